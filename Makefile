@@ -1,0 +1,30 @@
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+
+.PHONY: demo test bench truth clean
+
+$(VENV)/installed: pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/pip install --quiet --upgrade pip
+	$(BIN)/pip install --quiet --editable .
+	touch $@
+
+$(VENV)/installed-test: $(VENV)/installed
+	$(BIN)/pip install --quiet --editable ".[test]"
+	touch $@
+
+demo: $(VENV)/installed  ## The main job on a worked case
+	$(BIN)/howdeep demo
+
+test: $(VENV)/installed-test  ## All tests
+	$(BIN)/python -m pytest
+
+bench: $(VENV)/installed-test  ## Speed, both sides in one run
+	$(BIN)/python bench/bench.py
+
+truth: $(VENV)/installed-test  ## How far the rule base has been proved
+	$(BIN)/python bench/truth.py
+
+clean:
+	rm -rf $(VENV) build dist src/*.egg-info

@@ -1,0 +1,1 @@
+"""Files: strict YAML in, whole files out. Knows nothing of engines."""

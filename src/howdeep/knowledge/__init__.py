@@ -1,0 +1,1 @@
+"""The rule base: found, read, checked and turned into typed values."""

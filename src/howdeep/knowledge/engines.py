@@ -1,0 +1,107 @@
+"""Engine sheets: found by id in rules/engines or beside the job, read with every fault at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from ..errors import Fault, HowdeepError, nearest
+from ..files.strict_yaml import read
+from ..model.engine import Engine, Fit
+from ..quantity import QuantityError, parse
+from .shapes import typed
+
+_UNITS = {
+    "stroke": "in", "cranking_compression": "psi", "cranking_rpm": "rpm", "spring_load": "lbf",
+    "oil_pressure_idle": "psi", "oil_pressure_speed": "psi", "cap_pressure": "psi", "torques": "ft-lb",
+}
+_NOT_QUANTITIES = {"name", "note", "lash_state", "ignition_timing", "value_running", "replacement"}
+
+
+def find(name: str, folders: Sequence[Path], beside: Path | None = None) -> Path:
+    """The file of an engine sheet: a path beside the job if `name` ends in .yaml, else by id in the rule folders."""
+    if name.endswith(".yaml"):
+        if beside is None:
+            raise HowdeepError(Fault("", 0, 0, f"the engine sheet '{name}' has no folder to be looked for in"))
+        path = (beside / name).resolve()
+        if not path.is_relative_to(beside.resolve()):
+            raise HowdeepError(Fault("", 0, 0, f"the engine sheet '{name}' must stand beside the job"))
+        return path
+    for folder in reversed(folders):
+        path = Path(folder) / "engines" / f"{name}.yaml"
+        if path.is_file() and path.parent == Path(folder) / "engines":
+            return path
+    known = sheet_ids(folders)
+    raise HowdeepError(Fault("", 0, 0, f"there is no engine sheet '{name}'", nearest(name, known)
+                             or f"known: {', '.join(known)}"))
+
+
+def sheet_ids(folders: Sequence[Path]) -> list[str]:
+    """Ids of every engine sheet in the rule folders."""
+    return sorted({path.stem for folder in folders for path in (Path(folder) / "engines").glob("*.yaml")})
+
+
+def load_engine(path: Path) -> Engine:
+    """Read one engine sheet. Raises HowdeepError with all faults: shape, units, order of bands."""
+    document = read(path)
+    faults: list[Fault] = []
+    engine = typed(document, (), document.value, Engine, faults)
+    if engine is None:
+        raise HowdeepError(faults)
+    for where, text, unit in _figures(engine):
+        try:
+            parse(text, unit=unit)
+        except QuantityError as error:
+            faults.append(document.fault(where, str(error)))
+    if not 1 <= engine.build.cylinders <= 6:
+        faults.append(document.fault(("build", "cylinders"), f"{engine.build.cylinders} cylinders: 1 to 6 are known"))
+    if sorted(engine.firing_order) != list(range(1, engine.build.cylinders + 1)):
+        faults.append(document.fault(("firing_order",), f"{list(engine.firing_order)} does not name each cylinder once"))
+    for name, fit in _fits(engine):
+        if fit.low and fit.high and not faults:
+            unit = _unit_of(name[0])
+            if parse(fit.low, unit=unit).to(unit) > parse(fit.high, unit=unit).to(unit):
+                faults.append(document.fault((*name, "low"), f"the low limit {fit.low} is above the high limit {fit.high}"))
+    if faults:
+        raise HowdeepError(faults)
+    return engine
+
+
+def _unit_of(field: str) -> str:
+    return _UNITS.get(field, "in")
+
+
+def _fits(engine: Engine) -> Iterable[tuple[tuple, Fit]]:
+    for field in engine.__dataclass_fields__:
+        value = getattr(engine, field)
+        if isinstance(value, Fit):
+            yield (field,), value
+        elif field in ("crankpins", "mains") and value is not None:
+            yield (field, "size"), value.size
+            yield (field, "clearance"), value.clearance
+
+
+def _figures(engine: Engine) -> Iterable[tuple[tuple, str, str]]:
+    """(path, text, unit wanted) of every figure in the sheet."""
+    for name, fit in _fits(engine):
+        for part in ("low", "high", "wear"):
+            if getattr(fit, part):
+                yield (*name, part), getattr(fit, part), _unit_of(name[0])
+    for field in engine.__dataclass_fields__:
+        value = getattr(engine, field)
+        if isinstance(value, str) and value and field not in _NOT_QUANTITIES:
+            yield (field,), value, _unit_of(field)
+    for index, text in enumerate(engine.oversizes):
+        yield ("oversizes", index), text, "in"
+    for field in ("crankpins", "mains"):
+        journal = getattr(engine, field)
+        if journal is not None:
+            for part in ("out_of_round", "taper", "smallest", "width"):
+                if getattr(journal, part):
+                    yield (field, part), getattr(journal, part), "in"
+            for index, text in enumerate(journal.undersizes):
+                yield (field, "undersizes", index), text, "in"
+    for name, torque in engine.torques.items():
+        yield ("torques", name, "value"), torque.value, "ft-lb"
+        for index, text in enumerate(torque.stages):
+            yield ("torques", name, "stages", index), text, "ft-lb"

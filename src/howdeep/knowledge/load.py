@@ -1,0 +1,127 @@
+"""Rule folders to one Knowledge, with every fault of every file at once."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+from ..errors import Fault, HowdeepError, nearest
+from ..files.strict_yaml import Document, read
+from ..model import knowledge as shapes_of
+from ..model.knowledge import Knowledge
+from . import names
+from .shapes import typed
+
+KINDS: dict[str, type] = {
+    "sources": shapes_of.SourceWork,
+    "limits": shapes_of.Limit,
+    "cautions": shapes_of.Caution,
+    "parts": shapes_of.Part,
+    "machining": shapes_of.Machining,
+    "observations": shapes_of.Observation,
+    "checks": shapes_of.Check,
+    "reduced": shapes_of.Reduced,
+    "causes": shapes_of.Cause,
+    "history": shapes_of.History,
+    "findings": shapes_of.Finding,
+    "lines": shapes_of.Line,
+    "operations": shapes_of.Operation,
+    "scopes": shapes_of.Scope,
+    "contradictions": shapes_of.Contradiction,
+    "holds": shapes_of.Hold,
+}
+OTHER_FOLDERS = ("engines", "prices")
+
+
+def files_of(folder: Path) -> list[tuple[str, Path]]:
+    """(kind, file) of every rule file of a folder, in order of name. Raises HowdeepError for a file of no kind."""
+    result, faults = [], []
+    for path in sorted(folder.rglob("*.yaml")):
+        relative = path.relative_to(folder)
+        kind = relative.parts[0] if len(relative.parts) > 1 else path.stem
+        if kind in OTHER_FOLDERS:
+            continue
+        if kind not in KINDS and kind != "settings":
+            faults.append(Fault(str(path), 0, 0, f"'{kind}' is no kind of knowledge", nearest(kind, [*KINDS, "settings"])))
+            continue
+        result.append((kind, path))
+    for path in sorted(folder.rglob("*.yml")):
+        faults.append(Fault(str(path), 0, 0, "would be passed over", "rule files end in .yaml"))
+    if faults:
+        raise HowdeepError(faults)
+    return result
+
+
+def digest_of(files: Iterable[Path]) -> str:
+    """Hash of the contents of the files, independent of where the folder stands and of line ends."""
+    total = hashlib.sha256()
+    for path in files:
+        total.update(path.name.encode() + b"\0" + path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
+    return total.hexdigest()
+
+
+def load(folders: Sequence[Path]) -> Knowledge:
+    """Read the folders, each later one laid over the earlier by id. Raises HowdeepError with all faults."""
+    faults: list[Fault] = []
+    entries: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
+    documents: dict[str, tuple[Document, tuple]] = {}
+    settings, version, replaced, all_files = None, "", [], []
+    for layer, folder in enumerate(folders):
+        own: dict[str, str] = {}
+        for kind, path in files_of(Path(folder)):
+            all_files.append(path)
+            try:
+                document = read(path)
+            except HowdeepError as error:
+                faults.extend(error.faults)
+                continue
+            if document.value is None:
+                continue
+            if not isinstance(document.value, dict):
+                faults.append(document.fault((), "a rule file is a mapping from id to entry"))
+                continue
+            if kind == "settings":
+                plain = dict(document.value)
+                version = str(plain.pop("version", version))
+                settings = typed(document, (), plain, shapes_of.Settings, faults)
+                continue
+            for name, plain in document.value.items():
+                key = f"{kind}/{name}"
+                if not isinstance(name, str) or not names.ID.fullmatch(name):
+                    faults.append(document.fault((name,), f"'{name}' is not an id: small letters, digits, - and _",
+                                                 at_key=True))
+                    continue
+                if key in own:
+                    faults.append(document.fault((name,), f"'{name}' is written twice", f"first in {own[key]}",
+                                                 at_key=True))
+                    continue
+                line, _ = document.keys[(name,)]
+                own[key] = f"{path}:{line}"
+                if name in entries[kind] and layer:
+                    replaced.append(key)
+                value = typed(document, (name,), plain, KINDS[kind], faults)
+                documents[key] = (document, (name,))
+                if value is not None:
+                    entries[kind][name] = value
+                else:
+                    entries[kind].setdefault(name, None)
+    if settings is None and not faults:
+        faults.append(Fault(str(folders[0]), 0, 0, "settings.yaml is missing or not readable"))
+    if faults:
+        raise HowdeepError(faults)
+    places = {}
+    for key, (document, path) in documents.items():
+        places[key] = (document.file, *document.keys[path])
+    knowledge = Knowledge(
+        version=f"{version}+{digest_of(all_files)[:12]}",
+        settings=settings,
+        **{kind: {name: entries[kind][name] for name in sorted(entries[kind])} for kind in KINDS},
+        places=dict(sorted(places.items())),
+        replaced=tuple(sorted(replaced)),
+    )
+    faults = names.check(knowledge, documents)
+    if faults:
+        raise HowdeepError(faults)
+    return knowledge

@@ -1,0 +1,237 @@
+"""Every id that an entry mentions must exist, fit its use, and lead round in no circle."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from ..errors import Fault, nearest
+from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
+from ..model.knowledge import Knowledge
+from .engine_facts import engine_fact_words
+
+ID = re.compile(r"[a-z0-9][a-z0-9_.-]*")
+QUANTITIES = ("each engine", "each cylinder", "each valve", "each inlet_valve", "each exhaust_valve", "each rod",
+              "each main", "each head_stud")
+
+Report = Callable[[str, tuple, str, str], None]
+"""(kind/id, path inside the entry, message, hint)"""
+
+
+@dataclasses.dataclass(frozen=True)
+class FactShape:
+    """What is known of a fact by its name."""
+
+    words: tuple[str, ...]
+    """Words it can take; empty for a number."""
+    each: str
+    """Whether it has one value per cylinder (journal, valve)."""
+    grid: bool = False
+    """Whether it is read at several places and so can only be reduced, not tested."""
+
+
+def fact_shapes(knowledge: Knowledge) -> dict[str, FactShape]:
+    """Every fact that a rule may read."""
+    shapes = {name: FactShape(words, "") for name, words in engine_fact_words().items()}
+    for name, item in knowledge.observations.items():
+        shapes[name] = FactShape(tuple(item.answers) if item.kind == "choice" else (), item.each,
+                                 bool(item.rows or item.columns))
+    for name, item in knowledge.reduced.items():
+        shapes[name] = FactShape(item.answers if item.kind == "choice" else (), item.each)
+    return shapes
+
+
+def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list[Fault]:
+    """All faults of reference in the rule base."""
+    faults: list[Fault] = []
+
+    def report(key: str, path: tuple, message: str, hint: str = "") -> None:
+        document, base = documents[key]
+        faults.append(document.fault((*base, *path), message, hint))
+
+    facts = fact_shapes(knowledge)
+    work_facts = {f"odds.{cause}": FactShape((), "") for cause in knowledge.causes}
+    work_facts["scope"] = FactShape(tuple(knowledge.scopes), "")
+    for kind in ("observations", "causes", "history", "findings", "operations", "contradictions", "holds"):
+        for name, entry in getattr(knowledge, kind).items():
+            for field, path, condition in conditions_of(entry):
+                only_engine = field == "applies" or path[0] in ("rung", "seen_at")
+                known = {n: s for n, s in facts.items() if n.startswith("engine.")} if only_engine else (
+                    facts | work_facts if kind == "operations" else facts)
+                _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
+            _references(knowledge, kind, name, entry, report)
+    for kind in ("checks", "lines", "scopes", "parts", "limits", "cautions"):
+        for name, entry in getattr(knowledge, kind).items():
+            _references(knowledge, kind, name, entry, report)
+    _reduced_and_observed(knowledge, report)
+    _circles(knowledge, report)
+    return faults
+
+
+def conditions_of(entry: Any) -> Iterable[tuple[str, tuple, Condition]]:
+    """(field, path, condition) of every condition in an entry."""
+    for field in ("when", "applies", "follows", "needs", "valid_when"):
+        condition = getattr(entry, field, None)
+        if condition is not None:
+            yield field, (field,), condition
+    for field in ("rung", "seen_at"):
+        for index, step in enumerate(getattr(entry, field, ())):
+            if step.when is not None:
+                yield "when", (field, index, "when"), step.when
+
+
+def _condition(knowledge: Knowledge, key: str, path: tuple, condition: Condition, facts: dict[str, FactShape],
+               report: Report) -> None:
+    if isinstance(condition, (AllOf, AnyOf)):
+        word = "all" if isinstance(condition, AllOf) else "any"
+        for index, part in enumerate(condition.parts):
+            _condition(knowledge, key, (*path, word, index), part, facts, report)
+    elif isinstance(condition, Not):
+        _condition(knowledge, key, (*path, "not"), condition.part, facts, report)
+    elif isinstance(condition, FindingTest):
+        if condition.finding not in knowledge.findings:
+            report(key, (*path, "finding"), f"there is no finding '{condition.finding}'",
+                   nearest(condition.finding, knowledge.findings))
+    elif condition.fact not in facts:
+        report(key, (*path, "fact"), f"there is no fact '{condition.fact}' that may be read here",
+               nearest(condition.fact, facts))
+    else:
+        _fact_test(knowledge, key, path, condition, facts[condition.fact], report)
+
+
+def _fact_test(knowledge: Knowledge, key: str, path: tuple, test: FactTest, shape: FactShape, report: Report) -> None:
+    if shape.grid:
+        report(key, (*path, "fact"), f"'{test.fact}' is read at several places; test a reduced fact of it", "")
+        return
+    for word in test.one_of:
+        if not shape.words:
+            report(key, (*path, "is"), f"'{test.fact}' is a number; compare it", "")
+            break
+        if word not in shape.words:
+            report(key, (*path, "is"), f"'{test.fact}' can never be '{word}'", nearest(word, shape.words)
+                   or f"it can be {', '.join(shape.words)}")
+    for name, value in test.bounds:
+        if shape.words:
+            report(key, (*path, name), f"'{test.fact}' is a word, not a number", f"use is: {', '.join(shape.words)}")
+        elif isinstance(value, str) and value not in knowledge.limits:
+            report(key, (*path, name), f"there is no limit '{value}'", nearest(value, knowledge.limits))
+    if shape.each and test.cylinders == "":
+        report(key, (*path, "fact"), f"'{test.fact}' has one value per {shape.each}; say cylinders: any, every, "
+               "neighbours or a number", "")
+    if not shape.each and test.cylinders != "":
+        report(key, (*path, "cylinders"), f"'{test.fact}' has a single value; leave out 'cylinders'", "")
+
+
+# field -> kind it points to; fields that may point to observations or checks are in _CHECK_FIELDS
+_POINTERS = {
+    "observations": {"cautions": "cautions"},
+    "checks": {"observations": "observations"},
+    "causes": {"cured_by": "operations"},
+    "history": {"shifts": "causes"},
+    "findings": {"explained_by": "causes"},
+    "lines": {"findings": "findings"},
+    "operations": {"brings": "operations", "parts": "parts", "machine": "machining", "cautions": "cautions", "during": "observations"},
+    "scopes": {"always": "operations"},
+    "parts": {"sized_by": "observations", "size_fact": "reduced"},
+}
+_CHECK_FIELDS = {"operations": ("proved_by", "before"), "holds": ("check",)}
+
+
+def _references(knowledge: Knowledge, kind: str, name: str, entry: Any, report: Report) -> None:
+    key = f"{kind}/{name}"
+    for field, target in _POINTERS.get(kind, {}).items():
+        given = getattr(entry, field)
+        for index, item in _items(given):
+            if item not in getattr(knowledge, target):
+                report(key, (field, index) if index != "" else (field,), f"there is no entry '{item}' in {target}",
+                       nearest(item, getattr(knowledge, target)))
+    both = {**knowledge.observations, **knowledge.checks}
+    for field in _CHECK_FIELDS.get(kind, ()):
+        for index, item in _items(getattr(entry, field)):
+            if item not in both:
+                report(key, (field, index) if index != "" else (field,),
+                       f"there is no observation or check '{item}'", nearest(item, both))
+    for index, source in enumerate(getattr(entry, "source", ())):
+        if source.standing == "published" and source.of not in knowledge.sources:
+            report(key, ("source", index), f"there is no published source '{source.of}' in the register"
+                   if source.of else "a published statement names its source ('of')",
+                   nearest(source.of, knowledge.sources))
+    if kind == "operations":
+        for field in ("parts", "machine"):
+            for item, quantity in getattr(entry, field).items():
+                if quantity not in QUANTITIES and not re.fullmatch(r"[1-9][0-9]*( each [a-z_]+)?", quantity):
+                    report(key, (field, item), f"'{quantity}' is not a quantity",
+                           nearest(quantity, QUANTITIES) or f"a whole number, or {', '.join(QUANTITIES)}")
+    if kind == "findings" and bool(entry.explained_by) != (entry.otherwise is not None):
+        report(key, (), "'explained_by' and 'otherwise' belong together", "add the missing one")
+
+
+def _items(given: Any) -> Iterable[tuple[Any, str]]:
+    if isinstance(given, dict):
+        yield from ((item, item) for item in given)
+    elif isinstance(given, str):
+        if given:
+            yield "", given
+    else:
+        yield from enumerate(given)
+
+
+def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
+    from ..quantity import DIMENSION
+
+    for name, item in knowledge.observations.items():
+        key = f"observations/{name}"
+        if name in knowledge.reduced:
+            report(key, (), f"'{name}' is also the name of a reduced fact", "")
+        if item.kind == "choice" and len(item.answers) < 2:
+            report(key, (), "a choice needs at least two answers", "")
+        if item.kind == "choice" and "unknown" in item.answers:
+            report(key, ("answers", "unknown"), "'unknown' is always possible and never listed", "")
+        if item.kind == "number" and (item.answers or item.range is None):
+            report(key, (), "a number has a unit and a range, and no answers", "")
+        if item.unit and item.unit not in DIMENSION:
+            report(key, ("unit",), f"'{item.unit}' is not a unit known here", nearest(item.unit, DIMENSION))
+        for index, word in enumerate(item.worsens):
+            if word not in item.answers:
+                report(key, ("worsens", index), f"'{word}' is not one of the answers", nearest(word, item.answers))
+    facts = fact_shapes(knowledge)
+    for name, item in knowledge.checks.items():
+        for outcome_name, outcome in item.outcomes.items():
+            for fact, value in outcome.facts.items():
+                path = ("outcomes", outcome_name, "facts", fact)
+                if fact not in facts:
+                    report(f"checks/{name}", path, f"there is no fact '{fact}'", nearest(fact, facts))
+                    continue
+                shape = facts[fact]
+                if bool(shape.each) != isinstance(value, dict):
+                    report(f"checks/{name}", path, f"'{fact}' takes "
+                           + ("{each: ...} or {one: ..., others: ...}" if shape.each else "a single value"), "")
+                    continue
+                for word in value.values() if isinstance(value, dict) else (value,):
+                    if shape.words and word not in shape.words or not shape.words and isinstance(word, str):
+                        report(f"checks/{name}", path, f"'{fact}' can never be '{word}'",
+                               nearest(str(word), shape.words))
+
+
+def _circles(knowledge: Knowledge, report: Report) -> None:
+    """Findings that lead back to themselves, and operations that bring each other in for ever are both refused."""
+    from ..model.condition import findings_read
+
+    reads = {name: findings_read(item.when) for name, item in knowledge.findings.items()}
+    state: dict[str, int] = {}
+
+    def visit(name: str, trail: tuple[str, ...]) -> None:
+        if state.get(name) == 2 or name not in reads:
+            return
+        if name in trail:
+            circle = (*trail[trail.index(name):], name)
+            report(f"findings/{name}", ("when",), f"leads round in a circle: {' -> '.join(circle)}", "")
+            return
+        for other in sorted(reads[name]):
+            visit(other, (*trail, name))
+        state[name] = 2
+
+    for name in sorted(reads):
+        visit(name, ())

@@ -1,0 +1,96 @@
+"""Plain YAML values to typed ones, with every fault at its place. The only module that needs pydantic for rules."""
+
+from __future__ import annotations
+
+import functools
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from ..errors import Fault, nearest
+from ..files.strict_yaml import Document
+from . import condition_text
+
+CONDITION_KEYS = ("when", "applies", "follows", "needs", "valid_when")
+
+
+@functools.cache
+def adapter(shape: type) -> TypeAdapter:
+    """The validator of a dataclass, built once."""
+    return TypeAdapter(shape)
+
+
+def typed(document: Document, path: tuple[str | int, ...], plain: Any, shape: type, faults: list[Fault]) -> Any:
+    """`plain` (which stands at `path` of the document) as a value of `shape`; None, with faults, if it is not one."""
+    before = len(faults)
+    if not isinstance(plain, dict):
+        faults.append(document.fault(path, f"'{plain}' is not a mapping of fields"))
+        return None
+    prepared = _prepare(document, path, plain, faults)
+    try:
+        value = adapter(shape).validate_python(prepared)
+    except ValidationError as error:
+        for item in error.errors(include_url=False):
+            faults.append(_fault(document, path, item, shape))
+        return None
+    return value if len(faults) == before else None
+
+
+def _prepare(document: Document, path: tuple, plain: dict, faults: list[Fault]) -> dict:
+    """Conditions parsed, and a single rung written as a word put into its list."""
+    result = {}
+    for key, value in plain.items():
+        here = (*path, key)
+        if key in CONDITION_KEYS and value is not None:
+            complaints: list[condition_text.Complaint] = []
+            condition = condition_text.parse(value, here, complaints)
+            faults.extend(document.fault(where, message, hint) for where, message, hint in complaints)
+            if condition is None:
+                continue
+            value = condition
+        elif key in ("rung", "seen_at") and isinstance(value, str):
+            in_step = key == "rung" and isinstance(path[-1], int)
+            value = value if in_step else [{"rung": value}]
+        elif key in ("rung", "seen_at") and isinstance(value, list):
+            value = [
+                _prepare(document, (*here, index), item, faults) if isinstance(item, dict) else item
+                for index, item in enumerate(value)
+            ]
+        result[key] = value
+    return result
+
+
+def _fault(document: Document, path: tuple, item: Any, shape: type) -> Fault:
+    where = (*path, *[part for part in item["loc"] if not (isinstance(part, str) and part[:1].isupper())])
+    kind, value = item["type"], item.get("input")
+    last = item["loc"][-1] if item["loc"] else ""
+    if kind in ("unexpected_keyword_argument", "extra_forbidden"):
+        known = _fields_at(shape, item["loc"][:-1])
+        return document.fault(where, f"'{last}' is not a field here", nearest(str(last), known)
+                              or (f"known: {', '.join(known)}" if len(known) <= 12 else ""), at_key=True)
+    if kind == "missing":
+        return document.fault(where[:-1], f"the field '{last}' is missing")
+    if kind == "literal_error":
+        expected = item["ctx"]["expected"].replace("'", "")
+        options = [word.strip() for word in expected.replace(" or ", ", ").split(",")]
+        return document.fault(where, f"'{value}' is not one of {expected}", nearest(str(value), options))
+    return document.fault(where, f"'{value}': {item['msg'][0].lower()}{item['msg'][1:]}")
+
+
+def _fields_at(shape: type, loc: tuple) -> list[str]:
+    """Field names of the dataclass that `loc` leads to, as far as it can be told."""
+    import dataclasses
+    import typing
+
+    here: Any = shape
+    for part in loc:
+        if dataclasses.is_dataclass(here):
+            hints = typing.get_type_hints(here)
+            if part not in hints:
+                return []
+            here = hints[part]
+        args = [arg for arg in typing.get_args(here) if arg is not type(None)]
+        nested = [arg for arg in args if dataclasses.is_dataclass(arg)]
+        if not dataclasses.is_dataclass(here) and nested:
+            here = nested[-1]
+    return [field.name for field in dataclasses.fields(here)] if dataclasses.is_dataclass(here) else []

@@ -1,0 +1,188 @@
+"""The job: one customer's case, as it stands in its file and as values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from .knowledge import CONFIG, Rung
+
+JOB_FORMAT = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Customer:
+    """Who brings the engine, and what they say."""
+
+    __pydantic_config__ = CONFIG
+
+    name: str = ""
+    """Name."""
+    phone: str = ""
+    """Telephone number."""
+    email: str = ""
+    """Mail address."""
+    address: str = ""
+    """Postal address."""
+    words: str = ""
+    """The complaint in the customer's own words."""
+    machine: str = ""
+    """What the engine sits in."""
+    value_running: str = ""
+    """What the machine is worth running, as the customer and the shop see it, e.g. '3400.00'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the engine was tested."""
+
+    __pydantic_config__ = CONFIG
+
+    altitude: str = ""
+    """Altitude with unit, e.g. '1200 ft'; without it sea level, and the output says so."""
+    air_temperature: str = ""
+    """Air temperature with unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiver:
+    """A check that holds a deeper promise, waived in writing."""
+
+    __pydantic_config__ = CONFIG
+
+    reason: str
+    """Why."""
+    by: str
+    """Who decided."""
+    date: str = ""
+    """When."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What was really found, and how it ended."""
+
+    __pydantic_config__ = CONFIG
+
+    date: str
+    """When the job was closed (ISO date)."""
+    causes: dict[str, Literal["present", "absent"]] = field(default_factory=dict)
+    """Cause -> present or absent; a cause not looked at is not listed."""
+    scope_done: Rung | None = None
+    """Scope really done."""
+    hours: float | None = None
+    """Hours worked."""
+    cost: str = ""
+    """What it cost the customer in the end, e.g. '1240.00'."""
+    came_back: Literal["yes", "no", ""] = ""
+    """Whether the engine came back with the same trouble."""
+    note: str = ""
+    """Anything else."""
+
+
+@dataclass(frozen=True, slots=True)
+class Expect:
+    """Cases only: the outcome expected."""
+
+    __pydantic_config__ = CONFIG
+
+    first: tuple[str, ...] = ()
+    """The likeliest cause is one of these."""
+    among_leading: tuple[str, ...] = ()
+    """Each of these is among the five likeliest causes."""
+    not_leading: tuple[str, ...] = ()
+    """None of these is among the three likeliest causes."""
+    scope: tuple[Rung, ...] = ()
+    """The recommended scope is one of these."""
+    not_scope: tuple[Rung, ...] = ()
+    """The recommended scope is none of these."""
+    next_check: tuple[str, ...] = ()
+    """The next check is one of these ('quote_now' where none is worth its cost)."""
+    present: tuple[str, ...] = ()
+    """Findings present."""
+    absent: tuple[str, ...] = ()
+    """Findings absent."""
+    unknown: tuple[str, ...] = ()
+    """Findings unknown."""
+    held_by: tuple[str, ...] = ()
+    """Holds that stand."""
+    not_held_by: tuple[str, ...] = ()
+    """Holds that do not stand."""
+    invalid: tuple[str, ...] = ()
+    """Observations shown as not valid."""
+    contradictions: tuple[str, ...] = ()
+    """Contradictions shown."""
+    operations: tuple[str, ...] = ()
+    """Operations in the recommended work."""
+    not_operations: tuple[str, ...] = ()
+    """Operations not in it."""
+    quote_total: str = ""
+    """Total of the quote for the recommended scope with the example price list."""
+    known_gap: str = ""
+    """Why this expectation fails today; the case rings when it starts to hold."""
+    published: str = ""
+    """Id of the published source that this case follows, with section."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One customer's case, as written in its file."""
+
+    __pydantic_config__ = CONFIG
+
+    howdeep_job: Literal[1]
+    """Format of the file."""
+    engine: str
+    """Id of an engine sheet, or a path beside the job."""
+    title: str = ""
+    """A claim (cases) or a short name (jobs)."""
+    opened: str = ""
+    """Date the job was opened (ISO)."""
+    customer: Customer = Customer()
+    """The customer."""
+    place: Place = Place()
+    """Where the readings were taken."""
+    answers: dict[str, Any] = field(default_factory=dict)
+    """Observation -> answer, for choices; 'unknown' for "don't know", 'later' for "not now"."""
+    readings: dict[str, Any] = field(default_factory=dict)
+    """Observation -> measured value with unit, before opening."""
+    teardown: dict[str, Any] = field(default_factory=dict)
+    """Observation -> what the teardown showed."""
+    waived: dict[str, Waiver] = field(default_factory=dict)
+    """Hold -> waiver."""
+    promises: dict[str, Any] = field(default_factory=dict)
+    """Promise id -> the promise exactly as made."""
+    approvals: tuple[dict[str, str], ...] = ()
+    """Recorded yeses: date, by, sum, how."""
+    found: Found | None = None
+    """What was really found."""
+    expect: Expect | None = None
+    """Cases only: the outcome expected."""
+
+
+Number = float
+Value = Any
+"""A fact's value: a word, a number, or a tuple of them, one per cylinder (None where not taken)."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenJob:
+    """A job read from its file against the rule base: values ready to reason with."""
+
+    path: str
+    """File it was read from."""
+    digest: str
+    """Hash of the file's bytes when it was read."""
+    job: Job
+    """As written."""
+    engine: Any
+    """The model.engine.Engine it belongs to."""
+    values: dict[str, Value]
+    """Observation -> value: a word, a number in the observation's unit, or a tuple with one per cylinder; for
+    readings at several places each element is a tuple of rows, each a tuple of columns."""
+    unknown: frozenset[str]
+    """Observations answered "don't know"."""
+    later: frozenset[str]
+    """Observations put off."""
+    places: dict[str, tuple[int, int]] = field(default_factory=dict)
+    """Observation -> line and column in the file."""

@@ -1,0 +1,466 @@
+"""The rule base as typed values. Every field's text is also its description in the editor schema."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal, Union
+
+from .condition import AllOf, AnyOf, FactTest, FindingTest, Not
+
+Standing = Literal["published", "common practice", "memory", "judgement"]
+Moment = Literal["talk", "test", "teardown"]
+Word = Literal["never", "rarely", "sometimes", "half the time", "usually", "nearly always"]
+BaseWord = Literal["exceptional", "rare", "uncommon", "common", "very common"]
+Rung = Literal["outside", "tune_up", "top_end", "refresh", "rebuild", "replace"]
+CONFIG = {"extra": "forbid", "use_attribute_docstrings": True, "coerce_numbers_to_str": True}
+When = Union[FactTest, FindingTest, AllOf, AnyOf, Not]
+RUNGS: tuple[Rung, ...] = ("outside", "tune_up", "top_end", "refresh", "rebuild", "replace")
+WORDS: tuple[Word, ...] = ("never", "rarely", "sometimes", "half the time", "usually", "nearly always")
+BASE_WORDS: tuple[BaseWord, ...] = ("exceptional", "rare", "uncommon", "common", "very common")
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a statement comes from."""
+
+    __pydantic_config__ = CONFIG
+
+    standing: Standing
+    """published, common practice, memory or judgement."""
+    of: str = ""
+    """Id in rules/sources.yaml; required where the standing is published."""
+    where: str = ""
+    """Section, paragraph, table or page."""
+
+
+@dataclass(frozen=True, slots=True)
+class SourceWork:
+    """One published work that statements point to."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """Title as printed."""
+    number: str = ""
+    """Number of the manual, standard or circular."""
+    author: str = ""
+    """Author or issuing body."""
+    year: str = ""
+    """Year printed, where known."""
+    note: str = ""
+    """What was read of it and how sure it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A rung that holds on engines built in a certain way."""
+
+    __pydantic_config__ = CONFIG
+
+    rung: Rung
+    """The rung."""
+    when: When | None = None
+    """How the engine must be built (engine.* facts only); without it, always."""
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One question with its answer: at the counter, at a check, or at teardown."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """Short noun phrase for lists and tables."""
+    ask: str
+    """The question in the customer's words (talk) or the instruction in one sentence (test, teardown)."""
+    moment: Moment
+    """talk: at the counter; test: a check before anything is opened; teardown: once it is open."""
+    group: str
+    """Questions of one group are asked together (starting, smoke, oil ...)."""
+    kind: Literal["choice", "number"]
+    """A choice among answers, or a number."""
+    answers: dict[str, str] = field(default_factory=dict)
+    """For a choice: answer -> its wording for a person. 'unknown' is always possible and never listed."""
+    worsens: tuple[str, ...] = ()
+    """For a choice: answers from sound to worst, where they form such an order."""
+    unit: str = ""
+    """For a number: the unit its fact is kept in."""
+    bare: bool = False
+    """For a number: whether a bare number is taken in that unit."""
+    range: tuple[float, float] | None = None
+    """For a number: the plausible range in that unit; outside it the value is refused."""
+    each: Literal["", "cylinder", "main", "crankpin", "inlet_valve", "exhaust_valve"] = ""
+    """One value per cylinder (main journal, crankpin, valve), numbered from 1 at the front; else a single value."""
+    rows: tuple[str, ...] = ()
+    """For readings taken at several places: their names, e.g. top, middle, bottom."""
+    columns: tuple[str, ...] = ()
+    """For readings taken on several axes: their names, e.g. thrust, pin."""
+    applies: When | None = None
+    """Kinds of engine it makes sense on (engine.* facts only)."""
+    follows: When | None = None
+    """Its ground: asked only while this is present; dropped when the ground is gone."""
+    needs: When | None = None
+    """What the engine must be able to do; not offered where this is absent."""
+    valid_when: When | None = None
+    """Conditions of a valid test; where absent, the value is kept, shown as not valid and draws no finding."""
+    minutes: float = 1.0
+    """Minutes it takes."""
+    risk: Literal["none", "slight", "some"] = "none"
+    """Chance of doing harm by making the check."""
+    setup: str = ""
+    """What must be set up; checks with the same set-up are done together."""
+    tools: tuple[str, ...] = ()
+    """Tools it takes."""
+    procedure: str = ""
+    """How a mechanic does it, in full."""
+    cautions: tuple[str, ...] = ()
+    """Ids of cautions shown before it."""
+    phrases: tuple[str, ...] = ()
+    """Words customers use that lead here."""
+    source: tuple[Source, ...] = ()
+    """Where the procedure or the question comes from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One way a check may turn out, as facts it would give."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What is seen."""
+    facts: dict[str, str | float | dict[str, str | float]]
+    """Fact -> value; for a fact per cylinder {each: v}, {one: v, others: w} or {neighbours: v, others: w}."""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """Several observations made as one check (dry then wet compression), with the outcomes worth telling apart."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """Name of the check."""
+    observations: tuple[str, ...]
+    """Ids of the observations made in it, in order."""
+    outcomes: dict[str, Outcome]
+    """Outcomes that exclude each other."""
+    minutes: float
+    """Minutes for all of it."""
+    because: str
+    """What it tells apart."""
+    source: tuple[Source, ...]
+    """Where it comes from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reduced:
+    """A fact computed from readings by howdeep.readings."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What it is."""
+    kind: Literal["choice", "number"]
+    """A word or a number."""
+    unit: str = ""
+    """Unit of the number."""
+    each: Literal["", "cylinder", "main", "crankpin", "inlet_valve", "exhaust_valve"] = ""
+    """One value per cylinder (journal, valve), or a single one."""
+    answers: tuple[str, ...] = ()
+    """The words it can take."""
+    worsens: tuple[str, ...] = ()
+    """The words from sound to worst, where they form such an order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """A fault that can be present or absent."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """Noun phrase in the trade's words."""
+    plain: str
+    """What it is, for a customer."""
+    system: str
+    """starting, ignition, fuel, cooling, breathing, lubrication, exhaust, valves, gaskets, rings, bottom_end, seals."""
+    base: BaseWord
+    """How often an old engine that comes in has it, before anything is known."""
+    cured_by: tuple[str, ...]
+    """Ids of operations that cure it, the usual one first; any one is enough."""
+    seen_at: tuple[Step, ...]
+    """The smallest rung whose work opens it to view; the first step whose condition holds."""
+    because: str
+    """Why it happens to old engines and why the base frequency is what it is."""
+    source: tuple[Source, ...]
+    """Where this comes from."""
+    applies: When | None = None
+    """Kinds of engine that can have it (engine.* facts only)."""
+    wait: str = ""
+    """What happens if it is left, for a customer."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """What the engine's life says of the odds before any symptom."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """A claim."""
+    when: When
+    """Condition over answers and engine facts."""
+    shifts: dict[str, float]
+    """Cause -> decibans added to its base odds where the condition is present."""
+    because: str
+    """Why."""
+    source: tuple[Source, ...]
+    """Where this comes from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A yes/no conclusion that a rule draws from facts and earlier findings."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """A claim that can be true or false."""
+    when: When
+    """The condition."""
+    because: str
+    """One or two sentences for a person: why the sign means what it means."""
+    fooled_by: str
+    """What makes it wrong."""
+    source: tuple[Source, ...]
+    """Where this comes from."""
+    explained_by: dict[str, Word] = field(default_factory=dict)
+    """Cause -> if this cause is present, how often would you see the finding? Empty for an intermediate conclusion."""
+    otherwise: Word | None = None
+    """How often it is seen with none of the listed causes; required where causes are listed."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this rule is right all the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of evidence: findings that tell the same story; only the most telling present one counts."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """The story they tell."""
+    findings: tuple[str, ...]
+    """Ids, the most telling first."""
+    because: str
+    """Why they are not independent."""
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """One piece of work."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What is done, in the trade's words."""
+    plain: str
+    """What is done, for a customer."""
+    rung: tuple[Step, ...]
+    """The smallest rung at which it can be done; the first step whose condition holds."""
+    hours: float
+    """Hours where the engine sheet gives none (a judgement that the shop overwrites)."""
+    source: tuple[Source, ...]
+    """Where this comes from."""
+    per: Literal["engine", "cylinder", "valve", "rod", "main"] = "engine"
+    """What the hours are counted for."""
+    applies: When | None = None
+    """Kinds of engine it can be done on (engine.* facts only)."""
+    when: When | None = None
+    """Besides the odds of the causes it cures: facts or findings that call for it."""
+    opens: tuple[str, ...] = ()
+    """What it opens to view."""
+    brings: tuple[str, ...] = ()
+    """Operations that belong with it once this far in."""
+    parts: dict[str, str] = field(default_factory=dict)
+    """Part -> quantity: 'each engine|cylinder|valve|inlet_valve|exhaust_valve|rod|main|head_stud' or a number."""
+    machine: dict[str, str] = field(default_factory=dict)
+    """Machine-shop operation -> quantity, written in the same way."""
+    cautions: tuple[str, ...] = ()
+    """Ids of cautions shown before it."""
+    proved_by: tuple[str, ...] = ()
+    """Ids of observations or checks that prove the work."""
+    before: tuple[str, ...] = ()
+    """Ids of observations or checks to make before this operation starts."""
+    during: tuple[str, ...] = ()
+    """Ids of teardown observations to make while it is open."""
+    steps: tuple[str, ...] = ()
+    """Steps of the assembly sheet, in order; {figure} names a figure of the engine sheet."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """A rung of the ladder."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """Name of the rung."""
+    plain: str
+    """What it means, for a customer."""
+    always: tuple[str, ...] = ()
+    """Operations that always belong to this rung, where they apply to the engine."""
+    opens: str = ""
+    """What is open to view at this rung."""
+    does_not: str = ""
+    """What this rung leaves as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part or consumable."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What it is."""
+    plain: str
+    """What it is for, for a customer."""
+    kind: Literal["part", "consumable"] = "part"
+    """Part or consumable."""
+    sized_by: str = ""
+    """Id of the teardown observation that must be measured before it is ordered."""
+    size_fact: str = ""
+    """Reduced fact that carries the size to order."""
+    never_reuse: bool = False
+    """Whether the old one never goes back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Machining:
+    """One machine-shop operation that is bought in."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What the machine shop does."""
+    plain: str
+    """Why, for a customer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A danger and how to keep out of it."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """The danger in a few words."""
+    text: str
+    """What to do."""
+    source: tuple[Source, ...]
+    """Authority."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A general limit that stands in where the engine sheet is silent."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What it limits."""
+    value: float
+    """The figure."""
+    unit: str
+    """Its unit."""
+    source: tuple[Source, ...]
+    """Where it comes from."""
+    per: str = ""
+    """What it is counted for, e.g. 'inch of bore'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """Answers that cannot both be true."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What contradicts what."""
+    when: When
+    """Present where the answers contradict each other."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """A cheap outside fault that looks like a deep one: no deeper promise until its check is made or waived."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """A claim: what looks like what."""
+    when: When
+    """Signs that this fault could be behind."""
+    above: Rung
+    """Scopes deeper than this rung are held."""
+    check: str
+    """Id of the observation or check that unmasks it."""
+    because: str
+    """Why the check comes first."""
+    source: tuple[Source, ...]
+    """Where this comes from."""
+    applies: When | None = None
+    """Kinds of engine it applies to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The one table that binds words to numbers, and the few constants of the reasoning."""
+
+    __pydantic_config__ = CONFIG
+
+    words: dict[Word, float]
+    """Frequency word -> probability."""
+    base_words: dict[BaseWord, float]
+    """Base word -> probability."""
+    misread: float
+    """Chance that any finding was misreported or misread."""
+    include_at: float
+    """An operation joins the job where a cause it cures is at least this probable."""
+    source: tuple[Source, ...]
+    """Where the numbers come from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """The whole rule base. Mappings are in order of id."""
+
+    version: str
+    """Version of the rule base (rules/settings.yaml) and the first letters of its content hash."""
+    settings: Settings
+    sources: dict[str, SourceWork]
+    limits: dict[str, Limit]
+    cautions: dict[str, Caution]
+    parts: dict[str, Part]
+    machining: dict[str, Machining]
+    observations: dict[str, Observation]
+    checks: dict[str, Check]
+    reduced: dict[str, Reduced]
+    causes: dict[str, Cause]
+    history: dict[str, History]
+    findings: dict[str, Finding]
+    lines: dict[str, Line]
+    operations: dict[str, Operation]
+    scopes: dict[str, Scope]
+    contradictions: dict[str, Contradiction]
+    holds: dict[str, Hold]
+    places: dict[str, tuple[str, int, int]] = field(default_factory=dict)
+    """'kind/id' -> file, line, column where it is written."""
+    replaced: tuple[str, ...] = ()
+    """'kind/id' of entries that a shop's own folder replaced."""

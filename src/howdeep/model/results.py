@@ -1,0 +1,299 @@
+"""What the steps conclude, as values. Presentation reads these and computes nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from .knowledge import Rung
+from .truth import Truth
+
+
+@dataclass(frozen=True, slots=True)
+class Reduction:
+    """A fact computed from readings."""
+
+    fact: str
+    """Name of the reduced fact."""
+    value: Any
+    """A word, a number, or a tuple with one per cylinder (None where unknown)."""
+    how: str
+    """How it was computed, in one sentence with the figures."""
+    basis: str
+    """'engine sheet', 'general limit <id>', 'compared between cylinders' or 'arithmetic'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Something to be said about a reading: not valid, questioned, too close to call."""
+
+    observation: str
+    """Id."""
+    kind: str
+    """'not valid', 'questioned', 'too close to call', 'conditions not recorded', 'refused'."""
+    text: str
+    """One or two sentences."""
+    instead: str = ""
+    """Id of the observation or check to make in its place or again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Everything the rules can read."""
+
+    values: dict[str, Any]
+    """Fact -> value; a fact that is not here is unknown."""
+    reductions: dict[str, Reduction]
+    """Reduced fact -> how it came about."""
+    remarks: tuple[Remark, ...]
+    """Remarks on readings, in order of observation."""
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """One rule that fired: what it matched and what it asserted."""
+
+    rule: str
+    """Id of the finding (or operation) whose rule fired."""
+    truth: Truth
+    """present or absent."""
+    matched: tuple[tuple[str, str], ...]
+    """(fact or finding, value as shown) that the rule matched, in order of name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conclusions:
+    """What the rules concluded."""
+
+    findings: dict[str, Truth]
+    """Every finding, in order of id."""
+    firings: tuple[Firing, ...]
+    """Every firing, in order of rule id."""
+
+
+@dataclass(frozen=True, slots=True)
+class WaterfallStep:
+    """One step of the way from base odds to posterior odds."""
+
+    label: str
+    """'base', a history rule, or a finding."""
+    kind: str
+    """'base', 'history', 'present' or 'absent'."""
+    decibans: float
+    """What it adds, in decibans."""
+    alone: float | None
+    """What the finding would have added alone; None for base and history."""
+    words: str
+    """Strength in words (Jeffreys)."""
+    explained_by: tuple[str, ...] = ()
+    """Causes that take the blame where the step falls short of what it would say alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """What is believed of one cause."""
+
+    cause: str
+    prior: float
+    """Base probability with history."""
+    posterior: float
+    steps: tuple[WaterfallStep, ...] = ()
+    """Sum exactly to the posterior's decibans."""
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """Which findings count for the beliefs."""
+
+    present: tuple[str, ...]
+    absent: tuple[str, ...]
+    already: dict[str, str]
+    """Finding not counted -> the finding of its line that counts in its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """What a rung costs in the end."""
+
+    rung: Rung
+    enough: float
+    """Chance that the rung is enough."""
+    price: Decimal | None
+    """Price of the quote for this rung, without allowances and tax; None where prices are missing."""
+    growth: Decimal | None
+    """Expected cost of growth seen at teardown."""
+    comeback: Decimal | None
+    """Expected cost of comebacks."""
+    expected: Decimal | None
+    """Expected cost in the end."""
+    not_cured: tuple[tuple[str, float], ...] = ()
+    """Causes this rung does not cure, with their probability, likeliest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """The recommendation."""
+
+    rung: Rung
+    """Recommended."""
+    provisional: bool
+    """True where prices are missing and a threshold stood in for the expected cost."""
+    wins_by: Decimal | None
+    """Expected cost of the runner-up less that of the recommended rung."""
+    runner_up: Rung | None
+    shallowest: Rung
+    """Shallowest rung a careful person could defend."""
+    deepest: Rung
+    """Deepest rung a careful person could defend."""
+    ladder: tuple[CostLine, ...]
+    """All six rungs."""
+    estimated: bool = False
+    """True where the figures are sampled, not exact."""
+    missing: tuple[str, ...] = ()
+    """Prices that are missing."""
+    beyond: str = ""
+    """What the comparison with the machine's value says, where a value is stated."""
+    currency: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OutcomeValue:
+    """One outcome of a check."""
+
+    title: str
+    answer: str
+    """Answer or outcome id."""
+    chance: float
+    leads_to: Rung
+    """What would then be recommended."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckValue:
+    """What a check is worth."""
+
+    check: str
+    """Id of a check, or of an observation that is a check of its own."""
+    title: str
+    observations: tuple[str, ...]
+    minutes: float
+    risk: str
+    setup: str
+    gain: Decimal
+    """Expected saving before its own cost."""
+    cost: Decimal
+    """Its own cost."""
+    net: Decimal
+    """gain - cost."""
+    outcomes: tuple[OutcomeValue, ...]
+    covered: float
+    """Share of the probability that the listed outcomes cover; the rest counts as no news."""
+    moment: str = "test"
+    """talk or test."""
+
+
+@dataclass(frozen=True, slots=True)
+class Flip:
+    """One thing that would move the recommendation."""
+
+    kind: str
+    """'open', 'answer' (a given answer being wrong), 'prior', 'link', 'word', 'money'."""
+    subject: str
+    """Id of the observation, cause, finding, word or price."""
+    now: str
+    """Value now."""
+    at: str
+    """Value at which it flips."""
+    to: Rung
+    """Where to."""
+    low: Decimal | None = None
+    """For the tornado: expected cost of the recommended rung less that of its best rival at the low end."""
+    high: Decimal | None = None
+    """The same at the high end."""
+
+
+@dataclass(frozen=True, slots=True)
+class HoldState:
+    """A hold that stands before a promise."""
+
+    hold: str
+    above: Rung
+    check: str
+    minutes: float
+    state: str
+    """'stands', 'cleared' or 'waived'."""
+
+
+@dataclass(frozen=True, slots=True)
+class WorkItem:
+    """One operation of the recommended work, with the reason for it."""
+
+    operation: str
+    hours: float
+    because: tuple[str, ...]
+    """Causes, findings, operations or rungs that call for it, as 'kind/id'."""
+    cautions: tuple[str, ...]
+    if_found: bool = False
+    """True where it is an allowance only."""
+    chance: float = 1.0
+    """Chance that it is needed."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """One line of the parts list."""
+
+    part: str
+    quantity: int
+    size: str
+    """Size to order, or empty where the part has none."""
+    waits_for: str
+    """Observation that must be measured first, or empty."""
+    operations: tuple[str, ...]
+    measured_from: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What would be done at one rung."""
+
+    rung: Rung
+    items: tuple[WorkItem, ...]
+    parts: tuple[PartLine, ...]
+    before: tuple[str, ...]
+    """Observations or checks to make before the work."""
+    during: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """The whole first answer. Same job, same rule base: the same value."""
+
+    job: Any
+    """model.job.OpenJob."""
+    facts: Facts
+    conclusions: Conclusions
+    counted: Counted
+    beliefs: tuple[Belief, ...]
+    """Every cause that this engine can have, likeliest first; ties by id."""
+    evidence: float
+    """log10 of the probability of the evidence."""
+    decision: Decision
+    works: dict[str, Work]
+    """Rung -> work at that rung (all six)."""
+    holds: tuple[HoldState, ...]
+    contradictions: tuple[str, ...]
+    """Ids of contradictions present."""
+    dropped: tuple[str, ...]
+    """Observations whose ground is gone."""
+    not_asked: tuple[str, ...]
+    """Observations that apply and have no answer."""
+    stand_ins: tuple[str, ...]
+    """Where a general limit stood in for a missing figure, as sentences."""
+    checks: tuple[CheckValue, ...] = ()
+    """Open checks, best net value first (filled on demand)."""
+    flips: tuple[Flip, ...] = ()
+    """What would move the recommendation (filled on demand)."""
+    extra: dict[str, Any] = field(default_factory=dict)
