@@ -128,7 +128,7 @@ class _Builder:
             raise self.stop(event, f"uses a tag ({event.tag}); plain values only")
         self.places[path] = (event.start_mark.line + 1, event.start_mark.column + 1)
         if isinstance(event, yaml.ScalarEvent):
-            return scalar(event.value) if event.style is None else event.value
+            return scalar(event.value) if event.style in (None, "") else event.value
         if isinstance(event, yaml.SequenceStartEvent):
             items: list[Any] = []
             while not isinstance(item := next(events), yaml.SequenceEndEvent):
@@ -138,7 +138,7 @@ class _Builder:
         while not isinstance(key_event := next(events), yaml.MappingEndEvent):
             if not isinstance(key_event, yaml.ScalarEvent) or key_event.anchor or key_event.tag:
                 raise self.stop(key_event, "uses a key that is not plain text")
-            key = scalar(key_event.value) if key_event.style is None else key_event.value
+            key = scalar(key_event.value) if key_event.style in (None, "") else key_event.value
             if isinstance(key, (bool, float)) or key is None:
                 key = key_event.value
             place = (key_event.start_mark.line + 1, key_event.start_mark.column + 1)

@@ -1,0 +1,1 @@
+"""The job file: read strictly, written whole, never over somebody else's change."""

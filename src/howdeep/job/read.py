@@ -1,0 +1,109 @@
+"""A job file to an OpenJob, with every fault at once."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from ..errors import Fault, HowdeepError, nearest
+from ..files.strict_yaml import Document, parse, read
+from ..knowledge.engine_facts import count_of
+from ..knowledge.engines import find, load_engine
+from ..knowledge.shapes import typed
+from ..model.engine import Engine
+from ..model.job import Job, OpenJob
+from ..model.knowledge import Knowledge
+from ..quantity import QuantityError
+from ..quantity import parse as parse_quantity
+from .sections import LATER, SECTIONS, UNKNOWN, section_of
+from .values import value_of
+
+MAX_JOB_BYTES = 1_000_000
+
+
+def digest_of(raw: bytes) -> str:
+    """Hash that tells whether a job file is still the one that was read."""
+    return hashlib.sha256(raw).hexdigest()
+
+
+def read_job(path: str | Path, knowledge: Knowledge, folders: Sequence[Path], *, engine: Engine | None = None) -> OpenJob:
+    """Read a job file. `folders` are the rule folders (for engine sheets). Raises HowdeepError with all faults."""
+    document = read(path, max_bytes=MAX_JOB_BYTES)
+    raw = Path(path).read_bytes()
+    return _open(document, digest_of(raw), Path(path).parent, knowledge, folders, engine)
+
+
+def open_text(text: str, name: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
+              engine: Engine | None = None) -> OpenJob:
+    """The same for text that is not (yet) a file; `beside` is where an own engine sheet would stand."""
+    return _open(parse(text, name), digest_of(text.encode()), beside, knowledge, folders, engine)
+
+
+def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
+          engine: Engine | None) -> OpenJob:
+    faults: list[Fault] = []
+    if document.value is None:
+        raise HowdeepError(document.fault((), "is empty", "a job begins with 'howdeep_job: 1'"))
+    job: Job | None = typed(document, (), document.value, Job, faults)
+    plain = document.value if isinstance(document.value, dict) else {}
+    if engine is None and isinstance(plain.get("engine"), str):
+        try:
+            engine = load_engine(find(plain["engine"], folders, beside))
+        except HowdeepError as error:
+            faults.extend(fault if fault.file else document.fault(("engine",), fault.message, fault.hint)
+                          for fault in error.faults)
+    values: dict[str, Any] = {}
+    unknown, later = set(), set()
+    for section in SECTIONS:
+        given = plain.get(section)
+        for name, item in (given.items() if isinstance(given, dict) else ()):
+            _one(document, section, name, item, knowledge, engine, values, unknown, later, faults)
+    for name in plain.get("waived") if isinstance(plain.get("waived"), dict) else ():
+        if name not in knowledge.holds:
+            faults.append(document.fault(("waived", name), f"there is no hold '{name}'",
+                                         nearest(str(name), knowledge.holds), at_key=True))
+    for field, unit in (("altitude", "ft"), ("air_temperature", "degF")):
+        place = plain.get("place")
+        if isinstance(place, dict) and place.get(field):
+            try:
+                parse_quantity(place[field], unit=unit)
+            except QuantityError as error:
+                faults.append(document.fault(("place", field), str(error)))
+    found = plain.get("found")
+    for name in found.get("causes") or () if isinstance(found, dict) else ():
+        if name not in knowledge.causes:
+            faults.append(document.fault(("found", "causes", name), f"there is no cause '{name}'",
+                                         nearest(str(name), knowledge.causes), at_key=True))
+    if faults or job is None or engine is None:
+        raise HowdeepError(faults)
+    places = {name: document.keys[(section, name)] for section in SECTIONS for name in getattr(job, section)}
+    return OpenJob(document.file, digest, job, engine, dict(sorted(values.items())), frozenset(unknown),
+                   frozenset(later), places)
+
+
+def _one(document: Document, section: str, name: Any, item: Any, knowledge: Knowledge, engine: Engine | None,
+         values: dict, unknown: set, later: set, faults: list[Fault]) -> None:
+    path = (section, name)
+    observation = knowledge.observations.get(name) if isinstance(name, str) else None
+    if observation is None:
+        faults.append(document.fault(path, f"there is no observation '{name}'",
+                                     nearest(str(name), knowledge.observations), at_key=True))
+        return
+    if section_of(observation) != section:
+        faults.append(document.fault(path, f"'{name}' does not belong under '{section}'",
+                                     f"it belongs under '{section_of(observation)}'", at_key=True))
+        return
+    if item == UNKNOWN or item is None:
+        unknown.add(name)
+    elif item == LATER:
+        later.add(name)
+    elif engine is not None:
+        value = value_of(observation, item, count_of(engine, observation.each),
+                         lambda where, message, hint: faults.append(
+                             document.fault((*path, *where), message, hint)))
+        if value is not None:
+            values[name] = value
+        elif not faults:
+            unknown.add(name)

@@ -1,0 +1,90 @@
+"""A job saved: each change is one whole write, refused where the file is no longer the one that was read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from ..errors import Fault, HowdeepError, StaleFile
+from ..files.plain_yaml import dump
+from ..files.strict_yaml import read
+from ..files.whole import locked, write_whole
+from ..model.job import JOB_FORMAT
+from ..model.knowledge import Knowledge
+from .read import digest_of
+from .sections import SECTIONS, section_of
+
+_ORDER = ("howdeep_job", "title", "opened", "engine", "customer", "place", *SECTIONS, "waived", "promises", "approvals",
+          "found", "expect")
+_TEXT_DROPPED = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff\ud800-\udfff]")
+
+Change = Callable[[dict[str, Any]], dict[str, Any]]
+"""Plain job -> changed plain job."""
+
+
+def clean_text(text: str) -> str:
+    """A person's text without the control characters that no YAML file may hold."""
+    return _TEXT_DROPPED.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+
+
+def new_job(engine: str, **fields: Any) -> dict[str, Any]:
+    """A new plain job."""
+    return {"howdeep_job": JOB_FORMAT, "engine": engine, **fields}
+
+
+def with_answer(knowledge: Knowledge, observation: str, value: Any) -> Change:
+    """The change that gives one observation its value (a plain value as it stands in a job; None takes it back)."""
+    section = section_of(knowledge.observations[observation])
+
+    def change(plain: dict[str, Any]) -> dict[str, Any]:
+        part = dict(plain.get(section) or {})
+        part.pop(observation, None)
+        if value is not None:
+            part[observation] = value
+        changed = {**plain, section: part}
+        if not part:
+            del changed[section]
+        return changed
+
+    return change
+
+
+def ordered(plain: dict[str, Any]) -> dict[str, Any]:
+    """The fields of a job in their fixed order."""
+    return {key: plain[key] for key in _ORDER if plain.get(key) not in (None, {}, [])}
+
+
+def text_of(plain: dict[str, Any]) -> str:
+    """The text of a job file."""
+    return dump(ordered(plain))
+
+
+def create(path: Path, plain: dict[str, Any]) -> str:
+    """Write a new job file; returns its digest. Raises HowdeepError if the file exists."""
+    data = text_of(plain).encode()
+    with locked(path):
+        write_whole(path, data, force=False)
+    return digest_of(data)
+
+
+def save(path: Path, digest: str, change: Change) -> str:
+    """Apply one change to the file if it is still the one with `digest`; returns the new digest.
+
+    Raises StaleFile where the file was changed or deleted meanwhile, HowdeepError where it cannot be written.
+    """
+    path = Path(path)
+    with locked(path):
+        try:
+            raw = path.read_bytes()
+        except FileNotFoundError:
+            raise StaleFile(Fault(str(path), 0, 0, "was deleted meanwhile; nothing was saved")) from None
+        except OSError as error:
+            raise HowdeepError(Fault(str(path), 0, 0, f"cannot be read: {error.strerror or error}")) from None
+        if digest_of(raw) != digest:
+            raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was saved"))
+        plain = read(path).value
+        data = text_of(change(plain)).encode()
+        write_whole(path, data)
+    return digest_of(data)
