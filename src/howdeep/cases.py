@@ -1,0 +1,117 @@
+"""Worked cases: jobs with the outcome expected of them, run as tests of the rule base."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .errors import Fault, HowdeepError
+from .model.job import Expect
+from .model.results import Assessment
+from .model.truth import Truth
+
+if TYPE_CHECKING:
+    from .session import Shop
+
+LEADING = 5
+CLEARLY_LEADING = 3
+
+
+@dataclass(frozen=True, slots=True)
+class CaseResult:
+    """How one case went."""
+
+    name: str
+    title: str
+    failures: tuple[str, ...]
+    """Expectations that do not hold, each with what was found instead."""
+    known_gap: str
+    """Why it is expected to fail today; empty where it is not."""
+
+
+def case_files(folder: Path) -> list[Path]:
+    """Case files of a folder, in order of name."""
+    files = sorted(Path(folder).rglob("*.yaml"))
+    if not files:
+        raise HowdeepError(Fault(str(folder), 0, 0, "holds no cases (*.yaml)"))
+    return files
+
+
+def run_folder(shop: Shop, folder: Path) -> list[CaseResult]:
+    """Run every case of a folder. A case that cannot be read fails with its faults."""
+    return [run_case(shop, path) for path in case_files(folder)]
+
+
+def run_case(shop: Shop, path: Path) -> CaseResult:
+    """Run one case."""
+    try:
+        job = shop.open_job(path)
+    except HowdeepError as error:
+        return CaseResult(path.stem, "", tuple(str(fault) for fault in error.faults), "")
+    expect = job.job.expect
+    if expect is None:
+        return CaseResult(path.stem, job.job.title, (f"{path.name}: a case says what it expects (expect: ...)",), "")
+    failures = tuple(failed(expect, shop.assess(job, checks=bool(expect.next_check), flips=False)))
+    if expect.known_gap:
+        if failures:
+            return CaseResult(path.stem, job.job.title, (), expect.known_gap)
+        failures = ("this known gap is closed: take 'known_gap' out",)
+    return CaseResult(path.stem, job.job.title, failures, expect.known_gap)
+
+
+def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
+    """Every expectation that the answer does not meet."""
+    order = [belief.cause for belief in answer.beliefs]
+    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
+    shown = ", ".join(f"{name} {odds[name]:.2f}" for name in order[:LEADING])
+    if expect.first and order[0] not in expect.first:
+        yield f"first cause: expected {' or '.join(expect.first)}, found {shown}"
+    for name in expect.among_leading:
+        if name not in order[:LEADING]:
+            yield f"among the leading {LEADING}: expected {name} ({odds.get(name, 0):.2f}), found {shown}"
+    for name in expect.not_leading:
+        if name in order[:CLEARLY_LEADING]:
+            yield f"not among the leading {CLEARLY_LEADING}: {name}, found {shown}"
+    rung = answer.decision.rung
+    if expect.scope and rung not in expect.scope:
+        yield f"scope: expected {' or '.join(expect.scope)}, found {rung} ({_ladder(answer)})"
+    if rung in expect.not_scope:
+        yield f"scope: must not be {rung} ({_ladder(answer)})"
+    if expect.next_check:
+        best = answer.checks[0].check if answer.checks and answer.checks[0].net > 0 else "quote_now"
+        if best not in expect.next_check:
+            yield f"next check: expected {' or '.join(expect.next_check)}, found {best}"
+    for truth, names in ((Truth.PRESENT, expect.present), (Truth.ABSENT, expect.absent),
+                         (Truth.UNKNOWN, expect.unknown)):
+        for name in names:
+            found = answer.conclusions.findings.get(name)
+            if found is not truth:
+                yield f"finding {name}: expected {truth.value}, found {found.value if found else 'no such finding'}"
+    states = {hold.hold: hold.state for hold in answer.holds}
+    for name in expect.held_by:
+        if states.get(name) != "stands":
+            yield f"hold {name}: expected to stand, found {states.get(name, 'not called for')}"
+    for name in expect.not_held_by:
+        if states.get(name) == "stands":
+            yield f"hold {name}: must not stand"
+    invalid = {remark.observation for remark in answer.facts.remarks if remark.kind in ("not valid", "refused")}
+    for name in expect.invalid:
+        if name not in invalid:
+            yield f"not valid: expected {name}, found {', '.join(sorted(invalid)) or 'none'}"
+    for name in expect.contradictions:
+        if name not in answer.contradictions:
+            yield f"contradiction: expected {name}, found {', '.join(answer.contradictions) or 'none'}"
+    work = {entry.operation for entry in answer.works[rung].items if not entry.if_found}
+    for name in expect.operations:
+        if name not in work:
+            yield f"operation {name}: expected in the work"
+    for name in expect.not_operations:
+        if name in work:
+            yield f"operation {name}: must not be in the work"
+
+
+def _ladder(answer: Assessment) -> str:
+    return ", ".join(f"{line.rung} {line.enough:.2f}" + (f" {line.expected:.0f}" if line.expected is not None else "")
+                     for line in answer.decision.ladder)

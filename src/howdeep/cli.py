@@ -1,0 +1,146 @@
+"""The commands. Each reads its input, calls the step that does the work, and shows the result."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated, Optional
+
+import typer
+
+from .errors import HowdeepError
+
+app = typer.Typer(
+    name="howdeep",
+    help="How deep must this old engine be opened? From symptoms and cheap tests to causes, scope, parts and an "
+    "explained quote. It advises; the engine maker's manual governs.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+)
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (YAML).", show_default=False)]
+RulesOption = Annotated[
+    Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
+    typer.Option("--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones "
+                 "(or set HOWDEEP_RULES).", show_default=False),
+]
+PricesOption = Annotated[
+    Optional[Path],  # noqa: UP045
+    typer.Option("--prices", metavar="FILE", help="The shop's price list (else HOWDEEP_PRICES, prices.yaml beside "
+                 "the job, or the invented example list).", show_default=False),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON in the documented shape instead of text.")]
+PlainOption = Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")]
+
+
+@app.callback(invoke_without_command=True)
+def _top(version: Annotated[bool, typer.Option("--version", help="Print the version and leave.",
+                                               is_eager=True)] = False) -> None:
+    if version:
+        from . import __version__
+
+        typer.echo(f"howdeep {__version__}")
+        raise typer.Exit
+
+
+@app.command()
+def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None, json: JsonOption = False,
+           no_colour: PlainOption = False,
+           brief: Annotated[bool, typer.Option("--brief", help="Only the answer, without work and parts.")] = False,
+           ) -> None:
+    """The whole answer: causes with odds, how deep to go, what to check first, work and parts."""
+    from .session import open_shop
+
+    shop = open_shop(rules, prices, job)
+    assessment = shop.assess_file(job)
+    if json:
+        from .show.as_json import assessment_json
+
+        typer.echo(assessment_json(shop.knowledge, assessment))
+        return
+    from .show.assess_text import assessment_text
+    from .show.console import make_console
+
+    console = make_console(colour=not no_colour)
+    for part in assessment_text(shop.knowledge, assessment, brief=brief):
+        console.print(part)
+
+
+@app.command()
+def why(job: JobFile,
+        what: Annotated[Optional[str], typer.Argument(  # noqa: UP045
+            metavar="WHAT", help="A cause, finding, operation, hold or rung; without it, the leading cause.",
+            show_default=False)] = None,
+        rules: RulesOption = None, prices: PricesOption = None, json: JsonOption = False,
+        no_colour: PlainOption = False) -> None:
+    """Why the answer says so: down to the answers given, the rules and their sources."""
+    from .session import open_shop
+
+    shop = open_shop(rules, prices, job)
+    assessment = shop.assess_file(job)
+    from .explain import explain
+
+    explanation = explain(shop.knowledge, assessment, what)
+    if json:
+        from .show.as_json import explanation_json
+
+        typer.echo(explanation_json(explanation))
+        return
+    from .show.console import make_console
+    from .show.why_text import explanation_text
+
+    console = make_console(colour=not no_colour)
+    for part in explanation_text(explanation):
+        console.print(part)
+
+
+@app.command()
+def demo(no_colour: PlainOption = False) -> None:
+    """The main job on a worked case that comes with the package."""
+    from .knowledge.where import shipped_cases
+
+    case = shipped_cases() / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
+    typer.echo(f"$ howdeep assess {case.name}   (an invented engine and customer)\n")
+    assess(case, no_colour=no_colour)
+
+
+@app.command()
+def cases(folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
+            metavar="[FOLDER]", help="Folder of cases; without it the shipped ones.", show_default=False)] = None,
+          rules: RulesOption = None, json: JsonOption = False) -> None:
+    """Run the worked cases and report every expectation that does not hold."""
+    from .cases import run_folder
+    from .knowledge.where import shipped_cases
+    from .session import open_shop
+    from .show.cases_text import cases_json, cases_text
+
+    shop = open_shop(rules, None, None, example_prices=True)
+    results = run_folder(shop, folder or shipped_cases())
+    typer.echo(cases_json(results) if json else cases_text(results))
+    if any(result.failures for result in results):
+        raise typer.Exit(1)
+
+
+def main() -> None:
+    """Entry point: every fault in one clear line on standard error, and never a traceback."""
+    try:
+        app(standalone_mode=True)
+    except HowdeepError as error:
+        for fault in error.faults:
+            print(f"howdeep: {fault}", file=sys.stderr)
+        sys.exit(error.exit_code)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except KeyboardInterrupt:
+        sys.exit(130)
+    except Exception as error:  # the last resort: a defect of the program, said in one line
+        if os.environ.get("HOWDEEP_DEBUG"):
+            raise
+        print(f"howdeep: internal fault: {type(error).__name__}: {error} (HOWDEEP_DEBUG=1 shows where; please report "
+              "it)", file=sys.stderr)
+        sys.exit(70)

@@ -1,0 +1,338 @@
+"""The assessment in a terminal: 80 columns, readable without colour and in a pipe."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from rich.console import RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from ..model.knowledge import RUNGS, Knowledge
+from ..model.results import Assessment, Belief, WorkItem
+from .words import ADVICE, minutes, money, odds_words, one_in, percent
+
+LEADING = 6
+
+
+def assessment_text(knowledge: Knowledge, answer: Assessment, *, brief: bool = False) -> Iterator[RenderableType]:
+    """The answer page, part by part."""
+    yield from _head(answer)
+    yield from _doubts(knowledge, answer)
+    yield from _recommendation(knowledge, answer)
+    yield from _ladder(knowledge, answer)
+    yield from _causes(knowledge, answer)
+    yield from _checks(knowledge, answer)
+    yield from _moves(knowledge, answer)
+    if not brief:
+        yield from _work(knowledge, answer)
+        yield from _parts(knowledge, answer)
+        yield from _tests(knowledge, answer)
+        yield from _gaps(knowledge, answer)
+    yield heading("Mind")
+    yield indent(ADVICE)
+    yield indent(f"Rule base {knowledge.version}.")
+
+
+def heading(text: str) -> Text:
+    """A heading that stands out without colour."""
+    return Text(f"\n{text.upper()}", style="bold")
+
+
+def indent(text: str | RenderableType, by: int = 2) -> Padding:
+    """Text set in by some columns and wrapped there."""
+    return Padding(Text(text) if isinstance(text, str) else text, (0, 0, 0, by))
+
+
+def item(text: str, mark: str = "-", by: int = 2) -> Table:
+    """A list item whose further lines hang under its first."""
+    table = Table.grid(padding=(0, 1))
+    table.add_column(width=by + len(mark) - 1, justify="right", no_wrap=True)
+    table.add_column()
+    table.add_row(mark, Text(text))
+    return table
+
+
+def bar(share: float, width: int = 12) -> str:
+    """A bar of plain characters."""
+    full = round(max(0.0, min(1.0, share)) * width)
+    return "#" * full + "." * (width - full)
+
+
+def _head(answer: Assessment) -> Iterator[RenderableType]:
+    job = answer.job.job
+    yield Text(job.title or "Job", style="bold")
+    yield indent(f"Engine: {answer.job.engine.name}")
+    if job.customer.words:
+        words = " ".join(job.customer.words.split())
+        yield indent(f'The customer says: "{words if len(words) <= 300 else words[:297] + "..."}"')
+
+
+def _doubts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    lines = [f"Contradiction: {knowledge.contradictions[name].title}. Ask again; neither is resolved here."
+             for name in answer.contradictions]
+    lines += [f"{knowledge.observations[remark.observation].title}: {remark.kind}. {remark.text}"
+              + (f" Instead: {check_title(knowledge, remark.instead)}." if remark.instead else "")
+              for remark in answer.facts.remarks if remark.observation in knowledge.observations]
+    lines += [f"{knowledge.observations[name].title}: answered, but its ground is gone; it is left out."
+              for name in answer.dropped]
+    if lines:
+        yield heading("Answers and readings in doubt")
+        for line in lines:
+            yield item(line, "!")
+
+
+def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    decision = answer.decision
+    line = next(line for line in decision.ladder if line.rung == decision.rung)
+    scope = knowledge.scopes[decision.rung]
+    standing = [hold for hold in answer.holds
+                if hold.state == "stands" and RUNGS.index(decision.rung) > RUNGS.index(hold.above)]
+    yield heading("How deep")
+    yield indent(Text(f"{scope.title}" + ("   (HELD: see below)" if standing else ""), style="bold"))
+    yield indent(scope.plain)
+    enough = f"Chance that this is enough: {percent(line.enough)} ({odds_words(line.enough)})."
+    if decision.estimated:
+        enough += " The evidence is too tangled for an exact figure; this one is estimated."
+    yield indent(enough)
+    if decision.provisional:
+        yield indent("Provisional: without prices the shallowest rung likely enough to hold stands in for the cheapest "
+                     "in the end. " + (f"Missing: {', '.join(decision.missing[:6])}"
+                                       f"{' ...' if len(decision.missing) > 6 else ''}." if decision.missing else ""))
+    elif decision.wins_by is not None and decision.runner_up:
+        yield indent(f"It costs least in the end, by {money(decision.wins_by, decision.currency, whole=True)} before "
+                     f"{knowledge.scopes[decision.runner_up].title.lower()}.")
+    if decision.shallowest != decision.deepest:
+        yield indent(f"A careful person could defend anything from {knowledge.scopes[decision.shallowest].title.lower()}"
+                     f" to {knowledge.scopes[decision.deepest].title.lower()}.")
+    risk = risk_sentence(knowledge, answer)
+    if risk:
+        yield indent(risk)
+    if decision.beyond:
+        yield indent(decision.beyond)
+    if standing:
+        total = sum({hold.check: hold.minutes for hold in standing}.values())
+        yield indent(f"Before promising more than {knowledge.scopes[min(standing, key=lambda h: RUNGS.index(h.above)).above].title.lower()}"
+                     f", make these checks ({minutes(total)} in all) or waive them in writing:")
+        for hold in standing:
+            yield item(f"{check_title(knowledge, hold.check)} ({minutes(hold.minutes)}): "
+                       f"{knowledge.holds[hold.hold].title}.", "[ ]", 4)
+
+
+def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+    """Who carries which risk if the recommended rung is promised."""
+    line = next(line for line in answer.decision.ladder if line.rung == answer.decision.rung)
+    if line.enough > 0.995 or not line.not_cured:
+        return ""
+    mostly = [knowledge.causes[name].title.lower() for name, _ in line.not_cured[:2]]
+    return (f"If you promise this, {one_in(1 - line.enough)} will need more: mostly {' or '.join(mostly)}.")
+
+
+def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    decision = answer.decision
+    yield heading("The ladder")
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_edge=False)
+    table.add_column("  Scope", no_wrap=True)
+    table.add_column("Enough", justify="right", no_wrap=True)
+    priced = any(line.expected is not None for line in decision.ladder)
+    table.add_column("Price" if priced else "", justify="right", no_wrap=True)
+    table.add_column("In the end" if priced else "", justify="right", no_wrap=True)
+    table.add_column("", no_wrap=True)
+    known = [line.expected for line in decision.ladder if line.expected is not None]
+    most = max(known, default=Decimal(1)) or Decimal(1)
+    for line in decision.ladder:
+        mark = ">" if line.rung == decision.rung else " "
+        table.add_row(
+            f"{mark} {knowledge.scopes[line.rung].title}",
+            percent(line.enough),
+            money(line.price, whole=True) if priced else "",
+            money(line.expected, whole=True) if priced else "",
+            bar(float(line.expected / most)) if line.expected is not None else bar(line.enough),
+        )
+    yield indent(table, 0)
+    if priced:
+        yield indent(f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown and "
+                     "comebacks would cost, weighted by their chances.")
+
+
+def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    yield heading("Likely causes")
+    for belief in answer.beliefs[:LEADING]:
+        cause = knowledge.causes[belief.cause]
+        yield item(f"{cause.title}: {percent(belief.posterior)}, {odds_words(belief.posterior)} "
+                   f"(before any sign: {percent(belief.prior)})", "*")
+        for label, steps in (("for", _telling(belief, 1)), ("against", _telling(belief, -1))):
+            if steps:
+                yield indent(item(f"{label}: " + "; ".join(_step_text(knowledge, step) for step in steps), " ", 2), 2)
+    yield indent("Several can be present at once, so the figures need not add up to 100 %.")
+
+
+def _telling(belief: Belief, sign: int, most: int = 3):
+    steps = [step for step in belief.steps if step.kind != "base" and sign * step.decibans > 0.45]
+    return sorted(steps, key=lambda step: (-sign * step.decibans, step.label))[:most]
+
+
+def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
+    """What a step of the waterfall is about, in words."""
+    if kind == "history" and label in knowledge.history:
+        return knowledge.history[label].title
+    if label in knowledge.findings:
+        title = knowledge.findings[label].title
+        return title if kind == "present" else f"not so: {title[0].lower()}{title[1:]}"
+    return label
+
+
+def _step_text(knowledge: Knowledge, step) -> str:
+    return f"{step_title(knowledge, step.label, step.kind)} ({step.decibans:+.1f})"
+
+
+def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    yield heading("Next check")
+    if answer.decision.provisional:
+        yield indent("Without prices a check cannot be weighed against its minutes.")
+        return
+    worth = [check for check in answer.checks if check.net > 0]
+    if not worth:
+        yield indent("No check left is worth its cost: it is time to quote.")
+        return
+    plan = answer.extra.get("plan", ())
+    for check in worth[:3]:
+        yield item(f"{check.title} ({minutes(check.minutes)}): worth about "
+                   f"{money(check.net, answer.decision.currency, whole=True)} more than it costs.", "*")
+        cautions = cautions_of(knowledge, check.observations)
+        if cautions:
+            yield indent(f"Caution first: {'; '.join(cautions)}.", 4)
+        for outcome in sorted(check.outcomes, key=lambda o: (-o.chance, o.title))[:5]:
+            if outcome.chance >= 0.005:
+                yield indent(f"{percent(outcome.chance):>5}  {outcome.title} -> "
+                             f"{knowledge.scopes[outcome.leads_to].title.lower()}", 4)
+    if len(worth) > 1 and plan:
+        names = [check_title(knowledge, name) for _, checks in plan for name in checks]
+        total = answer.extra.get("plan_minutes", 0)
+        yield indent(f"On the bench, in this order ({minutes(total)} in all): {'; '.join(names)}.")
+
+
+def cautions_of(knowledge: Knowledge, observations: tuple[str, ...]) -> list[str]:
+    """Titles of the cautions that stand before these observations."""
+    names = dict.fromkeys(name for observation in observations if observation in knowledge.observations
+                          for name in knowledge.observations[observation].cautions)
+    return [knowledge.cautions[name].title for name in names]
+
+
+def _moves(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    if not answer.flips:
+        return
+    yield heading("What would change the answer")
+    shown = 0
+    for flip in answer.flips:
+        if shown >= 8:
+            break
+        yield item(flip_text(knowledge, flip))
+        shown += 1
+    if len(answer.flips) > shown:
+        yield indent(f"... and {len(answer.flips) - shown} more (--json lists them all).")
+
+
+def flip_text(knowledge: Knowledge, flip) -> str:
+    """One thing that would move the recommendation, as a sentence."""
+    to = knowledge.scopes[flip.to].title.lower()
+    kinds = {"open": "if '{s}' turned out to be '{at}'", "answer": "if '{s}' was really '{at}', not '{now}'",
+             "prior": "if {s} were {at} before any sign, not {now}", "link": "if {s} were {at}, not {now}",
+             "word": "if {s} meant {at}, not {now}", "money": "if the {s} were {at}, not {now}"}
+    subject = subject_title(knowledge, flip.subject)
+    text = kinds.get(flip.kind, "if {s} were {at}, not {now}").format(s=subject, at=flip.at, now=flip.now)
+    return f"{text[0].upper()}{text[1:]}: {to}."
+
+
+def subject_title(knowledge: Knowledge, subject: str) -> str:
+    """The title of what an id stands for."""
+    for kind in ("observations", "checks", "causes", "findings", "operations", "scopes", "holds"):
+        entry = getattr(knowledge, kind).get(subject)
+        if entry is not None:
+            return entry.title
+    return subject.replace("_", " ")
+
+
+def check_title(knowledge: Knowledge, name: str) -> str:
+    """The title of a check, or of an observation that is one of its own."""
+    entry = knowledge.checks.get(name) or knowledge.observations.get(name)
+    return entry.title if entry else name
+
+
+def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    work = answer.works[answer.decision.rung]
+    sure = [entry for entry in work.items if not entry.if_found]
+    maybe = [entry for entry in work.items if entry.if_found]
+    yield heading("Work")
+    said: set[str] = set()
+    for entry in sure:
+        for name in entry.cautions:
+            if name not in said:
+                said.add(name)
+                yield item(f"CAUTION, {knowledge.cautions[name].title.lower()}: {knowledge.cautions[name].text}", "!")
+        yield item(f"{knowledge.operations[entry.operation].title} ({entry.hours:g} h): "
+                   f"{reason_text(knowledge, entry)}")
+    if maybe:
+        yield indent("Only if found (an allowance in the quote):")
+        for entry in sorted(maybe, key=lambda entry: (-entry.chance, entry.operation))[:10]:
+            yield item(f"{knowledge.operations[entry.operation].title}: {one_in(entry.chance)}, "
+                       f"{reason_text(knowledge, entry)}", "-", 4)
+
+
+def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
+    """Why an operation is in the job."""
+    reasons = []
+    for reason in entry.because:
+        kind, _, name = reason.partition("/")
+        if kind == "causes":
+            reasons.append(f"cures {knowledge.causes[name].title.lower()}")
+        elif kind == "scopes":
+            reasons.append(f"belongs to {knowledge.scopes[name].title.lower()}")
+        elif kind == "operations" and name != entry.operation:
+            reasons.append(f"comes with '{knowledge.operations[name].title.lower()}'")
+        else:
+            reasons.append("called for by what was found")
+    shown = reasons[:2]
+    return "; ".join(shown) + (f" and {len(reasons) - 2} more reasons" if len(reasons) > 3 else "")
+
+
+def _parts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    lines = answer.works[answer.decision.rung].parts
+    if not lines:
+        return
+    yield heading("Parts")
+    for line in lines:
+        text = f"{line.quantity} x {knowledge.parts[line.part].title}"
+        if line.size:
+            text += f", {line.size}" + (f" (measured from {line.measured_from})" if line.measured_from else "")
+        elif line.waits_for:
+            text += f" - order after measuring: {knowledge.observations[line.waits_for].title.lower()}"
+        yield item(text)
+
+
+def _tests(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    work = answer.works[answer.decision.rung]
+    if not (work.before or work.during or work.after):
+        return
+    yield heading("Tests")
+    for label, names in (("Before opening", work.before), ("While open", work.during), ("To prove it", work.after)):
+        if names:
+            yield indent(f"{label}: {'; '.join(check_title(knowledge, name) for name in names)}.")
+
+
+def _gaps(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    if answer.stand_ins:
+        yield heading("General limits that stood in")
+        for text in answer.stand_ins:
+            yield item(text)
+    talk = [name for name in answer.not_asked if knowledge.observations[name].moment == "talk"]
+    test = [name for name in answer.not_asked if knowledge.observations[name].moment == "test"]
+    if talk or test:
+        yield heading("Not asked, so evidence of nothing")
+        for label, names in (("Questions", talk), ("Checks", test)):
+            if names:
+                titles = [knowledge.observations[name].title.lower() for name in names]
+                more = f" ... and {len(titles) - 25} more" if len(titles) > 25 else ""
+                yield indent(f"{label}: {', '.join(titles[:25])}{more}.")

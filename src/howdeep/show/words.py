@@ -1,0 +1,56 @@
+"""Numbers in words: odds, shares, money, and the sentences that stand under every answer."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+ADVICE = (
+    "This is advice, not a verdict. The engine maker's manual governs; local codes, waste rules and licensed trades "
+    "come first. Odds and frequencies are judgement written down, not measurements."
+)
+
+_ODDS = ((0.02, "very unlikely"), (0.1, "unlikely"), (0.35, "possible"), (0.65, "about even"), (0.85, "likely"),
+         (0.97, "very likely"))
+
+
+def odds_words(probability: float) -> str:
+    """A probability in words, from 'very unlikely' to 'nearly certain'."""
+    return next((word for limit, word in _ODDS if probability < limit), "nearly certain")
+
+
+def percent(probability: float) -> str:
+    """A probability as a whole percent; never 0 % or 100 % for what is only nearly so."""
+    if 0.0 < probability < 0.005:
+        return "<1 %"
+    if 0.995 <= probability < 1.0:
+        return ">99 %"
+    return f"{100 * probability:.0f} %"
+
+
+def one_in(probability: float) -> str:
+    """'about 1 in 7', or 'about 6 in 7' for what is more likely than not."""
+    if probability <= 0.0005:
+        return "less than 1 in 1000"
+    if probability > 0.9995:
+        return "more than 999 in 1000"
+    rare = min(probability, 1 - probability)
+    if rare > 0.4:
+        return "about an even chance"
+    count = max(2, round(1 / rare))
+    if count > 20:
+        count = round(count, -1)
+    return f"about 1 in {count}" if probability <= 0.5 else f"about {count - 1} in {count}"
+
+
+def money(amount: Decimal | None, currency: str = "", *, whole: bool = False) -> str:
+    """'USD 1,240.00', or 'no price' where there is none."""
+    if amount is None:
+        return "no price"
+    text = f"{amount:,.0f}" if whole else f"{amount:,.2f}"
+    return f"{currency} {text}".strip()
+
+
+def minutes(count: float) -> str:
+    """'12 min' or '1 h 30 min'."""
+    whole = round(count)
+    return f"{whole} min" if whole < 60 else f"{whole // 60} h {whole % 60} min" if whole % 60 else f"{whole // 60} h"

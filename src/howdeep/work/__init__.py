@@ -1,0 +1,1 @@
+"""Which operations, parts and tests belong to a rung, and why."""

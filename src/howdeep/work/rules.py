@@ -1,0 +1,116 @@
+"""Operations as rules: what calls each of them into a job, as conditions over scope, odds and facts.
+
+An operation joins where the rung reaches it and one of these holds: the scope always holds it, a cause it is the first
+choice for is probable enough, its own condition holds, or an operation that brings it joins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..model.condition import AllOf, AnyOf, Condition, FactTest
+from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..reasoning.construction import applies, rung_on
+
+
+@dataclass(frozen=True, slots=True)
+class WorkRules:
+    """The rules of one rule base for one way of building an engine."""
+
+    conditions: dict[str, Condition]
+    """Operation -> when it joins the job; only operations that this engine can have, in order of id."""
+    reasons: dict[str, tuple[tuple[str, Condition], ...]]
+    """Operation -> ('kind/id' of a reason, the condition under which it is one)."""
+    rungs: dict[str, Rung]
+    """Operation -> the smallest rung at which it can be done on this engine."""
+    cures: dict[str, tuple[str, ...]]
+    """Cause -> operations that cure it on this engine, the usual one first."""
+
+
+def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRules:
+    """Compile the operations for an engine built as `engine_facts` say."""
+    rungs: dict[str, Rung] = {}
+    for name, operation in knowledge.operations.items():
+        rung = rung_on(operation.rung, engine_facts) if applies(operation, engine_facts) else None
+        if rung is not None:
+            rungs[name] = rung
+    cures = {
+        cause: tuple(name for name in item.cured_by if name in rungs)
+        for cause, item in knowledge.causes.items()
+        if applies(item, engine_facts)
+    }
+    held = {scope: _always_held(knowledge, scope, rungs) for scope in knowledge.scopes}
+    own = {name: _own_reasons(knowledge, name, rungs, cures, held) for name in rungs}
+    reasons = {name: tuple(own[name]) + _brought(knowledge, name, rungs, own) for name in rungs}
+    conditions = {
+        name: AllOf((_scope_from(rungs[name]), AnyOf(tuple(condition for _, condition in reasons[name]))))
+        for name in rungs
+        if reasons[name]
+    }
+    return WorkRules(conditions, reasons, rungs, cures)
+
+
+def _scope_from(rung: Rung) -> Condition:
+    return FactTest("scope", one_of=RUNGS[RUNGS.index(rung):])
+
+
+def _always_held(knowledge: Knowledge, scope: Rung, rungs: dict[str, Rung]) -> frozenset[str]:
+    """Operations that the scope holds whatever is believed: its own list and all that those bring."""
+    reach = {name for name, rung in rungs.items() if RUNGS.index(rung) <= RUNGS.index(scope)}
+    held: set[str] = set()
+    fringe = [name for name in knowledge.scopes[scope].always if name in reach]
+    while fringe:
+        name = fringe.pop()
+        if name not in held:
+            held.add(name)
+            fringe.extend(other for other in knowledge.operations[name].brings if other in reach)
+    return frozenset(held)
+
+
+def _own_reasons(knowledge: Knowledge, name: str, rungs: dict[str, Rung], cures: dict[str, tuple[str, ...]],
+                 held: dict[Rung, frozenset[str]]) -> list[tuple[str, Condition]]:
+    """Reasons that do not pass through another operation."""
+    result: list[tuple[str, Condition]] = []
+    for scope, item in knowledge.scopes.items():
+        if name in item.always:
+            result.append((f"scopes/{scope}", FactTest("scope", one_of=(scope,))))
+    threshold = 100.0 * knowledge.settings.include_at
+    for cause, operations in cures.items():
+        if name in operations:
+            # Only the first choice that the rung reaches is taken: a shallower cure is dropped where a deeper, better
+            # one that stands before it in the list is reached as well.
+            better = [rungs[other] for other in operations[: operations.index(name)]]
+            first = min((RUNGS.index(rung) for rung in better), default=len(RUNGS))
+            reach = tuple(
+                rung for rung in RUNGS[RUNGS.index(rungs[name]): first]
+                if rung not in held or name in held[rung] or not held[rung] & set(operations)
+            )
+            if not reach:
+                continue
+            result.append((f"causes/{cause}", AllOf((FactTest("scope", one_of=reach),
+                                                     FactTest(f"odds.{cause}", bounds=(("at_least", threshold),))))))
+    when = knowledge.operations[name].when
+    if when is not None:
+        result.append((f"operations/{name}", when))
+    return result
+
+
+def _brought(knowledge: Knowledge, name: str, rungs: dict[str, Rung],
+             own: dict[str, list[tuple[str, Condition]]]) -> tuple[tuple[str, Condition], ...]:
+    """Reasons of every operation that brings this one, directly or through others."""
+    bringers: dict[str, None] = {}
+    fringe = [name]
+    while fringe:
+        here = fringe.pop()
+        for other in rungs:
+            if here in knowledge.operations[other].brings and other not in bringers and other != name:
+                bringers[other] = None
+                fringe.append(other)
+    result = []
+    for other in sorted(bringers):
+        conditions = tuple(condition for _, condition in own[other])
+        if conditions:
+            result.append((f"operations/{other}", AllOf((_scope_from(rungs[other]), AnyOf(conditions)))))
+    return tuple(result)

@@ -1,0 +1,118 @@
+"""The work of a rung: operations with their reasons, allowances with their chance, parts and tests."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..model.engine import Engine
+from ..model.knowledge import RUNGS, Knowledge, Operation, Rung
+from ..model.results import PartLine, Work, WorkItem
+from ..model.truth import Truth
+from ..pricing.quantities import quantity_of
+from ..reasoning.condition import evaluate
+from .rules import WorkRules
+
+ALLOWANCE_FROM = 0.04
+"""A cause less probable than this is not worth a line of its own in a quote (judgement)."""
+
+
+def work_facts(facts: Mapping[str, Any], posteriors: Mapping[str, float], rung: Rung) -> dict[str, Any]:
+    """The facts that operations may read: all facts, the scope and the odds of each cause in percent."""
+    odds = {f"odds.{cause}": 100.0 * probability for cause, probability in posteriors.items()}
+    return {**facts, "scope": rung, **odds}
+
+
+def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mapping[str, Any],
+            findings: Mapping[str, Truth], posteriors: Mapping[str, float], rung: Rung,
+            sizes: Mapping[str, Any] | None = None, answered: frozenset[str] = frozenset()) -> Work:
+    """What would be done at `rung`.
+
+    `posteriors` are the odds of each cause; `sizes` (size fact -> choice with .size and .measured_from) come from
+    teardown measurements; `answered` are observations already made. Pure.
+    """
+    known = work_facts(facts, posteriors, rung)
+    limits = {name: item.value for name, item in knowledge.limits.items()}
+
+    def holds(condition: Any) -> bool:
+        return evaluate(condition, known, findings, limits) is Truth.PRESENT
+
+    chosen: dict[str, WorkItem] = {}
+    for name, condition in rules.conditions.items():
+        if rung == "replace" and rules.rungs[name] not in ("outside", "replace"):
+            continue  # a replacement engine comes with its inside; only outside faults remain to be cured
+        if holds(condition):
+            because = tuple(reason for reason, part in rules.reasons[name] if holds(part))
+            chosen[name] = _item(knowledge, engine, name, because)
+    allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
+    items = (*chosen.values(), *allowances)
+    ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
+                                                    item.operation)))
+    operations = [knowledge.operations[item.operation] for item in ordered if not item.if_found]
+    before = _unique(check for operation in operations for check in operation.before)
+    during = _unique(name for operation in operations for name in operation.during
+                     if name in knowledge.observations)
+    after = _unique(check for operation in operations for check in operation.proved_by)
+    return Work(rung, ordered, _parts(knowledge, engine, operations, chosen, sizes or {}),
+                tuple(check for check in before if check not in answered), during, after)
+
+
+def _item(knowledge: Knowledge, engine: Engine, name: str, because: tuple[str, ...], *, if_found: bool = False,
+          chance: float = 1.0) -> WorkItem:
+    return WorkItem(name, hours_of(knowledge.operations[name], name, engine), because,
+                    knowledge.operations[name].cautions, if_found, chance)
+
+
+def hours_of(operation: Operation, name: str, engine: Engine) -> float:
+    """Hours of an operation on this engine: the sheet's, else the rule base's times what they are counted for."""
+    if name in engine.hours:
+        return engine.hours[name]
+    return operation.hours * quantity_of(f"each {operation.per}", engine)
+
+
+def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float], rung: Rung,
+                chosen: Mapping[str, WorkItem]) -> list[WorkItem]:
+    """Operations that would join if a cause not cured by the chosen work were found."""
+    chances: dict[str, list[tuple[str, float]]] = {}
+    for cause, operations in rules.cures.items():
+        probability = posteriors.get(cause, 0.0)
+        if not operations or probability < ALLOWANCE_FROM or any(name in chosen for name in operations):
+            continue
+        if rung == "replace":
+            continue
+        reached = [name for name in operations if RUNGS.index(rules.rungs[name]) <= RUNGS.index(rung)]
+        name = reached[0] if reached else min(operations, key=lambda other: (RUNGS.index(rules.rungs[other]),
+                                                                             operations.index(other)))
+        chances.setdefault(name, []).append((cause, probability))
+    result = []
+    for name in sorted(chances):
+        missed = 1.0
+        for _, probability in chances[name]:
+            missed *= 1.0 - probability
+        because = tuple(f"causes/{cause}" for cause, _ in chances[name])
+        result.append(_item(knowledge, engine, name, because, if_found=True, chance=1.0 - missed))
+    return result
+
+
+def _parts(knowledge: Knowledge, engine: Engine, operations: list[Operation], chosen: Mapping[str, WorkItem],
+           sizes: Mapping[str, Any]) -> tuple[PartLine, ...]:
+    wanted: dict[str, tuple[int, list[str]]] = {}
+    names = {id(item): name for name, item in knowledge.operations.items()}
+    for operation in operations:
+        for part, quantity in operation.parts.items():
+            count, by = wanted.get(part, (0, []))
+            # two operations that need the same gasket need it once
+            wanted[part] = (max(count, quantity_of(quantity, engine)), [*by, names[id(operation)]])
+    lines = []
+    for part in sorted(wanted):
+        count, by = wanted[part]
+        item = knowledge.parts[part]
+        size = sizes.get(item.size_fact) if item.size_fact else None
+        lines.append(PartLine(part, count, size.size if size else "",
+                              "" if size or not item.sized_by else item.sized_by, tuple(sorted(by)),
+                              size.measured_from if size else ""))
+    return tuple(lines)
+
+
+def _unique(names: Any) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(names))
