@@ -1,0 +1,90 @@
+"""A Knowledge as plain values and back, without the validator: for the copy that saves reading the rule base anew."""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+import types
+import typing
+from collections.abc import Callable
+from typing import Any
+
+from ..model import condition as conditions
+from ..model.knowledge import Knowledge
+
+_CONDITIONS = {"fact": conditions.FactTest, "finding": conditions.FindingTest, "all": conditions.AllOf,
+               "any": conditions.AnyOf, "not": conditions.Not}
+
+
+def to_plain(value: Any) -> Any:
+    """Dataclasses as lists of their fields, conditions as tagged lists, all else as it is."""
+    if isinstance(value, conditions.FactTest):
+        return ["fact", value.fact, list(value.one_of), [list(bound) for bound in value.bounds], value.cylinders]
+    if isinstance(value, conditions.FindingTest):
+        return ["finding", value.finding]
+    if isinstance(value, conditions.Not):
+        return ["not", to_plain(value.part)]
+    if isinstance(value, (conditions.AllOf, conditions.AnyOf)):
+        return ["all" if isinstance(value, conditions.AllOf) else "any", *map(to_plain, value.parts)]
+    if dataclasses.is_dataclass(value):
+        return [to_plain(getattr(value, name)) for name in value.__dataclass_fields__]
+    if isinstance(value, dict):
+        return {key: to_plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [to_plain(item) for item in value]
+    return value
+
+
+def from_plain(plain: Any) -> Knowledge:
+    """The Knowledge that `to_plain` wrote. Raises ValueError, KeyError or TypeError for anything else."""
+    return _builder(Knowledge)(plain)
+
+
+def _condition(plain: list) -> Any:
+    tag = plain[0]
+    if tag == "fact":
+        _, fact, words, bounds, cylinders = plain
+        return conditions.FactTest(fact, tuple(words), tuple((name, limit) for name, limit in bounds), cylinders)
+    if tag == "finding":
+        return conditions.FindingTest(plain[1])
+    if tag == "not":
+        return conditions.Not(_condition(plain[1]))
+    return _CONDITIONS[tag](tuple(_condition(part) for part in plain[1:]))
+
+
+@functools.cache
+def _builder(shape: Any) -> Callable[[Any], Any]:
+    """A function that builds a value of `shape` from what `to_plain` made of one."""
+    if dataclasses.is_dataclass(shape):
+        hints = typing.get_type_hints(shape)
+        builders = [_builder(hints[item.name]) for item in dataclasses.fields(shape)]
+
+        def build(plain: list) -> Any:
+            if len(plain) != len(builders):
+                raise ValueError(f"{shape.__name__} has {len(builders)} fields, not {len(plain)}")
+            return shape(*[build_one(item) for build_one, item in zip(builders, plain, strict=True)])
+
+        return build
+    origin, args = typing.get_origin(shape), typing.get_args(shape)
+    if origin in (typing.Union, types.UnionType):
+        if any(part is conditions.FactTest for part in args):
+            return lambda plain: None if plain is None else _condition(plain)
+        inner = [part for part in args if part is not type(None)]
+        if len(inner) == 1 and len(args) == 2:
+            only = _builder(inner[0])
+            return lambda plain: None if plain is None else only(plain)
+        return _outcome_value
+    if origin is dict:
+        item = _builder(args[1])
+        return lambda plain: {key: item(value) for key, value in plain.items()}
+    if origin is tuple:
+        item = _builder(args[0])
+        if len(args) == 2 and args[1] is Ellipsis:
+            return lambda plain: tuple([item(value) for value in plain])
+        return tuple
+    return lambda plain: plain
+
+
+def _outcome_value(plain: Any) -> Any:
+    """A word, a number, or a mapping of them: as it is."""
+    return plain

@@ -1,0 +1,53 @@
+"""One run of the program: the rule base, the rule folders and the shop's prices, found once and handed on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from .assess import assess
+from .errors import HowdeepError
+from .job.read import read_job
+from .knowledge.cache import load_cached
+from .knowledge.where import rule_folders
+from .model.job import OpenJob
+from .model.knowledge import Knowledge
+from .model.prices import PriceList
+from .model.results import Assessment
+from .pricing.read import example_prices as example_price_file
+from .pricing.read import find_prices, load_prices
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """What one shop works with."""
+
+    knowledge: Knowledge
+    folders: tuple[Path, ...]
+    prices: PriceList | None
+    """None where the list could not be read; `price_faults` says why."""
+    price_faults: HowdeepError | None = None
+
+    def open_job(self, path: str | Path) -> OpenJob:
+        """Read a job file. Raises HowdeepError with every fault."""
+        return read_job(path, self.knowledge, self.folders)
+
+    def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True) -> Assessment:
+        """The whole answer for an open job."""
+        return assess(self.knowledge, job, self.prices, checks=checks, flips=flips)
+
+    def assess_file(self, path: str | Path) -> Assessment:
+        """The whole answer for a job file."""
+        return self.assess(self.open_job(path))
+
+
+def open_shop(rules: str | Path | None = None, prices: str | Path | None = None, job: str | Path | None = None, *,
+              example_prices: bool = False) -> Shop:
+    """Load the rule base and the price list. A price list that cannot be used leaves the odds standing."""
+    folders = rule_folders(rules)
+    knowledge = load_cached(folders)
+    path = example_price_file() if example_prices else find_prices(prices, Path(job).parent if job else None)
+    try:
+        return Shop(knowledge, folders, load_prices(path, knowledge))
+    except HowdeepError as error:
+        return Shop(knowledge, folders, None, error)

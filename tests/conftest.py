@@ -1,0 +1,39 @@
+"""What every test may use: the small rule base of tests/small_rules and the shipped one, each loaded once."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+SMALL = ROOT / "tests" / "small_rules"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_cache(tmp_path_factory):
+    """Copies of the rule base made by tests stay out of the user's cache."""
+    os.environ["HOWDEEP_CACHE"] = str(tmp_path_factory.mktemp("cache"))
+    for name in ("HOWDEEP_RULES", "HOWDEEP_PRICES"):
+        os.environ.pop(name, None)
+
+
+@pytest.fixture(scope="session")
+def small():
+    from howdeep.knowledge.load import load
+
+    return load([SMALL])
+
+
+@pytest.fixture(scope="session")
+def shipped():
+    from howdeep.knowledge.load import load
+    from howdeep.knowledge.where import shipped_rules
+
+    return load([shipped_rules()])
+
+
+@pytest.fixture(scope="session")
+def shop(own_cache):
+    from howdeep.session import open_shop
+
+    return open_shop(example_prices=True)
