@@ -1,0 +1,1 @@
+"""From facts to findings by rules, and from findings to the odds of each cause."""

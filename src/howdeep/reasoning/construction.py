@@ -1,0 +1,27 @@
+"""What depends on how the engine is built: whether an entry applies to it, and at which rung."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ..model.knowledge import Rung, Step
+from ..model.truth import Truth
+from .condition import evaluate
+
+
+def applies(entry: Any, engine_facts: Mapping[str, Any]) -> bool:
+    """Whether an entry with an `applies` condition makes sense on an engine with these engine.* facts.
+
+    Every figure of the build is always known, so nothing is unknown here; if one were, the entry would not apply.
+    """
+    condition = entry.applies
+    return condition is None or evaluate(condition, engine_facts, {}, {}) is Truth.PRESENT
+
+
+def rung_on(steps: tuple[Step, ...], engine_facts: Mapping[str, Any]) -> Rung | None:
+    """The rung of the first step that holds on an engine with these engine.* facts; None where none does."""
+    for step in steps:
+        if step.when is None or evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT:
+            return step.rung
+    return None
