@@ -1,0 +1,1 @@
+"""The shop's price list, quantities and priced lines."""

@@ -1,0 +1,111 @@
+"""The noisy-OR network of one engine: causes with their odds, and how often each cause shows each finding.
+
+Causes are independent beforehand. Finding f is absent with probability (1 - leak_f) x the product over the causes
+present of (1 - q_cf) (Pearl 1988; in diagnosis, Heckerman 1989). Every finding also carries a small chance e of having
+been misreported or misread: leak' = 1 - (1 - leak)(1 - e) and q' = q(1 - e), which stays a noisy-OR.
+
+No probability is ever 0 or 1: evidence can then never be impossible, and every derivative is finite.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from ..model.knowledge import Knowledge, Settings
+from ..model.truth import Truth
+from .condition import evaluate
+from .construction import applies
+
+LEAST = 1e-6
+"""No prior, leak or 1 - q is nearer to 0 or 1 than this."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Network:
+    """Causes and findings in order of id. Arrays are never written to."""
+
+    causes: tuple[str, ...]
+    findings: tuple[str, ...]
+    base: np.ndarray
+    """[causes] probability from the base word alone."""
+    history: tuple[tuple[str, tuple[tuple[int, float], ...]], ...]
+    """(history rule that is present, ((cause number, decibans), ...)), in order of id."""
+    prior: np.ndarray
+    """[causes] probability with history."""
+    link_word: np.ndarray
+    """[causes, findings] number of the frequency word + 1; 0 where the cause does not show the finding."""
+    leak_word: np.ndarray
+    """[findings] number of the frequency word of `otherwise`."""
+    word_values: tuple[float, ...]
+    """Probability of each frequency word."""
+    words: tuple[str, ...]
+    """The frequency words."""
+    misread: float
+    q: np.ndarray
+    """[causes, findings] chance that the cause, present, shows the finding; misreading applied; 0 where none."""
+    leak: np.ndarray
+    """[findings] chance that the finding is seen with none of its causes; misreading applied."""
+
+
+def build_network(knowledge: Knowledge, engine_facts: Mapping[str, Any], facts: Mapping[str, Any],
+                  findings: Mapping[str, Truth]) -> Network:
+    """The network of an engine built as `engine_facts` say, with the history that `facts` tell.
+
+    `facts` are answers and reduced readings (engine facts are added), `findings` what the rules concluded of them.
+    """
+    settings = knowledge.settings
+    causes = tuple(name for name in sorted(knowledge.causes) if applies(knowledge.causes[name], engine_facts))
+    names = tuple(name for name in sorted(knowledge.findings) if knowledge.findings[name].explained_by)
+    words = tuple(settings.words)
+    number = {cause: index for index, cause in enumerate(causes)}
+    link_word = np.zeros((len(causes), len(names)), dtype=np.int8)
+    leak_word = np.zeros(len(names), dtype=np.int8)
+    for column, name in enumerate(names):
+        finding = knowledge.findings[name]
+        leak_word[column] = words.index(finding.otherwise or "never")
+        for cause, word in finding.explained_by.items():
+            if cause in number:
+                link_word[number[cause], column] = words.index(word) + 1
+    base = np.clip([settings.base_words[knowledge.causes[name].base] for name in causes], LEAST, 1 - LEAST)
+    network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base)
+    return with_history(with_words(network, settings), knowledge, {**engine_facts, **facts}, findings)
+
+
+def with_words(network: Network, settings: Settings) -> Network:
+    """The same network with other numbers for the frequency words or another chance of misreading."""
+    e = settings.misread
+    values = tuple(settings.words[word] for word in network.words)
+    q = np.array([0.0, *[min(value * (1 - e), 1 - LEAST) for value in values]])
+    leak = np.array([min(max(1 - (1 - value) * (1 - e), LEAST), 1 - LEAST) for value in values])
+    return replace(network, word_values=values, misread=e, q=q[network.link_word], leak=leak[network.leak_word])
+
+
+def with_history(network: Network, knowledge: Knowledge, facts: Mapping[str, Any],
+                 findings: Mapping[str, Truth]) -> Network:
+    """The same network with the history rules that are present: each shifts base odds by so many decibans."""
+    limits = {name: limit.value for name, limit in knowledge.limits.items()}
+    number = {cause: index for index, cause in enumerate(network.causes)}
+    log_odds = np.log(network.base) - np.log1p(-network.base)
+    told = []
+    for name in sorted(knowledge.history):
+        rule = knowledge.history[name]
+        if evaluate(rule.when, facts, findings, limits) is not Truth.PRESENT:
+            continue
+        shifts = tuple((number[cause], db) for cause, db in sorted(rule.shifts.items()) if cause in number and db)
+        for cause, decibans in shifts:
+            log_odds[cause] += decibans * math.log(10) / 10
+        if shifts:
+            told.append((name, shifts))
+    prior = np.clip(1 / (1 + np.exp(-log_odds)), LEAST, 1 - LEAST) if told else network.base
+    return replace(network, history=tuple(told), prior=prior)
+
+
+def numbers_of(network: Network, names: tuple[str, ...]) -> tuple[int, ...]:
+    """Numbers of findings by name; a finding that the network does not know is left out."""
+    number = {name: index for index, name in enumerate(network.findings)}
+    return tuple(number[name] for name in names if name in number)
