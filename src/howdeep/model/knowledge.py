@@ -49,6 +49,8 @@ class SourceWork:
     """Year printed, where known."""
     note: str = ""
     """What was read of it and how sure it is."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +121,8 @@ class Observation:
     """Words customers use that lead here."""
     source: tuple[Source, ...] = ()
     """Where the procedure or the question comes from."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +155,8 @@ class Check:
     """What it tells apart."""
     source: tuple[Source, ...]
     """Where it comes from."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +177,8 @@ class Reduced:
     """The words it can take."""
     worsens: tuple[str, ...] = ()
     """The words from sound to worst, where they form such an order."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +227,8 @@ class History:
     """Why."""
     source: tuple[Source, ...]
     """Where this comes from."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,6 +267,8 @@ class Line:
     """Ids, the most telling first."""
     because: str
     """Why they are not independent."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,6 +331,8 @@ class Scope:
     """What is open to view at this rung."""
     does_not: str = ""
     """What this rung leaves as it is."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,6 +353,8 @@ class Part:
     """Reduced fact that carries the size to order."""
     never_reuse: bool = False
     """Whether the old one never goes back."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -351,6 +367,8 @@ class Machining:
     """What the machine shop does."""
     plain: str
     """Why, for a customer."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -365,6 +383,8 @@ class Caution:
     """What to do."""
     source: tuple[Source, ...]
     """Authority."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -383,6 +403,8 @@ class Limit:
     """Where it comes from."""
     per: str = ""
     """What it is counted for, e.g. 'inch of bore'."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -395,6 +417,8 @@ class Contradiction:
     """What contradicts what."""
     when: When
     """Present where the answers contradict each other."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -417,6 +441,8 @@ class Hold:
     """Where this comes from."""
     applies: When | None = None
     """Kinds of engine it applies to."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
