@@ -1,0 +1,1 @@
+"""The interview: which question next, what an answer does, what is still open. It knows no screen."""

@@ -1,0 +1,143 @@
+"""A job being interviewed: each answer is on disk before the next question shows. Shared by terminal and page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from ..assess import facts_of
+from ..errors import Fault, HowdeepError
+from ..job import write
+from ..job.read import read_job
+from ..job.sections import LATER, UNKNOWN, section_of
+from ..job.values import value_of
+from ..knowledge.engine_facts import count_of
+from ..model.job import OpenJob
+from ..model.knowledge import Knowledge
+from ..model.results import Assessment
+from ..session import Shop
+from .flow import Flow, flow, lost_ground
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What an answer changed."""
+
+    dropped: tuple[str, ...]
+    """Follow-ups that lost their ground and were taken out."""
+    causes: tuple[tuple[str, float, float], ...]
+    """(cause, before, after) of the causes that moved most."""
+    rung_before: str
+    rung_after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """A job as it stands on disk, with the answer it gives now."""
+
+    shop: Shop
+    path: Path
+    job: OpenJob
+    answer: Assessment
+    last: str = ""
+    moved: Moved | None = None
+
+    @property
+    def knowledge(self) -> Knowledge:
+        return self.shop.knowledge
+
+    @property
+    def flow(self) -> Flow:
+        """Where the interview stands."""
+        return flow(self.knowledge, self.job, self.answer, self.last)
+
+
+def open_desk(shop: Shop, path: Path, last: str = "") -> Desk:
+    """Open a job for interviewing. Raises HowdeepError with every fault of the file."""
+    job = shop.open_job(path)
+    return Desk(shop, Path(path), job, shop.assess(job, flips=False), last)
+
+
+def check_value(knowledge: Knowledge, job: OpenJob, name: str, plain: Any) -> None:
+    """Raise HowdeepError with every fault of a value typed for one observation."""
+    observation = knowledge.observations[name]
+    if plain in (UNKNOWN, LATER, None):
+        return
+    faults: list[Fault] = []
+    value = value_of(observation, plain, count_of(job.engine, observation.each),
+                     lambda where, message, hint: faults.append(
+                         Fault("", 0, 0, (f"{where[0]}: " if where else "") + message, hint)))
+    if value is None and not faults:
+        faults.append(Fault("", 0, 0, "no value was given", "leave it open with 'later' or 'unknown'"))
+    if faults:
+        raise HowdeepError(faults)
+
+
+def put(desk: Desk, name: str, plain: Any) -> Desk:
+    """Save one answer (None takes it back) and everything that follows from it, then assess anew.
+
+    Raises StaleFile where the file was changed meanwhile, HowdeepError where the value or the disk is at fault; in
+    both cases nothing is saved and `desk` still holds.
+    """
+    knowledge = desk.knowledge
+    check_value(knowledge, desk.job, name, plain)
+    observation = knowledge.observations[name]
+    facts = {**desk.answer.facts.values}
+    facts.pop(name, None)
+    if plain not in (UNKNOWN, LATER, None):
+        facts[name] = value_of(observation, plain, count_of(desk.job.engine, observation.each), lambda *_: None)
+    dropped = lost_ground(knowledge, desk.job, facts, name)
+
+    def change(job: dict[str, Any]) -> dict[str, Any]:
+        for other in dropped:
+            job = write.with_answer(knowledge, other, None)(job)
+        return write.with_answer(knowledge, name, plain)(job)
+
+    write.save(desk.path, desk.job.digest, change)
+    job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine)
+    answer = desk.shop.assess(job, flips=False)
+    return replace(desk, job=job, answer=answer, last=name, moved=_moved(desk.answer, answer, dropped))
+
+
+def put_many(desk: Desk, changes: dict[str, Any]) -> Desk:
+    """Save several values in one write, then assess anew. Raises as `put` does; all faults of all values at once."""
+    knowledge = desk.knowledge
+    faults: list[Fault] = []
+    for name, plain in changes.items():
+        try:
+            check_value(knowledge, desk.job, name, plain)
+        except HowdeepError as error:
+            title = knowledge.observations[name].title
+            faults += [replace(fault, message=f"{title}: {fault.message}") for fault in error.faults]
+    if faults:
+        raise HowdeepError(faults)
+
+    def change(job: dict[str, Any]) -> dict[str, Any]:
+        for name, plain in changes.items():
+            job = write.with_answer(knowledge, name, plain)(job)
+        return job
+
+    write.save(desk.path, desk.job.digest, change)
+    job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine)
+    answer = desk.shop.assess(job, flips=False)
+    return replace(desk, job=job, answer=answer, moved=_moved(desk.answer, answer, ()))
+
+
+def _moved(before: Assessment, after: Assessment, dropped: tuple[str, ...]) -> Moved:
+    old = {belief.cause: belief.posterior for belief in before.beliefs}
+    changes = sorted(((belief.cause, old.get(belief.cause, belief.prior), belief.posterior) for belief in after.beliefs),
+                     key=lambda item: (-abs(item[2] - item[1]), item[0]))
+    return Moved(dropped, tuple(item for item in changes[:3] if abs(item[2] - item[1]) >= 0.01),
+                 before.decision.rung, after.decision.rung)
+
+
+def plain_answer(desk: Desk, name: str) -> Any:
+    """The plain value that stands in the job for an observation; None where there is none."""
+    section = section_of(desk.knowledge.observations[name])
+    return getattr(desk.job.job, section).get(name)
+
+
+def facts_now(desk: Desk) -> dict[str, Any]:
+    """The facts that rules read now."""
+    return facts_of(desk.knowledge, desk.job)[0].values

@@ -1,0 +1,203 @@
+"""The interview in a terminal: keyboard only, 80x24, over any line, with or without colour."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+
+from .errors import HowdeepError, StaleFile
+from .interview.desk import Desk, open_desk, put
+from .interview.words import match_words
+from .job import write
+from .job.sections import LATER, UNKNOWN
+from .knowledge.engine_facts import count_of
+from .knowledge.engines import load_engine, sheet_ids
+from .model.knowledge import Observation
+from .session import Shop
+from .show.interview_text import (
+    HELP,
+    finish_lines,
+    matches_lines,
+    progress_line,
+    question_lines,
+    verdict_lines,
+)
+
+Ask = Callable[[str], str]
+
+
+class Leave(Exception):
+    """The person wants to stop; everything is on disk."""
+
+
+def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
+    """Ask for the engine and the customer, and write a new job."""
+    sheets = sheet_ids(shop.folders)
+    console.print("A new job. Which engine?")
+    for index, name in enumerate(sheets, 1):
+        console.print(f"  {index}  {name}: {load_engine(_sheet(shop, name)).name}")
+    while True:
+        typed = ask("Engine (number or name): ").strip()
+        if typed in sheets:
+            engine = typed
+            break
+        if typed.isdigit() and 1 <= int(typed) <= len(sheets):
+            engine = sheets[int(typed) - 1]
+            break
+        console.print("  That is none of them; type its number.")
+    customer = {"name": write.clean_text(ask("Customer's name (may stay empty): ").strip()),
+                "phone": write.clean_text(ask("Telephone (may stay empty): ").strip()),
+                "words": write.clean_text(ask("What is wrong, in the customer's own words: ").strip())}
+    kept = {key: value for key, value in customer.items() if value}
+    write.create(path, write.new_job(engine, title=kept.get("words", "New job")[:70], **(
+        {"customer": kept} if kept else {})))
+
+
+def _sheet(shop: Shop, name: str) -> Path:
+    from .knowledge.engines import find
+
+    return find(name, shop.folders)
+
+
+def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
+    """Interview until nothing more is worth asking or the person leaves. Every answer is saved as it is given."""
+    if not path.exists():
+        new_job_file(shop, path, console, ask)
+    desk = open_desk(shop, path)
+    console.print(HELP)
+    if desk.job.job.customer.words and "complaint" not in desk.job.values:
+        for line in matches_lines(shop.knowledge, match_words(shop.knowledge, desk.job.job.customer.words)):
+            console.print(line)
+    history: list[str] = []
+    going_on = False
+    try:
+        while True:
+            state = desk.flow
+            question = state.next.observation if state.next else None
+            if question is None and state.put_off:
+                question = state.put_off[0]
+                console.print("\nPut off earlier:")
+            if question is None and going_on and state.open:
+                question = state.open[0]
+            if question is None:
+                for line in finish_lines(desk):
+                    console.print(line)
+                if not state.open or not _go_on(ask):
+                    return desk
+                going_on = True
+                continue
+            console.print(progress_line(desk, state))
+            desk = _one(desk, question, history, console, ask)
+    except (Leave, EOFError, KeyboardInterrupt):
+        console.print(f"\nStopped. Every answer is in {path}; 'howdeep interview {path}' goes on from here.")
+        return desk
+
+
+def _go_on(ask: Ask) -> bool:
+    return ask("Enter to leave, or g to go on asking: ").strip().lower() in ("g", "go", "go on")
+
+
+def _one(desk: Desk, name: str, history: list[str], console: Console, ask: Ask) -> Desk:
+    """Ask one question until it is answered, put off, or left for another."""
+    observation = desk.knowledge.observations[name]
+    for line in question_lines(desk, name):
+        console.print(line)
+    while True:
+        typed = write.clean_text(ask("> ")).strip()
+        command = typed.lower()
+        if command in ("q", "quit"):
+            raise Leave
+        if command in ("h", "?", "help"):
+            console.print(HELP)
+            continue
+        if command in ("v", "verdict"):
+            for line in verdict_lines(desk):
+                console.print(line)
+            continue
+        if command in ("b", "back"):
+            if not history:
+                console.print("  There is nothing to go back to.")
+                continue
+            earlier = history.pop()
+            return _one(desk, earlier, history, console, ask)
+        if match := re.fullmatch(r"c(?:hange)?\s+([a-z_0-9]+)", command):
+            if match.group(1) in desk.knowledge.observations:
+                return _one(desk, match.group(1), history, console, ask)
+            console.print(f"  There is no question '{match.group(1)}'; 'list' shows those answered.")
+            continue
+        if command == "list":
+            for other in sorted({*desk.job.values, *desk.job.unknown, *desk.job.later}):
+                console.print(f"  {other}: {desk.knowledge.observations[other].title}")
+            continue
+        try:
+            plain = typed_value(observation, typed, count_of(desk.job.engine, observation.each))
+            moved = put(desk, name, plain)
+        except StaleFile as error:
+            console.print(f"  {error}")
+            fresh = open_desk(desk.shop, desk.path, desk.last)
+            console.print(f"  On disk: {fresh.job.values.get(name, 'no answer')}. You typed: {typed}.")
+            console.print("  Type your answer again to put it over what is there now.")
+            desk = fresh
+            continue
+        except HowdeepError as error:
+            for fault in error.faults:
+                console.print(f"  {fault}")
+            continue
+        history.append(name)
+        for line in verdict_lines(moved, short=True):
+            console.print(line)
+        return replace(moved, last=name)
+
+
+def typed_value(observation: Observation, typed: str, count: int) -> Any:
+    """What was typed, as a plain job value: a number picks an answer, commas separate cylinders.
+
+    Raises HowdeepError for a number that picks nothing or too few values.
+    """
+    lower = typed.lower()
+    if lower in ("d", "?", "don't know", "dont know", UNKNOWN):
+        return UNKNOWN
+    if lower in ("n", "not now", LATER, ""):
+        return LATER
+    if not observation.each:
+        return _pick(observation, typed)
+    parts = [part.strip() for part in re.split(r"[,;]", typed)]
+    if observation.rows:
+        return _grid(observation, parts, count)
+    if len(parts) == 1 and observation.kind == "choice" and count > 1:
+        return {"all": _pick(observation, parts[0])}
+    if len(parts) != count:
+        raise HowdeepError(f"{len(parts)} values were typed; {count} are wanted, with commas between (? where not taken)")
+    return {index: _pick(observation, part) for index, part in enumerate(parts, 1) if part not in ("?", "-", "")}
+
+
+def _grid(observation: Observation, parts: list[str], count: int) -> Any:
+    size = len(observation.rows) * max(1, len(observation.columns))
+    if len(parts) != size * count:
+        raise HowdeepError(f"{len(parts)} values were typed; {size * count} are wanted: for each of {count} the places "
+                           f"{', '.join(observation.rows)}, each with {', '.join(observation.columns) or 'one value'}")
+    result = {}
+    for index in range(count):
+        mine = iter(parts[index * size: (index + 1) * size])
+        result[index + 1] = {row: [next(mine) for _ in (observation.columns or ("",))] for row in observation.rows}
+    return result
+
+
+def _pick(observation: Observation, typed: str) -> str:
+    if observation.kind != "choice":
+        return typed
+    answers = list(observation.answers)
+    if typed.isdigit():
+        if typed in answers:
+            return typed
+        if 1 <= int(typed) <= len(answers):
+            return answers[int(typed) - 1]
+        raise HowdeepError(f"{typed} is none of 1 to {len(answers)}")
+    lower = typed.lower().replace(" ", "_")
+    close = [answer for answer in answers if answer.startswith(lower)]
+    return close[0] if len(close) == 1 else lower if lower in answers else typed

@@ -1,0 +1,58 @@
+"""The routes of the papers: quote preview, closing a job."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+
+from flask import Flask, Response, redirect, render_template, request, url_for
+
+from ..interview.desk import Desk
+from ..job import write
+from ..session import Shop
+
+
+def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
+    """Add the routes to the application."""
+
+    @app.get("/job/<name>/quote")
+    def quote(name: str):
+        from ..quote.build import build_quote
+        from ..show.quote_page import quote_page
+
+        desk = desk_of(name)
+        if shop.prices is None:
+            lines = [str(fault) for fault in (shop.price_faults.faults if shop.price_faults else ())]
+            return render_template("error.html", title="There is no price list to quote from", lines=lines), 422
+        page = quote_page(build_quote(shop.knowledge, desk.answer, shop.prices), shop.knowledge, desk.answer)
+        response = Response(page, mimetype="text/html")
+        # the printed page carries its own style sheet; nothing else may run or load
+        response.headers["X-Own-Style"] = "1"
+        return response
+
+    @app.after_request
+    def own_style(response: Response) -> Response:
+        if response.headers.pop("X-Own-Style", None):
+            response.headers["Content-Security-Policy"] = (
+                "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
+                "frame-ancestors 'none'")
+        return response
+
+    @app.route("/job/<name>/close", methods=["GET", "POST"])
+    def close(name: str):
+        from ..record.close import close_change
+
+        desk = desk_of(name)
+        today = datetime.date.today().isoformat()
+        causes = [belief.cause for belief in desk.answer.beliefs]
+        if request.method == "GET":
+            return render_template("close.html", name=name, desk=desk, causes=causes, today=today, faults=())
+        if request.form.get("digest", "") != desk.job.digest:
+            return render_template("stale.html", name=name, desk=desk, changes={}, back="close"), 409
+        form = request.form
+        found = {cause: form[f"cause.{cause}"] for cause in causes if form.get(f"cause.{cause}") in ("present", "absent")}
+        write.save(desk.path, desk.job.digest, close_change(
+            shop.knowledge, date=form.get("date") or today, causes=found, scope_done=form.get("scope_done") or None,
+            hours=form.get("hours") or None, cost=form.get("cost") or "", came_back=form.get("came_back") or "",
+            note=write.clean_text(form.get("note", ""))[:4000]))
+        return redirect(url_for("job", name=name), 303)

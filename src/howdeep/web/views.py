@@ -1,0 +1,201 @@
+"""What the templates show, as plain values; the templates compute nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from flask import Flask
+
+from ..interview.desk import Desk, plain_answer
+from ..job.sections import LATER, UNKNOWN
+from ..knowledge.engine_facts import count_of, engine_facts
+from ..model.knowledge import RUNGS
+from ..model.truth import Truth
+from ..reasoning.condition import evaluate
+from ..reasoning.construction import applies
+from ..session import Shop
+from ..show.assess_text import check_title, flip_text, reason_text, risk_sentence, step_title
+from ..show.words import ADVICE, minutes, money, odds_words, one_in, percent
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """One line of the ladder."""
+
+    title: str
+    enough: str
+    share: float
+    price: str
+    expected: str
+    recommended: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerView:
+    """The verdict as texts."""
+
+    title: str
+    plain: str
+    rung: str
+    enough: str
+    wins: str
+    risk: str
+    beyond: str
+    provisional: bool
+    held: tuple[str, ...]
+    ladder: tuple[Rung, ...]
+    causes: tuple[tuple[str, str, str, str], ...]
+    """(id, title, percent, words)"""
+    doubts: tuple[str, ...]
+    checks: tuple[tuple[str, str, str, tuple[str, ...]], ...]
+    """(first observation, title, worth, outcomes)"""
+    moves: tuple[str, ...]
+    work: tuple[tuple[str, str, str], ...]
+    """(id, title and hours, reason)"""
+    cautions: tuple[tuple[str, str], ...]
+    parts: tuple[str, ...]
+    not_asked: tuple[str, ...]
+    stand_ins: tuple[str, ...]
+
+
+def answer_view(desk: Desk) -> AnswerView:
+    """The verdict of a job as texts."""
+    knowledge, answer = desk.knowledge, desk.answer
+    decision = answer.decision
+    chosen = next(line for line in decision.ladder if line.rung == decision.rung)
+    known = [line.expected for line in decision.ladder if line.expected is not None]
+    most = max(known, default=Decimal(0)) or Decimal(1)
+    ladder = tuple(
+        Rung(knowledge.scopes[line.rung].title, percent(line.enough),
+             float(line.expected / most) if line.expected is not None else line.enough,
+             money(line.price, whole=True), money(line.expected, whole=True), line.rung == decision.rung)
+        for line in decision.ladder
+    )
+    wins = ""
+    if decision.wins_by is not None and decision.runner_up:
+        wins = (f"It costs least in the end, by {money(decision.wins_by, decision.currency, whole=True)} before "
+                f"{knowledge.scopes[decision.runner_up].title.lower()}.")
+    held = tuple(f"{check_title(knowledge, hold.check)} ({minutes(hold.minutes)}): {knowledge.holds[hold.hold].title}"
+                 for hold in answer.holds
+                 if hold.state == "stands" and RUNGS.index(decision.rung) > RUNGS.index(hold.above))
+    doubts = [f"{knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
+    doubts += [f"{knowledge.observations[remark.observation].title}: {remark.kind}. {remark.text}"
+               for remark in answer.facts.remarks if remark.observation in knowledge.observations]
+    doubts += [f"{knowledge.observations[name].title}: its ground is gone; it is left out." for name in answer.dropped]
+    work = answer.works[decision.rung]
+    sure = [item for item in work.items if not item.if_found]
+    cautions = dict.fromkeys(name for item in sure for name in item.cautions)
+    return AnswerView(
+        title=knowledge.scopes[decision.rung].title,
+        plain=knowledge.scopes[decision.rung].plain,
+        rung=decision.rung,
+        enough=f"{percent(chosen.enough)} ({odds_words(chosen.enough)})",
+        wins=wins,
+        risk=risk_sentence(knowledge, answer),
+        beyond=decision.beyond,
+        provisional=decision.provisional,
+        held=held,
+        ladder=ladder,
+        causes=tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.posterior),
+                      odds_words(belief.posterior)) for belief in answer.beliefs[:6]),
+        doubts=tuple(doubts),
+        checks=tuple((check.observations[0], f"{check.title} ({minutes(check.minutes)})",
+                      money(check.net, decision.currency, whole=True),
+                      tuple(f"{percent(outcome.chance)} {outcome.title}: "
+                            f"{knowledge.scopes[outcome.leads_to].title.lower()}"
+                            for outcome in check.outcomes if outcome.chance >= 0.005))
+                     for check in answer.checks[:3] if check.net > 0),
+        moves=tuple(flip_text(knowledge, flip) for flip in answer.flips[:8]),
+        work=tuple((item.operation, f"{knowledge.operations[item.operation].title} ({item.hours:g} h)",
+                    reason_text(knowledge, item)) for item in sure),
+        cautions=tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in cautions),
+        parts=tuple(f"{line.quantity} x {knowledge.parts[line.part].title}" + (f", {line.size}" if line.size else "")
+                    + (f" (order after measuring: {knowledge.observations[line.waits_for].title.lower()})"
+                       if line.waits_for else "") for line in work.parts),
+        not_asked=tuple(knowledge.observations[name].title for name in answer.not_asked),
+        stand_ins=answer.stand_ins,
+    )
+
+
+def reading_groups(desk: Desk) -> list[tuple[str, list[str]]]:
+    """(group, observations) of everything measured: what makes sense on this engine now, by subject."""
+    knowledge, engine = desk.knowledge, engine_facts(desk.job.engine)
+    groups: dict[str, list[str]] = {}
+    for name, item in knowledge.observations.items():
+        if item.moment == "talk" or not applies(item, engine):
+            continue
+        for condition, wanted in ((item.follows, Truth.PRESENT), (item.needs, None)):
+            if condition is not None:
+                truth = evaluate(condition, desk.answer.facts.values, {}, {})
+                if truth is Truth.ABSENT or (wanted is Truth.PRESENT and truth is not Truth.PRESENT):
+                    break
+        else:
+            groups.setdefault(("Opened: " if item.moment == "teardown" else "") + item.group.replace("_", " "),
+                              []).append(name)
+    return sorted(groups.items(), key=lambda entry: (entry[0].startswith("Opened"), entry[0]))
+
+
+def answered_groups(desk: Desk) -> list[tuple[str, list[tuple[str, str, str]]]]:
+    """(group, [(observation, title, answer in words)]) of everything answered or put off."""
+    knowledge = desk.knowledge
+    groups: dict[str, list[tuple[str, str, str]]] = {}
+    for name in sorted({*desk.job.values, *desk.job.unknown, *desk.job.later}):
+        item = knowledge.observations[name]
+        groups.setdefault(item.group.replace("_", " "), []).append((name, item.title, answer_text(desk, name)))
+    return sorted(groups.items())
+
+
+def answer_text(desk: Desk, name: str) -> str:
+    """An answer as a person reads it."""
+    return value_text(desk, name, plain_answer(desk, name))
+
+
+def value_text(desk: Desk, name: str, plain: Any) -> str:
+    """A plain value of an observation in words."""
+    item = desk.knowledge.observations[name]
+    if plain is None:
+        return "no answer"
+    if plain == UNKNOWN:
+        return "don't know"
+    if plain == LATER:
+        return "not now"
+    if isinstance(plain, dict):
+        return ", ".join(f"{key}: {_cell(value)}" for key, value in plain.items())
+    return item.answers.get(str(plain), str(plain))
+
+
+def _cell(value: Any) -> str:
+    if isinstance(value, dict):
+        return " / ".join(f"{row} {', '.join(map(str, cells)) if isinstance(cells, list) else cells}"
+                          for row, cells in value.items())
+    return str(value)
+
+
+def field_value(desk: Desk, name: str, index: int | None = None, row: str = "", column: int = 0) -> str:
+    """What stands in the job for one field of a form; empty where nothing does."""
+    plain = plain_answer(desk, name)
+    if plain in (None, UNKNOWN, LATER):
+        return ""
+    if index is None:
+        return str(plain)
+    if isinstance(plain, list):
+        plain = dict(enumerate(plain, 1))
+    if not isinstance(plain, dict):
+        return ""
+    cell = plain.get(index, plain.get("all", ""))
+    if row:
+        cells = cell.get(row, "") if isinstance(cell, dict) else ""
+        cells = cells if isinstance(cells, list) else [cells]
+        cell = cells[column] if column < len(cells) else ""
+    return "" if cell in (None, UNKNOWN, LATER) else str(cell)
+
+
+def add_filters(app: Flask, shop: Shop) -> None:
+    """Names that every template may use."""
+    app.jinja_env.globals.update(
+        knowledge=shop.knowledge, advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
+        count_of=count_of, field_value=field_value, answer_text=answer_text, value_text=value_text,
+        step_title=step_title, UNKNOWN=UNKNOWN, LATER=LATER,
+    )

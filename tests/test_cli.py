@@ -1,0 +1,149 @@
+"""Commands: help for each, every one in the docs, readable in a pipe at 80 columns, no traceback ever."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+
+import pytest
+
+from .conftest import ROOT
+
+CASES = sorted((ROOT / "cases").glob("*.yaml"))
+DEMO = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
+
+
+def howdeep(*words, **options):
+    env = {**os.environ, **options.pop("env", {})}
+    return subprocess.run([sys.executable, "-c", "from howdeep.cli import main; main()", *map(str, words)],
+                          capture_output=True, text=True, timeout=120, env=env, **options)
+
+
+def commands():
+    from howdeep.cli import app
+
+    names = [command.name or command.callback.__name__.replace("_", "-") for command in app.registered_commands]
+    return sorted([*names, *(group.name for group in app.registered_groups)])
+
+
+def subcommands(group):
+    from howdeep.cli import app
+
+    (found,) = [item.typer_instance for item in app.registered_groups if item.name == group]
+    return sorted(command.name or command.callback.__name__ for command in found.registered_commands)
+
+
+def test_every_command_of_the_design_is_there():
+    assert {"demo", "interview", "assess", "why", "quote", "sheet", "cases", "rules", "record", "close",
+            "page"} <= set(commands())
+
+
+@pytest.mark.parametrize("name", commands())
+def test_every_command_has_help_and_stands_in_the_docs(name):
+    done = howdeep(name, "--help")
+    assert done.returncode == 0 and len(done.stdout.split()) > 15
+    docs = (ROOT / "README.md").read_text() + "".join(path.read_text() for path in (ROOT / "docs").glob("*.md"))
+    assert f"howdeep {name}" in docs
+    if name == "rules":
+        for part in subcommands("rules"):
+            assert f"howdeep rules {part}" in docs, part
+            assert howdeep("rules", part, "--help").returncode == 0
+
+
+def test_the_answer_is_readable_at_80_columns_without_colour_in_a_pipe():
+    done = howdeep("assess", DEMO)
+    assert done.returncode == 0, done.stderr
+    assert "\x1b" not in done.stdout
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    for part in ("HOW DEEP", "THE LADDER", "LIKELY CAUSES", "NEXT CHECK", "WORK", "PARTS", "TESTS", "NOT ASKED",
+                 "maker's manual governs"):
+        assert part in done.stdout, part
+    caution, work = done.stdout.find("CAUTION"), done.stdout.find("WORK")
+    assert work < caution
+
+
+def test_json_has_its_shape_number_and_the_same_conclusion_as_the_text():
+    answer = json.loads(howdeep("assess", DEMO, "--json").stdout)
+    assert answer["howdeep_answer"] == 1
+    documented = set(re.findall(r"`([a-z_0-9]+)`", (ROOT / "docs" / "json.md").read_text()))
+    assert set(answer) <= documented
+    line = next(line for line in answer["ladder"] if line["rung"] == answer["recommended"]["rung"])
+    assert f"{100 * line['enough']:.0f} %" in howdeep("assess", DEMO).stdout
+
+
+@pytest.mark.parametrize("what", ["worn_rings", "refresh", "re_ring", "smoke_pulling"])
+def test_why_leads_down_to_answers_and_sources(what):
+    done = howdeep("why", DEMO, what)
+    assert done.returncode == 0, done.stderr
+    assert what in done.stdout and len(done.stdout.splitlines()) > 3
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("howdeep_job: 1\nengine: nowhere-9\n", "no engine sheet 'nowhere-9'"),
+        ("howdeep_job: 1\nengine: brockwell-4\nanswers: {smoke_puling: blue_heavy}\n", "did you mean smoke_pulling"),
+        ("howdeep_job: 1\nengine: brockwell-4\nanswers: {runs: yes, runs: no}\n", "stands here twice"),
+        ("a: [1", "not valid YAML"),
+        ("", "is empty"),
+        ("- 1\n- 2\n", "not a mapping"),
+        ("howdeep_job: 1\nengine: brockwell-4\nreadings: {battery_rest: 6 psi}\n", "is a pressure"),
+    ],
+)
+def test_bad_input_is_one_clear_line_a_fault_and_exit_code_2(tmp_path, text, words):
+    path = tmp_path / "job.yaml"
+    path.write_text(text)
+    done = howdeep("assess", path)
+    assert done.returncode == 2, done.stdout + done.stderr
+    assert words in done.stderr and "Traceback" not in done.stderr
+    assert all(line.startswith(f"howdeep: {path}:") for line in done.stderr.splitlines())
+    assert sorted(os.listdir(tmp_path)) == ["job.yaml"] and path.read_text() == text
+
+
+def test_an_unknown_name_for_why_is_answered_with_the_nearest():
+    done = howdeep("why", DEMO, "worn_ring")
+    assert done.returncode == 2 and "worn_rings" in done.stderr
+
+
+@pytest.mark.parametrize("seed", ["0", "1", "4242"])
+def test_the_bytes_do_not_depend_on_the_hash_seed(seed, tmp_path):
+    first = howdeep("assess", DEMO, "--json", env={"PYTHONHASHSEED": "7"}).stdout
+    assert howdeep("assess", DEMO, "--json", env={"PYTHONHASHSEED": seed}).stdout == first != ""
+
+
+def test_shuffled_answers_and_shuffled_rule_files_give_the_same_bytes(tmp_path):
+    import random
+    import shutil
+
+    from howdeep.files.plain_yaml import dump
+    from howdeep.files.strict_yaml import read
+
+    def shuffled(value, rng):
+        if isinstance(value, dict):
+            items = list(value.items())
+            rng.shuffle(items)
+            return dict(items)
+        return value
+
+    rng = random.Random(5)
+    rules = tmp_path / "rules"
+    shutil.copytree(ROOT / "rules", rules)
+    for path in rules.rglob("*.yaml"):
+        if path.parent.name in ("engines", "prices") or path.name == "settings.yaml":
+            continue
+        path.write_text(dump(shuffled(read(path).value, rng)))
+    job = read(DEMO).value
+    job = shuffled({key: shuffled(value, rng) if key in ("answers", "readings") else value
+                    for key, value in job.items()}, rng)
+    path = tmp_path / DEMO.name
+    path.write_text(dump(job))
+    script = ("import sys; from pathlib import Path; from howdeep.knowledge.load import load;"
+              "from howdeep.session import Shop, open_shop; from howdeep.show.as_json import assessment_shape, text_of;"
+              "folders = (Path(sys.argv[1]),); k = load(folders); p = open_shop(example_prices=True).prices;"
+              "s = Shop(k, folders, p); a = assessment_shape(k, s.assess_file(sys.argv[2])); a.pop('rule_base');"
+              "print(text_of(a))")
+    outputs = [subprocess.run([sys.executable, "-c", script, str(folder), str(file)], capture_output=True, text=True,
+                              timeout=120) for folder, file in ((ROOT / "rules", DEMO), (rules, path))]
+    assert outputs[0].returncode == outputs[1].returncode == 0, outputs[1].stderr
+    assert outputs[0].stdout == outputs[1].stdout

@@ -1,0 +1,32 @@
+"""The wheel carries rules and cases, and an installed howdeep runs its demo from any folder."""
+
+import subprocess
+import sys
+import zipfile
+
+from .conftest import ROOT
+
+
+def run(*command, **options):
+    done = subprocess.run(command, capture_output=True, text=True, timeout=600, **options)
+    assert done.returncode == 0, f"{command}\n{done.stdout[-3000:]}\n{done.stderr[-3000:]}"
+    return done
+
+
+def test_an_installed_wheel_runs_the_demo_in_an_empty_environment(tmp_path):
+    run(sys.executable, "-m", "build", "--wheel", "--outdir", str(tmp_path / "dist"), str(ROOT))
+    (wheel,) = (tmp_path / "dist").glob("*.whl")
+    names = zipfile.ZipFile(wheel).namelist()
+    assert any(name.startswith("howdeep/_shipped/rules/findings/") for name in names)
+    assert any(name.startswith("howdeep/_shipped/cases/") for name in names)
+    assert any(name.startswith("howdeep/_shipped/rules/engines/") for name in names)
+    run(sys.executable, "-m", "venv", str(tmp_path / "empty"))
+    python = next(path for path in (tmp_path / "empty/bin/python", tmp_path / "empty/Scripts/python.exe")
+                  if path.exists())
+    run(str(python), "-m", "pip", "install", "--quiet", str(wheel))
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    shown = run(str(python.parent / "howdeep"), "demo", cwd=elsewhere,
+                env={"PATH": "", "HOME": str(elsewhere), "HOWDEEP_CACHE": str(tmp_path / "cache")}).stdout
+    assert "HOW DEEP" in shown and "LIKELY CAUSES" in shown and "PARTS" in shown
+    assert max(map(len, shown.splitlines())) <= 80
