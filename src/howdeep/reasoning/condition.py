@@ -117,8 +117,8 @@ def value_test(test: FactTest, limits: Mapping[str, float]) -> Of:
         return one
 
     def several(value: Any) -> Kleene:
-        if not isinstance(value, tuple) or not value:
-            return None
+        if not isinstance(value, tuple) or all(item is None for item in value):
+            return None  # a reading of which nothing was taken is not taken
         truths = [None if item is None else one(item) for item in value]
         if how == "any":
             return any_kleene(truths)

@@ -1,0 +1,225 @@
+"""The one module that knows experta: positive rules in, firings out.
+
+What was measured of experta 1.9.4 shapes it:
+
+- `NOT` fires rules that should not fire, in-field alternatives and `OR` explode: neither is used.
+- Rules of equal rank fire in an order that changes from process to process: each has a rank of its own.
+- A fact is shown to every first test in the network, and each look costs microseconds. So each name has a fact class of
+  its own, and a fact is handed straight to the tests of its class.
+- Values travel in an opaque box: `True`, `1` and `1.0` would be one value, NaN would not equal itself, and what cannot
+  be hashed could not be told at all.
+- Bringing rules into experta's normal form and wiring them took 60-180 ms for 150 findings. The rules here are in that
+  form from the start (a conjunction of facts), so the network is made of experta's nodes directly.
+- experta keeps every fact class, test and capture it ever saw. Classes and tests are therefore shared between rule sets
+  and nothing is captured: what it keeps grows with what is written in rules, not with the number of consultations.
+"""
+
+from __future__ import annotations
+
+import bisect
+import collections
+import collections.abc
+import functools
+import logging
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from ..model.condition import Condition, facts_read
+from .compile_rules import Compiled, FactPattern, FindingPattern, Pattern, PositiveRule
+from .condition import compiled
+
+
+def _import_experta() -> Any:
+    """Import experta and leave no trace: neither the name its dependency looks for, nor a handler on the root logger."""
+    supplied = not hasattr(collections, "Mapping")
+    root = logging.getLogger()
+    handlers, level = list(root.handlers), root.level
+    if supplied:
+        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
+    try:
+        import experta
+        import experta.matchers.rete
+
+        return experta
+    finally:
+        if supplied:
+            del collections.Mapping  # type: ignore[attr-defined]
+        for handler in [item for item in root.handlers if item not in handlers]:
+            root.removeHandler(handler)
+            handler.close()
+        root.setLevel(level)
+
+
+experta = _import_experta()
+_nodes = experta.matchers.rete.nodes
+_checks = experta.matchers.rete.check
+
+_CLASSES: list[type] = []
+"""Fact classes, shared by all rule sets."""
+
+
+class TooManyFirings(Exception):
+    """More rules fired than the limit allows. `rule` is the one that went over."""
+
+    def __init__(self, rule: PositiveRule, limit: int):
+        self.rule, self.limit = rule, limit
+        super().__init__(f"'{rule.name}' went over the limit of {limit} firings")
+
+
+class Box:
+    """Holds a value that experta must neither compare nor hash."""
+
+    __slots__ = ("value",)
+
+    def __init__(self, value: Any):
+        self.value = value
+
+
+class _Rule(experta.Rule):
+    """A conjunction of patterns; fired, it notes its number and declares what it concludes."""
+
+    def __new__(cls, patterns: Iterable, number: int, salience: int, rule: PositiveRule, concluded: type) -> _Rule:
+        made = super().__new__(cls, *patterns, salience=salience)
+        made.number, made.positive, made.concluded = number, rule, concluded
+        made.__name__ = f"howdeep_{number:05d}"
+        return made
+
+    def __call__(self, engine: _Engine, **context: Any) -> None:
+        if len(engine.fired) >= engine.limit:
+            raise TooManyFirings(self.positive, engine.limit)
+        engine.fired.append(self.number)
+        engine.declare(self.concluded())
+
+    __hash__, __eq__ = object.__hash__, object.__eq__
+
+
+class _Matcher(experta.matchers.ReteMatcher):
+    """experta's network for rules that are plain conjunctions, with facts handed straight to the tests of their class."""
+
+    def build_network(self) -> None:
+        self.first: dict[type, Any] = {}
+        self.tests: dict[Any, Any] = {}
+        self.ends: list = []
+        self.memories: list = []
+        for rule in self.engine.rules:
+            node = self.terminal(rule[0])
+            for pattern in rule[1:]:
+                join, right = _nodes.OrdinaryMatchNode(_checks.SameContextCheck()), self.terminal(pattern)
+                node.add_child(join, join.activate_left)
+                right.add_child(join, join.activate_right)
+                self.memories.append(join)
+                node = join
+            end = _nodes.ConflictSetNode(rule)
+            node.add_child(end, end.activate)
+            self.ends.append(end)
+
+    def terminal(self, pattern: Any) -> Any:
+        """The last node of a pattern's own tests: its class, then its predicate if it has one."""
+        kind = type(pattern)
+        if kind not in self.first:
+            self.first[kind] = _nodes.FeatureTesterNode(_checks.TypeCheck(kind))
+        node = self.first[kind]
+        if "box" in pattern:
+            check = _checks.FeatureCheck("box", pattern["box"])
+            if check not in self.tests:
+                self.tests[check] = _nodes.FeatureTesterNode(check)
+                node.add_child(self.tests[check], self.tests[check].activate)
+            node = self.tests[check]
+        return node
+
+    def changes(self, adding: Iterable | None = None, deleting: Iterable | None = None) -> tuple[list, list]:
+        for fact in adding or ():
+            first = self.first.get(type(fact))
+            if first is not None:
+                first.activate(experta.matchers.rete.token.Token.valid(fact))
+        added: list = []
+        for end in self.ends:
+            if end.added:
+                added.extend(end.added)
+                end.added = set()
+        return added, []  # nothing is ever withdrawn: rules are positive and no fact is retracted
+
+    def reset(self) -> None:
+        for node in (*self.memories, *self.ends):
+            node._reset()
+
+
+class _Strategy(experta.engine.KnowledgeEngine.__strategy__):
+    """Highest rank first. Every rule has its own rank and matches at most once, so there are no ties to break."""
+
+    def _update_agenda(self, agenda: Any, added: Iterable, removed: Iterable) -> None:
+        for activation in added:
+            activation.key = activation.rule.salience
+            bisect.insort(agenda.activations, activation)
+
+
+class _Engine(experta.KnowledgeEngine):
+    """One consultation. A class is made for each rule set, an engine for each consultation."""
+
+    __matcher__ = _Matcher
+    __strategy__ = _Strategy
+    rules: tuple[_Rule, ...]
+    facts_of: dict[str, type]
+    findings_of: dict[tuple[str, bool], type]
+    limit: int
+    fired: list[int]
+
+
+def build(rules: Compiled) -> type:
+    """An engine class for the rules. Build it once for each rule set."""
+    slots: dict[Any, type] = {}
+
+    def fact_class(*key: Any) -> type:
+        if key not in slots:
+            if len(slots) == len(_CLASSES):
+                _CLASSES.append(type(f"Known{len(_CLASSES)}", (experta.Fact,), {}))
+            slots[key] = _CLASSES[len(slots)]
+        return slots[key]
+
+    def pattern_of(pattern: Pattern) -> Any:
+        if isinstance(pattern, FactPattern):
+            return fact_class("fact", pattern.fact)(box=_predicate(pattern.condition, pattern.wanted))
+        if isinstance(pattern, FindingPattern):
+            return fact_class("finding", pattern.finding, pattern.wanted)()
+        return fact_class("step", pattern.step)()
+
+    made = []
+    for number, rule in enumerate(rules.rules):
+        patterns = [pattern_of(pattern) for pattern in rule.patterns] or [experta.InitialFact()]
+        concluded = fact_class("step", rule.step) if rule.step >= 0 else fact_class("finding", rule.name, rule.wanted)
+        made.append(_Rule(patterns, number, len(rules.rules) - number, rule, concluded))
+    return type("Consultation", (_Engine,), {
+        "rules": tuple(made),
+        "facts_of": {key[1]: kind for key, kind in slots.items() if key[0] == "fact"},
+        "findings_of": {key[1:]: kind for key, kind in slots.items() if key[0] == "finding"},
+        "limit": len(made),
+    })
+
+
+def run(engine_class: type, facts: Mapping[str, Any], given: Mapping[str, bool], limit: int | None = None) -> list[int]:
+    """Numbers of the rules that fired, in order of number. `given` holds findings known beforehand.
+
+    Raises TooManyFirings at `limit` (without one: the number of rules, for each can fire only once).
+    """
+    engine = engine_class()
+    engine.fired = []
+    if limit is not None:
+        engine.limit = limit
+    engine.reset()
+    engine.declare(*(kind(box=Box(facts[name])) for name, kind in engine.facts_of.items()
+                     if facts.get(name) is not None))
+    engine.declare(*(kind() for (name, wanted), kind in engine.findings_of.items() if given.get(name) is wanted))
+    engine.run()
+    return sorted(engine.fired)
+
+
+@functools.cache
+def _predicate(condition: Condition, wanted: bool) -> Any:
+    """A test of one fact's boxed value. One for all equal conditions: experta keeps every test it ever saw."""
+    (fact,) = facts_read(condition)
+    inner = compiled(condition, {})
+
+    def holds(box: Any) -> bool:
+        return isinstance(box, Box) and inner({fact: box.value}, {}) is wanted
+
+    return experta.P(holds)
