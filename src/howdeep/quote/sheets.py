@@ -1,0 +1,113 @@
+"""The assembly sheet and the proof sheet, from operations and the engine sheet."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from ..knowledge.engine_facts import count_of
+from ..model.engine import Engine, Fit, Torque
+from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.results import Assessment
+from .values import ProofLine, SheetPart, SheetStep, Sheets
+
+_PLACEHOLDER = re.compile(r"\{([a-z_0-9.]+)\}")
+BLANK = "________"
+MISSING = f"{BLANK} (not in the engine sheet: take it from the maker's manual)"
+
+RUN_IN = (
+    "Prime the oil before the first start; no load until there is pressure, or oil is seen to move.",
+    "First start: watch oil, coolant and exhaust; listen; stop at once for a knock or for no oil pressure.",
+    "Vary the speed at light load for the first half hour; no long idling, no full load.",
+    "Leak check hot and again cold: seals, covers, head joint, hoses, fuel.",
+    "Cool down; tighten the head again if its gasket asks for it; set the valve clearance again.",
+    "Change oil and filter after the first hours and look for metal; set the valve clearance once more.",
+)
+
+
+def sheets_of(knowledge: Knowledge, answer: Assessment, rung: Rung | None = None) -> Sheets:
+    """Both sheets for a rung (the recommended one by default)."""
+    work = answer.works[rung or answer.decision.rung]
+    sure = [item for item in work.items if not item.if_found]
+    parts = []
+    for item in sorted(sure, key=lambda item: (_place(knowledge, item.operation), item.operation)):
+        operation = knowledge.operations[item.operation]
+        if not operation.steps:
+            continue
+        cautions = tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in operation.cautions)
+        renew = tuple(knowledge.parts[name].title for name in operation.parts if knowledge.parts[name].never_reuse)
+        parts.append(SheetPart(item.operation, operation.title, cautions,
+                               tuple(filled(step, answer.job.engine) for step in operation.steps), renew))
+    proof = [_proof(knowledge, answer, name) for check in work.after for name in _observations(knowledge, check)]
+    return Sheets(tuple(parts), tuple(dict.fromkeys(proof)), RUN_IN)
+
+
+_ORDER = ("remove_refit_engine", "full_strip", "block", "sleeve", "bore", "crank", "main", "cam", "timing", "rod",
+          "piston", "ring", "seal", "pump", "screen", "pan", "valve", "guide", "seat", "spring", "head", "gasket",
+          "push_rod", "clearance", "set_", "first_start", "compression_retest", "oil_and_filter")
+
+
+def _place(knowledge: Knowledge, name: str) -> tuple[int, int]:
+    """Assembly runs from the bottom up: where an operation stands in it, by what it works on."""
+    place = next((index for index, word in enumerate(_ORDER) if word in name), len(_ORDER) - 4)
+    rung = knowledge.operations[name].rung[0].rung
+    return place, -RUNGS.index(rung)
+
+
+def figure_text(engine: Engine, path: str) -> str | None:
+    """A figure of the engine sheet as text; None where the sheet does not give it."""
+    value: Any = engine
+    for part in path.split("."):
+        value = value.get(part) if isinstance(value, dict) else getattr(value, part, None)
+        if value is None:
+            return None
+    if isinstance(value, Fit):
+        if value.low and value.high:
+            return f"{value.low} to {value.high}" + (f" (renew beyond {value.wear})" if value.wear else "")
+        if value.wear:
+            return f"at most {value.wear}"
+        return value.low or value.high or None
+    if isinstance(value, Torque):
+        oiled = "threads oiled" if value.lubricated == "yes" else "threads dry"
+        stages = f", in stages of {', '.join(value.stages)}" if value.stages else ", in three stages"
+        return f"{value.value}{stages}, {oiled}"
+    if isinstance(value, (str, int, float)) and value != "":
+        return str(value)
+    return None
+
+
+def filled(step: str, engine: Engine) -> SheetStep:
+    """A step with the engine's figures put in, and a blank for the figure really set or measured."""
+    blank = False
+
+    def put(match: re.Match) -> str:
+        nonlocal blank
+        blank = True
+        text = figure_text(engine, match.group(1))
+        return text if text is not None else MISSING
+
+    return SheetStep(_PLACEHOLDER.sub(put, step), blank)
+
+
+def _observations(knowledge: Knowledge, check: str) -> tuple[str, ...]:
+    entry = knowledge.checks.get(check)
+    names = entry.observations if entry else (check,)
+    return tuple(name for name in names if name in knowledge.observations
+                 and knowledge.observations[name].group != "test_conditions")
+
+
+def _proof(knowledge: Knowledge, answer: Assessment, name: str) -> ProofLine:
+    item = knowledge.observations[name]
+    value = answer.job.values.get(name)
+    return ProofLine(name, item.title, "" if value is None else reading_text(item, value),
+                     count_of(answer.job.engine, item.each))
+
+
+def reading_text(item: Any, value: Any) -> str:
+    """A value as it stands on paper."""
+    if isinstance(value, tuple):
+        return "  ".join(f"{index}: {'-' if one is None else reading_text(item, one)}"
+                         for index, one in enumerate(value, 1) if not isinstance(one, tuple))
+    if isinstance(value, float):
+        return f"{value:.4g} {item.unit}".strip()
+    return item.answers.get(str(value), f"{value} {item.unit}".strip())

@@ -1,0 +1,179 @@
+"""The papers as values. Money is Decimal, every line already rounded half up to the cent."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from ..model.knowledge import Rung
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteLine:
+    """One line of a quote."""
+
+    kind: str
+    """labour, part, consumable, machine, supplies or replacement."""
+    subject: str
+    """Id of the operation, part or machine operation."""
+    title: str
+    """In the trade's words."""
+    quantity: Decimal
+    unit_price: Decimal | None
+    amount: Decimal | None
+    """None where a price is missing."""
+    why: str
+    """Why it is here, in the customer's words."""
+    evidence: tuple[str, ...]
+    """'kind/id' that lead to answers or to a stated general rule."""
+    size: str = ""
+    waits_for: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """A priced "if we find this"."""
+
+    operation: str
+    title: str
+    chance: float
+    amount: Decimal | None
+    """With tax; None where a price is missing."""
+    why: str
+    evidence: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TwoSteps:
+    """A price to strip and inspect first, with a stop point and a way back."""
+
+    inspection: Decimal
+    """With tax."""
+    because: str
+    stop: str
+    way_back_in_pieces: str
+    way_back_assembled: Decimal | None
+    """Price of putting it together as it was, with tax; None where it cannot be priced."""
+    cap: Decimal | None
+    """Nothing beyond this sum without a call and a recorded yes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """A quote for one rung."""
+
+    rung: Rung
+    title: str
+    enough: float
+    currency: str
+    lines: tuple[QuoteLine, ...]
+    subtotal: Decimal | None
+    tax_percent: str
+    tax_on: tuple[str, ...]
+    tax: Decimal | None
+    total: Decimal | None
+    """None where a price is missing: nothing then looks whole."""
+    allowances: tuple[Allowance, ...]
+    likely: Decimal | None
+    """Total and every allowance times its chance."""
+    low: Decimal | None
+    high: Decimal | None
+    """Total with every allowance at least as likely as 1 in 10."""
+    deposit_percent: str
+    deposit: Decimal | None
+    valid_days: int
+    missing: tuple[str, ...]
+    price_list: str
+    price_date: str
+    rule_base: str
+    two_steps: TwoSteps | None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One line of the order list."""
+
+    part: str
+    title: str
+    quantity: int
+    size: str
+    measured_from: str
+    waits_for: str
+    """Title of the measurement that must come first; empty where it can be ordered now."""
+    never_reuse: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing that moved since the promise."""
+
+    subject: str
+    title: str
+    before: Decimal | None
+    after: Decimal | None
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeSheet:
+    """What was promised, what was found, what moved."""
+
+    promise: str
+    promised_on: str
+    rung_before: str
+    rung_after: str
+    total_before: Decimal | None
+    total_after: Decimal | None
+    found: tuple[str, ...]
+    """What the teardown showed, as sentences."""
+    added: tuple[Change, ...]
+    removed: tuple[Change, ...]
+    changed: tuple[Change, ...]
+    used: tuple[str, ...]
+    """Allowances of the promise that are now work."""
+    authorised: Decimal | None
+    """The most that a recorded yes covers."""
+    needs_yes: Decimal | None
+    """What goes beyond it; None where nothing does."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetStep:
+    """One step of the assembly sheet."""
+
+    text: str
+    blank: bool
+    """Whether a figure is to be written in."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPart:
+    """One operation on the assembly sheet: cautions first, then its steps."""
+
+    operation: str
+    title: str
+    cautions: tuple[tuple[str, str], ...]
+    steps: tuple[SheetStep, ...]
+    renew: tuple[str, ...]
+    """Parts that are always renewed."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProofLine:
+    """One test, as it was before and as it is to be after."""
+
+    check: str
+    title: str
+    before: str
+    """The old reading; empty where it was not made."""
+    fields: int
+    """Blanks to fill in, one for each cylinder or one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheets:
+    """The assembly sheet and the proof sheet of a job."""
+
+    parts: tuple[SheetPart, ...]
+    proof: tuple[ProofLine, ...]
+    run_in: tuple[str, ...]
