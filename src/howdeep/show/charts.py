@@ -1,0 +1,130 @@
+"""Small pictures as SVG, readable in black and white, the same bytes every time. Loaded only where one is drawn."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Callable, Sequence
+from decimal import Decimal
+from typing import Any
+
+HATCHES = ("", "///", "...", "xx")
+INK, PALE = "#1d1d1b", "#d9d4c5"
+
+
+def _figure(width: float, height: float, draw: Callable[[Any], None]) -> str:
+    import matplotlib
+
+    matplotlib.use("svg")
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+    from matplotlib.figure import Figure
+
+    with matplotlib.rc_context({"svg.hashsalt": "howdeep", "svg.fonttype": "none", "font.family": "serif",
+                                "font.size": 9, "hatch.linewidth": 0.6, "axes.spines.top": False,
+                                "axes.spines.right": False}):
+        figure = Figure(figsize=(width, height), layout="constrained")
+        FigureCanvasSVG(figure)
+        draw(figure.subplots())
+        out = io.StringIO()
+        figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None}, transparent=True)
+    text = out.getvalue()
+    return text[text.index("<svg"):]
+
+
+def with_text(svg: str, title: str, description: str) -> str:
+    """The picture with its title and description for a screen reader."""
+    from markupsafe import escape
+
+    number = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
+    head = (f'<svg role="img" aria-labelledby="t-{number} d-{number}"', f'<title id="t-{number}">{escape(title)}</title>'
+            f'<desc id="d-{number}">{escape(description)}</desc>')
+    opened = svg.index(">") + 1
+    return svg[:opened].replace("<svg", head[0], 1) + head[1] + svg[opened:]
+
+
+def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], expected: tuple[float, float] | None,
+                     unit: str) -> str:
+    """Dry and wet readings for each cylinder beside the expected band."""
+
+    def draw(axes: Any) -> None:
+        places = range(1, len(dry) + 1)
+        if expected:
+            axes.axhspan(*expected, color=PALE, zorder=0)
+        axes.bar([place - 0.2 for place in places], [value or 0 for value in dry], 0.38, color="white", edgecolor=INK,
+                 label="dry")
+        if any(value is not None for value in wet):
+            axes.bar([place + 0.2 for place in places], [value or 0 for value in wet], 0.38, color="white",
+                     edgecolor=INK, hatch=HATCHES[1], label="with oil")
+        for offset, values in ((-0.2, dry), (0.2, wet)):
+            for place, value in zip(places, values, strict=False):
+                if value is not None:
+                    axes.annotate(f"{value:.0f}", (place + offset, value), ha="center", va="bottom")
+        axes.set_xticks(list(places), [f"{place}" for place in places])
+        axes.set_xlabel("cylinder")
+        axes.set_ylabel(unit)
+        axes.legend(frameon=False, ncols=2, loc="upper center", bbox_to_anchor=(0.5, 1.2))
+
+    described = "; ".join(f"cylinder {index}: {'not taken' if value is None else f'{value:.0f} {unit} dry'}"
+                          + (f", {wet[index - 1]:.0f} with oil" if index <= len(wet) and wet[index - 1] is not None else "")
+                          for index, value in enumerate(dry, 1))
+    if expected:
+        described += f"; expected {expected[0]:.0f} to {expected[1]:.0f} {unit} (shaded)"
+    return with_text(_figure(5.0, 2.3, draw), "Compression of each cylinder", described)
+
+
+def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
+    """From base odds to the odds now: one bar a step, in decibans."""
+
+    def draw(axes: Any) -> None:
+        level = 0.0
+        for index, (_, size) in enumerate(steps):
+            low = min(level, level + size)
+            axes.barh(index, abs(size), left=low, color="white" if size < 0 else PALE, edgecolor=INK,
+                      hatch=HATCHES[1] if size < 0 else "")
+            axes.annotate(f"{size:+.1f}", (max(level, level + size), index), xytext=(3, 0), textcoords="offset points",
+                          va="center")
+            level += size
+        axes.axvline(level, color=INK, linewidth=1.2, linestyle="--")
+        axes.axvline(0, color=INK, linewidth=0.6)
+        axes.set_yticks(range(len(steps)), [label if len(label) < 58 else label[:55] + "..." for label, _ in steps])
+        axes.invert_yaxis()
+        axes.margins(x=0.12)
+        axes.set_xlabel("decibans (10 = ten times the odds); dashed: the odds now; 0 = even")
+
+    described = "; ".join(f"{label}: {size:+.1f}" for label, size in steps)
+    return with_text(_figure(6.8, 0.8 + 0.26 * len(steps), draw), f"How we came to: {title}", described)
+
+
+def cost_by_scope(rows: Sequence[tuple[str, Decimal, Decimal, Decimal, bool]], currency: str) -> str:
+    """Price, growth and comebacks of each scope, the recommended one marked."""
+
+    def draw(axes: Any) -> None:
+        for index, (_, *parts, _chosen) in enumerate(rows):
+            left = 0.0
+            for part, hatch, colour in zip(parts, ("", HATCHES[1], HATCHES[2]), (PALE, "white", "white"), strict=True):
+                axes.barh(index, float(part), left=left, color=colour, edgecolor=INK, hatch=hatch)
+                left += float(part)
+            axes.annotate(f"{left:,.0f}", (left, index), xytext=(3, 0), textcoords="offset points", va="center")
+        axes.set_yticks(range(len(rows)), [f"{'> ' if chosen else ''}{label}" for label, *_, chosen in rows])
+        axes.invert_yaxis()
+        axes.margins(x=0.15)
+        axes.set_xlabel(f"{currency}: price (shaded), growth seen at teardown (striped), comebacks (dotted)")
+
+    described = "; ".join(f"{label}: price {price:,.0f}, growth {growth:,.0f}, comebacks {comeback:,.0f}"
+                          + (", recommended" if chosen else "") for label, price, growth, comeback, chosen in rows)
+    return with_text(_figure(6.8, 2.3, draw), "What each scope costs in the end", described)
+
+
+def tornado(rows: Sequence[tuple[str, float, float]], currency: str) -> str:
+    """How the lead of the recommended scope moves from one end of each figure to the other; beyond 0 it is lost."""
+
+    def draw(axes: Any) -> None:
+        for index, (_, low, high) in enumerate(rows):
+            axes.barh(index, high - low, left=low, color=PALE, edgecolor=INK)
+        axes.axvline(0, color=INK, linewidth=1.2)
+        axes.set_yticks(range(len(rows)), [label if len(label) < 58 else label[:55] + "..." for label, *_ in rows])
+        axes.invert_yaxis()
+        axes.set_xlabel(f"{currency} ahead of the runner-up; right of the line another scope would win")
+
+    described = "; ".join(f"{label}: {low:,.0f} to {high:,.0f}" for label, low, high in rows)
+    return with_text(_figure(6.8, 0.8 + 0.26 * len(rows), draw), "What the choice hangs on", described)

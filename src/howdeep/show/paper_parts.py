@@ -1,0 +1,94 @@
+"""What the papers show besides figures: the shop's head, the letter, the pictures of a job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from ..model.knowledge import RUNGS, Knowledge
+from ..model.results import Assessment
+from ..quote.values import Quote
+from . import charts
+from .assess_text import flip_text, step_title
+from .words import money, one_in, percent
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """Half a page in plain words."""
+
+    told: str
+    measured: tuple[str, ...]
+    likely: tuple[str, ...]
+    propose: str
+    not_propose: tuple[str, ...]
+    could_turn_up: tuple[str, ...]
+    waiting: tuple[str, ...]
+
+
+def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
+    """The explanation letter."""
+    job = answer.job
+    words = " ".join(job.job.customer.words.split())
+    measured = [reduction.how for _, reduction in sorted(answer.facts.reductions.items())][:4]
+    if not measured:
+        measured = [f"{knowledge.observations[name].title}: {knowledge.observations[name].answers.get(value, value)}."
+                    for name, value in job.values.items()
+                    if knowledge.observations[name].moment == "test" and isinstance(value, str)][:4]
+    likely = [f"{knowledge.causes[belief.cause].plain} ({one_in(belief.posterior)})"
+              for belief in answer.beliefs[:3] if belief.posterior >= 0.2]
+    scope = knowledge.scopes[quote.rung]
+    propose = f"{scope.title}: {scope.plain} The chance that this is enough is {percent(quote.enough)}."
+    not_propose = [f"{knowledge.scopes[line.rung].title}: {_why_not(knowledge, answer, line.rung, quote.rung)}"
+                   for line in answer.decision.ladder
+                   if abs(RUNGS.index(line.rung) - RUNGS.index(quote.rung)) == 1]
+    could = [f"{item.title}: {one_in(item.chance)}, {money(item.amount, quote.currency)} more."
+             for item in quote.allowances[:4]]
+    waiting = [knowledge.causes[belief.cause].wait for belief in answer.beliefs[:4]
+               if belief.posterior >= 0.3 and knowledge.causes[belief.cause].wait]
+    return Letter(words, tuple(measured), tuple(likely), propose, tuple(not_propose), tuple(could), tuple(waiting[:2]))
+
+
+def _why_not(knowledge: Knowledge, answer: Assessment, rung: str, chosen: str) -> str:
+    line = next(line for line in answer.decision.ladder if line.rung == rung)
+    if RUNGS.index(rung) < RUNGS.index(chosen):
+        return f"cheaper to begin with, but the chance that it holds is only {percent(line.enough)}."
+    return ("it would make sure of more, but on what we know now the extra work is not likely to be needed "
+            f"(this less deep job has {percent(next(x.enough for x in answer.decision.ladder if x.rung == chosen))}).")
+
+
+def pictures(knowledge: Knowledge, answer: Assessment) -> Iterator[tuple[str, str]]:
+    """(caption, SVG) of the pictures that this job can show."""
+    values = answer.job.values
+    dry, wet = values.get("compression_dry"), values.get("compression_wet")
+    if isinstance(dry, tuple):
+        yield "Compression of each cylinder", charts.compression_bars(dry, wet or (), _expected(answer), "psi")
+    main = answer.beliefs[0] if answer.beliefs else None
+    if main and len(main.steps) > 1:
+        title = knowledge.causes[main.cause].title
+        steps = [("before any sign" if step.kind == "base" else step_title(knowledge, step.label, step.kind),
+                  step.decibans) for step in main.steps]
+        shown = steps[:1] + sorted(steps[1:], key=lambda step: -abs(step[1]))[:10]
+        rest = sum(size for _, size in steps) - sum(size for _, size in shown)
+        if len(steps) > len(shown):
+            shown.append((f"{len(steps) - len(shown)} smaller signs together", rest))
+        yield f"How we came to: {title}", charts.waterfall(title, shown)
+    ladder = answer.decision.ladder
+    if all(line.expected is not None for line in ladder):
+        rows = [(knowledge.scopes[line.rung].title, line.price or Decimal(0), line.growth or Decimal(0),
+                 line.comeback or Decimal(0), line.rung == answer.decision.rung) for line in ladder]
+        yield "What each scope costs in the end", charts.cost_by_scope(rows, answer.decision.currency)
+    hung = [(flip_text(knowledge, flip), float(flip.low), float(flip.high)) for flip in answer.flips
+            if flip.low is not None and flip.high is not None][:8]
+    if hung:
+        yield "What the choice hangs on", charts.tornado(hung, answer.decision.currency)
+
+
+def _expected(answer: Assessment) -> tuple[float, float] | None:
+    from ..quantity import parse
+
+    fit = answer.job.engine.cranking_compression
+    if fit is None or not (fit.low and fit.high):
+        return None
+    return parse(fit.low, unit="psi").to("psi"), parse(fit.high, unit="psi").to("psi")

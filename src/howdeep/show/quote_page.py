@@ -1,0 +1,87 @@
+"""Papers as one self-contained HTML page each: no script, no outside resource, fit for Letter and A4."""
+
+from __future__ import annotations
+
+import functools
+from decimal import Decimal
+from typing import Any
+
+from ..explain import source_text
+from ..model.knowledge import Knowledge
+from ..model.prices import Shop
+from ..model.results import Assessment
+from ..quote.orders import order_list
+from ..quote.values import ChangeSheet, Quote, Sheets
+from .paper_parts import letter_of, pictures
+from .words import ADVICE, money, one_in, percent
+
+KINDS = {"labour": "Labour", "part": "Parts", "consumable": "Consumables", "machine": "Machine shop",
+         "supplies": "Shop supplies", "replacement": "Replacement"}
+
+
+@functools.cache
+def _environment() -> Any:
+    from pathlib import Path
+
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    folder = Path(__file__).with_name("templates")
+    environment = Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
+                              trim_blocks=True, lstrip_blocks=True)
+    environment.filters.update(money=money, percent=percent, one_in=one_in, count=_count)
+    environment.globals.update(advice=ADVICE, style=(folder / "paper.css").read_text(encoding="utf-8"))
+    return environment
+
+
+def _count(value: Decimal) -> str:
+    """A quantity without needless zeros."""
+    text = f"{value.normalize():f}"
+    return text
+
+
+def _svg(svg: str) -> Any:
+    from markupsafe import Markup
+
+    return Markup(svg)  # drawn by this program; its texts were escaped where they were put in
+
+
+def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: Shop | None = None,
+               shop_copy: bool = False, compare: Quote | None = None, date: str = "", with_pictures: bool = True) -> str:
+    """The customer's quote with its letter; the shop's copy adds the trace."""
+    groups = [(title, [line for line in quote.lines if line.kind == kind]) for kind, title in KINDS.items()]
+    sources: dict[str, None] = {}
+    if shop_copy:
+        for belief in answer.beliefs[:5]:
+            for step in belief.steps:
+                for source in knowledge.findings[step.label].source if step.label in knowledge.findings else ():
+                    sources[source_text(knowledge, source)] = None
+    return _environment().get_template("quote.html").render(
+        quote=quote, job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy, compare=compare,
+        extra=_extra(quote, compare), groups=[(title, lines) for title, lines in groups if lines],
+        letter=letter_of(knowledge, answer, quote), date=date, sources=list(sources),
+        pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)] if with_pictures else [],
+        order=order_list(knowledge, answer, quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,
+        findings=[(knowledge.findings[name].title, truth.value)
+                  for name, truth in answer.conclusions.findings.items() if truth.value == "present"])
+
+
+def _extra(quote: Quote, compare: Quote | None) -> list[tuple[str, str]]:
+    """What one scope has that the other has not, by operation."""
+    if compare is None:
+        return []
+    mine = {line.subject: line for line in quote.lines if line.kind == "labour"}
+    other = {line.subject: line for line in compare.lines if line.kind == "labour"}
+    return [(line.title, "only here") for key, line in mine.items() if key not in other] + [
+        (line.title, f"only in {compare.title.lower()}") for key, line in other.items() if key not in mine]
+
+
+def change_page(sheet: ChangeSheet, answer: Assessment, currency: str, *, shop: Shop | None = None) -> str:
+    """The change sheet after teardown."""
+    return _environment().get_template("change.html").render(sheet=sheet, job=answer.job.job, engine=answer.job.engine,
+                                                             currency=currency, shop=shop)
+
+
+def sheets_page(sheets: Sheets, answer: Assessment, *, shop: Shop | None = None) -> str:
+    """The assembly sheet and the proof sheet, with blanks to fill in."""
+    return _environment().get_template("sheets.html").render(sheets=sheets, job=answer.job.job,
+                                                             engine=answer.job.engine, shop=shop)
