@@ -1,0 +1,200 @@
+"""The commands that put the promise on paper: quote and sheet."""
+
+from __future__ import annotations
+
+import datetime
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Optional
+
+import typer
+
+from .errors import Fault, HowdeepError
+
+if TYPE_CHECKING:
+    from .session import Shop
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.", show_default=False)]
+RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
+    "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones.", show_default=False)]
+PricesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
+    "--prices", metavar="FILE", help="The shop's price list.", show_default=False)]
+HtmlOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
+    "--html", metavar="FILE", help="Write one self-contained page for printing.", show_default=False)]
+ForceOption = Annotated[bool, typer.Option("--force", help="Replace FILE if it is there.")]
+RungOption = Annotated[Optional[str], typer.Option(  # noqa: UP045
+    "--scope", metavar="RUNG", help="Another scope than the recommended one.", show_default=False)]
+PlainOption = Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")]
+
+
+def _rung(shop: Shop, given: str | None) -> str | None:
+    from .errors import nearest
+
+    if given is not None and given not in shop.knowledge.scopes:
+        raise HowdeepError(Fault("", 0, 0, f"there is no scope '{given}'", nearest(given, shop.knowledge.scopes)
+                                 or f"known: {', '.join(shop.knowledge.scopes)}"))
+    return given
+
+
+def _prices(shop: Shop):
+    if shop.prices is None:
+        raise shop.price_faults or HowdeepError("there is no price list")
+    return shop.prices
+
+
+def _date(given: str | None) -> str:
+    if given is None:
+        return datetime.date.today().isoformat()
+    try:
+        return datetime.date.fromisoformat(given).isoformat()
+    except ValueError:
+        raise HowdeepError(f"'{given}' is not a date such as 2026-01-31") from None
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to the program."""
+
+    @app.command()
+    def quote(
+        job: JobFile, scope: RungOption = None,
+        compare: Annotated[Optional[str], typer.Option("--compare", metavar="RUNG",  # noqa: UP045
+                           help="Set another scope beside it.", show_default=False)] = None,
+        two_step: Annotated[bool, typer.Option("--two-step", help="Offer tear-down and inspection first.")] = False,
+        shop_copy: Annotated[bool, typer.Option("--shop-copy", help="With the trace behind every line.")] = False,
+        letter: Annotated[bool, typer.Option("--letter", help="Only the explanation letter.")] = False,
+        order: Annotated[bool, typer.Option("--order", help="Only the order list for parts.")] = False,
+        html: HtmlOption = None, force: ForceOption = False,
+        promise: Annotated[Optional[str], typer.Option("--promise", metavar="NAME",  # noqa: UP045
+                           help="Store this quote in the job as a promise under NAME.", show_default=False)] = None,
+        date: Annotated[Optional[str], typer.Option("--date", metavar="DATE",  # noqa: UP045
+                        help="Date on the paper (default today).", show_default=False)] = None,
+        show: Annotated[Optional[str], typer.Option("--show", metavar="NAME",  # noqa: UP045
+                        help="Show a stored promise exactly as made.", show_default=False)] = None,
+        since: Annotated[Optional[str], typer.Option("--since", metavar="NAME",  # noqa: UP045
+                         help="The change sheet since a promise ('last' for the newest).", show_default=False)] = None,
+        approve: Annotated[Optional[str], typer.Option("--approve", metavar="SUM",  # noqa: UP045
+                           help="Record the customer's yes up to SUM.", show_default=False)] = None,
+        by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who said yes.")] = "",
+        how: Annotated[str, typer.Option("--how", metavar="TEXT", help="How: in person, telephone.")] = "",
+        json: Annotated[bool, typer.Option("--json", help="JSON in the documented shape.")] = False,
+        rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    ) -> None:
+        """The quote: every line with its reason, allowances, totals; promises kept, and what moved since."""
+        from .quote import promise as promises
+        from .quote.build import build_quote
+        from .quote.orders import order_list
+        from .session import open_shop
+        from .show import quote_text as texts
+        from .show.as_json import text_of
+        from .show.console import make_console
+
+        shop = open_shop(rules, prices, job)
+        answer = shop.assess(shop.open_job(job), checks=False, flips=html is not None)
+        console = make_console(colour=not no_colour)
+        if approve is not None:
+            _approve(job, answer, approve, by, _date(date), how)
+            console.print(f"Recorded: yes to {approve} by {by or 'the customer'}.")
+            return
+        if since is not None:
+            price_list = _prices(shop)
+            sheet = promises.change_sheet(shop.knowledge, answer, price_list,
+                                          _named(answer, since), promises.found_sentences)
+            if html:
+                from .show.quote_page import change_page
+
+                _write(html, change_page(sheet, answer, price_list.currency, shop=price_list.shop), force)
+            elif json:
+                typer.echo(text_of({"howdeep_change": 1, **promises.quote_to_plain(sheet)}))
+            else:
+                for part in texts.change_text(sheet, price_list.currency):
+                    console.print(part)
+            return
+        if show is not None:
+            made = promises.quote_from_plain(promises.stored(answer.job, show)["quote"], str(job))
+        else:
+            made = build_quote(shop.knowledge, answer, _prices(shop), _rung(shop, scope), two_step=two_step or None)
+        other = build_quote(shop.knowledge, answer, _prices(shop), _rung(shop, compare)) if compare else None
+        if promise is not None:
+            from .job.write import save
+
+            save(job, answer.job.digest, promises.storing(promise, promises.promise_of(shop.knowledge, answer, made,
+                                                                                       _date(date))))
+            typer.echo(f"Stored in {job} as promise '{promise}'.", err=True)
+        if html:
+            from .show.quote_page import quote_page
+
+            _write(html, quote_page(made, shop.knowledge, answer, shop=shop.prices.shop if shop.prices else None,
+                                    shop_copy=shop_copy, compare=other, date=_date(date)), force)
+        elif json:
+            typer.echo(text_of({"howdeep_quote": 1, **promises.quote_to_plain(made)}))
+        else:
+            if order:
+                parts = texts.order_text(order_list(shop.knowledge, answer, made.rung))
+            elif letter:
+                parts = texts.letter_text(shop.knowledge, answer, made)
+            else:
+                parts = texts.quote_text(made, shop_copy=shop_copy)
+            for part in parts:
+                console.print(part)
+            if other:
+                from .show.quote_page import _extra
+
+                for part in texts.compare_text(made, other, _extra(made, other)):
+                    console.print(part)
+
+    @app.command()
+    def sheet(
+        job: JobFile, scope: RungOption = None,
+        proof: Annotated[bool, typer.Option("--proof", help="Only the proof sheet.")] = False,
+        html: HtmlOption = None, force: ForceOption = False,
+        json: Annotated[bool, typer.Option("--json", help="JSON in the documented shape.")] = False,
+        rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    ) -> None:
+        """The assembly sheet (figures, order, cautions, blanks) and the proof sheet (run-in and the same tests again)."""
+        from .quote.sheets import sheets_of
+        from .session import open_shop
+        from .show.as_json import plain, text_of
+        from .show.console import make_console
+        from .show.sheet_text import assembly_text, proof_text
+
+        shop = open_shop(rules, prices, job)
+        answer = shop.assess(shop.open_job(job), checks=False, flips=False)
+        sheets = sheets_of(shop.knowledge, answer, _rung(shop, scope))
+        if html:
+            from .show.quote_page import sheets_page
+
+            _write(html, sheets_page(sheets, answer, shop=shop.prices.shop if shop.prices else None), force)
+            return
+        if json:
+            typer.echo(text_of({"howdeep_sheets": 1, **plain(sheets)}))
+            return
+        console = make_console(colour=not no_colour)
+        for part in [] if proof else assembly_text(sheets):
+            console.print(part)
+        for part in proof_text(sheets):
+            console.print(part)
+
+
+def _named(answer, name: str) -> str:
+    """A promise's own name where 'last' was asked for."""
+    return list(answer.job.job.promises)[-1] if name == "last" and answer.job.job.promises else name
+
+
+def _approve(job: Path, answer, amount: str, by: str, date: str, how: str) -> None:
+    from .job.write import save
+    from .quote.promise import approving
+
+    try:
+        value = Decimal(amount)
+    except InvalidOperation:
+        raise HowdeepError(f"'{amount}' is not a sum such as 1250.00") from None
+    if not value.is_finite() or value <= 0:
+        raise HowdeepError(f"'{amount}' is not a sum such as 1250.00")
+    save(job, answer.job.digest, approving(value.quantize(Decimal("0.01")), by or "the customer", date, how))
+
+
+def _write(path: Path, page: str, force: bool) -> None:
+    from .files.whole import write_whole
+
+    write_whole(path, page.encode(), force=force)
+    typer.echo(f"Written: {path}", err=True)

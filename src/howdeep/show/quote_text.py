@@ -1,0 +1,148 @@
+"""Quote, change sheet, order list and letter in a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from ..model.knowledge import Knowledge
+from ..model.results import Assessment
+from ..quote.values import ChangeSheet, OrderLine, Quote
+from .assess_text import heading, indent, item
+from .paper_parts import letter_of
+from .quote_page import KINDS
+from .words import ADVICE, money, one_in, percent
+
+
+def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableType]:
+    """A quote line by line, each line with the reason for it."""
+    yield Text(f"Quote: {quote.title}", style="bold")
+    yield indent(f"The chance that this is enough is {percent(quote.enough)}.")
+    if quote.missing:
+        yield item(f"Prices are missing for {', '.join(quote.missing)}: no total is shown.", "!")
+    for kind, title in KINDS.items():
+        lines = [line for line in quote.lines if line.kind == kind]
+        if not lines:
+            continue
+        yield heading(title)
+        table = Table.grid(padding=(0, 1), expand=True)
+        table.add_column(ratio=1)
+        table.add_column(justify="right", no_wrap=True)
+        table.add_column(justify="right", no_wrap=True)
+        for line in lines:
+            size = f", {line.size}" if line.size else " (size after measuring)" if line.waits_for else ""
+            count = f"{line.quantity.normalize():f}" + (" h" if kind == "labour" else "")
+            table.add_row(f"  {line.title}{size}", count, money(line.amount))
+        yield table
+        for line in lines:
+            yield indent(f"{line.title}: {line.why}", 4)
+            if shop_copy and line.evidence:
+                yield indent(f"[{', '.join(line.evidence)}]", 4)
+    if quote.total is not None:
+        yield heading("Total")
+        table = Table.grid(padding=(0, 2))
+        table.add_column()
+        table.add_column(justify="right")
+        table.add_row("  Sum of the lines", money(quote.subtotal))
+        table.add_row(f"  Tax, {quote.tax_percent} % on {', '.join(quote.tax_on)}", money(quote.tax))
+        table.add_row("  Total", money(quote.total, quote.currency))
+        if quote.deposit:
+            table.add_row(f"  Deposit, {quote.deposit_percent} %", money(quote.deposit))
+        if quote.allowances:
+            table.add_row("  Likely, with allowances by their chance", money(quote.likely))
+            table.add_row("  Range we can defend", f"{money(quote.low)} to {money(quote.high)}")
+        yield table
+        yield indent(f"Holds for {quote.valid_days} days. Each line is rounded to the cent, halves upwards; tax is charged "
+                     "once on the sum of the taxed lines.")
+    if quote.allowances:
+        yield heading("Only if we find this (with tax)")
+        for entry in quote.allowances[:12]:
+            yield item(f"{entry.title}: {one_in(entry.chance)}, {money(entry.amount)} more. {entry.why}")
+    if quote.two_steps:
+        steps = quote.two_steps
+        yield heading("In two steps, if preferred")
+        yield indent(steps.because)
+        yield item(f"Strip and inspect, with a written report: {money(steps.inspection, quote.currency)}")
+        yield item(f"Stop there, in pieces: {steps.way_back_in_pieces}")
+        yield item("Stop there, put together as it was: "
+                   + (money(steps.way_back_assembled, quote.currency) if steps.way_back_assembled is not None
+                      else "by the hour"))
+        if steps.cap is not None:
+            yield item(f"We call before anything beyond {money(steps.cap, quote.currency)}; a yes is recorded.")
+    yield indent(f"\nPrice list: {quote.price_list}, {quote.price_date}. {ADVICE}")
+
+
+def compare_text(quote: Quote, other: Quote, extra: list[tuple[str, str]]) -> Iterator[RenderableType]:
+    """Two scopes side by side."""
+    yield heading(f"{quote.title} beside {other.title.lower()}")
+    table = Table.grid(padding=(0, 2))
+    for _ in range(3):
+        table.add_column()
+    table.add_row("", quote.title, other.title)
+    table.add_row("  Total", money(quote.total, quote.currency), money(other.total, quote.currency))
+    table.add_row("  Enough", percent(quote.enough), percent(other.enough))
+    if quote.total is not None and other.total is not None:
+        table.add_row("  Difference", "", money(other.total - quote.total, quote.currency))
+    yield table
+    for title, where in extra:
+        yield item(f"{title}: {where}")
+
+
+def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Iterator[RenderableType]:
+    """The explanation letter."""
+    letter = letter_of(knowledge, answer, quote)
+    for title, lines in (("What you told us", (letter.told,) if letter.told else ()),
+                         ("What we measured", letter.measured), ("What it most likely is", letter.likely),
+                         ("What we propose", (letter.propose,)), ("What we do not propose, and why", letter.not_propose),
+                         ("What could still turn up", letter.could_turn_up),
+                         ("What happens if you wait", letter.waiting)):
+        if lines:
+            yield heading(title)
+            for line in lines:
+                yield indent(line)
+    yield indent(f"\n{ADVICE}")
+
+
+def order_text(lines: tuple[OrderLine, ...]) -> Iterator[RenderableType]:
+    """The order list."""
+    yield Text("Order list", style="bold")
+    for waiting, title in ((False, "Order now"), (True, "Wait for a measurement")):
+        chosen = [line for line in lines if bool(line.waits_for) is waiting]
+        if chosen:
+            yield heading(title)
+        for line in chosen:
+            text = f"{line.quantity} x {line.title}"
+            if line.size:
+                text += f", {line.size}" + (f" (measured from {line.measured_from})" if line.measured_from else "")
+            if line.waits_for:
+                text += f" - after: {line.waits_for.lower()}"
+            yield item(text)
+
+
+def change_text(sheet: ChangeSheet, currency: str) -> Iterator[RenderableType]:
+    """The change sheet."""
+    yield Text(f"Change sheet against the promise '{sheet.promise}' of {sheet.promised_on}", style="bold")
+    yield indent(f"Scope: {sheet.rung_before} -> {sheet.rung_after}")
+    yield indent(f"Total: {money(sheet.total_before, currency)} -> {money(sheet.total_after, currency)}")
+    if sheet.needs_yes is not None:
+        yield item(f"Needs the customer's yes: {money(sheet.needs_yes, currency)} beyond the "
+                   f"{money(sheet.authorised, currency)} agreed.", "!")
+    else:
+        yield indent("Within what was agreed.")
+    yield heading("What was found")
+    for line in sheet.found or ("Nothing measured yet.",):
+        yield item(line)
+    for title, changes in (("Added", sheet.added), ("Taken out", sheet.removed), ("Changed", sheet.changed)):
+        if changes:
+            yield heading(title)
+        for change in changes:
+            before = money(change.before) if change.before is not None else "-"
+            after = money(change.after) if change.after is not None else "-"
+            yield item(f"{change.title}: {before} -> {after}. {change.because}")
+    if sheet.used:
+        yield heading("Allowances used")
+        for title in sheet.used:
+            yield item(title)
