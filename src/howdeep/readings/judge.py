@@ -1,0 +1,83 @@
+"""One measured value against its limit: good, usable, beyond, or too close to call.
+
+    good        inside what a new part may have
+    usable      outside that, but inside the wear limit
+    too_close   within the gauge's own error of the wear limit: measure again
+    beyond      past the limit
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from .figures import Figure
+
+Verdict = Literal["good", "usable", "too_close", "beyond"]
+VERDICTS: tuple[Verdict, ...] = ("good", "usable", "too_close", "beyond")
+"""From sound to worst."""
+_FUZZ = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A measured value with its limit and its verdict. All numbers in `unit`."""
+
+    measured: float
+    unit: str
+    low: float | None
+    """Least that a new part may have; None where the sheet and the general limits are silent."""
+    new: float | None
+    """Most that a new part may have (least, where less is worse)."""
+    limit: float | None
+    """Wear limit."""
+    error: float
+    """How far the reading may stand off the truth."""
+    verdict: Verdict | None
+    """None where there is nothing to judge by."""
+    basis: str
+    """Where the limit comes from: 'engine sheet', 'general limit <id>' or 'arithmetic'."""
+    note: str = ""
+    """'tighter than new' where a clearance is too small."""
+
+
+def verdict_of(measured: float, *, new: float | None, limit: float | None, error: float,
+               low: float | None = None) -> Verdict | None:
+    """Verdict where more is worse; all values in one unit, `error` not negative. None where there is no limit at all.
+
+    A value below `low` by more than the error is beyond: too tight is a fault of its own. The band that is too close
+    to call lies symmetrically about the limit; a larger value above `low` never gets a better verdict.
+    """
+    if low is not None and measured < low - error - _FUZZ:
+        return "beyond"
+    if limit is not None:
+        if measured > limit + error + _FUZZ:
+            return "beyond"
+        if error > 0 and measured >= limit - error - _FUZZ:
+            return "too_close"
+    elif new is None or measured > new + error + _FUZZ:
+        return None  # past new, and nobody says how far it may go
+    return "good" if new is not None and measured <= new + _FUZZ else "usable" if limit is not None else "good"
+
+
+def judge(measured: float, unit: str, *, new: Figure | None = None, limit: Figure | None = None, error: float,
+          low: Figure | None = None, worse: Literal["more", "less"] = "more") -> Judged:
+    """Judge one value in `unit`. `worse` says which way is wear; with 'less' `new` is the least of a new part."""
+    basis = next((figure.basis for figure in (limit, new, low) if figure is not None), "arithmetic")
+    sign = 1.0 if worse == "more" else -1.0
+    verdict = verdict_of(
+        sign * measured, error=error,
+        new=None if new is None else sign * new.value,
+        limit=None if limit is None else sign * limit.value,
+        low=None if low is None or worse == "less" else low.value,
+    )
+    tight = worse == "more" and low is not None and measured < low.value - error - _FUZZ
+    return Judged(measured, unit, low.value if low else None, new.value if new else None,
+                  limit.value if limit else None, error, verdict, basis, "tighter than new" if tight else "")
+
+
+def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:
+    """The worst of several verdicts; None only where none is known."""
+    known = [verdict for verdict in verdicts if verdict is not None]
+    return max(known, key=VERDICTS.index) if known else None
