@@ -21,7 +21,7 @@ import collections
 import collections.abc
 import functools
 import logging
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from ..model.condition import Condition, facts_read
@@ -30,7 +30,7 @@ from .condition import compiled
 
 
 def _import_experta() -> Any:
-    """Import experta and leave no trace: neither the name its dependency looks for, nor a handler on the root logger."""
+    """Import experta without a trace: neither the name its dependency looks for, nor a handler on the root logger."""
     supplied = not hasattr(collections, "Mapping")
     root = logging.getLogger()
     handlers, level = list(root.handlers), root.level
@@ -94,7 +94,7 @@ class _Rule(experta.Rule):
 
 
 class _Matcher(experta.matchers.ReteMatcher):
-    """experta's network for rules that are plain conjunctions, with facts handed straight to the tests of their class."""
+    """experta's network for plain conjunctions, with each fact handed straight to the tests of its class."""
 
     def build_network(self) -> None:
         self.first: dict[type, Any] = {}
@@ -163,6 +163,14 @@ class _Engine(experta.KnowledgeEngine):
     findings_of: dict[tuple[str, bool], type]
     limit: int
     fired: list[int]
+
+    def get_deffacts(self) -> list:
+        # experta's own are kept on the class and would keep the last engine, with a customer's answers, alive
+        return [_initial_facts]
+
+
+def _initial_facts() -> Iterator:
+    yield experta.InitialFact()
 
 
 def build(rules: Compiled) -> type:

@@ -33,7 +33,7 @@ class Column:
     """Shape (rows,), or (rows, cylinders) for a fact with one value each. Words: whole numbers, the place in `words`,
     negative where unknown. Numbers: floats, NaN where unknown."""
     words: tuple[str, ...] = ()
-    """The words it can take; empty for a number."""
+    """The words it can take; empty for a number. A place past the last stands for any other word."""
 
 
 Columns = Mapping[str, Column]
@@ -79,7 +79,7 @@ def column_of(values: Sequence[Any], words: Sequence[str] = (), cylinders: int =
 
     def one(value: Any) -> float:
         if words:
-            return code.get(value, -1) if isinstance(value, str) else -1
+            return code.get(value, len(words)) if isinstance(value, str) else -1
         return value if is_number(value) else unknown
 
     kind = np.int16 if words else np.float64
@@ -120,10 +120,11 @@ class _Block:
 
     def fact(self, test: FactTest) -> np.ndarray:
         column = self.facts.get(test.fact)
-        if column is None or bool(test.one_of) != bool(column.words) or (test.cylinders != "") != (column.values.ndim == 2):
+        several = test.cylinders != ""
+        if column is None or bool(test.one_of) != bool(column.words) or several != (column.values.ndim == 2):
             return self.unknown()
         each = self.elements(test, column)
-        return each if test.cylinders == "" else _over_cylinders(test.cylinders, each, _known(column))
+        return each if not several else _over_cylinders(test.cylinders, each, _known(column))
 
     def elements(self, test: FactTest, column: Column) -> np.ndarray:
         """The test of every single value, in the shape of the column."""

@@ -28,7 +28,7 @@ class RuleSet:
 
 
 def rule_set(conditions: Mapping[str, Condition], limits: Mapping[str, float]) -> RuleSet:
-    """Rules from id -> condition; limits are put in as figures. Raises HowdeepError where they lead round in a circle."""
+    """Rules from id -> condition, with limits put in as figures. Raises HowdeepError where they lead in a circle."""
     in_order(conditions)
     rules = tuple((name, resolve(conditions[name], limits)) for name in sorted(conditions))
     return RuleSet(rules, hashlib.sha256(repr(rules).encode()).hexdigest())
