@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from howdeep.errors import HowdeepError, StaleFile
-from howdeep.files.strict_yaml import parse
+from howdeep.files.strict_yaml import digest_of, parse
 from howdeep.job import write
-from howdeep.job.read import digest_of, open_text, read_job
+from howdeep.job.read import open_text, read_job
 
 from .conftest import SMALL
 

@@ -6,8 +6,9 @@ typed (`no`, `12:30` and `010` are text). Size, depth and number of nodes are bo
 
 from __future__ import annotations
 
+import hashlib
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +36,8 @@ class Document:
     """Path -> (line, column), both from 1, of the value."""
     keys: dict[Path_, tuple[int, int]] = field(repr=False)
     """Path -> (line, column) of the key that leads to the value."""
+    digest: str = ""
+    """Hash of the bytes that were read; empty for text that was no file."""
 
     def fault(self, path: Path_, message: str, hint: str = "", *, at_key: bool = False) -> Fault:
         """A fault at `path`, or at the closest part of it that the file has."""
@@ -65,7 +68,12 @@ def read(path: str | Path, *, max_bytes: int = MAX_BYTES) -> Document:
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         raise HowdeepError(Fault(name, line, 1, "is not UTF-8 text")) from None
-    return parse(text, name)
+    return replace(parse(text, name), digest=digest_of(raw))
+
+
+def digest_of(raw: bytes) -> str:
+    """Hash that tells whether a file is still the one that was read."""
+    return hashlib.sha256(raw).hexdigest()
 
 
 def parse(text: str, file: str = "") -> Document:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, parse, read
+from ..files.strict_yaml import Document, digest_of, parse, read
 from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import find, load_engine
 from ..knowledge.shapes import typed
@@ -23,26 +22,25 @@ from .values import value_of
 MAX_JOB_BYTES = 1_000_000
 
 
-def digest_of(raw: bytes) -> str:
-    """Hash that tells whether a job file is still the one that was read."""
-    return hashlib.sha256(raw).hexdigest()
+def read_job(path: str | Path, knowledge: Knowledge, folders: Sequence[Path], *, engine: Engine | None = None,
+             engines: dict[Path, Engine] | None = None) -> OpenJob:
+    """Read a job file. `folders` are the rule folders (for engine sheets). Raises HowdeepError with all faults.
 
-
-def read_job(path: str | Path, knowledge: Knowledge, folders: Sequence[Path], *, engine: Engine | None = None) -> OpenJob:
-    """Read a job file. `folders` are the rule folders (for engine sheets). Raises HowdeepError with all faults."""
+    `engine` is the sheet where it is known already; `engines` keeps sheets that were read, for reading many jobs.
+    """
     document = read(path, max_bytes=MAX_JOB_BYTES)
-    raw = Path(path).read_bytes()
-    return _open(document, digest_of(raw), Path(path).parent, knowledge, folders, engine)
+    return _open(document, document.digest, Path(path).parent, knowledge, folders, engine, engines)
 
 
 def open_text(text: str, name: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
               engine: Engine | None = None) -> OpenJob:
     """The same for text that is not (yet) a file; `beside` is where an own engine sheet would stand."""
-    return _open(parse(text, name), digest_of(text.encode()), beside, knowledge, folders, engine)
+    document = parse(text, name)
+    return _open(document, digest_of(text.encode()), beside, knowledge, folders, engine)
 
 
 def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
-          engine: Engine | None) -> OpenJob:
+          engine: Engine | None, engines: dict[Path, Engine] | None = None) -> OpenJob:
     faults: list[Fault] = []
     if document.value is None:
         raise HowdeepError(document.fault((), "is empty", "a job begins with 'howdeep_job: 1'"))
@@ -50,7 +48,12 @@ def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, f
     plain = document.value if isinstance(document.value, dict) else {}
     if engine is None and isinstance(plain.get("engine"), str):
         try:
-            engine = load_engine(find(plain["engine"], folders, beside))
+            sheet = find(plain["engine"], folders, beside)
+            engine = engines.get(sheet) if engines is not None else None
+            if engine is None:
+                engine = load_engine(sheet)
+                if engines is not None:
+                    engines[sheet] = engine
         except HowdeepError as error:
             faults.extend(fault if fault.file else document.fault(("engine",), fault.message, fault.hint)
                           for fault in error.faults)

@@ -9,11 +9,10 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError, StaleFile
 from ..files.plain_yaml import dump
-from ..files.strict_yaml import read
+from ..files.strict_yaml import digest_of, read
 from ..files.whole import locked, write_whole
 from ..model.job import JOB_FORMAT
 from ..model.knowledge import Knowledge
-from .read import digest_of
 from .sections import SECTIONS, section_of
 
 _ORDER = ("howdeep_job", "title", "opened", "engine", "customer", "place", *SECTIONS, "waived", "promises", "approvals",
@@ -76,15 +75,11 @@ def save(path: Path, digest: str, change: Change) -> str:
     """
     path = Path(path)
     with locked(path):
-        try:
-            raw = path.read_bytes()
-        except FileNotFoundError:
-            raise StaleFile(Fault(str(path), 0, 0, "was deleted meanwhile; nothing was saved")) from None
-        except OSError as error:
-            raise HowdeepError(Fault(str(path), 0, 0, f"cannot be read: {error.strerror or error}")) from None
-        if digest_of(raw) != digest:
+        if not path.exists():
+            raise StaleFile(Fault(str(path), 0, 0, "was deleted meanwhile; nothing was saved"))
+        document = read(path)
+        if document.digest != digest:
             raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was saved"))
-        plain = read(path).value
-        data = text_of(change(plain)).encode()
+        data = text_of(change(document.value)).encode()
         write_whole(path, data)
     return digest_of(data)

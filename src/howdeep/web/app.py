@@ -16,7 +16,7 @@ from ..explain import explain
 from ..interview.desk import Desk, Moved, put, put_many
 from ..interview.words import match_words
 from ..job import write
-from ..job.read import digest_of
+from ..files.strict_yaml import digest_of
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import find, load_engine, sheet_ids

@@ -1,0 +1,168 @@
+"""Closed jobs of a folder as rows to score; damaged files are listed and left out."""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from ..assess import quick_answer
+from ..errors import HowdeepError
+from ..job.read import read_job
+from ..knowledge.cache import load_cached
+from ..model.job import OpenJob
+from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.prices import PriceList
+
+PARALLEL_FROM = 400
+"""With fewer files than this a second process costs more than it saves."""
+CHUNK = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One closed job, small enough for ten thousand of them."""
+
+    name: str
+    engine: str
+    date: str
+    rung: Rung
+    """Scope recommended (by the promise, else by today's rules)."""
+    promised_rung: Rung
+    """Scope promised; the recommended one where no promise was made."""
+    enough: dict[str, float]
+    """Rung -> stated chance that it is enough."""
+    odds: dict[str, float]
+    """Cause -> stated probability, for the causes that were looked at."""
+    truths: dict[str, bool]
+    """Cause -> whether it was there; causes not looked at are not here."""
+    scope_done: Rung | None
+    came_back: str
+    hours: float | None
+    cost: float | None
+    promised_cost: float | None
+    rule_base: str
+    from_promise: bool
+    """False where no promise was stored and the answers were assessed anew, without the teardown."""
+    findings: dict[str, int] = field(default_factory=dict)
+    """Finding -> 1 present, 0 absent (known ones only), by today's rules, without the teardown."""
+    answered: tuple[str, ...] = ()
+    """Observations answered before opening."""
+
+    @property
+    def held(self) -> bool | None:
+        """Whether the promised scope turned out to be enough; None where that is not known."""
+        if self.came_back == "yes":
+            return False
+        if self.scope_done is None:
+            return None
+        if RUNGS.index(self.scope_done) > RUNGS.index(self.promised_rung):
+            return False
+        return True if self.came_back == "no" else None
+
+
+@dataclass(frozen=True, slots=True)
+class Folder:
+    """What a folder of jobs gave."""
+
+    rows: tuple[Row, ...]
+    open: int
+    """Jobs not closed yet."""
+    damaged: tuple[str, ...]
+    """One line a fault: file:line and what is wrong."""
+
+    @property
+    def files(self) -> int:
+        return len(self.rows) + self.open + len({line.split(":", 1)[0] for line in self.damaged})
+
+
+def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, *, findings: bool = False) -> Row | None:
+    """The row of a closed job; None for one that is still open.
+
+    `findings` also works out what the rules see in the answers given before opening (needed for learning).
+    """
+    found = job.job.found
+    if found is None:
+        return None
+    promise = next((item for item in reversed(list(job.job.promises.values()))
+                    if isinstance(item, dict) and "enough" in item and "causes" in item), None)
+    today = quick_answer(knowledge, job, prices) if promise is None or findings else None
+    if promise is not None:
+        odds, enough = dict(promise["causes"]), dict(promise["enough"])
+        recommended = promise.get("recommended", promise.get("rung"))
+        promised, version = promise.get("rung"), str(promise.get("rule_base", ""))
+    else:
+        assert today is not None
+        odds, enough = today.odds, today.enough
+        recommended = promised = today.rung
+        version = knowledge.version
+    truths = {cause: truth == "present" for cause, truth in sorted(found.causes.items())}
+    return Row(
+        name=Path(job.path).stem, engine=job.job.engine, date=found.date, rung=recommended, promised_rung=promised,
+        enough={rung: float(enough[rung]) for rung in RUNGS if rung in enough},
+        odds={cause: float(odds[cause]) for cause in truths if cause in odds}, truths=truths,
+        scope_done=found.scope_done, came_back=found.came_back, hours=found.hours,
+        cost=float(found.cost) if found.cost else None, promised_cost=_promised_cost(promise), rule_base=version,
+        from_promise=promise is not None,
+        findings=today.findings if findings and today is not None else {},
+        answered=tuple(name for name in job.values if knowledge.observations[name].moment != "teardown"),
+    )
+
+
+def _promised_cost(promise: dict[str, Any] | None) -> float | None:
+    total = (promise or {}).get("quote", {}).get("total")
+    try:
+        return float(total) if total is not None else None
+    except (TypeError, ValueError):
+        return None
+
+
+def read_folder(folder: Path, folders: Sequence[Path], prices: PriceList | None = None, *, findings: bool = False,
+                progress: Callable[[int, int], None] = lambda done, total: None, workers: int = 2) -> Folder:
+    """Every job file of a folder. Each file is read, turned into its row and let go."""
+    paths = sorted(path for path in Path(folder).rglob("*.yaml")
+                   if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+                   and path.name != "prices.yaml")
+    rows: list[Row] = []
+    damaged: list[str] = []
+    still_open = 0
+    for done, (row, faults) in enumerate(_all(paths, folders, prices, findings, workers), 1):
+        if faults:
+            damaged.extend(faults)
+        elif row is None:
+            still_open += 1
+        else:
+            rows.append(row)
+        if done % 200 == 0 or done == len(paths):
+            progress(done, len(paths))
+    return Folder(tuple(rows), still_open, tuple(damaged))
+
+
+def _all(paths: list[Path], folders: Sequence[Path], prices: PriceList | None, findings: bool,
+         workers: int) -> Iterator[tuple[Row | None, tuple[str, ...]]]:
+    task = partial(_one, findings=findings)
+    if len(paths) < PARALLEL_FROM or workers < 2:
+        _start(tuple(folders), prices)
+        yield from map(task, paths)
+        return
+    context = multiprocessing.get_context("spawn")
+    with context.Pool(workers, _start, (tuple(folders), prices)) as pool:
+        yield from pool.imap(task, paths, chunksize=CHUNK)
+
+
+_shared: dict[str, Any] = {}
+
+
+def _start(folders: tuple[Path, ...], prices: PriceList | None) -> None:
+    _shared.update(folders=folders, prices=prices, knowledge=load_cached(folders), engines={})
+
+
+def _one(path: Path, findings: bool) -> tuple[Row | None, tuple[str, ...]]:
+    try:
+        job = read_job(path, _shared["knowledge"], _shared["folders"], engines=_shared["engines"])
+        return row_of(_shared["knowledge"], job, _shared["prices"], findings=findings), ()
+    except HowdeepError as error:
+        return None, tuple(str(fault) for fault in error.faults)
