@@ -1,0 +1,107 @@
+"""The record in a terminal, and its calibration picture."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from ..model.knowledge import Knowledge
+from ..record.learn import Lesson
+from ..record.read import Folder
+from ..record.rerun import AnswerWorth, Rerun
+from ..record.score import Record, Scores
+from .assess_text import heading, indent, item
+from .charts import _figure, with_text
+from .words import percent
+
+
+def record_text(knowledge: Knowledge, folder: Folder, record: Record, worth: Sequence[AnswerWorth] = (),
+                reruns: Sequence[Rerun] | None = None, lessons: Sequence[Lesson] = ()) -> Iterator[RenderableType]:
+    """The record, part by part."""
+    yield Text(f"{record.jobs} closed jobs scored, {folder.open} still open, "
+               f"{len({line.split(':', 1)[0] for line in folder.damaged})} left out as damaged", style="bold")
+    for line in folder.damaged[:20]:
+        yield item(line, "!")
+    if len(folder.damaged) > 20:
+        yield indent(f"... and {len(folder.damaged) - 20} more faults.")
+    if record.without_promise:
+        yield indent(f"{record.without_promise} had no stored promise; their answers were assessed anew without the "
+                     "teardown, by today's rules.")
+    promises = record.promises
+    yield heading("The promises")
+    known = promises.held + promises.grew + promises.came_back
+    yield indent(f"Held {promises.held}, grew {promises.grew}, came back {promises.came_back}, not known "
+                 f"{promises.unknown}.")
+    if known:
+        yield indent(f"Held in {percent(promises.held / known)} of those known (95 % interval "
+                     f"{percent(promises.held_low)} to {percent(promises.held_high)}).")
+    if promises.cost_ratio:
+        low, middle, high = promises.cost_ratio
+        yield indent(f"Real over promised cost: median {middle:.2f}, middle half {low:.2f} to {high:.2f}.")
+    for title, scores in (("How well the odds of causes held", record.causes),
+                          ("How well 'enough' held", record.enough)):
+        if scores:
+            yield heading(title)
+            yield from _scores(scores)
+    if record.by_cause:
+        yield heading("Causes missed or over-called")
+        for entry in record.by_cause[:10]:
+            if entry.missed or entry.over_called:
+                yield item(f"{knowledge.causes[entry.cause].title}: there in {entry.there} of {entry.looked_at} looked "
+                           f"at (expected {entry.expected:.1f}); missed {entry.missed}, over-called {entry.over_called}")
+    if worth:
+        yield heading("What the answers gave")
+        for entry in worth[:8]:
+            yield item(f"{knowledge.observations[entry.observation].title}: {entry.bits:+.2f} bits over {entry.jobs} "
+                       f"jobs, moved the recommendation in {entry.moved}")
+        never = [entry for entry in worth if entry.jobs >= 10 and entry.moved == 0 and abs(entry.bits) < 0.01]
+        if never:
+            yield indent("Never mattered: " + ", ".join(knowledge.observations[entry.observation].title.lower()
+                                                        for entry in never[:15]) + ".")
+    if reruns is not None:
+        yield heading("By today's rules")
+        yield indent(f"{len(reruns)} recommendations would be another one.")
+        for entry in reruns[:15]:
+            yield item(f"{entry.job}: {entry.then} -> {entry.now} (done: {entry.done or 'not said'})")
+    if lessons:
+        yield heading("What the jobs say of the words")
+        for lesson in lessons[:25]:
+            what = (f"{knowledge.findings[lesson.finding].title}, with {knowledge.causes[lesson.cause].title.lower()}"
+                    if lesson.kind == "link" else f"Base odds of {knowledge.causes[lesson.cause].title.lower()}")
+            yield item(f"{what}: '{lesson.word}' -> '{lesson.proposed}' ({lesson.seen:.1f} of {lesson.jobs:.0f} jobs, "
+                       f"{lesson.low:.2f} to {lesson.high:.2f})")
+        yield indent("Proposals only: nothing changes until the files are laid over the rules.")
+
+
+def _scores(scores: Scores) -> Iterator[RenderableType]:
+    yield indent(f"Brier score {scores.brier:.4f} (base rates {scores.base_brier:.4f}); log score {scores.log:.4f} "
+                 f"(base rates {scores.base_log:.4f}); lower is better; {scores.count} stated chances.")
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    for name in ("  Said", "Came true", "95 % interval", "Count"):
+        table.add_column(name, justify="left" if name == "  Said" else "right", no_wrap=True)
+    for entry in scores.bins:
+        table.add_row(f"  {percent(entry.said)}", percent(entry.true), f"{percent(entry.true_low)} to "
+                      f"{percent(entry.true_high)}", str(entry.count))
+    yield table
+
+
+def calibration_picture(scores: Scores, title: str) -> str:
+    """Stated chances against what came true, with intervals, as SVG."""
+
+    def draw(axes) -> None:
+        axes.plot([0, 1], [0, 1], color="#888", linewidth=0.8, linestyle="--")
+        for entry in scores.bins:
+            axes.plot([entry.said, entry.said], [entry.true_low, entry.true_high], color="#1d1d1b", linewidth=1)
+            axes.plot([entry.said], [entry.true], marker="o", color="#1d1d1b", markersize=4)
+            axes.annotate(str(entry.count), (entry.said, entry.true_high), xytext=(2, 2), textcoords="offset points")
+        axes.set_xlabel("said")
+        axes.set_ylabel("came true")
+        axes.set_xlim(-0.03, 1.03)
+        axes.set_ylim(-0.03, 1.1)
+
+    described = "; ".join(f"said {percent(entry.said)}, came true {percent(entry.true)} of {entry.count}"
+                          for entry in scores.bins)
+    return with_text(_figure(3.6, 3.2, draw), title, described)
