@@ -6,25 +6,14 @@ import dataclasses
 from collections.abc import Mapping
 from typing import Any
 
-from .decision.checks import rank_checks
-from .decision.decide import decide
-from .decision.flips import find_flips
-from .decision.plan import bench_plan
 from .knowledge.engine_facts import engine_facts
 from .model.job import OpenJob
 from .model.knowledge import Knowledge
-from .model.prices import PriceList
-from .model.results import Assessment, Facts, HoldState
+from .model.results import Facts, HoldState
 from .model.truth import Truth
-from .readings import order_sizes, reduce
-from .reasoning.beliefs import believe
+from .readings import reduce
 from .reasoning.condition import evaluate
 from .reasoning.construction import applies
-from .reasoning.counted import count
-from .reasoning.network import build_network
-from .reasoning.rules import conclude
-from .work.rules import WorkRules, work_rules
-from .work.select import work_at
 
 
 def raw_facts(job: OpenJob) -> dict[str, Any]:
@@ -104,3 +93,85 @@ def stand_in_sentences(facts: Facts) -> tuple[str, ...]:
     """Where a general limit stood in for a figure that the engine sheet does not give."""
     return tuple(f"{reduction.fact}: {reduction.basis}. {reduction.how}"
                  for _, reduction in sorted(facts.reductions.items()) if reduction.basis.startswith("general limit"))
+
+
+def without_teardown(knowledge: Knowledge, job: OpenJob) -> OpenJob:
+    """The job as it stood when it was promised: nothing measured once it was open."""
+    values = {name: value for name, value in job.values.items()
+              if knowledge.observations[name].moment != "teardown"}
+    return dataclasses.replace(job, values=values)
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Prepared:
+    """Everything that is settled once the findings are known: beliefs, work and prices of every rung."""
+
+    network: Any
+    counted: Counted
+    beliefs: Beliefs
+    works: dict[str, Work]
+    prices: dict[str, Decimal | None]
+    missing: tuple[str, ...]
+    terms: Any
+    need: dict[str, Rung]
+    seen: dict[str, Rung]
+
+
+def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], prices: PriceList | None,
+            *, steps: bool) -> Prepared:
+    """Beliefs, work and prices from the findings. `steps` also tells how the beliefs came about."""
+    engine = engine_facts(job.engine)
+    network = network_of(knowledge, engine, facts.values, findings)
+    counted = count(stories_of(knowledge), findings)
+    beliefs = believe(network, counted, steps=steps)
+    rules = rules_of(knowledge, engine)
+    sizes = order_sizes(job, knowledge)
+    odds = beliefs.odds()
+    answered = frozenset(job.values) | job.unknown
+    works = {rung: work_at(knowledge, rules, job.engine, facts.values, findings, odds, rung, sizes, answered)
+             for rung in RUNGS}
+    need, seen = levels_of(knowledge, rules, engine)
+    costs: dict[str, Decimal | None] = dict.fromkeys(RUNGS)
+    missing: dict[str, None] = {}
+    if prices is not None:
+        for rung in RUNGS:
+            priced = price_work(works[rung], knowledge, job.engine, job.job.engine, prices)
+            costs[rung] = priced.total
+            missing.update(dict.fromkeys(priced.missing))
+    else:
+        missing["a price list"] = None
+    return Prepared(network, counted, beliefs, works, costs, tuple(missing), terms_of(prices), need, seen)
+
+
+def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Mapping[str, Any]) -> tuple[dict[str, Rung],
+                                                                                         dict[str, Rung]]:
+    """Cause -> smallest rung that cures it on this engine, and smallest rung that opens it to view."""
+    need: dict[str, Rung] = {}
+    seen: dict[str, Rung] = {}
+    for cause, operations in rules.cures.items():
+        reached = [RUNGS.index(rules.rungs[name]) for name in operations]
+        need[cause] = RUNGS[min(reached, default=len(RUNGS) - 1)]
+        seen[cause] = rung_on(knowledge.causes[cause].seen_at, engine) or "replace"
+    return need, seen
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class QuickAnswer:
+    """The bare conclusions, without trace, checks and flip points: for scoring many jobs."""
+
+    odds: dict[str, float]
+    enough: dict[str, float]
+    rung: Rung
+    findings: dict[str, int]
+    """Finding -> 1 present, 0 absent; unknown ones are not here."""
+
+
+def quick_answer(knowledge: Knowledge, job: OpenJob, prices: PriceList | None) -> QuickAnswer:
+    """The same odds and the same recommendation as `assess`, by the pure evaluator."""
+    facts, _ = facts_of(knowledge, job)
+    findings = evaluate_all(knowledge, facts.values)
+    ready = prepare(knowledge, job, facts, findings, prices, steps=False)
+    decision = decide_from(ready, job, prices)
+    return QuickAnswer(ready.beliefs.odds(), {line.rung: line.enough for line in decision.ladder}, decision.rung,
+                       {name: int(truth is Truth.PRESENT) for name, truth in findings.items()
+                        if truth is not Truth.UNKNOWN})
