@@ -1,0 +1,161 @@
+"""Bores, pistons and rings as measured on the bench. Inches throughout.
+
+A bore is a grid of readings: rows from top to bottom, columns along the thrust and along the pin; None where not taken.
+Each public function names what it returns; all are pure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from . import gauges
+from .figures import Band, Figure, first
+from .judge import Judged, Verdict, judge, worst
+
+Grid = Sequence[Sequence[float | None]]
+
+
+def cells(grid: Grid) -> list[float]:
+    """Every reading of a grid that was taken."""
+    return [cell for row in grid for cell in row if cell is not None]
+
+
+def taper(grid: Grid) -> float | None:
+    """Greatest difference along one axis between any two heights; None where no axis has two readings."""
+    spans = []
+    for column in zip(*grid, strict=True):
+        taken = [cell for cell in column if cell is not None]
+        if len(taken) > 1:
+            spans.append(max(taken) - min(taken))
+    return max(spans, default=None)
+
+
+def out_of_round(grid: Grid) -> float | None:
+    """Greatest difference between the axes at one height; None where no height has two readings."""
+    spans = []
+    for row in grid:
+        taken = [cell for cell in row if cell is not None]
+        if len(taken) > 1:
+            spans.append(max(taken) - min(taken))
+    return max(spans, default=None)
+
+
+def size_now(least: float, standard: Band, oversizes: Sequence[float], error: float) -> float | None:
+    """Oversize that the part stands at now (0 for standard): the largest whose low limit is not above its least-worn
+    place. None where it is smaller than standard by more than the error, or the sheet gives no band."""
+    if standard.low is None:
+        return None
+    fitting = [size for size in (0.0, *oversizes) if standard.low.value + size <= least + error]
+    return max(fitting, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Bore:
+    """One bore against its limits."""
+
+    least: float
+    most: float
+    oversize: float
+    """Oversize it stands at now; 0 for standard."""
+    wear: Judged
+    """Largest reading over the high limit of its size; 0 where it is inside."""
+    taper: Judged | None
+    out_of_round: Judged | None
+    verdict: Verdict | None
+
+
+def judge_bore(grid: Grid, standard: Band, oversizes: Sequence[float], *, wear: Figure | None, taper_limit: Figure | None,
+               round_limit: Figure | None, usable_share: float, error: float | None = None) -> Bore | None:
+    """Judge one bore.
+
+    `standard` is the band of a standard bore, `wear`, `taper_limit` and `round_limit` amounts; a bore is good up to
+    `usable_share` (0 to 1) of each. `error` is that of one reading (default: a bore gauge). None where nothing was
+    measured or the bore is smaller than standard. Taper and out-of-round are differences of two readings.
+    """
+    taken = cells(grid)
+    one = gauges.error("bore_gauge") if error is None else error
+    if not taken:
+        return None
+    oversize = size_now(min(taken), standard, oversizes, one)
+    top = first(standard.high, standard.low)
+    if oversize is None or top is None:
+        return None
+    amount = max(0.0, max(taken) - top.value - oversize)
+
+    def against(value: float | None, limit: Figure | None, uncertain: float) -> Judged | None:
+        if value is None:
+            return None
+        new = None if limit is None else Figure(limit.value * usable_share, "in", limit.basis)
+        return judge(value, "in", new=new, limit=limit, error=uncertain)
+
+    worn = against(amount, wear, one)
+    two = one * 2**0.5
+    tapered, oval = against(taper(grid), taper_limit, two), against(out_of_round(grid), round_limit, two)
+    parts = [item for item in (worn, tapered, oval) if item is not None]
+    return Bore(min(taken), max(taken), oversize, worn, tapered, oval, worst(item.verdict for item in parts))
+
+
+def skirt_bore(grid: Grid) -> float | None:
+    """Bore that the skirt runs in: the thrust axis at the middle height, else the nearest reading below or above it."""
+    rows = list(grid)
+    order = sorted(range(len(rows)), key=lambda index: (abs(index - len(rows) // 2), -index))
+    for index in order:
+        for cell in rows[index]:
+            if cell is not None:
+                return cell
+    return None
+
+
+def judge_piston(bore: float, skirt: float, limits: Band, error: float | None = None) -> Judged:
+    """Skirt clearance (bore less skirt) against its band. Error: bore gauge and micrometer together."""
+    uncertain = gauges.combined(gauges.error("bore_gauge"), gauges.error("micrometer")) if error is None else error
+    return judge(bore - skirt, "in", low=limits.low, new=limits.high, limit=limits.wear, error=uncertain)
+
+
+def fitted_oversize(skirt: float, nominal: float, oversizes: Sequence[float], *, wear: float,
+                    error: float | None = None) -> float | None:
+    """Oversize of the piston that is in the engine, from its skirt against the nominal skirt of a standard one.
+
+    A skirt wears smaller, never larger: it fits an oversize where it lies no more than `wear` below it and no more than
+    twice the error above. None where it fits none, or more than one.
+    """
+    slack = 2.0 * (gauges.error("micrometer") if error is None else error)
+    fitting = [size for size in (0.0, *oversizes) if -wear - slack <= skirt - nominal - size <= slack]
+    return fitting[0] if len(fitting) == 1 else None
+
+
+def judge_ring_gap(gap: float, limits: Band, error: float | None = None) -> Judged:
+    """Ring end gap with the ring square in the bore; too small a gap is the danger."""
+    return judge(gap, "in", low=limits.low, new=limits.high, limit=limits.wear,
+                 error=gauges.error("feeler") if error is None else error)
+
+
+def judge_ring_side(clearance: float, limits: Band, error: float | None = None) -> Judged:
+    """Ring side clearance in its groove, by feeler."""
+    return judge(clearance, "in", low=limits.low, new=limits.high, limit=limits.wear,
+                 error=gauges.error("feeler") if error is None else error)
+
+
+def judge_protrusion(values: Sequence[float | None], limits: Band, most_spread: Figure | None,
+                     error: float | None = None) -> tuple[Judged | None, ...]:
+    """Stand-out of wet sleeves over the deck: inside the band, and none far below the highest under the same head.
+
+    Above the band is beyond as much as below it; a value within the error of either end is too close to call.
+    """
+    uncertain = gauges.error("dial_gauge") if error is None else error
+    taken = [value for value in values if value is not None]
+
+    def one(value: float) -> Judged:
+        basis = next((item.basis for item in (limits.low, limits.high) if item), "arithmetic")
+        low = limits.low.value if limits.low else None
+        high = limits.wear.value if limits.wear else limits.high.value if limits.high else None
+        verdict: Verdict | None = None if low is None and high is None else "good"
+        note = ""
+        for over in ([low - value] if low is not None else []) + ([value - high] if high is not None else []):
+            verdict = worst((verdict, "beyond" if over > uncertain + 1e-9 else "too_close" if over > 1e-9 else "good"))
+        if most_spread is not None and max(taken) - value > most_spread.value + uncertain * 2**0.5:
+            verdict, note = "beyond", f"stands {max(taken) - value:.4f} in below the highest"
+        return Judged(value, "in", low, high, high, uncertain, verdict, basis, note)
+
+    return tuple(None if value is None else one(value) for value in values)

@@ -1,0 +1,97 @@
+"""Crankpins and main journals: wear, taper, out-of-round, oil clearance, end play. Inches throughout.
+
+A journal is a grid of readings: rows along its length, columns on two axes; None where not taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from . import gauges
+from .bores import Grid, cells, out_of_round, taper
+from .figures import Band, Figure
+from .judge import Judged, judge
+
+REGRIND = 0.005
+"""Undersizes from here up are cut by a grinder; smaller ones are shells for worn standard journals (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One journal as measured."""
+
+    least: float
+    most: float
+    undersize: float
+    """Undersize it was ground to before; 0 for standard."""
+    wear: float
+    """Low limit of its size less its least reading; 0 where it is inside."""
+    taper: float | None
+    out_of_round: float | None
+
+
+def ground_to(most: float, standard: Band, undersizes: Sequence[float], error: float) -> float:
+    """Undersize that a journal was ground to: the largest regrind whose high limit its least-worn place does not pass."""
+    if standard.high is None:
+        return 0.0
+    return max((size for size in undersizes if size >= REGRIND and most <= standard.high.value - size + error), default=0.0)
+
+
+def measure(grid: Grid, standard: Band, undersizes: Sequence[float], error: float | None = None) -> Measured | None:
+    """Wear, taper and out-of-round of one journal; None where nothing was measured or the sheet gives no size."""
+    taken = cells(grid)
+    if not taken or standard.low is None:
+        return None
+    one = gauges.error("micrometer") if error is None else error
+    under = ground_to(max(taken), standard, undersizes, one)
+    return Measured(min(taken), max(taken), under, max(0.0, standard.low.value - under - min(taken)), taper(grid),
+                    out_of_round(grid))
+
+
+def judge_round(journal: Measured, limit: Figure | None, polish: float, error: float | None = None) -> Judged | None:
+    """Out-of-round against its limit; good up to `polish`."""
+    return _difference(journal.out_of_round, limit, polish, error)
+
+
+def judge_taper(journal: Measured, limit: Figure | None, polish: float, error: float | None = None) -> Judged | None:
+    """Taper against its limit; good up to `polish`."""
+    return _difference(journal.taper, limit, polish, error)
+
+
+def _difference(value: float | None, limit: Figure | None, polish: float, error: float | None) -> Judged | None:
+    if value is None:
+        return None
+    uncertain = gauges.error_of_difference("micrometer") if error is None else error
+    new = None if limit is None else Figure(min(polish, limit.value), "in", limit.basis)
+    return judge(value, "in", new=new, limit=limit, error=uncertain)
+
+
+def judge_clearance(clearance: float, limits: Band, error: float | None = None) -> Judged:
+    """Oil clearance by gauge strip (or from sizes, with the error given)."""
+    return judge(clearance, "in", low=limits.low, new=limits.high, limit=limits.wear,
+                 error=gauges.error("gauge_strip") if error is None else error)
+
+
+def judge_end_play(play: float, limits: Band, error: float | None = None) -> Judged:
+    """Crankshaft end play by dial gauge."""
+    return judge(play, "in", low=limits.low, new=limits.high, limit=limits.wear,
+                 error=gauges.error("dial_gauge") if error is None else error)
+
+
+def shell_bore(standard: Band, clearance: Band) -> float | None:
+    """Inside diameter of a standard shell in its housing, bolted up: middle of the journal and middle of the clearance.
+
+    None where the sheet gives no bands. A shell of undersize u has a bore u smaller."""
+    size, play = standard.middle(), clearance.middle()
+    return None if size is None or play is None else size + play
+
+
+def clearance_by_sizes(journal: float, shell: float, undersize: float = 0.0) -> float:
+    """Oil clearance that a shell of `undersize` gives on a journal of this diameter."""
+    return shell - undersize - journal
+
+
+def bend_from_dial(reading: float) -> float:
+    """Bend of a crankshaft is half of what the dial shows in one turn (TM 10-3930-653-14&P)."""
+    return reading / 2.0
