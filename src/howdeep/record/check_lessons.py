@@ -12,7 +12,7 @@ from ..cases import run_folder
 from ..job.read import read_job
 from ..knowledge.load import load
 from ..knowledge.where import shipped_cases
-from .read import Row
+from .row import Row
 from .rerun import _path
 from .score import brier, log_score
 

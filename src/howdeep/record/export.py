@@ -8,7 +8,7 @@ import io
 import secrets
 from collections.abc import Sequence
 
-from .read import Row
+from .row import Row
 
 COLUMNS = ("job", "closed", "engine", "recommended", "promised", "scope_done", "came_back", "held", "hours", "cost",
            "promised_cost", "stated_enough", "rule_base", "from_promise", "causes_present", "causes_absent")

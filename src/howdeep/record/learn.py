@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..model.knowledge import BASE_WORDS, WORDS, Knowledge
-from .read import Row
+from .row import Row
 
 PRIOR_WORTH = 20.0
 """A word as it stands is worth so many jobs seen (judgement)."""

@@ -12,7 +12,7 @@ from ..assess import quick_answer, without_teardown
 from ..job.read import read_job
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
-from .read import Row
+from .row import Row
 from .score import LEAST
 
 MOST = 200

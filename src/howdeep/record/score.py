@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ..model.knowledge import RUNGS
-from .read import Row
+from .row import Row
 
 BINS = (0.0, 0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95, 1.0)
 """Edges of the calibration table."""
