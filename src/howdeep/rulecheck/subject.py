@@ -1,0 +1,166 @@
+"""What is checked: the rule base with the engine sheets, what the cases showed, and where everything is written."""
+
+from __future__ import annotations
+
+import ast
+import functools
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ..errors import Fault, HowdeepError
+from ..files.strict_yaml import Document, read
+from ..knowledge.engine_facts import engine_facts
+from ..knowledge.engines import find, load_engine, sheet_ids
+from ..knowledge.load import KINDS
+from ..knowledge.names import conditions_of
+from ..model.condition import Condition, findings_read
+from ..model.engine import Engine
+from ..model.knowledge import Knowledge
+from ..model.truth import Truth
+from ..reasoning.construction import applies, rung_on
+from .worlds import PRESENT, TooWide, Vocabulary
+
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+
+@dataclass(frozen=True, slots=True)
+class CaseRun:
+    """What the rules concluded of one worked case."""
+
+    name: str
+    engine: str
+    facts: Mapping[str, Any]
+    findings: Mapping[str, Truth]
+    covered: Mapping[str, float] = field(default_factory=dict)
+    """Check -> share of the probability that its listed outcomes cover."""
+
+
+@functools.cache
+def names_in_code() -> frozenset[str]:
+    """Every text constant in the program outside this package: an id among them is used by the program itself."""
+    names: set[str] = set()
+    for path in sorted(_PACKAGE.rglob("*.py")):
+        if "rulecheck" not in path.parts:
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.Constant) and isinstance(node.value, str) and len(node.value) < 80:
+                    names.add(node.value)
+    return frozenset(names)
+
+
+@dataclass(frozen=True, eq=False)
+class Subject:
+    """Everything a check may look at."""
+
+    knowledge: Knowledge
+    engines: Mapping[str, Engine] = field(default_factory=dict)
+    """Engine sheets by id."""
+    cases: tuple[CaseRun, ...] | None = None
+    """None where the cases were not run: checks that need them are then silent."""
+    sheet_faults: tuple[Fault, ...] = ()
+    """Engine sheets that could not be read."""
+
+    @functools.cached_property
+    def vocabulary(self) -> Vocabulary:
+        return Vocabulary(self.knowledge)
+
+    @functools.cached_property
+    def engine_facts(self) -> dict[str, dict[str, Any]]:
+        """Engine sheet -> its engine.* facts."""
+        return {name: engine_facts(engine) for name, engine in sorted(self.engines.items())}
+
+    def entries(self) -> Iterable[tuple[str, str, Any]]:
+        """(kind, id, entry) of the whole rule base, in order."""
+        for kind in KINDS:
+            for name, entry in getattr(self.knowledge, kind).items():
+                yield kind, name, entry
+
+    def engines_with(self, entry: Any) -> list[str]:
+        """Engine sheets to which an entry applies."""
+        return [name for name, facts in self.engine_facts.items() if applies(entry, facts)]
+
+    def rung_of(self, operation: str, engine: str) -> str | None:
+        """The rung at which an operation is done on an engine; None where it cannot be done."""
+        item, facts = self.knowledge.operations[operation], self.engine_facts[engine]
+        return rung_on(item.rung, facts) if applies(item, facts) else None
+
+    def can_be_present(self, finding: str, engine: str) -> bool:
+        """Whether some answers make a finding present on an engine; true where that is too wide to be decided."""
+        key = (finding, engine)
+        if key not in self._possible:
+            when = self.knowledge.findings[finding].when
+            try:
+                space = self.vocabulary.space(when, engine=self.engine_facts[engine])
+                self._possible[key] = space.any(space.truth(when) == PRESENT)
+            except TooWide:
+                self._possible[key] = True
+        return self._possible[key]
+
+    @functools.cached_property
+    def _possible(self) -> dict[tuple[str, str], bool]:
+        return {}
+
+    @functools.cached_property
+    def telling(self) -> dict[str, dict[str, str]]:
+        """Cause -> finding -> word, for every link that says more than never."""
+        result: dict[str, dict[str, str]] = {name: {} for name in self.knowledge.causes}
+        for name, finding in self.knowledge.findings.items():
+            for cause, word in finding.explained_by.items():
+                if word != "never":
+                    result[cause][name] = word
+        return result
+
+    @functools.cached_property
+    def lines_of(self) -> dict[str, frozenset[str]]:
+        """Finding -> the lines of evidence it stands in."""
+        result: dict[str, set[str]] = {}
+        for name, line in self.knowledge.lines.items():
+            for finding in line.findings:
+                result.setdefault(finding, set()).add(name)
+        return {name: frozenset(lines) for name, lines in result.items()}
+
+    @functools.cached_property
+    def conditions(self) -> tuple[tuple[str, str, tuple, Condition, Any], ...]:
+        """(kind/id, field, path, condition, entry) of every condition in the rule base."""
+        return tuple((f"{kind}/{name}", path[0], path, condition, entry)
+                     for kind, name, entry in self.entries() for _, path, condition in conditions_of(entry))
+
+    @functools.cached_property
+    def findings_used(self) -> frozenset[str]:
+        """Findings that some condition reads."""
+        return frozenset(name for _, _, _, condition, _ in self.conditions for name in findings_read(condition))
+
+    @functools.cached_property
+    def _documents(self) -> dict[str, Document | None]:
+        return {}
+
+    def place(self, key: str, path: tuple[str | int, ...]) -> tuple[str, int, int]:
+        """File, line and column of a place inside an entry, as closely as the file can tell."""
+        if key not in self.knowledge.places:
+            return "", 0, 0
+        file, line, column = self.knowledge.places[key]
+        if not path:
+            return file, line, column
+        if file not in self._documents:
+            try:
+                self._documents[file] = read(file)
+            except HowdeepError:
+                self._documents[file] = None
+        document = self._documents[file]
+        if document is None:
+            return file, line, column
+        fault = document.fault((key.split("/", 1)[1], *path), "")
+        return fault.file, fault.line, fault.column
+
+
+def read_sheets(folders: Sequence[Path]) -> tuple[dict[str, Engine], tuple[Fault, ...]]:
+    """Every engine sheet of the rule folders, and the faults of those that cannot be read."""
+    engines: dict[str, Engine] = {}
+    faults: list[Fault] = []
+    for name in sheet_ids(folders):
+        try:
+            engines[name] = load_engine(find(name, folders))
+        except HowdeepError as error:
+            faults.extend(error.faults)
+    return engines, tuple(faults)

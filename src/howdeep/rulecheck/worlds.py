@@ -1,0 +1,236 @@
+"""Every way the facts of some conditions can be answered, decided exhaustively.
+
+A fact's values are told apart only where a condition in question tells them apart: words and ranges of numbers (and
+tuples of them, one per cylinder) that give every test the same truth are one class. A space is the product of those
+classes, one axis a fact; a condition is an array over the axes it reads, so that most arrays stay small.
+
+What is not modelled widens the space and never narrows it: facts are free of each other but for `applies` and
+`follows`, and reduced facts are free of the readings they come from. So "can never" and "always" are proofs; "can" is
+not.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from ..knowledge.names import fact_shapes
+from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, walk
+from ..model.knowledge import Knowledge
+from ..reasoning.condition import element_test, value_test
+
+ABSENT, UNKNOWN, PRESENT = 0, 1, 2
+MAX_CELLS = 6_000_000
+MAX_AXES = 30
+MAX_TUPLES = 6000
+_CODE = {True: PRESENT, False: ABSENT, None: UNKNOWN}
+
+
+class TooWide(Exception):
+    """More combinations than are looked at exhaustively."""
+
+
+@dataclass(frozen=True, slots=True)
+class Classes:
+    """The classes of one fact: representative values (None: not answered) and each test's truth in every class."""
+
+    values: tuple[Any, ...]
+    truths: dict[FactTest, np.ndarray]
+
+
+class Vocabulary:
+    """What can be asked of the facts of one rule base; spaces are made from it."""
+
+    def __init__(self, knowledge: Knowledge):
+        self.knowledge = knowledge
+        self.limits = {name: limit.value for name, limit in knowledge.limits.items()}
+        self.shapes = fact_shapes(knowledge)
+        self.ranges = {name: item.range for name, item in knowledge.observations.items() if item.range is not None}
+        self._expanded: dict[str, Condition] = {}
+        self._classes: dict[tuple[str, frozenset[FactTest]], Classes] = {}
+
+    def expand(self, condition: Condition) -> Condition:
+        """The condition with every finding it reads replaced by that finding's own condition."""
+        if isinstance(condition, FindingTest):
+            name = condition.finding
+            if name not in self._expanded:
+                self._expanded[name] = self.expand(self.knowledge.findings[name].when)
+            return self._expanded[name]
+        if isinstance(condition, Not):
+            return Not(self.expand(condition.part))
+        if isinstance(condition, (AllOf, AnyOf)):
+            return type(condition)(tuple(self.expand(part) for part in condition.parts))
+        return condition
+
+    def facts(self, condition: Condition) -> frozenset[str]:
+        """Facts that a condition reads, also through the findings it reads."""
+        return facts_read(self.expand(condition))
+
+    def space(self, *conditions: Condition, engine: Mapping[str, Any] | None = None) -> Space:
+        """The space of some conditions; on one engine, or on any. Raises TooWide.
+
+        Where the findings a condition reads make it too wide, they are taken as free instead (a wider claim).
+        """
+        try:
+            return Space(self, tuple(self.expand(condition) for condition in conditions), engine, expand=True)
+        except TooWide:
+            return Space(self, conditions, engine, expand=False)
+
+    def classes(self, fact: str, tests: frozenset[FactTest]) -> Classes:
+        """The classes into which some tests divide a fact's values."""
+        key = (fact, tests)
+        if key not in self._classes:
+            self._classes[key] = self._divide(fact, sorted(tests, key=repr))
+        return self._classes[key]
+
+    def _divide(self, fact: str, tests: list[FactTest]) -> Classes:
+        known = fact.startswith("engine.") or fact == "scope"
+        seen: dict[tuple, Any] = {} if known else {(None,) * len(tests): None}
+        holds = [value_test(test, self.limits) for test in tests]
+        for value in self._values(fact, tests):
+            seen.setdefault(tuple(hold(value) for hold in holds), value)
+        truths = {test: np.array([_CODE[row[index]] for row in seen], dtype=np.int8)
+                  for index, test in enumerate(tests)}
+        return Classes(tuple(seen.values()), truths)
+
+    def _values(self, fact: str, tests: list[FactTest]) -> Iterable[Any]:
+        shape = self.shapes.get(fact)
+        each = any(test.cylinders != "" for test in tests)
+        words = shape.words if shape and shape.words else tuple(
+            dict.fromkeys(word for test in tests for word in test.one_of))
+        singles = list(words) if words else self._numbers(fact, tests)
+        if not each:
+            yield from singles
+            return
+        holds = [element_test(test, self.limits) for test in tests]
+        kinds = list({tuple(hold(value) for hold in holds): value for value in singles}.values())
+        elements = [*kinds, None]
+        wanted = max((test.cylinders for test in tests if isinstance(test.cylinders, int)), default=0)
+        longest = max(4, min(wanted + 1, 7))
+        while longest > max(2, wanted) and sum(len(elements) ** n for n in range(1, longest + 1)) > MAX_TUPLES:
+            longest -= 1
+        for count in range(1, longest + 1):
+            yield from itertools.product(elements, repeat=count)
+
+    def _numbers(self, fact: str, tests: list[FactTest]) -> list[float]:
+        cuts = sorted({self.limits.get(bound, 0.0) if isinstance(bound, str) else bound
+                       for test in tests for _, bound in test.bounds})
+        if not cuts:
+            return [0.0]
+        low, high = self.ranges.get(fact, (cuts[0] - 1.0, cuts[-1] + 1.0))
+        between = [(first + second) / 2 for first, second in zip(cuts, cuts[1:], strict=False)]
+        values = {low, high, *cuts, *between, (low + cuts[0]) / 2, (cuts[-1] + high) / 2}
+        return sorted(value for value in values if low <= value <= high)
+
+
+class Space:
+    """The product of the classes of every fact that some conditions read."""
+
+    def __init__(self, vocabulary: Vocabulary, conditions: tuple[Condition, ...], engine: Mapping[str, Any] | None,
+                 *, expand: bool):
+        self._vocabulary, self._expand = vocabulary, expand
+        grounds = self._grounds(conditions)
+        tests: dict[str, set[FactTest]] = {}
+        findings: dict[str, None] = {}
+        for condition in (*conditions, *(ground for pair in grounds.values() for ground in pair if ground)):
+            for part in walk(condition):
+                if isinstance(part, FactTest):
+                    tests.setdefault(part.fact, set()).add(part)
+                elif isinstance(part, FindingTest):
+                    findings[part.finding] = None
+        self._classes: dict[str, Classes] = {}
+        for fact in sorted(tests):
+            classes = vocabulary.classes(fact, frozenset(tests[fact]))
+            self._classes[fact] = self._on(engine, fact, classes) if engine and fact in engine else classes
+        self._sizes = {**{fact: len(item.values) for fact, item in self._classes.items()},
+                       **{f"finding {name}": 3 for name in sorted(findings)}}
+        self.axes = tuple(self._sizes)
+        self.cells = int(np.prod([float(size) for size in self._sizes.values()])) if self._sizes else 1
+        if self.cells > MAX_CELLS or len(self.axes) > MAX_AXES:
+            raise TooWide(f"{self.cells:,} combinations")
+        self._axis = {name: index for index, name in enumerate(self.axes)}
+        self.allowed = self._allowed(grounds)
+
+    def truth(self, condition: Condition) -> np.ndarray:
+        """Truth of a condition over the space (0 absent, 1 unknown, 2 present), ready to broadcast."""
+        return self._truth(self._vocabulary.expand(condition) if self._expand else condition)
+
+    def without(self, truth: np.ndarray, fact: str) -> np.ndarray:
+        """The same truth had the fact not been answered (its first class is 'not answered')."""
+        axis = self._axis[fact]
+        return truth if truth.shape[axis] == 1 else np.take(truth, [0], axis=axis)
+
+    def known(self, fact: str) -> np.ndarray:
+        """Where a fact is answered."""
+        return self._spread(fact, np.array([value is not None for value in self._classes[fact].values]))
+
+    def any(self, mask: np.ndarray) -> bool:
+        """Whether some allowed world lies in the mask."""
+        return bool(np.any(mask & self.allowed))
+
+    def witness(self, mask: np.ndarray) -> dict[str, Any]:
+        """Answers of one allowed world in the mask (the fewest answers first); empty where there is none."""
+        both = mask & self.allowed
+        if not both.any():
+            return {}
+        found = np.argwhere(both)
+        row = found[int(np.argmin(np.count_nonzero(found, axis=1)))]
+        return {name: self._classes[name].values[row[axis]] for name, axis in self._axis.items()
+                if name in self._classes and both.shape[axis] > 1 and self._classes[name].values[row[axis]] is not None}
+
+    @staticmethod
+    def _on(engine: Mapping[str, Any], fact: str, classes: Classes) -> Classes:
+        truths = {}
+        for test in classes.truths:
+            truths[test] = np.array([_CODE[value_test(test, {})(engine[fact])]], dtype=np.int8)
+        return Classes((engine[fact],), truths)
+
+    def _grounds(self, conditions: tuple[Condition, ...]) -> dict[str, tuple[Condition | None, Condition | None]]:
+        """Observation -> (applies, follows) as far as they bear on these conditions."""
+        read = {fact for condition in conditions for fact in facts_read(condition)}
+        grounds: dict[str, tuple[Condition | None, Condition | None]] = {}
+        for fact in sorted(read):
+            item = self._vocabulary.knowledge.observations.get(fact)
+            if item is None:
+                continue
+            # a ground that nothing here asks about may always be unanswered, and then it forbids nothing
+            follows = item.follows if item.follows is not None and facts_read(item.follows) & read else None
+            if follows is not None and any(isinstance(part, FindingTest) for part in walk(follows)):
+                follows = None
+            if item.applies is not None or follows is not None:
+                grounds[fact] = (item.applies, follows)
+        return grounds
+
+    def _allowed(self, grounds: Mapping[str, tuple[Condition | None, Condition | None]]) -> np.ndarray:
+        allowed = np.ones((1,) * len(self.axes), dtype=bool)
+        for fact, (applies, follows) in grounds.items():
+            fits = ~self.known(fact)
+            ok = np.ones_like(allowed)
+            if applies is not None:
+                ok = ok & (self._truth(applies) == PRESENT)
+            if follows is not None:
+                ok = ok & (self._truth(follows) != ABSENT)
+            allowed = allowed & (fits | ok)
+        return allowed
+
+    def _truth(self, condition: Condition) -> np.ndarray:
+        if isinstance(condition, FactTest):
+            return self._spread(condition.fact, self._classes[condition.fact].truths[condition])
+        if isinstance(condition, FindingTest):
+            return self._spread(f"finding {condition.finding}", np.array([UNKNOWN, ABSENT, PRESENT], dtype=np.int8))
+        if isinstance(condition, Not):
+            return PRESENT - self._truth(condition.part)
+        fold = np.minimum if isinstance(condition, AllOf) else np.maximum
+        result = self._truth(condition.parts[0])
+        for part in condition.parts[1:]:
+            result = fold(result, self._truth(part))
+        return result
+
+    def _spread(self, axis: str, values: np.ndarray) -> np.ndarray:
+        shape = [1] * len(self.axes)
+        shape[self._axis[axis]] = len(values)
+        return values.reshape(shape)
