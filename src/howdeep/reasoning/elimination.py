@@ -38,6 +38,8 @@ class Step:
     """(axis, finding) of the present findings it shows."""
     closes: tuple[int, ...]
     """Axes closed after it, one after the other."""
+    closing: tuple[int, ...]
+    """The findings whose axes those are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,11 +159,13 @@ def _steps(order: list[int], masks: dict[int, int], present: tuple[int, ...], wi
         opens = [bit for bit in bits if bit not in axes]
         axes += opens
         links = tuple((axes.index(bit), present[bit]) for bit in bits)
+        closing = [bit for bit in axes if last_cause[bit] == cause]
         closes = []
-        for bit in [bit for bit in axes if last_cause[bit] == cause]:
+        for bit in closing:
             closes.append(axes.index(bit))
             axes.remove(bit)
-        steps.append(Step(cause, tuple(present[bit] for bit in opens), links, tuple(closes)))
+        steps.append(Step(cause, tuple(present[bit] for bit in opens), links, tuple(closes),
+                          tuple(present[bit] for bit in closing)))
     return Plan(tuple(steps), width, tuple(number for bit, number in enumerate(present) if bit not in last_cause))
 
 

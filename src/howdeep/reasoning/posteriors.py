@@ -1,0 +1,109 @@
+"""Odds of every cause from one forward and one backward pass, many ways of counting the evidence side by side.
+
+A column may leave some present findings out: their axis is summed over where the others keep 'explained'. So the odds
+after the first, the first two, the first three ... findings come from one pass.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from .elimination import Evidence, Step, opened, rescaled, shine, shine_back
+from .messages import log10_evidence
+
+CELLS = 1 << 22
+"""Most cells of a stored table of several columns."""
+STRIDE_ABOVE = 1 << 15
+"""Rows above which only every STRIDE-th forward table is stored and the others are worked out again."""
+STRIDE = 6
+
+Ignored = Mapping[int, np.ndarray]
+"""Present finding -> [columns] 1.0 where the column leaves it out, else 0.0."""
+
+
+def posteriors(evidence: Evidence) -> tuple[np.ndarray, float]:
+    """[causes] probability of each cause, and log10 of the probability of the evidence."""
+    odds, total = posterior_odds(evidence, evidence.odds[:, None], {})
+    return odds[:, 0] / (1 + odds[:, 0]), log10_evidence(evidence, total)
+
+
+def posterior_odds(evidence: Evidence, odds: np.ndarray, ignored: Ignored) -> tuple[np.ndarray, tuple[float, int]]:
+    """[causes, columns] posterior odds, and the sum of column 0 as mantissa and power of two.
+
+    `odds` [causes, columns] are the odds with the absent findings counted.
+    """
+    columns = odds.shape[1]
+    size = max(1, min(columns, CELLS >> evidence.plan.width))
+    parts = [_posterior_odds(evidence, odds[:, start: start + size],
+                             {name: left_out[start: start + size] for name, left_out in ignored.items()})
+             for start in range(0, columns, size)]
+    return np.concatenate([part for part, _ in parts], axis=1), parts[0][1]
+
+
+def _posterior_odds(evidence: Evidence, odds: np.ndarray, ignored: Ignored) -> tuple[np.ndarray, tuple[float, int]]:
+    steps, network = evidence.plan.steps, evidence.network
+    stride = STRIDE if 1 << evidence.plan.width > STRIDE_ABOVE else 1
+    kept: dict[int, np.ndarray] = {}
+    table, exponent = np.ones((1, odds.shape[1])), 0
+    for index, step in enumerate(steps):
+        if index % stride == 0:
+            kept[index] = table
+        table, power = rescaled(_stepped(table, step, odds, network, ignored))
+        exponent += power
+    total = (float(table[0, 0]), exponent)
+    result = odds.copy()
+    adjoint = np.ones((1, odds.shape[1]))
+    for index in range(len(steps) - 1, -1, -1):
+        step = steps[index]
+        if index not in kept:
+            start = index - index % stride
+            for again in range(start, index):
+                table = _stepped(kept[again], steps[again], odds, network, ignored)
+                kept[again + 1] = rescaled(table)[0]
+        before = kept.pop(index)
+        table = opened(before, tuple(float(network.leak[finding]) for finding in step.opens))
+        adjoint = _unclosed(adjoint, step, ignored)
+        back = shine_back(adjoint.copy(), _links(step, network))
+        off, on = np.einsum("rk,rk->k", table, adjoint), np.einsum("rk,rk->k", table, back)
+        result[step.cause] = odds[step.cause] * on / off
+        adjoint = adjoint + odds[step.cause] * back
+        for finding in reversed(step.opens):
+            leak, half = network.leak[finding], len(adjoint) // 2
+            adjoint = adjoint[:half] * (1 - leak) + adjoint[half:] * leak
+        adjoint, _ = rescaled(adjoint)
+    return result, total
+
+
+def _stepped(table: np.ndarray, step: Step, odds: np.ndarray, network, ignored: Ignored) -> np.ndarray:
+    table = opened(table, tuple(float(network.leak[finding]) for finding in step.opens))
+    table = table + shine(table * odds[step.cause], _links(step, network))
+    columns = table.shape[1]
+    for axis, finding in zip(step.closes, step.closing, strict=True):
+        view = table.reshape(-1, 2, 1 << axis, columns)
+        table = view[:, 1] + ignored[finding] * view[:, 0] if finding in ignored else view[:, 1]
+        table = table.reshape(-1, columns)
+    return table
+
+
+def _unclosed(adjoint: np.ndarray, step: Step, ignored: Ignored) -> np.ndarray:
+    columns = adjoint.shape[1]
+    for axis, finding in zip(reversed(step.closes), reversed(step.closing), strict=True):
+        narrow = adjoint.reshape(-1, 1 << axis, columns)
+        wide = np.zeros((len(narrow), 2, 1 << axis, columns))
+        wide[:, 1] = narrow
+        if finding in ignored:
+            wide[:, 0] = narrow * ignored[finding]
+        adjoint = wide.reshape(-1, columns)
+    return adjoint
+
+
+def _links(step: Step, network) -> tuple[tuple[int, float], ...]:
+    return tuple((axis, float(network.q[step.cause, finding])) for axis, finding in step.links)
+
+
+def decibans(odds: np.ndarray | float) -> np.ndarray | float:
+    """10 log10 of odds."""
+    return 10 / math.log(10) * np.log(odds)
