@@ -124,8 +124,8 @@ def _fact_test(knowledge: Knowledge, key: str, path: tuple, test: FactTest, shap
         report(key, (*path, "cylinders"), f"'{test.fact}' has a single value; leave out 'cylinders'", "")
 
 
-# field -> kind it points to; fields that may point to observations or checks are in _CHECK_FIELDS
-_POINTERS = {
+# field -> kind it points to; fields that may point to observations or checks are in CHECK_FIELDS
+POINTERS = {
     "observations": {"cautions": "cautions"},
     "checks": {"observations": "observations"},
     "causes": {"cured_by": "operations"},
@@ -136,19 +136,19 @@ _POINTERS = {
     "scopes": {"always": "operations"},
     "parts": {"sized_by": "observations", "size_fact": "reduced"},
 }
-_CHECK_FIELDS = {"operations": ("proved_by", "before"), "holds": ("check",)}
+CHECK_FIELDS = {"operations": ("proved_by", "before"), "holds": ("check",)}
 
 
 def _references(knowledge: Knowledge, kind: str, name: str, entry: Any, report: Report) -> None:
     key = f"{kind}/{name}"
-    for field, target in _POINTERS.get(kind, {}).items():
+    for field, target in POINTERS.get(kind, {}).items():
         given = getattr(entry, field)
         for index, item in _items(given):
             if item not in getattr(knowledge, target):
                 report(key, (field, index) if index != "" else (field,), f"there is no entry '{item}' in {target}",
                        nearest(item, getattr(knowledge, target)))
     both = {**knowledge.observations, **knowledge.checks}
-    for field in _CHECK_FIELDS.get(kind, ()):
+    for field in CHECK_FIELDS.get(kind, ()):
         for index, item in _items(getattr(entry, field)):
             if item not in both:
                 report(key, (field, index) if index != "" else (field,),

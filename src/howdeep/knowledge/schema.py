@@ -1,0 +1,119 @@
+"""JSON Schema of every file a person writes, from the same shapes that read it: an editor completes and checks them.
+
+Descriptions are the field texts of the dataclasses. Two things are written by hand, because the reader gives them a
+shape of their own: conditions, which hold each other, and a rung written as one word. A schema is never stricter than
+the reader about what a file may hold, but for numbers and truths written as quoted text.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from ..model.engine import Engine
+from ..model.job import Job
+from ..model.knowledge import RUNGS, Settings
+from ..model.prices import PriceList
+from .load import KINDS
+from .names import ID
+from .shapes import adapter
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+_CONDITION_SHAPES = ("FactTest", "FindingTest", "AllOf", "AnyOf", "Not")
+_SINGLE = {"engine-sheet": (Engine, "An engine sheet: the figures of one engine model."),
+           "price-list": (PriceList, "A price list: what work costs at one shop."),
+           "job": (Job, "A job: one customer's case."),
+           "rules-settings": (Settings, "The table that binds words to numbers, and the constants of the reasoning.")}
+
+
+def schema_names() -> tuple[str, ...]:
+    """Names of all schemas, in order."""
+    return tuple(sorted([*_SINGLE, *(f"rules-{kind}" for kind in KINDS)]))
+
+
+def schema(name: str) -> dict[str, Any]:
+    """One schema by name. Raises KeyError for an unknown name."""
+    if name in _SINGLE:
+        shape, title = _SINGLE[name]
+        body = _tidy(adapter(shape).json_schema())
+        definitions = body.pop("$defs", {})
+        if name == "rules-settings":
+            body["properties"] = {"version": {"type": ["string", "number"], "description": "Version of the rule base."},
+                                  **body["properties"]}
+    else:
+        shape = KINDS[name.removeprefix("rules-")]
+        entry = _tidy(adapter(shape).json_schema())
+        definitions = {**entry.pop("$defs", {}), shape.__name__: entry}
+        title = f"Rules, {name.removeprefix('rules-')}: entries by id. {entry.get('description', '')}".strip()
+        body = {"type": "object", "propertyNames": {"pattern": f"^({ID.pattern})$"},
+                "additionalProperties": {"$ref": f"#/$defs/{shape.__name__}"}}
+    body.pop("description", None)
+    definitions = {key: item for key, item in definitions.items() if key not in _CONDITION_SHAPES}
+    result = {"$schema": DIALECT, "title": title, **body}
+    if "#/$defs/condition" in json.dumps([body, definitions]):
+        definitions["condition"] = condition_schema()
+    if definitions:
+        result["$defs"] = dict(sorted(definitions.items()))
+    return result
+
+
+def schema_text(plain: dict[str, Any]) -> str:
+    """A schema as it stands in its file."""
+    return json.dumps(plain, indent=1, ensure_ascii=False) + "\n"
+
+
+def condition_schema() -> dict[str, Any]:
+    """Conditions: all, any, not, a test of a fact, or another finding. It refers to itself as #/$defs/condition."""
+    inner = {"$ref": "#/$defs/condition"}
+    word = {"type": ["string", "integer"]}
+    bound = {"type": ["number", "string"], "description": "A number, or the id of a limit."}
+    several = {"type": "array", "items": inner, "minItems": 1}
+
+    def form(key: str, item: dict[str, Any], **others: dict[str, Any]) -> dict[str, Any]:
+        return {"type": "object", "required": [key], "properties": {key: item, **others}, "additionalProperties": False}
+
+    tests = {
+        "is": {"anyOf": [word, {"type": "array", "items": word, "minItems": 1}],
+               "description": "The word or words that make it present."},
+        "below": bound, "above": bound, "at_least": bound, "at_most": bound,
+        "cylinders": {"anyOf": [{"enum": ["any", "every", "neighbours"]}, {"type": "integer", "minimum": 1}],
+                      "description": "For a fact with one value per cylinder (journal, valve): any, every, neighbours, "
+                                     "or at least how many."},
+    }
+    fact = form("fact", {"type": "string", "description": "An observation, a reduced fact, or engine.*"}, **tests)
+    compared = [{"required": [name]} for name in ("below", "above", "at_least", "at_most")]
+    fact["oneOf"] = [{"required": ["is"]}, {"anyOf": compared}]
+    return {
+        "description": "A condition: present, absent or unknown.",
+        "anyOf": [
+            fact,
+            form("finding", {"type": "string", "description": "Another finding that must be present."}),
+            form("all", {**several, "description": "Present where all of these are."}),
+            form("any", {**several, "description": "Present where at least one of these is."}),
+            form("not", {**inner, "description": "Present where this is absent; unknown where it is unknown."}),
+        ],
+    }
+
+
+def _tidy(plain: Any, key: str = "") -> Any:
+    """Conditions and rungs as they are written, numbers allowed for text, names that only repeat the key left out."""
+    if isinstance(plain, list):
+        return [_tidy(item) for item in plain]
+    if not isinstance(plain, dict):
+        return plain
+    if key in ("properties", "$defs"):
+        return {name: _tidy(item, f"field {name}") for name, item in plain.items()}
+    choices = [item.get("$ref", "") for item in plain.get("anyOf", ())]
+    if "#/$defs/FactTest" in choices:
+        told = {"description": plain["description"]} if "description" in plain else {}
+        return {"$ref": "#/$defs/condition", **told}
+    result = {name: _tidy(item, name) for name, item in plain.items()
+              if name != "title" and not (name == "default" and item in (None, "", [], {}))}
+    if "description" in result:
+        result["description"] = " ".join(result["description"].split())
+    if result.get("type") == "string" and "enum" not in result and "const" not in result:
+        result["type"] = ["string", "number"]
+    if key in ("field rung", "field seen_at") and result.get("type") == "array":
+        told = {"description": result.pop("description", "")}
+        return {"anyOf": [{"enum": list(RUNGS)}, result], **told}
+    return result
