@@ -81,6 +81,8 @@ class _Rule(experta.Rule):
     def __new__(cls, patterns: Iterable, number: int, salience: int, rule: PositiveRule, concluded: type) -> _Rule:
         made = super().__new__(cls, *patterns, salience=salience)
         made.number, made.positive, made.concluded = number, rule, concluded
+        made.tests = tuple((type(item), _checks.FeatureCheck("box", item["box"]) if "box" in item else None)
+                           for item in made)
         made.__name__ = f"howdeep_{number:05d}"
         return made
 
@@ -98,34 +100,36 @@ class _Matcher(experta.matchers.ReteMatcher):
 
     def build_network(self) -> None:
         self.first: dict[type, Any] = {}
-        self.tests: dict[Any, Any] = {}
-        self.ends: list = []
+        self.tests: dict[int, Any] = {}
         self.memories: list = []
+        self.reached: list = []
         for rule in self.engine.rules:
-            node = self.terminal(rule[0])
-            for pattern in rule[1:]:
-                join, right = _nodes.OrdinaryMatchNode(_checks.SameContextCheck()), self.terminal(pattern)
-                node.add_child(join, join.activate_left)
-                right.add_child(join, join.activate_right)
+            node = self.terminal(*rule.tests[0])
+            for test in rule.tests[1:]:
+                join, right = _nodes.OrdinaryMatchNode(_checks.SameContextCheck()), self.terminal(*test)
+                _lead(node, join, join.activate_left)
+                _lead(right, join, join.activate_right)
                 self.memories.append(join)
                 node = join
             end = _nodes.ConflictSetNode(rule)
-            node.add_child(end, end.activate)
-            self.ends.append(end)
+            _lead(node, end, functools.partial(self.reach, end))
+            self.memories.append(end)
 
-    def terminal(self, pattern: Any) -> Any:
+    def reach(self, end: Any, token: Any) -> None:
+        """A token has come to the end of a rule: noted, so that not every rule is asked after every firing."""
+        end.activate(token)
+        self.reached.append(end)
+
+    def terminal(self, kind: type, check: Any) -> Any:
         """The last node of a pattern's own tests: its class, then its predicate if it has one."""
-        kind = type(pattern)
         if kind not in self.first:
             self.first[kind] = _nodes.FeatureTesterNode(_checks.TypeCheck(kind))
-        node = self.first[kind]
-        if "box" in pattern:
-            check = _checks.FeatureCheck("box", pattern["box"])
-            if check not in self.tests:
-                self.tests[check] = _nodes.FeatureTesterNode(check)
-                node.add_child(self.tests[check], self.tests[check].activate)
-            node = self.tests[check]
-        return node
+        if check is None:
+            return self.first[kind]
+        if id(check) not in self.tests:  # experta has one check for each predicate, and keeps it
+            node = self.tests[id(check)] = _nodes.FeatureTesterNode(check)
+            _lead(self.first[kind], node, node.activate)
+        return self.tests[id(check)]
 
     def changes(self, adding: Iterable | None = None, deleting: Iterable | None = None) -> tuple[list, list]:
         for fact in adding or ():
@@ -133,15 +137,19 @@ class _Matcher(experta.matchers.ReteMatcher):
             if first is not None:
                 first.activate(experta.matchers.rete.token.Token.valid(fact))
         added: list = []
-        for end in self.ends:
-            if end.added:
-                added.extend(end.added)
-                end.added = set()
+        for end in self.reached:
+            added.extend(end.get_activations()[0])
+        self.reached = []
         return added, []  # nothing is ever withdrawn: rules are positive and no fact is retracted
 
     def reset(self) -> None:
-        for node in (*self.memories, *self.ends):
+        for node in self.memories:
             node._reset()
+
+
+def _lead(node: Any, child: Any, callback: Any) -> None:
+    """Add a child; experta's own way looks through all the others first, and here there are never two the same."""
+    node.children.append(experta.matchers.rete.mixins.ChildNode(child, callback))
 
 
 class _Strategy(experta.engine.KnowledgeEngine.__strategy__):

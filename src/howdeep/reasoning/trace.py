@@ -61,12 +61,14 @@ def fact_text(knowledge: Knowledge, name: str, value: Any) -> str:
 
 
 def fact_title(knowledge: Knowledge, name: str) -> str:
-    """Title of an observation or reduced reading; 'Engine: fuel' for a figure of the engine's build."""
+    """Title of an observation or reduced reading; 'Engine sheet, fuel' for how the engine is built."""
     if name in knowledge.observations:
         return knowledge.observations[name].title
     if name in knowledge.reduced:
         return knowledge.reduced[name].title
     head, _, rest = name.partition(".")
+    if head == "engine":
+        return f"Engine sheet, {rest.replace('_', ' ')}"
     if head == "odds" and rest in knowledge.causes:
         return f"Odds of {knowledge.causes[rest].title.lower()}"
     return f"{head.capitalize()}: {rest.replace('_', ' ')}" if rest else name.replace("_", " ").capitalize()
