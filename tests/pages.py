@@ -1,0 +1,90 @@
+"""Helpers for the tests of the page: a folder of jobs, a client that sends its forms whole, a server, a browser."""
+
+import contextlib
+import re
+import shutil
+import threading
+
+from .conftest import ROOT
+
+CASE = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
+HOST = {"Host": "localhost"}
+
+
+def hidden(html, name):
+    found = re.search(rf'name="{name}" value="([^"]*)"', html)
+    return found.group(1) if found else ""
+
+
+class Page:
+    """A test client that fills in the hidden fields of the form it answers, as a browser would."""
+
+    def __init__(self, app):
+        self.client = app.test_client()
+
+    def get(self, path, **options):
+        return self.client.get(path, headers={**HOST, **options.pop("headers", {})}, **options)
+
+    def post(self, path, form_at, fields, headers=(), **changes):
+        html = self.get(form_at).get_data(as_text=True)
+        data = {"form_token": hidden(html, "form_token"), "digest": hidden(html, "digest"), **fields, **changes}
+        return self.client.post(path, data=data, headers={**HOST, **dict(headers)})
+
+
+def folder_with_case(tmp_path, name="hill-farm"):
+    folder = tmp_path / "jobs"
+    folder.mkdir()
+    shutil.copy(CASE, folder / f"{name}.yaml")
+    return folder
+
+
+@contextlib.contextmanager
+def served(app):
+    """The app behind its production server on a free port of the loopback address."""
+    from waitress.server import create_server
+
+    server = create_server(app, host="127.0.0.1", port=0, threads=8, ident=None)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.effective_port}"
+    finally:
+        server.close()
+        thread.join(5)
+
+
+@contextlib.contextmanager
+def browser(tmp_path, width=1280, height=900):
+    """Headless Chromium; a missing one fails the test."""
+    from selenium import webdriver
+    from selenium.webdriver.chrome.service import Service
+
+    chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
+    assert chromium and driver, "chromium and chromedriver are needed (Debian: chromium, chromium-driver)"
+    options = webdriver.ChromeOptions()
+    options.binary_location = chromium
+    for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+                 "--disable-background-networking", "--disable-component-update", "--disable-sync",
+                 "--disable-dev-shm-usage", f"--window-size={width},{height}", "--force-device-scale-factor=1",
+                 f"--user-data-dir={tmp_path / 'profile'}"):
+        options.add_argument(word)
+    window = webdriver.Chrome(options=options, service=Service(driver))
+    try:
+        if width < 500:
+            window.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
+                "width": width, "height": height, "deviceScaleFactor": 1, "mobile": True})
+        yield window
+    finally:
+        window.quit()
+
+
+def serious(window):
+    """Serious and critical findings of the accessibility checker on the page that is open."""
+    from axe_selenium_python import Axe
+
+    axe = Axe(window)
+    window.execute_cdp_cmd("Page.setBypassCSP", {"enabled": True})
+    axe.inject()
+    found = axe.run()["violations"]
+    return [f"{item['id']}: {item['help']} ({item['nodes'][0]['html'][:120]})" for item in found
+            if item["impact"] in ("serious", "critical")]

@@ -1,0 +1,92 @@
+"""The page in a real browser: clicks, keyboard alone, phone and desktop, accessibility. Chromium must be there."""
+
+import pytest
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.support.ui import WebDriverWait
+
+from howdeep.job.read import read_job
+from howdeep.web.app import create_app
+
+from .pages import browser, folder_with_case, serious, served
+
+MOST_QUESTIONS = 60
+
+
+def answered(folder, shop, name):
+    job = read_job(folder / f"{name}.yaml", shop.knowledge, shop.folders)
+    return len(job.values) + len(job.unknown)
+
+
+def new_job(window, base):
+    window.get(f"{base}/new")
+    window.find_element(By.ID, "words").send_keys("It is hard to start when cold and has no power")
+    window.find_element(By.CSS_SELECTOR, "input[name=engine][value=tarn-30]").click()
+    window.find_element(By.CSS_SELECTOR, "main form button").click()
+    return window.current_url.split("/job/")[1].split("/")[0]
+
+
+@pytest.mark.parametrize(("width", "height"), [(375, 720), (1280, 900)], ids=["phone", "desktop"])
+def test_a_full_interview_by_clicks_ends_by_itself(folder_and_base, shop, tmp_path, width, height):
+    folder, base = folder_and_base
+    with browser(tmp_path, width, height) as window:
+        name = new_job(window, base)
+        asked = 0
+        while "Nothing more is worth asking" not in window.page_source:
+            assert asked < MOST_QUESTIONS, "the interview did not end"
+            choices = window.find_elements(By.CSS_SELECTOR, "fieldset.choices input[type=radio]")
+            before = answered(folder, shop, name)
+            if choices:
+                window.execute_script("arguments[0].scrollIntoView()", choices[0])
+                choices[0].click()
+                window.find_element(By.CSS_SELECTOR, "form .buttons button:first-child").click()
+            else:
+                window.find_element(By.CSS_SELECTOR, "button[name=how][value=unknown]").click()
+            asked += 1
+            assert answered(folder, shop, name) == before + 1, "an answer was not on disk"
+            assert "SO FAR" in window.find_element(By.CSS_SELECTOR, ".verdict").text.upper()
+        assert asked >= 5
+        wide = window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")
+        assert wide <= 1, "the page scrolls sideways"
+
+
+def test_an_interview_by_keyboard_alone(folder_and_base, shop, tmp_path):
+    folder, base = folder_and_base
+    with browser(tmp_path) as window:
+        name = new_job(window, base)
+        for _ in range(4):
+            before = answered(folder, shop, name)
+            for _ in range(60):
+                window.switch_to.active_element.send_keys(Keys.TAB)
+                here = window.switch_to.active_element
+                if here.get_attribute("type") == "radio" or here.get_attribute("name") == "how":
+                    break
+            if window.switch_to.active_element.get_attribute("type") == "radio":
+                window.switch_to.active_element.send_keys(Keys.SPACE)
+                old = window.current_url
+                window.switch_to.active_element.send_keys(Keys.ENTER)
+            else:
+                old = window.current_url
+                window.switch_to.active_element.send_keys(Keys.ENTER)
+            WebDriverWait(window, 20).until(lambda w, old=old: w.current_url != old)
+            assert answered(folder, shop, name) == before + 1
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_page_has_a_serious_accessibility_finding(folder_and_base, tmp_path, scheme):
+    _, base = folder_and_base
+    with browser(tmp_path, 375, 720) as window:
+        window.execute_cdp_cmd("Emulation.setEmulatedMedia", {
+            "features": [{"name": "prefers-color-scheme", "value": scheme}]})
+        for path in ("/", "/new", "/job/hill-farm", "/job/hill-farm/ask?question=compression_dry", "/job/hill-farm/ask",
+                     "/job/hill-farm/readings", "/job/hill-farm/answers", "/job/hill-farm/why/worn_rings",
+                     "/job/hill-farm/close", "/job/hill-farm/delete", "/job/nobody", "/job/hill-farm/quote"):
+            window.get(base + path)
+            assert serious(window) == [], path
+
+
+@pytest.fixture
+def folder_and_base(tmp_path, shop):
+    folder = folder_with_case(tmp_path)
+    with served(create_app(folder, shop)) as base:
+        yield folder, base
