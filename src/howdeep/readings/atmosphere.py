@@ -64,11 +64,13 @@ def density_ratio(altitude_ft: float) -> float:
 
 
 def density(altitude_ft: float, air_temperature_c: float | None = None) -> float:
-    """Density of dry air in kg/m³ at the standard pressure of the altitude and the temperature given (else standard)."""
+    """Density of dry air in kg/m³ at the standard pressure of the altitude, at the temperature given or standard."""
     if air_temperature_c is None:
         return P0 / (GAS * T0) * density_ratio(altitude_ft)
     if not COLDEST_C <= air_temperature_c <= HOTTEST_C:
-        raise HowdeepError(f"an air temperature of {air_temperature_c:g} °C is outside {COLDEST_C:g} to {HOTTEST_C:g} °C")
+        raise HowdeepError(
+            f"an air temperature of {air_temperature_c:g} °C is outside {COLDEST_C:g} to {HOTTEST_C:g} °C"
+        )
     return P0 * pressure_ratio(altitude_ft) / (GAS * (air_temperature_c + 273.15))
 
 

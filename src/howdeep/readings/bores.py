@@ -65,8 +65,17 @@ class Bore:
     verdict: Verdict | None
 
 
-def judge_bore(grid: Grid, standard: Band, oversizes: Sequence[float], *, wear: Figure | None, taper_limit: Figure | None,
-               round_limit: Figure | None, usable_share: float, error: float | None = None) -> Bore | None:
+def judge_bore(
+    grid: Grid,
+    standard: Band,
+    oversizes: Sequence[float],
+    *,
+    wear: Figure | None,
+    taper_limit: Figure | None,
+    round_limit: Figure | None,
+    usable_share: float,
+    error: float | None = None,
+) -> Bore | None:
     """Judge one bore.
 
     `standard` is the band of a standard bore, `wear`, `taper_limit` and `round_limit` amounts; a bore is good up to
@@ -113,8 +122,9 @@ def judge_piston(bore: float, skirt: float, limits: Band, error: float | None = 
     return judge(bore - skirt, "in", low=limits.low, new=limits.high, limit=limits.wear, error=uncertain)
 
 
-def fitted_oversize(skirt: float, nominal: float, oversizes: Sequence[float], *, wear: float,
-                    error: float | None = None) -> float | None:
+def fitted_oversize(
+    skirt: float, nominal: float, oversizes: Sequence[float], *, wear: float, error: float | None = None
+) -> float | None:
     """Oversize of the piston that is in the engine, from its skirt against the nominal skirt of a standard one.
 
     A skirt wears smaller, never larger: it fits an oversize where it lies no more than `wear` below it and no more than
@@ -127,18 +137,31 @@ def fitted_oversize(skirt: float, nominal: float, oversizes: Sequence[float], *,
 
 def judge_ring_gap(gap: float, limits: Band, error: float | None = None) -> Judged:
     """Ring end gap with the ring square in the bore; too small a gap is the danger."""
-    return judge(gap, "in", low=limits.low, new=limits.high, limit=limits.wear,
-                 error=gauges.error("feeler") if error is None else error)
+    return judge(
+        gap,
+        "in",
+        low=limits.low,
+        new=limits.high,
+        limit=limits.wear,
+        error=gauges.error("feeler") if error is None else error,
+    )
 
 
 def judge_ring_side(clearance: float, limits: Band, error: float | None = None) -> Judged:
     """Ring side clearance in its groove, by feeler."""
-    return judge(clearance, "in", low=limits.low, new=limits.high, limit=limits.wear,
-                 error=gauges.error("feeler") if error is None else error)
+    return judge(
+        clearance,
+        "in",
+        low=limits.low,
+        new=limits.high,
+        limit=limits.wear,
+        error=gauges.error("feeler") if error is None else error,
+    )
 
 
-def judge_protrusion(values: Sequence[float | None], limits: Band, most_spread: Figure | None,
-                     error: float | None = None) -> tuple[Judged | None, ...]:
+def judge_protrusion(
+    values: Sequence[float | None], limits: Band, most_spread: Figure | None, error: float | None = None
+) -> tuple[Judged | None, ...]:
     """Stand-out of wet sleeves over the deck: inside the band, and none far below the highest under the same head.
 
     Above the band is beyond as much as below it; a value within the error of either end is too close to call.

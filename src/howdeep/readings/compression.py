@@ -33,7 +33,9 @@ def trapped_share(closing_deg: float = CLOSING, rod_ratio: float = ROD_RATIO) ->
     Slider-crank geometry: 1 for a valve that shuts at bottom dead centre. Raises HowdeepError out of range.
     """
     if not 0.0 <= closing_deg <= 90.0:
-        raise HowdeepError(f"an inlet valve that shuts {closing_deg:g} degrees after bottom dead centre is not credible")
+        raise HowdeepError(
+            f"an inlet valve that shuts {closing_deg:g} degrees after bottom dead centre is not credible"
+        )
     angle = radians(180.0 + closing_deg)
     return ((1.0 - cos(angle)) + rod_ratio / 2.0 * sin(angle) ** 2) / 2.0
 
@@ -87,12 +89,20 @@ def expected_from_ratio(ratio: float, altitude_ft: float = 0.0, *, firm: bool = 
     judgement of n; it can only say roughly, for cranking speed and valve timing pull it down."""
     local = atmosphere.pressure_psi(altitude_ft)
     low, high = polytropic(effective_ratio(ratio), INDEX_LOW, local), polytropic(ratio, INDEX_HIGH, local)
-    return Expected(low, high, None, "arithmetic", firm,
-                    f"from the compression ratio {ratio:g}:1 about {low:.0f} to {high:.0f} psi may be expected here "
-                    f"(polytropic index {INDEX_LOW} to {INDEX_HIGH}, inlet valve shutting up to {CLOSING:.0f} degrees late)")
+    return Expected(
+        low,
+        high,
+        None,
+        "arithmetic",
+        firm,
+        f"from the compression ratio {ratio:g}:1 about {low:.0f} to {high:.0f} psi may be expected here "
+        f"(polytropic index {INDEX_LOW} to {INDEX_HIGH}, inlet valve shutting up to {CLOSING:.0f} degrees late)",
+    )
 
 
-def expected_from_sheet(low: float | None, high: float | None, least: float | None, altitude_ft: float = 0.0) -> Expected:
+def expected_from_sheet(
+    low: float | None, high: float | None, least: float | None, altitude_ft: float = 0.0
+) -> Expected:
     """The maker's figure, given at sea level, brought to the altitude of the test. One of `low` and `high` is enough.
 
     Raises HowdeepError where the sheet gives neither."""
@@ -108,6 +118,7 @@ def expected_from_sheet(low: float | None, high: float | None, least: float | No
 
 def percent_of_expected(values: Values, expected: Expected) -> tuple[float | None, ...]:
     """Each reading in percent of what is expected: of the nearer end of the band, so 100 for anything inside it."""
+
     def one(value: float) -> float:
         nearer = min(max(value, expected.low), expected.high)
         return 100.0 * value / nearer if nearer > 0 else 100.0
@@ -148,16 +159,25 @@ def wet_rise(dry: Values, wet: Values) -> tuple[float | None, ...]:
 
 def wet_rise_percent(dry: Values, wet: Values) -> tuple[float | None, ...]:
     """Wet less dry in percent of dry; a dry reading below 1 psi counts as 1 psi."""
-    return tuple(None if a is None or b is None else 100.0 * (b - a) / max(a, 1.0) for a, b in zip(dry, wet, strict=True))
+    return tuple(
+        None if a is None or b is None else 100.0 * (b - a) / max(a, 1.0) for a, b in zip(dry, wet, strict=True)
+    )
 
 
 def adjacent_low(low: Sequence[bool | None]) -> tuple[tuple[int, int], ...]:
-    """Pairs of neighbouring cylinders (numbered from 1) that are both low: the gasket between them is the first thought."""
+    """Pairs of neighbouring cylinders (numbered from 1) that are both low: think of the gasket first."""
     return tuple((index + 1, index + 2) for index in range(len(low) - 1) if low[index] and low[index + 1])
 
 
-def levels(values: Values, expected: Expected | None, *, low_percent: float, very_low_percent: float,
-           high_percent: float, neighbour_percent: float) -> tuple[Level | None, ...]:
+def levels(
+    values: Values,
+    expected: Expected | None,
+    *,
+    low_percent: float,
+    very_low_percent: float,
+    high_percent: float,
+    neighbour_percent: float,
+) -> tuple[Level | None, ...]:
     """A word for each cylinder.
 
     Against what is expected, where that is firm. Where it is not (or nothing is known), a cylinder is low only beside
@@ -185,7 +205,9 @@ def levels(values: Values, expected: Expected | None, *, low_percent: float, ver
     return tuple(None if value is None else one(value) for value in values)
 
 
-def all_even_low(words: Sequence[Level | None], lowest_to_highest: float | None, even_percent: float = 85.0) -> bool | None:
+def all_even_low(
+    words: Sequence[Level | None], lowest_to_highest: float | None, even_percent: float = 85.0
+) -> bool | None:
     """Whether every cylinder is low and none stands out (lowest at least `even_percent` of highest): valve timing, a
     wrong gauge or slow cranking before worn rings. None where a level is unknown."""
     if not words or any(word is None for word in words) or lowest_to_highest is None:

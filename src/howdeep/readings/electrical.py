@@ -39,8 +39,10 @@ def other_system(volts: float, system: str) -> str:
     A charged 6 V battery never shows more than about 7 V at rest and a 12 V one never more than about 13.5 V; a 12 V
     battery that shows what a good 6 V one does is questioned too (judgement)."""
     if system == "6" and volts > 7.5:
-        return ("too much for a 6 volt battery; perhaps the machine was changed to 12 volts (then the engine sheet must "
-                "say so), or another battery was measured")
+        return (
+            "too much for a 6 volt battery; perhaps the machine was changed to 12 volts (then the engine sheet must "
+            "say so), or another battery was measured"
+        )
     if system == "12" and volts > 14.0:
         return "too much for a 12 volt battery at rest; perhaps it was measured while charging"
     if system == "12" and 6.0 <= volts <= 6.7:

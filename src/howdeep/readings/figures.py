@@ -84,7 +84,7 @@ def first(*figures: Figure | None) -> Figure | None:
 
 
 def above(base: Figure | None, allowance: Figure | None) -> Figure | None:
-    """`base` plus an allowance (high limit + so much), with the basis of the allowance; None where either is missing."""
+    """`base` plus an allowance (high limit + so much), with the allowance's basis; None where either is missing."""
     if base is None or allowance is None:
         return None
     return replace(allowance, value=base.value + allowance.value)

@@ -69,8 +69,16 @@ class DropIn:
     how: str
 
 
-def drop_in(outside: float, hole: float, *, part: str, housing: str, part_c: float = ROOM, housing_c: float = ROOM,
-            wanted: float | None = None) -> DropIn:
+def drop_in(
+    outside: float,
+    hole: float,
+    *,
+    part: str,
+    housing: str,
+    part_c: float = ROOM,
+    housing_c: float = ROOM,
+    wanted: float | None = None,
+) -> DropIn:
     """Whether a part of material `part` at `part_c` drops into a `housing` at `housing_c`.
 
     Sizes at 20 °C; `wanted` is the clearance to work with (default 0.001 in per inch of diameter). Raises HowdeepError
@@ -80,19 +88,34 @@ def drop_in(outside: float, hole: float, *, part: str, housing: str, part_c: flo
     shrunk, opened = growth(outside, part, part_c), growth(hole, housing, housing_c)
     gap = hole + opened - outside - shrunk
     fit = interference(outside, hole)
-    return DropIn(gap, needed, gap >= needed - 1e-9,
-                  f"interference {fit:.4f} in at 20 °C; at {part_c:g} °C the part changes by {shrunk:+.4f} in, at "
-                  f"{housing_c:g} °C the hole by {opened:+.4f} in: {gap:+.4f} in clear, {needed:.4f} in wanted")
+    return DropIn(
+        gap,
+        needed,
+        gap >= needed - 1e-9,
+        f"interference {fit:.4f} in at 20 °C; at {part_c:g} °C the part changes by {shrunk:+.4f} in, at "
+        f"{housing_c:g} °C the hole by {opened:+.4f} in: {gap:+.4f} in clear, {needed:.4f} in wanted",
+    )
 
 
-def temperature_needed(outside: float, hole: float, *, part: str, housing: str,
-                       heat: Literal["housing", "part"] = "housing", other_c: float = ROOM,
-                       wanted: float | None = None) -> float | None:
+def temperature_needed(
+    outside: float,
+    hole: float,
+    *,
+    part: str,
+    housing: str,
+    heat: Literal["housing", "part"] = "housing",
+    other_c: float = ROOM,
+    wanted: float | None = None,
+) -> float | None:
     """Temperature to which the housing must be heated (or the part cooled) so that the part drops in; None where the
     table's range is not enough. The other stays at `other_c`."""
+
     def enough(temperature: float) -> bool:
-        at = {"housing_c": temperature, "part_c": other_c} if heat == "housing" else {"part_c": temperature,
-                                                                                      "housing_c": other_c}
+        at = (
+            {"housing_c": temperature, "part_c": other_c}
+            if heat == "housing"
+            else {"part_c": temperature, "housing_c": other_c}
+        )
         return drop_in(outside, hole, part=part, housing=housing, wanted=wanted, **at).enough
 
     near, far = ROOM, 300.0 if heat == "housing" else LIQUID_NITROGEN
@@ -110,5 +133,7 @@ def _check(outside: float, hole: float) -> None:
     if outside <= 0 or hole <= 0:
         raise HowdeepError("a part and its hole have sizes above nothing")
     if abs(outside - hole) > 0.02 * hole:
-        raise HowdeepError(f"{outside:.4f} in and {hole:.4f} in differ by more than 2 %: that is no fit; check the unit and "
-                           "the decimal point")
+        raise HowdeepError(
+            f"{outside:.4f} in and {hole:.4f} in differ by more than 2 %: that is no fit; check the unit and "
+            "the decimal point"
+        )

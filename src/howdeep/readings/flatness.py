@@ -10,8 +10,14 @@ THINNEST_LEAF = 0.0015
 """A gap that the thinnest useful feeler leaf does not enter reads as nothing."""
 
 
-def judge_flatness(gap: float, limit: Figure | None, *, takes_resurfacing: bool = True, usable_share: float = 0.5,
-                   error: float | None = None) -> Judged:
+def judge_flatness(
+    gap: float,
+    limit: Figure | None,
+    *,
+    takes_resurfacing: bool = True,
+    usable_share: float = 0.5,
+    error: float | None = None,
+) -> Judged:
     """Largest leaf that enters under the straightedge, against the sheet's or the general limit.
 
     A head that does not take resurfacing well has no second chance: where the sheet is silent any daylight is beyond
@@ -20,8 +26,17 @@ def judge_flatness(gap: float, limit: Figure | None, *, takes_resurfacing: bool 
     uncertain = gauges.error("straightedge") if error is None else error
     if not takes_resurfacing and (limit is None or limit.basis != "engine sheet"):
         verdict: Verdict = "good" if gap <= 0 else "too_close" if gap < THINNEST_LEAF else "beyond"
-        return Judged(gap, "in", None, 0.0, 0.0, THINNEST_LEAF, verdict, "arithmetic",
-                      "any daylight: this head does not take resurfacing, so it means another head")
+        return Judged(
+            gap,
+            "in",
+            None,
+            0.0,
+            0.0,
+            THINNEST_LEAF,
+            verdict,
+            "arithmetic",
+            "any daylight: this head does not take resurfacing, so it means another head",
+        )
     new = None if limit is None else Figure(limit.value * usable_share, "in", limit.basis)
     return judge(gap, "in", new=new, limit=limit, error=uncertain)
 

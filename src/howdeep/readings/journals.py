@@ -32,10 +32,12 @@ class Measured:
 
 
 def ground_to(most: float, standard: Band, undersizes: Sequence[float], error: float) -> float:
-    """Undersize that a journal was ground to: the largest regrind whose high limit its least-worn place does not pass."""
+    """Undersize a journal was ground to: the largest regrind whose high limit its least-worn place does not pass."""
     if standard.high is None:
         return 0.0
-    return max((size for size in undersizes if size >= REGRIND and most <= standard.high.value - size + error), default=0.0)
+    return max(
+        (size for size in undersizes if size >= REGRIND and most <= standard.high.value - size + error), default=0.0
+    )
 
 
 def measure(grid: Grid, standard: Band, undersizes: Sequence[float], error: float | None = None) -> Measured | None:
@@ -45,8 +47,14 @@ def measure(grid: Grid, standard: Band, undersizes: Sequence[float], error: floa
         return None
     one = gauges.error("micrometer") if error is None else error
     under = ground_to(max(taken), standard, undersizes, one)
-    return Measured(min(taken), max(taken), under, max(0.0, standard.low.value - under - min(taken)), taper(grid),
-                    out_of_round(grid))
+    return Measured(
+        min(taken),
+        max(taken),
+        under,
+        max(0.0, standard.low.value - under - min(taken)),
+        taper(grid),
+        out_of_round(grid),
+    )
 
 
 def judge_round(journal: Measured, limit: Figure | None, polish: float, error: float | None = None) -> Judged | None:
@@ -69,14 +77,26 @@ def _difference(value: float | None, limit: Figure | None, polish: float, error:
 
 def judge_clearance(clearance: float, limits: Band, error: float | None = None) -> Judged:
     """Oil clearance by gauge strip (or from sizes, with the error given)."""
-    return judge(clearance, "in", low=limits.low, new=limits.high, limit=limits.wear,
-                 error=gauges.error("gauge_strip") if error is None else error)
+    return judge(
+        clearance,
+        "in",
+        low=limits.low,
+        new=limits.high,
+        limit=limits.wear,
+        error=gauges.error("gauge_strip") if error is None else error,
+    )
 
 
 def judge_end_play(play: float, limits: Band, error: float | None = None) -> Judged:
     """Crankshaft end play by dial gauge."""
-    return judge(play, "in", low=limits.low, new=limits.high, limit=limits.wear,
-                 error=gauges.error("dial_gauge") if error is None else error)
+    return judge(
+        play,
+        "in",
+        low=limits.low,
+        new=limits.high,
+        limit=limits.wear,
+        error=gauges.error("dial_gauge") if error is None else error,
+    )
 
 
 def shell_bore(standard: Band, clearance: Band) -> float | None:

@@ -1,9 +1,9 @@
 """One measured value against its limit: good, usable, beyond, or too close to call.
 
-    good        inside what a new part may have
-    usable      outside that, but inside the wear limit
-    too_close   within the gauge's own error of the wear limit: measure again
-    beyond      past the limit
+good        inside what a new part may have
+usable      outside that, but inside the wear limit
+too_close   within the gauge's own error of the wear limit: measure again
+beyond      past the limit
 """
 
 from __future__ import annotations
@@ -42,8 +42,9 @@ class Judged:
     """'tighter than new' where a clearance is too small."""
 
 
-def verdict_of(measured: float, *, new: float | None, limit: float | None, error: float,
-               low: float | None = None) -> Verdict | None:
+def verdict_of(
+    measured: float, *, new: float | None, limit: float | None, error: float, low: float | None = None
+) -> Verdict | None:
     """Verdict where more is worse; all values in one unit, `error` not negative. None where there is no limit at all.
 
     A value below `low` by more than the error is beyond: too tight is a fault of its own. The band that is too close
@@ -61,20 +62,38 @@ def verdict_of(measured: float, *, new: float | None, limit: float | None, error
     return "good" if new is not None and measured <= new + _FUZZ else "usable" if limit is not None else "good"
 
 
-def judge(measured: float, unit: str, *, new: Figure | None = None, limit: Figure | None = None, error: float,
-          low: Figure | None = None, worse: Literal["more", "less"] = "more") -> Judged:
+def judge(
+    measured: float,
+    unit: str,
+    *,
+    new: Figure | None = None,
+    limit: Figure | None = None,
+    error: float,
+    low: Figure | None = None,
+    worse: Literal["more", "less"] = "more",
+) -> Judged:
     """Judge one value in `unit`. `worse` says which way is wear; with 'less' `new` is the least of a new part."""
     basis = next((figure.basis for figure in (limit, new, low) if figure is not None), "arithmetic")
     sign = 1.0 if worse == "more" else -1.0
     verdict = verdict_of(
-        sign * measured, error=error,
+        sign * measured,
+        error=error,
         new=None if new is None else sign * new.value,
         limit=None if limit is None else sign * limit.value,
         low=None if low is None or worse == "less" else low.value,
     )
     tight = worse == "more" and low is not None and measured < low.value - error - _FUZZ
-    return Judged(measured, unit, low.value if low else None, new.value if new else None,
-                  limit.value if limit else None, error, verdict, basis, "tighter than new" if tight else "")
+    return Judged(
+        measured,
+        unit,
+        low.value if low else None,
+        new.value if new else None,
+        limit.value if limit else None,
+        error,
+        verdict,
+        basis,
+        "tighter than new" if tight else "",
+    )
 
 
 def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:

@@ -33,7 +33,15 @@ def held_at(loss_percent: float, supply: float = 80.0) -> float:
 
 def grade(loss_percent: float, *, good: float, fair: float, poor: float) -> Grade:
     """Word for a loss: up to `good`, up to `fair`, up to `poor`, else bad. No single scale is agreed in the trade."""
-    return "good" if loss_percent <= good else "fair" if loss_percent <= fair else "poor" if loss_percent <= poor else "bad"
+    return (
+        "good"
+        if loss_percent <= good
+        else "fair"
+        if loss_percent <= fair
+        else "poor"
+        if loss_percent <= poor
+        else "bad"
+    )
 
 
 def orifice_in(bore_in: float) -> float:
@@ -69,12 +77,14 @@ class LeakArea:
     """Whether the leak itself flows at the speed of sound."""
 
 
-def leak_area(supply: float, held: float, bore_in: float, *, altitude_ft: float = 0.0, coefficient: float = 0.9) -> LeakArea:
+def leak_area(
+    supply: float, held: float, bore_in: float, *, altitude_ft: float = 0.0, coefficient: float = 0.9
+) -> LeakArea:
     """Size of the hole that holds `held` behind the tester's orifice fed with `supply` (psi gauge).
 
     What passes the orifice passes the leak. `coefficient` is the orifice's (0.9 for a 60 degree approach: judgement);
-    the figure serves to compare cylinders and testers, not as a measurement. Raises HowdeepError where all or nothing is
-    held."""
+    the figure serves to compare cylinders and testers, not as a measurement. Raises HowdeepError where all or nothing
+    is held."""
     loss = percent(supply, held)
     if not 0.0 < loss < 100.0:
         raise HowdeepError("a leak that holds all or nothing has no size by this test")

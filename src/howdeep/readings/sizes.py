@@ -7,16 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from . import gauges
 from .figures import Band
-from .journals import Measured, clearance_by_sizes, shell_bore
+from .journals import clearance_by_sizes, shell_bore
 
-Act = Literal["good", "polish", "grind", "replace", "too_close"]
 CLEAN_UP = 0.001
 """What a grinder or a boring bar needs on the diameter to be sure of cleaning up a worn place (judgement)."""
-_FUZZ = 1e-7
+FUZZ = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +48,9 @@ def oversize_text(size: float) -> str:
     return "standard" if size == 0 else f"{size:.3f} in over"
 
 
-def choose_shell(journals: Sequence[tuple[float, float]], standard: Band, clearance: Band,
-                 undersizes: Sequence[float]) -> ShellChoice:
+def choose_shell(
+    journals: Sequence[tuple[float, float]], standard: Band, clearance: Band, undersizes: Sequence[float]
+) -> ShellChoice:
     """One shell size for journals given as (least, most) diameter.
 
     A size fits where its clearance lies inside the sheet's band at every reading of every journal. Of several, the one
@@ -65,19 +64,33 @@ def choose_shell(journals: Sequence[tuple[float, float]], standard: Band, cleara
     for size in sorted({0.0, *undersizes}):
         least = min(clearance_by_sizes(most, shell, size) for _, most in journals)
         most = max(clearance_by_sizes(small, shell, size) for small, _ in journals)
-        if least < low - _FUZZ:
-            rejected.append(Rejected(size, f"{undersize_text(size)} would leave {least:.4f} in, under the {low:.4f} in wanted"
-                                     if least >= 0 else f"{undersize_text(size)} would bind by {-least:.4f} in"))
-        elif most > high + _FUZZ:
-            rejected.append(Rejected(size, f"{undersize_text(size)} would leave {most:.4f} in, over the {high:.4f} in allowed"))
+        if least < low - FUZZ:
+            rejected.append(
+                Rejected(
+                    size,
+                    f"{undersize_text(size)} would leave {least:.4f} in, under the {low:.4f} in wanted"
+                    if least >= 0
+                    else f"{undersize_text(size)} would bind by {-least:.4f} in",
+                )
+            )
+        elif most > high + FUZZ:
+            rejected.append(
+                Rejected(size, f"{undersize_text(size)} would leave {most:.4f} in, over the {high:.4f} in allowed")
+            )
         else:
             fits.append((round(abs((least + most) / 2 - middle), 6), -size, least, most))
     if not fits:
         return ShellChoice(None, None, None, tuple(rejected))
     fits.sort()
     _, chosen, least, most = fits[0]
-    others = tuple(Rejected(-size, f"{undersize_text(-size)} would also fit ({a:.4f} to {b:.4f} in) but lies further from "
-                            "the middle of the band or leaves the wider gap") for _, size, a, b in fits[1:])
+    others = tuple(
+        Rejected(
+            -size,
+            f"{undersize_text(-size)} would also fit ({a:.4f} to {b:.4f} in) but lies further from "
+            "the middle of the band or leaves the wider gap",
+        )
+        for _, size, a, b in fits[1:]
+    )
     return ShellChoice(-chosen, least, most, tuple(sorted((*rejected, *others), key=lambda item: item.size)))
 
 
@@ -90,8 +103,15 @@ class Grind:
     rejected: tuple[Rejected, ...]
 
 
-def choose_grind(journals: Sequence[tuple[float, float]], standard: Band, undersizes: Sequence[float], *,
-                 smallest: float | None = None, most_under: float | None = None, clean_up: float = CLEAN_UP) -> Grind:
+def choose_grind(
+    journals: Sequence[tuple[float, float]],
+    standard: Band,
+    undersizes: Sequence[float],
+    *,
+    smallest: float | None = None,
+    most_under: float | None = None,
+    clean_up: float = CLEAN_UP,
+) -> Grind:
     """Smallest undersize at which the worst journal cleans up; all of a kind are ground alike.
 
     A journal cleans up where its least reading less `clean_up` still reaches the low limit of the new size. `smallest`
@@ -102,97 +122,30 @@ def choose_grind(journals: Sequence[tuple[float, float]], standard: Band, unders
     worst, rejected = min(least for least, _ in journals), []
     for size in sorted(size for size in undersizes if size > 0):
         target = standard.low.value - size
-        if smallest is not None and target < smallest - _FUZZ:
-            rejected.append(Rejected(size, f"{undersize_text(size)} would go below the smallest diameter {smallest:.4f} in"))
-        elif smallest is None and most_under is not None and size > most_under + _FUZZ:
-            rejected.append(Rejected(size, f"{undersize_text(size)} is more than the {most_under:.3f} in a crankshaft is "
-                                     "ground"))
-        elif worst - clean_up < target - _FUZZ:
-            rejected.append(Rejected(size, f"{undersize_text(size)} would not clean up the smallest journal ({worst:.4f} in "
-                                     f"against {target:.4f} in)"))
+        if smallest is not None and target < smallest - FUZZ:
+            rejected.append(
+                Rejected(size, f"{undersize_text(size)} would go below the smallest diameter {smallest:.4f} in")
+            )
+        elif smallest is None and most_under is not None and size > most_under + FUZZ:
+            rejected.append(
+                Rejected(size, f"{undersize_text(size)} is more than the {most_under:.3f} in a crankshaft is ground")
+            )
+        elif worst - clean_up < target - FUZZ:
+            rejected.append(
+                Rejected(
+                    size,
+                    f"{undersize_text(size)} would not clean up the smallest journal ({worst:.4f} in "
+                    f"against {target:.4f} in)",
+                )
+            )
         else:
-            later = tuple(Rejected(other, f"{undersize_text(other)} takes off more than is needed")
-                          for other in sorted(undersizes) if other > size)
+            later = tuple(
+                Rejected(other, f"{undersize_text(other)} takes off more than is needed")
+                for other in sorted(undersizes)
+                if other > size
+            )
             return Grind(size, (*rejected, *later))
     return Grind(None, tuple(rejected))
-
-
-@dataclass(frozen=True, slots=True)
-class CrankPlan:
-    """What the journals of one kind need and the shells that go with it."""
-
-    acts: tuple[Act | None, ...]
-    """One for each journal; None where not measured."""
-    sizes: tuple[float | None, ...]
-    """Undersize of the shells for each journal; None where it is not known yet."""
-    grind_to: float | None
-    """Undersize that all are ground to; None where none is ground."""
-    rejected: tuple[Rejected, ...]
-    why: tuple[str, ...]
-    """One sentence for each journal that is not good."""
-
-
-def plan_crank(journals: Sequence[Measured | None], verdicts: Sequence[str | None], looks: Sequence[str | None],
-               standard: Band, clearance: Band, undersizes: Sequence[float], *, wear: float | None = None,
-               smallest: float | None = None, most_under: float | None = None) -> CrankPlan:
-    """Use as it is, polish, grind (all of them if one) or replace the crankshaft.
-
-    `verdicts` are the worst of taper and out-of-round for each journal (good, usable, too_close, beyond or None),
-    `looks` what its bearing looks like (good, worn, smeared, broken_up or None). `standard.wear` is the sheet's smallest
-    diameter before regrinding; `wear` is how far below the low limit of its size a journal may be where neither that nor
-    a clearance band says which journals can stay.
-
-    A journal is ground where it is out of round or tapered past its limit, or where no shell on the sheet gives a
-    clearance inside the band; it is polished where it is within its limits but marked: half-way to them, or under a
-    bearing that has worn or smeared.
-    """
-    known = [(item.least, item.most) for item in journals if item is not None]
-    common = choose_shell(known, standard, clearance, undersizes)
-    can_choose = shell_bore(standard, clearance) is not None
-    error = gauges.error("micrometer")
-    acts: list[Act | None] = []
-    sizes: list[float | None] = []
-    why: list[str] = []
-    rejected = list(common.rejected)
-    for number, (item, verdict, look) in enumerate(zip(journals, verdicts, looks, strict=True), start=1):
-        if item is None:
-            acts.append(None)
-            sizes.append(None)
-            continue
-        own = common.undersize if common.undersize is not None else choose_shell(
-            [(item.least, item.most)], standard, clearance, undersizes).undersize
-        act: Act = "good"
-        short = standard.wear.value - item.undersize - item.least if standard.wear is not None else None
-        if verdict == "beyond":
-            act = "grind"
-            why.append(f"{number}: out of round or tapered past its limit")
-        elif can_choose and own is None:
-            act = "grind"
-            why.append(f"{number}: no shell on the sheet gives a clearance inside the band")
-        elif short is not None and short > error + _FUZZ:
-            act = "grind"
-            why.append(f"{number}: {short:.4f} in below the smallest diameter before regrinding")
-        elif short is None and not can_choose and wear is not None and item.wear > wear + error:
-            act = "grind"
-            why.append(f"{number}: {item.wear:.4f} in below its low limit")
-        elif verdict == "too_close" or (short is not None and short >= -error + _FUZZ):
-            act = "too_close"
-            why.append(f"{number}: within the micrometer's error of its limit; measure again")
-        elif verdict == "usable" or look in ("worn", "smeared", "broken_up"):
-            act = "polish"
-            why.append(f"{number}: within its limits but marked or half-way to them")
-        acts.append(act)
-        sizes.append(own if act != "grind" else None)
-    if "grind" not in acts:
-        return CrankPlan(tuple(acts), tuple(sizes), None, tuple(rejected), tuple(why))
-    ground = choose_grind(known, standard, undersizes, smallest=smallest, most_under=most_under)
-    if ground.undersize is None:
-        replaced = tuple("replace" if act == "grind" else act for act in acts)
-        return CrankPlan(replaced, (None,) * len(acts), None, ground.rejected,
-                         (*why, "no undersize on the sheet cleans up the smallest journal: another crankshaft"))
-    return CrankPlan(tuple(None if act is None else "grind" for act in acts),
-                     tuple(None if act is None else ground.undersize for act in acts), ground.undersize, ground.rejected,
-                     (*why, f"if one is ground all are: {undersize_text(ground.undersize)}"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,8 +157,14 @@ class BoreChoice:
     rejected: tuple[Rejected, ...]
 
 
-def choose_bore(most: Sequence[float], standard: Band, oversizes: Sequence[float], *, now: Sequence[float] = (),
-                clean_up: float = CLEAN_UP) -> BoreChoice:
+def choose_bore(
+    most: Sequence[float],
+    standard: Band,
+    oversizes: Sequence[float],
+    *,
+    now: Sequence[float] = (),
+    clean_up: float = CLEAN_UP,
+) -> BoreChoice:
     """Smallest oversize at which the worst bore cleans up, all bored alike.
 
     `most` is the largest reading of each bore; `now` the oversize each stands at (none may get smaller). A bore cleans
@@ -216,14 +175,24 @@ def choose_bore(most: Sequence[float], standard: Band, oversizes: Sequence[float
     top = standard.high.value if standard.high else standard.low.value
     worst, floor, rejected = max(most), max(now, default=0.0), []
     for size in sorted(size for size in oversizes if size > 0):
-        if size < floor - _FUZZ:
+        if size < floor - FUZZ:
             rejected.append(Rejected(size, f"{oversize_text(size)}: one bore already stands at {oversize_text(floor)}"))
-        elif worst + clean_up > top + size + _FUZZ:
-            rejected.append(Rejected(size, f"{oversize_text(size)} would not clean up the worst bore ({worst:.4f} in against "
-                                     f"{top + size:.4f} in)"))
+        elif worst + clean_up > top + size + FUZZ:
+            rejected.append(
+                Rejected(
+                    size,
+                    f"{oversize_text(size)} would not clean up the worst bore ({worst:.4f} in against "
+                    f"{top + size:.4f} in)",
+                )
+            )
         else:
-            later = tuple(Rejected(other, f"{oversize_text(other)} takes off more than is needed, and leaves less for the "
-                                   "next time") for other in sorted(oversizes) if other > size)
+            later = tuple(
+                Rejected(
+                    other, f"{oversize_text(other)} takes off more than is needed, and leaves less for the next time"
+                )
+                for other in sorted(oversizes)
+                if other > size
+            )
             return BoreChoice(size, (*rejected, *later))
     return BoreChoice(None, tuple(rejected))
 
@@ -240,8 +209,15 @@ class RingChoice:
 def choose_rings(fitted: Sequence[float | None], oversizes: Sequence[float]) -> RingChoice:
     """Ring size for each piston from the oversize its skirt shows: rings always go with the piston in the bore."""
     known = {size for size in fitted if size is not None}
-    rejected = tuple(Rejected(size, f"{oversize_text(size)}: no piston in this engine has that size")
-                     for size in sorted({0.0, *oversizes}) if size not in known) if known else ()
+    rejected = (
+        tuple(
+            Rejected(size, f"{oversize_text(size)}: no piston in this engine has that size")
+            for size in sorted({0.0, *oversizes})
+            if size not in known
+        )
+        if known
+        else ()
+    )
     return RingChoice(tuple(fitted), rejected)
 
 
@@ -271,7 +247,7 @@ def choose_shims(clearance: float, wanted: Band, thickness: float) -> ShimChoice
     if wanted.low is None or wanted.high is None or thickness <= 0:
         return ShimChoice(None, None)
     count = 0
-    while clearance - count * thickness > wanted.high.value + _FUZZ:
+    while clearance - count * thickness > wanted.high.value + FUZZ:
         count += 1
     left = clearance - count * thickness
-    return ShimChoice(count, left) if left >= wanted.low.value - _FUZZ else ShimChoice(None, None)
+    return ShimChoice(count, left) if left >= wanted.low.value - FUZZ else ShimChoice(None, None)

@@ -16,12 +16,18 @@ _MISTAKEN: dict[str, tuple[tuple[str, float], ...]] = {
     "rpm": (),
 }
 """Unit -> units often written in its place, and what one of them is in it."""
-_SHIFTS = (("one place too far right", 0.1), ("one place too far left", 10.0), ("two places too far right", 0.01),
-           ("two places too far left", 100.0), ("three places too far right", 0.001))
+_SHIFTS = (
+    ("one place too far right", 0.1),
+    ("one place too far left", 10.0),
+    ("two places too far right", 0.01),
+    ("two places too far left", 100.0),
+    ("three places too far right", 0.001),
+)
 
 
-def likely_slips(value: float, unit: str, low: float, high: float,
-                 places: Mapping[str, tuple[float, float]] | None = None) -> tuple[str, ...]:
+def likely_slips(
+    value: float, unit: str, low: float, high: float, places: Mapping[str, tuple[float, float]] | None = None
+) -> tuple[str, ...]:
     """Slips that would bring `value` (in `unit`) into low..high, the likeliest first; empty where none does.
 
     `places` are other parts that could have been measured by mistake: name -> their least and most.
@@ -39,8 +45,9 @@ def likely_slips(value: float, unit: str, low: float, high: float,
     return tuple(found)
 
 
-def question(value: float, unit: str, what: str, low: float, high: float,
-             places: Mapping[str, tuple[float, float]] | None = None) -> str:
+def question(
+    value: float, unit: str, what: str, low: float, high: float, places: Mapping[str, tuple[float, float]] | None = None
+) -> str:
     """One or two sentences that question a value and name the likely slip."""
     slips = likely_slips(value, unit, low, high, places)
     told = f"{shown(value, unit)} {what}"

@@ -20,11 +20,18 @@ NUT_FACTORS: dict[bool, tuple[float, float]] = {False: (0.20, 0.25), True: (0.15
 """Oiled or not -> least and most K (a tutorial that names Shigley and Machinery's Handbook)."""
 PROOF_MPA: dict[str, float] = {
     # SAE J429 grades, in the sizes used on engines (memory: 55, 85, 120 ksi)
-    "2": 379.2, "5": 586.1, "8": 827.4,
+    "2": 379.2,
+    "5": 586.1,
+    "8": 827.4,
     # ISO 898-1 property classes (memory; 8.8 is 580 up to 16 mm, 600 above)
-    "4.6": 225.0, "5.8": 380.0, "8.8": 580.0, "9.8": 650.0, "10.9": 830.0, "12.9": 970.0,
+    "4.6": 225.0,
+    "5.8": 380.0,
+    "8.8": 580.0,
+    "9.8": 650.0,
+    "10.9": 830.0,
+    "12.9": 970.0,
 }
-PLAUSIBLE = (40.0, 100.0)
+PLAUSIBLE = (35.0, 115.0)
 """Percent of proof load that a sheet's figure should reach at some credible nut factor (judgement)."""
 _METRIC_PITCH = {5: 0.8, 6: 1.0, 8: 1.25, 10: 1.5, 12: 1.75, 14: 2.0, 16: 2.0, 18: 2.5, 20: 2.5}
 _INCH_THREAD = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)\s*-\s*(\d+)\Z")
@@ -105,9 +112,14 @@ def check(value: Quantity, size: str, grade: str, *, lubricated: bool) -> Torque
             if most >= PLAUSIBLE[0] and least <= PLAUSIBLE[1]:
                 slips.append(f"the decimal point may stand {told}")
     state = "oiled" if lubricated else "dry"
-    return TorqueCheck(low, high, word, tuple(slips),
-                       f"{value} on {size} grade {grade}, {state} (K {least_k:.2f} to {most_k:.2f}), is {low:.0f} to {high:.0f} % "
-                       f"of the proof load")
+    return TorqueCheck(
+        low,
+        high,
+        word,
+        tuple(slips),
+        f"{value} on {size} grade {grade}, {state} (K {least_k:.2f} to {most_k:.2f}), is {low:.0f} to {high:.0f} % "
+        f"of the proof load",
+    )
 
 
 def suggested(size: str, grade: str, *, lubricated: bool, share: float = 75.0) -> tuple[float, float]:
@@ -132,7 +144,7 @@ def stages(final: str, given: Sequence[str] = ()) -> tuple[str, ...]:
 
 
 def sequence(places: Sequence[tuple[float, float]]) -> tuple[int, ...]:
-    """Order of tightening from the centre outward: numbers (from 1) of fasteners at the places given, (x, y) in any unit.
+    """Order of tightening from the centre outward: numbers (from 1) of fasteners at the places (x, y), in any unit.
 
     Rings of equal distance from the middle are done crosswise, each next one as far as possible from the last."""
     if not places:
@@ -146,8 +158,14 @@ def sequence(places: Sequence[tuple[float, float]]) -> tuple[int, ...]:
         ring.sort(key=lambda index: (atan2(places[index][1] - middle_y, places[index][0] - middle_x), index))
         while ring:
             last = places[order[-1]] if order else None
-            pick = ring[0] if last is None else max(ring, key=lambda index: (
-                round(hypot(places[index][0] - last[0], places[index][1] - last[1]), 6), -index))
+            pick = (
+                ring[0]
+                if last is None
+                else max(
+                    ring,
+                    key=lambda index: (round(hypot(places[index][0] - last[0], places[index][1] - last[1]), 6), -index),
+                )
+            )
             ring.remove(pick)
             order.append(pick)
     return tuple(index + 1 for index in order)

@@ -20,8 +20,14 @@ def lash(measured: float, wanted: float, tolerance: float) -> Lash:
 
 def judge_guide(clearance: float, limits: Band, error: float | None = None) -> Judged:
     """Stem in guide: clearance measured, or the valve's wobble at the guide halved."""
-    return judge(clearance, "in", low=limits.low, new=limits.high, limit=limits.wear,
-                 error=gauges.error("dial_gauge") if error is None else error)
+    return judge(
+        clearance,
+        "in",
+        low=limits.low,
+        new=limits.high,
+        limit=limits.wear,
+        error=gauges.error("dial_gauge") if error is None else error,
+    )
 
 
 def judge_spring(load: float, limits: Band, least_share: Figure | None, error: float | None = None) -> Judged:
@@ -30,19 +36,33 @@ def judge_spring(load: float, limits: Band, least_share: Figure | None, error: f
     least = limits.wear
     if least is None and limits.low is not None and least_share is not None:
         least = Figure(limits.low.value * least_share.value / 100.0, "lbf", least_share.basis)
-    return judge(load, "lbf", new=limits.low, limit=least, worse="less",
-                 error=gauges.error("spring_tester") if error is None else error)
+    return judge(
+        load,
+        "lbf",
+        new=limits.low,
+        limit=least,
+        worse="less",
+        error=gauges.error("spring_tester") if error is None else error,
+    )
 
 
 def judge_cam_lift(lift: float, limits: Band, error: float | None = None) -> Judged:
     """Lift of a cam lobe: less is worse."""
-    return judge(lift, "in", new=limits.low, limit=limits.wear, worse="less",
-                 error=gauges.error_of_difference("dial_gauge") if error is None else error)
+    return judge(
+        lift,
+        "in",
+        new=limits.low,
+        limit=limits.wear,
+        worse="less",
+        error=gauges.error_of_difference("dial_gauge") if error is None else error,
+    )
 
 
 def judge_margin(margin: float, least: Figure, error: float | None = None) -> Judged:
     """Margin of a valve head after refacing: less is worse; a thin edge burns."""
-    return judge(margin, "in", limit=least, worse="less", error=gauges.error("straightedge") if error is None else error)
+    return judge(
+        margin, "in", limit=least, worse="less", error=gauges.error("straightedge") if error is None else error
+    )
 
 
 def judge_seat_width(width: float, limits: Band, over_percent: Figure | None, error: float | None = None) -> Judged:
@@ -51,10 +71,18 @@ def judge_seat_width(width: float, limits: Band, over_percent: Figure | None, er
     most = limits.wear
     if most is None and limits.high is not None and over_percent is not None:
         most = times(Figure(limits.high.value, "in", over_percent.basis), 1.0 + over_percent.value / 100.0)
-    return judge(width, "in", low=limits.low, new=limits.high, limit=most,
-                 error=gauges.error("straightedge") if error is None else error)
+    return judge(
+        width,
+        "in",
+        low=limits.low,
+        new=limits.high,
+        limit=most,
+        error=gauges.error("straightedge") if error is None else error,
+    )
 
 
 def recession(clearances: list[float]) -> bool:
     """Whether clearances logged at successive settings keep closing: the early sign of a sinking seat."""
-    return len(clearances) > 2 and all(later < earlier for earlier, later in zip(clearances, clearances[1:], strict=False))
+    return len(clearances) > 2 and all(
+        later < earlier for earlier, later in zip(clearances, clearances[1:], strict=False)
+    )

@@ -1,0 +1,167 @@
+"""Readings taken before anything is opened, reduced to facts that rules can compare."""
+
+from __future__ import annotations
+
+from . import compression, leakage, vacuum
+from .figures import band, shown
+from .services import reduce_services
+from .taken import Collect, Found, Taken
+from .telling import listed
+
+FIRM_RATIO = 5.5
+"""Below this compression ratio the ratio says too little for a reading to be called low by it (judgement)."""
+
+
+def reduce_tests(taken: Taken) -> Found:
+    """Every reduced fact of the tests that are made before anything is opened."""
+    out = Collect(taken)
+    for part in (_compression, _leakage, _vacuum, reduce_services):
+        part(taken, out)
+    return out.done()
+
+
+def expected_compression(taken: Taken) -> compression.Expected | None:
+    """What this engine should show here: the sheet's figure, else from its ratio; None where it says neither.
+
+    The ratio alone is not firm on an engine of very low ratio, splash-oiled, or without a starter motor: such engines
+    are healthy at figures that alarm elsewhere."""
+    sheet, build = band(taken.engine.cranking_compression, "psi"), taken.engine.build
+    if sheet.low or sheet.high:
+        return compression.expected_from_sheet(
+            *(item.value if item else None for item in (sheet.low, sheet.high, sheet.wear)),
+            altitude_ft=taken.altitude_ft,
+        )
+    ratio = taken.engine.compression_ratio
+    if ratio is None:
+        return None
+    firm = ratio >= FIRM_RATIO and build.oiling != "splash" and build.electric_start == "yes"
+    return compression.expected_from_ratio(ratio, taken.altitude_ft, firm=firm)
+
+
+def _compression(taken: Taken, out: Collect) -> None:
+    expected = expected_compression(taken)
+    dry, wet = taken.each("compression_dry", "psi"), taken.each("compression_wet", "psi")
+    if dry is None:
+        return
+    if expected is not None:
+        out.fact("compression.expected_low", expected.low, expected.how, expected.basis)
+        out.fact("compression.expected_high", expected.high, expected.how, expected.basis)
+        if expected.basis != "engine sheet":
+            out.remark(
+                "compression_dry",
+                "conditions not recorded",
+                f"The engine sheet gives no cranking compression; "
+                f"{expected.how}."
+                + (
+                    ""
+                    if expected.firm
+                    else " That is too rough to call this engine low: its cylinders are only compared with each other."
+                ),
+            )
+        elif not taken.altitude_known:
+            out.remark("compression_dry", "conditions not recorded", "No altitude is recorded: sea level is taken.")
+        if expected.firm:
+            percents = compression.percent_of_expected(dry, expected)
+            out.fact(
+                "compression.percent_of_expected",
+                percents,
+                f"{expected.how}; readings {listed(dry, 'psi')} are "
+                f"{listed(percents, 'percent')} of the nearer end of that",
+                expected.basis,
+            )
+    compared = compression.compare(dry)
+    if compared is not None:
+        told = f"lowest {shown(compared.lowest, 'psi')}, highest {shown(compared.highest, 'psi')}"
+        out.fact(
+            "compression.spread_percent",
+            compared.spread_percent,
+            f"{told}: {compared.spread_percent:.0f} % of the highest apart",
+            "compared between cylinders",
+        )
+        out.fact(
+            "compression.lowest_to_highest",
+            compared.lowest_to_highest,
+            f"{told}: the lowest is {compared.lowest_to_highest:.0f} % of the highest",
+            "compared between cylinders",
+        )
+        out.fact(
+            "compression.below_average",
+            compared.below_average,
+            f"average {shown(compared.mean, 'psi')}; below it by {listed(compared.below_average, 'percent')}",
+            "compared between cylinders",
+        )
+    low = {
+        name: taken.limits.get(name, "percent")
+        for name in (
+            "compression_low_percent",
+            "compression_very_low_percent",
+            "compression_high_percent",
+            "compression_lowest_to_highest",
+        )
+    }
+    if all(low.values()):
+        words = compression.levels(
+            dry,
+            expected,
+            low_percent=low["compression_low_percent"].value,
+            very_low_percent=low["compression_very_low_percent"].value,
+            high_percent=low["compression_high_percent"].value,
+            neighbour_percent=low["compression_lowest_to_highest"].value,
+        )
+        basis = expected.basis if expected is not None and expected.firm else "compared between cylinders"
+        told = expected.how if expected is not None else "the engine sheet gives no compression figure and no ratio"
+        out.fact(
+            "compression.level",
+            words,
+            f"{told}; low below {low['compression_low_percent']}, very low below "
+            f"{low['compression_very_low_percent']}, high above {low['compression_high_percent']}"
+            + ("" if basis != "compared between cylinders" else "; judged low only beside the highest cylinder"),
+            basis,
+        )
+    if wet is not None:
+        rises, percents = compression.wet_rise(dry, wet), compression.wet_rise_percent(dry, wet)
+        told = f"wet less dry: {listed(rises, 'psi')}"
+        out.fact("compression.wet_rise", rises, told, "arithmetic")
+        out.fact(
+            "compression.wet_rise_percent", percents, f"{told}; of dry {listed(percents, 'percent')}", "arithmetic"
+        )
+
+
+def _leakage(taken: Taken, out: Collect) -> None:
+    values = taken.each("leakage", "percent")
+    if values is None:
+        return
+    out.fact("leakage.percent", values, f"loss of the supply: {listed(values, 'percent')}", "arithmetic")
+    marks = [taken.limits.get(f"leakage_{word}_percent", "percent") for word in ("good", "fair", "bad")]
+    if not all(marks):
+        return
+    good, fair, bad = (mark.value for mark in marks)
+    words = tuple(None if value is None else leakage.grade(value, good=good, fair=fair, poor=bad) for value in values)
+    suspect = taken.limits.get("leakage_suspect_percent", "percent")
+    out.fact(
+        "leakage.grade",
+        words,
+        f"good to {good:g} %, fair to {fair:g} %, poor to {bad:g} %, then bad"
+        + (f"; above {suspect.value:g} % (60 of 80 psi) a cylinder is suspect" if suspect else ""),
+        marks[0].basis,
+    )
+
+
+def _vacuum(taken: Taken, out: Collect) -> None:
+    reading = taken.number("vacuum_level", "inHg")
+    if reading is None:
+        return
+    corrected = vacuum.to_sea_level(reading, taken.altitude_ft)
+    how = f"{shown(reading, 'inHg')} read at {taken.altitude_ft:g} ft is {shown(corrected, 'inHg')} at sea level"
+    out.fact("vacuum.corrected", corrected, how, "arithmetic")
+    if not taken.altitude_known:
+        out.remark("vacuum_level", "conditions not recorded", "No altitude is recorded: sea level is taken.")
+    marks = [taken.limits.get(name, "inHg") for name in ("vacuum_normal", "vacuum_band", "vacuum_very_low")]
+    if all(marks):
+        normal, width, very_low = (mark.value for mark in marks)
+        out.fact(
+            "vacuum.level",
+            vacuum.level(corrected, normal=normal, band=width, very_low=very_low),
+            f"{how}; normal is {normal:g} in Hg give or take {width:g}, very low below {very_low:g}",
+            marks[0].basis,
+        )

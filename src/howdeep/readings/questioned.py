@@ -1,0 +1,302 @@
+"""Values that cannot be right: each is questioned with the likely slip named, kept in the job, and draws no finding."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ..model.results import Remark
+from . import compression, electrical, vacuum
+from .bores import cells
+from .figures import band, bore_in, figure, shown
+from .gauges import error
+from .slips import question
+from .taken import Taken
+
+NAMES = {"cylinder": "cylinder", "crankpin": "crankpin", "main": "main journal"}
+Credible = tuple[float, float, dict[str, tuple[float, float]]]
+"""Least and most credible value, and other parts that could have been measured by mistake."""
+SMALL_CLEARANCES = {
+    # observation -> most that such a clearance can be before the part would fall out (judgement)
+    "rod_clearance": 0.020,
+    "main_clearance": 0.020,
+    "guide_clearance_inlet": 0.030,
+    "guide_clearance_exhaust": 0.030,
+    "ring_side_clearance": 0.030,
+    "end_play_measured": 0.080,
+    "lash_inlet_measured": 0.060,
+    "lash_exhaust_measured": 0.060,
+    "head_flatness_along": 0.060,
+    "head_flatness_across": 0.060,
+    "deck_flatness_along": 0.060,
+}
+CLEARANCE_GAUGES = {
+    "rod_clearance": "gauge_strip",
+    "main_clearance": "gauge_strip",
+    "guide_clearance_inlet": "dial_gauge",
+    "guide_clearance_exhaust": "dial_gauge",
+    "end_play_measured": "dial_gauge",
+}
+
+
+def question_values(taken: Taken) -> tuple[Taken, tuple[Remark, ...]]:
+    """The readings without the questionable ones, and a remark for each of those."""
+    remarks: list[Remark] = []
+    for check in (_compression, _vacuum, _battery, _bores, _skirts, _journals, _clearances, _ring_gaps, _springs):
+        taken, said = check(taken)
+        remarks += said
+    return taken, tuple(remarks)
+
+
+def _each(taken: Taken, name: str, unit: str, what: str, judged: Callable[[object], str]) -> tuple[Taken, list[Remark]]:
+    """Question each value of a reading; `judged` gives the sentence, or an empty one for a credible value."""
+    values = taken.each(name, unit)
+    if values is None:
+        return taken, []
+    said = {index + 1: judged(value) for index, value in enumerate(values) if value is not None}
+    bad = {number: text for number, text in said.items() if text}
+    if not bad:
+        return taken, []
+    remarks = [Remark(name, "questioned", f"{what} {number}: {text}", name) for number, text in sorted(bad.items())]
+    return taken.without(name, frozenset(bad)), remarks
+
+
+def _one(taken: Taken, name: str, text: str) -> tuple[Taken, list[Remark]]:
+    return (taken.without(name), [Remark(name, "questioned", text, name)]) if text else (taken, [])
+
+
+def _compression(taken: Taken) -> tuple[Taken, list[Remark]]:
+    engine = taken.engine
+    most = compression.credible_most(engine.compression_ratio, engine.build.fuel)
+    sheet = band(engine.cranking_compression, "psi")
+    top = max((item.value for item in (sheet.low, sheet.high) if item), default=0.0)
+    most = max(most, 1.5 * top)
+    ratio = f" of {engine.compression_ratio:g}:1" if engine.compression_ratio else ""
+    usual_low, usual_high = (0.3 * top, 1.5 * top) if top else (0.1 * most, most)
+    told = f"is more than an engine{ratio} can show (at most about {most:.0f} psi)"
+    remarks: list[Remark] = []
+    for name in ("compression_dry", "compression_wet"):
+        values = [value for value in taken.each(name, "psi") or () if value is not None]
+        if values and max(values) < 16 and any(value > 3 for value in values):
+            bar = max(values) * 14.503774
+            if usual_low <= bar <= usual_high:
+                taken = taken.without(name)
+                remarks.append(
+                    Remark(
+                        name,
+                        "questioned",
+                        f"{shown(max(values), 'psi')} at most on every cylinder: if it was "
+                        f"read in bar it is {bar:.0f} psi. Measure again.",
+                        name,
+                    )
+                )
+                continue
+        taken, said = _each(
+            taken,
+            name,
+            "psi",
+            "cylinder",
+            lambda value: "" if value <= most else question(value, "psi", told, usual_low, usual_high),
+        )
+        remarks += said
+    return taken, remarks
+
+
+def _vacuum(taken: Taken) -> tuple[Taken, list[Remark]]:
+    value = taken.number("vacuum_level", "inHg")
+    most = vacuum.credible_most(taken.altitude_ft)
+    if value is None or value <= most:
+        return taken, []
+    return _one(
+        taken,
+        "vacuum_level",
+        question(value, "inHg", f"is deeper than the air outside is heavy ({most:.1f} in Hg)", 8.0, min(24.0, most)),
+    )
+
+
+def _battery(taken: Taken) -> tuple[Taken, list[Remark]]:
+    value = taken.number("battery_rest", "V")
+    text = "" if value is None else electrical.other_system(value, taken.engine.build.volts)
+    taken, remarks = _one(taken, "battery_rest", f"{shown(value, 'V')} is {text}. Measure again." if text else "")
+    rest, cranking = taken.number("battery_rest", "V"), taken.number("battery_cranking", "V")
+    if rest is not None and cranking is not None and cranking > rest + error("voltmeter"):
+        taken, said = _one(
+            taken,
+            "battery_cranking",
+            f"{shown(cranking, 'V')} while cranking is more than the {shown(rest, 'V')} "
+            "at rest: perhaps the two were exchanged. Measure again.",
+        )
+        remarks = [*remarks, *said]
+    return taken, remarks
+
+
+def _bores(taken: Taken) -> tuple[Taken, list[Remark]]:
+    standard = band(taken.engine.bore, "in")
+    if standard.low is None:
+        return taken, []
+    top = standard.high.value if standard.high else standard.low.value
+    over = max((figure(text, "in").value for text in taken.engine.oversizes), default=0.0)
+    least, most = standard.low.value - 2 * error("bore_gauge"), top + over + 0.06
+
+    def judged(grid) -> str:
+        for value in cells(grid):
+            if value < least:
+                return question(value, "in", f"is smaller than a standard bore ({standard.low})", least, most)
+            if value > most:
+                return question(
+                    value,
+                    "in",
+                    f"is larger than any bore of this engine can be worn ({shown(most, 'in')})",
+                    least,
+                    most,
+                )
+        return ""
+
+    return _each(taken, "bore_size", "in", "cylinder", judged)
+
+
+def _skirts(taken: Taken) -> tuple[Taken, list[Remark]]:
+    nominal = figure(taken.engine.piston_skirt, "in")
+    bores = taken.each("bore_size", "in") or ()
+    numbered = {index + 1: max(cells(grid)) for index, grid in enumerate(bores) if grid is not None and cells(grid)}
+    skirts = taken.each("piston_skirt_size", "in")
+    if skirts is None:
+        return taken, []
+    bad: dict[int, str] = {}
+    slack = error("bore_gauge") + error("micrometer")
+    over = max((figure(text, "in").value for text in taken.engine.oversizes), default=0.0)
+    size = nominal.value if nominal else bore_in(taken.engine)
+    for index, skirt in enumerate(skirts):
+        if skirt is None:
+            continue
+        bore = numbered.get(index + 1)
+        if bore is not None and skirt > bore + slack:
+            bad[index + 1] = question(
+                skirt,
+                "in",
+                f"is larger than its bore ({shown(bore, 'in')}), which leaves a clearance below nothing",
+                bore - 0.03,
+                bore,
+            )
+        elif size is not None and not size - 0.06 <= skirt <= size + over + 0.02:
+            bad[index + 1] = question(
+                skirt, "in", f"is no piston of this engine ({shown(size, 'in')} standard)", size - 0.06, size + over
+            )
+    remarks = [
+        Remark("piston_skirt_size", "questioned", f"cylinder {number}: {text}", "piston_skirt_size")
+        for number, text in sorted(bad.items())
+    ]
+    return (taken.without("piston_skirt_size", frozenset(bad)) if bad else taken), remarks
+
+
+def _journals(taken: Taken) -> tuple[Taken, list[Remark]]:
+    engine, remarks = taken.engine, []
+    bands = {
+        "crankpin": band(engine.crankpins.size, "in") if engine.crankpins else None,
+        "main": band(engine.mains.size, "in") if engine.mains else None,
+    }
+    kinds = {"crankpin": ("crankpin_size", engine.crankpins), "main": ("main_size", engine.mains)}
+    for kind, (name, journal) in kinds.items():
+        size = bands[kind]
+        if journal is None or size is None or size.low is None:
+            continue
+        high = size.high.value if size.high else size.low.value
+        under = max((figure(text, "in").value for text in journal.undersizes), default=0.0)
+        least, most = size.low.value - under - 0.03, high + 2 * error("micrometer")
+        other = "main" if kind == "crankpin" else "crankpin"
+        places = {}
+        if bands[other] is not None and bands[other].low is not None:
+            far = bands[other]
+            places[f"a {NAMES[other]}"] = (far.low.value - 0.045, (far.high or far.low).value + 0.001)
+
+        def judged(grid, least=least, most=most, high=high, places=places, kind=kind) -> str:
+            for value in cells(grid):
+                if value > most:
+                    return question(
+                        value,
+                        "in",
+                        f"is larger than a standard {NAMES[kind]} ({shown(high, 'in')})",
+                        least,
+                        most,
+                        places,
+                    )
+                if value < least:
+                    return question(
+                        value, "in", f"is smaller than any {NAMES[kind]} of this engine is ground", least, most, places
+                    )
+            return ""
+
+        taken, said = _each(taken, name, "in", NAMES[kind], judged)
+        remarks += said
+    return taken, remarks
+
+
+def _clearances(taken: Taken) -> tuple[Taken, list[Remark]]:
+    remarks: list[Remark] = []
+    for name, most in SMALL_CLEARANCES.items():
+        slack = error(CLEARANCE_GAUGES.get(name, "feeler"))
+
+        def judged(value, most=most, slack=slack) -> str:
+            if value < -slack:
+                return question(value, "in", "is less than nothing by more than the gauge's error", 0.0, most)
+            if value > most:
+                return question(
+                    value, "in", f"is more than such a clearance can be ({shown(most, 'in')})", 0.0005, most * 0.5
+                )
+            return ""
+
+        if isinstance(taken.values.get(name), tuple):
+            what = (
+                "valve"
+                if name.startswith(("guide", "lash"))
+                else "journal"
+                if "clearance" in name and not name.startswith("ring")
+                else "cylinder"
+            )
+            taken, said = _each(taken, name, "in", what, judged)
+        else:
+            value = taken.number(name, "in")
+            taken, said = _one(taken, name, "" if value is None else judged(value))
+        remarks += said
+    return taken, remarks
+
+
+def _ring_gaps(taken: Taken) -> tuple[Taken, list[Remark]]:
+    bore = bore_in(taken.engine)
+    if bore is None:
+        return taken, []
+    most = 0.04 * bore  # three times what is worn out by any rule read
+    return _each(
+        taken,
+        "ring_gap_measured",
+        "in",
+        "cylinder",
+        lambda value: (
+            ""
+            if 0 <= value <= most
+            else question(value, "in", f"is no ring gap of a {bore:.3f} in bore", 0.001 * bore, 0.02 * bore)
+        ),
+    )
+
+
+def _springs(taken: Taken) -> tuple[Taken, list[Remark]]:
+    sheet = band(taken.engine.spring_load, "lbf")
+    if sheet.low is None:
+        return taken, []
+    most = 1.5 * (sheet.high or sheet.low).value
+    return _each(
+        taken,
+        "spring_load_measured",
+        "lbf",
+        "valve",
+        lambda value: (
+            ""
+            if value <= most
+            else question(
+                value,
+                "lbf",
+                f"is more than a new spring carries at its checking length ({sheet.high or sheet.low})",
+                0.5 * sheet.low.value,
+                most,
+            )
+        ),
+    )

@@ -1,0 +1,63 @@
+"""Verdicts told in sentences, and what is too close to call."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .figures import shown
+from .judge import Judged
+from .taken import Collect
+
+
+def listed(values, unit: str) -> str:
+    """'1: 112 psi, 2: not taken'."""
+    return ", ".join(
+        f"{index + 1}: {'not taken' if value is None else shown(value, unit)}" for index, value in enumerate(values)
+    )
+
+
+def in_words(verdict: str | None) -> str:
+    """A verdict as words in a sentence."""
+    return (verdict or "no limit known").replace("_", " ")
+
+
+def told_of(judged: Judged) -> str:
+    parts = [shown(judged.measured, judged.unit)]
+    if judged.new is not None and judged.new != judged.limit:
+        low = f"{shown(judged.low, judged.unit)} to " if judged.low is not None else ""
+        parts.append(f"new {low}{shown(judged.new, judged.unit)}")
+    if judged.limit is not None:
+        parts.append(f"limit {shown(judged.limit, judged.unit)}")
+    parts.append(in_words(judged.verdict))
+    if judged.note:
+        parts.append(judged.note)
+    return ", ".join(parts)
+
+
+def all_told(values: Sequence[Judged | None]) -> str:
+    told = "; ".join(f"{index + 1}: {told_of(item)}" for index, item in enumerate(values) if item is not None)
+    error = next((item.error for item in values if item is not None), 0.0)
+    unit = next((item.unit for item in values if item is not None), "")
+    return f"{told} (gauge error {shown(error, unit)})"
+
+
+def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Judged | None]) -> None:
+    """Add a fact with one verdict each, and say which are too close to call."""
+    words = tuple(None if item is None else item.verdict for item in values)
+    basis = next((item.basis for item in values if item is not None), "arithmetic")
+    out.fact(fact, words, all_told(values), basis)
+    say_close(out, observation, {index + 1: item for index, item in enumerate(values) if item is not None})
+
+
+def say_close(out: Collect, observation: str, values: dict[int, Judged]) -> None:
+    close = {number: item for number, item in values.items() if item.verdict == "too_close"}
+    if close:
+        told = ", ".join(f"{number}: {shown(item.measured, item.unit)}" for number, item in close.items())
+        item = next(iter(close.values()))
+        limit = f"the limit {shown(item.limit, item.unit)}" if item.limit is not None else "its limit"
+        out.remark(
+            observation,
+            "too close to call",
+            f"{told} - within the gauge's error ({shown(item.error, item.unit)}) of {limit}: measure again.",
+            observation,
+        )
