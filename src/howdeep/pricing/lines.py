@@ -1,7 +1,8 @@
-"""The work of a rung as priced lines."""
+"""The work of a rung, priced line by line. Every line is rounded half up to the cent; totals are sums of lines."""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -12,96 +13,126 @@ from ..model.results import Work, WorkItem
 from .money import cents, read_money, share
 from .quantities import quantity_of
 
+KINDS = ("labour", "machine", "part", "consumable", "replacement", "supplies")
+
 
 @dataclass(frozen=True, slots=True)
 class PricedLine:
-    """One line: quantity times a price each, rounded half up to the cent."""
+    """One line: how many of what, at what each, for which operations."""
 
     kind: str
-    """labour, part, consumable, machine, supplies or replacement."""
+    """labour, machine, part, consumable, replacement or supplies."""
     subject: str
-    """Id of the operation, part or machine operation."""
+    """Operation, machine-shop operation or part; 'supplies' and 'replacement' stand for themselves."""
     quantity: Decimal
-    """Hours for labour, else a count."""
+    """Hours for labour, percent for supplies, else a count."""
     unit_price: Decimal | None
-    """None where the list has no price."""
+    """Money each; None where the price list has none."""
     amount: Decimal | None
+    """quantity x unit_price, rounded half up to the cent (supplies: percent of the labour)."""
     operations: tuple[str, ...]
-    """Operations that the line belongs to."""
+    """Operations that it is needed for, in order of id."""
 
 
 @dataclass(frozen=True, slots=True)
 class PricedWork:
-    """All lines of a rung, without allowances and tax."""
+    """Lines and their sum."""
 
     lines: tuple[PricedLine, ...]
-    total: Decimal | None
-    """None where a price is missing."""
     missing: tuple[str, ...]
-    """'kind subject' of every price that is missing."""
+    """What has no price: 'part <id>', 'machine work <id>' or 'replacement engine'."""
+    total: Decimal | None
+    """Sum of the lines, before tax and allowances; None where a price is missing."""
 
-
-def hours_for(item: WorkItem, prices: PriceList) -> Decimal:
-    """Hours of an operation: the shop's own figure where it has one."""
-    return Decimal(str(prices.hours.get(item.operation, item.hours)))
+    def sum_of(self, *kinds: str) -> Decimal:
+        """Sum of the priced lines of these kinds."""
+        return sum((line.amount for line in self.lines if line.kind in kinds and line.amount is not None), Decimal(0))
 
 
 def price_work(work: Work, knowledge: Knowledge, engine: Engine, engine_id: str, prices: PriceList) -> PricedWork:
-    """Price what is sure at a rung. A rung whose work needs no hours, parts or machining costs nothing."""
-    sure = [item for item in work.items if not item.if_found]
-    lines = _labour(sure, prices)
-    special = prices.engine_parts.get(engine_id, {})
-    for line in work.parts:
-        text = special.get(line.part, prices.parts.get(line.part))
-        lines.append(_line(knowledge.parts[line.part].kind, line.part, Decimal(line.quantity), text, prices,
-                           line.operations))
-    lines += _machining(sure, knowledge, engine, prices)
-    if any(item.operation == "replace_engine" for item in sure):
-        lines.append(_line("replacement", "replace_engine", Decimal(1), engine.replacement or prices.replacement or None,
-                           prices, ("replace_engine",)))
-    labour = sum((line.amount for line in lines if line.kind == "labour"), Decimal(0))
-    supplies = share(labour, prices.supplies_percent)
-    if supplies:
-        lines.append(PricedLine("supplies", "shop_supplies", Decimal(1), supplies, supplies, ()))
-    missing = tuple(f"{line.kind} {line.subject}" for line in lines if line.amount is None)
-    total = None if missing else sum((line.amount for line in lines if line.amount is not None), Decimal("0.00"))
-    return PricedWork(tuple(lines), total, missing)
+    """Price the sure work of a rung; operations that are done only if found are allowances and stay out."""
+    items = [item for item in work.items if not item.if_found]
+    counts = {line.part: (line.quantity, line.operations) for line in work.parts}
+    return _priced(items, counts, knowledge, engine, engine_id, prices)
 
 
 def price_item(item: WorkItem, knowledge: Knowledge, engine: Engine, engine_id: str, prices: PriceList, *,
-               already: frozenset[str] = frozenset()) -> PricedWork:
-    """Price one operation by itself, as an allowance: its hours, parts and machining; `already` parts cost nothing more."""
-    operation = knowledge.operations[item.operation]
-    special = prices.engine_parts.get(engine_id, {})
-    lines = _labour([item], prices)
-    for part, quantity in operation.parts.items():
-        if part not in already:
-            lines.append(_line(knowledge.parts[part].kind, part, Decimal(quantity_of(quantity, engine)),
-                               special.get(part, prices.parts.get(part)), prices, (item.operation,)))
-    lines += _machining([item], knowledge, engine, prices)
-    missing = tuple(f"{line.kind} {line.subject}" for line in lines if line.amount is None)
-    total = None if missing else sum((line.amount for line in lines if line.amount is not None), Decimal("0.00"))
-    return PricedWork(tuple(lines), total, missing)
+               already: Collection[str] = ()) -> PricedWork:
+    """Price one operation by itself, e.g. an allowance. Parts in `already` are in the job anyway and not charged twice."""
+    counts = {part: (quantity_of(quantity, engine), (item.operation,))
+              for part, quantity in sorted(knowledge.operations[item.operation].parts.items()) if part not in already}
+    return _priced([item], counts, knowledge, engine, engine_id, prices)
 
 
-def _labour(items: list[WorkItem], prices: PriceList) -> list[PricedLine]:
+def hours_in_shop(item: WorkItem, knowledge: Knowledge, engine: Engine, prices: PriceList) -> Decimal:
+    """Hours of an operation: the engine sheet's, else the shop's own, else the rule base's.
+
+    The shop's hours, like the rule base's, are per cylinder, valve, rod or main where the operation is counted so.
+    """
+    hours = item.hours
+    if item.operation not in engine.hours and item.operation in prices.hours:
+        operation = knowledge.operations[item.operation]
+        hours = prices.hours[item.operation] * quantity_of(f"each {operation.per}", engine)
+    return Decimal(repr(round(hours, 4)))
+
+
+def is_replacement(knowledge: Knowledge, operation: str) -> bool:
+    """Whether the operation is to fit another engine: its price is one figure, fitted, instead of hours and parts."""
+    return knowledge.operations[operation].rung[0].rung == "replace"
+
+
+def _priced(items: Iterable[WorkItem], counts: dict[str, tuple[int, tuple[str, ...]]], knowledge: Knowledge,
+            engine: Engine, engine_id: str, prices: PriceList) -> PricedWork:
+    items = list(items)
+    missing: list[str] = []
     rate = read_money(prices.labour_rate, prices.currency)
-    return [PricedLine("labour", item.operation, hours, rate, cents(hours * rate), (item.operation,))
-            for item in items if (hours := hours_for(item, prices))]
+    labour = []
+    for item in items:
+        if not is_replacement(knowledge, item.operation):
+            hours = hours_in_shop(item, knowledge, engine, prices)
+            labour.append(PricedLine("labour", item.operation, hours, rate, cents(hours * rate), (item.operation,)))
+    lines = [*labour, *_machine(items, knowledge, engine, prices, missing)]
+    lines += _parts(counts, knowledge, engine_id, prices, missing)
+    for item in items:
+        if is_replacement(knowledge, item.operation):
+            lines.append(_replacement(item, engine, prices, missing))
+    percent = Decimal(prices.supplies_percent)
+    wages = sum((line.amount for line in labour), Decimal(0))
+    if percent and wages:
+        lines.append(PricedLine("supplies", "supplies", percent, None, share(wages, prices.supplies_percent), ()))
+    total = None if missing else sum((line.amount for line in lines if line.amount is not None), Decimal("0.00"))
+    return PricedWork(tuple(lines), tuple(missing), total)
 
 
-def _machining(items: list[WorkItem], knowledge: Knowledge, engine: Engine, prices: PriceList) -> list[PricedLine]:
+def _machine(items: list[WorkItem], knowledge: Knowledge, engine: Engine, prices: PriceList,
+             missing: list[str]) -> list[PricedLine]:
+    """Machine-shop lines. Two operations that send the same thing to the same machine send it once."""
     wanted: dict[str, tuple[int, list[str]]] = {}
     for item in items:
         for name, quantity in knowledge.operations[item.operation].machine.items():
             count, by = wanted.get(name, (0, []))
-            # the same machine operation asked for by two pieces of work is done once
             wanted[name] = (max(count, quantity_of(quantity, engine)), [*by, item.operation])
-    return [_line("machine", name, Decimal(count), prices.machine.get(name), prices, tuple(by))
-            for name, (count, by) in sorted(wanted.items())]
+    return [_line("machine", name, wanted[name][0], prices.machine.get(name), tuple(sorted(wanted[name][1])), prices,
+                  f"machine work {name}", missing) for name in sorted(wanted)]
 
 
-def _line(kind: str, subject: str, quantity: Decimal, text: str | None, prices: PriceList,
-          operations: tuple[str, ...]) -> PricedLine:
-    each = None if text is None else read_money(text, prices.currency)
-    return PricedLine(kind, subject, quantity, each, None if each is None else cents(quantity * each), operations)
+def _parts(counts: dict[str, tuple[int, tuple[str, ...]]], knowledge: Knowledge, engine_id: str, prices: PriceList,
+           missing: list[str]) -> list[PricedLine]:
+    own = prices.engine_parts.get(engine_id, {})
+    lines = [_line(knowledge.parts[part].kind, part, count, own.get(part, prices.parts.get(part)), operations, prices,
+                   f"part {part}", missing) for part, (count, operations) in sorted(counts.items()) if count]
+    return sorted(lines, key=lambda line: (KINDS.index(line.kind), line.subject))
+
+
+def _replacement(item: WorkItem, engine: Engine, prices: PriceList, missing: list[str]) -> PricedLine:
+    text = engine.replacement or prices.replacement or None
+    return _line("replacement", "replacement", 1, text, (item.operation,), prices, "replacement engine", missing)
+
+
+def _line(kind: str, subject: str, count: int, text: str | None, operations: tuple[str, ...], prices: PriceList,
+          name: str, missing: list[str]) -> PricedLine:
+    if text is None:
+        missing.append(name)
+        return PricedLine(kind, subject, Decimal(count), None, None, operations)
+    each = read_money(text, prices.currency)
+    return PricedLine(kind, subject, Decimal(count), each, cents(each * count), operations)

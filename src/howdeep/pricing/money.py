@@ -1,36 +1,49 @@
-"""Money in Decimal: read from text, rounded half up to the cent, line by line, so that totals always add up."""
+"""Money as decimals of one currency, rounded half up to the cent."""
 
 from __future__ import annotations
 
 import re
 from decimal import ROUND_HALF_UP, Decimal
 
-CENT = Decimal("0.01")
-_MONEY = re.compile(r"(?:([A-Z]{3})\s*)?(-?\d{1,9}(?:\.\d{1,2})?)\Z")
+from ..errors import HowdeepError
+
+_CENT = Decimal("0.01")
+_MONEY = re.compile(r"(?:([A-Za-z]{3})\s*)?(\d{1,9}(?:\.\d{1,2})?)")
+_PERCENT = re.compile(r"\d{1,3}(?:\.\d{1,4})?")
 
 
-class MoneyError(ValueError):
-    """A text that is not money; the text says why."""
+class MoneyError(HowdeepError):
+    """A price that cannot be used; the text says why."""
+
+
+def cents(amount: Decimal | float) -> Decimal:
+    """The amount rounded half up to the cent. A float is first rounded to a millionth, so that its last bits cannot
+    tip a cent."""
+    exact = amount if isinstance(amount, Decimal) else Decimal(repr(round(float(amount), 6) + 0.0))
+    return exact.quantize(_CENT, rounding=ROUND_HALF_UP)
 
 
 def read_money(text: str, currency: str) -> Decimal:
-    """'12.50' or 'USD 12.50' in the list's currency. Raises MoneyError for another currency, a sign or a bad number."""
-    match = _MONEY.match(str(text).strip())
-    if not match:
-        raise MoneyError(f"'{text}' is not an amount such as 12.50")
-    if match.group(1) and match.group(1) != currency:
-        raise MoneyError(f"'{text}' is in {match.group(1)}, but the list is in {currency}")
-    amount = Decimal(match.group(2))
-    if amount < 0:
-        raise MoneyError(f"'{text}' is negative")
-    return amount
+    """'62.50' or 'USD 62.50' as a decimal. Raises MoneyError: not a plain decimal, negative, another currency."""
+    text = str(text).strip()
+    if text.startswith("-"):
+        raise MoneyError(f"'{text}' is negative; a price is 0 or more")
+    match = _MONEY.fullmatch(text)
+    if match is None:
+        raise MoneyError(f"'{text}' is not a price; write it like '62.50', without thousands marks or signs of currency")
+    if match.group(1) and match.group(1).upper() != currency.upper():
+        raise MoneyError(f"'{text}' is in {match.group(1).upper()}, but the list is in {currency}; one list, one currency")
+    return Decimal(match.group(2))
 
 
-def cents(amount: Decimal) -> Decimal:
-    """Rounded half up to the cent."""
-    return amount.quantize(CENT, ROUND_HALF_UP)
+def read_percent(text: str) -> Decimal:
+    """'8.25' as a decimal. Raises MoneyError."""
+    text = str(text).strip()
+    if not _PERCENT.fullmatch(text):
+        raise MoneyError(f"'{text}' is not a percentage; write it like '8.25'")
+    return Decimal(text)
 
 
 def share(amount: Decimal, percent: str) -> Decimal:
-    """So many percent of an amount, to the cent."""
-    return cents(amount * Decimal(percent) / 100)
+    """So many percent of an amount, rounded half up to the cent."""
+    return cents(amount * read_percent(percent) / 100)

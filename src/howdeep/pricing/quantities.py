@@ -1,36 +1,31 @@
-"""How many of a part an engine takes."""
+"""How many: 'each cylinder', 'each valve' or a number, on one engine."""
 
 from __future__ import annotations
 
-import re
-
+from ..errors import HowdeepError
+from ..knowledge.engine_facts import count_of
 from ..model.engine import Engine
 
-_COUNTED = re.compile(r"(?:([1-9][0-9]*) )?each ([a-z_]+)\Z")
+HEAD_STUDS_A_CYLINDER = 5
+"""Stands in where the engine sheet does not count its head studs (a judgement)."""
 
 
-def quantity_of(text: str, engine: Engine) -> int:
-    """'each cylinder', '2 each valve', 'each head_stud' or '3' as a number for this engine.
-
-    Raises ValueError for a text that is no quantity (the loader of the rule base has refused those).
-    """
-    if text.isdigit():
-        return int(text)
-    match = _COUNTED.match(text)
-    if not match:
-        raise ValueError(f"'{text}' is not a quantity")
+def quantity_of(quantity: str, engine: Engine) -> int:
+    """The count that a quantity of the rule base means on this engine. Raises HowdeepError for one it does not know."""
     cylinders = engine.build.cylinders
+    if quantity.isdecimal():
+        return int(quantity)
     head = engine.torques.get("head")
     counts = {
-        "engine": 1,
-        "cylinder": cylinders,
-        "rod": engine.crankpins.count if engine.crankpins and engine.crankpins.count else cylinders,
-        "inlet_valve": cylinders,
-        "exhaust_valve": cylinders,
-        "valve": 2 * cylinders,
-        "main": engine.mains.count if engine.mains and engine.mains.count else cylinders + 1,
-        "head_stud": head.count if head and head.count else 4 + 2 * cylinders,
+        "each engine": 1,
+        "each cylinder": cylinders,
+        "each valve": 2 * cylinders,
+        "each inlet_valve": cylinders,
+        "each exhaust_valve": cylinders,
+        "each rod": count_of(engine, "crankpin"),
+        "each main": count_of(engine, "main"),
+        "each head_stud": head.count if head and head.count else HEAD_STUDS_A_CYLINDER * cylinders,
     }
-    if match.group(2) not in counts:
-        raise ValueError(f"'{text}' is not a quantity")
-    return int(match.group(1) or 1) * counts[match.group(2)]
+    if quantity not in counts:
+        raise HowdeepError(f"'{quantity}' is no quantity; known: a number, {', '.join(counts)}")
+    return counts[quantity]

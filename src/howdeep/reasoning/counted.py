@@ -52,9 +52,8 @@ def stories(knowledge: Knowledge) -> Stories:
     return Stories(telling, group_of)
 
 
-def count(knowledge: Knowledge, findings: Mapping[str, Truth]) -> Counted:
+def count(told: Stories, findings: Mapping[str, Truth]) -> Counted:
     """Which of the findings count, each list in order of id."""
-    told = stories(knowledge)
     present: list[str] = []
     absent: list[str] = []
     already: dict[str, str] = {}

@@ -52,8 +52,8 @@ class Network:
     """[findings] chance that the finding is seen with none of its causes; misreading applied."""
 
 
-def build_network(knowledge: Knowledge, engine_facts: Mapping[str, Any], facts: Mapping[str, Any],
-                  findings: Mapping[str, Truth]) -> Network:
+def network_of(knowledge: Knowledge, engine_facts: Mapping[str, Any], facts: Mapping[str, Any],
+               findings: Mapping[str, Truth]) -> Network:
     """The network of an engine built as `engine_facts` say, with the history that `facts` tell.
 
     `facts` are answers and reduced readings (engine facts are added), `findings` what the rules concluded of them.
