@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from howdeep.model.condition import AllOf, FactTest, FindingTest, Not
 from howdeep.reasoning.columns import CODE, Column, blocks, column_of, conditions_in_columns, findings_in_columns
-from howdeep.reasoning.condition import evaluator
+from howdeep.reasoning.condition import evaluate, evaluator
 
-from .random_rules import KINDS, LIMITS, WORDS, cases, rule_bases
+from .random_rules import KINDS, LIMITS, WORDS, cases, fact_tests, rule_bases
 
 
 def _columns(rows, cylinders):
@@ -32,6 +32,22 @@ def test_columns_agree_with_the_evaluator(base, rows, cylinders):
         facts = {name: _as_in_a_column(name, value, cylinders) for name, value in row.items()}
         assert {name: found[name][place] for name in base} == {
             name: CODE[truth] for name, truth in work_out(facts).items()}
+
+
+@given(fact_tests(), st.lists(cases(odd=False), min_size=8, max_size=8))
+@settings(max_examples=150, deadline=None)
+def test_every_kind_of_test_agrees_with_the_evaluator(test, rows):
+    rows = [{name: (value + (None,) * 4)[:4] if isinstance(value, tuple) else value for name, value in row.items()}
+            for row in rows]
+    found = conditions_in_columns({"x": test}, LIMITS, _columns(rows, 4), len(rows))["x"]
+    assert [int(code) for code in found] == [CODE[evaluate(test, row, {}, LIMITS)] for row in rows]
+
+
+def test_two_cylinders_side_by_side_are_told_from_two_apart():
+    low = FactTest("squeeze", bounds=(("below", 3.0),), cylinders="neighbours")
+    rows = [(1.0, 2.0, 9.0), (1.0, 9.0, 2.0), (9.0, 1.0, None), (1.0, 9.0, None), (None, None, None)]
+    found = conditions_in_columns({"x": low}, {}, {"squeeze": column_of(rows, cylinders=3)}, len(rows))["x"]
+    assert found.tolist() == [1, -1, 0, -1, 0]
 
 
 def test_a_fact_without_a_column_is_unknown_in_every_row():

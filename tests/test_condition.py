@@ -149,6 +149,7 @@ def test_the_rung_is_that_of_the_first_step_that_holds():
     assert rung_on(steps, {"engine.pan_in_frame": "yes"}) == "refresh"
     assert rung_on(steps, {"engine.pan_in_frame": "no"}) == "rebuild"
     assert rung_on(steps[:1], {"engine.pan_in_frame": "no"}) is None
+    assert rung_on(steps, {}) == "rebuild"
 
 
 def test_every_finding_of_the_shipped_rules_is_worked_out_and_unknown_without_answers(shipped):

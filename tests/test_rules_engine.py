@@ -128,8 +128,10 @@ def test_unknown_never_counts_as_absent():
 
 
 def test_findings_concluded_elsewhere_are_read_and_never_override_the_rules_own():
-    rules = rule_set({"work": AllOf((FindingTest("worn"), Not(FindingTest("flat")))), "own": BLUE}, {})
-    assert conclude(rules, {}, {"worn": P, "flat": A, "own": P}).findings == {"own": U, "work": P}
+    rules = rule_set({"work": AllOf((FindingTest("worn"), Not(FindingTest("flat")))), "own": BLUE,
+                      "reads_own": FindingTest("own")}, {})
+    assert conclude(rules, {}, {"worn": P, "flat": A, "own": P}).findings == {
+        "own": U, "reads_own": U, "work": P}
     assert conclude(rules, {}, {"worn": P, "flat": U}).findings["work"] is U
     assert conclude(rules, {}, {"flat": P}).findings["work"] is A
 
@@ -203,6 +205,21 @@ def test_two_hundred_consultations_leave_nothing_behind():
         consult(number)
     assert _kept() == before
     assert before["engines"] == 0
+
+
+def test_rule_sets_that_ask_the_same_of_the_same_facts_share_their_tests():
+    def consult(number):
+        rules = rule_set({f"a{number}": BLUE, f"b{number}": AllOf((SLOW, Not(BLUE)))}, LIMITS)
+        return conclude(rules, {"smoke": "blue"})
+
+    for number in range(20):
+        consult(number)
+    before = _kept()
+    for number in range(20, 60):
+        consult(number)
+    after = _kept()
+    assert (after["tests"], after["types"], after["captures"]) == (
+        before["tests"], before["types"], before["captures"])
 
 
 def test_consultations_in_several_threads_do_not_disturb_each_other():
