@@ -71,6 +71,8 @@ def figure_text(engine: Engine, path: str) -> str | None:
         oiled = "threads oiled" if value.lubricated == "yes" else "threads dry"
         stages = f", in stages of {', '.join(value.stages)}" if value.stages else ", in three stages"
         return f"{value.value}{stages}, {oiled}"
+    if isinstance(value, tuple) and value:
+        return ", ".join(str(item) for item in value)
     if isinstance(value, (str, int, float)) and value != "":
         return str(value)
     return None
