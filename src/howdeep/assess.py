@@ -4,16 +4,28 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
+from .decision.decide import decision_of, terms_of
+from .decision.setting import Setting, setting_of
 from .knowledge.engine_facts import engine_facts
 from .model.job import OpenJob
-from .model.knowledge import Knowledge
-from .model.results import Facts, HoldState
+from .model.knowledge import RUNGS, Knowledge, Rung
+from .model.prices import PriceList
+from .model.results import Assessment, Conclusions, Counted, Decision, Facts, HoldState, Work
 from .model.truth import Truth
-from .readings import reduce
-from .reasoning.condition import evaluate
-from .reasoning.construction import applies
+from .pricing.lines import price_work
+from .pricing.money import read_money
+from .readings import order_sizes, reduce
+from .reasoning.beliefs import Beliefs, believe
+from .reasoning.condition import evaluate, evaluate_all
+from .reasoning.construction import applies, rung_on
+from .reasoning.counted import count, stories
+from .reasoning.network import Network, network_of
+from .reasoning.rules import conclude, finding_rules
+from .work.rules import WorkRules, work_rules
+from .work.select import work_at
 
 
 def raw_facts(job: OpenJob) -> dict[str, Any]:
@@ -104,43 +116,56 @@ def without_teardown(knowledge: Knowledge, job: OpenJob) -> OpenJob:
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class Prepared:
-    """Everything that is settled once the findings are known: beliefs, work and prices of every rung."""
+    """Everything that is settled once the findings are known."""
 
-    network: Any
+    network: Network
     counted: Counted
     beliefs: Beliefs
     works: dict[str, Work]
-    prices: dict[str, Decimal | None]
-    missing: tuple[str, ...]
-    terms: Any
     need: dict[str, Rung]
-    seen: dict[str, Rung]
+    setting: Setting
+    decision: Decision
 
 
 def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], prices: PriceList | None,
             *, steps: bool) -> Prepared:
-    """Beliefs, work and prices from the findings. `steps` also tells how the beliefs came about."""
+    """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about."""
     engine = engine_facts(job.engine)
     network = network_of(knowledge, engine, facts.values, findings)
-    counted = count(stories_of(knowledge), findings)
+    counted = count(stories(knowledge), findings)
     beliefs = believe(network, counted, steps=steps)
-    rules = rules_of(knowledge, engine)
+    rules = work_rules(knowledge, engine)
     sizes = order_sizes(job, knowledge)
     odds = beliefs.odds()
     answered = frozenset(job.values) | job.unknown
     works = {rung: work_at(knowledge, rules, job.engine, facts.values, findings, odds, rung, sizes, answered)
              for rung in RUNGS}
     need, seen = levels_of(knowledge, rules, engine)
-    costs: dict[str, Decimal | None] = dict.fromkeys(RUNGS)
+    costs, missing = prices_of(knowledge, job, works, prices)
+    setting = setting_of(network, counted, need, seen, costs, terms_of(prices))
+    decision = decision_of(setting, odds, currency=prices.currency if prices else "", missing=missing,
+                           value_running=money_of(job.job.customer.value_running or job.engine.value_running, prices),
+                           replacement=costs["replace"])
+    return Prepared(network, counted, beliefs, works, need, setting, decision)
+
+
+def prices_of(knowledge: Knowledge, job: OpenJob, works: Mapping[str, Work],
+              prices: PriceList | None) -> tuple[dict[Rung, Decimal | None], tuple[str, ...]]:
+    """Rung -> price of its work, and what has no price."""
+    if prices is None:
+        return dict.fromkeys(RUNGS), ("a price list",)
+    costs: dict[Rung, Decimal | None] = {}
     missing: dict[str, None] = {}
-    if prices is not None:
-        for rung in RUNGS:
-            priced = price_work(works[rung], knowledge, job.engine, job.job.engine, prices)
-            costs[rung] = priced.total
-            missing.update(dict.fromkeys(priced.missing))
-    else:
-        missing["a price list"] = None
-    return Prepared(network, counted, beliefs, works, costs, tuple(missing), terms_of(prices), need, seen)
+    for rung in RUNGS:
+        priced = price_work(works[rung], knowledge, job.engine, job.job.engine, prices)
+        costs[rung] = priced.total
+        missing.update(dict.fromkeys(priced.missing))
+    return costs, tuple(missing)
+
+
+def money_of(text: str, prices: PriceList | None) -> Decimal | None:
+    """A stated sum in the shop's currency; None where none is stated."""
+    return read_money(text, prices.currency) if text and prices is not None else None
 
 
 def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Mapping[str, Any]) -> tuple[dict[str, Rung],
@@ -153,6 +178,13 @@ def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Mapping[str, Any])
         need[cause] = RUNGS[min(reached, default=len(RUNGS) - 1)]
         seen[cause] = rung_on(knowledge.causes[cause].seen_at, engine) or "replace"
     return need, seen
+
+
+def without_teardown(knowledge: Knowledge, job: OpenJob) -> OpenJob:
+    """The job as it stood when it was promised: nothing measured once it was open."""
+    values = {name: value for name, value in job.values.items()
+              if knowledge.observations[name].moment != "teardown"}
+    return dataclasses.replace(job, values=values)
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -171,7 +203,25 @@ def quick_answer(knowledge: Knowledge, job: OpenJob, prices: PriceList | None) -
     facts, _ = facts_of(knowledge, job)
     findings = evaluate_all(knowledge, facts.values)
     ready = prepare(knowledge, job, facts, findings, prices, steps=False)
-    decision = decide_from(ready, job, prices)
-    return QuickAnswer(ready.beliefs.odds(), {line.rung: line.enough for line in decision.ladder}, decision.rung,
-                       {name: int(truth is Truth.PRESENT) for name, truth in findings.items()
-                        if truth is not Truth.UNKNOWN})
+    return QuickAnswer(ready.beliefs.odds(), {line.rung: line.enough for line in ready.decision.ladder},
+                       ready.decision.rung, {name: int(truth is Truth.PRESENT) for name, truth in findings.items()
+                                             if truth is not Truth.UNKNOWN})
+
+
+def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, checks: bool = True,
+           flips: bool = True) -> Assessment:
+    """The whole answer. `checks` ranks the open checks, `flips` finds what would move the recommendation."""
+    facts, dropped = facts_of(knowledge, job)
+    conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
+    ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=True)
+    limits = limits_of(knowledge)
+    answer = Assessment(
+        job=job, facts=facts, conclusions=conclusions, counted=ready.counted, beliefs=ready.beliefs.causes,
+        evidence=ready.beliefs.evidence, decision=ready.decision, works=ready.works,
+        holds=holds_of(knowledge, job, facts.values, conclusions.findings),
+        contradictions=tuple(name for name, item in knowledge.contradictions.items()
+                             if evaluate(item.when, raw_facts(job), {}, limits) is Truth.PRESENT),
+        dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
+        stand_ins=stand_in_sentences(facts),
+    )
+    return answer

@@ -125,6 +125,19 @@ def cases(folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
         raise typer.Exit(1)
 
 
+def _mount() -> None:
+    """Add the commands that live in modules of their own."""
+    from . import cli_interview, cli_paper, cli_record
+    from .cli_rules import rules_app
+
+    for module in (cli_interview, cli_paper, cli_record):
+        module.register(app)
+    app.add_typer(rules_app, name="rules")
+
+
+_mount()
+
+
 def main() -> None:
     """Entry point: every fault in one clear line on standard error, and never a traceback."""
     try:

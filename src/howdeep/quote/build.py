@@ -67,7 +67,7 @@ def _tax_kind(kind: str) -> str:
 
 def _line(knowledge: Knowledge, answer: Assessment, line: PricedLine, items: dict[str, WorkItem],
           parts: dict) -> QuoteLine:
-    evidence = tuple(dict.fromkeys(reason for name in line.operations for reason in items[name].because))
+    evidence = tuple(dict.fromkeys(reason for name in line.operations if name in items for reason in items[name].because))
     size, waits = "", ""
     if line.kind == "labour":
         operation = knowledge.operations[line.subject]

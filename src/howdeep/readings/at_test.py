@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from . import compression, leakage, vacuum
-from .figures import band, shown
+from .figures import SHEET, band, shown
 from .services import reduce_services
 from .taken import Collect, Found, Taken
 from .telling import listed
@@ -46,7 +46,7 @@ def _compression(taken: Taken, out: Collect) -> None:
     if expected is not None:
         out.fact("compression.expected_low", expected.low, expected.how, expected.basis)
         out.fact("compression.expected_high", expected.high, expected.how, expected.basis)
-        if expected.basis != "engine sheet":
+        if expected.basis != SHEET:
             out.remark(
                 "compression_dry",
                 "conditions not recorded",
@@ -108,14 +108,15 @@ def _compression(taken: Taken, out: Collect) -> None:
             high_percent=low["compression_high_percent"].value,
             neighbour_percent=low["compression_lowest_to_highest"].value,
         )
-        basis = expected.basis if expected is not None and expected.firm else "compared between cylinders"
+        sheet = expected is not None and expected.basis == SHEET
+        basis = SHEET if sheet else "compared between cylinders"
         told = expected.how if expected is not None else "the engine sheet gives no compression figure and no ratio"
         out.fact(
             "compression.level",
             words,
             f"{told}; low below {low['compression_low_percent']}, very low below "
             f"{low['compression_very_low_percent']}, high above {low['compression_high_percent']}"
-            + ("" if basis != "compared between cylinders" else "; judged low only beside the highest cylinder"),
+            + ("" if sheet else f"; beside the highest cylinder, low below {low['compression_lowest_to_highest']}"),
             basis,
         )
     if wet is not None:
@@ -125,6 +126,21 @@ def _compression(taken: Taken, out: Collect) -> None:
         out.fact(
             "compression.wet_rise_percent", percents, f"{told}; of dry {listed(percents, 'percent')}", "arithmetic"
         )
+        _wet_answer(taken, out, percents, told)
+
+
+def _wet_answer(taken: Taken, out: Collect, percents: tuple[float | None, ...], told: str) -> None:
+    """What oil did to the cylinders that were low; nothing is concluded where none is known to be low."""
+    mark = taken.limits.get("wet_rise_percent", "percent")
+    words = next((item.value for item in out.reductions if item.fact == "compression.level"), None)
+    if mark is None or words is None:
+        return
+    rose = [percent >= mark.value for word, percent in zip(words, percents, strict=True)
+            if word in ("low", "very_low") and percent is not None]
+    if rose:
+        answer = "up" if all(rose) else "mixed" if any(rose) else "unmoved"
+        out.fact("compression.wet_answer", answer, f"{told}; of the low ones {sum(rose)} of {len(rose)} rose by {mark} "
+                 "or more", "arithmetic")
 
 
 def _leakage(taken: Taken, out: Collect) -> None:
