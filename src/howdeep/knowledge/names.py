@@ -54,7 +54,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
     facts = fact_shapes(knowledge)
     work_facts = {f"odds.{cause}": FactShape((), "") for cause in knowledge.causes}
     work_facts["scope"] = FactShape(tuple(knowledge.scopes), "")
-    for kind in ("observations", "causes", "history", "findings", "operations", "contradictions", "holds"):
+    for kind in ("observations", "causes", "history", "findings", "operations", "contradictions", "holds", "cautions"):
         for name, entry in getattr(knowledge, kind).items():
             for field, path, condition in conditions_of(entry):
                 only_engine = field == "applies" or path[0] in ("rung", "seen_at")
@@ -62,7 +62,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
                     facts | work_facts if kind == "operations" else facts)
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
-    for kind in ("checks", "lines", "scopes", "parts", "limits", "cautions"):
+    for kind in ("checks", "lines", "scopes", "parts", "limits"):
         for name, entry in getattr(knowledge, kind).items():
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)

@@ -383,6 +383,8 @@ class Caution:
     """What to do."""
     source: tuple[Source, ...]
     """Authority."""
+    applies: When | None = None
+    """Kinds of engine that have this danger (engine.* facts only)."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

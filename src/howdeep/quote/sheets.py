@@ -34,7 +34,7 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, rung: Rung | None = None
         operation = knowledge.operations[item.operation]
         if not operation.steps:
             continue
-        cautions = tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in operation.cautions)
+        cautions = tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in item.cautions)
         renew = tuple(knowledge.parts[name].title for name in operation.parts if knowledge.parts[name].never_reuse)
         parts.append(SheetPart(item.operation, operation.title, cautions,
                                tuple(filled(step, answer.job.engine) for step in operation.steps), renew))

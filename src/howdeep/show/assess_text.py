@@ -266,12 +266,15 @@ def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     sure = [entry for entry in work.items if not entry.if_found]
     maybe = [entry for entry in work.items if entry.if_found]
     yield heading("Work")
+    if any(entry.cautions for entry in sure):
+        yield indent("Each caution stands before the work it belongs to; howdeep sheet prints them whole.")
     said: set[str] = set()
     for entry in sure:
         for name in entry.cautions:
             if name not in said:
                 said.add(name)
-                yield item(f"CAUTION, {knowledge.cautions[name].title.lower()}: {knowledge.cautions[name].text}", "!")
+                caution = knowledge.cautions[name]
+                yield item(f"CAUTION, {caution.title.lower()}: {first_sentence(caution.text)}", "!")
         yield item(f"{knowledge.operations[entry.operation].title} ({entry.hours:g} h): "
                    f"{reason_text(knowledge, entry)}")
     if maybe:
@@ -279,6 +282,11 @@ def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
         for entry in sorted(maybe, key=lambda entry: (-entry.chance, entry.operation))[:10]:
             yield item(f"{knowledge.operations[entry.operation].title}: {one_in(entry.chance)}, "
                        f"{reason_text(knowledge, entry)}", "-", 4)
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a text."""
+    return " ".join(text.split()).split(". ", 1)[0].rstrip(".") + "."
 
 
 def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
@@ -294,8 +302,9 @@ def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
             reasons.append(f"comes with '{knowledge.operations[name].title.lower()}'")
         else:
             reasons.append("called for by what was found")
-    shown = reasons[:2]
-    return "; ".join(shown) + (f" and {len(reasons) - 2} more reasons" if len(reasons) > 3 else "")
+    order = {"c": 0, "b": 1}  # what it cures and what scope it belongs to say more than what it comes with
+    shown = sorted(dict.fromkeys(reasons), key=lambda reason: order.get(reason[:1] if reason[:5] != "comes" else "", 2))
+    return "; ".join(shown[:2])
 
 
 def _parts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:

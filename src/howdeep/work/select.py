@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from ..knowledge.engine_facts import engine_facts
 from ..model.engine import Engine
 from ..model.knowledge import RUNGS, Knowledge, Operation, Rung
 from ..model.results import PartLine, Work, WorkItem
 from ..model.truth import Truth
 from ..pricing.quantities import quantity_of
 from ..reasoning.condition import evaluate
+from ..reasoning.construction import applies
 from .rules import WorkRules
 
 ALLOWANCE_FROM = 0.04
@@ -59,8 +61,10 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
 
 def _item(knowledge: Knowledge, engine: Engine, name: str, because: tuple[str, ...], *, if_found: bool = False,
           chance: float = 1.0) -> WorkItem:
-    return WorkItem(name, hours_of(knowledge.operations[name], name, engine), because,
-                    knowledge.operations[name].cautions, if_found, chance)
+    facts = engine_facts(engine)
+    cautions = tuple(caution for caution in knowledge.operations[name].cautions
+                     if applies(knowledge.cautions[caution], facts))
+    return WorkItem(name, hours_of(knowledge.operations[name], name, engine), because, cautions, if_found, chance)
 
 
 def hours_of(operation: Operation, name: str, engine: Engine) -> float:
