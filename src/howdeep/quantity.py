@@ -16,7 +16,8 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "length": {"in": (25.4, 0.0), "thou": (0.0254, 0.0), "mm": (1.0, 0.0), "cm": (10.0, 0.0), "m": (1000.0, 0.0),
                "ft": (304.8, 0.0)},
     "pressure": {"psi": (6894.757293168361, 0.0), "kPa": (1000.0, 0.0), "bar": (1e5, 0.0),
-                 "kg/cm2": (98066.5, 0.0), "inHg": (3386.389, 0.0), "inH2O": (249.08891, 0.0), "Pa": (1.0, 0.0)},
+                 "kg/cm2": (98066.5, 0.0), "inHg": (3386.389, 0.0), "inH2O": (249.08891, 0.0), "Pa": (1.0, 0.0),
+                 "mmHg": (133.322387415, 0.0), "mbar": (100.0, 0.0)},
     "temperature": {"degC": (1.0, 273.15), "degF": (5 / 9, 273.15 - 32 * 5 / 9), "K": (1.0, 0.0)},
     "voltage": {"V": (1.0, 0.0), "mV": (0.001, 0.0)},
     "current": {"A": (1.0, 0.0)},
@@ -37,7 +38,7 @@ _SPELLINGS = {
     "in": "in", '"': "in", "inch": "in", "inches": "in", "thou": "thou", "mil": "thou", "mm": "mm", "cm": "cm",
     "m": "m", "ft": "ft", "feet": "ft", "psi": "psi", "lb/in2": "psi", "kpa": "kPa", "bar": "bar", "kg/cm2": "kg/cm2",
     "kg/cm²": "kg/cm2", "inhg": "inHg", "in hg": "inHg", "in. hg": "inHg", "in.hg": "inHg", "inh2o": "inH2O",
-    "in h2o": "inH2O", "in water": "inH2O", "pa": "Pa", "°f": "degF", "f": "degF", "degf": "degF", "deg f": "degF",
+    "in h2o": "inH2O", "in water": "inH2O", "pa": "Pa", "mmhg": "mmHg", "mm hg": "mmHg", "mbar": "mbar", "°f": "degF", "f": "degF", "degf": "degF", "deg f": "degF",
     "°c": "degC", "c": "degC", "degc": "degC", "deg c": "degC", "k": "K", "v": "V", "volt": "V", "volts": "V",
     "mv": "mV", "a": "A", "amp": "A", "amps": "A", "rpm": "rpm", "rev/min": "rpm", "cm3": "cm3", "cm³": "cm3",
     "cc": "cm3", "in3": "in3", "in³": "in3", "cu in": "in3", "qt": "qt", "quart": "qt", "quarts": "qt", "pt": "pt",
@@ -50,6 +51,7 @@ _SPELLINGS = {
     "miles": "mile", "km": "km",
 }
 
+_FRACTION = re.compile(r"\s*([-+]?)(?:(\d+)[ -])?(\d+)/([1-9]\d*)(?![\d/.])\s*(\D.*?)?\s*\Z", re.DOTALL)
 _TYPED = re.compile(r"\s*([-+]?(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(\D.*?)?\s*\Z", re.DOTALL)
 
 DIMENSION = {unit: dimension for dimension, units in UNITS.items() for unit in units}
@@ -87,7 +89,7 @@ class Quantity:
 
 
 def parse(text: str | int | float, *, unit: str, bare: bool = False) -> Quantity:
-    """Read '1.497 in', '38.02mm', '112 psi'.
+    """Read '1.497 in', '38.02mm', '112 psi', '3 7/16 in'.
 
     `unit` tells the dimension wanted. A bare number is taken in `unit` only where `bare` is true or the dimension has
     no unit that could be confused (volts, rpm, percent, counts). Raises QuantityError.
@@ -97,6 +99,10 @@ def parse(text: str | int | float, *, unit: str, bare: bool = False) -> Quantity
         raise QuantityError(f"'{text}' is not a number with a unit")
     if isinstance(text, (int, float)):
         number, spelled = float(text), ""
+    elif match := _FRACTION.match(text):
+        sign, whole, top, bottom, spelled = match.groups()
+        number, spelled = int(whole or 0) + int(top) / int(bottom), (spelled or "").strip()
+        number = -number if sign == "-" else number
     else:
         match = _TYPED.match(text)
         if not match or not match.group(1) or not re.search(r"\d", match.group(1)):

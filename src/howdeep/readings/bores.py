@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from . import gauges
 from .figures import Band, Figure, first
-from .judge import Judged, Verdict, judge, worst
+from .judge import Judged, Verdict, judge, verdict_of, worst
 
 Grid = Sequence[Sequence[float | None]]
 
@@ -164,21 +164,39 @@ def judge_protrusion(
 ) -> tuple[Judged | None, ...]:
     """Stand-out of wet sleeves over the deck: inside the band, and none far below the highest under the same head.
 
-    Above the band is beyond as much as below it; a value within the error of either end is too close to call.
+    Too proud is beyond as much as too low. `limits.wear` is the least (or most) in service, on whichever side of the
+    new band it stands; where there is none the band itself is the limit.
     """
     uncertain = gauges.error("dial_gauge") if error is None else error
     taken = [value for value in values if value is not None]
+    low, high, wear = limits.low, limits.high, limits.wear
+    least = wear if wear is not None and low is not None and wear.value < low.value else None
+    most = wear if wear is not None and high is not None and wear.value > high.value else None
+
+    def side(value: float, sign: float, new: Figure | None, limit: Figure | None) -> Verdict | None:
+        if new is None:
+            return None
+        if limit is None:
+            past = sign * (value - new.value)
+            return "beyond" if past > uncertain + 1e-9 else "too_close" if past > 1e-9 else "good"
+        return verdict_of(sign * value, new=sign * new.value, limit=sign * limit.value, error=uncertain)
 
     def one(value: float) -> Judged:
-        basis = next((item.basis for item in (limits.low, limits.high) if item), "arithmetic")
-        low = limits.low.value if limits.low else None
-        high = limits.wear.value if limits.wear else limits.high.value if limits.high else None
-        verdict: Verdict | None = None if low is None and high is None else "good"
-        note = ""
-        for over in ([low - value] if low is not None else []) + ([value - high] if high is not None else []):
-            verdict = worst((verdict, "beyond" if over > uncertain + 1e-9 else "too_close" if over > 1e-9 else "good"))
+        verdict, note = worst((side(value, -1.0, low, least), side(value, 1.0, high, most))), ""
         if most_spread is not None and max(taken) - value > most_spread.value + uncertain * 2**0.5:
             verdict, note = "beyond", f"stands {max(taken) - value:.4f} in below the highest"
-        return Judged(value, "in", low, high, high, uncertain, verdict, basis, note)
+        basis = next((item.basis for item in (wear, low, high) if item), "arithmetic")
+        limit = first(wear, low if low is not None and value < low.value else high)
+        return Judged(
+            value,
+            "in",
+            low.value if low else None,
+            high.value if high else None,
+            limit.value if limit else None,
+            uncertain,
+            verdict,
+            basis,
+            note,
+        )
 
     return tuple(None if value is None else one(value) for value in values)

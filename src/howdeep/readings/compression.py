@@ -180,27 +180,31 @@ def levels(
 ) -> tuple[Level | None, ...]:
     """A word for each cylinder.
 
-    Against what is expected, where that is firm. Where it is not (or nothing is known), a cylinder is low only beside
-    the highest of the others (below `neighbour_percent` of it, very low below `very_low_percent`), normal where it
-    reaches the roughly expected band, and otherwise unknown (None): even and unknown is not proof of health, and no
-    engine is called low by a figure that is not its own.
+    Against the sheet's figure, where it gives one. Otherwise a cylinder is low beside the highest of the others (below
+    `neighbour_percent` of it, very low below `very_low_percent`), or where it falls far short of a roughly expected
+    band that is firm; it is normal where it reaches that band, and unknown (None) in between: even and unknown is not
+    proof of health, and no engine is called low by a figure that is not its own.
     """
     taken = [value for value in values if value is not None]
     highest = max(taken, default=0.0)
 
+    def word(percent: float, low: float) -> Level | None:
+        return "very_low" if percent < very_low_percent else "low" if percent < low else None
+
     def one(value: float) -> Level | None:
-        if expected is not None and expected.firm:
-            percent = percent_of_expected((value,), expected)[0] or 0.0
-            if percent < very_low_percent:
-                return "very_low"
-            if percent < low_percent or (expected.least is not None and value < expected.least):
-                return "low"
-            return "high" if percent > high_percent else "normal"
-        if len(taken) > 1 and highest > 0 and 100.0 * value / highest < neighbour_percent:
-            return "very_low" if 100.0 * value / highest < very_low_percent else "low"
-        if expected is None or value < expected.low:
+        percent = 0.0 if expected is None else percent_of_expected((value,), expected)[0] or 0.0
+        if expected is not None and expected.basis == "engine sheet":
+            short = expected.least is not None and value < expected.least
+            told = word(percent, low_percent) or ("low" if short else None)
+            return told or ("high" if percent > high_percent else "normal")
+        beside = word(100.0 * value / highest, neighbour_percent) if len(taken) > 1 and highest > 0 else None
+        if beside or expected is None:
+            return beside
+        if expected.firm and (told := word(percent, low_percent)):
+            return told
+        if value < expected.low:
             return None
-        return "high" if 100.0 * value / expected.high > high_percent else "normal"
+        return "high" if percent > high_percent else "normal"
 
     return tuple(None if value is None else one(value) for value in values)
 

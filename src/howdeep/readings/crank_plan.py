@@ -29,6 +29,65 @@ class CrankPlan:
     """One sentence for each journal that is not good."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """The shell for one journal as it stands."""
+
+    size: float | None
+    known: bool
+    """Whether the sheet says enough to choose a shell at all."""
+    in_service: bool = False
+    """It fits only up to the wear limit of the clearance."""
+    nearly: bool = False
+    """None fits, but one would within the micrometer's error."""
+
+
+def _shell_for(
+    item: Measured, common: float | None, standard: Band, clearance: Band, undersizes: Sequence[float]
+) -> _Fit:
+    if shell_bore(standard, clearance) is None:
+        return _Fit(None, False)
+    if common is not None:
+        return _Fit(common, True)
+    journal = [(item.least, item.most)]
+    own = choose_shell(journal, standard, clearance, undersizes).undersize
+    if own is not None:
+        return _Fit(own, True)
+    if standard.wear is not None and clearance.wear is not None:
+        # the sheet lets a worn journal stay, with new shells and a clearance inside the wear limit
+        own = choose_shell(journal, standard, clearance, undersizes, up_to=clearance.wear.value).undersize
+        if own is not None:
+            return _Fit(own, True, in_service=True)
+    error = gauges.error("micrometer")
+    near = choose_shell(journal, standard, clearance, undersizes, slack=error).undersize is not None
+    return _Fit(None, True, nearly=near)
+
+
+def _act(
+    item: Measured, verdict: str | None, look: str | None, fit: _Fit, standard: Band, wear: float | None
+) -> tuple[Act, str]:
+    """What one journal needs and why; an empty reason for a good one."""
+    error = gauges.error("micrometer")
+    short = standard.wear.value - item.undersize - item.least if standard.wear is not None else None
+    if verdict == "beyond":
+        return "grind", "out of round or tapered past its limit"
+    if short is not None and short > error + FUZZ:
+        return "grind", f"{short:.4f} in below the smallest diameter before regrinding"
+    if fit.known and fit.size is None and not fit.nearly:
+        return "grind", "no shell on the sheet gives a clearance inside the band"
+    if short is None and not fit.known and wear is not None and item.wear > wear + error + FUZZ:
+        return "grind", f"{item.wear:.4f} in below its low limit"
+    if verdict == "too_close" or fit.nearly or (short is not None and short > -error + FUZZ):
+        return "too_close", "within the micrometer's error of its limit; measure again"
+    if short is None and not fit.known and wear is not None and item.wear > wear - error + FUZZ:
+        return "too_close", "within the micrometer's error of its limit; measure again"
+    if fit.in_service:
+        return "polish", "worn, but inside the sheet's limits; new shells leave more than the new clearance"
+    if verdict == "usable" or look in ("worn", "smeared", "broken_up"):
+        return "polish", "within its limits but marked or half-way to them"
+    return "good", ""
+
+
 def plan_crank(
     journals: Sequence[Measured | None],
     verdicts: Sequence[str | None],
@@ -54,8 +113,6 @@ def plan_crank(
     """
     known = [(item.least, item.most) for item in journals if item is not None]
     common = choose_shell(known, standard, clearance, undersizes)
-    can_choose = shell_bore(standard, clearance) is not None
-    error = gauges.error("micrometer")
     acts: list[Act | None] = []
     sizes: list[float | None] = []
     why: list[str] = []
@@ -65,33 +122,12 @@ def plan_crank(
             acts.append(None)
             sizes.append(None)
             continue
-        own = (
-            common.undersize
-            if common.undersize is not None
-            else choose_shell([(item.least, item.most)], standard, clearance, undersizes).undersize
-        )
-        act: Act = "good"
-        short = standard.wear.value - item.undersize - item.least if standard.wear is not None else None
-        if verdict == "beyond":
-            act = "grind"
-            why.append(f"{number}: out of round or tapered past its limit")
-        elif can_choose and own is None:
-            act = "grind"
-            why.append(f"{number}: no shell on the sheet gives a clearance inside the band")
-        elif short is not None and short > error + FUZZ:
-            act = "grind"
-            why.append(f"{number}: {short:.4f} in below the smallest diameter before regrinding")
-        elif short is None and not can_choose and wear is not None and item.wear > wear + error:
-            act = "grind"
-            why.append(f"{number}: {item.wear:.4f} in below its low limit")
-        elif verdict == "too_close" or (short is not None and short >= -error + FUZZ):
-            act = "too_close"
-            why.append(f"{number}: within the micrometer's error of its limit; measure again")
-        elif verdict == "usable" or look in ("worn", "smeared", "broken_up"):
-            act = "polish"
-            why.append(f"{number}: within its limits but marked or half-way to them")
+        fit = _shell_for(item, common.undersize, standard, clearance, undersizes)
+        act, reason = _act(item, verdict, look, fit, standard, wear)
         acts.append(act)
-        sizes.append(own if act != "grind" else None)
+        sizes.append(None if act == "grind" else fit.size)
+        if reason:
+            why.append(f"{number}: {reason}")
     if "grind" not in acts:
         return CrankPlan(tuple(acts), tuple(sizes), None, tuple(rejected), tuple(why))
     ground = choose_grind(known, standard, undersizes, smallest=smallest, most_under=most_under)

@@ -96,7 +96,7 @@ def _admitted(job: OpenJob, knowledge: Knowledge, valid: Valid) -> tuple[Taken, 
                 Remark(
                     name,
                     "not valid",
-                    f"Not a valid test: {_given(job, knowledge, name)}. Kept, but no finding "
+                    f"Not a valid test ({_given(job, knowledge, name)}). Kept, but no finding "
                     "is drawn: repeat it in the right way.",
                     name,
                 )
@@ -170,7 +170,7 @@ def _given(job: OpenJob, knowledge: Knowledge, name: str) -> str:
                 else f"{value} {observation.unit}".strip()
             )
             told.append(f"{observation.title}: {shown}")
-    return "; ".join(told) or "its conditions were not met"
+    return "; ".join(told) or "as its conditions ask"
 
 
 def _missing(job: OpenJob, knowledge: Knowledge, name: str) -> str:

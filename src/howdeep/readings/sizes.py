@@ -49,17 +49,25 @@ def oversize_text(size: float) -> str:
 
 
 def choose_shell(
-    journals: Sequence[tuple[float, float]], standard: Band, clearance: Band, undersizes: Sequence[float]
+    journals: Sequence[tuple[float, float]],
+    standard: Band,
+    clearance: Band,
+    undersizes: Sequence[float],
+    *,
+    up_to: float | None = None,
+    slack: float = 0.0,
 ) -> ShellChoice:
     """One shell size for journals given as (least, most) diameter.
 
     A size fits where its clearance lies inside the sheet's band at every reading of every journal. Of several, the one
     whose middle lies nearest the middle of the band; of two as near, the smaller clearance (the larger undersize).
+    `up_to` puts the wear limit in the place of the band's high end; `slack` widens the band at both ends.
     """
     shell = shell_bore(standard, clearance)
     if shell is None or not journals or clearance.low is None or clearance.high is None:
         return ShellChoice(None, None, None, ())
-    low, high, middle = clearance.low.value, clearance.high.value, clearance.middle()
+    low, middle = clearance.low.value - slack, clearance.middle()
+    high = (clearance.high.value if up_to is None else up_to) + slack
     fits, rejected = [], []
     for size in sorted({0.0, *undersizes}):
         least = min(clearance_by_sizes(most, shell, size) for _, most in journals)
