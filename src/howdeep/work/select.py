@@ -51,12 +51,22 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
     ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
                                                     item.operation)))
     operations = [knowledge.operations[item.operation] for item in ordered if not item.if_found]
-    before = _unique(check for operation in operations for check in operation.before)
+    built = engine_facts(engine)
+    before = _unique(check for operation in operations for check in operation.before
+                     if _can_be_made(knowledge, check, built))
     during = _unique(name for operation in operations for name in operation.during
-                     if name in knowledge.observations)
-    after = _unique(check for operation in operations for check in operation.proved_by)
+                     if name in knowledge.observations and _can_be_made(knowledge, name, built))
+    after = _unique(check for operation in operations for check in operation.proved_by
+                    if _can_be_made(knowledge, check, built))
     return Work(rung, ordered, _parts(knowledge, engine, operations, chosen, sizes or {}),
                 tuple(check for check in before if check not in answered), during, after)
+
+
+def _can_be_made(knowledge: Knowledge, name: str, built: Mapping[str, Any]) -> bool:
+    """Whether an observation, or any observation of a check, makes sense on an engine built in this way."""
+    check = knowledge.checks.get(name)
+    names = check.observations if check else (name,)
+    return any(applies(knowledge.observations[item], built) for item in names if item in knowledge.observations)
 
 
 def _item(knowledge: Knowledge, engine: Engine, name: str, because: tuple[str, ...], *, if_found: bool = False,
