@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 
+from ..knowledge.engine_facts import engine_facts
 from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.prices import PriceList
 from ..model.results import Assessment, WorkItem
 from ..pricing.lines import PricedLine, price_item, price_work
 from ..pricing.money import cents, read_money, share
+from ..reasoning.construction import rung_on
 from .values import Allowance, Quote, QuoteLine, TwoSteps
 
 LIKELY_ALLOWANCE = 0.1
@@ -37,7 +40,7 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
     tax = None if priced.missing else share(taxable, prices.tax_percent)
     total = None if tax is None or priced.total is None else priced.total + tax
     chosen_parts = frozenset(parts)
-    allowances = tuple(_allowance(knowledge, answer, item, prices, engine_id, chosen_parts)
+    allowances = tuple(_allowance(knowledge, answer, item, prices, rung, chosen_parts)
                        for item in sorted((item for item in work.items if item.if_found),
                                           key=lambda item: (-item.chance, item.operation)))
     priced_allowances = [item for item in allowances if item.amount is not None]
@@ -117,15 +120,40 @@ def _because(knowledge: Knowledge, answer: Assessment, item: WorkItem) -> str:
     return general
 
 
-def _allowance(knowledge: Knowledge, answer: Assessment, item: WorkItem, prices: PriceList, engine_id: str,
+def _allowance(knowledge: Knowledge, answer: Assessment, item: WorkItem, prices: PriceList, rung: Rung,
                already: frozenset[str]) -> Allowance:
-    priced = price_item(item, knowledge, answer.job.engine, engine_id, prices, already=already)
-    taxable = sum((line.amount or Decimal(0) for line in priced.lines if _tax_kind(line.kind) in prices.tax_on),
-                  Decimal(0))
-    amount = None if priced.total is None else priced.total + share(taxable, prices.tax_percent)
+    """An allowance with its price. Where its work lies deeper than the quoted rung, the job would grow to that rung."""
+    engine, engine_id = answer.job.engine, answer.job.job.engine
+    deeper = rung_on(knowledge.operations[item.operation].rung, engine_facts(engine)) or rung
+    title = knowledge.operations[item.operation].title
+    if RUNGS.index(deeper) > RUNGS.index(rung):
+        title += f" (the job grows to {knowledge.scopes[deeper].title.lower()})"
+        there = answer.works[deeper]
+        lines = list(price_work(there, knowledge, engine, engine_id, prices).lines)
+        parts = frozenset(line.part for line in there.parts)
+        if not any(other.operation == item.operation and not other.if_found for other in there.items):
+            lines += price_item(item, knowledge, engine, engine_id, prices, already=parts).lines
+        here = price_work(answer.works[rung], knowledge, engine, engine_id, prices)
+        amount = _with_tax(lines, prices)
+        base = _with_tax(here.lines, prices)
+        amount = None if amount is None or base is None else max(amount - base, Decimal(0))
+    else:
+        amount = _with_tax(price_item(item, knowledge, engine, engine_id, prices, already=already).lines, prices)
     causes = [name for kind, _, name in (reason.partition("/") for reason in item.because) if kind == "causes"]
     why = " ".join(knowledge.causes[name].plain for name in causes[:1])
-    return Allowance(item.operation, knowledge.operations[item.operation].title, item.chance, amount, why, item.because)
+    return Allowance(item.operation, title, item.chance, amount, why, item.because)
+
+
+def _with_tax(lines: Iterable[PricedLine], prices: PriceList) -> Decimal | None:
+    """Sum of lines with tax on the taxed kinds; None where a price is missing."""
+    total, taxable = Decimal(0), Decimal(0)
+    for line in lines:
+        if line.amount is None:
+            return None
+        total += line.amount
+        if _tax_kind(line.kind) in prices.tax_on:
+            taxable += line.amount
+    return total + share(taxable, prices.tax_percent)
 
 
 def _with_two_steps(quote: Quote, answer: Assessment, prices: PriceList) -> Quote:

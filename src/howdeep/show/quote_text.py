@@ -35,12 +35,11 @@ def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableT
         for line in lines:
             size = f", {line.size}" if line.size else " (size after measuring)" if line.waits_for else ""
             count = f"{line.quantity.normalize():f}" + (" h" if kind == "labour" else "")
-            table.add_row(f"  {line.title}{size}", count, money(line.amount))
-        yield table
-        for line in lines:
-            yield indent(f"{line.title}: {line.why}", 4)
+            table.add_row(Text(f"  {line.title}{size}"), count, money(line.amount))
+            table.add_row(indent(line.why, 4))
             if shop_copy and line.evidence:
-                yield indent(f"[{', '.join(line.evidence)}]", 4)
+                table.add_row(indent(f"[{', '.join(line.evidence)}]", 4))
+        yield table
     if quote.total is not None:
         yield heading("Total")
         table = Table.grid(padding=(0, 2))

@@ -1,0 +1,100 @@
+"""The rule base in a terminal: one entry with its links both ways, what the checks found, statements by standing."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from ..rulecheck.base import SEVERITIES, Anomaly
+from ..rulecheck.portrait import SINGULAR, Portrait
+from ..rulecheck.run import BY_CODE, Report
+from ..rulecheck.statements import Statement, by_standing, works_named
+from .assess_text import heading, indent, item
+
+SHAPE = 1
+
+
+def portrait_text(entry: Portrait) -> Iterator[RenderableType]:
+    """One entry of the rule base: what it says, what it points to, what points to it."""
+    yield Text(f"{entry.title}   ({SINGULAR[entry.kind]} {entry.id})", style="bold")
+    for label, text in entry.says:
+        yield item(f"{label}: {text}", "")
+    for label, clauses in entry.conditions:
+        yield heading(label)
+        for clause in clauses:
+            name = f"  [{clause.key}]" if clause.key else ""
+            yield item(clause.text + name, "-", 2 + 3 * clause.depth)
+    for label, links in entry.links:
+        yield heading(label)
+        for link in links:
+            note = f": {link.note}" if link.note else ""
+            yield item(f"{link.title}  [{link.key}]{note}")
+    if entry.sources:
+        yield heading("Where this comes from")
+        for source in entry.sources:
+            yield item(source.title + (f"  [{source.key}]" if source.key else ""))
+    for code, reason in entry.excuses:
+        yield heading(f"Excused from {code}")
+        yield indent(reason)
+    if entry.file:
+        yield heading("Written in")
+        yield indent(f"{entry.file}:{entry.line}")
+
+
+def check_text(report: Report, replaced: Sequence[str], *, notes: bool = False) -> Iterator[RenderableType]:
+    """Every anomaly with its place and what to do, then the counts."""
+    for anomaly in report.anomalies:
+        if not anomaly.excused and (notes or anomaly.severity != "note"):
+            yield from _anomaly(anomaly)
+    if replaced:
+        yield heading("Replaced by the shop's own rules")
+        for key in replaced:
+            yield item(key)
+    counts = [f"{len(report.standing(severity))} {severity}{'' if len(report.standing(severity)) == 1 else 's'}"
+              for severity in SEVERITIES]
+    tail = "" if notes or not report.standing("note") else " (--notes shows the notes)"
+    yield Text(f"{report.checked} entries, {len(BY_CODE)} checks: {', '.join(counts)}, {len(report.excused)} excused"
+               f"{tail}.")
+
+
+def _anomaly(anomaly: Anomaly) -> Iterator[RenderableType]:
+    yield Text(str(anomaly))
+    yield indent(f"{anomaly.do}.  [{anomaly.key}]")
+
+
+def check_json(report: Report, replaced: Sequence[str]) -> str:
+    """The same as JSON."""
+    anomalies = [{"file": item_.file, "line": item_.line, "column": item_.column, "code": item_.code,
+                  "severity": item_.severity, "entry": item_.key, "message": item_.message, "do": item_.do,
+                  "excused": item_.excused} for item_ in report.anomalies]
+    return json.dumps({"howdeep_rulecheck": SHAPE, "entries": report.checked, "clean": report.clean,
+                       "replaced": list(replaced), "anomalies": anomalies}, indent=2, ensure_ascii=False)
+
+
+def codes_text() -> Iterator[RenderableType]:
+    """Every check in one line."""
+    for code, check in BY_CODE.items():
+        yield Text(f"{code:24} {check.severity:8} {check.title()}")
+
+
+def statements_text(found: tuple[Statement, ...], *, every: bool = True) -> Iterator[RenderableType]:
+    """Statements by standing; with `every`, each of them."""
+    if every:
+        for statement in found:
+            place = ", ".join(part for part in (statement.work, statement.where) if part)
+            yield item(f"{statement.key}: {statement.standing}{f' ({place})' if place else ''}", "")
+    yield heading("Statements by standing")
+    for standing, count in by_standing(found).items():
+        yield indent(f"{count:5}  {standing}")
+    yield indent(f"{len(found):5}  in all; {len(works_named(found))} published works are named.")
+
+
+def statements_json(found: tuple[Statement, ...]) -> str:
+    """The same as JSON."""
+    return json.dumps({"howdeep_sources": SHAPE, "by_standing": by_standing(found), "works": list(works_named(found)),
+                       "statements": [{"entry": item_.key, "title": item_.title, "standing": item_.standing,
+                                       "of": item_.work, "where": item_.where} for item_ in found]},
+                      indent=2, ensure_ascii=False)
