@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -16,11 +17,16 @@ class MoneyError(HowdeepError):
     """A price that cannot be used; the text says why."""
 
 
+def whole_cents(amount: float) -> int:
+    """A float amount in cents, rounded half up; first to a millionth, so that its last bits cannot tip a cent."""
+    return math.floor(round(amount * 100, 4) + 0.5)
+
+
 def cents(amount: Decimal | float) -> Decimal:
-    """The amount rounded half up to the cent. A float is first rounded to a millionth, so that its last bits cannot
-    tip a cent."""
-    exact = amount if isinstance(amount, Decimal) else Decimal(repr(round(float(amount), 6) + 0.0))
-    return exact.quantize(_CENT, rounding=ROUND_HALF_UP)
+    """The amount rounded half up to the cent."""
+    if isinstance(amount, Decimal):
+        return amount.quantize(_CENT, rounding=ROUND_HALF_UP)
+    return Decimal(whole_cents(float(amount))).scaleb(-2).quantize(_CENT)
 
 
 def read_money(text: str, currency: str) -> Decimal:

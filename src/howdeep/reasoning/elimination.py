@@ -112,7 +112,7 @@ def _greedy(masks: tuple[tuple[int, int], ...], noise: random.Random | None,
     for _, mask in masks:
         many |= last & mask
         last |= mask
-    for cause, mask in masks:
+    for _, mask in masks:
         bits = mask & many
         while bits:
             low = bits & -bits
@@ -121,12 +121,10 @@ def _greedy(masks: tuple[tuple[int, int], ...], noise: random.Random | None,
     last &= ~many  # findings that only one of the causes still to come shows
     opened, open_now, order, width, work = 0, 0, [], 0, 0.0
     while left:
-        if noise is None:
-            chosen = min(range(len(left)), key=lambda i: (
-                (left[i][1] & ~opened).bit_count() - (left[i][1] & last).bit_count(), left[i][0]))
-        else:
-            chosen = min(range(len(left)), key=lambda i: (
-                (left[i][1] & ~opened).bit_count() - (left[i][1] & last).bit_count() + 2.0 * noise.random(), left[i][0]))
+        score = [(mask & ~opened).bit_count() - (mask & last).bit_count() for _, mask in left]
+        if noise is not None:
+            score = [value + 2.0 * noise.random() for value in score]
+        chosen = score.index(min(score))  # of equals the first by number
         cause, mask = left.pop(chosen)
         open_now += (mask & ~opened).bit_count()
         opened |= mask

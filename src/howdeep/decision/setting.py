@@ -1,0 +1,110 @@
+"""One decision with its numbers: what is believed, how the job can end, what that costs, what is recommended now."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+import numpy as np
+
+from ..model.knowledge import RUNGS, Rung
+from ..model.results import Counted
+from ..reasoning.beliefs import evidence_from
+from ..reasoning.elimination import Evidence
+from ..reasoning.messages import sums_of
+from ..reasoning.network import Network
+from ..reasoning.sampling import MOST_EXACT, Worlds, sample_worlds
+from .ladder import Costs, Ladder, Terms, cheapest, costs_of, ladder_of
+
+SUMMED_EXACTLY = 14
+"""Width up to which checks and flip points are exact too; up to MOST_EXACT only posteriors and expected costs are."""
+ENOUGH = 0.8
+"""Without prices the shallowest rung at least this likely to be enough stands in for the cheapest."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Setting:
+    """Everything that the steps of the decision share."""
+
+    network: Network
+    counted: Counted
+    evidence: Evidence
+    ladder: Ladder
+    prices: tuple[float, ...]
+    """Per rung; NaN where missing."""
+    terms: Terms
+    costs: Costs
+    states: np.ndarray
+    """[states] chance of each state."""
+    enough: np.ndarray
+    """[rungs] chance that each is enough."""
+    expected: np.ndarray
+    """[rungs] expected cost; NaN where a price it needs is missing."""
+    rung: int
+    """Recommended."""
+    provisional: bool
+    estimated: bool
+    worlds: Worlds | None = None
+    """Draws, where the figures are estimated."""
+
+
+def setting_of(network: Network, counted: Counted, need: Mapping[str, Rung], seen: Mapping[str, Rung],
+               prices: Mapping[Rung, Decimal | None], terms: Terms) -> Setting:
+    """Work out a decision. Exact up to a width of 20 open findings, estimated beyond.
+
+    Raises HowdeepError where an estimate would be too rough.
+    """
+    ladder = ladder_of(network.causes, need, seen)
+    evidence = evidence_from(network, counted)
+    numbers = tuple(np.nan if prices.get(rung) is None else float(prices[rung]) for rung in RUNGS)
+    worlds = None
+    if evidence.plan.width <= MOST_EXACT:
+        sums, _, _ = sums_of(evidence, ladder.allowed)
+        states, enough = ladder.signs @ sums, ladder.enough @ sums
+    else:
+        worlds = sample_worlds(evidence)
+        states, enough = state_shares(ladder, worlds)
+    costs = costs_of(ladder, numbers, terms)
+    return with_costs(Setting(network, counted, evidence, ladder, numbers, terms, costs, states, enough, enough, 0,
+                              False, worlds is not None, worlds))
+
+
+def with_costs(setting: Setting, prices: tuple[float, ...] | None = None, terms: Terms | None = None) -> Setting:
+    """The same beliefs at other prices or terms."""
+    prices, terms = prices or setting.prices, terms or setting.terms
+    costs = costs_of(setting.ladder, prices, terms)
+    expected = expected_of(costs.whole, setting.states)
+    provisional = bool(np.isnan(expected[:-1]).any())
+    if provisional:
+        rung = next((index for index, chance in enumerate(setting.enough) if round(chance, 9) >= ENOUGH), len(RUNGS) - 1)
+    else:
+        rung = cheapest(expected)
+    return replace(setting, prices=prices, terms=terms, costs=costs, expected=expected, rung=rung,
+                   provisional=provisional)
+
+
+def expected_of(costs: np.ndarray, states: np.ndarray) -> np.ndarray:
+    """[rungs] expected cost; NaN where a state that can happen has no price."""
+    return np.where(np.isnan(costs).any(axis=1), np.nan, np.nan_to_num(costs) @ states)
+
+
+def state_numbers(ladder: Ladder, present: np.ndarray) -> np.ndarray:
+    """[worlds] number of the state of each world, from [worlds, causes] which causes are present."""
+    blocked = np.zeros(len(present), dtype=np.int64)
+    deepest = np.zeros(len(present), dtype=np.int64)
+    for cause, (seen, need) in enumerate(zip(ladder.seen, ladder.need, strict=True)):
+        here = present[:, cause]
+        blocked |= np.where(here, sum(1 << level for level in range(seen, need)), 0)
+        deepest = np.where(here & (deepest < need), need, deepest)
+    number = {state: index for index, state in enumerate(ladder.states)}
+    keys, inverse = np.unique(blocked * 8 + deepest, return_inverse=True)
+    return np.array([number[int(key) // 8, int(key) % 8] for key in keys])[inverse]
+
+
+def state_shares(ladder: Ladder, worlds: Worlds) -> tuple[np.ndarray, np.ndarray]:
+    """Chance of each state and chance that each rung is enough, from weighted worlds."""
+    numbers = state_numbers(ladder, worlds.present)
+    states = np.bincount(numbers, weights=worlds.weights, minlength=len(ladder.states))
+    deepest = np.array([deepest for _, deepest in ladder.states])
+    return states, np.array([states[deepest <= rung].sum() for rung in range(len(RUNGS))])
