@@ -136,7 +136,7 @@ class Messages:
 
     def _unit(self, exponent: int) -> float:
         """What turns a product of scaled messages into a share of column 0's sum."""
-        return _share(exponent, self.total)
+        return _power(exponent - self.total[1]) / self.total[0]
 
     def _visited(self):
         """Per step: table after opening, its adjoints without and with the cause present, and the unit of products."""
@@ -173,7 +173,7 @@ def messages_of(evidence: Evidence, allowed: np.ndarray, total: tuple[float, int
         adjoint, power = rescaled(adjoint)
         exponent += power
     loose = _loose(evidence, odds)
-    sums = table[0] * _share(exponents[-1], total) * loose
+    sums = table[0] / total[0] * _power(exponents[-1] - total[1]) * loose
     return Messages(evidence, allowed, odds, tuple(tables), tuple(reversed(backward)), tuple(powers),
                     tuple(zip(exponents, reversed(back_exponents), strict=False)), total, loose, sums)
 
@@ -195,7 +195,7 @@ def sums_of(evidence: Evidence, allowed: np.ndarray, cells: int = 4_000_000) -> 
         if total is None:
             total = (float(table[0, 0]), exponent)
         loose = _loose(evidence, odds)
-        parts.append(table[0] * _share(exponent, total) * loose)
+        parts.append(table[0] / total[0] * _power(exponent - total[1]) * loose)
     return np.concatenate(parts), log10_evidence(evidence, total), total
 
 
@@ -205,8 +205,8 @@ def log10_evidence(evidence: Evidence, total: tuple[float, int]) -> float:
     return (evidence.log_scale + loose + math.log(total[0]) + total[1] * math.log(2)) / math.log(10)
 
 
-def _share(exponent: int, total: tuple[float, int]) -> float:
-    return math.ldexp(1 / total[0], max(-1000, min(1000, exponent - total[1])))
+def _power(exponent: int) -> float:
+    return math.ldexp(1.0, max(-1000, min(1000, exponent)))
 
 
 def _loose(evidence: Evidence, odds: np.ndarray) -> np.ndarray:
