@@ -8,7 +8,7 @@ from typing import Any
 from .base import Check, Complaint
 from .pairs import finding_pairs, in_one_line, say_answers
 from .subject import Subject
-from .worlds import PRESENT, Space, TooWide
+from .worlds import TooWide
 
 
 class CountedTwice(Check):
@@ -36,27 +36,17 @@ class CountedTwice(Check):
                 continue
             facts = sorted(subject.vocabulary.facts(one.when) & subject.vocabulary.facts(two.when) & set(space.axes))
             asked = [fact for fact in facts if not fact.startswith("engine.")]
-            leaning = [(fact, _lean(space, fact, one.when, two.when)) for fact in asked]
-            hits = [(fact, mask) for fact, mask in leaning if mask is not None]
-            if hits:
-                fact, mask = hits[0]
-                told = {name: value for name, value in space.witness(mask).items() if name == fact}
+            truths = space.truth(one.when), space.truth(two.when)
+            fact, world = next(((fact, world) for fact in asked if (world := space.lean(fact, *truths))), ("", {}))
+            if world:
                 yield Complaint(f"findings/{second}", f"is present with '{first}' through one answer "
-                                f"({say_answers(told)}), and both speak for {_few(shared)}",
+                                f"({say_answers({fact: world.get(fact)})}), and both speak for {_few(shared)}",
                                 "put both in one line of evidence, the more telling first", ("explained_by",),
                                 also=(f"findings/{first}",))
 
 
 def _few(names: list[str]) -> str:
     return ", ".join(names) if len(names) <= 4 else f"{', '.join(names[:4])} and {len(names) - 4} more"
-
-
-def _lean(space: Space, fact: str, one: Any, two: Any) -> Any:
-    """Worlds where both are present and neither would be, had the fact not been answered; None where there are none."""
-    first, second = space.truth(one), space.truth(two)
-    mask = (first == PRESENT) & (second == PRESENT)
-    mask = mask & (space.without(first, fact) != PRESENT) & (space.without(second, fact) != PRESENT)
-    return mask if space.any(mask) else None
 
 
 class SameReading(Check):

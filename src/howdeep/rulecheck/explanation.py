@@ -32,9 +32,9 @@ def echoes(text: str, title: str) -> bool:
 
 
 def is_claim(title: str) -> bool:
-    """Whether a title can be true or false: a capital or a figure first, three words at least, and a verb."""
+    """Whether a title can be true or false: a capital or a figure first, two words at least, and a verb."""
     words = _words(title)
-    return (len(words) >= 3 and not title.rstrip().endswith("?") and not title[:1].islower()
+    return (len(words) >= 2 and not title.rstrip().endswith("?") and not title[:1].islower()
             and any(word in VERBS for word in words[1:]))
 
 

@@ -13,7 +13,8 @@ from ..errors import nearest
 from ..model.condition import FactTest, facts_read, walk
 from ..model.knowledge import RUNGS
 from .base import Check, Complaint
-from .subject import Subject, names_in_code
+from .in_code import named_in_code
+from .subject import Subject
 
 _ASKED_BY_BARE_ID = ("causes", "findings", "operations", "holds", "scopes", "observations", "checks")
 SYSTEMS = ("starting", "ignition", "fuel", "cooling", "lubrication", "breathing", "exhaust", "valves", "gaskets",
@@ -124,7 +125,8 @@ class ImpossibleAnswer(Check):
             elif left:
                 yield Complaint(key, f"worsens leaves out {', '.join(left)}", "fit them in, or take worsens out where "
                                 "the answers form no order", ("worsens",), "note")
-        if kind in ("observations", "reduced") and entry.kind == "choice" and len(entry.answers) < 2:
+        free_text = kind == "reduced" and not entry.answers  # a size to order by, which no condition may test
+        if kind in ("observations", "reduced") and entry.kind == "choice" and len(entry.answers) < 2 and not free_text:
             yield Complaint(key, "a choice needs at least two words", "list them", ("answers",))
         if kind == "observations" and entry.range is not None and entry.range[0] >= entry.range[1]:
             yield Complaint(key, f"the range {list(entry.range)} holds nothing", "lowest first", ("range",))
@@ -163,24 +165,25 @@ class Unused(Check):
                   if isinstance(test, FactTest) for _, bound in test.bounds if isinstance(bound, str)}
         tests = {name for check in base.checks.values() for name in check.observations}
         work = {name for item in base.operations.values() for name in (*item.proved_by, *item.before, *item.during)}
-        code = names_in_code()
+        code, shown = named_in_code(), named_in_code(("rulecheck", "readings"))
+        by_code = {"observations": code, "limits": code, "cautions": code, "reduced": shown}
         used = {
-            "observations": read | tests | work | code | {hold.check for hold in base.holds.values()}
+            "observations": read | tests | work | {hold.check for hold in base.holds.values()}
             | {part.sized_by for part in base.parts.values()},
-            "reduced": read | code | {part.size_fact for part in base.parts.values()},
-            "limits": bounds | code,
+            "reduced": read | {part.size_fact for part in base.parts.values()},
+            "limits": bounds,
             "parts": {name for item in base.operations.values() for name in item.parts},
             "machining": {name for item in base.operations.values() for name in item.machine},
-            "cautions": code | {name for group in (base.operations, base.observations) for item in group.values()
-                                for name in item.cautions},
+            "cautions": {name for group in (base.operations, base.observations) for item in group.values()
+                         for name in item.cautions},
             "sources": {source.of for _, _, entry in subject.entries() for source in getattr(entry, "source", ())}
             | {source.of for source in base.settings.source} | _sources_of_sheets(subject),
         }
         for kind, names in used.items():
             for name in getattr(base, kind):
-                if name not in names:
+                if name not in names and name not in by_code.get(kind, ()):
                     yield Complaint(f"{kind}/{name}", f"nothing uses '{name}' in {kind}", "use it, or take it out",
-                                    severity="note" if kind == "sources" else None)
+                                    severity="note" if kind in ("sources", "reduced") else None)
 
 
 def _sources_of_sheets(subject: Subject) -> set[str]:
@@ -213,7 +216,7 @@ class ForgottenAnswer(Check):
             for test in walk(condition):
                 if isinstance(test, FactTest) and test.one_of:
                     tests.setdefault(test.fact, set()).update(test.one_of)
-        code = names_in_code()
+        code = named_in_code()
         for name, item in subject.knowledge.observations.items():
             if item.kind != "choice" or name in code or name not in tests:
                 continue

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import functools
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -22,8 +21,6 @@ from ..model.truth import Truth
 from ..reasoning.construction import applies, rung_on
 from .worlds import PRESENT, TooWide, Vocabulary
 
-_PACKAGE = Path(__file__).resolve().parents[1]
-
 
 @dataclass(frozen=True, slots=True)
 class CaseRun:
@@ -35,18 +32,6 @@ class CaseRun:
     findings: Mapping[str, Truth]
     covered: Mapping[str, float] = field(default_factory=dict)
     """Check -> share of the probability that its listed outcomes cover."""
-
-
-@functools.cache
-def names_in_code() -> frozenset[str]:
-    """Every text constant in the program outside this package: an id among them is used by the program itself."""
-    names: set[str] = set()
-    for path in sorted(_PACKAGE.rglob("*.py")):
-        if "rulecheck" not in path.parts:
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-                if isinstance(node, ast.Constant) and isinstance(node.value, str) and len(node.value) < 80:
-                    names.add(node.value)
-    return frozenset(names)
 
 
 @dataclass(frozen=True, eq=False)

@@ -28,6 +28,7 @@ MAX_CELLS = 6_000_000
 MAX_AXES = 30
 MAX_TUPLES = 6000
 _CODE = {True: PRESENT, False: ABSENT, None: UNKNOWN}
+_KLEENE = {code: kleene for kleene, code in _CODE.items()}
 
 
 class TooWide(Exception):
@@ -52,6 +53,7 @@ class Vocabulary:
         self.ranges = {name: item.range for name, item in knowledge.observations.items() if item.range is not None}
         self._expanded: dict[str, Condition] = {}
         self._classes: dict[tuple[str, frozenset[FactTest]], Classes] = {}
+        self._lessened: dict[tuple[str, frozenset[FactTest]], tuple[tuple[int, int], ...]] = {}
 
     def expand(self, condition: Condition) -> Condition:
         """The condition with every finding it reads replaced by that finding's own condition."""
@@ -87,6 +89,27 @@ class Vocabulary:
             self._classes[key] = self._divide(fact, sorted(tests, key=repr))
         return self._classes[key]
 
+    def lessened(self, fact: str, tests: frozenset[FactTest]) -> tuple[tuple[int, int], ...]:
+        """(class, class it becomes when one answer is taken away): the whole answer, or that of one cylinder."""
+        key = (fact, tests)
+        if key not in self._lessened:
+            ordered = sorted(tests, key=repr)
+            classes = self.classes(fact, tests)
+            number = {tuple(_KLEENE[int(classes.truths[test][row])] for test in ordered): row
+                      for row in range(len(classes.values))}
+            holds = [value_test(test, self.limits) for test in ordered]
+            pairs = {(row, 0): None for row in range(1, len(number))}
+            if any(test.cylinders != "" for test in ordered):
+                pairs = {}
+                for value in self._values(fact, ordered):
+                    row = number[tuple(hold(value) for hold in holds)]
+                    for place, item in enumerate(value):
+                        if item is not None:
+                            less = (*value[:place], None, *value[place + 1:])
+                            pairs[row, number[tuple(hold(less) for hold in holds)]] = None
+            self._lessened[key] = tuple(sorted(pair for pair in pairs if pair[0] != pair[1]))
+        return self._lessened[key]
+
     def _divide(self, fact: str, tests: list[FactTest]) -> Classes:
         known = fact.startswith("engine.") or fact == "scope"
         seen: dict[tuple, Any] = {} if known else {(None,) * len(tests): None}
@@ -117,6 +140,8 @@ class Vocabulary:
             yield from itertools.product(elements, repeat=count)
 
     def _numbers(self, fact: str, tests: list[FactTest]) -> list[float]:
+        if fact == "engine.cylinders":
+            return [float(count) for count in range(1, 7)]
         cuts = sorted({self.limits.get(bound, 0.0) if isinstance(bound, str) else bound
                        for test in tests for _, bound in test.bounds})
         if not cuts:
@@ -159,10 +184,22 @@ class Space:
         """Truth of a condition over the space (0 absent, 1 unknown, 2 present), ready to broadcast."""
         return self._truth(self._vocabulary.expand(condition) if self._expand else condition)
 
-    def without(self, truth: np.ndarray, fact: str) -> np.ndarray:
-        """The same truth had the fact not been answered (its first class is 'not answered')."""
+    def lean(self, fact: str, *truths: np.ndarray) -> dict[str, Any]:
+        """An allowed world in which all are present, and none would be, had one answer of the fact not been given.
+
+        For a fact with one value per cylinder an answer is that of one cylinder. Empty where there is no such world.
+        """
         axis = self._axis[fact]
-        return truth if truth.shape[axis] == 1 else np.take(truth, [0], axis=axis)
+        for before, after in self._vocabulary.lessened(fact, frozenset(self._classes[fact].truths)):
+            here = np.zeros(self._sizes[fact], dtype=bool)
+            here[before] = True
+            mask = self._spread(fact, here)
+            for truth in truths:
+                less = truth if truth.shape[axis] == 1 else np.take(truth, [after], axis=axis)
+                mask = mask & (truth == PRESENT) & (less != PRESENT)
+            if self.any(mask):
+                return self.witness(mask)
+        return {}
 
     def known(self, fact: str) -> np.ndarray:
         """Where a fact is answered."""

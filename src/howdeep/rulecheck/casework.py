@@ -1,0 +1,38 @@
+"""What the worked cases show of the rules."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ..assess import facts_of
+from ..cases import case_files
+from ..errors import HowdeepError
+from ..knowledge.engine_facts import engine_facts
+from ..reasoning.condition import evaluate_all
+from ..session import Shop
+from .subject import CaseRun
+
+
+def case_runs(shop: Shop, folder: Path, *, covered: bool = True) -> tuple[CaseRun, ...]:
+    """Every case of a folder, with what the rules conclude of it. Raises HowdeepError with the faults of every case.
+
+    With `covered`, the first case on each engine sheet also says how much of what the rule base predicts the outcomes
+    of each check cover; that takes a whole assessment, and one an engine is enough.
+    """
+    runs, faults, engines = [], [], set()
+    for path in case_files(folder):
+        try:
+            job = shop.open_job(path)
+        except HowdeepError as error:
+            faults.extend(error.faults)
+            continue
+        facts, _ = facts_of(shop.knowledge, job)
+        values = {**engine_facts(job.engine), **facts.values}
+        shares = {}
+        if covered and job.job.engine not in engines:
+            engines.add(job.job.engine)
+            shares = {item.check: item.covered for item in shop.assess(job, flips=False).checks}
+        runs.append(CaseRun(path.stem, job.job.engine, values, evaluate_all(shop.knowledge, values), shares))
+    if faults:
+        raise HowdeepError(faults)
+    return tuple(runs)

@@ -1,0 +1,280 @@
+"""An entry of the rule base as a value to be shown: what it says, what it points to, and what points to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from ..errors import Fault, HowdeepError, nearest
+from ..explain import source_text
+from ..knowledge.load import KINDS
+from ..knowledge.names import conditions_of
+from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
+from ..model.knowledge import Knowledge
+from ..reasoning.trace import fact_title, test_text
+
+SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "parts": "part",
+            "machining": "machine-shop operation", "observations": "observation", "checks": "check",
+            "reduced": "reduced fact", "causes": "cause", "history": "history rule", "findings": "finding",
+            "lines": "line of evidence", "operations": "operation", "scopes": "scope",
+            "contradictions": "contradiction", "holds": "hold"}
+CONDITION_LABELS = {"when": "Holds when", "applies": "Applies to engines where", "follows": "Asked only while",
+                    "needs": "Can be made where", "valid_when": "Valid only where", "rung": "Rung",
+                    "seen_at": "Seen at"}
+SOURCE = "Source"
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One end of a link between two entries."""
+
+    key: str
+    """'kind/id' of the other entry."""
+    title: str
+    note: str = ""
+    """A frequency word, decibans, a quantity."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """One line of a condition in words."""
+
+    depth: int
+    text: str
+    key: str = ""
+    """'kind/id' of the entry it reads, where it reads one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Portrait:
+    """One entry, ready to be shown."""
+
+    key: str
+    kind: str
+    id: str
+    title: str
+    says: tuple[tuple[str, str], ...]
+    """(label, text)."""
+    conditions: tuple[tuple[str, tuple[Clause, ...]], ...]
+    """(label, clauses)."""
+    links: tuple[tuple[str, tuple[Link, ...]], ...]
+    """(label, links), outgoing first; within a label in the order written, else by id."""
+    sources: tuple[Link, ...]
+    """What it rests on, in words; the key is empty where no published work is named."""
+    excuses: tuple[tuple[str, str], ...]
+    """(code of a check, reason)."""
+    file: str
+    line: int
+
+
+def portraits(knowledge: Knowledge) -> dict[str, Portrait]:
+    """'kind/id' -> portrait, for every entry, in the order of kinds and ids."""
+    out: dict[str, dict[str, list[Link]]] = {}
+    back: dict[str, dict[str, list[Link]]] = {}
+    for start, label, end, label_back, note in _edges(knowledge):
+        out.setdefault(start, {}).setdefault(label, []).append(Link(end, title_of(knowledge, end), note))
+        back.setdefault(end, {}).setdefault(label_back, []).append(Link(start, title_of(knowledge, start), note))
+    result = {}
+    for kind in KINDS:
+        for name, entry in getattr(knowledge, kind).items():
+            key = f"{kind}/{name}"
+            links = [(label, tuple(dict.fromkeys(items))) for label, items in out.get(key, {}).items()
+                     if label != SOURCE]  # said in full under `sources`
+            links += [(label, tuple(sorted(dict.fromkeys(items), key=lambda link: link.key)))
+                      for label, items in sorted(back.get(key, {}).items())]
+            file, line, _ = knowledge.places.get(key, ("", 0, 0))
+            result[key] = Portrait(
+                key, kind, name, entry.title, tuple(_says(knowledge, kind, entry)),
+                tuple(_conditions(knowledge, entry)), tuple(links),
+                tuple(dict.fromkeys(Link(f"sources/{source.of}" if source.of in knowledge.sources else "",
+                                         source_text(knowledge, source)) for source in getattr(entry, "source", ()))),
+                tuple(sorted(entry.excuse.items())), file, line)
+    return result
+
+
+def title_of(knowledge: Knowledge, key: str) -> str:
+    """Title of an entry by 'kind/id'."""
+    kind, name = key.split("/", 1)
+    return getattr(knowledge, kind)[name].title
+
+
+def fact_key(knowledge: Knowledge, fact: str) -> str:
+    """'kind/id' of what a fact is; empty for how the engine is built, the scope and the odds of a cause."""
+    if fact in knowledge.observations:
+        return f"observations/{fact}"
+    if fact in knowledge.reduced:
+        return f"reduced/{fact}"
+    name = fact.removeprefix("odds.")
+    return f"causes/{name}" if name in knowledge.causes else ""
+
+
+def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
+    """(from, label, to, label seen from there, note) of every link."""
+    for name, finding in knowledge.findings.items():
+        for cause, word in finding.explained_by.items():
+            yield f"findings/{name}", "Explained by", f"causes/{cause}", "Shows itself as", word
+    for name, rule in knowledge.history.items():
+        for cause, decibans in rule.shifts.items():
+            yield (f"history/{name}", "Shifts the odds of", f"causes/{cause}", "Odds shifted by",
+                   f"{decibans:+g} decibans")
+    for name, line in knowledge.lines.items():
+        for finding_name in line.findings:
+            yield (f"lines/{name}", "Only the first of these that is present counts", f"findings/{finding_name}",
+                   "In the line of evidence", "")
+    for name, cause in knowledge.causes.items():
+        for operation in cause.cured_by:
+            yield f"causes/{name}", "Cured by", f"operations/{operation}", "Cures", ""
+        for rung in dict.fromkeys(step.rung for step in cause.seen_at):
+            if rung in knowledge.scopes:
+                yield f"causes/{name}", "Opened to view by", f"scopes/{rung}", "Opens to view", ""
+    for name, check in knowledge.checks.items():
+        for observation in check.observations:
+            yield f"checks/{name}", "Made of", f"observations/{observation}", "Part of the check", ""
+    for name, hold in knowledge.holds.items():
+        yield f"holds/{name}", "Cleared by", _check_key(knowledge, hold.check), "Clears the hold", ""
+        yield f"holds/{name}", "Holds everything deeper than", f"scopes/{hold.above}", "Nothing deeper under hold", ""
+    for name, part in knowledge.parts.items():
+        if part.sized_by:
+            yield f"parts/{name}", "Measure first", f"observations/{part.sized_by}", "Gives the size of", ""
+        if part.size_fact:
+            yield f"parts/{name}", "Size from", f"reduced/{part.size_fact}", "Gives the size of", ""
+    for name, item in knowledge.observations.items():
+        for caution in item.cautions:
+            yield f"observations/{name}", "Caution first", f"cautions/{caution}", "Stands before", ""
+    yield from _work_edges(knowledge)
+    yield from _reading_edges(knowledge)
+
+
+def _work_edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
+    for name, item in knowledge.operations.items():
+        key = f"operations/{name}"
+        for caution in item.cautions:
+            yield key, "Caution first", f"cautions/{caution}", "Stands before", ""
+        for rung in dict.fromkeys(step.rung for step in item.rung):
+            if rung in knowledge.scopes:
+                yield key, "Done from the rung", f"scopes/{rung}", "Work that begins at this rung", ""
+        for other in item.brings:
+            yield key, "Brings", f"operations/{other}", "Brought by", ""
+        for part, quantity in item.parts.items():
+            yield key, "Parts", f"parts/{part}", "Used by", quantity
+        for machining, quantity in item.machine.items():
+            yield key, "At the machine shop", f"machining/{machining}", "Used by", quantity
+        for field, label, back in (("before", "Check before", "Made before"), ("during", "Measure while open",
+                                   "Measured during"), ("proved_by", "Proved by", "Proves")):
+            for check in getattr(item, field):
+                yield key, label, _check_key(knowledge, check), back, ""
+    for name, scope in knowledge.scopes.items():
+        for operation in scope.always:
+            yield f"scopes/{name}", "Always holds", f"operations/{operation}", "Always part of", ""
+
+
+def _reading_edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
+    for kind in KINDS:
+        for name, entry in getattr(knowledge, kind).items():
+            key = f"{kind}/{name}"
+            for _, _, condition in conditions_of(entry):
+                for fact in sorted(facts_read(condition)):
+                    other = fact_key(knowledge, fact)
+                    if other:
+                        yield key, "Reads", other, "Read by", ""
+                for finding in sorted(findings_read(condition)):
+                    yield key, "Reads", f"findings/{finding}", "Read by", ""
+                for limit in sorted({bound for part in walk(condition) if isinstance(part, FactTest)
+                                     for _, bound in part.bounds if bound in knowledge.limits}):
+                    yield key, "Compares with", f"limits/{limit}", "Compared with by", ""
+            for source in getattr(entry, "source", ()):
+                if source.of in knowledge.sources:
+                    yield key, SOURCE, f"sources/{source.of}", "Supports", source.where
+
+
+def _check_key(knowledge: Knowledge, name: str) -> str:
+    return f"checks/{name}" if name in knowledge.checks else f"observations/{name}"
+
+
+def _says(knowledge: Knowledge, kind: str, entry: Any) -> Iterator[tuple[str, str]]:
+    """What the entry says of itself, field by field."""
+    for label, field in (("In plain words", "plain"), ("What to do", "text"), ("Asks", "ask"), ("Because", "because"),
+                         ("Fooled by", "fooled_by"), ("If it is left", "wait"), ("System", "system"),
+                         ("Opens", "opens"), ("Leaves as it is", "does_not"), ("How", "procedure"), ("Set-up", "setup"),
+                         ("Author", "author"), ("Number", "number"), ("Year", "year"), ("Read", "note")):
+        value = getattr(entry, field, "")
+        if isinstance(value, tuple):
+            value = ", ".join(value)
+        if value:
+            yield label, " ".join(str(value).split())
+    if kind == "causes":
+        share = knowledge.settings.base_words[entry.base]
+        yield "Base odds", f"{entry.base}: {100 * share:g} % of such engines, a judgement"
+    if kind == "findings" and entry.otherwise:
+        share = 100 * knowledge.settings.words[entry.otherwise]
+        yield "With none of its causes", f"seen {entry.otherwise} ({share:g} %)"
+    if kind == "limits":
+        yield "Figure", f"{entry.value:g} {entry.unit}" + (f" per {entry.per}" if entry.per else "")
+    if kind == "operations":
+        per = "" if entry.per == "engine" else f" each {entry.per}"
+        yield "Hours", f"{entry.hours:g}{per}, where the engine sheet gives none"
+    if kind in ("observations", "reduced"):
+        yield from _answers(entry)
+    if kind in ("observations", "checks"):
+        yield "Takes", f"{entry.minutes:g} min"
+    if kind == "observations":
+        yield "Risk", entry.risk
+        if entry.tools:
+            yield "Tools", ", ".join(entry.tools)
+    if kind == "checks":
+        yield "Outcomes", "; ".join(item.title for item in entry.outcomes.values())
+    for index, step in enumerate(getattr(entry, "steps", ()), 1):
+        yield f"Step {index}", step
+
+
+def _answers(entry: Any) -> Iterator[tuple[str, str]]:
+    if entry.kind == "choice":
+        words = entry.answers.items() if isinstance(entry.answers, dict) else ((word, word) for word in entry.answers)
+        yield "Answers", "; ".join(word if word == text else f"{word}: {text}" for word, text in words)
+    else:
+        limits = getattr(entry, "range", None)
+        yield "Figure in", entry.unit + (f", from {limits[0]:g} to {limits[1]:g}" if limits else "")
+    if entry.each:
+        yield "Taken for", f"each {entry.each.replace('_', ' ')}"
+    if entry.worsens:
+        yield "Worsens from", " to ".join(entry.worsens)
+
+
+def _conditions(knowledge: Knowledge, entry: Any) -> Iterator[tuple[str, tuple[Clause, ...]]]:
+    for field in ("rung", "seen_at"):
+        for step in getattr(entry, field, ()):
+            if step.when is not None:
+                rung = knowledge.scopes[step.rung].title.lower() if step.rung in knowledge.scopes else step.rung
+                yield f"{CONDITION_LABELS[field]}: {rung}, where", tuple(clauses(knowledge, step.when))
+    for field in ("when", "applies", "follows", "needs", "valid_when"):
+        condition = getattr(entry, field, None)
+        if condition is not None:
+            yield CONDITION_LABELS[field], tuple(clauses(knowledge, condition))
+
+
+def clauses(knowledge: Knowledge, condition: Condition, depth: int = 0) -> Iterator[Clause]:
+    """A condition in words, one clause a line, parts deeper by one."""
+    if isinstance(condition, FactTest):
+        text = f"{fact_title(knowledge, condition.fact)}: {test_text(knowledge, condition)}"
+        yield Clause(depth, text, fact_key(knowledge, condition.fact))
+    elif isinstance(condition, FindingTest):
+        title = knowledge.findings[condition.finding].title
+        yield Clause(depth, f"present: {title}", f"findings/{condition.finding}")
+    elif isinstance(condition, Not):
+        yield Clause(depth, "not so:")
+        yield from clauses(knowledge, condition.part, depth + 1)
+    elif isinstance(condition, (AllOf, AnyOf)):
+        yield Clause(depth, "all of these:" if isinstance(condition, AllOf) else "at least one of these:")
+        for part in condition.parts:
+            yield from clauses(knowledge, part, depth + 1)
+
+
+def find_portraits(knowledge: Knowledge, what: str) -> list[Portrait]:
+    """Every entry with the id `what` ('id' or 'kind/id'). Raises HowdeepError, with the nearest spelling, for none."""
+    entries = portraits(knowledge)
+    found = [entry for entry in entries.values() if what in (entry.id, entry.key)]
+    if not found:
+        known = {entry.id for entry in entries.values()} | (set(entries) if "/" in what else set())
+        raise HowdeepError(Fault("", 0, 0, f"there is no entry '{what}' in the rule base", nearest(what, known)))
+    return found
