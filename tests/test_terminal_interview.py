@@ -14,7 +14,6 @@ PROGRAM = ["-c", "from howdeep.cli import main; main()", "interview"]
 def started(path, **env):
     child = pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=(24, 80), encoding="utf-8", timeout=40,
                           env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env})
-    child.setecho(False)
     return child
 
 
@@ -69,7 +68,7 @@ def test_back_change_list_verdict_help_and_leaving(tmp_path, shop):
         child.expect(wanted)
         child.expect("> ") if wanted != "\n> " else None
     child.sendline("q")
-    child.expect("goes on from here")
+    child.expect(r"goes on\s+from here")
     child.expect(pexpect.EOF)
     assert values(path, shop).values["complaint"] == list(shop.knowledge.observations["complaint"].answers)[2]
 
@@ -81,7 +80,7 @@ def test_the_end_of_input_and_ctrl_c_leave_a_job_that_can_be_gone_on_with(tmp_pa
     child.sendline("1")
     child.expect("\n> ")
     child.sendeof() if end == "eof" else child.sendintr()
-    child.expect("goes on from here")
+    child.expect(r"goes on\s+from here")
     child.expect(pexpect.EOF)
     assert len(values(path, shop).values) >= 1
     again = started(path)

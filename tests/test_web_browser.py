@@ -1,6 +1,7 @@
 """The page in a real browser: clicks, keyboard alone, phone and desktop, accessibility. Chromium must be there."""
 
 import pytest
+from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
@@ -18,11 +19,19 @@ def answered(folder, shop, name):
     return len(job.values) + len(job.unknown)
 
 
+def press(window, element):
+    """Click, and wait for the page that follows."""
+    window.execute_script("window.before = 1; arguments[0].scrollIntoView({block: 'center'})", element)
+    element.click()
+    WebDriverWait(window, 30, ignored_exceptions=[WebDriverException]).until(lambda w: w.execute_script(
+        "return window.before !== 1 && document.readyState === 'complete'"))
+
+
 def new_job(window, base):
     window.get(f"{base}/new")
     window.find_element(By.ID, "words").send_keys("It is hard to start when cold and has no power")
     window.find_element(By.CSS_SELECTOR, "input[name=engine][value=tarn-30]").click()
-    window.find_element(By.CSS_SELECTOR, "main form button").click()
+    press(window, window.find_element(By.CSS_SELECTOR, "main form button"))
     return window.current_url.split("/job/")[1].split("/")[0]
 
 
@@ -37,11 +46,11 @@ def test_a_full_interview_by_clicks_ends_by_itself(folder_and_base, shop, tmp_pa
             choices = window.find_elements(By.CSS_SELECTOR, "fieldset.choices input[type=radio]")
             before = answered(folder, shop, name)
             if choices:
-                window.execute_script("arguments[0].scrollIntoView()", choices[0])
+                window.execute_script("arguments[0].scrollIntoView({block: 'center'})", choices[0])
                 choices[0].click()
-                window.find_element(By.CSS_SELECTOR, "form .buttons button:first-child").click()
+                press(window, window.find_element(By.CSS_SELECTOR, "form .buttons button:first-child"))
             else:
-                window.find_element(By.CSS_SELECTOR, "button[name=how][value=unknown]").click()
+                press(window, window.find_element(By.CSS_SELECTOR, "button[name=how][value=unknown]"))
             asked += 1
             assert answered(folder, shop, name) == before + 1, "an answer was not on disk"
             assert "SO FAR" in window.find_element(By.CSS_SELECTOR, ".verdict").text.upper()
