@@ -1,4 +1,4 @@
-"""The engine sheets that come with the rule base: whole, self-consistent, plausible, and every one built differently."""
+"""The engine sheets of the rule base: whole, consistent, plausible, and every one built differently."""
 
 import dataclasses
 import math
@@ -71,7 +71,8 @@ def test_the_six_sheets_cover_what_decides_the_scope():
         "rear_seal": {"rope", "lip", "slinger"}, "rear_seal_needs": {"pan_off", "split", "engine_out"},
         "oiling": {"pressure", "splash", "part_splash"}, "volts": {"6", "12", "none"}, "fuel": {"petrol", "diesel"},
         "guides": {"pressed", "integral"}, "seats": {"inserted", "cast"}, "mains_in_frame": {"yes", "no"},
-        "pan_in_frame": {"yes", "no"}, "hand_crank": {"yes", "no"}, "use": {"farm", "marine", "stationary", "light_vehicle"},
+        "pan_in_frame": {"yes", "no"}, "hand_crank": {"yes", "no"},
+        "use": {"farm", "marine", "stationary", "light_vehicle"},
     }.items():
         assert {getattr(build, field) for build in built} == words, field
 
@@ -178,7 +179,7 @@ def graded_torques():
             if torque.grade]
 
 
-@pytest.mark.parametrize("sheet,name,torque", graded_torques(), ids=lambda value: value if isinstance(value, str) else "")
+@pytest.mark.parametrize("sheet,name,torque", graded_torques(), ids=lambda item: item if isinstance(item, str) else "")
 def test_a_tightening_figure_stretches_its_bolt_to_three_quarters_of_proof(sheet, name, torque):
     # T = K D F, K 0.15 to 0.20 oiled, F = 75 % of proof load (tutorial quoting Shigley, Machinery's Handbook, Marks).
     value = parse(torque.value, unit="ft-lb")
