@@ -57,11 +57,18 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
         allowances=allowances, likely=likely, low=total, high=high, deposit_percent=prices.deposit_percent,
         deposit=None if total is None else share(total, prices.deposit_percent), valid_days=prices.valid_days,
         missing=missing, price_list=prices.name, price_date=prices.date, rule_base=knowledge.version, two_steps=None,
+        held=tuple(dict.fromkeys(_check_title(knowledge, hold.check) for hold in answer.holds
+                                 if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above))),
     )
     opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
     if two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN):
         return _with_two_steps(quote, answer, prices)
     return quote
+
+
+def _check_title(knowledge: Knowledge, name: str) -> str:
+    entry = knowledge.checks.get(name) or knowledge.observations[name]
+    return entry.title
 
 
 def _tax_kind(kind: str) -> str:

@@ -87,6 +87,8 @@ class Quote:
     price_date: str
     rule_base: str
     two_steps: TwoSteps | None
+    held: tuple[str, ...] = ()
+    """Checks that stand before this may be promised; empty where none does."""
 
 
 @dataclass(frozen=True, slots=True)

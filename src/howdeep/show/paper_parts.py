@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment
+from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
 from .assess_text import flip_text, step_title
@@ -31,11 +32,11 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
     """The explanation letter."""
     job = answer.job
     words = " ".join(job.job.customer.words.split())
-    measured = [reduction.how for _, reduction in sorted(answer.facts.reductions.items())][:4]
-    if not measured:
-        measured = [f"{knowledge.observations[name].title}: {knowledge.observations[name].answers.get(value, value)}."
-                    for name, value in job.values.items()
-                    if knowledge.observations[name].moment == "test" and isinstance(value, str)][:4]
+    tests = [(name, value) for name, value in job.values.items()
+             if knowledge.observations[name].moment == "test" and knowledge.observations[name].group != "test_conditions"]
+    tests.sort(key=lambda test: (knowledge.observations[test[0]].kind != "number", test[0]))
+    measured = [f"{knowledge.observations[name].title}: {reading_text(knowledge.observations[name], value)}"
+                for name, value in tests[:6]]
     likely = [f"{knowledge.causes[belief.cause].plain} ({one_in(belief.posterior)})"
               for belief in answer.beliefs[:3] if belief.posterior >= 0.2]
     scope = knowledge.scopes[quote.rung]
@@ -53,7 +54,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
 def _why_not(knowledge: Knowledge, answer: Assessment, rung: str, chosen: str) -> str:
     line = next(line for line in answer.decision.ladder if line.rung == rung)
     if RUNGS.index(rung) < RUNGS.index(chosen):
-        return f"cheaper to begin with, but the chance that it holds is only {percent(line.enough)}."
+        return f"cheaper to begin with, but the chance that it holds is {percent(line.enough)}."
     return ("it would make sure of more, but on what we know now the extra work is not likely to be needed "
             f"(this less deep job has {percent(next(x.enough for x in answer.decision.ladder if x.rung == chosen))}).")
 

@@ -46,7 +46,7 @@ def _svg(svg: str) -> Any:
 
 
 def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: Shop | None = None,
-               shop_copy: bool = False, compare: Quote | None = None, date: str = "", with_pictures: bool = True) -> str:
+               shop_copy: bool = False, compare: Quote | None = None, date: str = "", back: str = "") -> str:
     """The customer's quote with its letter; the shop's copy adds the trace."""
     groups = [(title, [line for line in quote.lines if line.kind == kind]) for kind, title in KINDS.items()]
     sources: dict[str, None] = {}
@@ -56,10 +56,10 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
                 for source in knowledge.findings[step.label].source if step.label in knowledge.findings else ():
                     sources[source_text(knowledge, source)] = None
     return _environment().get_template("quote.html").render(
-        quote=quote, job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy, compare=compare,
+        quote=quote, back=back, job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy, compare=compare,
         extra=_extra(quote, compare), groups=[(title, lines) for title, lines in groups if lines],
         letter=letter_of(knowledge, answer, quote), date=date, sources=list(sources),
-        pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)] if with_pictures else [],
+        pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)],
         order=order_list(knowledge, answer, quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,
         findings=[(knowledge.findings[name].title, truth.value)
                   for name, truth in answer.conclusions.findings.items() if truth.value == "present"])

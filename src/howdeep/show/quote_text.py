@@ -21,6 +21,8 @@ def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableT
     """A quote line by line, each line with the reason for it."""
     yield Text(f"Quote: {quote.title}", style="bold")
     yield indent(f"The chance that this is enough is {percent(quote.enough)}.")
+    if quote.held:
+        yield item(f"Not to be promised before these checks are made or waived in writing: {', '.join(quote.held)}.", "!")
     if quote.missing:
         yield item(f"Prices are missing for {', '.join(quote.missing)}: no total is shown.", "!")
     for kind, title in KINDS.items():
@@ -34,7 +36,7 @@ def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableT
         table.add_column(justify="right", no_wrap=True)
         for line in lines:
             size = f", {line.size}" if line.size else " (size after measuring)" if line.waits_for else ""
-            count = f"{line.quantity.normalize():f}" + (" h" if kind == "labour" else "")
+            count = f"{line.quantity.normalize():f}" + {"labour": " h", "supplies": " %"}.get(kind, "")
             table.add_row(Text(f"  {line.title}{size}"), count, money(line.amount))
             table.add_row(indent(line.why, 4))
             if shop_copy and line.evidence:

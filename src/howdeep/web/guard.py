@@ -57,15 +57,15 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str) -> None:
                 abort(403, "This form did not come from this page.")
             if not hmac.compare_digest(request.form.get("form_token", ""), form_token()):
                 abort(403, "This form is too old or did not come from this page. Go back, load it anew and try again.")
-        if token and request.endpoint not in ("enter", "static"):
-            if not hmac.compare_digest(request.cookies.get(PASS, ""), pass_value()):
-                return redirect("/enter", 303)  # type: ignore[return-value]
+        entered = hmac.compare_digest(request.cookies.get(PASS, ""), pass_value())
+        if token and request.endpoint not in ("enter", "static") and not entered:
+            return redirect("/enter", 303)  # type: ignore[return-value]
         return None
 
     @app.after_request
     def finish(response: Response) -> Response:
         for header, value in HEADERS.items():
-            response.headers[header] = value
+            response.headers.setdefault(header, value)
         if request.endpoint == "static":
             response.headers["Cache-Control"] = "max-age=300"
         if getattr(g, "new_session", False):

@@ -12,6 +12,11 @@ from ..job import write
 from ..session import Shop
 
 
+PAPER_POLICY = ("default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
+                "frame-ancestors 'none'")
+"""The printed page carries its own style sheet; nothing else may run or load."""
+
+
 def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
     """Add the routes to the application."""
 
@@ -24,18 +29,11 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         if shop.prices is None:
             lines = [str(fault) for fault in (shop.price_faults.faults if shop.price_faults else ())]
             return render_template("error.html", title="There is no price list to quote from", lines=lines), 422
-        page = quote_page(build_quote(shop.knowledge, desk.answer, shop.prices), shop.knowledge, desk.answer)
+        page = quote_page(build_quote(shop.knowledge, desk.answer, shop.prices), shop.knowledge, desk.answer,
+                          shop=shop.prices.shop, date=datetime.date.today().isoformat(),
+                          back=url_for("job", name=name))
         response = Response(page, mimetype="text/html")
-        # the printed page carries its own style sheet; nothing else may run or load
-        response.headers["X-Own-Style"] = "1"
-        return response
-
-    @app.after_request
-    def own_style(response: Response) -> Response:
-        if response.headers.pop("X-Own-Style", None):
-            response.headers["Content-Security-Policy"] = (
-                "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
-                "frame-ancestors 'none'")
+        response.headers["Content-Security-Policy"] = PAPER_POLICY
         return response
 
     @app.route("/job/<name>/close", methods=["GET", "POST"])
