@@ -62,7 +62,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
                     facts | work_facts if kind == "operations" else facts)
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
-    for kind in ("checks", "lines", "scopes", "parts", "limits"):
+    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced"):
         for name, entry in getattr(knowledge, kind).items():
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)
@@ -134,6 +134,7 @@ POINTERS = {
     "lines": {"findings": "findings"},
     "operations": {"brings": "operations", "parts": "parts", "machine": "machining", "cautions": "cautions", "during": "observations"},
     "scopes": {"always": "operations"},
+    "reduced": {"taken_from": "observations"},
     "parts": {"sized_by": "observations", "size_fact": "reduced"},
 }
 CHECK_FIELDS = {"operations": ("proved_by", "before"), "holds": ("check",)}

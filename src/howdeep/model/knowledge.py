@@ -177,6 +177,8 @@ class Reduced:
     """The words it can take."""
     worsens: tuple[str, ...] = ()
     """The words from sound to worst, where they form such an order."""
+    taken_from: tuple[str, ...] = ()
+    """Ids of the observations whose readings it is computed from."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 
