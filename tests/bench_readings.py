@@ -21,10 +21,27 @@ ROOT = Path(__file__).resolve().parents[1]
 KINDS = ("settings", "sources", "limits", "cautions", "reduced", "observations")
 
 BUILD = Build(
-    fuel="petrol", layout="side_valve", cylinders=4, use="farm", bores="in_block", bearings="inserts",
-    mains_in_frame="yes", pan_in_frame="yes", rear_seal="rope", rear_seal_needs="split", guides="pressed", seats="cast",
-    head_takes_resurfacing="yes", frame="in_frame", volts="6", ignition="battery", hand_crank="yes", electric_start="yes",
-    oiling="pressure", oil_gauge="yes", cooling="pump",
+    fuel="petrol",
+    layout="side_valve",
+    cylinders=4,
+    use="farm",
+    bores="in_block",
+    bearings="inserts",
+    mains_in_frame="yes",
+    pan_in_frame="yes",
+    rear_seal="rope",
+    rear_seal_needs="split",
+    guides="pressed",
+    seats="cast",
+    head_takes_resurfacing="yes",
+    frame="in_frame",
+    volts="6",
+    ignition="battery",
+    hand_crank="yes",
+    electric_start="yes",
+    oiling="pressure",
+    oil_gauge="yes",
+    cooling="pump",
 )
 
 
@@ -36,8 +53,13 @@ def build(**changes: Any) -> Build:
 def engine(build_changes: dict[str, Any] | None = None, **changes: Any) -> Engine:
     """An invented engine; figures only where a test gives them."""
     built = build(**(build_changes or {}))
-    plain = {"name": "Invented four", "build": built, "bore": Fit("3.0000 in", "3.0010 in"), "stroke": "4.000 in",
-             "firing_order": tuple(range(1, built.cylinders + 1))}
+    plain = {
+        "name": "Invented four",
+        "build": built,
+        "bore": Fit("3.0000 in", "3.0010 in"),
+        "stroke": "4.000 in",
+        "firing_order": tuple(range(1, built.cylinders + 1)),
+    }
     return Engine(**plain | changes)
 
 
@@ -75,8 +97,9 @@ def always(truth: Truth):
     return lambda name: truth
 
 
-def facts(on: Engine, values: dict[str, Any], *, altitude: str = "0 ft", air: str = "",
-          valid: Truth = Truth.PRESENT) -> Facts:
+def facts(
+    on: Engine, values: dict[str, Any], *, altitude: str = "0 ft", air: str = "", valid: Truth = Truth.PRESENT
+) -> Facts:
     """Reduce values on an engine."""
     return reduce(job(on, values, altitude=altitude, air=air), knowledge(), always(valid))
 

@@ -29,16 +29,19 @@ def test_the_closed_forms_are_those_of_the_standard(feet):
     assert air.density_ratio(feet) == pytest.approx(ratio**4.255876, rel=2e-5)
 
 
-@pytest.mark.parametrize("feet, psi", [
-    cited("standard-atmosphere-tables", "psia, first table", 1000, 14.175),
-    cited("standard-atmosphere-tables", "psia, first table", 2000, 13.664),
-    cited("standard-atmosphere-tables", "psia, first table", 3000, 13.173),
-    cited("standard-atmosphere-tables", "psia, first table", 5000, 12.230),
-    cited("standard-atmosphere-tables", "psia, first table", 6000, 11.778),
-    cited("standard-atmosphere-tables", "psia, first table", 8000, 10.914),
-    cited("standard-atmosphere-tables", "psia, first table", 10000, 10.108),
-    cited("standard-atmosphere-tables", "psia, second table", 5000, 12.228),
-])
+@pytest.mark.parametrize(
+    "feet, psi",
+    [
+        cited("standard-atmosphere-tables", "psia, first table", 1000, 14.175),
+        cited("standard-atmosphere-tables", "psia, first table", 2000, 13.664),
+        cited("standard-atmosphere-tables", "psia, first table", 3000, 13.173),
+        cited("standard-atmosphere-tables", "psia, first table", 5000, 12.230),
+        cited("standard-atmosphere-tables", "psia, first table", 6000, 11.778),
+        cited("standard-atmosphere-tables", "psia, first table", 8000, 10.914),
+        cited("standard-atmosphere-tables", "psia, first table", 10000, 10.108),
+        cited("standard-atmosphere-tables", "psia, second table", 5000, 12.228),
+    ],
+)
 def test_pressures_stand_as_tabled(feet, psi):
     assert air.pressure_psi(feet) == pytest.approx(psi, abs=0.006)
 
@@ -49,22 +52,28 @@ def test_the_misprint_at_4000_ft_is_not_followed():
     assert abs(air.pressure_psi(4000) - 12.682) > 0.008
 
 
-@pytest.mark.parametrize("feet, in_hg, density_percent", [
-    cited("standard-atmosphere-tables", "third table", 2000, 27.82, 94.3),
-    cited("standard-atmosphere-tables", "third table", 4000, 25.84, 88.8),
-    cited("standard-atmosphere-tables", "third table", 6000, 23.98, 83.6),
-    cited("standard-atmosphere-tables", "third table", 8000, 22.22, 78.6),
-    cited("standard-atmosphere-tables", "third table", 10000, 20.57, 73.8),
-])
+@pytest.mark.parametrize(
+    "feet, in_hg, density_percent",
+    [
+        cited("standard-atmosphere-tables", "third table", 2000, 27.82, 94.3),
+        cited("standard-atmosphere-tables", "third table", 4000, 25.84, 88.8),
+        cited("standard-atmosphere-tables", "third table", 6000, 23.98, 83.6),
+        cited("standard-atmosphere-tables", "third table", 8000, 22.22, 78.6),
+        cited("standard-atmosphere-tables", "third table", 10000, 20.57, 73.8),
+    ],
+)
 def test_mercury_and_density_stand_as_tabled(feet, in_hg, density_percent):
     assert air.pressure_in_hg(feet) == pytest.approx(in_hg, abs=0.012)
     assert 100 * air.density_ratio(feet) == pytest.approx(density_percent, abs=0.06)
 
 
-@pytest.mark.parametrize("feet, in_hg", [
-    cited("standard-atmosphere-tables", "fourth table", 1000, 28.86),
-    cited("standard-atmosphere-tables", "fourth table", 5000, 24.89),
-])
+@pytest.mark.parametrize(
+    "feet, in_hg",
+    [
+        cited("standard-atmosphere-tables", "fourth table", 1000, 28.86),
+        cited("standard-atmosphere-tables", "fourth table", 5000, 24.89),
+    ],
+)
 def test_another_table_agrees(feet, in_hg):
     assert air.pressure_in_hg(feet) == pytest.approx(in_hg, abs=0.011)
 

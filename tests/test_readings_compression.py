@@ -13,7 +13,7 @@ from howdeep.model.engine import Fit
 from howdeep.model.truth import Truth
 from howdeep.readings import compression as comp
 from tests.bench_readings import engine, facts, knowledge, remarks
-from tests.published import cited, published
+from tests.published import published
 
 SHEET = engine(compression_ratio=6.0, cranking_compression=Fit("110 psi", "125 psi", "90 psi"))
 PSI = comp.SEA_LEVEL_PSI
@@ -21,10 +21,19 @@ PSI = comp.SEA_LEVEL_PSI
 
 # --- the physics ---
 
-@pytest.mark.parametrize("ratio, low, high", [
-    (4.5, 74.6, 89.1), (5, 86.7, 104.4), (5.5, 99.0, 120.1), (6, 111.5, 136.2), (6.5, 124.2, 152.8), (7, 137.1, 169.7),
-    (8, 163.5, 204.7),
-])
+
+@pytest.mark.parametrize(
+    "ratio, low, high",
+    [
+        (4.5, 74.6, 89.1),
+        (5, 86.7, 104.4),
+        (5.5, 99.0, 120.1),
+        (6, 111.5, 136.2),
+        (6.5, 124.2, 152.8),
+        (7, 137.1, 169.7),
+        (8, 163.5, 204.7),
+    ],
+)
 def test_polytropic_pressures_stand_as_computed_by_hand(ratio, low, high):
     """Own reference table (computed): 14.696 (r^n - 1) at n = 1.2 and 1.3."""
     assert comp.polytropic(ratio, 1.2) == pytest.approx(low, abs=0.15)
@@ -90,6 +99,7 @@ def test_a_ratio_that_is_none_is_refused():
 
 
 # --- cylinder against cylinder ---
+
 
 @published("tm-1-1500-204-23-1", "compression test step 8 and note: 20 % below the average")
 def test_a_cylinder_a_fifth_below_the_average_stands_out():
@@ -170,6 +180,7 @@ def test_one_cylinder_is_compared_with_nobody():
 
 # --- low ratios and splash oil ---
 
+
 def test_a_low_ratio_engine_is_never_alarmed_by_absolute_figures():
     """Sound readings of 40 to 70 psi can be normal on 1920s side-valves (single voice and memory in the notes)."""
     old = engine(compression_ratio=4.6)
@@ -204,6 +215,7 @@ def test_the_sheet_goes_before_the_ratio():
 
 # --- altitude ---
 
+
 @published("compression-altitude-letter", "120 psi becomes about 100 psi at 5000 ft")
 def test_sound_readings_in_the_mountains_are_not_low():
     figure = replace(SHEET, cranking_compression=Fit("120 psi", "125 psi", "100 psi"))
@@ -220,7 +232,9 @@ def test_an_unrecorded_altitude_is_said():
 
 
 def test_metres_and_feet_are_one_place():
-    feet, metres = (facts(SHEET, {"compression_dry": [99, 99, 99, 99]}, altitude=text) for text in ("5000 ft", "1524 m"))
+    feet, metres = (
+        facts(SHEET, {"compression_dry": [99, 99, 99, 99]}, altitude=text) for text in ("5000 ft", "1524 m")
+    )
     assert feet.values["compression.expected_low"] == pytest.approx(metres.values["compression.expected_low"])
 
 
@@ -231,6 +245,7 @@ def test_an_altitude_that_cannot_be_is_questioned_and_sea_level_taken():
 
 
 # --- validity ---
+
 
 def test_an_invalid_test_draws_nothing_and_asks_to_be_repeated():
     values = {"compression_dry": [60, 62, 61, 60], "compression_wet": [90, 92, 91, 90], "test_throttle_open": "no"}
@@ -268,6 +283,7 @@ def test_a_wet_test_on_a_diesel_is_refused_and_leakage_offered():
 
 
 # --- what cannot be ---
+
 
 @pytest.mark.parametrize("value, slip", [(400, "kPa"), (1150, "decimal")])
 def test_four_hundred_psi_on_a_six_to_one_engine_is_questioned_with_the_slip_named(value, slip):

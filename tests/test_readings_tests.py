@@ -22,6 +22,7 @@ TWELVE = engine({"volts": "12"})
 
 # --- leakage ---
 
+
 @published("ac-43-13-1b", "para 8-14b(5)(i): more than 25 % of 80 psi is 60/80")
 def test_sixty_of_eighty_is_the_suspect_mark():
     assert leakage.percent(80, 60) == pytest.approx(25.0)
@@ -29,12 +30,15 @@ def test_sixty_of_eighty_is_the_suspect_mark():
     assert leakage.held_at(25) == pytest.approx(60)
 
 
-@pytest.mark.parametrize("bore, diameter", [
-    cited("ac-43-13-1b", "para 8-14: bore below 5 in", 3.5, 0.040),
-    cited("ac-43-13-1b", "para 8-14: bore of 5 in and over", 5.0, 0.060),
-    cited("faasteam-2011-11", "a 5.125 in bore", 5.125, 0.060),
-    cited("faasteam-2011-11", "less than 5 in", 4.99, 0.040),
-])
+@pytest.mark.parametrize(
+    "bore, diameter",
+    [
+        cited("ac-43-13-1b", "para 8-14: bore below 5 in", 3.5, 0.040),
+        cited("ac-43-13-1b", "para 8-14: bore of 5 in and over", 5.0, 0.060),
+        cited("faasteam-2011-11", "a 5.125 in bore", 5.125, 0.060),
+        cited("faasteam-2011-11", "less than 5 in", 4.99, 0.040),
+    ],
+)
 def test_the_orifice_goes_by_the_bore(bore, diameter):
     assert leakage.orifice_in(bore) == diameter
 
@@ -90,16 +94,20 @@ def test_losses_are_graded_cylinder_by_cylinder():
     assert "25 %" in found.reductions["leakage.grade"].how
 
 
-@pytest.mark.parametrize("heard, word", [
-    cited("tm-5-3805-260-24", "air at the exhaust outlet", "exhaust", "exhaust valve"),
-    cited("tm-5-3805-260-24", "air at the air cleaner", "inlet", "inlet valve"),
-])
+@pytest.mark.parametrize(
+    "heard, word",
+    [
+        cited("tm-5-3805-260-24", "air at the exhaust outlet", "exhaust", "exhaust valve"),
+        cited("tm-5-3805-260-24", "air at the air cleaner", "inlet", "inlet valve"),
+    ],
+)
 def test_the_air_is_followed_to_where_it_is_heard(heard, word):
     assert word in leakage.path(heard)
     assert leakage.path("nothing") == ""
 
 
 # --- vacuum ---
+
 
 @published("od1001", "lesson 3, p. 87: about 20 in Hg, steady")
 def test_twenty_inches_is_normal():
@@ -121,13 +129,16 @@ def test_the_correction_is_an_inch_a_thousand_feet_where_people_live():
         assert vacuum.to_sea_level(0, feet) == pytest.approx(limit * feet / 1000, abs=0.15)
 
 
-@pytest.mark.parametrize("reading, word", [
-    cited("vacuum-picture-chart", "normal 17 to 21", 17.0, "normal"),
-    cited("vacuum-picture-chart", "normal 17 to 21", 21.0, "normal"),
-    cited("vacuum-picture-chart", "8 to 14: valve timing", 13.0, "low"),
-    cited("vacuum-picture-chart", "below 5: manifold or carburettor gasket", 4.0, "very_low"),
-    cited("od1001", "p. 88: floats 12 to 16 in", 14.0, "low"),
-])
+@pytest.mark.parametrize(
+    "reading, word",
+    [
+        cited("vacuum-picture-chart", "normal 17 to 21", 17.0, "normal"),
+        cited("vacuum-picture-chart", "normal 17 to 21", 21.0, "normal"),
+        cited("vacuum-picture-chart", "8 to 14: valve timing", 13.0, "low"),
+        cited("vacuum-picture-chart", "below 5: manifold or carburettor gasket", 4.0, "very_low"),
+        cited("od1001", "p. 88: floats 12 to 16 in", 14.0, "low"),
+    ],
+)
 def test_charted_readings_get_the_charts_word(reading, word):
     assert facts(FOUR, {"vacuum_level": reading}).values["vacuum.level"] == word
 
@@ -139,6 +150,7 @@ def test_a_vacuum_deeper_than_the_air_is_heavy_is_questioned():
 
 
 # --- electrics: six volts, twelve volts, and a starting handle are all ordinary (common practice) ---
+
 
 def test_a_good_six_volt_battery_is_good_and_not_called_flat():
     found = facts(FOUR, {"battery_rest": 6.3, "battery_cranking": 5.0})
@@ -202,11 +214,15 @@ def test_fewer_volts_never_get_a_better_word(volts, less):
 
 # --- oil, cooling, breather ---
 
-@pytest.mark.parametrize("idle, speed, idle_word, speed_word", [
-    cited("tm-10-3930-623-12", "daily check: at least 7 psi idle, 20 psi governed", 9, 25, "good", "good"),
-    cited("tm-10-3930-623-12", "daily check: below 7 psi idle", 4, 12, "low", "low"),
-    cited("tm-5-3810-294-34", "Table 1-4: 15 psi idle, 55 psi at speed", 15, 55, "good", "good"),
-])
+
+@pytest.mark.parametrize(
+    "idle, speed, idle_word, speed_word",
+    [
+        cited("tm-10-3930-623-12", "daily check: at least 7 psi idle, 20 psi governed", 9, 25, "good", "good"),
+        cited("tm-10-3930-623-12", "daily check: below 7 psi idle", 4, 12, "low", "low"),
+        cited("tm-5-3810-294-34", "Table 1-4: 15 psi idle, 55 psi at speed", 15, 55, "good", "good"),
+    ],
+)
 def test_oil_pressure_is_judged_by_a_general_limit_where_the_sheet_is_silent(idle, speed, idle_word, speed_word):
     found = facts(FOUR, {"oil_pressure_idle": idle, "oil_pressure_speed": speed})
     assert (found.values["oil_pressure.idle"], found.values["oil_pressure.speed"]) == (idle_word, speed_word)
@@ -261,6 +277,7 @@ def test_blow_by_is_judged_by_the_size_of_the_engine():
 
 # --- valve clearance ---
 
+
 def test_lash_is_judged_by_the_sheet_valve_by_valve():
     sheet = engine(lash_inlet="0.010 in", lash_exhaust="0.30 mm", lash_state="hot")
     found = facts(sheet, {"lash_inlet_measured": [0.010, 0.004, 0.016, 0.012], "lash_exhaust_measured": [0.012] * 4})
@@ -276,5 +293,7 @@ def test_lash_without_a_figure_is_kept_and_not_judged():
 
 def test_a_lash_ten_times_too_wide_is_questioned_with_the_decimal_named():
     sheet = engine(lash_inlet="0.010 in")
-    told = remarks(facts(sheet, {"lash_inlet_measured": [0.10, 0.010, 0.010, 0.010]}), "questioned", "lash_inlet_measured")
+    told = remarks(
+        facts(sheet, {"lash_inlet_measured": [0.10, 0.010, 0.010, 0.010]}), "questioned", "lash_inlet_measured"
+    )
     assert told and "decimal" in told[0].text

@@ -135,12 +135,19 @@ def _wet_answer(taken: Taken, out: Collect, percents: tuple[float | None, ...], 
     words = next((item.value for item in out.reductions if item.fact == "compression.level"), None)
     if mark is None or words is None:
         return
-    rose = [percent >= mark.value for word, percent in zip(words, percents, strict=True)
-            if word in ("low", "very_low") and percent is not None]
+    rose = [
+        percent >= mark.value
+        for word, percent in zip(words, percents, strict=True)
+        if word in ("low", "very_low") and percent is not None
+    ]
     if rose:
         answer = "up" if all(rose) else "mixed" if any(rose) else "unmoved"
-        out.fact("compression.wet_answer", answer, f"{told}; of the low ones {sum(rose)} of {len(rose)} rose by {mark} "
-                 "or more", "arithmetic")
+        out.fact(
+            "compression.wet_answer",
+            answer,
+            f"{told}; of the low ones {sum(rose)} of {len(rose)} rose by {mark} or more",
+            "arithmetic",
+        )
 
 
 def _leakage(taken: Taken, out: Collect) -> None:

@@ -53,10 +53,13 @@ def _shell_for(
     own = choose_shell(journal, standard, clearance, undersizes).undersize
     if own is not None:
         return _Fit(own, True)
-    if standard.wear is not None and clearance.wear is not None:
-        # the sheet lets a worn journal stay, with new shells and a clearance inside the wear limit
+    if clearance.wear is not None:
+        # a worn journal may stay with new shells while its clearance is inside the wear limit everywhere: where the
+        # sheet names a smallest diameter before regrinding, or where its middle diameter is inside the new band
         own = choose_shell(journal, standard, clearance, undersizes, up_to=clearance.wear.value).undersize
-        if own is not None:
+        middle = (item.least + item.most) / 2
+        in_band = choose_shell([(middle, middle)], standard, clearance, undersizes).undersize
+        if own is not None and (standard.wear is not None or own == in_band):
             return _Fit(own, True, in_service=True)
     error = gauges.error("micrometer")
     near = choose_shell(journal, standard, clearance, undersizes, slack=error).undersize is not None
