@@ -25,7 +25,8 @@ worn: {title: The engine is worn, @,
 sound: {title: The engine is sound, @,
   when: {all: [{not: {finding: worn}}, {not: {finding: blue_smoke}}, {fact: engine.fuel, is: petrol}]}}
 """.replace("@", "because: so, fooled_by: nothing, source: [{standing: judgement}]")
-REDUCED = "squeeze.share: {title: Share of the best cylinder, kind: number, unit: percent, each: cylinder}\n"
+REDUCED = "squeeze.share: {title: Share of the best cylinder, kind: number, unit: percent, each: cylinder, " \
+          "taken_from: [squeeze]}\n"
 LIMIT = "least_volts: {title: Least cranking voltage, value: 9.6, unit: V, source: [{standing: judgement}]}\n"
 SHARE = Reduction("squeeze.share", (50.0, 60.0), "60 and 72 psi of 120 psi", "compared between cylinders")
 
@@ -48,7 +49,7 @@ def test_a_finding_leads_down_to_the_answer_in_the_words_of_the_question(rules):
     tree = told(rules, {"smoke": "blue"}, "blue_smoke")
     assert (tree.text, tree.kind, tree.subject) == ("It smokes blue: present", "finding", "blue_smoke")
     (leaf,) = tree.parts
-    assert (leaf.text, leaf.kind, leaf.subject) == ("Smoke: Blue (the rule asks for: Blue)", "answer", "smoke")
+    assert (leaf.text, leaf.kind, leaf.subject) == ("Smoke: Blue (the rule asks for: \"Blue\")", "answer", "smoke")
 
 
 def test_a_measured_value_is_told_with_its_unit_and_the_limit_in_figures(rules):
@@ -59,17 +60,19 @@ def test_a_measured_value_is_told_with_its_unit_and_the_limit_in_figures(rules):
 
 
 def test_a_deep_finding_leads_through_findings_and_reduced_readings_to_what_was_measured(rules):
-    tree = told(rules, {"smoke": "blue", "plugs": ("dry", None, "oily"), "loss": 30.0}, "worn", reductions=(SHARE,))
+    answers = {"smoke": "blue", "plugs": ("dry", None, "oily"), "loss": 30.0, "squeeze": (60.0, 72.0)}
+    tree = told(rules, answers, "worn", reductions=(SHARE,))
     assert [way.text for way in tree.parts] == ["way 1 of 2", "way 2 of 2"]
     assert sorted({leaf.text for leaf in tree.leaves()}) == [
         "60 and 72 psi of 120 psi [compared between cylinders]",
         "Compression is low: present (told above)",
+        "Compression: 1 60 psi; 2 72 psi",
         "Leakage: 30 percent (the rule asks for: above 25 percent)",
-        "Plugs: 1 Dry, 2 not taken, 3 Oily (the rule asks for: Oily on any cylinder)",
-        "Smoke: Blue (the rule asks for: Blue)",
+        "Plugs: 1 Dry; 2 not taken; 3 Oily (the rule asks for: \"Oily\" on any cylinder)",
+        "Smoke: Blue (the rule asks for: \"Blue\")",
     ]
     reduced = next(part for way in tree.parts for item in way.parts for part in item.parts if part.kind == "reduced")
-    assert reduced.text == ("Share of the best cylinder: 1 50 percent, 2 60 percent (the rule asks for: "
+    assert reduced.text == ("Share of the best cylinder: 1 50 percent; 2 60 percent (the rule asks for: "
                             "below 75 percent on two cylinders side by side)")
 
 
@@ -78,7 +81,7 @@ def test_an_absent_finding_has_a_chain_too_with_the_engine_sheet_where_it_decide
     assert tree.text == "The engine is sound: absent"
     (leaf,) = tree.leaves()
     assert (leaf.kind, leaf.subject) == ("engine", "engine.fuel")
-    assert leaf.text == "Engine sheet, fuel: diesel (the rule asks for: petrol)"
+    assert leaf.text == "Engine sheet, fuel: diesel (the rule asks for: \"petrol\")"
 
 
 def test_the_leaves_of_a_chain_are_answers_readings_or_the_engine_sheet(rules):
@@ -98,7 +101,7 @@ def test_why_not_names_exactly_the_questions_that_would_decide(rules):
 def test_why_not_of_an_absent_finding_names_what_makes_it_absent_and_no_idle_question(rules):
     tree = told(rules, {"smoke": "none"}, "uses_oil", why_not)
     assert [(leaf.kind, leaf.subject) for leaf in tree.leaves()] == [("absent", "smoke")]
-    assert [leaf.text for leaf in tree.leaves()] == ["Smoke: None (wanted: Blue)"]
+    assert [leaf.text for leaf in tree.leaves()] == ["Smoke: None (wanted: \"Blue\")"]
 
 
 def test_why_not_says_what_speaks_against_a_not(rules):
@@ -116,8 +119,17 @@ def test_answering_the_questions_named_decides_the_finding(rules):
         open_facts = [leaf.subject for leaf in tree.leaves() if leaf.kind == "unknown"]
         if not open_facts:
             break
-        known[open_facts[0]] = {"plugs": ("oily", "dry"), "loss": 30.0, "squeeze.share": (60.0, 60.0)}[open_facts[0]]
+        known[open_facts[0]] = {"plugs": ("oily", "dry"), "loss": 30.0, "squeeze": (60.0, 60.0)}[open_facts[0]]
+        if "squeeze" in known:
+            known["squeeze.share"] = (50.0, 50.0)  # as the readings would work it out
     assert told(rules, known, "worn").text == "The engine is worn: present"
+
+
+def test_a_reduced_fact_not_known_leads_to_the_reading_that_was_not_taken(rules):
+    (leaf,) = told(rules, {}, "low", why_not).leaves()
+    assert (leaf.text, leaf.kind, leaf.subject) == ("Compression: not taken", "unknown", "squeeze")
+    (leaf,) = told(rules, {"squeeze": (60.0, None)}, "low", why_not).leaves()  # taken, but it did not do
+    assert (leaf.kind, leaf.subject) == ("unknown", "squeeze.share")
 
 
 def test_the_chain_of_an_unknown_finding_says_what_is_missing(rules):
@@ -130,8 +142,10 @@ def test_a_name_that_is_no_finding_is_refused_with_the_nearest_one(rules):
         told(rules, {}, "use_oil")
 
 
-def test_facts_of_the_work_are_told_in_words(rules):
+def test_facts_of_the_work_and_readings_at_several_places_are_told_in_words(rules):
     assert fact_text(rules, "scope", "top_end") == "Scope: top end"
+    assert fact_text(rules, "bore", (((3.5, 3.501), (3.502, None)), None)) == (
+        "Bore: 1 top thrust 3.5, top pin 3.501, bottom thrust 3.502, bottom pin - in; 2 not taken")
     assert fact_text(rules, "odds.anything", 35.0) == "Odds: anything: 35 percent"
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import Knowledge
+from ..model.knowledge import Knowledge, Observation
 from ..model.results import Conclusions, Facts, Firing
 from ..model.truth import Truth
 from .condition import evaluate
@@ -77,7 +77,7 @@ def fact_title(knowledge: Knowledge, name: str) -> str:
 def test_text(knowledge: Knowledge, test: FactTest) -> str:
     """What a rule asks of a fact: 'below 9.6 V on any cylinder'."""
     if test.one_of:
-        text = " or ".join(_word_text(knowledge, test.fact, word) for word in test.one_of)
+        text = " or ".join(f'"{_word_text(knowledge, test.fact, word)}"' for word in test.one_of)
     else:
         texts = []
         for name, bound in test.bounds:
@@ -111,10 +111,23 @@ def _with_unit(knowledge: Knowledge, fact: str, figure: Any) -> str:
 
 
 def _value_text(knowledge: Knowledge, name: str, value: Any) -> str:
+    observation = knowledge.observations.get(name)
+    if observation and (observation.rows or observation.columns):
+        spots = value if observation.each else (value,)
+        texts = ["not taken" if spot is None else _grid_text(observation, spot) for spot in spots]
+        return "; ".join(f"{number} {text}" for number, text in enumerate(texts, 1)) if observation.each else texts[0]
     if isinstance(value, tuple):
-        return ", ".join(f"{number} {'not taken' if item is None else _value_text(knowledge, name, item)}"
+        return "; ".join(f"{number} {'not taken' if item is None else _value_text(knowledge, name, item)}"
                          for number, item in enumerate(value, 1))
     return _word_text(knowledge, name, value) if isinstance(value, str) else _with_unit(knowledge, name, value)
+
+
+def _grid_text(observation: Observation, grid: tuple) -> str:
+    """Readings taken at several places: 'top thrust 3.502, top pin 3.5 in'."""
+    rows, columns = observation.rows or ("",), observation.columns or ("",)
+    cells = [f"{row} {column} {'-' if item is None else shown(item)}".strip()
+             for row, line in zip(rows, grid, strict=False) for column, item in zip(columns, line, strict=False)]
+    return f"{', '.join(cells)} {observation.unit}".strip()
 
 
 class _Telling:
@@ -170,12 +183,19 @@ class _Telling:
         text = f"{fact_text(self.knowledge, name, value)} (the rule asks for: {'; '.join(asked)})"
         if name in self.facts.reductions:
             reduction = self.facts.reductions[name]
-            return Branch(text, "reduced", name, (Branch(f"{reduction.how} [{reduction.basis}]", "reading", name),))
+            told = Branch(f"{reduction.how} [{reduction.basis}]", "reading", name)
+            return Branch(text, "reduced", name, (told, *self.readings(name)))
         if name.startswith("engine."):
             return Branch(text, "engine", name)
         observation = self.knowledge.observations.get(name)
         kind = "odds" if observation is None else "answer" if observation.kind == "choice" else "reading"
         return Branch(text, kind, name)
+
+    def readings(self, reduced: str) -> Iterator[Branch]:
+        """The readings that a reduced fact was taken from, as given."""
+        for name in self.knowledge.reduced[reduced].taken_from if reduced in self.knowledge.reduced else ():
+            if name in self.facts.values:
+                yield Branch(fact_text(self.knowledge, name, self.facts.values[name]), "reading", name)
 
     def why_not(self, name: str) -> Branch:
         title, truth = self.title(name), self.truth(name).value
@@ -183,6 +203,12 @@ class _Telling:
             return Branch(f"{title} (told above)", "finding", name)
         self.told.add(name)
         return Branch(title, truth, name, (self.part(self.knowledge.findings[name].when, True),))
+
+    def not_taken(self, reduced: str) -> tuple[Branch, ...]:
+        """The readings for want of which a reduced fact is not known; nothing where all were taken and did not do."""
+        entry = self.knowledge.reduced.get(reduced)
+        return tuple(Branch(f"{fact_title(self.knowledge, name)}: not taken", "unknown", name)
+                     for name in (entry.taken_from if entry else ()) if name not in self.facts.values)
 
     def part(self, condition: Condition, wanted: bool) -> Branch:
         """One part of a condition with its truth. `wanted` is false inside a `not`: there the rule hopes for absent."""
@@ -207,6 +233,6 @@ class _Telling:
         value = self.facts.values.get(condition.fact)
         if value is None:
             title = fact_title(self.knowledge, condition.fact)
-            return Branch(f"{title}: not known ({asked})", "unknown", condition.fact)
+            return Branch(f"{title}: not known ({asked})", "unknown", condition.fact, self.not_taken(condition.fact))
         return Branch(f"{fact_text(self.knowledge, condition.fact, value)} ({asked})", truth.value, condition.fact)
 
