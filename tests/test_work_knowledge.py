@@ -8,7 +8,7 @@ from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.knowledge import RUNGS
-from howdeep.quote.sheets import figure_text
+from howdeep.quote.sheets import figure_text, filled
 from howdeep.reasoning.construction import applies, rung_on
 from howdeep.work.rules import work_rules
 from howdeep.work.select import work_at
@@ -213,16 +213,32 @@ def test_figures_in_the_steps_are_in_the_engine_sheet_or_known_not_to_be(shipped
             match
             for operation in shipped.operations.values() if applies(operation, facts)
             for step in operation.steps for match in PLACEHOLDER.findall(step)
-            if figure_text(engine, match) is None
+            if not match.startswith("limits.") and figure_text(engine, match) is None
         }
         assert silent == NOT_GIVEN[name], name
 
 
-def test_each_figure_is_a_field_that_some_sheet_fills(shipped):
+def test_each_figure_in_a_step_is_a_field_that_some_sheet_fills_or_a_general_limit(shipped):
     for operation_id, operation in shipped.operations.items():
         for step in operation.steps:
             for match in PLACEHOLDER.findall(step):
-                assert any(figure_text(engine, match) for engine in SHEETS.values()), (operation_id, match)
+                if match.startswith("limits."):
+                    assert match.removeprefix("limits.") in shipped.limits, (operation_id, match)
+                else:
+                    assert any(figure_text(engine, match) for engine in SHEETS.values()), (operation_id, match)
+
+
+def test_a_general_limit_in_a_step_is_put_in_with_its_unit_and_leaves_no_blank(shipped):
+    words = "Over {limits.rod_twist_over_4_in}, or {limits.bore_wear_per_inch}."
+    step = filled(words, SHEETS["tarn-30"], shipped.limits)
+    assert step.text == "Over 0.002 in, or 0.001 in per inch of bore."
+    assert not step.blank
+
+
+def test_a_figure_of_the_maker_is_put_in_with_a_blank_for_the_one_that_was_set(shipped):
+    step = filled("To {torques.head}.", SHEETS["tarn-30"], shipped.limits)
+    assert step.text == "To 70 ft-lb, in stages of 25 ft-lb, 50 ft-lb, 70 ft-lb, threads oiled."
+    assert step.blank
 
 
 @pytest.mark.parametrize("name,figures", [

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..model.engine import Engine, Fit, Torque
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import RUNGS, Knowledge, Limit, Rung
 from ..model.results import Assessment
 from .values import ProofLine, SheetPart, SheetStep, Sheets
 
@@ -37,7 +38,8 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, rung: Rung | None = None
         cautions = tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in item.cautions)
         renew = tuple(knowledge.parts[name].title for name in operation.parts if knowledge.parts[name].never_reuse)
         parts.append(SheetPart(item.operation, operation.title, cautions,
-                               tuple(filled(step, answer.job.engine) for step in operation.steps), renew))
+                               tuple(filled(step, answer.job.engine, knowledge.limits) for step in operation.steps),
+                               renew))
     proof = [_proof(knowledge, answer, name) for check in work.after for name in _observations(knowledge, check)]
     return Sheets(tuple(parts), tuple(dict.fromkeys(proof)), RUN_IN)
 
@@ -78,12 +80,24 @@ def figure_text(engine: Engine, path: str) -> str | None:
     return None
 
 
-def filled(step: str, engine: Engine) -> SheetStep:
-    """A step with the engine's figures put in, and a blank for the figure really set or measured."""
+def limit_text(limit: Limit) -> str:
+    """A general limit as text, e.g. '0.0005 in per inch of diameter'."""
+    unit = " %" if limit.unit == "percent" else f" {limit.unit}" if limit.unit else ""
+    return f"{limit.value:g}{unit}" + (f" per {limit.per}" if limit.per else "")
+
+
+def filled(step: str, engine: Engine, limits: Mapping[str, Limit]) -> SheetStep:
+    """A step with the engine's figures and general limits ({limits.id}) put in.
+
+    Where the engine has a figure of its own, a blank follows for the one really set or measured.
+    """
     blank = False
 
     def put(match: re.Match) -> str:
         nonlocal blank
+        limit = limits.get(match.group(1).removeprefix("limits."))
+        if limit is not None and match.group(1).startswith("limits."):
+            return limit_text(limit)
         blank = True
         text = figure_text(engine, match.group(1))
         return text if text is not None else MISSING

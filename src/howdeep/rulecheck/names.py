@@ -6,6 +6,7 @@ left after that.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -171,7 +172,8 @@ class Unused(Check):
             "observations": read | tests | work | {hold.check for hold in base.holds.values()}
             | {part.sized_by for part in base.parts.values()},
             "reduced": read | {part.size_fact for part in base.parts.values()},
-            "limits": bounds,
+            "limits": bounds | {name for item in base.operations.values() for step in item.steps
+                                for name in re.findall(r"\{limits\.([a-z0-9_]+)\}", step)},
             "parts": {name for item in base.operations.values() for name in item.parts},
             "machining": {name for item in base.operations.values() for name in item.machine},
             "cautions": {name for group in (base.operations, base.observations) for item in group.values()
