@@ -21,13 +21,15 @@ import numpy as np
 from ..knowledge.names import fact_shapes
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, walk
 from ..model.knowledge import Knowledge
-from ..reasoning.condition import element_test, value_test
+from ..model.truth import Truth
+from ..reasoning.condition import KLEENE, element_test, value_test
 
 ABSENT, UNKNOWN, PRESENT = 0, 1, 2
 MAX_CELLS = 6_000_000
 MAX_AXES = 30
 MAX_TUPLES = 6000
 _CODE = {True: PRESENT, False: ABSENT, None: UNKNOWN}
+_TRUTHS = (Truth.UNKNOWN, Truth.ABSENT, Truth.PRESENT)
 _KLEENE = {code: kleene for kleene, code in _CODE.items()}
 
 
@@ -72,14 +74,17 @@ class Vocabulary:
         """Facts that a condition reads, also through the findings it reads."""
         return facts_read(self.expand(condition))
 
-    def space(self, *conditions: Condition, engine: Mapping[str, Any] | None = None) -> Space:
+    def space(self, *conditions: Condition, engine: Mapping[str, Any] | None = None, down: bool = False) -> Space:
         """The space of some conditions; on one engine, or on any. Raises TooWide.
 
-        Where the findings a condition reads make it too wide, they are taken as free instead (a wider claim).
+        Where the findings a condition reads make it too wide, they are taken as free instead (a wider claim), but not
+        with `down`: then it goes down to the answers or is too wide.
         """
         try:
             return Space(self, tuple(self.expand(condition) for condition in conditions), engine, expand=True)
         except TooWide:
+            if down:
+                raise
             return Space(self, conditions, engine, expand=False)
 
     def classes(self, fact: str, tests: frozenset[FactTest]) -> Classes:
@@ -219,6 +224,26 @@ class Space:
         return {name: self._classes[name].values[row[axis]] for name, axis in self._axis.items()
                 if name in self._classes and both.shape[axis] > 1 and self._classes[name].values[row[axis]] is not None}
 
+    def allowed_worlds(self) -> np.ndarray:
+        """Every allowed world, as one row of class numbers (in the order of `axes`) each."""
+        return np.argwhere(np.broadcast_to(self.allowed, tuple(self._sizes.values())))
+
+    def world(self, row: np.ndarray) -> dict[str, Any]:
+        """The answers of one world of `allowed_worlds`; a fact that is not answered is left out."""
+        values = {name: self._classes[name].values[row[axis]] for name, axis in self._axis.items()
+                  if name in self._classes}
+        return {name: value for name, value in values.items() if value is not None}
+
+    def free_findings(self, row: np.ndarray) -> dict[str, Truth]:
+        """The findings taken as free in one world of `allowed_worlds`."""
+        return {name.removeprefix("finding "): _TRUTHS[row[axis]] for name, axis in self._axis.items()
+                if name.startswith("finding ")}
+
+    @staticmethod
+    def at(truth: np.ndarray, row: np.ndarray) -> int:
+        """The truth in one world of `allowed_worlds`."""
+        return int(truth[tuple(place if size > 1 else 0 for place, size in zip(row, truth.shape, strict=True))])
+
     @staticmethod
     def _on(engine: Mapping[str, Any], fact: str, classes: Classes) -> Classes:
         truths = {}
@@ -258,7 +283,8 @@ class Space:
         if isinstance(condition, FactTest):
             return self._spread(condition.fact, self._classes[condition.fact].truths[condition])
         if isinstance(condition, FindingTest):
-            return self._spread(f"finding {condition.finding}", np.array([UNKNOWN, ABSENT, PRESENT], dtype=np.int8))
+            codes = np.array([_CODE[KLEENE[truth]] for truth in _TRUTHS], dtype=np.int8)
+            return self._spread(f"finding {condition.finding}", codes)
         if isinstance(condition, Not):
             return PRESENT - self._truth(condition.part)
         fold = np.minimum if isinstance(condition, AllOf) else np.maximum
