@@ -8,7 +8,8 @@ from howdeep.reasoning.condition import evaluate, evaluate_all
 
 from .outside_signs import DIRECT_LOOKS, FIRES, HOLDS, INTERMEDIATE, LOOK_ALIKES, QUIET, SOUND
 
-FILES = ("starting", "ignition", "fuel", "diesel", "cooling", "oil", "breathing", "exhaust", "running")
+FILES = ("starting", "cranking", "ignition", "plugs", "fuel", "diesel", "cooling", "cooling_checks", "oil",
+         "oil_pressure", "breathing", "exhaust", "running", "power")
 SYSTEMS = ("starting", "ignition", "fuel", "cooling", "lubrication", "breathing", "exhaust")
 
 
