@@ -113,23 +113,25 @@ def _admitted(job: OpenJob, knowledge: Knowledge, valid: Valid) -> tuple[Taken, 
 
 
 def _altitude(job: OpenJob, remarks: list[Remark]) -> tuple[float, bool]:
-    """Altitude in feet and whether it is recorded; one that cannot be right is questioned and sea level taken."""
-    text = job.job.place.altitude
-    if not text:
+    """Altitude in feet and whether it is recorded; one that cannot be right is questioned and sea level taken.
+
+    The question is put to the first reading that the place bears on, so that it is seen beside it."""
+    place = job.job.place
+    touched = next((name for name in ("compression_dry", "vacuum_level") if name in job.values), "place")
+    if place.air_temperature:
+        try:
+            atmosphere.density(0.0, parse(place.air_temperature, unit="degC").to("degC"))
+        except HowdeepError as error:
+            remarks.append(Remark(touched, "questioned", f"{error}: was it meant in another unit?"))
+    if not place.altitude:
         return 0.0, False
-    feet = parse(text, unit="ft").to("ft")
+    feet = parse(place.altitude, unit="ft").to("ft")
     try:
         atmosphere.pressure_ratio(feet)
     except HowdeepError as error:
-        remarks.append(
-            Remark("place.altitude", "questioned", f"{error}: was it meant in another unit? Sea level is taken.")
-        )
+        told = f"{error}: was it meant in another unit? Sea level is taken."
+        remarks.append(Remark(touched, "questioned", told))
         return 0.0, False
-    if (air := job.job.place.air_temperature) and (degrees := parse(air, unit="degC").to("degC")) is not None:
-        try:
-            atmosphere.density(feet, degrees)
-        except HowdeepError as error:
-            remarks.append(Remark("place.air_temperature", "questioned", f"{error}: was it meant in another unit?"))
     return feet, True
 
 

@@ -1,0 +1,52 @@
+"""Compression as bars of plain characters, for a terminal of any width, a pipe or a screen reader. Computes nothing of
+the engine: every figure comes from the facts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..model.results import Facts
+
+DRY, WET, EXPECTED = "#", "+", "|"
+LEAST_WIDTH = 40
+
+
+def compression_bars(facts: Facts, width: int = 78) -> str:
+    """Bars of dry and wet compression per cylinder, with the expected band marked; empty where none was measured.
+
+    One line a reading, the figure behind the bar, never wider than `width` (at least 40)."""
+    dry = facts.values.get("compression_dry")
+    if not isinstance(dry, tuple) or all(value is None for value in dry):
+        return ""
+    wet = facts.values.get("compression_wet")
+    wet = wet if isinstance(wet, tuple) else (None,) * len(dry)
+    marks = [facts.values.get(f"compression.expected_{end}") for end in ("low", "high")]
+    return "\n".join(lines(dry, wet, tuple(mark for mark in marks if isinstance(mark, float)), width))
+
+
+def lines(dry: Sequence[float | None], wet: Sequence[float | None], expected: Sequence[float], width: int) -> list[str]:
+    """The lines of `compression_bars`. Readings in psi, one per cylinder; `expected` none, one or two figures."""
+    names = [(f"cylinder {index + 1} dry", value, DRY) for index, value in enumerate(dry)]
+    if any(value is not None for value in wet):
+        named = []
+        for index, row in enumerate(names):
+            named += [row, ("wet", wet[index], WET)]
+        names = named
+    label = max(len(name) for name, _, _ in names) + 1
+    room = max(LEAST_WIDTH, width) - label - len(" 999 psi")
+    top = max([value for _, value, _ in names if value is not None] + list(expected) + [1.0])
+    places = sorted({min(room - 1, round(figure / top * room)) for figure in expected})
+    out = []
+    for name, value, mark in names:
+        if value is None:
+            out.append(f"{name:>{label - 1}} not taken")
+            continue
+        filled = round(max(0.0, value) / top * room)
+        cells = [mark if column < filled else " " for column in range(room)]
+        for place in places:
+            cells[place] = EXPECTED
+        out.append(f"{name:>{label - 1}} {''.join(cells)} {value:3.0f} psi")
+    if expected:
+        span = " to ".join(dict.fromkeys(f"{figure:.0f}" for figure in sorted(expected)))
+        out.append(f"{'':>{label - 1}} {EXPECTED} expected here: {span} psi")
+    return [line.rstrip() for line in out]
