@@ -275,6 +275,13 @@ def test_end_play_and_bend_are_judged_as_printed():
     assert journals.bend_from_dial(0.0016) == pytest.approx(0.0008)
 
 
+@published("tm-10-3930-653-14p", "crank bend 0.0008 in, limit 0.002 in")
+def test_a_crankshafts_bend_is_judged_as_printed():
+    bends = (0.0008, 0.0015, 0.0021, 0.003)
+    words = [facts(FOUR, {"crank_bend_measured": bend}).values["crank.bend_verdict"] for bend in bends]
+    assert words == ["good", "usable", "too_close", "beyond"]
+
+
 @published("tm-10-3930-647-14p", "wear-limit table: end play high limit + 0.005 in")
 def test_end_play_without_a_limit_gets_the_general_margin():
     sheet = engine(end_play=Fit("0.002 in", "0.006 in"))

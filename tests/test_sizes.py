@@ -278,6 +278,14 @@ def test_shims_bring_a_white_metal_bearing_back():
     assert "size.rod_bearings" not in chosen
 
 
+def test_a_white_metal_journal_is_judged_by_its_wear_and_its_undersizes_by_grinding():
+    on = babbitt()
+    found = facts(on, {"crankpin_size": [round_journal(size) for size in (1.9985, 1.9970, 1.9950, 1.9985)]})
+    assert set(found.values["crankpin.verdict"]) == {"good", "replace"}  # no undersize is sold for this one
+    assert "0.0030 in below its low limit" in found.reductions["crankpin.verdict"].how
+    assert "size.rod_bearings" not in choices(on, {"crankpin_size": [round_journal(1.9985)] * 4})
+
+
 def test_no_shims_left_means_no_shims_to_order():
     assert "size.shims" not in choices(babbitt(), {"rod_clearance": [0.0060] * 4, "shims_left": "none"})
 

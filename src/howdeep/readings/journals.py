@@ -112,6 +112,18 @@ def clearance_by_sizes(journal: float, shell: float, undersize: float = 0.0) -> 
     return shell - undersize - journal
 
 
+def judge_bend(bend: float, limit: Figure, error: float | None = None) -> Judged:
+    """Bend of a crankshaft on vee blocks; a straight one is within two fifths of the limit (TM 10-3930-653-14&P: 0.0008
+    of 0.002 in)."""
+    return judge(
+        bend,
+        "in",
+        new=Figure(0.4 * limit.value, "in", limit.basis),
+        limit=limit,
+        error=gauges.error("dial_gauge") / 2 if error is None else error,
+    )
+
+
 def bend_from_dial(reading: float) -> float:
     """Bend of a crankshaft is half of what the dial shows in one turn (TM 10-3930-653-14&P)."""
     return reading / 2.0

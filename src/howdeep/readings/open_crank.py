@@ -13,8 +13,8 @@ from .telling import add_verdicts, say_close, told_of
 
 
 def reduce_crank(taken: Taken, out: Collect) -> None:
-    """Facts crankpin.*, main.*, rod.* and end_play.*."""
-    for part in (_crank, _clearances, _end_play):
+    """Facts crankpin.*, main.*, rod.*, end_play.* and crank.*."""
+    for part in (_crank, _clearances, _end_play, _bend):
         part(taken, out)
 
 
@@ -81,12 +81,9 @@ def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | 
         )
         told.append(f"{number}: {shown(item.least, 'in')} to {shown(item.most, 'in')}{spans}")
     looks = taken.each(look) or (None,) * len(measured)
-    clearance = (
-        band(journal.clearance, "in") if taken.engine.build.bearings == "babbitt" else clearance_band(taken, journal)
-    )
-    if taken.engine.build.bearings == "babbitt":
-        # white metal is poured and fitted to the journal: no shell decides whether it can stay
-        clearance = Band()
+    # white metal is poured and fitted to the journal: no shell decides whether it can stay
+    babbitt = taken.engine.build.bearings == "babbitt"
+    clearance = Band() if babbitt else clearance_band(taken, journal)
     wear, most = taken.limits.get("journal_wear", "in"), taken.limits.get("journal_regrind_most", "in")
     smallest = figure(journal.smallest, "in")
     plan = plan_crank(
@@ -146,3 +143,12 @@ def _end_play(taken: Taken, out: Collect) -> None:
     judged = journals.judge_end_play(play, limits)
     out.fact("end_play.verdict", judged.verdict, told_of(judged), judged.basis)
     say_close(out, "end_play_measured", {1: judged})
+
+
+def _bend(taken: Taken, out: Collect) -> None:
+    bend, limit = taken.number("crank_bend_measured", "in"), taken.limits.get("crank_bend", "in")
+    if bend is None or limit is None:
+        return
+    judged = journals.judge_bend(bend, limit)
+    out.fact("crank.bend_verdict", judged.verdict, told_of(judged), judged.basis)
+    say_close(out, "crank_bend_measured", {1: judged})

@@ -23,6 +23,7 @@ SMALL_CLEARANCES = {
     "guide_clearance_exhaust": 0.030,
     "ring_side_clearance": 0.030,
     "end_play_measured": 0.080,
+    "crank_bend_measured": 0.050,
     "lash_inlet_measured": 0.060,
     "lash_exhaust_measured": 0.060,
     "head_flatness_along": 0.060,
@@ -35,6 +36,7 @@ CLEARANCE_GAUGES = {
     "guide_clearance_inlet": "dial_gauge",
     "guide_clearance_exhaust": "dial_gauge",
     "end_play_measured": "dial_gauge",
+    "crank_bend_measured": "dial_gauge",
 }
 
 
