@@ -9,7 +9,8 @@ that overlap after all are scaled down together, so that chances never sum to mo
 Where an outcome takes the place of a finding that counts now (a more telling one of its line), its chance is that of
 its new findings given all that counts now, and the costs after it are those of the evidence that would count then.
 
-Answers that only bear on history rules have no chance in the model; by this measure they are worth nothing.
+Answers that only bear on history rules have no chance in the model (they share what is left) and are worth nothing by
+this measure; what they would lead to is shown all the same.
 The value looks one check ahead: zeros are common, and do not prove that a pair of checks is worthless. Where even
 perfect information is worth less than the cheapest check, that does.
 """
@@ -33,7 +34,8 @@ from ..reasoning.sampling import sample_worlds
 from .joints import joint_sums, sampled_weights
 from .ladder import cheapest
 from .outcomes import OpenCheck, open_checks
-from .setting import SUMMED_EXACTLY, Setting, state_numbers
+from .setting import SUMMED_EXACTLY, Setting, coefficients_of, state_numbers
+from .then import rung_if
 from .value import perfect_information, sample_information
 from .whatif import Change, Known, change_if, findings_if, known_of, settled_if
 
@@ -60,6 +62,8 @@ class _After:
 
     settled: Change
     change: Change
+    rung: int | None = None
+    """Rung it leads to, where it touches history and so cannot be read off the changed evidence alone."""
 
 
 NOTHING = Ranking((), Decimal("0.00"))
@@ -81,7 +85,7 @@ def rank_checks(setting: Setting, knowledge: Knowledge, engine: Engine, facts: M
     if not offered or (not all_checks and cents(perfect) <= min(costs.values())):
         return Ranking((), cents(perfect))
     known = known_of(knowledge, setting.network, facts, findings)
-    after = {check.check: [_after(known, outcome.facts) for outcome in check.outcomes] for check in offered}
+    after = {check.check: [_after(setting, known, outcome.facts) for outcome in check.outcomes] for check in offered}
     chances, expected, estimated = consequences(setting, (item for items in after.values() for item in items))
     ranked = [_value(setting, check, after[check.check], chances, expected, perfect, costs[check.check])
               for check in offered]
@@ -96,9 +100,12 @@ def cost_of_check(check: OpenCheck, prices: PriceList) -> Decimal:
     return cents(Decimal(repr(float(check.minutes))) * rate / 60) + (read_money(risk, prices.currency) if risk else 0)
 
 
-def _after(known: Known, new: Mapping[str, Any]) -> _After:
+def _after(setting: Setting, known: Known, new: Mapping[str, Any]) -> _After:
     changed = findings_if(known, new)
-    return _After(settled_if(known, changed), change_if(known, changed))
+    rung = None
+    if known.reactions.history_reads & set(new) and setting.evidence.plan.width <= SUMMED_EXACTLY:
+        rung = rung_if(setting, known, coefficients_of(setting), new)
+    return _After(settled_if(known, changed), change_if(known, changed), rung)
 
 
 def consequences(setting: Setting, after: Any) -> tuple[dict[Change, float], dict[Change, np.ndarray], bool]:
@@ -114,9 +121,10 @@ def consequences(setting: Setting, after: Any) -> tuple[dict[Change, float], dic
         return ({key: float(weights[key].sum()) for key in settled},
                 {key: costs @ (weights[key] / weights[key].sum()) for key in changes}, True)
     # columns that no rung which could ever be the cheapest needs are left out
-    coefficients = setting.costs.whole @ setting.ladder.signs
-    coefficients[~_contenders(setting)] = np.nan
-    used = np.flatnonzero((np.abs(np.nan_to_num(coefficients)) > 1e-9).any(axis=0) | (np.arange(coefficients.shape[1]) == 0))
+    coefficients = np.where(_contenders(setting)[:, None], coefficients_of(setting), np.nan)
+    needed = (np.abs(np.nan_to_num(coefficients)) > 1e-9).any(axis=0)
+    needed[0] = True
+    used = np.flatnonzero(needed)
     sums = joint_sums(setting.evidence, setting.ladder.allowed[:, used], wanted)
     return ({key: float(sums[key][0]) for key in settled},
             {key: coefficients[:, used] @ (sums[key] / sums[key][0]) for key in changes}, False)
@@ -147,7 +155,7 @@ def _value(setting: Setting, check: OpenCheck, after: list[_After], chances: Map
         chance = chances[item.settled] * scale if item.settled.is_news else left
         costs = expected[item.change] if item.change.is_news else setting.expected
         outcomes.append(OutcomeValue(outcome.title, outcome.answer, chance / shares[item.settled],
-                                     RUNGS[cheapest(costs)]))
+                                     RUNGS[cheapest(costs) if item.rung is None else item.rung]))
         if item.settled.is_news and item.change.is_news and item.settled not in seen:
             seen.add(item.settled)
             joint.append(chance * costs)

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..model.knowledge import RUNGS, Rung
 from ..model.prices import PriceList
-from ..model.results import Counted, CostLine, Decision
+from ..model.results import CostLine, Counted, Decision
 from ..pricing.money import cents, read_money
 from ..reasoning.network import Network
 from .ladder import Terms

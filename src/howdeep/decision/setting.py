@@ -89,6 +89,12 @@ def expected_of(costs: np.ndarray, states: np.ndarray) -> np.ndarray:
     return np.where(np.isnan(costs).any(axis=1), np.nan, np.nan_to_num(costs) @ states)
 
 
+def coefficients_of(setting: Setting) -> np.ndarray:
+    """[rungs, columns] expected costs as sums over the columns; NaN where prices are missing."""
+    costs = setting.costs.whole
+    return np.where(np.isnan(costs).any(axis=1)[:, None], np.nan, np.nan_to_num(costs) @ setting.ladder.signs)
+
+
 def state_numbers(ladder: Ladder, present: np.ndarray) -> np.ndarray:
     """[worlds] number of the state of each world, from [worlds, causes] which causes are present."""
     blocked = np.zeros(len(present), dtype=np.int64)

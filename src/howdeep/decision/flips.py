@@ -1,0 +1,92 @@
+"""What would move the recommendation: answers still open, answers that might be wrong, odds, words and money."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.results import Flip
+from ..model.truth import Truth
+from .checks import Ranking
+from .sensitivity import model_flips, money_flips, word_flips
+from .setting import SUMMED_EXACTLY, Setting, coefficients_of
+from .then import rung_if
+from .whatif import Known, known_of
+
+LEAST_CHANCE = 0.01
+"""An outcome less likely than this is not worth naming as one that would move the recommendation."""
+MISTAKEN_TO = 3
+"""Most other answers named for one given answer."""
+
+Refacts = Callable[[Mapping[str, Any]], Mapping[str, Any]]
+"""Facts if some answers were these: given changed answers, all facts (answers, reduced readings, engine facts)."""
+
+
+def find_flips(setting: Setting, knowledge: Knowledge, facts: Mapping[str, Any],
+               findings: Mapping[str, Truth], given: Mapping[str, Any], ranking: Ranking | None, *,
+               refacts: Refacts | None = None, labour: Mapping[Rung, float] | None = None,
+               rate: float | None = None) -> tuple[Flip, ...]:
+    """Everything that would move the recommendation, in this order: open answers (likeliest first), given answers
+    being wrong, money, base odds (nearest first), links, words.
+
+    `given` are the answers of the job. Exact only up to a width of 14 open findings; beyond, only open answers and
+    money are looked at. Nothing is looked at where prices are missing.
+    """
+    if setting.provisional:
+        return ()
+    flips = [] if ranking is None else _open(setting, ranking)
+    exact = not setting.estimated and setting.evidence.plan.width <= SUMMED_EXACTLY
+    if exact:
+        flips += wrong_answers(setting, known_of(knowledge, setting.network, facts, findings), given, refacts)
+    flips += money_flips(setting, labour, rate)
+    if exact:
+        model = model_flips(setting, knowledge)
+        flips += sorted((flip for flip in model if flip.kind == "prior"), key=lambda flip: (_swing(flip), flip.subject))
+        flips += sorted((flip for flip in model if flip.kind != "prior"), key=lambda flip: (_swing(flip), flip.subject))
+        flips += word_flips(setting, knowledge)
+    return tuple(flips)
+
+
+def _swing(flip: Flip) -> float:
+    """Widest swing first."""
+    return -abs(float(flip.high or 0) - float(flip.low or 0))
+
+
+def _open(setting: Setting, ranking: Ranking) -> list[Flip]:
+    now = RUNGS[setting.rung]
+    found = [(outcome.chance, check.check, outcome) for check in ranking.checks for outcome in check.outcomes
+             if outcome.leads_to != now and outcome.chance >= LEAST_CHANCE]
+    found.sort(key=lambda item: (-round(item[0], 9), item[1], item[2].answer))
+    return [Flip("open", check, "not known", outcome.title, outcome.leads_to) for _, check, outcome in found]
+
+
+def wrong_answers(setting: Setting, known: Known, given: Mapping[str, Any],
+                  refacts: Refacts | None = None) -> list[Flip]:
+    """Given answers whose being wrong would move the recommendation: each other answer in turn.
+
+    Readings are not looked at: what else a gauge might have shown has no end.
+    """
+    flips = []
+    coefficients = coefficients_of(setting)
+    seen: dict[Any, int] = {}
+    for name in sorted(given):
+        item = known.knowledge.observations.get(name)
+        if item is None or item.kind != "choice" or item.each or item.moment == "teardown":
+            continue
+        named = 0
+        for answer in item.answers:
+            if answer == given[name] or named == MISTAKEN_TO:
+                continue
+            to = rung_if(setting, known, coefficients, _changed(known, name, answer, refacts), seen)
+            if to != setting.rung:
+                flips.append(Flip("answer", name, str(given[name]), answer, RUNGS[to]))
+                named += 1
+    return flips
+
+
+def _changed(known: Known, name: str, answer: str, refacts: Refacts | None) -> dict[str, Any]:
+    if refacts is None:
+        return {name: answer}
+    new = refacts({name: answer})
+    return {fact: new.get(fact) for fact in sorted({*new, *known.facts}) if new.get(fact) != known.facts.get(fact)}
