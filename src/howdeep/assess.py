@@ -24,7 +24,7 @@ from .reasoning.construction import applies, rung_on
 from .reasoning.counted import count, stories
 from .reasoning.network import Network, network_of
 from .reasoning.rules import conclude, finding_rules
-from .work.rules import WorkRules, work_rules
+from .work.rules import WorkRules, rules_for
 from .work.select import work_at
 
 
@@ -53,10 +53,21 @@ def dropped_follow_ups(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
             facts.pop(name, None)
 
 
+def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Answers that follow from others: "no smoke at all" also answers what colour it is when pulling."""
+    implied: dict[str, Any] = {}
+    for name, value in values.items():
+        for other, answer in knowledge.observations[name].implies.get(value, {}).items() if isinstance(value, str) else ():
+            if other not in values:
+                implied[other] = answer
+    return implied
+
+
 def facts_of(knowledge: Knowledge, job: OpenJob) -> tuple[Facts, tuple[str, ...]]:
     """Every fact the rules can read, and the observations that were dropped."""
     dropped = dropped_follow_ups(knowledge, job)
-    kept = dataclasses.replace(job, values={name: value for name, value in job.values.items() if name not in dropped})
+    given = {name: value for name, value in job.values.items() if name not in dropped}
+    kept = dataclasses.replace(job, values={**given, **implied_answers(knowledge, given)})
     facts, limits = raw_facts(kept), limits_of(knowledge)
 
     def valid(name: str) -> Truth:
@@ -134,7 +145,7 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     network = network_of(knowledge, engine, facts.values, findings)
     counted = count(stories(knowledge), findings)
     beliefs = believe(network, counted, steps=steps)
-    rules = work_rules(knowledge, engine)
+    rules = rules_for(knowledge, job.engine, engine)
     sizes = order_sizes(job, knowledge)
     odds = beliefs.odds()
     answered = frozenset(job.values) | job.unknown
@@ -196,6 +207,13 @@ class QuickAnswer:
     rung: Rung
     findings: dict[str, int]
     """Finding -> 1 present, 0 absent; unknown ones are not here."""
+
+
+def known_findings(knowledge: Knowledge, job: OpenJob) -> dict[str, int]:
+    """Finding -> 1 present, 0 absent, by the pure evaluator; unknown ones are not here."""
+    facts, _ = facts_of(knowledge, job)
+    return {name: int(truth is Truth.PRESENT) for name, truth in evaluate_all(knowledge, facts.values).items()
+            if truth is not Truth.UNKNOWN}
 
 
 def quick_answer(knowledge: Knowledge, job: OpenJob, prices: PriceList | None) -> QuickAnswer:

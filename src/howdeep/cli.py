@@ -128,7 +128,7 @@ def cases(folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
 def _mount() -> None:
     """Add the commands that live in modules of their own."""
     from . import cli_interview, cli_paper, cli_record
-    from .cli_rules import rules_app
+    from .cli_rules import app as rules_app
 
     for module in (cli_interview, cli_paper, cli_record):
         module.register(app)

@@ -121,7 +121,7 @@ def _learn(shop, folder: Path, read, target: Path, force: bool):
     from .record.overlay import overlay_texts, write_overlay
 
     taught, kept = held_back(read.rows)
-    lessons = proposals(learn(shop.knowledge, taught, {row.name: row.odds for row in taught}))
+    lessons = proposals(learn(shop.knowledge, taught, {row.name: row.stated for row in taught}))
     if not lessons:
         print("No word would change: the jobs agree with the rules, or there are too few of them.", file=sys.stderr)
         return lessons

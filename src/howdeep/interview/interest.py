@@ -8,62 +8,30 @@ questions and says when to stop; it never enters the recommendation.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import lru_cache
-
 from ..model.condition import facts_read, findings_read
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..model.truth import Truth
+from ..reasoning.order import once_per_value
 
 
-@dataclass(frozen=True, slots=True)
-class Reach:
-    """What answers can reach: for each observation the findings that read it, directly or through other facts."""
-
-    findings: Mapping[str, tuple[str, ...]]
-
-
-def _readers(knowledge: Knowledge) -> dict[str, set[str]]:
-    direct: dict[str, set[str]] = {}
-    for name, finding in knowledge.findings.items():
+@once_per_value(keep=4)
+def readers(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
+    """Observation -> findings that its answer can reach, directly, through a reduced fact or through other findings."""
+    found: dict[str, set[str]] = {name: set() for name in knowledge.observations}
+    for name in knowledge.findings:
         fringe, seen = [name], {name}
         while fringe:
             here = knowledge.findings[fringe.pop()].when
             for fact in facts_read(here):
-                direct.setdefault(fact, set()).add(name)
+                taken = knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,)
+                for observation in taken:
+                    if observation in found:
+                        found[observation].add(name)
             for other in findings_read(here) - seen:
                 seen.add(other)
                 fringe.append(other)
-    return direct
-
-
-@lru_cache(maxsize=4)
-def _reach(version: str, holder: _Holder) -> Reach:
-    knowledge = holder.knowledge
-    readers = _readers(knowledge)
-    reach = {name: set(readers.get(name, ())) for name in knowledge.observations}
-    # A ground opens its follow-ups: what they can tell is counted to it, at a discount, in `interest`.
-    return Reach({name: tuple(sorted(found)) for name, found in reach.items()})
-
-
-class _Holder:
-    """Lets a Knowledge (which holds dicts and cannot be hashed) be a cache key by its version."""
-
-    def __init__(self, knowledge: Knowledge):
-        self.knowledge = knowledge
-
-    def __hash__(self) -> int:
-        return hash(self.knowledge.version)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Holder) and other.knowledge.version == self.knowledge.version
-
-
-def reach_of(knowledge: Knowledge) -> Reach:
-    """The reach of every observation, computed once per rule base."""
-    return _reach(knowledge.version, _Holder(knowledge))
+    return {name: tuple(sorted(names)) for name, names in found.items()}
 
 
 def stakes(answer: Assessment) -> dict[str, float]:
@@ -100,5 +68,5 @@ def interest(knowledge: Knowledge, answer: Assessment) -> dict[str, float]:
                 spread = odds[cause] * (1 - odds[cause])
                 total += spread * max(0.0, words[word] - leak) ** 2 * at_stake[cause]
         worth[name] = total * in_line.get(name, 1.0)
-    reach = reach_of(knowledge).findings
-    return {name: max((worth.get(finding, 0.0) for finding in found), default=0.0) for name, found in reach.items()}
+    return {name: max((worth.get(finding, 0.0) for finding in found), default=0.0)
+            for name, found in readers(knowledge).items()}

@@ -194,6 +194,14 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
             report(key, (), "a number has a unit and a range, and no answers", "")
         if item.unit and item.unit not in DIMENSION:
             report(key, ("unit",), f"'{item.unit}' is not a unit known here", nearest(item.unit, DIMENSION))
+        for answer, others in item.implies.items():
+            if answer not in item.answers:
+                report(key, ("implies", answer), f"'{answer}' is not one of the answers", nearest(answer, item.answers))
+            for other, word in others.items():
+                there = knowledge.observations.get(other)
+                if there is None or there.each or word not in there.answers:
+                    report(key, ("implies", answer, other), f"'{other}' is no observation that can be '{word}'",
+                           nearest(other, knowledge.observations))
         for index, word in enumerate(item.worsens):
             if word not in item.answers:
                 report(key, ("worsens", index), f"'{word}' is not one of the answers", nearest(word, item.answers))

@@ -85,6 +85,8 @@ class Observation:
     """For a choice: answer -> its wording for a person. 'unknown' is always possible and never listed."""
     worsens: tuple[str, ...] = ()
     """For a choice: answers from sound to worst, where they form such an order."""
+    implies: dict[str, dict[str, str]] = field(default_factory=dict)
+    """For a choice: answer -> what it also answers, as observation -> answer (no smoke at all: none when pulling)."""
     unit: str = ""
     """For a number: the unit its fact is kept in."""
     bare: bool = False

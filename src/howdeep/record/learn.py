@@ -21,6 +21,9 @@ BASE_WORTH = 50.0
 """Base odds as they stand are worth so many jobs (judgement)."""
 LEAST_JOBS = 12
 """With fewer jobs in which the cause was there, nothing is proposed."""
+LOOKED_AT = 0.8
+"""Base odds are learned only where the cause was looked at in this share of the jobs: who looks where he suspects finds
+more than there is."""
 ROUNDS = 25
 
 
@@ -137,7 +140,8 @@ def _bases(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping
     result = []
     for name, cause in knowledge.causes.items():
         looked = sum(name in row.truths for row in rows)
-        if looked < LEAST_JOBS:
+        could = sum(name in row.truths or name in odds.get(row.name, {}) for row in rows)
+        if looked < LEAST_JOBS or looked < LOOKED_AT * could:
             continue
         hits = sum(float(row.truths[name]) if name in row.truths else odds.get(row.name, {}).get(name, 0.0)
                    for row in rows if name in row.truths or name in odds.get(row.name, {}))
@@ -152,5 +156,6 @@ def _bases(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping
 
 
 def proposals(lessons: Sequence[Lesson]) -> tuple[Lesson, ...]:
-    """Lessons that would change a word."""
-    return tuple(lesson for lesson in lessons if lesson.proposed != lesson.word)
+    """Lessons that would change a word, those with most jobs behind them first."""
+    return tuple(sorted((lesson for lesson in lessons if lesson.proposed != lesson.word),
+                        key=lambda lesson: (-lesson.jobs, lesson.finding, lesson.cause)))

@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from ..assess import quick_answer
+from ..assess import known_findings, quick_answer, without_teardown
 from ..errors import HowdeepError
 from ..job.read import read_job
 from ..knowledge.cache import load_cached
@@ -48,7 +48,9 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
         return None
     promise = next((item for item in reversed(list(job.job.promises.values()))
                     if isinstance(item, dict) and "enough" in item and "causes" in item), None)
-    today = quick_answer(knowledge, job, prices) if promise is None or findings else None
+    before = without_teardown(knowledge, job)
+    today = quick_answer(knowledge, before, prices) if promise is None else None
+    known = today.findings if today else known_findings(knowledge, before) if findings else {}
     if promise is not None:
         odds, enough = dict(promise["causes"]), dict(promise["enough"])
         recommended = promise.get("recommended", promise.get("rung"))
@@ -66,7 +68,8 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
         scope_done=found.scope_done, came_back=found.came_back, hours=found.hours,
         cost=float(found.cost) if found.cost else None, promised_cost=_promised_cost(promise), rule_base=version,
         from_promise=promise is not None,
-        findings=today.findings if findings and today is not None else {},
+        findings=known if findings else {}, stated={cause: float(chance) for cause, chance in odds.items()}
+        if findings else {},
         answered=tuple(name for name in job.values if knowledge.observations[name].moment != "teardown"),
     )
 

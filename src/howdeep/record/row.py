@@ -34,6 +34,8 @@ class Row:
     """False where no promise was stored and the answers were assessed anew, without the teardown."""
     findings: dict[str, int] = field(default_factory=dict)
     """Finding -> 1 present, 0 absent (known ones only), by today's rules, without the teardown."""
+    stated: dict[str, float] = field(default_factory=dict)
+    """Cause -> stated probability, also for the causes that were not looked at (only where asked for, for learning)."""
     answered: tuple[str, ...] = ()
     """Observations answered before opening."""
 

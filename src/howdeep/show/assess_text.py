@@ -12,6 +12,7 @@ from rich.text import Text
 
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment, Belief, WorkItem
+from .bars import compression_bars
 from .words import ADVICE, minutes, money, odds_words, one_in, percent
 
 LEADING = 6
@@ -24,6 +25,7 @@ def assessment_text(knowledge: Knowledge, answer: Assessment, *, brief: bool = F
     yield from _recommendation(knowledge, answer)
     yield from _ladder(knowledge, answer)
     yield from _causes(knowledge, answer)
+    yield from _bars(answer)
     yield from _checks(knowledge, answer)
     yield from _moves(knowledge, answer)
     if not brief:
@@ -73,15 +75,22 @@ def _head(answer: Assessment) -> Iterator[RenderableType]:
 def _doubts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     lines = [f"Contradiction: {knowledge.contradictions[name].title}. Ask again; neither is resolved here."
              for name in answer.contradictions]
-    lines += [f"{knowledge.observations[remark.observation].title}: {remark.kind}. {remark.text}"
+    lines += [f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
               + (f" Instead: {check_title(knowledge, remark.instead)}." if remark.instead else "")
-              for remark in answer.facts.remarks if remark.observation in knowledge.observations]
+              for remark in answer.facts.remarks]
     lines += [f"{knowledge.observations[name].title}: answered, but its ground is gone; it is left out."
               for name in answer.dropped]
     if lines:
         yield heading("Answers and readings in doubt")
         for line in lines:
             yield item(line, "!")
+
+
+def _bars(answer: Assessment) -> Iterator[RenderableType]:
+    bars = compression_bars(answer.facts, 76)
+    if bars:
+        yield heading("Compression")
+        yield indent(bars)
 
 
 def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:

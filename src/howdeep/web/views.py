@@ -16,7 +16,7 @@ from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..session import Shop
-from ..show.assess_text import check_title, flip_text, reason_text, risk_sentence, step_title
+from ..show.assess_text import check_title, flip_text, reason_text, risk_sentence, step_title, subject_title
 from ..show.words import ADVICE, minutes, money, odds_words, one_in, percent
 
 
@@ -81,8 +81,8 @@ def answer_view(desk: Desk) -> AnswerView:
                  for hold in answer.holds
                  if hold.state == "stands" and RUNGS.index(decision.rung) > RUNGS.index(hold.above))
     doubts = [f"{knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
-    doubts += [f"{knowledge.observations[remark.observation].title}: {remark.kind}. {remark.text}"
-               for remark in answer.facts.remarks if remark.observation in knowledge.observations]
+    doubts += [f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
+               for remark in answer.facts.remarks]
     doubts += [f"{knowledge.observations[name].title}: its ground is gone; it is left out." for name in answer.dropped]
     work = answer.works[decision.rung]
     sure = [item for item in work.items if not item.if_found]

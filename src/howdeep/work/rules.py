@@ -6,13 +6,18 @@ choice for is probable enough, its own condition holds, or an operation that bri
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest
+from ..model.engine import Engine
 from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..reasoning.condition import Kleene, compiled
 from ..reasoning.construction import applies, rung_on
+from ..reasoning.order import once_per_value
+
+Holds = Callable[[Mapping[str, Any], Mapping[str, Kleene]], Kleene]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +32,24 @@ class WorkRules:
     """Operation -> the smallest rung at which it can be done on this engine."""
     cures: dict[str, tuple[str, ...]]
     """Cause -> operations that cure it on this engine, the usual one first."""
+    joins: dict[str, Holds] = field(default_factory=dict, compare=False)
+    """Operation -> its condition, compiled."""
+    calls: dict[str, tuple[tuple[str, Holds], ...]] = field(default_factory=dict, compare=False)
+    """Operation -> its reasons, compiled."""
+
+
+@once_per_value(keep=4)
+def _kept(knowledge: Knowledge) -> dict[Any, WorkRules]:
+    """Rules compiled for a rule base so far, by how the engine is built; a shop has few kinds."""
+    return {}
+
+
+def rules_for(knowledge: Knowledge, engine: Engine, engine_facts: Mapping[str, Any]) -> WorkRules:
+    """The same as `work_rules`, compiled once for each rule base and way of building an engine."""
+    kept = _kept(knowledge)
+    if engine.build not in kept:
+        kept[engine.build] = work_rules(knowledge, engine_facts)
+    return kept[engine.build]
 
 
 def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRules:
@@ -49,7 +72,12 @@ def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRul
         for name in rungs
         if reasons[name]
     }
-    return WorkRules(conditions, reasons, rungs, cures)
+    limits = {name: item.value for name, item in knowledge.limits.items()}
+    return WorkRules(
+        conditions, reasons, rungs, cures,
+        {name: compiled(condition, limits) for name, condition in conditions.items()},
+        {name: tuple((reason, compiled(part, limits)) for reason, part in reasons[name]) for name in conditions},
+    )
 
 
 def _scope_from(rung: Rung) -> Condition:

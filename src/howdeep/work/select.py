@@ -11,7 +11,7 @@ from ..model.knowledge import RUNGS, Knowledge, Operation, Rung
 from ..model.results import PartLine, Work, WorkItem
 from ..model.truth import Truth
 from ..pricing.quantities import quantity_of
-from ..reasoning.condition import evaluate
+from ..reasoning.condition import KLEENE
 from ..reasoning.construction import applies
 from .rules import WorkRules
 
@@ -34,17 +34,13 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
     teardown measurements; `answered` are observations already made. Pure.
     """
     known = work_facts(facts, posteriors, rung)
-    limits = {name: item.value for name, item in knowledge.limits.items()}
-
-    def holds(condition: Any) -> bool:
-        return evaluate(condition, known, findings, limits) is Truth.PRESENT
-
+    told = {name: KLEENE[truth] for name, truth in findings.items()}
     chosen: dict[str, WorkItem] = {}
-    for name, condition in rules.conditions.items():
+    for name, joins in rules.joins.items():
         if rung == "replace" and rules.rungs[name] not in ("outside", "replace"):
             continue  # a replacement engine comes with its inside; only outside faults remain to be cured
-        if holds(condition):
-            because = tuple(reason for reason, part in rules.reasons[name] if holds(part))
+        if joins(known, told):
+            because = tuple(reason for reason, calls in rules.calls[name] if calls(known, told))
             chosen[name] = _item(knowledge, engine, name, because)
     allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
     items = (*chosen.values(), *allowances)
