@@ -1,0 +1,169 @@
+"""The record over folders of jobs: damaged files, progress, learning that moves towards the truth, nothing applied."""
+
+import importlib.util
+import json
+import math
+import os
+
+import pytest
+
+from howdeep.files.plain_yaml import dump
+from howdeep.files.strict_yaml import read
+from howdeep.job.read import read_job
+from howdeep.knowledge.load import load
+from howdeep.knowledge.where import shipped_rules
+from howdeep.record.check_lessons import held_back, pairs_under
+from howdeep.record.learn import learn, nearest_word, proposals
+from howdeep.record.overlay import overlay_texts, write_overlay
+from howdeep.record.read import read_folder
+from howdeep.record.row import Row
+from howdeep.record.score import log_score, record_of
+
+from .conftest import ROOT
+from .pages import CASE
+from .test_cli import howdeep
+
+
+def simulate_shop():
+    spec = importlib.util.spec_from_file_location("simulate_shop", ROOT / "bench" / "simulate_shop.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="module")
+def made_up(tmp_path_factory, shop):
+    """600 closed jobs with promises, and the rule base whose frequencies they were drawn from."""
+    folder = tmp_path_factory.mktemp("shop")
+    truth = simulate_shop().write_jobs(folder, 600, seed=5, promises=True, shop=shop)
+    return folder, truth, read_folder(folder, shop.folders, shop.prices, findings=True)
+
+
+def test_damaged_and_foreign_files_are_listed_with_their_line_and_the_rest_is_scored(tmp_path, shop):
+    plain = read(CASE).value
+    plain.pop("expect")
+    plain["found"] = {"date": "2026-02-03", "scope_done": "refresh", "came_back": "no",
+                      "causes": {"worn_rings": "present", "worn_bores": "absent"}}
+    (tmp_path / "good.yaml").write_text(dump(plain))
+    (tmp_path / "open.yaml").write_text(CASE.read_text())
+    (tmp_path / "half.yaml").write_text(dump(plain)[:300] + "\n  x: [")
+    (tmp_path / "foreign.yaml").write_text("a: 1\n")
+    (tmp_path / "wrong.yaml").write_text(dump({**plain, "found": {"date": "2026-02-03", "causes": {"nothing": "present"}}}))
+    folder = read_folder(tmp_path, shop.folders, shop.prices)
+    assert [row.name for row in folder.rows] == ["good"] and folder.open == 1
+    text = "\n".join(folder.damaged)
+    for name in ("half.yaml:", "foreign.yaml:", "wrong.yaml:"):
+        assert name in text
+    done = howdeep("record", tmp_path)
+    assert "1 closed jobs scored, 1 still open, 3 left out" in " ".join(done.stdout.split())
+    shape = json.loads(howdeep("record", tmp_path, "--json").stdout)
+    assert shape["howdeep_record"] == 1 and shape["jobs"] == 1 and len(shape["damaged"]) >= 3
+
+
+def test_a_job_without_a_promise_is_assessed_anew_without_its_teardown(tmp_path, shop):
+    plain = read(CASE).value
+    plain.pop("expect")
+    plain["teardown"] = {"ridge": "catches_nail"}
+    plain["found"] = {"date": "2026-02-03", "causes": {"worn_rings": "present"}}
+    (tmp_path / "a.yaml").write_text(dump(plain))
+    (row,) = read_folder(tmp_path, shop.folders, shop.prices).rows
+    del plain["teardown"]
+    (tmp_path / "a.yaml").write_text(dump(plain))
+    (without,) = read_folder(tmp_path, shop.folders, shop.prices).rows
+    assert row.odds == without.odds and not row.from_promise
+
+
+def test_a_cause_not_looked_at_is_unknown_and_never_absent(tmp_path, shop):
+    plain = {"howdeep_job": 1, "engine": "tarn-30", "found": {"date": "2026-02-03", "causes": {}}}
+    (tmp_path / "a.yaml").write_text(dump(plain))
+    (row,) = read_folder(tmp_path, shop.folders, shop.prices).rows
+    assert row.truths == {} and record_of([row]).causes is None
+
+
+def test_closing_by_command_and_by_asking(tmp_path, shop):
+    path = tmp_path / "job.yaml"
+    path.write_text(CASE.read_text())
+    done = howdeep("close", path, "--present", "worn_rings", "--absent", "worn_bores", "--scope", "refresh",
+                   "--cost", "1200", "--came-back", "no", "--date", "2026-02-03")
+    assert done.returncode == 0, done.stderr
+    found = read_job(path, shop.knowledge, shop.folders).job.found
+    assert found.causes == {"worn_bores": "absent", "worn_rings": "present"} and found.cost == "1200.00"
+    wrong = howdeep("close", path, "--present", "worn_ring")
+    assert wrong.returncode == 2 and "worn_rings" in wrong.stderr
+    asked = howdeep("close", path, input="p\nq\nrefresh\n\n\nno\nall well\n")
+    assert asked.returncode == 0, asked.stderr
+    assert read_job(path, shop.knowledge, shop.folders).job.found.note == "all well"
+
+
+def distance(knowledge, truth, lessons, after):
+    """Mean distance of words from the truth on the scale of log odds, for the links that lessons speak of."""
+    words = knowledge.settings.words
+
+    def logit(word):
+        return math.log(words[word] / (1 - words[word]))
+
+    return sum(abs(logit(lesson.proposed if after else lesson.word)
+                   - logit(truth.findings[lesson.finding].explained_by[lesson.cause])) for lesson in lessons) / len(lessons)
+
+
+def test_learned_words_move_towards_the_truth_and_the_score_on_held_back_jobs_improves(made_up, shop, tmp_path):
+    folder, truth, read_ = made_up
+    taught, kept = held_back(read_.rows)
+    assert len(taught) + len(kept) == 600 and 120 < len(kept) < 280
+    lessons = [lesson for lesson in proposals(learn(shop.knowledge, taught, {row.name: row.stated for row in taught}))
+               if lesson.kind == "link"]
+    assert len(lessons) >= 5
+    assert distance(shop.knowledge, truth, lessons, after=True) < 0.8 * distance(shop.knowledge, truth, lessons, False)
+    overlay = tmp_path / "overlay"
+    before_files = {path: path.read_bytes() for path in shipped_rules().rglob("*.yaml")}
+    write_overlay(overlay, overlay_texts(shop.knowledge, lessons))
+    assert {path: path.read_bytes() for path in shipped_rules().rglob("*.yaml")} == before_files
+    learned = load((*shop.folders, overlay))
+    assert set(learned.replaced) == {f"findings/{lesson.finding}" for lesson in lessons}
+    kept = kept[:90]
+    before = log_score(pairs_under(shop.knowledge, shop, folder, kept))
+    after = log_score(pairs_under(learned, shop, folder, kept))
+    assert after < before
+
+
+def test_with_few_jobs_nothing_is_proposed(made_up, shop):
+    _, _, read_ = made_up
+    few = read_.rows[:8]
+    assert proposals(learn(shop.knowledge, few, {row.name: row.stated for row in few})) == ()
+
+
+def test_a_lesson_needs_the_cause_to_be_looked_at(shop):
+    name, finding = next((name, item) for name, item in shop.knowledge.findings.items() if "worn_rings" in item.explained_by)
+    rows = [Row(f"{index}", "tarn-30", "2026-01-01", "refresh", "refresh", {}, {}, {}, None, "", None, None, None, "1",
+                True, {name: 1}) for index in range(60)]
+    assert not any(lesson.finding == name for lesson in learn(shop.knowledge, rows, {row.name: {} for row in rows}))
+
+
+def test_the_nearest_word_of_a_words_own_number_is_the_word(shop):
+    words = shop.knowledge.settings.words
+    for word, value in words.items():
+        assert nearest_word(value, words, tuple(words)) == word
+
+
+def test_rerun_worth_and_exports_by_command(made_up, tmp_path):
+    folder, _, _ = made_up
+    small = tmp_path / "few"
+    small.mkdir()
+    for path in sorted(folder.glob("*.yaml"))[:12]:
+        (small / path.name).write_text(path.read_text())
+    done = howdeep("record", small, "--worth", "--rerun", "--csv", tmp_path / "jobs.csv", "--anonymous",
+                   tmp_path / "pool.csv", "--picture", tmp_path / "c.svg")
+    assert done.returncode == 0, done.stderr
+    assert "WHAT THE ANSWERS GAVE" in done.stdout and "BY TODAY'S RULES" in done.stdout
+    assert (tmp_path / "jobs.csv").read_text().count("\n") == 13
+    assert "job-000" not in (tmp_path / "pool.csv").read_text()
+    assert "<svg" in (tmp_path / "c.svg").read_text()
+    assert max(len(line) for line in done.stdout.splitlines()) <= 80
+    again = howdeep("record", small, "--csv", tmp_path / "jobs.csv")
+    assert again.returncode == 2 and "--force" in again.stderr
+
+
+def test_two_processes_and_one_give_the_same_rows(made_up, shop):
+    folder, _, read_ = made_up
+    alone = read_folder(folder, shop.folders, shop.prices, findings=True, workers=1)
+    assert alone.rows == read_.rows and os.cpu_count()
