@@ -84,7 +84,9 @@ class _Offers:
     def bundle(self, name: str, check: Check) -> OpenCheck | None:
         fitting = [item for item in check.observations if applies(self.knowledge.observations[item], self.built)]
         still = [item for item in fitting if item not in self.made]
-        if not still or not all(self.can_be_made(item, later=index > 0) for index, item in enumerate(still)):
+        if all(self.knowledge.observations[item].group == "test_conditions" for item in still):
+            return None  # nothing left to measure: conditions alone are no check
+        if not all(self.can_be_made(item, later=index > 0) for index, item in enumerate(still)):
             return None
         items = [self.knowledge.observations[item] for item in still]
         outcomes = []
@@ -156,7 +158,7 @@ def expanded(pattern: Any, count: int) -> Any:
     if "each" in pattern:
         return (pattern["each"],) * count
     special, width = (pattern["one"], 1) if "one" in pattern else (pattern["neighbours"], 2)
-    if count < width or (count == width and width > 1):
+    if count < width or (count == width and (width > 1 or "others" in pattern)):
         return None
     return (special,) * width + (pattern.get("others"),) * (count - width)
 
