@@ -17,6 +17,7 @@ from howdeep.reasoning.beliefs import believe
 from howdeep.reasoning.elimination import evidence_of
 from howdeep.reasoning.messages import messages_of, sums_of
 from howdeep.reasoning.posteriors import posteriors
+
 from .small_worlds import AllWorlds, network, random_evidence, random_network
 
 

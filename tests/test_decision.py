@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from howdeep.decision.decide import decide
-from howdeep.decision.ladder import Terms, cheapest, costs_of, ladder_of
+from howdeep.decision.ladder import Terms, cheapest, ladder_of
 from howdeep.decision.setting import setting_of
 from howdeep.model.knowledge import RUNGS
 from howdeep.model.results import Counted

@@ -73,7 +73,7 @@ def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, .
                 thorough: bool = True) -> Evidence:
     """Evidence from numbers of present and absent findings.
 
-    Without `thorough` the first order found is kept: right for evidence that is summed once.
+    Without `thorough` other orders are tried only at a greater width: right for evidence that is summed once.
     """
     present, absent = tuple(sorted(present)), tuple(sorted(absent))
     odds = network.prior / (1 - network.prior)
@@ -83,7 +83,7 @@ def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, .
     masks = []
     for cause in np.flatnonzero(linked.any(axis=1)):
         masks.append((int(cause), sum(1 << int(bit) for bit in np.flatnonzero(linked[cause]))))
-    plan = plan_of(tuple(masks), present, RESTARTS if thorough else 0)
+    plan = plan_of(tuple(masks), present, RESTART_ABOVE if thorough else RESTART_ABOVE + 2)
     scale = float(np.log1p(-network.prior).sum() + np.log1p(-network.leak[list(absent)]).sum()
                   + np.log(network.leak[list(plan.bare)]).sum())
     loose = np.flatnonzero(~linked.any(axis=1))
@@ -91,16 +91,16 @@ def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, .
 
 
 @lru_cache(maxsize=512)
-def plan_of(masks: tuple[tuple[int, int], ...], present: tuple[int, ...], restarts: int = RESTARTS) -> Plan:
+def plan_of(masks: tuple[tuple[int, int], ...], present: tuple[int, ...], restart_above: int = RESTART_ABOVE) -> Plan:
     """An order of the linked causes (number, bits of the present findings they show) that keeps few findings open.
 
-    Greedy: next the cause that opens least and closes most. Where more than RESTART_ABOVE findings would be open at
-    once, `restarts` further orders are tried with noise from a fixed seed.
+    Greedy: next the cause that opens least and closes most. Where more than `restart_above` findings would be open
+    at once, RESTARTS further orders are tried with noise from a fixed seed.
     """
     best, width, work = _greedy(masks, None)
-    if width > RESTART_ABOVE:
+    if width > restart_above:
         noise = random.Random(SEED)
-        for _ in range(restarts):
+        for _ in range(RESTARTS):
             order, wide, cells = _greedy(masks, noise, limit=work)
             if cells < work:
                 best, width, work = order, wide, cells
