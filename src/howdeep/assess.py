@@ -7,7 +7,10 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
+from .decision.checks import rank_checks
 from .decision.decide import decision_of, terms_of
+from .decision.flips import find_flips
+from .decision.plan import bench_plan
 from .decision.setting import Setting, setting_of
 from .knowledge.engine_facts import engine_facts
 from .model.job import OpenJob
@@ -136,6 +139,8 @@ class Prepared:
     need: dict[str, Rung]
     setting: Setting
     decision: Decision
+    labour: dict[Rung, float] | None
+    """Rung -> money for labour; None without prices."""
 
 
 def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], prices: PriceList | None,
@@ -152,26 +157,17 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     works = {rung: work_at(knowledge, rules, job.engine, facts.values, findings, odds, rung, sizes, answered)
              for rung in RUNGS}
     need, seen = levels_of(knowledge, rules, engine)
-    costs, missing = prices_of(knowledge, job, works, prices)
+    priced = {} if prices is None else {
+        rung: price_work(works[rung], knowledge, job.engine, job.job.engine, prices) for rung in RUNGS}
+    costs = {rung: priced[rung].total if priced else None for rung in RUNGS}
+    missing = tuple(dict.fromkeys(name for item in priced.values() for name in item.missing)) if priced else (
+        "a price list",)
     setting = setting_of(network, counted, need, seen, costs, terms_of(prices))
     decision = decision_of(setting, odds, currency=prices.currency if prices else "", missing=missing,
                            value_running=money_of(job.job.customer.value_running or job.engine.value_running, prices),
                            replacement=costs["replace"])
-    return Prepared(network, counted, beliefs, works, need, setting, decision)
-
-
-def prices_of(knowledge: Knowledge, job: OpenJob, works: Mapping[str, Work],
-              prices: PriceList | None) -> tuple[dict[Rung, Decimal | None], tuple[str, ...]]:
-    """Rung -> price of its work, and what has no price."""
-    if prices is None:
-        return dict.fromkeys(RUNGS), ("a price list",)
-    costs: dict[Rung, Decimal | None] = {}
-    missing: dict[str, None] = {}
-    for rung in RUNGS:
-        priced = price_work(works[rung], knowledge, job.engine, job.job.engine, prices)
-        costs[rung] = priced.total
-        missing.update(dict.fromkeys(priced.missing))
-    return costs, tuple(missing)
+    labour = {rung: float(item.sum_of("labour", "supplies")) for rung, item in priced.items()} if priced else None
+    return Prepared(network, counted, beliefs, works, need, setting, decision, labour)
 
 
 def money_of(text: str, prices: PriceList | None) -> Decimal | None:
@@ -242,4 +238,21 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
         stand_ins=stand_in_sentences(facts),
     )
-    return answer
+    if prices is None or not (checks or flips):
+        return answer
+    ranking = rank_checks(ready.setting, knowledge, job.engine, facts.values, conclusions.findings,
+                          frozenset(job.values) | job.unknown, prices)
+    plan = bench_plan(ranking.checks)
+    answer = dataclasses.replace(answer, checks=ranking.checks, extra={
+        "plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,
+        "checks_estimated": ranking.estimated})
+    if not flips:
+        return answer
+
+    def refacts(changed: Mapping[str, Any]) -> Mapping[str, Any]:
+        other = dataclasses.replace(job, values={**job.values, **changed})
+        return facts_of(knowledge, other)[0].values
+
+    return dataclasses.replace(answer, flips=find_flips(
+        ready.setting, knowledge, facts.values, conclusions.findings, job.values, ranking, refacts=refacts,
+        labour=ready.labour, rate=float(read_money(prices.labour_rate, prices.currency))))
