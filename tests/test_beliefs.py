@@ -133,7 +133,7 @@ def chain(prior, sensitivity, specificity, seen):
     # Y7, the same page: 5 % with LR+ 10 -> 34 % (34.5 recomputed)
     (0.05, 0.9, 0.91, True, 0.345, 3),
 ])
-def test_published_likelihood_ratio_chains_come_out_as_printed(prior, sensitivity, specificity, seen, posterior, digits):
+def test_published_likelihood_chains_come_out_as_printed(prior, sensitivity, specificity, seen, posterior, digits):
     assert chain(prior, sensitivity, specificity, seen) == pytest.approx(posterior, abs=0.51 * 10**-digits)
 
 

@@ -202,7 +202,8 @@ def test_an_influence_diagram_of_a_general_library_finds_the_same_costs_and_choi
     utility = diagram.utility("cost")
     for number, world in enumerate(worlds.x):
         for rung in range(6):
-            utility[{"rung": rung, **{cause: int(world[c]) for c, cause in enumerate(net.causes)}}] = -table[rung, number]
+            named = {cause: int(world[c]) for c, cause in enumerate(net.causes)}
+            utility[{"rung": rung, **named}] = -table[rung, number]
     for given in (((0, 2), (1,)), ((3,), (0, 4))):
         inference = gum.ShaferShenoyLIMIDInference(diagram)
         inference.setEvidence({**{net.findings[i]: 1 for i in given[0]}, **{net.findings[i]: 0 for i in given[1]}})

@@ -214,7 +214,8 @@ def test_a_number_is_asked_by_the_figures_that_findings_compare_it_with():
     from howdeep.model.condition import FactTest
     from howdeep.model.knowledge import Observation
 
-    volts = Observation(title="Volts cranking", ask="?", moment="test", group="g", kind="number", unit="V", range=(0, 16))
+    volts = Observation(title="Volts cranking", ask="?", moment="test", group="g", kind="number", unit="V",
+                        range=(0, 16))
     knowledge = knowledge_of(
         causes={"battery": cause(), "rings": cause("very common")},
         observations={"start": question("hard", "easy"), "volts": volts},
@@ -227,8 +228,9 @@ def test_a_number_is_asked_by_the_figures_that_findings_compare_it_with():
 
 def test_questions_of_history_have_no_chance_in_the_model_and_so_no_value():
     knowledge = two_level(stood=question("years", "no"))
+    told = History("Stood for years", is_("stood", "years"), {"battery": 8.0}, "", ())
     knowledge = knowledge_of(causes=knowledge.causes, observations=knowledge.observations, findings=knowledge.findings,
-                             history={"stood": History("Stood for years", is_("stood", "years"), {"battery": 8.0}, "", ())})
+                             history={"stood": told})
     _, ranking = rank(knowledge, {"start": "hard"}, (0, 4), (0, 3))
     assert next(check for check in ranking.checks if check.check == "stood").gain == 0
 

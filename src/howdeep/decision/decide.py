@@ -18,7 +18,7 @@ from .setting import Setting, setting_of
 DEFENSIBLE = 0.10
 """A rung whose expected cost exceeds the least by at most this share can be defended."""
 DEFENSIBLE_ENOUGH = (0.65, 0.95)
-"""Without prices: the shallowest and deepest rung defended are the first with at least these chances of being enough."""
+"""Without prices the shallowest and deepest rung defended are the first with at least these chances of enough."""
 WORTH_NAMING = 0.005
 """A cause less probable than this is not listed among those a rung leaves uncured."""
 
@@ -94,14 +94,14 @@ def _beyond(line: CostLine, currency: str, value_running: Decimal | None, replac
         worth = f"{currency} {value_running:,.0f}".strip()
         percent = line.expected * 100 / value_running
         if line.expected > value_running:
-            said.append(f"In the end this is expected to cost {cost}, more than the {worth} the machine is worth running: "
-                        "beyond repair by the figures alone, and the owner may still have reasons to mend it.")
+            said.append(f"In the end this is expected to cost {cost}, more than the {worth} the machine is worth "
+                        "running: beyond repair by the figures alone, and the owner may still have reasons to mend it.")
         elif percent >= 50:
-            said.append(f"In the end this is expected to cost {cost}, {percent:.0f} % of the {worth} the machine is worth "
-                        "running: ask the owner before going on.")
+            said.append(f"In the end this is expected to cost {cost}, {percent:.0f} % of the {worth} the machine is "
+                        "worth running: ask the owner before going on.")
         else:
-            said.append(f"In the end this is expected to cost {cost}, {percent:.0f} % of the {worth} the machine is worth "
-                        "running.")
+            said.append(f"In the end this is expected to cost {cost}, {percent:.0f} % of the {worth} the machine is "
+                        "worth running.")
     if replacement is not None and replacement > 0 and line.rung != "replace" and line.expected > replacement:
         said.append(f"A sound replacement engine, fitted, costs {currency} {replacement:,.0f}, which is less.")
     return " ".join(said)

@@ -230,6 +230,6 @@ def _money_flip(rung: int, subject: str, value: float, span: tuple[float, float]
                 at = (inside + outside) / 2
                 inside, outside = (at, outside) if _lead(expected(at), rung) <= 0 else (inside, at)
             to = int(np.nanargmin(np.where(np.arange(len(now)) == rung, np.inf, expected(at))))
-        flips.append(Flip("money", subject, f"{cents(value)}", f"{cents(at)}", RUNGS[to], cents(_lead(expected(low), rung)),
-                          cents(_lead(expected(high), rung))))
+        leads = (cents(_lead(expected(low), rung)), cents(_lead(expected(high), rung)))
+        flips.append(Flip("money", subject, f"{cents(value)}", f"{cents(at)}", RUNGS[to], *leads))
     return flips

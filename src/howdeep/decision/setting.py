@@ -77,7 +77,8 @@ def with_costs(setting: Setting, prices: tuple[float, ...] | None = None, terms:
     expected = expected_of(costs.whole, setting.states)
     provisional = bool(np.isnan(expected[:-1]).any())
     if provisional:
-        rung = next((index for index, chance in enumerate(setting.enough) if round(chance, 9) >= ENOUGH), len(RUNGS) - 1)
+        likely = (index for index, chance in enumerate(setting.enough) if round(float(chance), 9) >= ENOUGH)
+        rung = next(likely, len(RUNGS) - 1)
     else:
         rung = cheapest(expected)
     return replace(setting, prices=prices, terms=terms, costs=costs, expected=expected, rung=rung,

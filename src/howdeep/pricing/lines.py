@@ -58,7 +58,7 @@ def price_work(work: Work, knowledge: Knowledge, engine: Engine, engine_id: str,
 
 def price_item(item: WorkItem, knowledge: Knowledge, engine: Engine, engine_id: str, prices: PriceList, *,
                already: Collection[str] = ()) -> PricedWork:
-    """Price one operation by itself, e.g. an allowance. Parts in `already` are in the job anyway and not charged twice."""
+    """Price one operation by itself, e.g. an allowance. Parts in `already` are in the job and not charged twice."""
     counts = {part: (quantity_of(quantity, engine), (item.operation,))
               for part, quantity in sorted(knowledge.operations[item.operation].parts.items()) if part not in already}
     return _priced([item], counts, knowledge, engine, engine_id, prices)
