@@ -131,7 +131,7 @@ def consequences(setting: Setting, after: Any) -> tuple[dict[Change, float], dic
 
 
 def _contenders(setting: Setting) -> np.ndarray:
-    """[rungs] whether a rung could be the cheapest after some outcome; not if another is, to the cent, in every state."""
+    """[rungs] whether a rung could be the cheapest after some outcome: not if another is so in every state."""
     costs = setting.costs.whole
     keep = ~np.isnan(costs).any(axis=1)
     for rung in range(len(RUNGS)):

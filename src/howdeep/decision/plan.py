@@ -34,8 +34,13 @@ def bench_plan(checks: Iterable[CheckValue]) -> BenchPlan:
     groups: dict[tuple[bool, str], list[CheckValue]] = {}
     for check in worth:
         groups.setdefault((check.moment != "talk", check.setup), []).append(check)
-    ordered = sorted(groups.items(), key=lambda item: (
-        item[0][0], max(RISKS.index(check.risk) for check in item[1]), -max(check.net for check in item[1]), item[0][1]))
+
+    def place(item: tuple[tuple[bool, str], list[CheckValue]]) -> tuple:
+        (on_bench, setup), group = item
+        risk = max(RISKS.index(check.risk) for check in group)
+        return on_bench, risk, -max(check.net for check in group), setup
+
+    ordered = sorted(groups.items(), key=place)
     steps = tuple((setup, tuple(check.check for check in sorted(group, key=lambda check: (
         RISKS.index(check.risk), -check.net, check.check)))) for (_, setup), group in ordered)
     return BenchPlan(steps, sum(check.minutes for check in worth))

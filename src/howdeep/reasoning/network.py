@@ -20,6 +20,7 @@ from ..model.knowledge import Knowledge, Settings
 from ..model.truth import Truth
 from .condition import evaluate
 from .construction import applies
+from .order import once_per_value
 
 LEAST = 1e-6
 """No prior, leak or 1 - q is nearer to 0 or 1 than this."""
@@ -58,6 +59,20 @@ def network_of(knowledge: Knowledge, engine_facts: Mapping[str, Any], facts: Map
 
     `facts` are answers and reduced readings (engine facts are added), `findings` what the rules concluded of them.
     """
+    key = tuple(sorted(engine_facts.items()))
+    frames = _frames(knowledge)
+    if key not in frames:
+        frames[key] = _without_history(knowledge, engine_facts)
+    return with_history(frames[key], knowledge, {**engine_facts, **facts}, findings)
+
+
+@once_per_value(keep=4)
+def _frames(knowledge: Knowledge) -> dict[tuple, Network]:
+    """Networks without history, made once for each way of building an engine."""
+    return {}
+
+
+def _without_history(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> Network:
     settings = knowledge.settings
     causes = tuple(name for name in sorted(knowledge.causes) if applies(knowledge.causes[name], engine_facts))
     names = tuple(name for name in sorted(knowledge.findings) if knowledge.findings[name].explained_by)
@@ -73,7 +88,7 @@ def network_of(knowledge: Knowledge, engine_facts: Mapping[str, Any], facts: Map
                 link_word[number[cause], column] = words.index(word) + 1
     base = np.clip([settings.base_words[knowledge.causes[name].base] for name in causes], LEAST, 1 - LEAST)
     network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base)
-    return with_history(with_words(network, settings), knowledge, {**engine_facts, **facts}, findings)
+    return with_words(network, settings)
 
 
 def with_words(network: Network, settings: Settings) -> Network:
