@@ -72,7 +72,7 @@ def literal_cost(world, need, seen, start, prices, terms) -> float:
             break
         level = max(need[c] for c in in_view)
     if level > start:
-        paid += terms.growth_factor * max(0.0, prices[level] - prices[start])
+        paid += terms.growth_charge + terms.growth_factor * max(0.0, prices[level] - prices[start])
     deepest = max((need[c] for c in range(len(need)) if world[c]), default=0)
     if deepest > level:
         paid += prices[deepest] + terms.comeback_charge + (terms.reopening if level >= RUNGS.index("top_end") else 0.0)

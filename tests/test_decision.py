@@ -18,7 +18,7 @@ from howdeep.reasoning.beliefs import believe
 from .small_worlds import AllWorlds, cost_table, network, random_evidence, random_levels, random_network
 
 PRICES = (180.0, 520.0, 1350.0, 2700.0, 4800.0, 6200.0)
-TERMS = Terms(1.15, 500.0, 90.0)
+TERMS = Terms(1.15, 500.0, 90.0, 40.0)
 
 
 def levels(causes, need, seen):
@@ -42,7 +42,7 @@ def test_expected_cost_and_chance_of_enough_are_those_of_the_literal_growth_of_e
     need, seen = random_levels(rng, 8)
     present, absent, _ = random_evidence(rng, net)
     prices = tuple(np.cumsum(rng.uniform(50, 2000, 6))) if seed % 3 else PRICES[::-1]  # also prices that fall
-    terms = Terms(float(rng.uniform(0.8, 1.6)), float(rng.uniform(0, 3000)), float(rng.uniform(0, 500)))
+    terms = Terms(*(float(rng.uniform(*span)) for span in ((0.8, 1.6), (0, 3000), (0, 500), (0, 200))))
     share = worlds.weight(present, absent)
     share = share / share.sum()
     setting = setting_of(net, counted(net, present, absent), *levels(net.causes, need, seen), money(prices), terms)

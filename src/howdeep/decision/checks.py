@@ -18,7 +18,7 @@ perfect information is worth less than the cheapest check, that does.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
@@ -35,9 +35,8 @@ from .joints import joint_sums, sampled_weights
 from .ladder import cheapest
 from .outcomes import OpenCheck, open_checks
 from .setting import SUMMED_EXACTLY, Setting, coefficients_of, state_numbers
-from .then import rung_if
 from .value import perfect_information, sample_information
-from .whatif import Change, Known, change_if, findings_if, known_of, settled_if
+from .whatif import Change, Known, change_if, findings_if, known_of, odds_if, settled_if
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +60,11 @@ class _After:
     """What an outcome would lead to."""
 
     settled: Change
+    """What it would settle: this has a chance in the model."""
     change: Change
-    rung: int | None = None
-    """Rung it leads to, where it touches history and so cannot be read off the changed evidence alone."""
+    """What would count then: this decides what it is worth."""
+    then: Change
+    """The same with what history would do to the odds: this decides where it leads to."""
 
 
 NOTHING = Ranking((), Decimal("0.00"))
@@ -85,7 +86,7 @@ def rank_checks(setting: Setting, knowledge: Knowledge, engine: Engine, facts: M
     if not offered or (not all_checks and cents(perfect) <= min(costs.values())):
         return Ranking((), cents(perfect))
     known = known_of(knowledge, setting.network, facts, findings)
-    after = {check.check: [_after(setting, known, outcome.facts) for outcome in check.outcomes] for check in offered}
+    after = {check.check: [_after(known, outcome.facts) for outcome in check.outcomes] for check in offered}
     chances, expected, estimated = consequences(setting, (item for items in after.values() for item in items))
     ranked = [_value(setting, check, after[check.check], chances, expected, perfect, costs[check.check])
               for check in offered]
@@ -100,19 +101,18 @@ def cost_of_check(check: OpenCheck, prices: PriceList) -> Decimal:
     return cents(Decimal(repr(float(check.minutes))) * rate / 60) + (read_money(risk, prices.currency) if risk else 0)
 
 
-def _after(setting: Setting, known: Known, new: Mapping[str, Any]) -> _After:
+def _after(known: Known, new: Mapping[str, Any]) -> _After:
     changed = findings_if(known, new)
-    rung = None
-    if known.reactions.history_reads & set(new) and setting.evidence.plan.width <= SUMMED_EXACTLY:
-        rung = rung_if(setting, known, coefficients_of(setting), new)
-    return _After(settled_if(known, changed), change_if(known, changed), rung)
+    change = change_if(known, changed)
+    odds = odds_if(known, new, changed)
+    return _After(settled_if(known, changed), change, replace(change, odds=odds) if odds else change)
 
 
 def consequences(setting: Setting, after: Any) -> tuple[dict[Change, float], dict[Change, np.ndarray], bool]:
     """Chance of each set of settled findings; [rungs] expected cost after each change; whether sampled."""
     items = list(after)
     settled = {item.settled for item in items if item.settled.is_news}
-    changes = {item.change for item in items if item.change.is_news}
+    changes = {change for item in items for change in (item.change, item.then) if change.is_news}
     wanted = settled | changes
     if setting.estimated or setting.evidence.plan.width > SUMMED_EXACTLY:
         worlds = setting.worlds or sample_worlds(setting.evidence)
@@ -153,12 +153,12 @@ def _value(setting: Setting, check: OpenCheck, after: list[_After], chances: Map
     joint, outcomes, seen = [], [], set()
     for outcome, item in zip(check.outcomes, after, strict=True):
         chance = chances[item.settled] * scale if item.settled.is_news else left
-        costs = expected[item.change] if item.change.is_news else setting.expected
+        then = expected[item.then] if item.then.is_news else setting.expected
         outcomes.append(OutcomeValue(outcome.title, outcome.answer, chance / shares[item.settled],
-                                     RUNGS[cheapest(costs) if item.rung is None else item.rung]))
+                                     RUNGS[cheapest(then)]))
         if item.settled.is_news and item.change.is_news and item.settled not in seen:
             seen.add(item.settled)
-            joint.append(chance * costs)
+            joint.append(chance * expected[item.change])
     gain = min(sample_information(np.array(joint), setting.rung), perfect)
     covered = 1.0 if any(not settled.is_news for settled in shares) else min(1.0, total)
     money = cents(gain)

@@ -28,7 +28,8 @@ def terms_of(prices: PriceList | None) -> Terms:
     if prices is None:
         return Terms()
     return Terms(float(prices.growth_factor), float(read_money(prices.comeback_charge, prices.currency)),
-                 float(read_money(prices.reopening or "0", prices.currency)))
+                 float(read_money(prices.reopening or "0", prices.currency)),
+                 float(read_money(prices.growth_charge, prices.currency)))
 
 
 def decide(network: Network, counted: Counted, need: Mapping[str, Rung], seen: Mapping[str, Rung],

@@ -9,6 +9,7 @@ messages are made without it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -26,6 +27,7 @@ BYTES = 200_000_000
 def joint_sums(evidence: Evidence, allowed: np.ndarray, changes: Iterable[Change]) -> dict[Change, np.ndarray]:
     """Change -> [columns] sums under the changed evidence, relative to column 0's under the evidence without its
     `no_longer_present` findings (that is, to the evidence itself where the change only adds). Column 0 allows all.
+    Where history would move odds, only the columns of one change compare with each other.
     """
     groups: dict[tuple[int, ...], list[Change]] = {}
     for change in sorted(set(changes), key=_order):
@@ -44,22 +46,25 @@ def joint_sums(evidence: Evidence, allowed: np.ndarray, changes: Iterable[Change
 
 
 def _order(change: Change) -> tuple:
-    return change.no_longer_present, change.present, change.absent, change.no_longer_absent
+    return change.no_longer_present, change.present, change.absent, change.no_longer_absent, change.odds
 
 
 def _signed_sums(base: Evidence, allowed: np.ndarray, changes: list[Change]) -> Iterator[tuple[Change, np.ndarray]]:
-    sets: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
-    terms = [[(sets.setdefault((tuple(sorted((*change.absent, *more))), change.no_longer_absent), len(sets)), sign)
+    sets: dict[tuple[tuple[int, ...], tuple[int, ...], tuple[tuple[int, float], ...]], int] = {}
+    terms = [[(sets.setdefault((tuple(sorted((*change.absent, *more))), change.no_longer_absent, change.odds),
+                               len(sets)), sign)
               for more, sign in _subsets(change.present)] for change in changes]
     weights, scale = np.ones((len(sets), len(base.network.causes))), np.ones(len(sets))
     dark, unlit = 1 - base.network.q, 1 - base.network.leak
-    for (added, gone), row in sets.items():
+    for (added, gone, odds), row in sets.items():
         if added:
             weights[row] = np.prod(dark[:, added], axis=1)
             scale[row] = np.prod(unlit[list(added)])
         if gone:
             weights[row] /= np.prod(dark[:, gone], axis=1)
             scale[row] /= np.prod(unlit[list(gone)])
+        for cause, factor in odds:
+            weights[row, cause] *= factor
     sums, total = np.empty((len(sets), allowed.shape[1])), None
     size = max(1, BYTES // (16 * max(1, len(base.plan.steps)) << base.plan.width))
     for start in range(0, allowed.shape[1], size):
@@ -78,7 +83,12 @@ def _subsets(present: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], float]
 
 def _fresh_sums(base: Evidence, allowed: np.ndarray, change: Change) -> np.ndarray:
     changed = evidence_of(base.network, (*base.present, *change.present),
-                          (*sorted(set(base.absent) - set(change.no_longer_absent)), *change.absent))
+                          (*sorted(set(base.absent) - set(change.no_longer_absent)), *change.absent), thorough=False)
+    if change.odds:
+        odds = changed.odds.copy()
+        for cause, factor in change.odds:
+            odds[cause] *= factor
+        changed = replace(changed, odds=odds)
     sums, log_changed, _ = sums_of(changed, allowed)
     _, log_base, _ = sums_of(base, allowed[:, :1])
     return sums * 10.0 ** (log_changed - log_base)
@@ -93,5 +103,8 @@ def sampled_weights(evidence: Evidence, worlds: Worlds, changes: Iterable[Change
         weights = (worlds.weights * np.prod(1 - dark[:, change.present], axis=1)
                    * np.prod(dark[:, change.absent], axis=1))
         weights = weights / np.prod(1 - dark[:, change.no_longer_present], axis=1)
-        result[change] = weights / np.prod(dark[:, change.no_longer_absent], axis=1)
+        weights = weights / np.prod(dark[:, change.no_longer_absent], axis=1)
+        for cause, factor in change.odds:
+            weights = weights * np.where(worlds.present[:, cause], factor, 1.0)
+        result[change] = weights
     return result

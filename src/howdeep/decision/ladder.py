@@ -10,9 +10,10 @@ So everything depends on the world only through its *state* (blocked levels, M):
 *columns*. A column (A, m) is the sum over the worlds in which no level of A is blocked and M <= m, that is, in which
 the causes that block a level of A or need more than m are switched off. The signs stand outside the elimination.
 
-What a state costs: the price of s; for growth, `growth_factor` times what the deeper price exceeds the first; for a
-comeback, the price of M again, the comeback charge, and the cost of reopening where the first job had opened the engine
-(top end or deeper).
+What a state costs: the price of s; for growth, a charge and `growth_factor` times what the deeper price exceeds the
+first (nothing where it does not); for a comeback, the price of M again, the comeback charge, and the cost of reopening
+where the first job had opened the engine (top end or deeper). Prices of rungs are held as they are now, whatever an
+outcome of a check or a flip would do to the list of operations.
 """
 
 from __future__ import annotations
@@ -64,6 +65,8 @@ class Terms:
     growth_factor: float = 1.10
     comeback_charge: float = 0.0
     reopening: float = 0.0
+    growth_charge: float = 0.0
+    """Each job that grows: the call and the customer's yes, a second order, the bench held meanwhile."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -159,7 +162,8 @@ def costs_of(ladder: Ladder, prices: tuple[float, ...], terms: Terms) -> Costs:
             end = final_level(start, blocked)
             if end > start:
                 difference = prices[end] - prices[start]
-                growth[start, index] = terms.growth_factor * difference if not difference < 0 else 0.0
+                growth[start, index] = terms.growth_charge + (
+                    terms.growth_factor * difference if not difference < 0 else 0.0)
             if deepest > end:
                 comeback[start, index] = (prices[deepest] + terms.comeback_charge
                                           + (terms.reopening if end >= OPENED else 0.0))

@@ -17,7 +17,6 @@ from ..pricing.money import cents
 from ..reasoning.elimination import evidence_of
 from ..reasoning.messages import messages_of, sums_of
 from ..reasoning.network import LEAST, Network, with_words
-from .ladder import Terms
 from .setting import Setting, coefficients_of, with_costs
 
 CHARGE_RANGE = (0.0, 3.0)
@@ -197,7 +196,7 @@ def money_flips(setting: Setting, labour: Mapping[Rung, float] | None = None, ra
     charge = setting.terms.comeback_charge
 
     def with_charge(x: float) -> np.ndarray:
-        terms = Terms(setting.terms.growth_factor, x, setting.terms.reopening)
+        terms = replace(setting.terms, comeback_charge=x)
         return with_costs(setting, terms=terms).expected
 
     flips += _money_flip(setting.rung, "comeback charge", charge, CHARGE_RANGE, with_charge)

@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from ..model.condition import facts_read, findings_read
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 from ..reasoning.condition import KLEENE, TRUTH, Kleene, OfAll, compiled
 from ..reasoning.counted import Stories, count_group, stories
-from ..reasoning.network import Network
+from ..reasoning.network import Network, with_told
 from ..reasoning.order import in_order, once_per_value
 
 
@@ -24,8 +26,10 @@ class Reactions:
     holds: tuple[OfAll, ...]
     readers: dict[str, tuple[int, ...]]
     """Fact -> places in `order` of the findings that read it, directly or through findings."""
+    history: tuple[tuple[str, OfAll, frozenset[str]], ...]
+    """(history rule, its condition, facts it reads directly or through findings), in order of id."""
     history_reads: frozenset[str]
-    """Facts that history rules read, directly or through findings."""
+    """Facts that any history rule reads."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +43,13 @@ class Change:
     no_longer_present: tuple[int, ...] = ()
     """Counted as present now; a more telling finding of its line would count in its place."""
     no_longer_absent: tuple[int, ...] = ()
+    odds: tuple[tuple[int, float], ...] = ()
+    """(cause, what history would multiply its odds by)."""
 
     @property
     def is_news(self) -> bool:
-        """Whether anything would count that does not now."""
-        return bool(self.present or self.absent)
+        """Whether the odds could be other than they are now."""
+        return bool(self.present or self.absent or self.no_longer_present or self.no_longer_absent or self.odds)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,12 +82,13 @@ def reactions_of(knowledge: Knowledge) -> Reactions:
     for place, name in enumerate(order):
         for fact in reads[name]:
             readers.setdefault(fact, []).append(place)
-    history: frozenset[str] = frozenset()
-    for rule in knowledge.history.values():
-        history |= facts_read(rule.when)
-        history |= frozenset().union(*(reads.get(name, frozenset()) for name in findings_read(rule.when)))
+    history = tuple(
+        (name, compiled(rule.when, limits), facts_read(rule.when).union(
+            *(reads.get(other, frozenset()) for other in findings_read(rule.when))))
+        for name, rule in sorted(knowledge.history.items()))
     return Reactions(order, tuple(compiled(conditions[name], limits) for name in order),
-                     {fact: tuple(places) for fact, places in sorted(readers.items())}, history)
+                     {fact: tuple(places) for fact, places in sorted(readers.items())}, history,
+                     frozenset().union(*(reads_ for _, _, reads_ in history)))
 
 
 def known_of(knowledge: Knowledge, network: Network, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> Known:
@@ -141,6 +148,26 @@ def change_if(known: Known, changed: Mapping[str, Truth]) -> Change:
             after = {**known.findings, **changed} if after is None else after
             put(known.findings, after, _counting(group, known.findings), _counting(group, after))
     return Change(*(tuple(sorted(names)) for names in (present, absent, gone_present, gone_absent)))
+
+
+def odds_if(known: Known, new: Mapping[str, Any], changed: Mapping[str, Truth]) -> tuple[tuple[int, float], ...]:
+    """(cause, factor) by which history would multiply odds if these facts had these values."""
+    if not known.reactions.history_reads & new.keys():
+        return ()
+    network = known.network
+    told = dict(network.history)
+    facts = {**known.facts, **new}
+    truths = {**known.truths, **{name: KLEENE[truth] for name, truth in changed.items()}} if changed else known.truths
+    number = {cause: index for index, cause in enumerate(network.causes)}
+    for rule, holds, reads in known.reactions.history:
+        if reads & new.keys():
+            told.pop(rule, None)
+            if holds(facts, truths) is True:
+                shifts = known.knowledge.history[rule].shifts
+                told[rule] = tuple((number[cause], db) for cause, db in sorted(shifts.items()) if cause in number)
+    then = with_told(network, tuple(sorted(told.items()))).prior
+    factors = then / (1 - then) / (network.prior / (1 - network.prior))
+    return tuple((int(cause), float(factors[cause])) for cause in np.flatnonzero(np.abs(factors - 1) > 1e-12))
 
 
 def settled_if(known: Known, changed: Mapping[str, Truth]) -> Change:

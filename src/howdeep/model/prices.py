@@ -46,6 +46,8 @@ class PriceList:
     """What a comeback costs the shop beyond the work: the trip, the goodwill, the day lost."""
     growth_factor: str = "1.10"
     """A job that grows costs this many times the difference: parts ordered twice, the bench held."""
+    growth_charge: str = "0.00"
+    """What each job that grows costs besides: the call and the customer's yes, a second order, the bench held."""
     reopening: str = "0.00"
     """What opening the engine a second time costs."""
     hours: dict[str, float] = field(default_factory=dict)

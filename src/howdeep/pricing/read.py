@@ -14,7 +14,7 @@ from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from .money import MoneyError, read_money, read_percent
 
-_MONEY = ("labour_rate", "comeback_charge", "reopening", "replacement", "teardown_inspection")
+_MONEY = ("labour_rate", "comeback_charge", "growth_charge", "reopening", "replacement", "teardown_inspection")
 _PERCENT = ("supplies_percent", "tax_percent", "deposit_percent")
 _MOST_HOURS = 400.0
 _FACTORS = (1.0, 3.0)

@@ -105,19 +105,25 @@ def with_history(network: Network, knowledge: Knowledge, facts: Mapping[str, Any
     """The same network with the history rules that are present: each shifts base odds by so many decibans."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
     number = {cause: index for index, cause in enumerate(network.causes)}
-    log_odds = np.log(network.base) - np.log1p(-network.base)
     told = []
     for name in sorted(knowledge.history):
         rule = knowledge.history[name]
         if evaluate(rule.when, facts, findings, limits) is not Truth.PRESENT:
             continue
         shifts = tuple((number[cause], db) for cause, db in sorted(rule.shifts.items()) if cause in number and db)
-        for cause, decibans in shifts:
-            log_odds[cause] += decibans * math.log(10) / 10
         if shifts:
             told.append((name, shifts))
+    return with_told(network, tuple(told))
+
+
+def with_told(network: Network, told: tuple[tuple[str, tuple[tuple[int, float], ...]], ...]) -> Network:
+    """The same network with these history rules present: (rule, ((cause number, decibans), ...)), in order of id."""
+    log_odds = np.log(network.base) - np.log1p(-network.base)
+    for _, shifts in told:
+        for cause, decibans in shifts:
+            log_odds[cause] += decibans * math.log(10) / 10
     prior = np.clip(1 / (1 + np.exp(-log_odds)), LEAST, 1 - LEAST) if told else network.base
-    return replace(network, history=tuple(told), prior=prior)
+    return replace(network, history=told, prior=prior)
 
 
 def numbers_of(network: Network, names: tuple[str, ...]) -> tuple[int, ...]:
