@@ -47,7 +47,7 @@ def waterfalls(evidence: Evidence) -> tuple[tuple[WaterfallStep, ...], ...]:
     if told:
         left_out = {name: np.array([1.0] + [float(name not in counted) for counted, _ in told]) for name in present}
         running, _ = posterior_odds(evidence, running, left_out)
-    alone = np.array([_alone(network, name) for name in present]).reshape(len(present), len(network.causes))
+    alone = np.array([says_alone(network, name) for name in present]).reshape(len(present), len(network.causes))
     if len(told) != len(present):
         alone = np.full((len(told), len(network.causes)), math.nan)
     posterior = running / (1 + running)
@@ -95,7 +95,7 @@ def _before_presents(evidence: Evidence, cause: int) -> list[WaterfallStep]:
     return steps
 
 
-def _alone(network: Network, finding: int) -> np.ndarray:
+def says_alone(network: Network, finding: int) -> np.ndarray:
     """[causes] decibans that a present finding would say with no other evidence."""
     spared = 1 - network.prior * network.q[:, finding]
     unseen = (1 - network.leak[finding]) * np.prod(spared) / spared  # with each cause absent
