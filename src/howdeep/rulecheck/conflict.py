@@ -35,7 +35,7 @@ class NeverHolds(Check):
             if field == "when" and kind in _RULES and getattr(entry, "applies", None) is not None:
                 whole = AllOf((entry.applies, condition))
             try:
-                space = subject.vocabulary.space(whole)
+                space = subject.vocabulary.space(whole, as_given=kind == "contradictions")
             except TooWide:
                 continue
             if not space.any(space.truth(whole) == PRESENT):

@@ -74,18 +74,21 @@ class Vocabulary:
         """Facts that a condition reads, also through the findings it reads."""
         return facts_read(self.expand(condition))
 
-    def space(self, *conditions: Condition, engine: Mapping[str, Any] | None = None, down: bool = False) -> Space:
+    def space(self, *conditions: Condition, engine: Mapping[str, Any] | None = None, down: bool = False,
+              as_given: bool = False) -> Space:
         """The space of some conditions; on one engine, or on any. Raises TooWide.
 
         Where the findings a condition reads make it too wide, they are taken as free instead (a wider claim), but not
-        with `down`: then it goes down to the answers or is too wide.
+        with `down`: then it goes down to the answers or is too wide. `as_given` lets a follow-up stand although its
+        ground is gone, as a job file can hold it: contradictions read answers so.
         """
         try:
-            return Space(self, tuple(self.expand(condition) for condition in conditions), engine, expand=True)
+            return Space(self, tuple(self.expand(condition) for condition in conditions), engine, expand=True,
+                         as_given=as_given)
         except TooWide:
             if down:
                 raise
-            return Space(self, conditions, engine, expand=False)
+            return Space(self, conditions, engine, expand=False, as_given=as_given)
 
     def classes(self, fact: str, tests: frozenset[FactTest]) -> Classes:
         """The classes into which some tests divide a fact's values."""
@@ -161,8 +164,8 @@ class Space:
     """The product of the classes of every fact that some conditions read."""
 
     def __init__(self, vocabulary: Vocabulary, conditions: tuple[Condition, ...], engine: Mapping[str, Any] | None,
-                 *, expand: bool):
-        self._vocabulary, self._expand = vocabulary, expand
+                 *, expand: bool, as_given: bool = False):
+        self._vocabulary, self._expand, self._as_given = vocabulary, expand, as_given
         grounds = self._grounds(conditions)
         tests: dict[str, set[FactTest]] = {}
         findings: dict[str, None] = {}
@@ -261,7 +264,7 @@ class Space:
                 continue
             # a ground that nothing here asks about may always be unanswered, and then it forbids nothing
             follows = item.follows if item.follows is not None and facts_read(item.follows) & read else None
-            if follows is not None and any(isinstance(part, FindingTest) for part in walk(follows)):
+            if self._as_given or follows is not None and any(isinstance(part, FindingTest) for part in walk(follows)):
                 follows = None
             if item.applies is not None or follows is not None:
                 grounds[fact] = (item.applies, follows)
