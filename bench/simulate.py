@@ -87,7 +87,7 @@ def main() -> None:
     said, true, chances, faults = [], [], [], []
     start = time.perf_counter()
     for number in range(chosen.engines):
-        group, bench = number % len(GROUPS), benches[number % len(benches)]
+        group, bench = number % len(GROUPS), benches[number // len(GROUPS) % len(benches)]
         present, answers = job(knowledge, bench, rng, group)
         picks, enough, posterior = decisions(knowledge, bench, answers, terms_of(prices))
         here = state_numbers(bench.ladder, present[None])[0]
