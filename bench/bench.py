@@ -57,7 +57,7 @@ def times_over(knowledge: Any, factor: int) -> Any:
 
     findings = dict(knowledge.findings)
     for copy in range(1, factor):
-        mark = f"~{copy}"
+        mark = f".copy{copy}"
         findings.update({name + mark: dataclasses.replace(item, when=renamed(item.when, mark))
                          for name, item in knowledge.findings.items()})
     return dataclasses.replace(knowledge, findings=dict(sorted(findings.items())))
