@@ -26,12 +26,17 @@ DEAR = Terms(1.15, 1500.0, 0.0)
 """A comeback that hurts: the deeper rung is worth taking at a lower chance."""
 
 
-def rank(knowledge, answers, need, seen, engine=ENGINE, prices=PRICES, money=MONEY, terms=TERMS, **more):
-    facts, findings, counted, net = reason(knowledge, answers, engine)
+def decided(knowledge, answers, need, seen, engine=ENGINE, money=MONEY, terms=TERMS):
+    _, _, counted, net = reason(knowledge, answers, engine)
     levels = ({c: RUNGS[n] for c, n in zip(net.causes, need, strict=True)},
               {c: RUNGS[n] for c, n in zip(net.causes, seen, strict=True)})
-    setting = setting_of(net, counted, *levels, {r: None if p is None else Decimal(str(p)) for r, p in
+    return setting_of(net, counted, *levels, {r: None if p is None else Decimal(str(p)) for r, p in
                                                   zip(RUNGS, money, strict=True)}, terms)
+
+
+def rank(knowledge, answers, need, seen, engine=ENGINE, prices=PRICES, money=MONEY, terms=TERMS, **more):
+    facts, findings, _, _ = reason(knowledge, answers, engine)
+    setting = decided(knowledge, answers, need, seen, engine, money, terms)
     return setting, rank_checks(setting, knowledge, engine, facts, findings, frozenset(answers), prices, **more)
 
 
@@ -89,7 +94,7 @@ def test_with_lines_of_evidence_a_value_is_never_negative_and_never_above_perfec
         assert sum(outcome.chance for outcome in check.outcomes) <= 1 + 1e-9
         for outcome in check.outcomes:
             # what it leads to is what the tool says once the answer is given
-            then, _ = rank(knowledge, {**answers, check.check: outcome.answer}, need, seen)
+            then = decided(knowledge, {**answers, check.check: outcome.answer}, need, seen)
             assert RUNGS[then.rung] == outcome.leads_to
 
 
@@ -297,6 +302,39 @@ def test_a_what_if_settles_the_findings_that_the_whole_rule_base_would(seed):
         for answer in [*item.answers, None]:
             whole = evaluate_all(knowledge, {**facts, name: answer})
             assert {**findings, **findings_if(known, {name: answer})} == whole
+
+
+@pytest.mark.parametrize(("sheet", "seed"), [("brockwell-4", 1), ("dunmore-d4", 2), ("pell-2", 3)])
+def test_on_the_shipped_rules_every_answer_leads_where_the_tool_says_it_would(shipped, sheet, seed):
+    from howdeep.decision.ladder import ladder_of
+    from howdeep.knowledge.engine_facts import engine_facts
+    from howdeep.knowledge.engines import load_engine
+    from howdeep.knowledge.where import shipped_rules
+    from howdeep.reasoning.construction import applies
+
+    engine = load_engine(shipped_rules() / "engines" / f"{sheet}.yaml")
+    built = engine_facts(engine)
+    rng = np.random.default_rng(seed)
+    asked = [name for name, item in shipped.observations.items() if item.moment == "talk" and item.kind == "choice"
+             and not item.each and applies(item, built) and item.follows is None]
+    answers = {str(name): str(rng.choice(list(shipped.observations[name].answers)))
+               for name in rng.choice(asked, size=12, replace=False)}
+    _, _, _, net = reason(shipped, answers, engine)
+    need, seen = random_levels(rng, len(net.causes))
+    assert ladder_of(net.causes, *({c: RUNGS[n] for c, n in zip(net.causes, part, strict=True)}
+                                   for part in (need, seen))).columns <= 63
+    _, ranking = rank(shipped, answers, need, seen, engine, terms=DEAR)
+    assert len(ranking.checks) > 40
+    looked = 0
+    for check in ranking.checks:
+        assert 0 <= check.gain <= ranking.perfect
+        assert sum(outcome.chance for outcome in check.outcomes) <= 1 + 1e-9
+        item = shipped.observations.get(check.check)
+        for outcome in check.outcomes if item is not None and item.kind == "choice" and not item.each else ():
+            then = decided(shipped, {**answers, check.check: outcome.answer}, need, seen, engine, terms=DEAR)
+            assert RUNGS[then.rung] == outcome.leads_to
+            looked += 1
+    assert looked > 80
 
 
 # Published decision trees. One unknown state, a test for it, and two or three choices with their payoffs (costs here).

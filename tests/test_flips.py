@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from howdeep.decision.checks import rank_checks
+from howdeep.decision.decide import decision_of
 from howdeep.decision.flips import find_flips
 from howdeep.decision.ladder import Terms
 from howdeep.decision.plan import bench_plan
@@ -16,6 +17,7 @@ from howdeep.decision.sensitivity import money_flips, tipping_points, word_flips
 from howdeep.decision.setting import setting_of, with_costs
 from howdeep.model.knowledge import RUNGS, History
 from howdeep.model.results import CheckValue
+from howdeep.reasoning.beliefs import believe
 from howdeep.reasoning.network import with_words
 
 from .made_up import ENGINE, PRICES, SETTINGS, is_, question, random_knowledge, reason
@@ -200,3 +202,51 @@ def test_the_bench_plan_asks_first_then_groups_by_set_up_safe_ones_first():
 def test_of_checks_that_share_an_observation_only_the_most_worthwhile_is_planned():
     plan = bench_plan([value("dry_and_wet", 40, observations=("dry", "wet")), value("dry", 30)])
     assert plan.steps == (("", ("dry_and_wet",)),)
+
+
+def everything(knowledge, answers, need, seen):
+    """Beliefs, decision, ranking and flips of one situation."""
+    facts, findings, counted, net = reason(knowledge, answers)
+    setting = decided(knowledge, answers, need, seen)
+    ranking = rank_checks(setting, knowledge, ENGINE, facts, findings, frozenset(answers), PRICES)
+    beliefs = believe(net, counted)
+    return (beliefs, decision_of(setting, beliefs.odds()), ranking,
+            find_flips(setting, knowledge, facts, findings, answers, ranking))
+
+
+def turned_round(mapping):
+    return dict(reversed(mapping.items()))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_order_in_which_answers_and_rules_are_written_changes_no_byte(seed):
+    knowledge, answers, need, seen, _ = situation(seed)
+    other = dataclasses.replace(knowledge, findings={
+        name: dataclasses.replace(item, explained_by=turned_round(item.explained_by))
+        for name, item in reversed(knowledge.findings.items())},
+        lines=turned_round(knowledge.lines), causes=turned_round(knowledge.causes),
+        observations=turned_round(knowledge.observations))
+    again_ = everything(other, turned_round(answers), need, seen)
+    assert repr(again_) == repr(everything(knowledge, answers, need, seen))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_other_ids_change_no_printed_figure(seed):
+    knowledge, answers, need, seen, _ = situation(seed, lines=0)
+    names = sorted(knowledge.causes)
+    renamed = {name: f"x{9 - number}" for number, name in enumerate(names)}
+    other = dataclasses.replace(
+        knowledge, causes=dict(sorted((renamed[name], item) for name, item in knowledge.causes.items())),
+        findings={f"z{999 - number}": dataclasses.replace(
+            item, explained_by={renamed[cause]: word for cause, word in item.explained_by.items()})
+            for number, (name, item) in enumerate(knowledge.findings.items())})
+    other = dataclasses.replace(other, findings=dict(sorted(other.findings.items())))
+    here = everything(knowledge, answers, need, seen)
+    there = everything(other, answers, need[::-1], seen[::-1])
+    assert {renamed[name]: round(odds, 9) for name, odds in here[0].odds().items()} == {
+        name: round(odds, 9) for name, odds in there[0].odds().items()}
+    lines = [[(line.rung, line.price, line.growth, line.comeback, line.expected, round(line.enough, 9))
+              for line in result[1].ladder] for result in (here, there)]
+    assert lines[0] == lines[1]
+    assert [(check.check, check.net) for check in here[2].checks] == [(check.check, check.net) for check in
+                                                                      there[2].checks]
