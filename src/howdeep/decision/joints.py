@@ -83,7 +83,7 @@ def _subsets(present: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], float]
 
 def _fresh_sums(base: Evidence, allowed: np.ndarray, change: Change) -> np.ndarray:
     changed = evidence_of(base.network, (*base.present, *change.present),
-                          (*sorted(set(base.absent) - set(change.no_longer_absent)), *change.absent), thorough=False)
+                          (*sorted(set(base.absent) - set(change.no_longer_absent)), *change.absent), like=base)
     if change.odds:
         odds = changed.odds.copy()
         for cause, factor in change.odds:

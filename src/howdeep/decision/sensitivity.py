@@ -115,10 +115,10 @@ def _numbers(setting: Setting, knowledge: Knowledge, messages) -> Iterator[Numbe
     for (number, finding), slope in sorted(links.items()):
         word = int(network.link_word[number, finding]) - 1
         yield _word_number(network, "link", f"{network.findings[finding]} given {network.causes[number]}", word,
-                           float(network.q[number, finding]), _shown, slope)
+                           float(network.q[number, finding]), _shown, slope, network.misread_of(finding))
     for finding, slope in sorted(leaks.items()):
         yield _word_number(network, "link", f"{network.findings[finding]} otherwise", int(network.leak_word[finding]),
-                           float(network.leak[finding]), _leaked, slope)
+                           float(network.leak[finding]), _leaked, slope, network.misread_of(finding))
 
 
 def _shown(value: float, misread: float) -> float:
@@ -130,12 +130,12 @@ def _leaked(value: float, misread: float) -> float:
 
 
 def _word_number(network: Network, kind: str, subject: str, word: int, value: float,
-                 applied: Callable[[float, float], float], slope: np.ndarray) -> Number:
+                 applied: Callable[[float, float], float], slope: np.ndarray, misread: float) -> Number:
     """A number that a frequency word stands for, from one word lower to one word higher."""
     order = sorted(range(len(network.words)), key=lambda index: network.word_values[index])
     place = order.index(word)
     near = (order[max(0, place - 1)], order[min(len(order) - 1, place + 1)])
-    low, high = (applied(network.word_values[index], network.misread) for index in near)
+    low, high = (applied(network.word_values[index], misread) for index in near)
 
     def said(x: float) -> str:
         return network.words[word] if x == value else network.words[near[0] if x < value else near[1]]

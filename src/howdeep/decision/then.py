@@ -26,7 +26,7 @@ def rung_if(setting: Setting, known: Known, coefficients: np.ndarray, new: Mappi
     if change.is_news:
         present = {*setting.evidence.present, *change.present} - set(change.no_longer_present)
         absent = {*setting.evidence.absent, *change.absent} - set(change.no_longer_absent)
-        evidence = evidence_of(setting.network, tuple(present), tuple(absent), thorough=False)
+        evidence = evidence_of(setting.network, tuple(present), tuple(absent), like=setting.evidence)
         if change.odds:
             odds = evidence.odds.copy()
             for cause, factor in change.odds:

@@ -70,10 +70,11 @@ class Evidence:
 
 
 def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, ...], *,
-                thorough: bool = True) -> Evidence:
+                like: Evidence | None = None) -> Evidence:
     """Evidence from numbers of present and absent findings.
 
-    Without `thorough` other orders are tried only at a greater width: right for evidence that is summed once.
+    With `like`, evidence that differs little from it, the order that was found for that one is taken over where it does
+    as well as a first try: right for evidence that is summed once.
     """
     present, absent = tuple(sorted(present)), tuple(sorted(absent))
     odds = network.prior / (1 - network.prior)
@@ -83,7 +84,7 @@ def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, .
     masks = []
     for cause in np.flatnonzero(linked.any(axis=1)):
         masks.append((int(cause), sum(1 << int(bit) for bit in np.flatnonzero(linked[cause]))))
-    plan = plan_of(tuple(masks), present, RESTART_ABOVE if thorough else RESTART_ABOVE + 2)
+    plan = plan_of(tuple(masks), present) if like is None else _plan_like(like.plan, masks, present)
     scale = float(np.log1p(-network.prior).sum() + np.log1p(-network.leak[list(absent)]).sum()
                   + np.log(network.leak[list(plan.bare)]).sum())
     loose = np.flatnonzero(~linked.any(axis=1))
@@ -91,20 +92,43 @@ def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, .
 
 
 @lru_cache(maxsize=512)
-def plan_of(masks: tuple[tuple[int, int], ...], present: tuple[int, ...], restart_above: int = RESTART_ABOVE) -> Plan:
+def plan_of(masks: tuple[tuple[int, int], ...], present: tuple[int, ...]) -> Plan:
     """An order of the linked causes (number, bits of the present findings they show) that keeps few findings open.
 
-    Greedy: next the cause that opens least and closes most. Where more than `restart_above` findings would be open
+    Greedy: next the cause that opens least and closes most. Where more than RESTART_ABOVE findings would be open
     at once, RESTARTS further orders are tried with noise from a fixed seed.
     """
     best, width, work = _greedy(masks, None)
-    if width > restart_above:
+    if width > RESTART_ABOVE:
         noise = random.Random(SEED)
         for _ in range(RESTARTS):
             order, wide, cells = _greedy(masks, noise, limit=work)
             if cells < work:
                 best, width, work = order, wide, cells
     return _steps(best, dict(masks), present, width)
+
+
+def _plan_like(plan: Plan, masks: list[tuple[int, int]], present: tuple[int, ...]) -> Plan:
+    """The order of another plan for causes both have, new ones last, or the greedy order if that is less work."""
+    given = dict(masks)
+    order = [step.cause for step in plan.steps if step.cause in given]
+    order += [cause for cause, _ in masks if cause not in set(order)]
+    width, work = _work_of(order, given)
+    other, other_width, other_work = _greedy(tuple(masks), None, limit=work)
+    return _steps(order, given, present, width) if work <= other_work else _steps(other, given, present, other_width)
+
+
+def _work_of(order: list[int], masks: dict[int, int]) -> tuple[int, float]:
+    """(width, sum of 2^open x (1 + links)) of an order."""
+    after = [0]
+    for cause in reversed(order):
+        after.append(after[-1] | masks[cause])
+    opened, width, work = 0, 0, 0.0
+    for place, cause in enumerate(order):
+        opened |= masks[cause]
+        open_now = (opened & after[len(order) - place]).bit_count()
+        width, work = max(width, open_now), work + 2.0**open_now * (1 + masks[cause].bit_count())
+    return width, work
 
 
 def _greedy(masks: tuple[tuple[int, int], ...], noise: random.Random | None,
