@@ -104,7 +104,7 @@ def demo(no_colour: PlainOption = False) -> None:
     from .knowledge.where import shipped_cases
 
     case = shipped_cases() / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
-    typer.echo(f"$ howdeep assess {case.name}   (an invented engine and customer)\n")
+    typer.echo("The main job on a worked case; engine, customer and prices are invented.\n")
     assess(case, no_colour=no_colour)
 
 

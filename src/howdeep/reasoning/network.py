@@ -16,6 +16,7 @@ from typing import Any
 
 import numpy as np
 
+from ..model.condition import facts_read, findings_read
 from ..model.knowledge import Knowledge, Settings
 from ..model.truth import Truth
 from .condition import evaluate
@@ -24,6 +25,10 @@ from .order import once_per_value
 
 LEAST = 1e-6
 """No prior, leak or 1 - q is nearer to 0 or 1 than this."""
+
+
+SEEN_OPEN = 0.1
+"""What lies open on the bench is misread this share as often as an answer or an outside check (judgement)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,6 +56,12 @@ class Network:
     """[causes, findings] chance that the cause, present, shows the finding; misreading applied; 0 where none."""
     leak: np.ndarray
     """[findings] chance that the finding is seen with none of its causes; misreading applied."""
+    doubt: np.ndarray | None = None
+    """[findings] misreading of each finding as a share of `misread`; None where it is alike for all."""
+
+    def misread_of(self, finding: int) -> float:
+        """Chance that this finding was misread."""
+        return self.misread if self.doubt is None else float(self.misread * self.doubt[finding])
 
 
 def network_of(knowledge: Knowledge, engine_facts: Mapping[str, Any], facts: Mapping[str, Any],
@@ -87,17 +98,27 @@ def _without_history(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> N
             if cause in number:
                 link_word[number[cause], column] = words.index(word) + 1
     base = np.clip([settings.base_words[knowledge.causes[name].base] for name in causes], LEAST, 1 - LEAST)
-    network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base)
+    doubt = np.array([SEEN_OPEN if _rests_on_teardown(knowledge, name) else 1.0 for name in names])
+    network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base, doubt)
     return with_words(network, settings)
 
 
 def with_words(network: Network, settings: Settings) -> Network:
     """The same network with other numbers for the frequency words or another chance of misreading."""
-    e = settings.misread
     values = tuple(settings.words[word] for word in network.words)
-    q = np.array([0.0, *[min(value * (1 - e), 1 - LEAST) for value in values]])
-    leak = np.array([min(max(1 - (1 - value) * (1 - e), LEAST), 1 - LEAST) for value in values])
-    return replace(network, word_values=values, misread=e, q=q[network.link_word], leak=leak[network.leak_word])
+    sure = 1 - settings.misread * (np.ones(len(network.findings)) if network.doubt is None else network.doubt)
+    q = np.minimum(np.array([0.0, *values])[network.link_word] * sure, 1 - LEAST)
+    leak = np.clip(1 - (1 - np.array(values)[network.leak_word]) * sure, LEAST, 1 - LEAST)
+    return replace(network, word_values=values, misread=settings.misread, q=q, leak=leak)
+
+
+def _rests_on_teardown(knowledge: Knowledge, finding: str) -> bool:
+    """Whether a finding reads only what was seen or measured on the open engine."""
+    facts = facts_read(knowledge.findings[finding].when)
+    taken = [name for fact in facts for name in (
+        knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,))]
+    return bool(taken) and not findings_read(knowledge.findings[finding].when) and all(
+        name in knowledge.observations and knowledge.observations[name].moment == "teardown" for name in taken)
 
 
 def with_history(network: Network, knowledge: Knowledge, facts: Mapping[str, Any],
