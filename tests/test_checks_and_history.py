@@ -1,4 +1,4 @@
-"""The checks of the shipped rule base, what an engine's life says of the odds, and answers that contradict each other."""
+"""The checks of the shipped rule base, what an engine's life says of the odds, and contradicting answers."""
 
 import itertools
 
@@ -158,14 +158,16 @@ def test_a_sign_that_a_finding_tells_is_not_counted_again_as_history(shipped):
 def priors(shop, tmp_path, engine, answers):
     lines = "\n".join(f"  {name}: {value}" for name, value in answers.items())
     path = tmp_path / "job.yaml"
-    path.write_text(f"howdeep_job: 1\nengine: {engine}\n" + (f"answers:\n{lines}\n" if answers else ""), encoding="utf-8")
+    told = f"answers:\n{lines}\n" if answers else ""
+    path.write_text(f"howdeep_job: 1\nengine: {engine}\n{told}", encoding="utf-8")
     answer = shop.assess(shop.open_job(path), checks=False, flips=False)
     return {belief.cause: belief.prior for belief in answer.beliefs}
 
 
 @pytest.mark.parametrize(("engine", "answers", "up", "down"), [
     ("brockwell-4", {"hours_since_overhaul": "over_2000"}, ["worn_rings", "worn_bores", "worn_rod_bearings"], []),
-    ("brockwell-4", {"hours_since_overhaul": "under_500"}, ["glazed_bores"], ["worn_rings", "worn_bores", "worn_guides"]),
+    ("brockwell-4", {"hours_since_overhaul": "under_500"}, ["glazed_bores"],
+     ["worn_rings", "worn_bores", "worn_guides"]),
     ("brockwell-4", {"stood": "years"}, ["stuck_rings", "sticking_valve", "seized_engine", "stale_fuel"], []),
     ("tarn-30", {"overheated_before": "badly"}, ["warped_head", "head_gasket_coolant", "cracked_head"], []),
     ("tarn-30", {"ran_low_oil": "yes"}, ["worn_rod_bearings", "scored_bores"], []),
@@ -219,7 +221,8 @@ def test_every_contradiction_can_be_given_by_somebody(shipped):
     ({"turns_over": "stuck", "compression_dry": (90.0, None, 80.0, None)}, "stuck_yet_has_compression"),
     ({"warms_up": "never_warm", "overheats": "always"}, "never_warm_yet_overheats"),
     ({"oil_use": "none", "smoke_pulling": "blue_heavy"}, "no_oil_used_yet_thick_blue"),
-    ({"misfire": "none", "cylinder_balance": ("drops", "no_change", "drops", "drops")}, "runs_even_yet_a_cylinder_is_dead"),
+    ({"misfire": "none", "cylinder_balance": ("drops", "no_change", "drops", "drops")},
+     "runs_even_yet_a_cylinder_is_dead"),
     ({"fuel_age": "fresh", "fuel_sample": "stale_gum"}, "fresh_fuel_yet_gum"),
     ({"engine.volts": "12", "test_battery_good": "yes", "battery_cranking": 7.0}, "good_battery_yet_cranks_flat"),
 ])
@@ -229,8 +232,9 @@ def test_answers_that_cannot_both_be_true_are_put_back(shipped, limits, facts, n
 
 def test_a_worn_but_honest_engine_contradicts_itself_nowhere(shipped, limits, engines):
     facts = {**engine_facts(engines["brockwell-4"]), "complaint": "smokes", "runs": "yes", "turns_over": "yes",
-             "start_cold": "long", "start_hot": "easy", "smoke_any": "yes", "smoke_start": "blue_long", "smoke_idle": "blue",
-             "smoke_pulling": "blue_heavy", "oil_use": "worse", "oil_level": "low", "oil_gauge_cold": "good",
+             "start_cold": "long", "start_hot": "easy", "smoke_any": "yes", "smoke_start": "blue_long",
+             "smoke_idle": "blue", "smoke_pulling": "blue_heavy", "oil_use": "worse", "oil_level": "low",
+             "oil_gauge_cold": "good",
              "oil_light_gauge_hot_idle": "low", "oil_gauge_speed": "low", "misfire": "none", "power": "down_some",
              "warms_up": "normal", "overheats": "no", "coolant_use": "none", "leak_water_pump": "dry", "noise": "none",
              "dipstick_blows": "yes", "breather_fumes": "puffs_heavy", "test_battery_good": "yes",
