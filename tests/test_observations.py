@@ -78,24 +78,53 @@ def test_titles_are_short_and_no_two_are_the_same(shipped):
     assert max(map(len, titles)) <= 60
 
 
-def test_what_a_customer_says_leads_to_the_question_it_is_listed_under(shipped):
+def test_no_phrase_is_lost_among_the_others_and_nearly_all_lead_home_first(shipped):
+    first = every = 0
     for name, item in of_moment(shipped, "talk").items():
         assert len(item.phrases) >= 3, name
         for phrase in item.phrases:
-            found = match_words(shipped, phrase)
-            assert name in [match.observation for match in found], (name, phrase)
+            found = [match.observation for match in match_words(shipped, phrase)]
+            assert name in found, (name, phrase)
+            first += found[0] == name
+            every += 1
+    assert first / every > 0.95
 
 
 @pytest.mark.parametrize(("words", "wanted"), [
-    ("She lays a blue trail up the hill and I carry a can of oil", {"smoke_pulling", "oil_use"}),
-    ("Milky oil, and the radiator is always low", {"oil_look", "coolant_use"}),
+    ("She lays a blue trail up the hill and I carry a can of oil", {"oil_use", "smoke_pulling"}),
+    ("Milky oil, and the radiator is always low", {"coolant_use", "oil_look"}),
     ("Won't start since they put new points in", {"complaint", "recent_work"}),
     ("Sat in the field for years, now it is locked solid", {"stood", "turns_over"}),
-    ("Starts on ether only and the starter drags", {"start_needs", "cranking_sound"}),
-    ("Oil light flickers when hot and there is a deep knock under load", {"oil_light_gauge_hot_idle", "noise"}),
+    ("Starts on ether only and the starter drags", {"cranking_sound", "start_needs"}),
+    ("Oil light flickers when hot and there is a deep knock under load", {"noise", "oil_light_gauge_hot_idle"}),
+    ("Grandad's tractor has not run since he died, fuel in it is ten years old", {"fuel_age", "runs"}),
+    ("It kicked the handle out of my hand twice", {"kicks_back"}),
+    ("There is white smoke and it smells sweet, and I keep filling the radiator", {"coolant_use", "smoke_smell"}),
+    ("Only a click when I push the button", {"cranking_sound"}),
+    ("Runs fine for half an hour then dies and will not restart until it has cooled", {"start_hot", "stops_itself"}),
+    ("Bangs in the exhaust going downhill", {"backfire"}),
+    ("Oil drips out of the hole under the clutch housing", {"leak_rear"}),
+    ("The needle goes into the red when I am ploughing", {"overheats"}),
+    ("A puff of blue when I start it, then it is clean", {"smoke_start"}),
+    ("It blows the dipstick out and fumes come from the filler", {"breather_fumes", "dipstick_blows"}),
+    ("The governor keeps surging", {"hunting"}),
+    ("One cylinder is not firing", {"misfire"}),
+    ("My boat engine makes black smoke and has no power", {"power"}),
+    ("tappets are noisy", {"noise"}),
+    ("Somebody poured stop leak into it last year", {"stop_leak_used"}),
+    ("The engine was under water in the flood", {"frozen_or_flooded"}),
+    ("It rattles like marbles when I open it up", {"pinking"}),
+    ("Petrol drips off the carburettor on to the floor", {"leak_fuel"}),
+    ("Ever since the rebuild it has been smoking", {"rebuilt_smoke_since"}),
+    ("Bubbles coming up in the radiator", {"coolant_bubbles"}),
+    ("Piston slap in the morning, quiet when warm", {"noise"}),
+    ("I ran it with no oil in it", {"ran_low_oil"}),
+    ("A film of oil floats on top of the water in the radiator", {"coolant_look"}),
+    ("It keeps running when I switch off", {"runs_on"}),
 ])
-def test_a_whole_sentence_leads_to_its_subjects(shipped, words, wanted):
-    assert wanted <= {match.observation for match in match_words(shipped, words, most=12)}
+def test_a_sentence_that_is_no_phrase_of_the_rule_base_leads_to_its_subjects(shipped, words, wanted):
+    assert words.lower() not in {phrase for item in shipped.observations.values() for phrase in item.phrases}
+    assert wanted <= {match.observation for match in match_words(shipped, words, most=8)}
 
 
 def test_conditions_of_a_test_stand_in_a_group_of_their_own(shipped):
