@@ -230,3 +230,24 @@ def test_two_scopes_side_by_side(shop):
     done = howdeep("quote", CASE, "--compare", "rebuild")
     assert "Difference" in done.stdout and "only in full rebuild" in done.stdout
     assert howdeep("quote", CASE, "--scope", "refesh").returncode == 2
+
+
+@pytest.mark.parametrize("paper", ["Letter", "A4"])
+def test_the_page_prints_on_both_papers_with_its_pictures(tmp_path, paper):
+    """Headless Chromium prints it; a missing one fails the test."""
+    import base64
+
+    from .pages import browser
+
+    page = tmp_path / "quote.html"
+    assert howdeep("quote", CASE, "--html", page, "--date", "2026-03-05").returncode == 0
+    width, height = {"Letter": (8.5, 11), "A4": (8.27, 11.69)}[paper]
+    with browser(tmp_path) as window:
+        window.get(page.as_uri())
+        assert window.execute_script("return document.querySelectorAll('figure svg').length") >= 3
+        printed = window.execute_cdp_cmd("Page.printToPDF", {"paperWidth": width, "paperHeight": height,
+                                                            "preferCSSPageSize": False})
+        over = window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")
+    pdf = base64.b64decode(printed["data"])
+    assert pdf.startswith(b"%PDF") and 3 <= pdf.count(b"/Type /Page\n") + pdf.count(b"/Type /Page ") <= 20
+    assert over <= 1

@@ -11,6 +11,7 @@ from .errors import Fault, HowdeepError
 from .model.job import Expect
 from .model.results import Assessment
 from .model.truth import Truth
+from .quote.build import build_quote
 
 if TYPE_CHECKING:
     from .session import Shop
@@ -53,7 +54,12 @@ def run_case(shop: Shop, path: Path) -> CaseResult:
     expect = job.job.expect
     if expect is None:
         return CaseResult(path.stem, job.job.title, (f"{path.name}: a case says what it expects (expect: ...)",), "")
-    failures = tuple(failed(expect, shop.assess(job, checks=bool(expect.next_check), flips=False)))
+    answer = shop.assess(job, checks=bool(expect.next_check), flips=False)
+    failures = tuple(failed(expect, answer))
+    if expect.quote_total and shop.prices is not None:
+        total = build_quote(shop.knowledge, answer, shop.prices).total
+        if total is None or f"{total:.2f}" != expect.quote_total:
+            failures = (*failures, f"quote total: expected {expect.quote_total}, found {total}")
     if expect.known_gap:
         if failures:
             return CaseResult(path.stem, job.job.title, (), expect.known_gap)

@@ -240,8 +240,26 @@ def _moves(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]
             break
         yield item(flip_text(knowledge, flip))
         shown += 1
+    yield from _tornado(knowledge, answer)
     if len(answer.flips) > shown:
         yield indent(f"... and {len(answer.flips) - shown} more (--json lists them all).")
+
+
+def _tornado(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    """The figures that the choice hangs on: how far ahead the recommended rung is at both ends of each."""
+    swings = [flip for flip in answer.flips if flip.low is not None and flip.high is not None][:6]
+    if not swings:
+        return
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_edge=False)
+    table.add_column("  Figure")
+    for name in ("Now", "Flips at", "At the low end", "At the high end"):
+        table.add_column(name, justify="right", no_wrap=name != "Figure")
+    for flip in swings:
+        table.add_row(f"  {subject_title(knowledge, flip.subject)}", flip.now, flip.at, money(flip.low, whole=True),
+                      money(flip.high, whole=True))
+    yield indent(f"How far behind (+) or ahead (-) of its best rival the recommended scope is, in "
+                 f"{answer.decision.currency}, at each end:")
+    yield table
 
 
 def flip_text(knowledge: Knowledge, flip) -> str:
