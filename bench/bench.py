@@ -185,9 +185,12 @@ def processes(times: int) -> None:
 
 def page(shop: Any, clients: int, requests: int) -> None:
     """The page under load on loopback: so many clients, each with so many requests."""
+    import logging
     import shutil
 
     from waitress.server import create_server
+
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
 
     from howdeep.web.app import create_app
 

@@ -42,8 +42,13 @@ EXPERTA_A_SHEET = 25
 
 def rules_of(knowledge: Knowledge) -> dict[str, Condition]:
     """'kind/id' -> condition of every rule that can fire."""
-    return {f"{kind}/{name}": entry.when for kind in ("findings", "history", "holds", "contradictions")
+    return {f"{kind}/{name}": entry.when for kind in ("findings", "history", "holds")
             for name, entry in getattr(knowledge, kind).items()}
+
+
+def contradictions_of(knowledge: Knowledge) -> dict[str, Condition]:
+    """'kind/id' -> condition of every contradiction: read over the answers as given, follow-ups without ground too."""
+    return {f"contradictions/{name}": item.when for name, item in knowledge.contradictions.items()}
 
 
 def clusters_of(knowledge: Knowledge, vocabulary: Vocabulary) -> list[list[str]]:
@@ -97,10 +102,23 @@ def exhaustive(knowledge: Knowledge, random: np.random.Generator) -> list[str]:
                 said = evaluate(rules[key], facts, findings, limits)
                 if CODE[said] != space.at(truth, row) - 1:
                     faults.append(f"{key}: the space and the evaluator differ on {facts}")
-    covered = {key for group in clusters for key in group}
+    for key, condition in contradictions_of(knowledge).items():
+        space = vocabulary.space(condition, as_given=True)
+        cells += space.cells
+        truth = space.truth(condition)
+        fires.update([key] if space.any(truth == worlds.PRESENT) else [])
+        silent.update([key] if space.any(truth == worlds.ABSENT) else [])
+    rules |= contradictions_of(knowledge)
+    covered = {key for group in clusters for key in group} | {key for key in rules if key.startswith("contra")}
+    built = {key for key in rules if key not in covered}  # they read how the engine is built and nothing else
+    for key in built:
+        space = vocabulary.space(rules[key])
+        cells += space.cells
+        covered.add(key)
+        fires.update([key] if space.any(space.truth(rules[key]) == worlds.PRESENT) else [])
+        silent.update([key] if space.any(space.truth(rules[key]) == worlds.ABSENT) else [])
     faults += [f"{key} can never fire" for key in rules if key in covered and key not in fires]
     faults += [f"{key} can never be absent" for key in rules if key in covered and key not in silent]
-    faults += [f"{key} reads no answer" for key in rules if key not in covered]
     print(f"exhaustive   {len(clusters)} clusters, {cells:,} combinations (largest {largest:,}), {len(covered)} of "
           f"{len(rules)} rules; {len(fires)} can fire, {len(silent)} can keep quiet; {held:,} truths held against the "
           f"evaluator; {time.perf_counter() - started:.1f} s")
@@ -113,6 +131,7 @@ def at_random(knowledge: Knowledge, engines: dict, jobs: int, random: np.random.
     rules = rules_of(knowledge)
     named = {name: finding.when for name, finding in knowledge.findings.items()}
     others = {key: condition for key, condition in rules.items() if not key.startswith("findings/")}
+    contradicted = contradictions_of(knowledge)
     limits = {name: item.value for name, item in knowledge.limits.items()}
     compiled = finding_rules(knowledge)
     fired: set[str] = set()
@@ -122,8 +141,9 @@ def at_random(knowledge: Knowledge, engines: dict, jobs: int, random: np.random.
     for engine in engines.values():
         questions, experta_left = Questions(knowledge, engine), EXPERTA_A_SHEET
         for rows in blocks(-(-jobs // len(engines)), BLOCK):
-            columns = questions.block(rows, random)
+            columns, given = questions.block(rows, random)
             truths = conditions_in_columns({**named, **others}, limits, columns, rows)
+            truths |= conditions_in_columns(contradicted, limits, given, rows)
             fired.update(key for key, truth in truths.items() if (truth == PRESENT).any())
             silent.update(key for key, truth in truths.items() if (truth == ABSENT).any())
             done += rows
@@ -138,7 +158,7 @@ def at_random(knowledge: Knowledge, engines: dict, jobs: int, random: np.random.
                     concluded = conclude(compiled, facts).findings
                     differ += [name for name, truth in findings.items() if concluded[name] is not truth]
                 faults += [f"{name}: two evaluators differ on {facts}" for name in differ]
-    all_rules = [*named, *others]
+    all_rules = [*named, *others, *contradicted]
     print(f"at random    {done:,} jobs on {len(engines)} engine sheets, {done * len(all_rules):,} conclusions; of "
           f"{len(all_rules)} rules {len(fired)} fired and {len(silent)} kept quiet; {compared:,} held against the "
           f"evaluator, {by_experta} jobs against experta; {time.perf_counter() - started:.1f} s")

@@ -32,22 +32,39 @@ class Questions:
         self.limits = {name: item.value for name, item in knowledge.limits.items()}
         shapes = fact_shapes(knowledge)
         asked = [name for name, item in knowledge.observations.items() if applies(item, self.built)]
-        self.shapes = {name: shapes[name] for name in [*asked, *knowledge.reduced] if not shapes[name].grid}
+        taken = [name for name, item in knowledge.reduced.items()
+                 if not item.taken_from or set(item.taken_from) & set(asked)]
+        self.shapes = {name: shapes[name] for name in [*asked, *taken] if not shapes[name].grid}
         self.figures = self._figures()
         self.order = self._in_order(asked)
 
-    def block(self, rows: int, random: np.random.Generator) -> dict[str, Column]:
-        """So many random jobs: fact -> column."""
+    def block(self, rows: int, random: np.random.Generator) -> tuple[dict[str, Column], dict[str, Column]]:
+        """So many random jobs, fact -> column: as rules read them, and the answers as given."""
         columns = {name: self._column(name, rows, random) for name in self.shapes}
         for name, value in self.built.items():
             if isinstance(value, str):
                 columns[name] = Column(np.zeros(rows, dtype=np.int16), (value,))
             else:
                 columns[name] = Column(np.full(rows, float(value)))
+        given = dict(columns)
         for name in self.order:
             if name in columns:
                 self._drop(name, columns, rows)
-        return columns
+        for name, item in self.knowledge.observations.items():
+            if name in columns:
+                for answer, others in item.implies.items():
+                    self._imply(columns, columns[name], answer, others)
+        return columns, given
+
+    def _imply(self, columns: dict[str, Column], asked: Column, answer: str, others: Mapping[str, str]) -> None:
+        """What one answer answers as well, where that has no answer of its own."""
+        here = asked.values == asked.words.index(answer)
+        for other, word in others.items():
+            if other in columns:
+                column = columns[other]
+                values = column.values.copy()
+                values[here & (values < 0)] = column.words.index(word)
+                columns[other] = Column(values, column.words)
 
     def _column(self, name: str, rows: int, random: np.random.Generator) -> Column:
         shape = self.shapes[name]

@@ -201,3 +201,13 @@ def test_a_world_the_space_names_is_what_the_evaluator_says(condition):
         if space.any(mask):
             world = space.witness(mask)
             assert evaluate(condition, world, evaluate_all(SMALL, world), VOCABULARY.limits) is truth
+
+
+def test_an_answer_that_another_one_implies_may_stand_although_its_own_ground_is_gone(tmp_path):
+    runs = ("runs: {title: Runs, ask: Does it run?, moment: talk, group: running, kind: choice, "
+            "answers: {yes: It runs, no: It does not}%s}")
+    seed = finding("far", "{all: [{fact: runs, is: no}, {fact: smoke, is: none}]}")
+    found = checked(tmp_path, {"observations": runs % "", "findings": seed}, ["never-holds"])
+    assert [item.key for item in found.anomalies] == ["findings/far"]
+    implied = {"observations": runs % ", implies: {no: {smoke: none}}", "findings": seed}
+    assert checked(tmp_path, implied, ["never-holds"]).anomalies == ()

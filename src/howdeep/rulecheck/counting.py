@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from ..model.knowledge import Finding
 from .base import Check, Complaint
 from .pairs import finding_pairs, in_one_line, say_answers
 from .subject import Subject
@@ -61,10 +62,8 @@ class SameReading(Check):
     code, severity = "same-reading", "note"
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
-        reduced = subject.knowledge.reduced
         telling = {name: finding for name, finding in subject.knowledge.findings.items() if finding.explained_by}
-        families = {name: {fact.split(".", 1)[0]: fact for fact in sorted(subject.vocabulary.facts(finding.when))
-                           if fact in reduced and "." in fact} for name, finding in telling.items()}
+        families = {name: self._readings(subject, finding) for name, finding in telling.items()}
         names = sorted(telling)
         for index, first in enumerate(names):
             for second in names[index + 1:]:
@@ -75,8 +74,18 @@ class SameReading(Check):
                 one, two = families[first][both[0]], families[second][both[0]]
                 if one != two:
                     yield Complaint(f"findings/{second}", f"reads {two}, and '{first}' reads {one}: the same readings "
-                                    f"for {_few(shared)}", "put both in one line, or say what this one adds",
+                                    f"({both[0]}) for {_few(shared)}", "put both in one line, or say what this one adds",
                                     ("when",), also=(f"findings/{first}",))
+
+    @staticmethod
+    def _readings(subject: Subject, finding: Finding) -> dict[str, str]:
+        """Observation -> the fact through which a finding reads it."""
+        result: dict[str, str] = {}
+        for fact in sorted(subject.vocabulary.facts(finding.when)):
+            reduced = subject.knowledge.reduced.get(fact)
+            for name in reduced.taken_from if reduced else (fact,) if fact in subject.knowledge.observations else ():
+                result.setdefault(name, fact)
+        return result
 
 
 class LineOrder(Check):

@@ -170,6 +170,7 @@ class Unused(Check):
         by_code = {"observations": code, "limits": code, "cautions": code, "reduced": shown}
         used = {
             "observations": read | tests | work | {hold.check for hold in base.holds.values()}
+            | {name for item in base.reduced.values() for name in item.taken_from}
             | {part.sized_by for part in base.parts.values()},
             "reduced": read | {part.size_fact for part in base.parts.values()},
             "limits": bounds | {name for item in base.operations.values() for step in item.steps

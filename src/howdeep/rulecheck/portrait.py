@@ -142,6 +142,13 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
     for name, item in knowledge.observations.items():
         for caution in item.cautions:
             yield f"observations/{name}", "Caution first", f"cautions/{caution}", "Stands before", ""
+        for answer, others in item.implies.items():
+            for other, word in others.items():
+                yield (f"observations/{name}", "Answers as well", f"observations/{other}", "Answered as well by",
+                       f"{answer}: {word}")
+    for name, reduced in knowledge.reduced.items():
+        for observation in reduced.taken_from:
+            yield f"reduced/{name}", "Taken from", f"observations/{observation}", "Reduced to", ""
     yield from _work_edges(knowledge)
     yield from _reading_edges(knowledge)
 

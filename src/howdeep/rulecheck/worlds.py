@@ -53,6 +53,12 @@ class Vocabulary:
         self.limits = {name: limit.value for name, limit in knowledge.limits.items()}
         self.shapes = fact_shapes(knowledge)
         self.ranges = {name: item.range for name, item in knowledge.observations.items() if item.range is not None}
+        self.implied: dict[str, set[str]] = {}
+        """Observation -> its answers that other answers imply."""
+        for item in knowledge.observations.values():
+            for others in item.implies.values():
+                for name, word in others.items():
+                    self.implied.setdefault(name, set()).add(word)
         self._expanded: dict[str, Condition] = {}
         self._classes: dict[tuple[str, frozenset[FactTest]], Classes] = {}
         self._lessened: dict[tuple[str, frozenset[FactTest]], tuple[tuple[int, int], ...]] = {}
@@ -69,6 +75,14 @@ class Vocabulary:
         if isinstance(condition, (AllOf, AnyOf)):
             return type(condition)(tuple(self.expand(part) for part in condition.parts))
         return condition
+
+    def applies_of_reduced(self, fact: str) -> Condition | None:
+        """Kinds of engine on which one of a reduced fact's readings can be taken; None for every kind."""
+        reduced = self.knowledge.reduced.get(fact)
+        wanted = [self.knowledge.observations[name].applies for name in reduced.taken_from] if reduced else []
+        if not wanted or any(applies is None for applies in wanted):
+            return None
+        return AnyOf(tuple(dict.fromkeys(wanted)))
 
     def facts(self, condition: Condition) -> frozenset[str]:
         """Facts that a condition reads, also through the findings it reads."""
@@ -261,6 +275,9 @@ class Space:
         for fact in sorted(read):
             item = self._vocabulary.knowledge.observations.get(fact)
             if item is None:
+                applies = self._vocabulary.applies_of_reduced(fact)
+                if applies is not None:
+                    grounds[fact] = (applies, None)
                 continue
             # a ground that nothing here asks about may always be unanswered, and then it forbids nothing
             follows = item.follows if item.follows is not None and facts_read(item.follows) & read else None
@@ -273,7 +290,7 @@ class Space:
     def _allowed(self, grounds: Mapping[str, tuple[Condition | None, Condition | None]]) -> np.ndarray:
         allowed = np.ones((1,) * len(self.axes), dtype=bool)
         for fact, (applies, follows) in grounds.items():
-            fits = ~self.known(fact)
+            fits = ~self.known(fact) | self._implied(fact)
             ok = np.ones_like(allowed)
             if applies is not None:
                 ok = ok & (self._truth(applies) == PRESENT)
@@ -281,6 +298,15 @@ class Space:
                 ok = ok & (self._truth(follows) != ABSENT)
             allowed = allowed & (fits | ok)
         return allowed
+
+    def _implied(self, fact: str) -> np.ndarray:
+        """Where a fact's value may follow from another answer, whatever its own ground."""
+        classes = self._classes[fact]
+        tests = list(classes.truths)
+        rows = {tuple(_CODE[value_test(test, self._vocabulary.limits)(word)] for test in tests)
+                for word in self._vocabulary.implied.get(fact, ())}
+        return self._spread(fact, np.array([tuple(int(classes.truths[test][place]) for test in tests) in rows
+                                            for place in range(len(classes.values))]))
 
     def _truth(self, condition: Condition) -> np.ndarray:
         if isinstance(condition, FactTest):

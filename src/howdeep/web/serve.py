@@ -26,8 +26,11 @@ def is_loopback(host: str) -> bool:
 
 def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None, prices: Path | None) -> None:
     """Serve until stopped. Raises HowdeepError where the folder or the port cannot be used, or a token is missing."""
+    import logging
+
     from waitress.server import create_server
 
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a full queue is no news to the shop
     if not folder.is_dir():
         raise HowdeepError(Fault(str(folder), 0, 0, "there is no such folder"))
     local = is_loopback(host)

@@ -1,0 +1,195 @@
+"""What the worked cases notice of a rule base changed in one place.
+
+    python bench/mutate.py --sample 300 [--seed 1]     a sample, for every day
+    python bench/mutate.py --whole [--workers 2]       every mutant
+
+A mutant is *killed* where some case no longer meets its expectations. It *can matter* where it is killed, or where what
+a customer is told changes in a case or in a job near one (a third of the answers left out, one answered otherwise). The
+share killed is of those that can matter; the others change nothing that was seen. Survivors are listed; survivors.yaml
+keeps the reason for those that are let stand. Also told: which cases hang by one frequency word.
+"""
+
+from __future__ import annotations
+
+import argparse
+import multiprocessing
+import os
+import random
+import sys
+import time
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+from mutants import Mutant, mutants
+from probes import Probe, answer_of, failures, probes_of, seen, share_work
+
+from howdeep.cases import run_case
+from howdeep.errors import HowdeepError
+from howdeep.files.strict_yaml import read
+from howdeep.knowledge.where import shipped_cases
+from howdeep.session import Shop, open_shop
+
+REASONS = Path(__file__).with_name("survivors.yaml")
+WANTED = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What became of one mutant."""
+
+    mutant: str
+    kind: str
+    killed_by: str
+    """The first case that fails; empty where none does."""
+    changes: str
+    """For a survivor: the first job whose answer changes; empty where none does."""
+    flips: tuple[str, ...]
+    """For a frequency word: cases whose leading cause or scope changes."""
+
+
+class Bench:
+    """The rule base, the cases and the jobs near them, ready for mutants."""
+
+    def __init__(self, shop: Shop, cases: Path, near: int, seed: int):
+        self.shop = shop
+        self.cases, self.near = probes_of(shop, cases, near, seed)
+        self.order = {probe.name: number for number, probe in enumerate(self.cases)}
+
+    def check(self) -> list[str]:
+        """Cases that fail already, or that this bench judges otherwise than `howdeep cases` does."""
+        faults = []
+        for probe in self.cases:
+            mine = failures(self.shop, probe, probe.answer, self.shop.knowledge)
+            theirs = run_case(self.shop, Path(probe.job.path)).failures
+            if mine or theirs:
+                faults.append(f"{probe.name}: {'; '.join(theirs) or 'holds, but not here: ' + '; '.join(mine)}")
+        return faults
+
+    def try_one(self, mutant: Mutant) -> Verdict:
+        """Try one mutant on the cases, and where none notices, on the jobs near them."""
+        changed = mutant.make(self.shop.knowledge)
+        share_work(self.shop.knowledge, changed, mutant)
+        changes, flips, killed_by = "", [], ""
+        for probe in sorted(self.cases, key=lambda item: self.order[item.name]):
+            before, after, failed = self._one(probe, mutant, changed)
+            if failed and not killed_by:
+                killed_by = probe.name
+            if after is not None and before != after:
+                changes = changes or probe.name
+                if before[:2] != after[:2]:
+                    flips.append(probe.name)
+            if killed_by and mutant.kind != "word":
+                break
+        if killed_by:
+            self.order[killed_by] -= len(self.order)  # a case that killed once is tried first the next time
+            changes = ""
+        elif not changes:
+            changes = next((probe.name for probe in self.near if self._differs(probe, mutant, changed)), "")
+        return Verdict(mutant.id, mutant.kind, killed_by, changes,
+                       tuple(flips) if mutant.kind == "word" else ())
+
+    def _one(self, probe: Probe, mutant: Mutant, changed):
+        before = seen(probe.answer)
+        try:
+            answer = answer_of(self.shop, probe, mutant, changed)
+            if answer is None and not probe.ranks_checks:
+                return before, None, False
+            failed = bool(failures(self.shop, probe, answer or probe.answer, changed))
+            return before, seen(answer) if answer else None, failed
+        except HowdeepError:  # refused with a clear message: noticed
+            return before, None, True
+
+    def _differs(self, probe: Probe, mutant: Mutant, changed) -> bool:
+        try:
+            answer = answer_of(self.shop, probe, mutant, changed)
+        except HowdeepError:
+            return True
+        return answer is not None and seen(answer) != seen(probe.answer)
+
+
+_bench: Bench | None = None
+
+
+def _try(mutant_number: int) -> Verdict:
+    assert _bench is not None
+    return _bench.try_one(_all[mutant_number])
+
+
+_all: list[Mutant] = []
+
+
+def reasons() -> dict[str, str]:
+    """Mutant -> why it is let survive."""
+    return dict(read(REASONS).value or {})
+
+
+def main() -> int:
+    global _bench, _all
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("--sample", type=int, default=200, metavar="N", help="so many mutants, drawn at random")
+    parser.add_argument("--whole", action="store_true", help="every mutant")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--near", type=int, default=2, help="jobs near each case")
+    parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--kind", default="", help="only this kind of mutant, e.g. threshold")
+    parser.add_argument("--cases", type=Path, default=None, help="folder of cases; else the shipped ones")
+    parser.add_argument("--survivors", type=int, default=40, help="most survivors listed")
+    options = parser.parse_args()
+    started = time.perf_counter()
+    shop = open_shop(None, None, None, example_prices=True)
+    _bench = Bench(shop, options.cases or shipped_cases(), options.near, options.seed)
+    faults = _bench.check()
+    if faults:
+        print("\n".join(["mutants are told from a sound rule base by cases that hold; these do not:", *faults]))
+        return 1
+    known = list(mutants(shop.knowledge))
+    _all = [mutant for mutant in known if not options.kind or mutant.kind == options.kind]
+    if not options.whole:
+        _all = random.Random(options.seed).sample(_all, min(options.sample, len(_all)))
+    verdicts = _run(options.workers)
+    return report(verdicts, len(known), len(_bench.cases), len(_bench.near), options, time.perf_counter() - started)
+
+
+def _run(workers: int) -> list[Verdict]:
+    numbers = range(len(_all))
+    if workers <= 1 or not hasattr(os, "fork"):
+        return [_try(number) for number in numbers]
+    with multiprocessing.get_context("fork").Pool(workers) as pool:
+        return pool.map(_try, numbers, chunksize=max(1, len(_all) // (workers * 20)))
+
+
+def report(verdicts: list[Verdict], known: int, cases: int, near: int, options: argparse.Namespace,
+           seconds: float) -> int:
+    """Print what became of the mutants; 1 where fewer than wanted are killed and not excused."""
+    why = reasons()
+    killed = [item for item in verdicts if item.killed_by]
+    survivors = [item for item in verdicts if not item.killed_by and item.changes]
+    matter = len(killed) + len(survivors)
+    which = "all" if options.whole and not options.kind else f"{len(verdicts)} of"
+    print(f"mutants      {which} {known:,}, {cases} cases, {near} jobs near them, seed {options.seed}; {seconds:.0f} s")
+    print(f"             {matter} can matter, {len(verdicts) - matter} change nothing that was seen")
+    share = len(killed) / matter if matter else 1.0
+    print(f"             {len(killed)} killed, {len(survivors)} survive: {100 * share:.1f} % killed (wanted "
+          f"{100 * WANTED:.0f} %)")
+    by_kind = Counter(item.kind for item in verdicts)
+    for kind, total in sorted(by_kind.items()):
+        dead = sum(item.kind == kind for item in killed)
+        left = sum(item.kind == kind for item in survivors)
+        print(f"             {kind:22} {total:5} tried, {dead:5} killed, {left:4} survive")
+    for item in survivors[: options.survivors]:
+        print(f"survivor     {item.mutant}\n             changes {item.changes}; "
+              f"{'why: ' + why[item.mutant] if item.mutant in why else 'no reason is kept'}")
+    if len(survivors) > options.survivors:
+        print(f"             ... and {len(survivors) - options.survivors} more")
+    flips = Counter(case for item in verdicts for case in item.flips)
+    words = sum(item.kind == "word" for item in verdicts)
+    print(f"one word     {sum(bool(item.flips) for item in verdicts)} of {words} one-step words turn the leading cause "
+          f"or scope of a case")
+    for case, number in flips.most_common(5):
+        print(f"             {number:4}  {case}")
+    return 0 if share >= WANTED else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
