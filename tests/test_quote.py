@@ -251,3 +251,18 @@ def test_the_page_prints_on_both_papers_with_its_pictures(tmp_path, paper):
     pdf = base64.b64decode(printed["data"])
     assert pdf.startswith(b"%PDF") and 3 <= pdf.count(b"/Type /Page\n") + pdf.count(b"/Type /Page ") <= 20
     assert over <= 1
+
+
+def test_no_paper_has_a_serious_accessibility_finding(tmp_path):
+    from .pages import browser, serious
+
+    path = copy_of_case(tmp_path)
+    assert howdeep("quote", path, "--promise", "first", "--date", "2026-03-05").returncode == 0
+    papers = {"quote": ("quote", path, "--html", tmp_path / "quote.html", "--shop-copy", "--compare", "rebuild"),
+              "sheet": ("sheet", path, "--html", tmp_path / "sheet.html"),
+              "change": ("quote", path, "--since", "first", "--html", tmp_path / "change.html")}
+    with browser(tmp_path) as window:
+        for name, command in papers.items():
+            assert howdeep(*command).returncode == 0
+            window.get((tmp_path / f"{name}.html").as_uri())
+            assert serious(window) == [], name
