@@ -66,6 +66,7 @@ def times_over(knowledge: Any, factor: int) -> Any:
 def rules(knowledge: Any, facts: dict[str, Any], factors: tuple[int, ...]) -> None:
     """Rules: experta and the pure evaluator beside CLIPS, at growing sizes."""
     from clips_rules import ClipsRules
+
     from howdeep.reasoning.condition import evaluate_all
     from howdeep.reasoning.rules import conclude, finding_rules
 

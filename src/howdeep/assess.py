@@ -187,13 +187,6 @@ def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Mapping[str, Any])
     return need, seen
 
 
-def without_teardown(knowledge: Knowledge, job: OpenJob) -> OpenJob:
-    """The job as it stood when it was promised: nothing measured once it was open."""
-    values = {name: value for name, value in job.values.items()
-              if knowledge.observations[name].moment != "teardown"}
-    return dataclasses.replace(job, values=values)
-
-
 @dataclasses.dataclass(frozen=True, slots=True)
 class QuickAnswer:
     """The bare conclusions, without trace, checks and flip points: for scoring many jobs."""

@@ -137,9 +137,9 @@ def register(app: typer.Typer) -> None:
             for part in parts:
                 console.print(part)
             if other:
-                from .show.quote_page import _extra
+                from .show.quote_page import work_apart
 
-                for part in texts.compare_text(made, other, _extra(made, other)):
+                for part in texts.compare_text(made, other, work_apart(made, other)):
                     console.print(part)
 
     @app.command()

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from ..assess import facts_of
 from ..errors import Fault, HowdeepError
 from ..job import write
 from ..job.read import read_job
@@ -136,8 +135,3 @@ def plain_answer(desk: Desk, name: str) -> Any:
     """The plain value that stands in the job for an observation; None where there is none."""
     section = section_of(desk.knowledge.observations[name])
     return getattr(desk.job.job, section).get(name)
-
-
-def facts_now(desk: Desk) -> dict[str, Any]:
-    """The facts that rules read now."""
-    return facts_of(desk.knowledge, desk.job)[0].values

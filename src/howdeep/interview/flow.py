@@ -19,7 +19,6 @@ SAME_GROUP = 0.35
 """A question of the group just talked about goes before a better one elsewhere if it is worth this share of it."""
 STOP_BELOW = 0.004
 """A question that could tell less than this share of the dearest rung's price is not worth asking (judgement)."""
-TALK_FIRST = 1.0
 
 
 @dataclass(frozen=True, slots=True)

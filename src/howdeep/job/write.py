@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from ..errors import Fault, HowdeepError, StaleFile
+from ..errors import Fault, StaleFile
 from ..files.plain_yaml import dump
 from ..files.strict_yaml import digest_of, read
 from ..files.whole import locked, write_whole

@@ -1,4 +1,4 @@
-"""The rule base read once: a copy of the checked values beside nothing, keyed by the content it came from.
+"""The rule base read once: a copy of the checked values, keyed by the content it came from.
 
 The copy is plain JSON (never anything that could run), stands in a folder that can be deleted at any time, and is used
 only where its key matches the bytes of every rule file, of the code that reads them and of itself; anything else is

@@ -12,8 +12,8 @@ from ..cases import run_folder
 from ..job.read import read_job
 from ..knowledge.load import load
 from ..knowledge.where import shipped_cases
-from .row import Row
 from .rerun import _path
+from .row import Row
 from .score import brier, log_score
 
 if TYPE_CHECKING:

@@ -11,12 +11,15 @@ from .pairs import finding_pairs, in_one_line, say_answers
 from .subject import Subject
 from .worlds import TooWide
 
+SUBSTANTIAL = 10 ** 0.5
+
 
 class CountedTwice(Check):
     """Two findings lean on the same answer for the same cause, and no line of evidence holds them together.
 
     Why it matters: both count, so one answer is taken as evidence twice and the cause is believed too much. In a trial
-    with strongly correlated signs this said 0.91 where 0.58 was true.
+    with strongly correlated signs this said 0.91 where 0.58 was true. Only causes for which both are substantial
+    evidence are named: a sign that hardly speaks does little harm twice.
     What to do: put both in one line of evidence, the more telling first; or let one of them explain nothing.
     Bad: "blue smoke when pulling" and "smoke and oil use together", both present through smoke_pulling, both explained
     by worn_rings, in no line together.
@@ -28,7 +31,7 @@ class CountedTwice(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for first, second in finding_pairs(subject):
             one, two = subject.knowledge.findings[first], subject.knowledge.findings[second]
-            shared = sorted(set(one.explained_by) & set(two.explained_by))
+            shared = sorted(speaks_for(subject, one) & speaks_for(subject, two))
             if not shared or in_one_line(subject, first, second):
                 continue
             try:
@@ -44,6 +47,15 @@ class CountedTwice(Check):
                                 f"({say_answers({fact: world.get(fact)})}), and both speak for {_few(shared)}",
                                 "put both in one line of evidence, the more telling first", ("explained_by",),
                                 also=(f"findings/{first}",))
+
+
+def speaks_for(subject: Subject, finding: Finding) -> frozenset[str]:
+    """Causes for which the finding, present, is at least substantial evidence (a half-unit of log10, Jeffreys)."""
+    words, misread = subject.knowledge.settings.words, subject.knowledge.settings.misread
+    seen_without = 1 - (1 - words[finding.otherwise or "never"]) * (1 - misread)
+    ratios = {cause: (1 - (1 - seen_without) * (1 - words[word] * (1 - misread))) / seen_without
+              for cause, word in finding.explained_by.items()}
+    return frozenset(cause for cause, ratio in ratios.items() if ratio >= SUBSTANTIAL)
 
 
 def _few(names: list[str]) -> str:
@@ -74,7 +86,7 @@ class SameReading(Check):
                 one, two = families[first][both[0]], families[second][both[0]]
                 if one != two:
                     yield Complaint(f"findings/{second}", f"reads {two}, and '{first}' reads {one}: the same readings "
-                                    f"({both[0]}) for {_few(shared)}", "put both in one line, or say what this one adds",
+                                    f"({both[0]}) for {_few(shared)}", "put both in one line, or say what it adds",
                                     ("when",), also=(f"findings/{first}",))
 
     @staticmethod

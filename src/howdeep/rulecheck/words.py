@@ -16,22 +16,23 @@ LITTLE = frozenset("a an and are as at be by for has have in is it its of on or 
 VERBS = frozenset("""
     am appears are aren't asks be becomes been began begins bends betrays binds blames bleeds blew blows boiled boils
     breaks breathes brings broke bubbles builds burn burns burnt came can can't cannot carries catches causes changed
-    chatters clears clicks climbs close closes come comes cools could count counts covers cracks crank cranks creeps
-    cuts decides depends deposits did dies differ differs dilutes do does doesn't don't drags drains draws dribbles
-    drips drives drop dropped drops eases eats empties enters escapes exceeds excuse excuses fades failed fails fall
-    falls feeds feel feels fell fills fire fires floats flooded flows follow follows fools forces fouls froths froze
-    gains gets give gives glazes go goes grew grinds grows gums had hangs hardens has have held hide hides hints hisses
-    hold holds hunts idles imitate imitates improves is isn't jams jumps keep keeps kept kicks knock knocked knocks
-    lacks lags lasts leads leak leaked leaks leaves lets lies lifts lights limits loads locks look looks loosens lose
-    loses lost make makes marks mask masks matter matters may meets melts might mimic mimics mixes move moves must need
-    needs open opens overheat overheated overheats pass passes pings pinks plays point points pounds pours pricks
-    produces proves puffs pulls pumps pushes puts races raises ran rattle rattles reaches read reads recedes reduces
-    refuses reminds returns rise rises rose rounds rubs rules rumbles run runs rusts sat says scores seals seats seeps
-    sees seizes separates shakes shifts should show shows shuts sits slaps slips slows smells smoke smoked smokes sound
-    sounds spares spark sparks speak speaks speeds spins spits sprays sputters squeals stalls stands start started
-    starts starves stays steams stick sticks stiffens stood stop stopped stops strains stretches strikes sucks suffers
-    surges swallows swells swings take takes taps tell tells tends thickens thins throws ticks tightens touches tracks
-    travels turn turned turns used uses varies vibrates wanders wants warms was washes wastes wear wears weeps went
-    were wets will wobbles worked works worsens would yields
+    changes chatters clears clicks climbs close closes come comes cools could count counts covers cracks crank cranks
+    creeps cuts decides depends deposits did dies differ differs dilutes do does doesn't don't doubles drags drains
+    draws dribbles drifts drips drives drop dropped drops eases eats empties enters escapes exceeds excuse excuses
+    fades failed fails fall falls feeds feel feels fell fills fire fires floats flooded flows follow follows fools
+    forces fouls froths froze gains gets give gives glazes go goes grew grinds grows gums had hangs hardens has have
+    held hide hides hints hisses hold holds hunts idles imitate imitates improves is isn't jams jumps keep keeps kept
+    kicks knock knocked knocks lacks lags lasts leads leak leaked leaks leaves lets lies lifts lights limits loads
+    locks look looks loosens lose loses lost make makes marks mask masks matter matters may measures meets melts might
+    mimic mimics mixes move moves must need needs open opens overheat overheated overheats pass passes pings pinks
+    plays point points pounds pours pricks produces proves puffs pulls pumps pushes puts races raises ran rattle
+    rattles reaches read reads recedes reduces refuses reminds returns rise rises rose rounds rubs rules rumbles run
+    runs rusts sat says scores seals seats seeps sees seizes separates shakes shifts should show shows shuts sits slap
+    slaps slips slows smells smoke smoked smokes sound sounds spares spark sparks speak speaks speeds spins spits
+    sprays sputters squeals stalls stands start started starts starves stays steadies steams stick sticks stiffens
+    stood stop stopped stops strains stretches strikes sucks suffers surges swallows swells swings take takes taps tell
+    tells tends thickens thins throws ticks tightens touches tracks travels trembles turn turned turns used uses varies
+    vibrates wanders wants warms was washes wastes wear wears weeps went were wets will wobbles worked works worsens
+    would yields
 """.split())
 """Verbs that make a title a sentence. Add to it when a good title is taken for a noun phrase."""

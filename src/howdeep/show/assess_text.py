@@ -136,7 +136,8 @@ def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     if line.enough > 0.995 or not line.not_cured:
         return ""
     mostly = [knowledge.causes[name].title.lower() for name, _ in line.not_cured[:2]]
-    return (f"If you promise this, {one_in(1 - line.enough)} will need more: mostly {' or '.join(mostly)}.")
+    first = "" if line.enough >= 0.5 else "This is where to begin, not yet the cure. "
+    return f"{first}If you promise this, {one_in(1 - line.enough)} will need more: mostly {' or '.join(mostly)}."
 
 
 def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:

@@ -57,7 +57,7 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
                     sources[source_text(knowledge, source)] = None
     return _environment().get_template("quote.html").render(
         quote=quote, back=back, job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy, compare=compare,
-        extra=_extra(quote, compare), groups=[(title, lines) for title, lines in groups if lines],
+        extra=work_apart(quote, compare), groups=[(title, lines) for title, lines in groups if lines],
         letter=letter_of(knowledge, answer, quote), date=date, sources=list(sources),
         pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)],
         order=order_list(knowledge, answer, quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,
@@ -65,7 +65,7 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
                   for name, truth in answer.conclusions.findings.items() if truth.value == "present"])
 
 
-def _extra(quote: Quote, compare: Quote | None) -> list[tuple[str, str]]:
+def work_apart(quote: Quote, compare: Quote | None) -> list[tuple[str, str]]:
     """What one scope has that the other has not, by operation."""
     if compare is None:
         return []

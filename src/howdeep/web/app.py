@@ -13,10 +13,10 @@ from werkzeug.exceptions import HTTPException
 
 from ..errors import HowdeepError, StaleFile
 from ..explain import explain
+from ..files.strict_yaml import digest_of
 from ..interview.desk import Desk, Moved, put, put_many
 from ..interview.words import match_words
 from ..job import write
-from ..files.strict_yaml import digest_of
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import find, load_engine, sheet_ids

@@ -11,7 +11,6 @@ from ..interview.desk import Desk
 from ..job import write
 from ..session import Shop
 
-
 PAPER_POLICY = ("default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
                 "frame-ancestors 'none'")
 """The printed page carries its own style sheet; nothing else may run or load."""
