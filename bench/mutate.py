@@ -3,7 +3,8 @@
     python bench/mutate.py --sample 300 [--seed 1]     a sample, for every day
     python bench/mutate.py --whole [--workers 2]       every mutant
 
-A mutant is *killed* where some case no longer meets its expectations. It *can matter* where it is killed, or where what
+A mutant is *killed* where some case no longer meets its expectations, or no longer gives the figures that are kept
+beside it; with --claims the expectations alone count. It *can matter* where it is killed, or where what
 a customer is told changes in a case or in a job near one (a third of the answers left out, one answered otherwise). The
 share killed is of those that can matter; the others change nothing that was seen. Survivors are listed; survivors.yaml
 keeps the reason for those that are let stand. Also told: which cases hang by one frequency word.
@@ -24,6 +25,7 @@ from pathlib import Path
 from mutants import Mutant, mutants
 from probes import Probe, answer_of, failures, probes_of, seen, share_work
 
+from howdeep.case_figures import read_figures
 from howdeep.cases import run_case
 from howdeep.errors import HowdeepError
 from howdeep.files.strict_yaml import read
@@ -51,8 +53,9 @@ class Verdict:
 class Bench:
     """The rule base, the cases and the jobs near them, ready for mutants."""
 
-    def __init__(self, shop: Shop, cases: Path, near: int, seed: int):
+    def __init__(self, shop: Shop, cases: Path, near: int, seed: int, *, claims: bool = False):
         self.shop = shop
+        self.kept = {} if claims else read_figures(cases)
         self.cases, self.near = probes_of(shop, cases, near, seed)
         self.order = {probe.name: number for number, probe in enumerate(self.cases)}
 
@@ -60,8 +63,8 @@ class Bench:
         """Cases that fail already, or that this bench judges otherwise than `howdeep cases` does."""
         faults = []
         for probe in self.cases:
-            mine = failures(self.shop, probe, probe.answer, self.shop.knowledge)
-            theirs = run_case(self.shop, Path(probe.job.path)).failures
+            mine = failures(self.shop, probe, probe.answer, self.shop.knowledge, self.kept)
+            theirs = run_case(self.shop, Path(probe.job.path), self.kept).failures
             if mine or theirs:
                 faults.append(f"{probe.name}: {'; '.join(theirs) or 'holds, but not here: ' + '; '.join(mine)}")
         return faults
@@ -95,7 +98,7 @@ class Bench:
             answer = answer_of(self.shop, probe, mutant, changed)
             if answer is None and not probe.ranks_checks:
                 return before, None, False
-            failed = bool(failures(self.shop, probe, answer or probe.answer, changed))
+            failed = bool(failures(self.shop, probe, answer or probe.answer, changed, self.kept))
             return before, seen(answer) if answer else None, failed
         except HowdeepError:  # refused with a clear message: noticed
             return before, None, True
@@ -134,11 +137,13 @@ def main() -> int:
     parser.add_argument("--workers", type=int, default=1)
     parser.add_argument("--kind", default="", help="only this kind of mutant, e.g. threshold")
     parser.add_argument("--cases", type=Path, default=None, help="folder of cases; else the shipped ones")
+    parser.add_argument("--claims", action="store_true", help="leave the kept figures aside")
     parser.add_argument("--survivors", type=int, default=40, help="most survivors listed")
     options = parser.parse_args()
     started = time.perf_counter()
     shop = open_shop(None, None, None, example_prices=True)
-    _bench = Bench(shop, options.cases or shipped_cases(), options.near, options.seed)
+    _bench = Bench(shop, options.cases or shipped_cases(), options.near, options.seed,
+                   claims=options.claims)
     faults = _bench.check()
     if faults:
         print("\n".join(["mutants are told from a sound rule base by cases that hold; these do not:", *faults]))

@@ -16,7 +16,8 @@ import numpy as np
 from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, Mutant
 
 from howdeep.assess import assess, facts_of, holds_of, limits_of, prepare, raw_facts
-from howdeep.cases import case_files, failed
+from howdeep.case_figures import Figures
+from howdeep.cases import case_files, failed, off_figures
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.model.job import Expect, OpenJob
 from howdeep.model.knowledge import Knowledge
@@ -126,10 +127,14 @@ def answer_of(shop: Shop, probe: Probe, mutant: Mutant, changed: Knowledge) -> A
     return _answer(shop, changed, job, facts, findings, holds, contradictions)
 
 
-def failures(shop: Shop, probe: Probe, answer: Assessment, changed: Knowledge) -> list[str]:
-    """Expectations of a case that the answer does not meet; the next check is ranked only where all else holds."""
+def failures(shop: Shop, probe: Probe, answer: Assessment, changed: Knowledge,
+             kept: Mapping[str, Figures] | None = None) -> list[str]:
+    """Expectations of a case that the answer does not meet, and figures that moved from those kept; the next check is
+    ranked only where all else holds."""
     assert probe.expect is not None
     found = list(failed(dataclasses.replace(probe.expect, next_check=()), answer))
+    if not found and kept:
+        found = list(off_figures(kept, probe.name, answer))
     if not found and probe.ranks_checks:
         found = list(failed(probe.expect, assess(changed, probe.job, shop.prices, checks=True, flips=False)))
     return found

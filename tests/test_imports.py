@@ -20,7 +20,7 @@ LEVELS = (
     ("decision",),
     ("quote",),
     ("assess",),
-    ("session", "explain"),
+    ("session", "explain", "case_figures"),
     ("cases",),
     ("interview", "record", "rulecheck"),
     ("show",),

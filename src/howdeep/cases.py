@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from .case_figures import Figures, figures_of, moved, read_figures, said, write_figures
 from .errors import Fault, HowdeepError
 from .model.job import Expect
 from .model.results import Assessment
@@ -41,12 +42,20 @@ def case_files(folder: Path) -> list[Path]:
 
 
 def run_folder(shop: Shop, folder: Path) -> list[CaseResult]:
-    """Run every case of a folder. A case that cannot be read fails with its faults."""
-    return [run_case(shop, path) for path in case_files(folder)]
+    """Run every case of a folder. A case that cannot be read fails with its faults.
+
+    Where figures are kept beside the cases they must not have moved; but a shop's own rules laid over the shipped ones
+    are meant to move them, and are held to the expectations alone.
+    """
+    kept = read_figures(folder) if len(shop.folders) == 1 else {}
+    paths = case_files(folder)
+    results = [run_case(shop, path, kept) for path in paths]
+    gone = sorted(kept.keys() - {path.stem for path in paths})
+    return results + [CaseResult(name, "", ("figures are kept of a case that is gone",), "") for name in gone]
 
 
-def run_case(shop: Shop, path: Path) -> CaseResult:
-    """Run one case."""
+def run_case(shop: Shop, path: Path, kept: Mapping[str, Figures] | None = None) -> CaseResult:
+    """Run one case; with `kept` figures of its folder, hold it to them as well."""
     try:
         job = shop.open_job(path)
     except HowdeepError as error:
@@ -64,7 +73,26 @@ def run_case(shop: Shop, path: Path) -> CaseResult:
         if failures:
             return CaseResult(path.stem, job.job.title, (), expect.known_gap)
         failures = ("this known gap is closed: take 'known_gap' out",)
+    if kept and not failures:
+        failures = tuple(off_figures(kept, path.stem, answer))
     return CaseResult(path.stem, job.job.title, failures, expect.known_gap)
+
+
+def off_figures(kept: Mapping[str, Figures], name: str, answer: Assessment) -> Iterator[str]:
+    """What no longer agrees with the figures kept of a case, in one line."""
+    if name not in kept:
+        yield "no figures are kept of it (howdeep cases --keep-figures)"
+        return
+    moves = list(moved(kept[name], figures_of(answer)))
+    if moves:
+        yield said(moves)
+
+
+def keep_figures(shop: Shop, folder: Path) -> Path:
+    """Keep the figures that the cases of a folder give now. Raises HowdeepError where one cannot be read."""
+    found = {path.stem: figures_of(shop.assess(shop.open_job(path), checks=False, flips=False))
+             for path in case_files(folder)}
+    return write_figures(folder, found)
 
 
 def failed(expect: Expect, answer: Assessment) -> Iterator[str]:

@@ -111,9 +111,11 @@ def demo(no_colour: PlainOption = False) -> None:
 @app.command()
 def cases(folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
             metavar="[FOLDER]", help="Folder of cases; without it the shipped ones.", show_default=False)] = None,
+          keep: Annotated[bool, typer.Option("--keep-figures", help="Afterwards keep the figures that the cases give "
+                                             "now, in figures.json beside them: once you have read what moved.")] = False,
           rules: RulesOption = None, json: JsonOption = False) -> None:
-    """Run the worked cases and report every expectation that does not hold."""
-    from .cases import run_folder
+    """Run the worked cases and report every expectation that does not hold, and every figure that moved."""
+    from .cases import keep_figures, run_folder
     from .knowledge.where import shipped_cases
     from .session import open_shop
     from .show.cases_text import cases_json, cases_text
@@ -121,6 +123,9 @@ def cases(folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
     shop = open_shop(rules, None, None, example_prices=True)
     results = run_folder(shop, folder or shipped_cases())
     typer.echo(cases_json(results) if json else cases_text(results))
+    if keep:
+        typer.echo(f"kept: {keep_figures(shop, folder or shipped_cases())}", err=True)
+        return
     if any(result.failures for result in results):
         raise typer.Exit(1)
 
