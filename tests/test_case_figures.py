@@ -27,7 +27,7 @@ def test_the_figures_kept_of_the_shipped_cases_are_those_they_give(shop):
 
 def test_figures_hold_what_was_concluded(shop, figures):
     assert figures["scope"] == "refresh"
-    assert {"compression_low_all", "wet_test_brings_it_up"} <= set(figures["present"])
+    assert {"wet_test_brings_it_up"} <= set(figures["present"])
     assert not set(figures["present"]) & set(figures["absent"])
     assert figures["enough"]["replace"] == 100.0
     assert all(0.1 <= percent <= 100 for percent in figures["odds"].values())
