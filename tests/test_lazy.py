@@ -5,7 +5,12 @@ import sys
 
 from howdeep.knowledge import cache
 from howdeep.knowledge.as_plain import from_plain, to_plain
+from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
+from howdeep.model.engine import Engine
+from howdeep.model.knowledge import Knowledge
+from howdeep.model.prices import PriceList
+from howdeep.pricing.read import example_prices, load_prices
 
 from .conftest import SMALL
 from .pages import CASE
@@ -26,7 +31,7 @@ def test_an_assessment_loads_none_of_the_heavy_modules(tmp_path):
 
 
 def test_with_a_copy_of_the_rule_base_the_validator_is_not_needed_for_it(shipped):
-    assert from_plain(to_plain(shipped)) == shipped
+    assert from_plain(Knowledge, to_plain(shipped)) == shipped
 
 
 def test_a_stale_or_damaged_copy_is_rebuilt_and_never_trusted(tmp_path, monkeypatch):
@@ -40,6 +45,57 @@ def test_a_stale_or_damaged_copy_is_rebuilt_and_never_trusted(tmp_path, monkeypa
         assert copy.read_bytes() == sound
     copy.unlink()
     assert cache.load_cached([SMALL]) == first
+
+
+def test_sheets_and_prices_come_back_from_their_copies_as_they_were(tmp_path, monkeypatch, shipped):
+    monkeypatch.setenv("HOWDEEP_CACHE", str(tmp_path))
+    paths = [find(name, [shipped_rules()]) for name in sheet_ids([shipped_rules()])]
+    first = [load_engine(path) for path in paths]
+    prices = load_prices(example_prices(), shipped)
+    assert len(list(tmp_path.glob("engine-*.json"))) == len(paths) and len(list(tmp_path.glob("prices-*.json"))) == 1
+    assert all(from_plain(Engine, to_plain(engine)) == engine for engine in first)
+    assert from_plain(PriceList, to_plain(prices)) == prices
+    monkeypatch.setattr("howdeep.knowledge.engines.typed", None)  # from the copies: nothing is read or checked again
+    monkeypatch.setattr("howdeep.pricing.read.typed", None)
+    assert [load_engine(path) for path in paths] == first
+    assert load_prices(example_prices(), shipped) == prices
+
+
+def test_a_damaged_copy_of_a_sheet_is_read_anew(tmp_path, monkeypatch):
+    monkeypatch.setenv("HOWDEEP_CACHE", str(tmp_path))
+    path = find("brockwell-4", [shipped_rules()])
+    first = load_engine(path)
+    (copy,) = tmp_path.glob("engine-*.json")
+    sound = copy.read_bytes()
+    for damage in (b"", sound[:-9], sound.replace(b"petrol", b"diesel"), b"[]"):
+        copy.write_bytes(damage)
+        assert load_engine(path) == first
+        assert copy.read_bytes() == sound
+
+
+def test_a_price_list_is_read_anew_for_other_rules(tmp_path, monkeypatch, shipped):
+    import dataclasses
+
+    import pytest
+
+    from howdeep.errors import HowdeepError
+
+    monkeypatch.setenv("HOWDEEP_CACHE", str(tmp_path))
+    load_prices(example_prices(), shipped)
+    fewer = dataclasses.replace(shipped, parts={}, version="another")
+    with pytest.raises(HowdeepError) as error:
+        load_prices(example_prices(), fewer)
+    assert any("there is no part" in str(fault) for fault in error.value.faults)
+
+
+def test_garbage_is_collected_again_in_commands_that_last():
+    script = ("import gc, sys; from howdeep.cli import main\n"
+              "import howdeep.cli as cli\n"
+              "cli.app.command('lasting')(lambda: print('collects', gc.isenabled()))\n"
+              "sys.argv = ['howdeep', 'lasting']\n"
+              "main()")
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60)
+    assert done.stdout.strip() == "collects True", done.stderr
 
 
 def test_a_changed_rule_file_gets_a_new_copy(tmp_path, monkeypatch):

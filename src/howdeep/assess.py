@@ -13,6 +13,7 @@ from .decision.flips import find_flips
 from .decision.plan import bench_plan
 from .decision.setting import Setting, setting_of
 from .knowledge.engine_facts import engine_facts
+from .model.condition import facts_read
 from .model.job import OpenJob
 from .model.knowledge import RUNGS, Knowledge, Rung
 from .model.prices import PriceList
@@ -26,6 +27,7 @@ from .reasoning.condition import evaluate, evaluate_all
 from .reasoning.construction import applies, rung_on
 from .reasoning.counted import count, stories
 from .reasoning.network import Network, network_of
+from .reasoning.order import once_per_value
 from .reasoning.rules import conclude, finding_rules
 from .work.rules import WorkRules, rules_for
 from .work.select import work_at
@@ -64,6 +66,21 @@ def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str
             if other not in values:
                 implied[other] = answer
     return implied
+
+
+@once_per_value(keep=4)
+def plain_answers(knowledge: Knowledge) -> frozenset[str]:
+    """Questions whose answer changes no other fact: nothing follows from them, is implied, or is reduced by them."""
+    entangled: set[str] = set()
+    for name, item in knowledge.observations.items():
+        for condition in (item.follows, item.valid_when):
+            if condition is not None:
+                entangled |= {name, *facts_read(condition)}
+        for others in item.implies.values():
+            entangled |= {name, *others}
+    for reduced in knowledge.reduced.values():
+        entangled.update(reduced.taken_from)
+    return frozenset(name for name, item in knowledge.observations.items() if item.kind == "choice") - entangled
 
 
 def facts_of(knowledge: Knowledge, job: OpenJob) -> tuple[Facts, tuple[str, ...]]:
@@ -242,7 +259,11 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
     if not flips:
         return answer
 
+    plain = plain_answers(knowledge)
+
     def refacts(changed: Mapping[str, Any]) -> Mapping[str, Any]:
+        if changed.keys() <= plain and changed.keys() <= facts.values.keys():
+            return {**facts.values, **changed}
         other = dataclasses.replace(job, values={**job.values, **changed})
         return facts_of(knowledge, other)[0].values
 

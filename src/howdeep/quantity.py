@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .errors import nearest
 
@@ -89,6 +90,7 @@ class Quantity:
         return f"{self.value:g} {self.unit}".strip()
 
 
+@lru_cache(maxsize=4096, typed=True)  # one sheet's figures are read for every job and every what-if
 def parse(text: str | int | float, *, unit: str, bare: bool = False) -> Quantity:
     """Read '1.497 in', '38.02mm', '112 psi', '3 7/16 in'.
 

@@ -34,7 +34,7 @@ from ..reasoning.sampling import sample_worlds
 from .joints import joint_sums, sampled_weights
 from .ladder import cheapest
 from .outcomes import OpenCheck, open_checks
-from .setting import SUMMED_EXACTLY, Setting, coefficients_of, state_numbers
+from .setting import SUMMED_EXACTLY, Setting, contending, state_numbers
 from .value import perfect_information, sample_information
 from .whatif import Change, Known, change_if, findings_if, known_of, odds_if, settled_if
 
@@ -120,26 +120,10 @@ def consequences(setting: Setting, after: Any) -> tuple[dict[Change, float], dic
         costs = setting.costs.whole[:, state_numbers(setting.ladder, worlds.present)]
         return ({key: float(weights[key].sum()) for key in settled},
                 {key: costs @ (weights[key] / weights[key].sum()) for key in changes}, True)
-    # columns that no rung which could ever be the cheapest needs are left out
-    coefficients = np.where(_contenders(setting)[:, None], coefficients_of(setting), np.nan)
-    needed = (np.abs(np.nan_to_num(coefficients)) > 1e-9).any(axis=0)
-    needed[0] = True
-    used = np.flatnonzero(needed)
-    sums = joint_sums(setting.evidence, setting.ladder.allowed[:, used], wanted)
+    coefficients, allowed = contending(setting)
+    sums = joint_sums(setting.evidence, allowed, wanted)
     return ({key: float(sums[key][0]) for key in settled},
-            {key: coefficients[:, used] @ (sums[key] / sums[key][0]) for key in changes}, False)
-
-
-def _contenders(setting: Setting) -> np.ndarray:
-    """[rungs] whether a rung could be the cheapest after some outcome: not if another is so in every state."""
-    costs = setting.costs.whole
-    keep = ~np.isnan(costs).any(axis=1)
-    for rung in range(len(RUNGS)):
-        beaten = any(keep[other] and ((costs[other] <= costs[rung]).all() if other < rung
-                                      else (costs[other] < costs[rung] - 0.01).all())
-                     for other in range(len(RUNGS)) if other != rung)
-        keep[rung] &= rung == setting.rung or not beaten
-    return keep
+            {key: coefficients @ (sums[key] / sums[key][0]) for key in changes}, False)
 
 
 def _value(setting: Setting, check: OpenCheck, after: list[_After], chances: Mapping[Change, float],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -10,9 +11,9 @@ from ..model.results import Flip
 from ..model.truth import Truth
 from .checks import Ranking
 from .sensitivity import model_flips, money_flips, word_flips
-from .setting import SUMMED_EXACTLY, Setting, coefficients_of
-from .then import rung_if
-from .whatif import Known, known_of
+from .setting import SUMMED_EXACTLY, Setting
+from .then import counted_change, rungs_if
+from .whatif import Change, Known, known_of
 
 LEAST_CHANCE = 0.01
 """An outcome less likely than this is not worth naming as one that would move the recommendation."""
@@ -67,21 +68,22 @@ def wrong_answers(setting: Setting, known: Known, given: Mapping[str, Any],
 
     Readings are not looked at: what else a gauge might have shown has no end.
     """
-    flips = []
-    coefficients = coefficients_of(setting)
-    seen: dict[Any, int] = {}
+    changes: dict[tuple[str, str], Change] = {}
     for name in sorted(given):
         item = known.knowledge.observations.get(name)
         if item is None or item.kind != "choice" or item.each or item.moment == "teardown":
             continue
-        named = 0
         for answer in item.answers:
-            if answer == given[name] or named == MISTAKEN_TO:
-                continue
-            to = rung_if(setting, known, coefficients, _changed(known, name, answer, refacts), seen)
-            if to != setting.rung:
-                flips.append(Flip("answer", name, str(given[name]), answer, RUNGS[to]))
-                named += 1
+            if answer != given[name]:
+                changes[name, answer] = counted_change(known, _changed(known, name, answer, refacts))
+    rungs = rungs_if(setting, changes.values())
+    flips: list[Flip] = []
+    named: Counter[str] = Counter()
+    for (name, answer), change in changes.items():
+        to = rungs[change]
+        if to != setting.rung and named[name] < MISTAKEN_TO:
+            named[name] += 1
+            flips.append(Flip("answer", name, str(given[name]), answer, RUNGS[to]))
     return flips
 
 

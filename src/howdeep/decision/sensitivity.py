@@ -14,10 +14,10 @@ import numpy as np
 from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.results import Flip
 from ..pricing.money import cents
-from ..reasoning.elimination import evidence_of
+from ..reasoning.elimination import on_network
 from ..reasoning.messages import messages_of, sums_of
 from ..reasoning.network import LEAST, Network, with_words
-from .setting import Setting, coefficients_of, with_costs
+from .setting import Setting, coefficients_of, contending, with_costs
 
 CHARGE_RANGE = (0.0, 3.0)
 """The comeback charge is tried from nothing to three times what it is."""
@@ -169,7 +169,7 @@ def word_flips(setting: Setting, knowledge: Knowledge) -> list[Flip]:
     A word changes many links at once, which is not linear: one fresh pass for each word and direction.
     """
     flips = []
-    settings, coefficients = knowledge.settings, coefficients_of(setting)
+    settings, (coefficients, allowed) = knowledge.settings, contending(setting)
     used = set((np.unique(setting.network.link_word) - 1).tolist()) | set(setting.network.leak_word.tolist())
     values = sorted(settings.words.values())
     for number, (word, value) in enumerate(settings.words.items()):
@@ -179,8 +179,7 @@ def word_flips(setting: Setting, knowledge: Knowledge) -> list[Flip]:
         above = min((other for other in values if other > value), default=(1 + value) / 2)
         for moved in ((value + below) / 2, (value + above) / 2):
             network = with_words(setting.network, replace(settings, words={**settings.words, word: moved}))
-            evidence = evidence_of(network, setting.evidence.present, setting.evidence.absent)
-            sums, _, _ = sums_of(evidence, setting.ladder.allowed)
+            sums, _, _ = sums_of(on_network(setting.evidence, network), allowed)
             expected = coefficients @ sums
             if _lead(expected, setting.rung) > 0.005:
                 flips.append(Flip("word", word, _percent(value), _percent(moved), RUNGS[int(np.nanargmin(expected))]))

@@ -96,6 +96,27 @@ def coefficients_of(setting: Setting) -> np.ndarray:
     return np.where(np.isnan(costs).any(axis=1)[:, None], np.nan, np.nan_to_num(costs) @ setting.ladder.signs)
 
 
+def contending(setting: Setting) -> tuple[np.ndarray, np.ndarray]:
+    """[rungs, columns] expected costs of the rungs that could ever be the cheapest (NaN for the others), and
+    [causes, columns] what the columns that these need allow; column 0 allows every cause."""
+    coefficients = np.where(_contenders(setting)[:, None], coefficients_of(setting), np.nan)
+    needed = (np.abs(np.nan_to_num(coefficients)) > 1e-9).any(axis=0)
+    needed[0] = True
+    return coefficients[:, needed], setting.ladder.allowed[:, needed]
+
+
+def _contenders(setting: Setting) -> np.ndarray:
+    """[rungs] whether a rung could be the cheapest under some beliefs: not if another is so in every state."""
+    costs = setting.costs.whole
+    keep = ~np.isnan(costs).any(axis=1)
+    for rung in range(len(RUNGS)):
+        beaten = any(keep[other] and ((costs[other] <= costs[rung]).all() if other < rung
+                                      else (costs[other] < costs[rung] - 0.01).all())
+                     for other in range(len(RUNGS)) if other != rung)
+        keep[rung] &= rung == setting.rung or not beaten
+    return keep
+
+
 def state_numbers(ladder: Ladder, present: np.ndarray) -> np.ndarray:
     """[worlds] number of the state of each world, from [worlds, causes] which causes are present."""
     blocked = np.zeros(len(present), dtype=np.int64)

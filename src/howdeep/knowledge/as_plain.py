@@ -1,4 +1,4 @@
-"""A Knowledge as plain values and back, without the validator: for the copy that saves reading the rule base anew."""
+"""Checked values as plain ones and back, without the validator: for the copies that save reading files anew."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ import functools
 import types
 import typing
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
 
 from ..model import condition as conditions
-from ..model.knowledge import Knowledge
+
+T = TypeVar("T")
 
 _CONDITIONS = {"fact": conditions.FactTest, "finding": conditions.FindingTest, "all": conditions.AllOf,
                "any": conditions.AnyOf, "not": conditions.Not}
@@ -35,9 +36,9 @@ def to_plain(value: Any) -> Any:
     return value
 
 
-def from_plain(plain: Any) -> Knowledge:
-    """The Knowledge that `to_plain` wrote. Raises ValueError, KeyError or TypeError for anything else."""
-    return _builder(Knowledge)(plain)
+def from_plain(shape: type[T], plain: Any) -> T:
+    """The value of a dataclass that `to_plain` wrote. Raises ValueError, KeyError or TypeError for anything else."""
+    return _builder(shape)(plain)
 
 
 def _condition(plain: list) -> Any:

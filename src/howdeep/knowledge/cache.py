@@ -1,18 +1,20 @@
-"""The rule base read once: a copy of the checked values, keyed by the content it came from.
+"""Files read once: copies of the checked values, keyed by the content they came from.
 
-The copy is plain JSON (never anything that could run), stands in a folder that can be deleted at any time, and is used
-only where its key matches the bytes of every rule file, of the code that reads them and of itself; anything else is
-rebuilt.
+A copy is plain JSON (never anything that could run), stands in a folder that can be deleted at any time, and is used
+only where its key matches the bytes of every file it came from, of the code that reads them and of itself; anything
+else is rebuilt. The rule base, engine sheets and price lists are kept so; a job is read anew every time.
 """
 
 from __future__ import annotations
 
 import contextlib
+import functools
 import hashlib
 import json
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
+from typing import TypeVar
 
 from ..errors import HowdeepError
 from ..files.whole import write_whole
@@ -20,7 +22,9 @@ from ..model.knowledge import Knowledge
 from . import as_plain
 from .load import files_of, load
 
-_KEEP = 8
+T = TypeVar("T")
+KEEP = {"rules": 8, "engine": 24, "prices": 8}
+"""Kind -> newest copies kept."""
 
 
 def cache_folder() -> Path:
@@ -34,43 +38,55 @@ def cache_folder() -> Path:
 
 def key_of(folders: Sequence[Path]) -> str:
     """Hash of everything the rule base depends on: file names, bytes, folders, and the reading code."""
-    total = hashlib.sha256(_code_digest())
+    parts = []
     for folder in folders:
-        total.update(str(Path(folder).resolve()).encode() + b"\0")
+        parts.append(str(Path(folder).resolve()).encode())
         for kind, path in files_of(Path(folder)):
-            total.update(f"{kind}\0{path.relative_to(folder)}\0".encode() + path.read_bytes() + b"\0")
-    return total.hexdigest()
+            parts += [f"{kind}\0{path.relative_to(folder)}".encode(), path.read_bytes()]
+    return _key(parts)
 
 
 def load_cached(folders: Sequence[Path]) -> Knowledge:
     """The rule base of the folders, from the copy where it is sound, else read, checked and copied."""
-    key = key_of(folders)
-    path = cache_folder() / f"rules-{key[:24]}.json"
-    knowledge = _read(path, key)
-    if knowledge is None:
-        knowledge = load(folders)
-        _write(path, key, knowledge)
-    return knowledge
+    return _copied("rules", Knowledge, key_of(folders), lambda: load(folders))
 
 
-def _read(path: Path, key: str) -> Knowledge | None:
+def file_cached(kind: str, shape: type[T], path: Path, also: Iterable[str], read: Callable[[], T]) -> T:
+    """A checked value that hangs on one file and on the words in `also`: from its copy, else by `read`, and copied."""
+    try:
+        content = Path(path).read_bytes()
+    except OSError:
+        return read()  # which says what is wrong
+    return _copied(kind, shape, _key([kind.encode(), content, *(word.encode() for word in also)]), read)
+
+
+def _copied(kind: str, shape: type[T], key: str, read: Callable[[], T]) -> T:
+    path = cache_folder() / f"{kind}-{key[:24]}.json"
+    value = _read(path, key, shape)
+    if value is None:
+        value = read()
+        _write(kind, path, key, value)
+    return value
+
+
+def _read(path: Path, key: str, shape: type[T]) -> T | None:
     try:
         raw = path.read_bytes()
         digest, _, body = raw.partition(b"\n")
         if digest.decode() != _seal(key, body):
             return None
-        return as_plain.from_plain(json.loads(body))
+        return as_plain.from_plain(shape, json.loads(body))
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None  # missing, stale or damaged: rebuilt, never trusted
 
 
-def _write(path: Path, key: str, knowledge: Knowledge) -> None:
-    body = json.dumps(as_plain.to_plain(knowledge), ensure_ascii=False, separators=(",", ":")).encode()
+def _write(kind: str, path: Path, key: str, value: object) -> None:
+    body = json.dumps(as_plain.to_plain(value), ensure_ascii=False, separators=(",", ":")).encode()
     with contextlib.suppress(OSError, HowdeepError):  # a read-only home only costs time
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         write_whole(path, _seal(key, body).encode() + b"\n" + body)
-        copies = sorted(path.parent.glob("rules-*.json"), key=lambda item: item.stat().st_mtime)
-        for old in copies[:-_KEEP]:
+        copies = sorted(path.parent.glob(f"{kind}-*.json"), key=lambda item: item.stat().st_mtime)
+        for old in copies[:-KEEP[kind]]:
             old.unlink(missing_ok=True)
 
 
@@ -78,12 +94,22 @@ def _seal(key: str, body: bytes) -> str:
     return hashlib.sha256(key.encode() + b"\0" + body).hexdigest()
 
 
+def _key(parts: Iterable[bytes]) -> str:
+    total = hashlib.sha256(_code_digest())
+    for part in parts:
+        total.update(len(part).to_bytes(8, "big") + part)
+    return total.hexdigest()
+
+
+@functools.cache
 def _code_digest() -> bytes:
     """Hash of the modules that shape the values, so that a copy made by other code is not used."""
     root = Path(__file__).resolve().parents[1]
     total = hashlib.sha256()
-    for part in ("model/condition.py", "model/knowledge.py", "knowledge/as_plain.py", "knowledge/load.py",
-                 "knowledge/names.py", "knowledge/shapes.py", "knowledge/condition_text.py"):
+    for part in ("model/condition.py", "model/knowledge.py", "model/engine.py", "model/prices.py",
+                 "knowledge/as_plain.py", "knowledge/load.py", "knowledge/names.py", "knowledge/shapes.py",
+                 "knowledge/condition_text.py", "knowledge/engines.py", "quantity.py", "pricing/read.py",
+                 "pricing/money.py", "files/strict_yaml.py"):
         with contextlib.suppress(OSError):
             total.update((root / part).read_bytes())
     return total.digest()

@@ -9,6 +9,7 @@ from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import read
 from ..model.engine import Engine, Fit
 from ..quantity import QuantityError, parse
+from .cache import file_cached
 from .shapes import typed
 
 _UNITS = {
@@ -42,7 +43,11 @@ def sheet_ids(folders: Sequence[Path]) -> list[str]:
 
 
 def load_engine(path: Path) -> Engine:
-    """Read one engine sheet. Raises HowdeepError with all faults: shape, units, order of bands."""
+    """One engine sheet. Raises HowdeepError with all faults: shape, units, order of bands."""
+    return file_cached("engine", Engine, path, (), lambda: _read(path))
+
+
+def _read(path: Path) -> Engine:
     document = read(path)
     faults: list[Fault] = []
     engine = typed(document, (), document.value, Engine, faults)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, read
+from ..knowledge.cache import file_cached
 from ..knowledge.shapes import typed
 from ..knowledge.where import shipped_rules
 from ..model.knowledge import Knowledge
@@ -41,12 +42,18 @@ def load_prices(path: str | Path, knowledge: Knowledge, engines: Iterable[str] |
     Raises HowdeepError with all faults, each at its line: a missing or zero labour rate, a price that is negative, no
     plain decimal or in another currency, an unknown part, machine operation, operation or engine.
     """
+    sheets = None if engines is None else sorted(engines)
+    also = (knowledge.version, *(("any engine",) if sheets is None else sheets))
+    return file_cached("prices", PriceList, Path(path), also, lambda: _read(path, knowledge, sheets))
+
+
+def _read(path: str | Path, knowledge: Knowledge, sheets: list[str] | None) -> PriceList:
     document = read(path)
     faults: list[Fault] = []
     prices = typed(document, (), document.value, PriceList, faults)
     if prices is None:
         raise HowdeepError(faults)
-    faults.extend(_unknown(document, prices, knowledge, engines))
+    faults.extend(_unknown(document, prices, knowledge, sheets))
     if not (len(prices.currency) == 3 and prices.currency.isalpha() and prices.currency.isupper()):
         faults.append(document.fault(("currency",), f"'{prices.currency}' is not a currency of three capital letters",
                                      "for example USD"))
@@ -97,7 +104,7 @@ def _prices(prices: PriceList) -> Iterator[tuple[tuple, str]]:
 
 
 def _unknown(document: Document, prices: PriceList, knowledge: Knowledge,
-             engines: Iterable[str] | None) -> Iterator[Fault]:
+             sheets: list[str] | None) -> Iterator[Fault]:
     kinds = (("parts", prices.parts, knowledge.parts, "part"),
              ("machine", prices.machine, knowledge.machining, "machine-shop operation"),
              ("hours", prices.hours, knowledge.operations, "operation"))
@@ -106,7 +113,6 @@ def _unknown(document: Document, prices: PriceList, knowledge: Knowledge,
             if name not in known:
                 yield document.fault((field, name), f"there is no {what} '{name}' in the rule base",
                                      nearest(name, known), at_key=True)
-    sheets = None if engines is None else sorted(engines)
     for engine, parts in prices.engine_parts.items():
         if sheets is not None and engine not in sheets:
             yield document.fault(("engine_parts", engine), f"there is no engine sheet '{engine}'",

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -22,6 +22,8 @@ from .network import Network
 RESTART_ABOVE = 8
 """Width above which other orders are tried."""
 RESTARTS = 30
+NARROW = 3
+"""A table this narrow costs less than looking for a better order."""
 SEED = 20
 """Seed of those tries: the same evidence always gets the same order."""
 TINY, HUGE = 2.0**-200, 2.0**200
@@ -85,10 +87,20 @@ def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, .
     for cause in np.flatnonzero(linked.any(axis=1)):
         masks.append((int(cause), sum(1 << int(bit) for bit in np.flatnonzero(linked[cause]))))
     plan = plan_of(tuple(masks), present) if like is None else _plan_like(like.plan, masks, present)
-    scale = float(np.log1p(-network.prior).sum() + np.log1p(-network.leak[list(absent)]).sum()
-                  + np.log(network.leak[list(plan.bare)]).sum())
     loose = np.flatnonzero(~linked.any(axis=1))
-    return Evidence(network, present, absent, odds, scale, plan, loose)
+    return Evidence(network, present, absent, odds, _log_scale(network, absent, plan.bare), plan, loose)
+
+
+def on_network(evidence: Evidence, network: Network) -> Evidence:
+    """The same evidence on a network with the same links at other strengths."""
+    dark = np.prod(1 - network.q[:, evidence.absent], axis=1)
+    return replace(evidence, network=network, odds=network.prior / (1 - network.prior) * dark,
+                   log_scale=_log_scale(network, evidence.absent, evidence.plan.bare))
+
+
+def _log_scale(network: Network, absent: tuple[int, ...], bare: tuple[int, ...]) -> float:
+    return float(np.log1p(-network.prior).sum() + np.log1p(-network.leak[list(absent)]).sum()
+                 + np.log(network.leak[list(bare)]).sum())
 
 
 @lru_cache(maxsize=512)
@@ -109,11 +121,16 @@ def plan_of(masks: tuple[tuple[int, int], ...], present: tuple[int, ...]) -> Pla
 
 
 def _plan_like(plan: Plan, masks: list[tuple[int, int]], present: tuple[int, ...]) -> Plan:
-    """The order of another plan for causes both have, new ones last, or the greedy order if that is less work."""
+    """The order of another plan for causes both have, new ones last, or the greedy order if that is less work.
+
+    Where the taken-over order opens no more findings than before, looking for a better one costs more than it saves.
+    """
     given = dict(masks)
     order = [step.cause for step in plan.steps if step.cause in given]
     order += [cause for cause, _ in masks if cause not in set(order)]
     width, work = _work_of(order, given)
+    if width <= max(plan.width, NARROW):
+        return _steps(order, given, present, width)
     other, other_width, other_work = _greedy(tuple(masks), None, limit=work)
     return _steps(order, given, present, width) if work <= other_work else _steps(other, given, present, other_width)
 
@@ -173,15 +190,12 @@ def _greedy(masks: tuple[tuple[int, int], ...], noise: random.Random | None,
 
 
 def _steps(order: list[int], masks: dict[int, int], present: tuple[int, ...], width: int) -> Plan:
-    last_cause: dict[int, int] = {}
-    for cause in order:
-        for bit in range(len(present)):
-            if masks[cause] >> bit & 1:
-                last_cause[bit] = cause
+    bits_of = {cause: [bit for bit in range(len(present)) if masks[cause] >> bit & 1] for cause in order}
+    last_cause = {bit: cause for cause in order for bit in bits_of[cause]}
     axes: list[int] = []
     steps = []
     for cause in order:
-        bits = [bit for bit in range(len(present)) if masks[cause] >> bit & 1]
+        bits = bits_of[cause]
         opens = [bit for bit in bits if bit not in axes]
         axes += opens
         links = tuple((axes.index(bit), present[bit]) for bit in bits)
