@@ -110,7 +110,7 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
         offered = [item for item in wanted if applies(knowledge.observations[item], engine)]
         if not offered:
             continue
-        made = any(item in facts and item in job.values for item in offered[:1])
+        made = any(item in facts and item in job.values for item in (*offered[:1], *hold.also_by))
         time = check.minutes if check else knowledge.observations[hold.check].minutes
         state = "cleared" if made else "waived" if name in job.job.waived else "stands"
         states.append(HoldState(name, hold.above, hold.check, time, state))

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 LEADING = 5
 CLEARLY_LEADING = 3
+CERTAIN = 0.9
+"""A cause this probable is among the leading ones, however many others are as sure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +105,7 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
     if expect.first and order[0] not in expect.first:
         yield f"first cause: expected {' or '.join(expect.first)}, found {shown}"
     for name in expect.among_leading:
-        if name not in order[:LEADING]:
+        if name not in order[:LEADING] and odds.get(name, 0.0) < CERTAIN:
             yield f"among the leading {LEADING}: expected {name} ({odds.get(name, 0):.2f}), found {shown}"
     for name in expect.not_leading:
         if name in order[:CLEARLY_LEADING]:

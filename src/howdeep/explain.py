@@ -8,7 +8,7 @@ from typing import Any
 
 from .errors import Fault, HowdeepError, nearest
 from .model.knowledge import RUNGS, Knowledge, Source
-from .model.results import Assessment, WaterfallStep
+from .model.results import Assessment, Belief, WaterfallStep
 from .model.truth import Truth
 from .reasoning.trace import Branch, chain, why_not
 
@@ -69,7 +69,7 @@ def _cause(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
     if belief is None:
         return Explanation("cause", name, cause.title, ("This engine cannot have it, by the way it is built.",), (), (),
                            (), _sources(knowledge, [cause]))
-    told = [step.label for step in belief.steps if step.kind in ("present", "absent")]
+    told = _told(knowledge, answer, belief, name)
     says = [
         f"Believed at {100 * belief.posterior:.1f} %; before any sign {100 * belief.prior:.1f} %, for engines of this "
         f"kind and history.",
@@ -84,6 +84,16 @@ def _cause(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
     wanted = dict.fromkeys(question for key in silent for question in _questions(knowledge, answer, key))
     return Explanation("cause", name, cause.title, tuple(says), belief.steps, chains, tuple(wanted),
                        _sources(knowledge, [cause, *(knowledge.findings[label] for label in told)]))
+
+
+def _told(knowledge: Knowledge, answer: Assessment, belief: Belief, cause: str) -> list[str]:
+    """Findings that stand in a cause's way from base odds to the odds now; where the present ones are too many to be
+    told one by one, all of them that speak of it."""
+    told = [step.label for step in belief.steps if step.kind in ("present", "absent")]
+    if all(label in knowledge.findings for label in told):
+        return told
+    return [label for label in told if label in knowledge.findings] + [
+        name for name in answer.counted.present if cause in knowledge.findings[name].explained_by]
 
 
 def _questions(knowledge: Knowledge, answer: Assessment, finding: str) -> list[str]:
@@ -127,8 +137,9 @@ def _operation(knowledge: Knowledge, answer: Assessment, name: str) -> Explanati
             says.append(f"It cures {knowledge.causes[subject].title.lower()}, believed at "
                         f"{100 * belief.posterior:.0f} %.")
             entries.append(knowledge.causes[subject])
-            chains += [chain(knowledge, answer.conclusions, answer.facts, step.label) for step in belief.steps
-                       if step.kind == "present"]
+            chains += [chain(knowledge, answer.conclusions, answer.facts, label)
+                       for label in _told(knowledge, answer, belief, subject)
+                       if answer.conclusions.findings[label] is Truth.PRESENT]
         elif kind == "scopes":
             says.append(f"General rule: it always belongs to {knowledge.scopes[subject].title.lower()}.")
         elif subject != name:

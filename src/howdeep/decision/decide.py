@@ -19,6 +19,8 @@ DEFENSIBLE = 0.10
 """A rung whose expected cost exceeds the least by at most this share can be defended."""
 DEFENSIBLE_ENOUGH = (0.65, 0.95)
 """Without prices the shallowest and deepest rung defended are the first with at least these chances of enough."""
+HOPELESS = 0.05
+"""A shallower rung with less than this chance of being enough is not defended, however little it costs."""
 WORTH_NAMING = 0.005
 """A cause less probable than this is not listed among those a rung leaves uncured."""
 
@@ -82,7 +84,8 @@ def _defensible(setting: Setting) -> tuple[int, int]:
         return tuple(next((rung for rung, chance in enumerate(setting.enough) if round(chance, 9) >= least),
                           len(RUNGS) - 1) for least in DEFENSIBLE_ENOUGH)
     least = setting.expected[setting.rung]
-    near = [rung for rung in range(len(RUNGS)) if setting.expected[rung] <= least * (1 + DEFENSIBLE) + 0.005]
+    near = [rung for rung in range(len(RUNGS)) if setting.expected[rung] <= least * (1 + DEFENSIBLE) + 0.005
+            and (rung >= setting.rung or setting.enough[rung] >= HOPELESS)]
     return min(near, default=setting.rung), max(near, default=setting.rung)
 
 

@@ -80,6 +80,9 @@ def _item(observation: Observation, plain: Any, path: tuple, report: Report) -> 
 
 
 def _single(observation: Observation, plain: Any, path: tuple, report: Report) -> Any:
+    if isinstance(plain, (dict, list)):
+        report(path, f"several values are written; '{observation.title}' is one answer for the whole engine", "")
+        return None
     if plain in (UNKNOWN, LATER) or plain is None:
         return None
     if observation.kind == "choice":

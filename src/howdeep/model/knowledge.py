@@ -255,6 +255,8 @@ class Finding:
     """Cause -> if this cause is present, how often would you see the finding? Empty for an intermediate conclusion."""
     otherwise: Word | None = None
     """How often it is seen with none of the listed causes; required where causes are listed."""
+    direct: bool = False
+    """True where it is the fault itself, seen, measured or tried, and not a sign of it."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this rule is right all the same."""
 
@@ -447,6 +449,8 @@ class Hold:
     """Where this comes from."""
     applies: When | None = None
     """Kinds of engine it applies to."""
+    also_by: tuple[str, ...] = ()
+    """Other observations any of which unmasks it as well."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 
@@ -467,6 +471,10 @@ class Settings:
     """An operation joins the job where a cause it cures is at least this probable."""
     source: tuple[Source, ...]
     """Where the numbers come from."""
+    direct_shown: float = 0.995
+    """What the highest frequency word means in a direct finding."""
+    direct_mistaken: float = 0.00003
+    """Chance that a direct finding was mistaken; also what the lowest frequency word means as its `otherwise`."""
 
 
 @dataclass(frozen=True, slots=True)

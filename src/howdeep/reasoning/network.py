@@ -4,6 +4,9 @@ Causes are independent beforehand. Finding f is absent with probability (1 - lea
 present of (1 - q_cf) (Pearl 1988; in diagnosis, Heckerman 1989). Every finding also carries a small chance e of having
 been misreported or misread: leak' = 1 - (1 - leak)(1 - e) and q' = q(1 - e), which stays a noisy-OR.
 
+A *direct* finding is the fault itself, seen, measured or tried: a guide past its limit under the dial, a leak seen to
+drip. It is hardly ever mistaken, so that no heap of weak outside signs outweighs it.
+
 No probability is ever 0 or 1: evidence can then never be impossible, and every derivative is finite.
 """
 
@@ -58,9 +61,15 @@ class Network:
     """[findings] chance that the finding is seen with none of its causes; misreading applied."""
     doubt: np.ndarray | None = None
     """[findings] misreading of each finding as a share of `misread`; None where it is alike for all."""
+    direct: np.ndarray | None = None
+    """[findings] which are direct; None where none is."""
+    mistaken: float = 0.0
+    """Chance that a direct finding was mistaken."""
 
     def misread_of(self, finding: int) -> float:
         """Chance that this finding was misread."""
+        if self.direct is not None and self.direct[finding]:
+            return self.mistaken
         return self.misread if self.doubt is None else float(self.misread * self.doubt[finding])
 
 
@@ -99,17 +108,29 @@ def _without_history(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> N
                 link_word[number[cause], column] = words.index(word) + 1
     base = np.clip([settings.base_words[knowledge.causes[name].base] for name in causes], LEAST, 1 - LEAST)
     doubt = np.array([SEEN_OPEN if _rests_on_teardown(knowledge, name) else 1.0 for name in names])
-    network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base, doubt)
+    direct = np.array([knowledge.findings[name].direct for name in names], dtype=bool)
+    network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base, doubt,
+                      direct)
     return with_words(network, settings)
 
 
 def with_words(network: Network, settings: Settings) -> Network:
     """The same network with other numbers for the frequency words or another chance of misreading."""
     values = tuple(settings.words[word] for word in network.words)
-    sure = 1 - settings.misread * (np.ones(len(network.findings)) if network.doubt is None else network.doubt)
-    q = np.minimum(np.array([0.0, *values])[network.link_word] * sure, 1 - LEAST)
-    leak = np.clip(1 - (1 - np.array(values)[network.leak_word]) * sure, LEAST, 1 - LEAST)
-    return replace(network, word_values=values, misread=settings.misread, q=q, leak=leak)
+    findings = len(network.findings)
+    direct = np.zeros(findings, dtype=bool) if network.direct is None else network.direct
+    misread = settings.misread * (np.ones(findings) if network.doubt is None else network.doubt)
+    sure = 1 - np.where(direct, settings.direct_mistaken, misread)
+    shown = np.array([0.0, *values])[network.link_word]
+    never = np.array(values)[network.leak_word]
+    if direct.any():
+        highest, lowest = values.index(max(values)) + 1, values.index(min(values))
+        shown = np.where(direct & (network.link_word == highest), settings.direct_shown, shown)
+        never = np.where(direct & (network.leak_word == lowest), 0.0, never)
+    q = np.minimum(shown * sure, 1 - LEAST)
+    leak = np.clip(1 - (1 - never) * sure, LEAST, 1 - LEAST)
+    return replace(network, word_values=values, misread=settings.misread, mistaken=settings.direct_mistaken, q=q,
+                   leak=leak)
 
 
 def _rests_on_teardown(knowledge: Knowledge, finding: str) -> bool:

@@ -11,9 +11,11 @@ from .base import Check, Complaint
 from .subject import Subject
 
 
-def truths(subject: Subject, condition: Condition) -> set[Truth]:
-    """What a condition comes to in the cases."""
+def truths(subject: Subject, kind: str, condition: Condition) -> set[Truth]:
+    """What a condition comes to in the cases; contradictions are read over the answers as given."""
     limits = subject.vocabulary.limits
+    if kind == "contradictions":
+        return {evaluate(condition, case.given or case.facts, {}, limits) for case in subject.cases or ()}
     return {evaluate(condition, case.facts, case.findings, limits) for case in subject.cases or ()}
 
 
@@ -36,7 +38,7 @@ class NeverFired(Check):
                 yield Complaint(f"findings/{name}", f"no case makes '{name}' present", "add a case in which it fires")
         for kind in ("history", "holds", "contradictions"):
             for name, entry in getattr(subject.knowledge, kind).items():
-                if Truth.PRESENT not in truths(subject, entry.when):
+                if Truth.PRESENT not in truths(subject, kind, entry.when):
                     yield Complaint(f"{kind}/{name}", f"no case makes '{name}' present", "add a case in which it fires")
 
 
@@ -61,6 +63,6 @@ class NeverSilent(Check):
                                 "add a case in which it keeps quiet")
         for kind in ("history", "holds", "contradictions"):
             for name, entry in getattr(subject.knowledge, kind).items():
-                if Truth.ABSENT not in truths(subject, entry.when):
+                if Truth.ABSENT not in truths(subject, kind, entry.when):
                     yield Complaint(f"{kind}/{name}", f"no case makes '{name}' absent",
                                     "add a case in which it keeps quiet")

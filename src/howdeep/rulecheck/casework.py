@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..assess import facts_of
+from ..assess import facts_of, raw_facts
 from ..cases import case_files
 from ..errors import HowdeepError
 from ..knowledge.engine_facts import engine_facts
@@ -32,7 +32,8 @@ def case_runs(shop: Shop, folder: Path, *, covered: bool = True) -> tuple[CaseRu
         if covered and job.job.engine not in engines:
             engines.add(job.job.engine)
             shares = {item.check: item.covered for item in shop.assess(job, flips=False).checks}
-        runs.append(CaseRun(path.stem, job.job.engine, values, evaluate_all(shop.knowledge, values), shares))
+        runs.append(CaseRun(path.stem, job.job.engine, values, evaluate_all(shop.knowledge, values), shares,
+                            raw_facts(job)))
     if faults:
         raise HowdeepError(faults)
     return tuple(runs)

@@ -169,7 +169,8 @@ class Unused(Check):
         code, shown = named_in_code(), named_in_code(("rulecheck", "readings"))
         by_code = {"observations": code, "limits": code, "cautions": code, "reduced": shown}
         used = {
-            "observations": read | tests | work | {hold.check for hold in base.holds.values()}
+            "observations": read | tests | work | {hold.check for hold in base.holds.values()}.union(
+                *(hold.also_by for hold in base.holds.values()))
             | {name for item in base.reduced.values() for name in item.taken_from}
             | {part.sized_by for part in base.parts.values()},
             "reduced": read | {part.size_fact for part in base.parts.values()},

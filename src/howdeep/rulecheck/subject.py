@@ -32,6 +32,8 @@ class CaseRun:
     findings: Mapping[str, Truth]
     covered: Mapping[str, float] = field(default_factory=dict)
     """Check -> share of the probability that its listed outcomes cover."""
+    given: Mapping[str, Any] = field(default_factory=dict)
+    """The answers as given, which contradictions read; where empty, `facts`."""
 
 
 @dataclass(frozen=True, eq=False)
