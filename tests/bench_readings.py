@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import tempfile
 from functools import cache
@@ -72,6 +73,9 @@ def knowledge() -> Knowledge:
                 shutil.copy(path, folder)
             if (ROOT / "rules" / kind).is_dir():
                 shutil.copytree(ROOT / "rules" / kind, Path(folder) / kind)
+        for path in Path(folder).rglob("*.yaml"):  # operations are left out, and so is what names them
+            told = path.read_text(encoding="utf-8")
+            path.write_text(re.sub(r"(?m)^  opened_by: .*\n", "", told), encoding="utf-8")
         return load([Path(folder)])
 
 

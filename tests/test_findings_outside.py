@@ -73,7 +73,7 @@ def test_every_finding_has_rivals_or_is_a_direct_look(own, shipped):
     for name, finding in own.items():
         if name in INTERMEDIATE:
             assert not finding.explained_by and any(name in findings_read(hold.when) for hold in shipped.holds.values())
-        elif name in DIRECT_LOOKS:
+        elif name in DIRECT_LOOKS or finding.direct:
             assert finding.explained_by, name
         else:
             assert len(finding.explained_by) >= 2, name

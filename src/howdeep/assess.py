@@ -182,9 +182,15 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     setting = setting_of(network, counted, need, seen, costs, terms_of(prices))
     decision = decision_of(setting, odds, currency=prices.currency if prices else "", missing=missing,
                            value_running=money_of(job.job.customer.value_running or job.engine.value_running, prices),
-                           replacement=costs["replace"])
+                           replacement=costs["replace"], opened=opened_by(knowledge, job, rules))
     labour = {rung: float(item.sum_of("labour", "supplies")) for rung, item in priced.items()} if priced else None
     return Prepared(network, counted, beliefs, works, need, setting, decision, labour)
+
+
+def opened_by(knowledge: Knowledge, job: OpenJob, rules: WorkRules) -> tuple[str, ...]:
+    """Operations by which the engine stands open, by what was seen or measured in it, in order of id."""
+    return tuple(sorted({name for observation in job.values for name in knowledge.observations[observation].opened_by
+                         if name in rules.rungs}))
 
 
 def money_of(text: str, prices: PriceList | None) -> Decimal | None:

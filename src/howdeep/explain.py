@@ -140,6 +140,9 @@ def _operation(knowledge: Knowledge, answer: Assessment, name: str) -> Explanati
             chains += [chain(knowledge, answer.conclusions, answer.facts, label)
                        for label in _told(knowledge, answer, belief, subject)
                        if answer.conclusions.findings[label] is Truth.PRESENT]
+        elif kind == "observations":
+            says.append(f"The engine stands open already, for '{knowledge.observations[subject].title.lower()}' was "
+                        "taken, and has to be put together again.")
         elif kind == "scopes":
             says.append(f"General rule: it always belongs to {knowledge.scopes[subject].title.lower()}.")
         elif subject != name:

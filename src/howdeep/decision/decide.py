@@ -46,7 +46,7 @@ def decide(network: Network, counted: Counted, need: Mapping[str, Rung], seen: M
 
 def decision_of(setting: Setting, posteriors: Mapping[str, float], *, currency: str = "",
                 missing: tuple[str, ...] = (), value_running: Decimal | None = None,
-                replacement: Decimal | None = None) -> Decision:
+                replacement: Decimal | None = None, opened: tuple[str, ...] = ()) -> Decision:
     """The recommendation of a setting that is worked out already."""
     lines = tuple(_line(setting, rung, posteriors) for rung in range(len(RUNGS)))
     wins_by = runner_up = None
@@ -60,7 +60,7 @@ def decision_of(setting: Setting, posteriors: Mapping[str, float], *, currency: 
         rung=RUNGS[setting.rung], provisional=setting.provisional, wins_by=wins_by, runner_up=runner_up,
         shallowest=RUNGS[shallowest], deepest=RUNGS[deepest], ladder=lines, estimated=setting.estimated,
         missing=missing, currency=currency,
-        beyond=_beyond(lines[setting.rung], currency, value_running, replacement),
+        beyond=_beyond(lines[setting.rung], currency, value_running, replacement), opened=opened,
     )
 
 

@@ -126,7 +126,8 @@ def _fact_test(knowledge: Knowledge, key: str, path: tuple, test: FactTest, shap
 
 # field -> kind it points to; fields that may point to observations or checks are in CHECK_FIELDS
 POINTERS = {
-    "observations": {"cautions": "cautions"},
+    "observations": {"cautions": "cautions", "opened_by": "operations"},
+    "holds": {"also_by": "observations"},
     "checks": {"observations": "observations"},
     "causes": {"cured_by": "operations"},
     "history": {"shifts": "causes"},

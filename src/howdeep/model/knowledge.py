@@ -119,6 +119,8 @@ class Observation:
     """How a mechanic does it, in full."""
     cautions: tuple[str, ...] = ()
     """Ids of cautions shown before it."""
+    opened_by: tuple[str, ...] = ()
+    """For a teardown observation: ids of the operations by which the engine stands open where it is made."""
     phrases: tuple[str, ...] = ()
     """Words customers use that lead here."""
     source: tuple[Source, ...] = ()
@@ -301,6 +303,8 @@ class Operation:
     """Besides the odds of the causes it cures: facts or findings that call for it."""
     opens: tuple[str, ...] = ()
     """What it opens to view."""
+    comes_with_engine: bool = False
+    """True where a replacement engine brings it along, so that it is not done again on that."""
     brings: tuple[str, ...] = ()
     """Operations that belong with it once this far in."""
     parts: dict[str, str] = field(default_factory=dict)

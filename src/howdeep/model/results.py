@@ -155,6 +155,8 @@ class Decision:
     beyond: str = ""
     """What the comparison with the machine's value says, where a value is stated."""
     currency: str = ""
+    opened: tuple[str, ...] = ()
+    """Operations by which it stands open already: every price holds what it takes to put it together again."""
 
 
 @dataclass(frozen=True, slots=True)

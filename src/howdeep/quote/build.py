@@ -113,6 +113,8 @@ def _because(knowledge: Knowledge, answer: Assessment, item: WorkItem) -> str:
         kind, _, name = reason.partition("/")
         if kind == "causes":
             causes.append(name)
+        elif kind == "observations" and not general:
+            general = "The engine stands open already and has to be put together again."
         elif kind == "scopes" and not general:
             general = f"It is part of every job of this depth ({knowledge.scopes[name].title.lower()})."
         elif kind == "operations" and name != item.operation and not general:

@@ -116,6 +116,9 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
     if decision.shallowest != decision.deepest:
         yield indent(f"A careful person could defend anything from {knowledge.scopes[decision.shallowest].title.lower()}"
                      f" to {knowledge.scopes[decision.deepest].title.lower()}.")
+    if decision.opened:
+        yield indent("The engine stands open: every price but another engine's holds what it takes to put it together "
+                     "again.")
     risk = risk_sentence(knowledge, answer)
     if risk:
         yield indent(risk)

@@ -37,11 +37,17 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
     told = {name: KLEENE[truth] for name, truth in findings.items()}
     chosen: dict[str, WorkItem] = {}
     for name, joins in rules.joins.items():
-        if rung == "replace" and rules.rungs[name] not in ("outside", "replace"):
-            continue  # a replacement engine comes with its inside; only outside faults remain to be cured
+        if rung == "replace" and (rules.rungs[name] not in ("outside", "replace")
+                                  or knowledge.operations[name].comes_with_engine):
+            continue  # a replacement engine comes with its inside; only faults of what is hung on it remain to be cured
         if joins(known, told):
             because = tuple(reason for reason, calls in rules.calls[name] if calls(known, told))
             chosen[name] = _item(knowledge, engine, name, because)
+    if rung != "replace":
+        for observation in sorted(answered):
+            for name in knowledge.observations[observation].opened_by:
+                if name in rules.rungs and name not in chosen:  # it stands open and has to be put together again
+                    chosen[name] = _item(knowledge, engine, name, (f"observations/{observation}",))
     allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
     items = (*chosen.values(), *allowances)
     ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
