@@ -297,7 +297,9 @@ def test_a_reading_too_near_its_limit_neither_condemns_nor_clears(shipped, own, 
     cause = next(iter(own[finding].explained_by))
     before, near = odds(engine, {}), odds(engine, facts)
     clear = odds(engine, {fact: SOUND[fact] for fact in facts_read(own[finding].when)})
-    assert clear[cause] < before[cause] / 3, cause
+    beyond = next(name for line in shipped.lines.values() if finding in line.findings for name in line.findings[:1])
+    itself = own[beyond].explained_by[cause] == "nearly always"  # else a place where the fault shows, one of several
+    assert clear[cause] < before[cause] / (3 if itself else 1.5), cause
     assert before[cause] * 0.8 <= near[cause] <= 0.5, cause
 
 

@@ -73,7 +73,8 @@ def test_every_line_of_every_case_reaches_an_answer_or_a_stated_general_rule(sho
                 else:
                     reached = True
                     own = explain(knowledge, answer, line.subject) if line.kind == "labour" else said
-                    assert any("eneral rule" in text or "cures" in text or "condition" in text for text in own.says) or (
+                    assert any("eneral rule" in text or "cures" in text or "condition" in text or "stands open" in text
+                               for text in own.says) or (
                         line.kind != "labour"), (name, line.subject)
             assert reached, (name, line.subject)
 

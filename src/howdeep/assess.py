@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -36,6 +36,19 @@ from .work.select import work_at
 def raw_facts(job: OpenJob) -> dict[str, Any]:
     """Answers and readings as given, with how the engine is built."""
     return {**engine_facts(job.engine), **job.values}
+
+
+def refacts_of(knowledge: Knowledge, job: OpenJob, facts: Facts) -> Callable[[Mapping[str, Any]], Mapping[str, Any]]:
+    """A function that tells all facts if some answers were others."""
+    plain = plain_answers(knowledge)
+
+    def refacts(changed: Mapping[str, Any]) -> Mapping[str, Any]:
+        if changed.keys() <= plain and changed.keys() <= facts.values.keys():
+            return {**facts.values, **changed}
+        other = dataclasses.replace(job, values={**job.values, **changed})
+        return facts_of(knowledge, other)[0].values
+
+    return refacts
 
 
 def limits_of(knowledge: Knowledge) -> dict[str, float]:
@@ -265,14 +278,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
     if not flips:
         return answer
 
-    plain = plain_answers(knowledge)
-
-    def refacts(changed: Mapping[str, Any]) -> Mapping[str, Any]:
-        if changed.keys() <= plain and changed.keys() <= facts.values.keys():
-            return {**facts.values, **changed}
-        other = dataclasses.replace(job, values={**job.values, **changed})
-        return facts_of(knowledge, other)[0].values
-
     return dataclasses.replace(answer, flips=find_flips(
-        ready.setting, knowledge, facts.values, conclusions.findings, job.values, ranking, refacts=refacts,
+        ready.setting, knowledge, facts.values, conclusions.findings, job.values, ranking,
+        refacts=refacts_of(knowledge, job, facts),
         labour=ready.labour, rate=float(read_money(prices.labour_rate, prices.currency))))
