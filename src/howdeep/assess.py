@@ -114,6 +114,7 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
              findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
     """Every hold that the signs call for, and whether its check was made or waived."""
     engine, limits = engine_facts(job.engine), limits_of(knowledge)
+    opened = any(knowledge.observations[name].opened_by for name in job.values)  # the promise has been made
     states = []
     for name, hold in knowledge.holds.items():
         if not applies(hold, engine) or evaluate(hold.when, facts, findings, limits) is not Truth.PRESENT:
@@ -125,7 +126,7 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
             continue
         made = any(item in facts and item in job.values for item in (*offered[:1], *hold.also_by))
         time = check.minutes if check else knowledge.observations[hold.check].minutes
-        state = "cleared" if made else "waived" if name in job.job.waived else "stands"
+        state = "cleared" if made else "waived" if name in job.job.waived else "too late" if opened else "stands"
         states.append(HoldState(name, hold.above, hold.check, time, state))
     return tuple(states)
 

@@ -158,7 +158,8 @@ def _hold(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
     state = next((item for item in answer.holds if item.hold == name), None)
     check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
     said = {None: "Not called for by the signs in this job.", "stands": f"It stands until this is done: {check.title}.",
-            "cleared": f"Cleared: {check.title} was done.", "waived": "Waived in writing."}
+            "cleared": f"Cleared: {check.title} was done.", "waived": "Waived in writing.",
+            "too late": f"The engine stands open; {check.title} was never done."}
     return Explanation("hold", name, hold.title, (said[state.state if state else None], hold.because), (), (), (),
                        _sources(knowledge, [hold]))
 

@@ -224,7 +224,7 @@ class HoldState:
     check: str
     minutes: float
     state: str
-    """'stands', 'cleared' or 'waived'."""
+    """'stands', 'cleared', 'waived', or 'too late': the engine stands open."""
 
 
 @dataclass(frozen=True, slots=True)

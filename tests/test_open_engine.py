@@ -1,0 +1,110 @@
+"""An engine that stands open: what was seen itself outweighs signs, closing it is paid for, holds come too late."""
+
+import dataclasses
+
+import pytest
+
+from howdeep.assess import facts_of, holds_of, opened_by, prepare, without_teardown
+from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.knowledge.where import shipped_cases
+from howdeep.model.knowledge import RUNGS
+from howdeep.quote.build import build_quote
+from howdeep.reasoning.condition import evaluate_all
+from howdeep.reasoning.network import network_of
+from howdeep.work.rules import rules_for
+
+LIMITS = "guides_springs_and_head_within_a_hair_of_their_limits_are_measured_again"
+CRACK = "a_jacket_cracked_under_sound_walls_ends_a_diesel_of_little_worth"
+
+
+def ready(shop, job):
+    facts, _ = facts_of(shop.knowledge, job)
+    return prepare(shop.knowledge, job, facts, evaluate_all(shop.knowledge, facts.values), shop.prices, steps=False)
+
+
+def opened(shop, name):
+    return shop.open_job(shipped_cases() / f"{name}.yaml")
+
+
+def test_what_stands_open_is_put_together_again_at_every_rung_but_another_engine(shop):
+    job = opened(shop, LIMITS)
+    closed = without_teardown(shop.knowledge, job)
+    before, after = ready(shop, closed), ready(shop, job)
+    assert before.decision.opened == () and "remove_refit_head" in after.decision.opened
+    for rung in RUNGS[:-1]:
+        work = {item.operation for item in after.works[rung].items if not item.if_found}
+        assert set(after.decision.opened) <= work, rung
+    assert "remove_refit_head" not in {item.operation for item in before.works["outside"].items if not item.if_found}
+    assert "remove_refit_head" not in {item.operation for item in after.works["replace"].items if not item.if_found}
+    outside = {rung.rung: rung.price for rung in after.decision.ladder}["outside"]
+    assert outside > {rung.rung: rung.price for rung in before.decision.ladder}["outside"]
+
+
+def test_the_quote_says_why_the_head_is_put_back(shop):
+    answer = shop.assess(opened(shop, LIMITS), flips=False)
+    assert answer.decision.rung == "outside"
+    quote = build_quote(shop.knowledge, answer, shop.prices)
+    line = next(line for line in quote.lines if line.subject == "remove_refit_head")
+    assert "stands open" in line.why
+    assert quote.subtotal == next(rung.price for rung in answer.decision.ladder if rung.rung == "outside")
+
+
+def test_only_what_this_engine_has_stands_open(shop):
+    job = opened(shop, LIMITS)
+    rules = rules_for(shop.knowledge, job.engine, engine_facts(job.engine))
+    assert set(opened_by(shop.knowledge, job, rules)) <= set(rules.rungs)
+
+
+def test_a_hold_comes_too_late_once_the_engine_is_open(shop):
+    job = opened(shop, "a_boiled_head_that_bowed_lets_two_neighbours_blow_into_each_other")
+    states = {}
+    for name, one in (("open", job), ("shut", without_teardown(shop.knowledge, job))):
+        facts, _ = facts_of(shop.knowledge, one)
+        findings = evaluate_all(shop.knowledge, facts.values)
+        states[name] = {hold.hold: hold.state for hold in holds_of(shop.knowledge, one, facts.values, findings)}
+    assert "stands" not in states["open"].values()
+    late = {name for name, state in states["open"].items() if state == "too late"}
+    assert late and {states["shut"].get(name, "stands") for name in late} == {"stands"}
+
+
+def test_clearances_measured_clear_the_hold_that_asks_for_them(shop):
+    name = "lash_before_a_compression_verdict"
+    job = opened(shop, "seventy_eight_pounds_on_every_cylinder_at_sea_level_is_low")
+    left = {key: value for key, value in job.values.items() if not key.startswith("lash")}
+    count = job.engine.build.cylinders
+
+    def state(values):
+        one = dataclasses.replace(job, values=values)
+        facts, _ = facts_of(shop.knowledge, one)
+        findings = evaluate_all(shop.knowledge, facts.values)
+        return {hold.hold: hold.state for hold in holds_of(shop.knowledge, one, facts.values, findings)}[name]
+
+    assert state(left) == "stands"
+    assert state({**left, "lash_exhaust_measured": (0.015,) * count}) == "cleared"
+
+
+def test_a_fault_seen_itself_is_hardly_ever_mistaken(shop):
+    knowledge, settings = shop.knowledge, shop.knowledge.settings
+    job = opened(shop, CRACK)
+    network = network_of(knowledge, engine_facts(job.engine), {}, {})
+    column = {name: index for index, name in enumerate(network.findings)}
+    row = {name: index for index, name in enumerate(network.causes)}
+    seen, sign = column["guides_measured_worn"], column["blue_after_overrun"]
+    assert knowledge.findings["guides_measured_worn"].direct and not knowledge.findings["blue_after_overrun"].direct
+    assert network.leak[seen] == pytest.approx(settings.direct_mistaken)
+    assert network.q[row["worn_guides"], seen] == pytest.approx(settings.direct_shown * (1 - settings.direct_mistaken))
+    assert network.misread_of(seen) == settings.direct_mistaken and network.misread_of(sign) == settings.misread
+    assert network.leak[sign] > settings.misread
+
+
+def test_what_is_direct_on_the_open_engine_is_never_seen_without_its_causes(shop):
+    for name, finding in shop.knowledge.findings.items():
+        assert not finding.direct or finding.otherwise == "never", name
+
+
+@pytest.mark.parametrize("operation", ["renew_front_seal", "cure_oil_leaks", "clear_breather", "correct_oil"])
+def test_a_replacement_engine_brings_its_own_seals_and_oil(shop, operation):
+    assert shop.knowledge.operations[operation].comes_with_engine
+    for path in sorted(shipped_cases().glob("a_b*.yaml")):
+        work = ready(shop, shop.open_job(path)).works["replace"]
+        assert operation not in {item.operation for item in work.items if not item.if_found}
