@@ -7,7 +7,7 @@ import shutil
 import pytest
 
 from howdeep.case_figures import MOST_SAID, figures_of, moved, read_figures, said, write_figures
-from howdeep.cases import case_files, keep_figures, run_folder
+from howdeep.cases import case_files, keep_figures, run_folder, run_one
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases
 
@@ -78,6 +78,11 @@ def test_a_case_without_figures_and_figures_without_a_case_are_told(shop, tmp_pa
     kept[NAME]["odds"]["worn_rings"] = 1.0
     write_figures(tmp_path, kept)
     assert run_folder(shop, tmp_path)[0].failures[0].startswith("figures moved: odds worn_rings 1 % -> ")
+
+
+def test_one_case_can_be_run_alone(shop):
+    result, = run_one(shop, shipped_cases() / f"{NAME}.yaml")
+    assert (result.name, result.failures) == (NAME, ())
 
 
 @pytest.mark.parametrize("text", ["{", "[]", '{"cases": {}}', '{"howdeep_case_figures": 99, "cases": {}}', "\xff"])

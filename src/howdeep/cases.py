@@ -43,6 +43,11 @@ def case_files(folder: Path) -> list[Path]:
     return files
 
 
+def run_one(shop: Shop, path: Path) -> list[CaseResult]:
+    """Run one case, held to the figures kept beside it."""
+    return [run_case(shop, path, read_figures(path.parent) if len(shop.folders) == 1 else {})]
+
+
 def run_folder(shop: Shop, folder: Path) -> list[CaseResult]:
     """Run every case of a folder. A case that cannot be read fails with its faults.
 

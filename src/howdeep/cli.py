@@ -118,21 +118,22 @@ def demo(no_colour: PlainOption = False) -> None:
 
 @app.command()
 def cases(folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
-            metavar="[FOLDER]", help="Folder of cases; without it the shipped ones.", show_default=False)] = None,
+            metavar="[FOLDER]", help="Folder of cases, or one case; without it the shipped ones.", show_default=False)] = None,
           keep: Annotated[bool, typer.Option("--keep-figures", help="Afterwards keep the figures that the cases give "
                                              "now, in figures.json beside them: once you have read what moved.")] = False,
           rules: RulesOption = None, json: JsonOption = False) -> None:
     """Run the worked cases and report every expectation that does not hold, and every figure that moved."""
-    from .cases import keep_figures, run_folder
+    from .cases import keep_figures, run_folder, run_one
     from .knowledge.where import shipped_cases
     from .session import open_shop
     from .show.cases_text import cases_json, cases_text
 
     shop = open_shop(rules, None, None, example_prices=True)
-    results = run_folder(shop, folder or shipped_cases())
+    where = folder or shipped_cases()
+    results = run_one(shop, where) if where.is_file() else run_folder(shop, where)
     typer.echo(cases_json(results) if json else cases_text(results))
     if keep:
-        typer.echo(f"kept: {keep_figures(shop, folder or shipped_cases())}", err=True)
+        typer.echo(f"kept: {keep_figures(shop, where.parent if where.is_file() else where)}", err=True)
         return
     if any(result.failures for result in results):
         raise typer.Exit(1)
