@@ -64,7 +64,8 @@ class Bench:
         faults = []
         for probe in self.cases:
             mine = failures(self.shop, probe, probe.answer, self.shop.knowledge, self.kept)
-            theirs = run_case(self.shop, Path(probe.job.path), self.kept).failures
+            result = run_case(self.shop, Path(probe.job.path), self.kept)
+            theirs = [*result.failures, *([result.moved] if result.moved else [])]
             if mine or theirs:
                 faults.append(f"{probe.name}: {'; '.join(theirs) or 'holds, but not here: ' + '; '.join(mine)}")
         return faults

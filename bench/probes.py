@@ -134,7 +134,7 @@ def failures(shop: Shop, probe: Probe, answer: Assessment, changed: Knowledge,
     assert probe.expect is not None
     found = list(failed(dataclasses.replace(probe.expect, next_check=()), answer))
     if not found and kept:
-        found = list(off_figures(kept, probe.name, answer))
+        found = [line for line in [off_figures(kept, probe.name, answer)] if line]
     if not found and probe.ranks_checks:
         found = list(failed(probe.expect, assess(changed, probe.job, shop.prices, checks=True, flips=False)))
     return found

@@ -45,6 +45,7 @@ def case_rows(shop: Shop) -> Iterator[Row]:
     followed = {expect.published for expect in expects if expect and expect.published}
     yield "cases", str(len(results))
     yield "cases that fail", str(sum(bool(item.failures) for item in results))
+    yield "cases whose kept figures have moved", str(sum(bool(item.moved) for item in results))
     yield "known gaps", str(sum(bool(item.known_gap) for item in results))
     yield "cases that follow a published table or fact", str(len(followed))
 

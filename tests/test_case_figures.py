@@ -2,12 +2,15 @@
 
 import copy
 import json
+import re
 import shutil
 
 import pytest
+from typer.testing import CliRunner
 
 from howdeep.case_figures import MOST_SAID, figures_of, moved, read_figures, said, write_figures
 from howdeep.cases import case_files, keep_figures, run_folder, run_one
+from howdeep.cli import app
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases
 
@@ -22,7 +25,7 @@ def figures(shop):
 def test_the_figures_kept_of_the_shipped_cases_are_those_they_give(shop):
     kept = read_figures(shipped_cases())
     assert sorted(kept) == [path.stem for path in case_files(shipped_cases())]
-    assert [(result.name, result.failures) for result in run_folder(shop, shipped_cases()) if result.failures] == []
+    assert [result for result in run_folder(shop, shipped_cases()) if not result.holds] == []
 
 
 def test_figures_hold_what_was_concluded(shop, figures):
@@ -67,22 +70,23 @@ def test_a_long_list_is_cut_short_and_says_so():
 
 def test_a_case_without_figures_and_figures_without_a_case_are_told(shop, tmp_path, figures):
     shutil.copy(shipped_cases() / f"{NAME}.yaml", tmp_path)
-    assert [result.failures for result in run_folder(shop, tmp_path)] == [()], "no figures are kept: none are asked for"
+    assert [result.holds for result in run_folder(shop, tmp_path)] == [True], "no figures are kept: none are asked for"
     write_figures(tmp_path, {"a_case_that_is_gone": figures})
-    told = {result.name: result.failures for result in run_folder(shop, tmp_path)}
-    assert "no figures are kept of it" in told[NAME][0]
-    assert "a case that is gone" in told["a_case_that_is_gone"][0]
+    told = {result.name: result.moved for result in run_folder(shop, tmp_path)}
+    assert "no figures are kept of it" in told[NAME]
+    assert "a case that is gone" in told["a_case_that_is_gone"]
     keep_figures(shop, tmp_path)
-    assert [result.failures for result in run_folder(shop, tmp_path)] == [()]
+    assert [result.holds for result in run_folder(shop, tmp_path)] == [True]
     kept = read_figures(tmp_path)
     kept[NAME]["odds"]["worn_rings"] = 1.0
     write_figures(tmp_path, kept)
-    assert run_folder(shop, tmp_path)[0].failures[0].startswith("figures moved: odds worn_rings 1 % -> ")
+    result, = run_folder(shop, tmp_path)
+    assert result.failures == () and result.moved.startswith("figures moved: odds worn_rings 1 % -> ")
 
 
 def test_one_case_can_be_run_alone(shop):
     result, = run_one(shop, shipped_cases() / f"{NAME}.yaml")
-    assert (result.name, result.failures) == (NAME, ())
+    assert result.name == NAME and result.holds
 
 
 @pytest.mark.parametrize("text", ["{", "[]", '{"cases": {}}', '{"howdeep_case_figures": 99, "cases": {}}', "\xff"])
@@ -91,3 +95,17 @@ def test_a_damaged_file_is_refused_with_its_name(tmp_path, text):
     with pytest.raises(HowdeepError) as error:
         read_figures(tmp_path)
     assert "figures.json" in str(error.value.faults[0])
+
+
+def test_keeping_figures_does_not_hide_an_expectation_that_fails(tmp_path):
+    case = (shipped_cases() / f"{NAME}.yaml").read_text(encoding="utf-8")
+    path = tmp_path / f"{NAME}.yaml"
+    path.write_text(re.sub(r"scope: \[.*\]", "scope: [replace]", case), encoding="utf-8")
+    for extra, code in (([], 1), (["--keep-figures"], 1)):
+        done = CliRunner().invoke(app, ["cases", str(tmp_path), *extra])
+        assert done.exit_code == code and "expected replace" in done.output
+    path.write_text(case, encoding="utf-8")
+    write_figures(tmp_path, {})
+    assert CliRunner().invoke(app, ["cases", str(tmp_path), "--keep-figures"]).exit_code == 0
+    done = CliRunner().invoke(app, ["cases", str(tmp_path)])
+    assert done.exit_code == 0 and "1 hold, 0 fail." in done.output

@@ -134,8 +134,7 @@ def cases(folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
     typer.echo(cases_json(results) if json else cases_text(results))
     if keep:
         typer.echo(f"kept: {keep_figures(shop, where.parent if where.is_file() else where)}", err=True)
-        return
-    if any(result.failures for result in results):
+    if any(result.failures if keep else not result.holds for result in results):
         raise typer.Exit(1)
 
 

@@ -11,10 +11,13 @@ def cases_text(results: list[CaseResult]) -> str:
     lines = []
     for result in results:
         lines += [f"FAILED  {result.name}: {failure}" for failure in result.failures]
+        if result.moved:
+            lines.append(f"MOVED   {result.name}: {result.moved}")
         if result.known_gap and not result.failures:
             lines.append(f"gap     {result.name}: {result.known_gap}")
-    bad = sum(bool(result.failures) for result in results)
-    lines.append(f"{len(results)} cases: {len(results) - bad} hold, {bad} fail.")
+    bad, moved = sum(bool(result.failures) for result in results), sum(bool(result.moved) for result in results)
+    lines.append(f"{len(results)} cases: {len(results) - bad} hold, {bad} fail"
+                 + (f"; the figures of {moved} have moved: read them, then howdeep cases --keep-figures" if moved else "") + ".")
     return "\n".join(lines)
 
 
