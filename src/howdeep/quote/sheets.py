@@ -10,7 +10,7 @@ from ..knowledge.engine_facts import count_of
 from ..model.engine import Engine, Fit, Torque
 from ..model.knowledge import RUNGS, Knowledge, Limit, Rung
 from ..model.results import Assessment
-from .values import ProofLine, SheetPart, SheetStep, Sheets
+from .values import ProofLine, SheetPart, Sheets, SheetStep
 
 _PLACEHOLDER = re.compile(r"\{([a-z_0-9.]+)\}")
 BLANK = "________"

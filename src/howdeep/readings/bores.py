@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from . import gauges
 from .figures import Band, Figure, first
-from .judge import Judged, Verdict, judge, verdict_of, worst
+from .judge import Judged, Verdict, judge, judge_fit, verdict_of, worst
 
 Grid = Sequence[Sequence[float | None]]
 
@@ -137,26 +137,12 @@ def fitted_oversize(
 
 def judge_ring_gap(gap: float, limits: Band, error: float | None = None) -> Judged:
     """Ring end gap with the ring square in the bore; too small a gap is the danger."""
-    return judge(
-        gap,
-        "in",
-        low=limits.low,
-        new=limits.high,
-        limit=limits.wear,
-        error=gauges.error("feeler") if error is None else error,
-    )
+    return judge_fit(gap, limits, "feeler", error)
 
 
 def judge_ring_side(clearance: float, limits: Band, error: float | None = None) -> Judged:
     """Ring side clearance in its groove, by feeler."""
-    return judge(
-        clearance,
-        "in",
-        low=limits.low,
-        new=limits.high,
-        limit=limits.wear,
-        error=gauges.error("feeler") if error is None else error,
-    )
+    return judge_fit(clearance, limits, "feeler", error)
 
 
 def judge_protrusion(

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from . import gauges
 from .bores import Grid, cells, out_of_round, taper
 from .figures import Band, Figure
-from .judge import Judged, judge
+from .judge import Judged, judge, judge_fit
 
 REGRIND = 0.005
 """Undersizes from here up are cut by a grinder; smaller ones are shells for worn standard journals (judgement)."""
@@ -77,26 +77,12 @@ def _difference(value: float | None, limit: Figure | None, polish: float, error:
 
 def judge_clearance(clearance: float, limits: Band, error: float | None = None) -> Judged:
     """Oil clearance by gauge strip (or from sizes, with the error given)."""
-    return judge(
-        clearance,
-        "in",
-        low=limits.low,
-        new=limits.high,
-        limit=limits.wear,
-        error=gauges.error("gauge_strip") if error is None else error,
-    )
+    return judge_fit(clearance, limits, "gauge_strip", error)
 
 
 def judge_end_play(play: float, limits: Band, error: float | None = None) -> Judged:
     """Crankshaft end play by dial gauge."""
-    return judge(
-        play,
-        "in",
-        low=limits.low,
-        new=limits.high,
-        limit=limits.wear,
-        error=gauges.error("dial_gauge") if error is None else error,
-    )
+    return judge_fit(play, limits, "dial_gauge", error)
 
 
 def shell_bore(standard: Band, clearance: Band) -> float | None:

@@ -12,7 +12,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from .figures import Figure
+from . import gauges
+from .figures import Band, Figure
 
 Verdict = Literal["good", "usable", "too_close", "beyond"]
 VERDICTS: tuple[Verdict, ...] = ("good", "usable", "too_close", "beyond")
@@ -100,3 +101,9 @@ def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:
     """The worst of several verdicts; None only where none is known."""
     known = [verdict for verdict in verdicts if verdict is not None]
     return max(known, key=VERDICTS.index) if known else None
+
+
+def judge_fit(clearance: float, limits: Band, gauge: str, error: float | None = None) -> Judged:
+    """A clearance in inches against its band and wear limit, as `gauge` reads it unless the error is given."""
+    uncertain = gauges.error(gauge) if error is None else error
+    return judge(clearance, "in", low=limits.low, new=limits.high, limit=limits.wear, error=uncertain)

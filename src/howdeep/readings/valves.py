@@ -6,7 +6,7 @@ from typing import Literal
 
 from . import gauges
 from .figures import Band, Figure, times
-from .judge import Judged, judge
+from .judge import Judged, judge, judge_fit
 
 Lash = Literal["right", "tight", "loose"]
 
@@ -20,14 +20,7 @@ def lash(measured: float, wanted: float, tolerance: float) -> Lash:
 
 def judge_guide(clearance: float, limits: Band, error: float | None = None) -> Judged:
     """Stem in guide: clearance measured, or the valve's wobble at the guide halved."""
-    return judge(
-        clearance,
-        "in",
-        low=limits.low,
-        new=limits.high,
-        limit=limits.wear,
-        error=gauges.error("dial_gauge") if error is None else error,
-    )
+    return judge_fit(clearance, limits, "dial_gauge", error)
 
 
 def judge_spring(load: float, limits: Band, least_share: Figure | None, error: float | None = None) -> Judged:
