@@ -26,6 +26,7 @@ LEVELS = (
     ("show",),
     ("web", "terminal"),
     ("cli",),
+    ("__main__",),
 )
 """From the bottom to the top. A module may import its own level's rooms below and what stands lower, never higher."""
 RANK = {room: rank for rank, level in enumerate(LEVELS) for room in level}

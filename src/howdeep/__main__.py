@@ -1,0 +1,5 @@
+"""`python -m howdeep`, for a machine on which the command is not on the path."""
+
+from .cli import main
+
+main()
