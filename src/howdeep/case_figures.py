@@ -19,7 +19,7 @@ from .model.truth import Truth
 FILE = "figures.json"
 VERSION = 1
 LEAST_ODDS = 0.001
-"""Less probable causes are not kept."""
+"""Less probable causes are not kept, and chances below it are one."""
 CLOSE = 0.006
 """Figures that differ by no more than this share are the same: three digits are kept."""
 MOST_SAID = 6
@@ -37,7 +37,7 @@ def figures_of(answer: Assessment) -> Figures:
         "absent": sorted(name for name, truth in findings.items() if truth is Truth.ABSENT),
         "odds": {belief.cause: _percent(belief.posterior) for belief in sorted(answer.beliefs, key=lambda b: b.cause)
                  if belief.posterior >= LEAST_ODDS},
-        "enough": {line.rung: _percent(line.enough) for line in answer.decision.ladder},
+        "enough": {line.rung: _percent(max(line.enough, LEAST_ODDS)) for line in answer.decision.ladder},
         "price": {line.rung: None if line.price is None else f"{line.price:.2f}" for line in answer.decision.ladder},
         "work": sorted(item.operation + (" if found" if item.if_found else "") for item in answer.works[rung].items),
         "holds": {hold.hold: f"{hold.state} above {hold.above}" for hold in answer.holds},
@@ -59,7 +59,7 @@ def moved(kept: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
             yield f"finding {name} {before.get(name, 'not known')} -> {after.get(name, 'not known')}"
     for kind in ("odds", "enough"):
         for name in sorted({*kept[kind], *now[kind]}):
-            one, two = (side[kind].get(name, 100 * LEAST_ODDS) for side in (kept, now))
+            one, two = (max(side[kind].get(name, 0.0), 100 * LEAST_ODDS) for side in (kept, now))
             if abs(one - two) > CLOSE * max(one, two):
                 yield f"{kind} {name} {one:g} % -> {two:g} %"
     for kind in ("price", "holds"):
