@@ -69,6 +69,13 @@ def test_an_answer_is_on_disk_before_the_next_question_shows(page, folder, shop)
     assert "So far" in text(page.get(response.headers["Location"]))
 
 
+def test_what_would_change_the_answer_is_shown_after_an_answer_too(page, folder):
+    assert "What would change the answer" in text(page.get("/job/hill-farm"))
+    page.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=leak_pan",
+              {"question": "leak_pan", "leak_pan": "damp"})
+    assert "What would change the answer" in text(page.get("/job/hill-farm"))
+
+
 def test_dont_know_is_an_answer_and_evidence_of_nothing(page, folder, shop):
     page.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=noise",
               {"question": "noise", "noise": "none", "how": "unknown"})

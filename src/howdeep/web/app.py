@@ -35,22 +35,23 @@ class Desks:
     def __init__(self, shop: Shop):
         self.shop, self.lock, self.kept = shop, threading.Lock(), OrderedDict()
 
-    def open(self, path: Path, last: str = "") -> Desk:
+    def open(self, path: Path, last: str = "", *, whole: bool = False) -> Desk:
+        """The desk of a job. What would change the answer takes as long as all the rest: only the `whole` has it."""
         try:
             digest = digest_of(path.read_bytes())
         except FileNotFoundError:
             abort(404, "There is no such job; it may have been deleted.")
         with self.lock:
-            desk = self.kept.get((path, digest))
-        if desk is None:
-            job = self.shop.open_job(path)
-            desk = Desk(self.shop, path, job, self.shop.assess(job))
-            self.keep(desk)
+            desk, is_whole = self.kept.get((path, digest), (None, False))
+        if desk is None or (whole and not is_whole):
+            job = desk.job if desk is not None else self.shop.open_job(path)
+            desk = Desk(self.shop, path, job, self.shop.assess(job, flips=whole))
+            self.keep(desk, whole=whole)
         return Desk(self.shop, path, desk.job, desk.answer, last)
 
-    def keep(self, desk: Desk) -> None:
+    def keep(self, desk: Desk, *, whole: bool = False) -> None:
         with self.lock:
-            self.kept[(desk.path, desk.job.digest)] = desk
+            self.kept[(desk.path, desk.job.digest)] = (desk, whole)
             while len(self.kept) > KEEP:
                 self.kept.popitem(last=False)
 
@@ -64,8 +65,8 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     moves: OrderedDict[str, Moved] = OrderedDict()
     views.add_filters(app, shop)
 
-    def desk_of(name: str, last: str = "") -> Desk:
-        return desks.open(job_path(folder, name), last)
+    def desk_of(name: str, last: str = "", *, whole: bool = False) -> Desk:
+        return desks.open(job_path(folder, name), last, whole=whole)
 
     @app.get("/")
     def index():
@@ -90,7 +91,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     @app.get("/job/<name>")
     def job(name: str):
-        desk = desk_of(name)
+        desk = desk_of(name, whole=True)
         return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk))
 
     @app.get("/job/<name>/ask")

@@ -24,7 +24,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         from ..quote.build import build_quote
         from ..show.quote_page import quote_page
 
-        desk = desk_of(name)
+        desk = desk_of(name, whole=True)
         if shop.prices is None:
             lines = [str(fault) for fault in (shop.price_faults.faults if shop.price_faults else ())]
             return render_template("error.html", title="There is no price list to quote from", lines=lines), 422
