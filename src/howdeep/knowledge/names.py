@@ -133,7 +133,7 @@ POINTERS = {
     "history": {"shifts": "causes"},
     "findings": {"explained_by": "causes"},
     "lines": {"findings": "findings"},
-    "operations": {"brings": "operations", "parts": "parts", "machine": "machining", "cautions": "cautions", "during": "observations"},
+    "operations": {"brings": "operations", "instead_of": "operations", "parts": "parts", "machine": "machining", "cautions": "cautions", "during": "observations"},
     "scopes": {"always": "operations"},
     "reduced": {"taken_from": "observations"},
     "parts": {"sized_by": "observations", "size_fact": "reduced"},

@@ -305,6 +305,8 @@ class Operation:
     """What it opens to view."""
     comes_with_engine: bool = False
     """True where a replacement engine brings it along, so that it is not done again on that."""
+    instead_of: tuple[str, ...] = ()
+    """Operations whose place it takes: where it joins, they do not."""
     brings: tuple[str, ...] = ()
     """Operations that belong with it once this far in."""
     parts: dict[str, str] = field(default_factory=dict)

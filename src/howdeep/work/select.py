@@ -43,6 +43,9 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
         if joins(known, told):
             because = tuple(reason for reason, calls in rules.calls[name] if calls(known, told))
             chosen[name] = _item(knowledge, engine, name, because)
+    for name in tuple(chosen):
+        for other in knowledge.operations[name].instead_of:
+            chosen.pop(other, None)
     if rung != "replace":
         for observation in sorted(answered):
             for name in knowledge.observations[observation].opened_by:
