@@ -113,12 +113,9 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
     elif decision.wins_by is not None and decision.runner_up:
         yield indent(f"It costs least in the end, by {money(decision.wins_by, decision.currency, whole=True)} before "
                      f"{knowledge.scopes[decision.runner_up].title.lower()}.")
-    if decision.shallowest != decision.deepest:
-        yield indent(f"A careful person could defend anything from {knowledge.scopes[decision.shallowest].title.lower()}"
-                     f" to {knowledge.scopes[decision.deepest].title.lower()}.")
-    if decision.opened:
-        yield indent("The engine stands open: every price but another engine's holds what it takes to put it together "
-                     "again.")
+    for sentence in (defended_sentence(knowledge, answer), opened_sentence(answer)):
+        if sentence:
+            yield indent(sentence)
     risk = risk_sentence(knowledge, answer)
     if risk:
         yield indent(risk)
@@ -131,6 +128,18 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
         for hold in standing:
             yield item(f"{check_title(knowledge, hold.check)} ({minutes(hold.minutes)}): "
                        f"{knowledge.holds[hold.hold].title}.", "[ ]", 4)
+
+
+def defended_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+    """The shallowest and deepest rungs that a careful person could defend; empty where they are one."""
+    first, last = (knowledge.scopes[rung].title.lower() for rung in (answer.decision.shallowest, answer.decision.deepest))
+    return f"A careful person could defend anything from {first} to {last}." if first != last else ""
+
+
+def opened_sentence(answer: Assessment) -> str:
+    """What stands open is in every price; empty where nothing does."""
+    return ("The engine stands open: every price but another engine's holds what it takes to put it together again."
+            if answer.decision.opened else "")
 
 
 def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:

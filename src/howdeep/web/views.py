@@ -16,7 +16,16 @@ from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..session import Shop
-from ..show.assess_text import check_title, flip_text, reason_text, risk_sentence, step_title, subject_title
+from ..show.assess_text import (
+    check_title,
+    defended_sentence,
+    flip_text,
+    opened_sentence,
+    reason_text,
+    risk_sentence,
+    step_title,
+    subject_title,
+)
 from ..show.words import ADVICE, minutes, money, odds_words, one_in, percent
 
 
@@ -93,7 +102,8 @@ def answer_view(desk: Desk) -> AnswerView:
         rung=decision.rung,
         enough=f"{percent(chosen.enough)} ({odds_words(chosen.enough)})",
         wins=wins,
-        risk=risk_sentence(knowledge, answer),
+        risk=" ".join(filter(None, (defended_sentence(knowledge, answer), opened_sentence(answer),
+                                    risk_sentence(knowledge, answer)))),
         beyond=decision.beyond,
         provisional=decision.provisional,
         held=held,
