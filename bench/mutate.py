@@ -13,6 +13,7 @@ keeps the reason for those that are let stand. Also told: which cases hang by on
 from __future__ import annotations
 
 import argparse
+import fnmatch
 import multiprocessing
 import os
 import random
@@ -124,8 +125,13 @@ _all: list[Mutant] = []
 
 
 def reasons() -> dict[str, str]:
-    """Mutant -> why it is let survive."""
+    """Pattern of mutants (as for file names) -> why they are let survive."""
     return dict(read(REASONS).value or {})
+
+
+def reason_for(mutant: str, why: dict[str, str]) -> str:
+    """The reason kept for a mutant; empty where none is."""
+    return next((text for pattern, text in why.items() if fnmatch.fnmatchcase(mutant, pattern.replace("[", "[[]"))), "")
 
 
 def main() -> int:
@@ -139,6 +145,8 @@ def main() -> int:
     parser.add_argument("--kind", default="", help="only this kind of mutant, e.g. threshold")
     parser.add_argument("--cases", type=Path, default=None, help="folder of cases; else the shipped ones")
     parser.add_argument("--claims", action="store_true", help="leave the kept figures aside")
+    parser.add_argument("--only", type=Path, default=None, metavar="FILE", help="only the mutants named in a file, one a "
+                        "line")
     parser.add_argument("--survivors", type=int, default=40, help="most survivors listed")
     options = parser.parse_args()
     started = time.perf_counter()
@@ -151,7 +159,10 @@ def main() -> int:
         return 1
     known = list(mutants(shop.knowledge))
     _all = [mutant for mutant in known if not options.kind or mutant.kind == options.kind]
-    if not options.whole:
+    if options.only is not None:
+        named = set(options.only.read_text(encoding="utf-8").splitlines())
+        _all = [mutant for mutant in _all if mutant.id in named]
+    elif not options.whole:
         _all = random.Random(options.seed).sample(_all, min(options.sample, len(_all)))
     verdicts = _run(options.workers)
     return report(verdicts, len(known), len(_bench.cases), len(_bench.near), options, time.perf_counter() - started)
@@ -176,16 +187,18 @@ def report(verdicts: list[Verdict], known: int, cases: int, near: int, options: 
     print(f"mutants      {which} {known:,}, {cases} cases, {near} jobs near them, seed {options.seed}; {seconds:.0f} s")
     print(f"             {matter} can matter, {len(verdicts) - matter} change nothing that was seen")
     share = len(killed) / matter if matter else 1.0
-    print(f"             {len(killed)} killed, {len(survivors)} survive: {100 * share:.1f} % killed (wanted "
-          f"{100 * WANTED:.0f} %)")
+    told = sum(bool(reason_for(item.mutant, why)) for item in survivors)
+    print(f"             {len(killed)} killed, {len(survivors)} survive ({told} for a reason that is kept): "
+          f"{100 * share:.1f} % killed (wanted {100 * WANTED:.0f} %)")
     by_kind = Counter(item.kind for item in verdicts)
     for kind, total in sorted(by_kind.items()):
         dead = sum(item.kind == kind for item in killed)
         left = sum(item.kind == kind for item in survivors)
         print(f"             {kind:22} {total:5} tried, {dead:5} killed, {left:4} survive")
     for item in survivors[: options.survivors]:
+        reason = reason_for(item.mutant, why)
         print(f"survivor     {item.mutant}\n             changes {item.changes}; "
-              f"{'why: ' + why[item.mutant] if item.mutant in why else 'no reason is kept'}")
+              f"{'why: ' + reason if reason else 'no reason is kept'}")
     if len(survivors) > options.survivors:
         print(f"             ... and {len(survivors) - options.survivors} more")
     flips = Counter(case for item in verdicts for case in item.flips)

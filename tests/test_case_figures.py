@@ -89,12 +89,18 @@ def test_one_case_can_be_run_alone(shop):
     assert result.name == NAME and result.holds
 
 
-@pytest.mark.parametrize("text", ["{", "[]", '{"cases": {}}', '{"howdeep_case_figures": 99, "cases": {}}', "\xff"])
+@pytest.mark.parametrize("text", ["{", "[]", '{"cases": {}}', '{"howdeep_case_figures": 99, "cases": {}}', "\xff",
+                                  '{"howdeep_case_figures": 1, "cases": {"a": {"scope": "outside"}}}'])
 def test_a_damaged_file_is_refused_with_its_name(tmp_path, text):
     (tmp_path / "figures.json").write_bytes(text.encode("latin-1"))
     with pytest.raises(HowdeepError) as error:
         read_figures(tmp_path)
     assert "figures.json" in str(error.value.faults[0])
+    shutil.copy(shipped_cases() / f"{NAME}.yaml", tmp_path)
+    told = CliRunner().invoke(app, ["cases", str(tmp_path)])
+    assert isinstance(told.exception, HowdeepError)
+    assert CliRunner().invoke(app, ["cases", str(tmp_path), "--keep-figures"]).exit_code == 0
+    assert sorted(read_figures(tmp_path)) == [NAME]
 
 
 def test_keeping_figures_does_not_hide_an_expectation_that_fails(tmp_path):

@@ -18,6 +18,8 @@ from .model.truth import Truth
 
 FILE = "figures.json"
 VERSION = 1
+KINDS = frozenset({"scope", "present", "absent", "odds", "enough", "price", "in_the_end", "work", "holds",
+                   "contradictions"})
 LEAST_ODDS = 0.001
 """Less probable causes are not kept, and chances below it are one."""
 CLOSE = 0.006
@@ -39,6 +41,8 @@ def figures_of(answer: Assessment) -> Figures:
                  if belief.posterior >= LEAST_ODDS},
         "enough": {line.rung: _percent(max(line.enough, LEAST_ODDS)) for line in answer.decision.ladder},
         "price": {line.rung: None if line.price is None else f"{line.price:.2f}" for line in answer.decision.ladder},
+        "in_the_end": {line.rung: None if line.expected is None else f"{line.expected:.0f}"
+                       for line in answer.decision.ladder},
         "work": sorted(item.operation + (" if found" if item.if_found else "") for item in answer.works[rung].items),
         "holds": {hold.hold: f"{hold.state} above {hold.above}" for hold in answer.holds},
         "contradictions": sorted(answer.contradictions),
@@ -62,7 +66,7 @@ def moved(kept: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
             one, two = (max(side[kind].get(name, 0.0), 100 * LEAST_ODDS) for side in (kept, now))
             if abs(one - two) > CLOSE * max(one, two):
                 yield f"{kind} {name} {one:g} % -> {two:g} %"
-    for kind in ("price", "holds"):
+    for kind in ("price", "in_the_end", "holds"):
         for name in sorted({*kept[kind], *now[kind]}):
             if kept[kind].get(name) != now[kind].get(name):
                 yield f"{kind} {name} {kept[kind].get(name) or 'none'} -> {now[kind].get(name) or 'none'}"
@@ -88,12 +92,23 @@ def read_figures(folder: Path) -> dict[str, Figures]:
         if kept["howdeep_case_figures"] != VERSION:
             raise HowdeepError(Fault(str(path), 0, 0, f"version {kept['howdeep_case_figures']} is not {VERSION}: keep "
                                                       "the figures again (howdeep cases --keep-figures)"))
+        if any(set(figures) != KINDS for figures in kept["cases"].values()):
+            raise KeyError
         return dict(kept["cases"])
     except json.JSONDecodeError as error:
         raise HowdeepError(Fault(str(path), error.lineno, error.colno, f"is not JSON: {error.msg}")) from None
     except (KeyError, TypeError, UnicodeDecodeError):
         raise HowdeepError(Fault(str(path), 0, 0, "is not a file of figures: keep them again "
                                                   "(howdeep cases --keep-figures)")) from None
+
+
+def figures_readable(folder: Path) -> bool:
+    """Whether the figures kept beside the cases can be read, or there are none."""
+    try:
+        read_figures(folder)
+    except HowdeepError:
+        return False
+    return True
 
 
 def write_figures(folder: Path, figures: Mapping[str, Figures]) -> Path:

@@ -55,13 +55,13 @@ def run_one(shop: Shop, path: Path) -> list[CaseResult]:
     return [run_case(shop, path, read_figures(path.parent) if len(shop.folders) == 1 else {})]
 
 
-def run_folder(shop: Shop, folder: Path) -> list[CaseResult]:
+def run_folder(shop: Shop, folder: Path, *, figures: bool = True) -> list[CaseResult]:
     """Run every case of a folder. A case that cannot be read fails with its faults.
 
     Where figures are kept beside the cases they must not have moved; but a shop's own rules laid over the shipped ones
-    are meant to move them, and are held to the expectations alone.
+    are meant to move them, and are held to the expectations alone, as every case is without `figures`.
     """
-    kept = read_figures(folder) if len(shop.folders) == 1 else {}
+    kept = read_figures(folder) if len(shop.folders) == 1 and figures else {}
     paths = case_files(folder)
     results = [run_case(shop, path, kept) for path in paths]
     gone = sorted(kept.keys() - {path.stem for path in paths})
