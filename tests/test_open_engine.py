@@ -10,7 +10,7 @@ from howdeep.knowledge.where import shipped_cases
 from howdeep.model.knowledge import RUNGS
 from howdeep.quote.build import build_quote
 from howdeep.reasoning.condition import evaluate_all
-from howdeep.reasoning.network import network_of
+from howdeep.reasoning.network import SEEN_OPEN, network_of
 from howdeep.work.rules import rules_for
 
 LIMITS = "guides_springs_and_head_within_a_hair_of_their_limits_are_measured_again"
@@ -93,7 +93,11 @@ def test_a_fault_seen_itself_is_hardly_ever_mistaken(shop):
     assert knowledge.findings["guides_measured_worn"].direct and not knowledge.findings["blue_after_overrun"].direct
     assert network.leak[seen] == pytest.approx(settings.direct_mistaken)
     assert network.q[row["worn_guides"], seen] == pytest.approx(settings.direct_shown * (1 - settings.direct_mistaken))
-    assert network.misread_of(seen) == settings.direct_mistaken and network.misread_of(sign) == settings.misread
+    assert network.misread_of(seen) == pytest.approx(settings.direct_mistaken)
+    assert network.misread_of(sign) == settings.misread
+    tried = column["thermostat_seen_shut"]  # in the hand, but nothing is open: more is misread there
+    assert knowledge.findings["thermostat_seen_shut"].direct
+    assert network.misread_of(tried) == pytest.approx(settings.misread * SEEN_OPEN)
     assert network.leak[sign] > settings.misread
 
 

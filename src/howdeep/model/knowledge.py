@@ -480,7 +480,8 @@ class Settings:
     direct_shown: float = 0.995
     """What the highest frequency word means in a direct finding."""
     direct_mistaken: float = 0.00003
-    """Chance that a direct finding was mistaken; also what the lowest frequency word means as its `otherwise`."""
+    """Chance that a direct finding on the open engine was mistaken. The lowest frequency word means nothing besides the
+    chance of a mistake as the `otherwise` of a direct finding."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ Causes are independent beforehand. Finding f is absent with probability (1 - lea
 present of (1 - q_cf) (Pearl 1988; in diagnosis, Heckerman 1989). Every finding also carries a small chance e of having
 been misreported or misread: leak' = 1 - (1 - leak)(1 - e) and q' = q(1 - e), which stays a noisy-OR.
 
-A *direct* finding is the fault itself, seen, measured or tried: a guide past its limit under the dial, a leak seen to
-drip. It is hardly ever mistaken, so that no heap of weak outside signs outweighs it.
+A *direct* finding is the fault itself, seen, measured or tried. On the open engine (a guide past its limit under the
+dial) it is hardly ever mistaken, so that no heap of weak outside signs outweighs it; from outside (a thermostat in the
+hand, timing by the mark) it is misread as seldom as a sign on the open engine.
 
 No probability is ever 0 or 1: evidence can then never be impossible, and every derivative is finite.
 """
@@ -31,7 +32,8 @@ LEAST = 1e-6
 
 
 SEEN_OPEN = 0.1
-"""What lies open on the bench is misread this share as often as an answer or an outside check (judgement)."""
+"""What lies open on the bench, or is tried from outside and is the fault itself, is misread this share as often as an
+answer or an outside sign (judgement)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,13 +65,9 @@ class Network:
     """[findings] misreading of each finding as a share of `misread`; None where it is alike for all."""
     direct: np.ndarray | None = None
     """[findings] which are direct; None where none is."""
-    mistaken: float = 0.0
-    """Chance that a direct finding was mistaken."""
 
     def misread_of(self, finding: int) -> float:
         """Chance that this finding was misread."""
-        if self.direct is not None and self.direct[finding]:
-            return self.mistaken
         return self.misread if self.doubt is None else float(self.misread * self.doubt[finding])
 
 
@@ -107,8 +105,10 @@ def _without_history(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> N
             if cause in number:
                 link_word[number[cause], column] = words.index(word) + 1
     base = np.clip([settings.base_words[knowledge.causes[name].base] for name in causes], LEAST, 1 - LEAST)
-    doubt = np.array([SEEN_OPEN if _rests_on_teardown(knowledge, name) else 1.0 for name in names])
     direct = np.array([knowledge.findings[name].direct for name in names], dtype=bool)
+    opened = np.array([_rests_on_teardown(knowledge, name) for name in names], dtype=bool)
+    surely = settings.direct_mistaken / settings.misread if settings.misread else 0.0
+    doubt = np.where(opened & direct, surely, np.where(opened | direct, SEEN_OPEN, 1.0))
     network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base, doubt,
                       direct)
     return with_words(network, settings)
@@ -119,8 +119,7 @@ def with_words(network: Network, settings: Settings) -> Network:
     values = tuple(settings.words[word] for word in network.words)
     findings = len(network.findings)
     direct = np.zeros(findings, dtype=bool) if network.direct is None else network.direct
-    misread = settings.misread * (np.ones(findings) if network.doubt is None else network.doubt)
-    sure = 1 - np.where(direct, settings.direct_mistaken, misread)
+    sure = 1 - settings.misread * (np.ones(findings) if network.doubt is None else network.doubt)
     shown = np.array([0.0, *values])[network.link_word]
     never = np.array(values)[network.leak_word]
     if direct.any():
@@ -129,8 +128,7 @@ def with_words(network: Network, settings: Settings) -> Network:
         never = np.where(direct & (network.leak_word == lowest), 0.0, never)
     q = np.minimum(shown * sure, 1 - LEAST)
     leak = np.clip(1 - (1 - never) * sure, LEAST, 1 - LEAST)
-    return replace(network, word_values=values, misread=settings.misread, mistaken=settings.direct_mistaken, q=q,
-                   leak=leak)
+    return replace(network, word_values=values, misread=settings.misread, q=q, leak=leak)
 
 
 def _rests_on_teardown(knowledge: Knowledge, finding: str) -> bool:
