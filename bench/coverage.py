@@ -1,6 +1,6 @@
 """How much of the space of answers the rule base has been tried on.
 
-    python bench/coverage.py [--jobs 1000000] [--seed 1] [--pairs 4000] [--rules FOLDER]
+    python bench/coverage.py [--jobs 1000000] [--seed 1] [--pairs 100000] [--rules FOLDER]
 
 1. Exhaustively: rules that read a fact in common form a small cluster; every combination of the answers that they tell
    apart is looked at. A rule must be able to fire and to keep quiet; a sample is held against the pure evaluator.
@@ -171,7 +171,7 @@ def at_random(knowledge: Knowledge, engines: dict, jobs: int, random: np.random.
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("--jobs", type=int, default=1_000_000, help="random whole jobs")
-    parser.add_argument("--pairs", type=int, default=4000, help="most pairs of better and worse answers; 0: none")
+    parser.add_argument("--pairs", type=int, default=100_000, help="most pairs of better and worse answers; 0: none")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rules", type=Path, default=None, help="a shop's own rules")
     options = parser.parse_args()
