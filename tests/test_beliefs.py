@@ -223,7 +223,8 @@ def test_draws_from_a_bounded_table_agree_with_the_exact_odds():
         assert worlds.effective > 2_000
         assert np.abs(worlds.posteriors() - posterior).max() < 0.03
         assert worlds.log10_evidence == pytest.approx(log_evidence, abs=0.03)
-    assert sampling._drawn(evidence, evidence.plan.width, 500).effective == pytest.approx(500)
+    unbounded = len(evidence.present)
+    assert sampling._drawn(evidence, unbounded, 500).effective == pytest.approx(500)
 
 
 def test_beyond_the_exact_width_the_answer_is_labelled_as_an_estimate(monkeypatch):

@@ -7,9 +7,10 @@ import pytest
 
 from howdeep.assess import facts_of, plain_answers, prepare, refacts_of
 from howdeep.cases import case_files
+from howdeep.decision.joints import evidence_under
 from howdeep.decision.ladder import cheapest
 from howdeep.decision.setting import SUMMED_EXACTLY, coefficients_of
-from howdeep.decision.then import counted_change, evidence_under, rungs_if
+from howdeep.decision.then import counted_change, rungs_if
 from howdeep.decision.whatif import known_of
 from howdeep.knowledge.where import shipped_cases
 from howdeep.reasoning.condition import evaluate_all

@@ -2,8 +2,8 @@
 
 'Finding f absent' only multiplies the weights of causes by (1 - q_cf); 'present' is the whole less absent. So a change
 with p newly present findings is a signed sum of 2^p sets of absent ones, for which only the causes touched are summed
-again. Findings that no longer count as absent divide their factors out; where a present one no longer counts, the
-messages are made without it.
+again. Findings that no longer count as absent divide their factors out; where a present one no longer counts, both
+halves of its axis are kept where it would be closed.
 """
 
 from __future__ import annotations
@@ -29,19 +29,11 @@ def joint_sums(evidence: Evidence, allowed: np.ndarray, changes: Iterable[Change
     `no_longer_present` findings (that is, to the evidence itself where the change only adds). Column 0 allows all.
     Where history would move odds, only the columns of one change compare with each other.
     """
-    groups: dict[tuple[int, ...], list[Change]] = {}
-    for change in sorted(set(changes), key=_order):
-        groups.setdefault(change.no_longer_present, []).append(change)
-    result: dict[Change, np.ndarray] = {}
-    for gone, group in groups.items():
-        base = evidence
-        if gone:
-            base = evidence_of(evidence.network, tuple(set(evidence.present) - set(gone)), evidence.absent)
-        signed = [change for change in group if len(change.present) <= MOST_SIGNED]
-        result.update(_signed_sums(base, allowed, signed))
-        for change in group:
-            if len(change.present) > MOST_SIGNED:
-                result[change] = _fresh_sums(base, allowed, change)
+    ordered = sorted(set(changes), key=_order)
+    result = dict(_signed_sums(evidence, allowed, [change for change in ordered if len(change.present) <= MOST_SIGNED]))
+    for change in ordered:
+        if len(change.present) > MOST_SIGNED:
+            result[change] = _fresh_sums(evidence, allowed, change)
     return result
 
 
@@ -49,31 +41,51 @@ def _order(change: Change) -> tuple:
     return change.no_longer_present, change.present, change.absent, change.no_longer_absent, change.odds
 
 
+_Set = tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...], tuple[tuple[int, float], ...]]
+"""(present findings left out, absent ones added, absent ones taken away, history's factors on odds)."""
+
+
 def _signed_sums(base: Evidence, allowed: np.ndarray, changes: list[Change]) -> Iterator[tuple[Change, np.ndarray]]:
-    sets: dict[tuple[tuple[int, ...], tuple[int, ...], tuple[tuple[int, float], ...]], int] = {}
-    terms = [[(sets.setdefault((tuple(sorted((*change.absent, *more))), change.no_longer_absent, change.odds),
-                               len(sets)), sign)
-              for more, sign in _subsets(change.present)] for change in changes]
-    weights, scale = np.ones((len(sets), len(base.network.causes))), np.ones(len(sets))
-    dark, unlit = 1 - base.network.q, 1 - base.network.leak
-    for (added, gone, odds), row in sets.items():
-        if added:
-            weights[row] = np.prod(dark[:, added], axis=1)
-            scale[row] = np.prod(unlit[list(added)])
-        if gone:
-            weights[row] /= np.prod(dark[:, gone], axis=1)
-            scale[row] /= np.prod(unlit[list(gone)])
-        for cause, factor in odds:
-            weights[row, cause] *= factor
+    sets: dict[_Set, int] = {}
+    terms = []
+    for change in changes:
+        gone = change.no_longer_present
+        whole = sets.setdefault((gone, (), (), ()), len(sets)) if gone else None
+        signed = [(sets.setdefault((gone, tuple(sorted((*change.absent, *more))), change.no_longer_absent, change.odds),
+                                   len(sets)), sign) for more, sign in _subsets(change.present)]
+        terms.append((whole, signed))
+    weights, scale, left_out = _as_weights(base, sets)
     sums, total = np.empty((len(sets), allowed.shape[1])), None
     size = max(1, BYTES // (16 * max(1, len(base.plan.steps)) << base.plan.width))
     for start in range(0, allowed.shape[1], size):
         messages = messages_of(base, allowed[:, start: start + size], total)
         total = messages.total
-        sums[:, start: start + size] = messages.with_weights(weights)
+        sums[:, start: start + size] = messages.with_weights(weights, left_out)
     sums *= scale[:, None]
-    for change, signed in zip(changes, terms, strict=True):
-        yield change, sum(sign * sums[row] for row, sign in signed)
+    for change, (whole, signed) in zip(changes, terms, strict=True):
+        joint = sum(sign * sums[row] for row, sign in signed)
+        yield change, joint if whole is None else joint / sums[whole, 0]
+
+
+def _as_weights(base: Evidence, sets: Iterable[_Set]) -> tuple[np.ndarray, np.ndarray, dict[int, np.ndarray]]:
+    """[sets, causes] what each set multiplies odds with, [sets] what it multiplies all with, and per present finding
+    [sets] 1.0 where it is left out."""
+    sets = list(sets)
+    touched = sorted({name for _, added, gone, _ in sets for name in (*added, *gone)})
+    place = {name: number for number, name in enumerate(touched)}
+    counted = np.zeros((len(sets), len(touched)))
+    left_out: dict[int, np.ndarray] = {}
+    for row, (out, added, gone, _) in enumerate(sets):
+        counted[row, [place[name] for name in added]] += 1.0
+        counted[row, [place[name] for name in gone]] -= 1.0
+        for name in out:
+            left_out.setdefault(name, np.zeros(len(sets)))[row] = 1.0
+    weights = np.exp(counted @ np.log1p(-base.network.q[:, touched]).T)
+    scale = np.exp(counted @ np.log1p(-base.network.leak[touched]))
+    for row, (_, _, _, odds) in enumerate(sets):
+        for cause, factor in odds:
+            weights[row, cause] *= factor
+    return weights, scale, left_out
 
 
 def _subsets(present: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], float]]:
@@ -82,16 +94,24 @@ def _subsets(present: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], float]
 
 
 def _fresh_sums(base: Evidence, allowed: np.ndarray, change: Change) -> np.ndarray:
-    changed = evidence_of(base.network, (*base.present, *change.present),
-                          (*sorted(set(base.absent) - set(change.no_longer_absent)), *change.absent), like=base)
-    if change.odds:
-        odds = changed.odds.copy()
-        for cause, factor in change.odds:
-            odds[cause] *= factor
-        changed = replace(changed, odds=odds)
-    sums, log_changed, _ = sums_of(changed, allowed)
+    if change.no_longer_present:
+        base = evidence_of(base.network, tuple(set(base.present) - set(change.no_longer_present)), base.absent, like=base)
+    sums, log_changed, _ = sums_of(evidence_under(base, change), allowed)
     _, log_base, _ = sums_of(base, allowed[:, :1])
     return sums * 10.0 ** (log_changed - log_base)
+
+
+def evidence_under(evidence: Evidence, change: Change) -> Evidence:
+    """The evidence as it would be under a change."""
+    present = {*evidence.present, *change.present} - set(change.no_longer_present)
+    absent = {*evidence.absent, *change.absent} - set(change.no_longer_absent)
+    changed = evidence_of(evidence.network, tuple(present), tuple(absent), like=evidence)
+    if not change.odds:
+        return changed
+    odds = changed.odds.copy()
+    for cause, factor in change.odds:
+        odds[cause] *= factor
+    return replace(changed, odds=odds)
 
 
 def sampled_weights(evidence: Evidence, worlds: Worlds, changes: Iterable[Change]) -> dict[Change, np.ndarray]:

@@ -4,55 +4,42 @@ A *column* is one pass with some causes switched off (`decision/ladder.py` says 
 columns run together, contiguous in memory. Every term is positive, so nothing cancels. A power of two common to all
 columns is taken out where numbers get small: columns never exceed column 0, in which every cause is allowed.
 
-Words used here: a cause is *linked* if it shows a finding that is present, else *loose* (its sum is a plain factor). A
-finding is *open* from the first of its causes to the last; its axis of the table says whether it is explained yet.
+One step, for a cause of odds r: let t be the table before it. Closing a finding keeps its explained half t1; where the
+cause is present, t1 + q t0. Along findings that stay open q of the unexplained goes over. A finding that opens, or that
+the cause alone shows, splits each row into unexplained and explained: (1 - l, l) without the cause,
+((1 - l)(1 - q), 1 - (1 - l)(1 - q)) with it. So a table is never larger than what is open before or after the step.
 """
 
 from __future__ import annotations
 
 import math
-import random
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
 from .network import Network
+from .plan import Plan, Step, plan_like, plan_of
 
-RESTART_ABOVE = 8
-"""Width above which other orders are tried."""
-RESTARTS = 30
-NARROW = 3
-"""A table this narrow costs less than looking for a better order."""
-SEED = 20
-"""Seed of those tries: the same evidence always gets the same order."""
 TINY, HUGE = 2.0**-200, 2.0**200
 
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One linked cause summed out."""
-
-    cause: int
-    opens: tuple[int, ...]
-    """Findings opened before it, each as the topmost axis."""
-    links: tuple[tuple[int, int], ...]
-    """(axis, finding) of the present findings it shows."""
-    closes: tuple[int, ...]
-    """Axes closed after it, one after the other."""
-    closing: tuple[int, ...]
-    """The findings whose axes those are."""
+Share = float | np.ndarray
+"""A chance that is the same in all columns, or [columns]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """In which order the linked causes are summed out."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Strengths:
+    """The numbers of one step."""
 
-    steps: tuple[Step, ...]
-    width: int
-    """Most findings open at once."""
-    bare: tuple[int, ...]
-    """Present findings that no cause of this engine shows."""
+    closes: tuple[tuple[int, Share | None, Share], ...]
+    """(axis, share of the unexplained that is kept without the cause, and with it) of each finding closed; None for
+    nothing."""
+    links: tuple[tuple[int, Share], ...]
+    """(axis, q) of the findings that stay open."""
+    without: np.ndarray
+    """[2^opens] or [2^opens, columns] what each row is multiplied with where the cause is absent, for each combination
+    of the findings opened: bit i says that the i-th is explained."""
+    present: np.ndarray
+    """The same where the cause is present."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,6 +54,8 @@ class Evidence:
     log_scale: float
     """Natural log of what all worlds have in common: prod(1 - prior) x the leaks of absent and bare findings."""
     plan: Plan
+    strengths: tuple[Strengths, ...]
+    """Of each step of the plan."""
     loose: np.ndarray
     """Numbers of the causes that show no present finding."""
 
@@ -83,19 +72,20 @@ def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, .
     if absent:
         odds = odds * np.prod(1 - network.q[:, absent], axis=1)
     linked = network.q[:, present] > 0 if present else np.zeros((len(network.causes), 0), dtype=bool)
-    masks = []
-    for cause in np.flatnonzero(linked.any(axis=1)):
-        masks.append((int(cause), sum(1 << int(bit) for bit in np.flatnonzero(linked[cause]))))
-    plan = plan_of(tuple(masks), present) if like is None else _plan_like(like.plan, masks, present)
+    masks = tuple((int(cause), sum(1 << int(bit) for bit in np.flatnonzero(linked[cause])))
+                  for cause in np.flatnonzero(linked.any(axis=1)))
+    plan = plan_of(masks, present) if like is None else plan_like(like.plan, masks, present)
     loose = np.flatnonzero(~linked.any(axis=1))
-    return Evidence(network, present, absent, odds, _log_scale(network, absent, plan.bare), plan, loose)
+    return Evidence(network, present, absent, odds, _log_scale(network, absent, plan.bare), plan,
+                    strengths_of(plan, network), loose)
 
 
 def on_network(evidence: Evidence, network: Network) -> Evidence:
     """The same evidence on a network with the same links at other strengths."""
     dark = np.prod(1 - network.q[:, evidence.absent], axis=1)
     return replace(evidence, network=network, odds=network.prior / (1 - network.prior) * dark,
-                   log_scale=_log_scale(network, evidence.absent, evidence.plan.bare))
+                   log_scale=_log_scale(network, evidence.absent, evidence.plan.bare),
+                   strengths=strengths_of(evidence.plan, network))
 
 
 def _log_scale(network: Network, absent: tuple[int, ...], bare: tuple[int, ...]) -> float:
@@ -103,145 +93,181 @@ def _log_scale(network: Network, absent: tuple[int, ...], bare: tuple[int, ...])
                  + np.log(network.leak[list(bare)]).sum())
 
 
-@lru_cache(maxsize=512)
-def plan_of(masks: tuple[tuple[int, int], ...], present: tuple[int, ...]) -> Plan:
-    """An order of the linked causes (number, bits of the present findings they show) that keeps few findings open.
+def strengths_of(plan: Plan, network: Network) -> tuple[Strengths, ...]:
+    """The numbers of every step."""
+    q, leak = network.q, network.leak.tolist()
+    result = []
+    for step in plan.steps:
+        shown = q[step.cause].tolist()
+        result.append(Strengths(tuple((axis, None, shown[name]) for axis, name in step.closes),
+                                tuple((axis, shown[name]) for axis, name in step.links),
+                                *_split(step, [leak[name] for name in (*step.alone, *step.opens)],
+                                        [shown[name] for name in (*step.alone, *step.opens)])))
+    return tuple(result)
 
-    Greedy: next the cause that opens least and closes most. Where more than RESTART_ABOVE findings would be open
-    at once, RESTARTS further orders are tried with noise from a fixed seed.
+
+WHOLE = np.ones(1)
+"""Strengths of a step that opens nothing and shows nothing alone."""
+
+
+def _split(step: Step, leaks: list[Share], shown: list[Share]) -> tuple[np.ndarray, np.ndarray]:
+    """Factors without and with the cause of the findings that it alone shows, then of those opened."""
+    if not leaks:
+        return WHOLE, WHOLE
+    without = present = np.ones((1,) * (1 + np.ndim(leaks[0])))
+    for number, (leak, q) in enumerate(zip(leaks, shown, strict=True)):
+        unlit = (1 - leak) * (1 - q)
+        if number < len(step.alone):
+            without, present = without * leak, present * (1 - unlit)
+        else:
+            without = np.concatenate((without * (1 - leak), without * leak))
+            present = np.concatenate((present * unlit, present * (1 - unlit)))
+    return without, present
+
+
+def leaving_out(step: Step, strengths: Strengths, network: Network, left_out: dict[int, np.ndarray]) -> Strengths:
+    """The numbers of a step where some columns do not count some of the findings it closes.
+
+    `left_out` is finding -> [columns] 1.0 where the column does not count it, else 0.0. There both halves of the
+    finding's axis are kept.
     """
-    best, width, work = _greedy(masks, None)
-    if width > RESTART_ABOVE:
-        noise = random.Random(SEED)
-        for _ in range(RESTARTS):
-            order, wide, cells = _greedy(masks, noise, limit=work)
-            if cells < work:
-                best, width, work = order, wide, cells
-    return _steps(best, dict(masks), present, width)
+    if not any(name in left_out for name in step.closing):
+        return strengths
+    closes = []
+    for (axis, name), given in zip(step.closes, strengths.closes, strict=True):
+        if name in left_out:
+            q = given[2]
+            given = (axis, left_out[name], q + left_out[name] * (1 - q))
+        closes.append(given)
+    without, present = strengths.without, strengths.present
+    for name in step.alone:
+        if name in left_out:
+            leak = network.leak[name]
+            shown = 1 - (1 - leak) * (1 - network.q[step.cause, name])
+            without = _columns(without) * (1 + left_out[name] * (1 / leak - 1))
+            present = _columns(present) * (1 + left_out[name] * (1 / shown - 1))
+    return Strengths(tuple(closes), strengths.links, without, present)
 
 
-def _plan_like(plan: Plan, masks: list[tuple[int, int]], present: tuple[int, ...]) -> Plan:
-    """The order of another plan for causes both have, new ones last, or the greedy order if that is less work.
-
-    Where the taken-over order opens no more findings than before, looking for a better one costs more than it saves.
-    """
-    given = dict(masks)
-    order = [step.cause for step in plan.steps if step.cause in given]
-    order += [cause for cause, _ in masks if cause not in set(order)]
-    width, work = _work_of(order, given)
-    if width <= max(plan.width, NARROW):
-        return _steps(order, given, present, width)
-    other, other_width, other_work = _greedy(tuple(masks), None, limit=work)
-    return _steps(order, given, present, width) if work <= other_work else _steps(other, given, present, other_width)
-
-
-def _work_of(order: list[int], masks: dict[int, int]) -> tuple[int, float]:
-    """(width, sum of 2^open x (1 + links)) of an order."""
-    after = [0]
-    for cause in reversed(order):
-        after.append(after[-1] | masks[cause])
-    opened, width, work = 0, 0, 0.0
-    for place, cause in enumerate(order):
-        opened |= masks[cause]
-        open_now = (opened & after[len(order) - place]).bit_count()
-        width, work = max(width, open_now), work + 2.0**open_now * (1 + masks[cause].bit_count())
-    return width, work
+def summed(table: np.ndarray, strengths: Strengths, rates: Share) -> np.ndarray:
+    """The table [rows, columns] after a step whose cause has the odds `rates`."""
+    without, present = strengths.without, strengths.present
+    if not strengths.closes and not strengths.links:
+        return _outer(_columns(without) + _columns(present) * rates, table)
+    off, on = unlinked(table, strengths)
+    if len(present) > 1:
+        on = shine(on * rates, strengths.links)
+        result = _outer(_columns(without), off)
+        result += _outer(_columns(present), on)
+        return result
+    if present is not WHOLE:
+        rates, off = rates * present[0], off * without[0]
+    on = shine(on * rates, strengths.links)
+    on += off
+    return on
 
 
-def _greedy(masks: tuple[tuple[int, int], ...], noise: random.Random | None,
-            limit: float = math.inf) -> tuple[list[int], int, float]:
-    """(order, width, sum of 2^open x (1 + links)). Stops early beyond `limit`."""
-    left = list(masks)
-    remaining: dict[int, int] = {}
-    last = many = 0
-    for _, mask in masks:
-        many |= last & mask
-        last |= mask
-    for _, mask in masks:
-        bits = mask & many
-        while bits:
-            low = bits & -bits
-            remaining[low] = remaining.get(low, 0) + 1
-            bits ^= low
-    last &= ~many  # findings that only one of the causes still to come shows
-    opened, open_now, order, width, work = 0, 0, [], 0, 0.0
-    while left:
-        score = [(mask & ~opened).bit_count() - (mask & last).bit_count() for _, mask in left]
-        if noise is not None:
-            score = [value + 2.0 * noise.random() for value in score]
-        chosen = score.index(min(score))  # of equals the first by number
-        cause, mask = left.pop(chosen)
-        open_now += (mask & ~opened).bit_count()
-        opened |= mask
-        width = max(width, open_now)
-        work += 2.0**open_now * (1 + mask.bit_count())
-        open_now -= (mask & last).bit_count()
-        order.append(cause)
-        if work >= limit:
-            return order, width, math.inf
-        bits = mask & ~last
-        while bits:
-            low = bits & -bits
-            remaining[low] -= 1
-            if remaining[low] == 1:
-                last |= low
-            bits ^= low
-    return order, width, work
+def summed_back(adjoint: np.ndarray, strengths: Strengths, rates: Share) -> np.ndarray:
+    """The adjoint of `summed`, in the table."""
+    without, present = strengths.without, strengths.present
+    if not strengths.closes and not strengths.links:
+        return _inner(_columns(without) + _columns(present) * rates, adjoint)
+    off = adjoint if present is WHOLE else _inner(without, adjoint)
+    on = shine_back((adjoint if present is WHOLE else _inner(present, adjoint)) * rates, strengths.links)
+    for axis, kept, q in reversed(strengths.closes):
+        off, on = _unclosed(off, axis, kept), _unclosed(on, axis, q)
+    on += off
+    return on
 
 
-def _steps(order: list[int], masks: dict[int, int], present: tuple[int, ...], width: int) -> Plan:
-    bits_of = {cause: [bit for bit in range(len(present)) if masks[cause] >> bit & 1] for cause in order}
-    last_cause = {bit: cause for cause in order for bit in bits_of[cause]}
-    axes: list[int] = []
-    steps = []
-    for cause in order:
-        bits = bits_of[cause]
-        opens = [bit for bit in bits if bit not in axes]
-        axes += opens
-        links = tuple((axes.index(bit), present[bit]) for bit in bits)
-        closing = [bit for bit in axes if last_cause[bit] == cause]
-        closes = []
-        for bit in closing:
-            closes.append(axes.index(bit))
-            axes.remove(bit)
-        steps.append(Step(cause, tuple(present[bit] for bit in opens), links, tuple(closes),
-                          tuple(present[bit] for bit in closing)))
-    return Plan(tuple(steps), width, tuple(number for bit, number in enumerate(present) if bit not in last_cause))
+def off_and_on(table: np.ndarray, strengths: Strengths, after: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """[columns] sums without the cause of a step and with it (per unit of its odds), from the table before the step and
+    the adjoint after it."""
+    off, on = unlinked(table, strengths)
+    if strengths.links:
+        on = shine(on.copy(), strengths.links)
+    return (np.einsum("rk,rk->k", off, _inner(strengths.without, after)),
+            np.einsum("rk,rk->k", on, _inner(strengths.present, after)))
 
 
-def shine(table: np.ndarray, links: tuple[tuple[int, float], ...]) -> np.ndarray:
+def unlinked(table: np.ndarray, strengths: Strengths) -> tuple[np.ndarray, np.ndarray]:
+    """The table with the findings closed, without the cause and with it (per unit of its odds)."""
+    off = on = table
+    for axis, kept, q in strengths.closes:
+        off, on = _closed(off, axis, kept), _closed(on, axis, q)
+    return off, on
+
+
+def shine(table: np.ndarray, links: tuple[tuple[int, Share], ...]) -> np.ndarray:
     """Apply, in place, what one present cause explains: along each linked axis unexplained goes over with chance q."""
-    columns = table.shape[1]
     for axis, q in links:
-        view = table.reshape(-1, 2, columns << axis)
-        view[:, 1] += q * view[:, 0]
-        view[:, 0] *= 1 - q
+        below, above = _halves(table, axis, q)
+        above += q * below
+        below *= 1 - q
     return table
 
 
-def shine_back(table: np.ndarray, links: tuple[tuple[int, float], ...]) -> np.ndarray:
+def shine_back(table: np.ndarray, links: tuple[tuple[int, Share], ...]) -> np.ndarray:
     """The adjoint of `shine`, in place."""
-    columns = table.shape[1]
     for axis, q in links:
-        view = table.reshape(-1, 2, columns << axis)
-        view[:, 0] *= 1 - q
-        view[:, 0] += q * view[:, 1]
+        below, above = _halves(table, axis, q)
+        below *= 1 - q
+        below += q * above
     return table
 
 
-def opened(table: np.ndarray, leaks: tuple[float, ...]) -> np.ndarray:
-    """The table with an axis more for each finding opened: not explained, or explained by its leak."""
-    for leak in leaks:
-        table = np.concatenate((table * (1 - leak), table * leak))
+def unclosed(table: np.ndarray, strengths: Strengths) -> np.ndarray:
+    """The adjoint of the closing where the cause is present."""
+    for axis, _, q in reversed(strengths.closes):
+        table = _unclosed(table, axis, q)
     return table
 
 
-def closed(table: np.ndarray, axes: tuple[int, ...]) -> np.ndarray:
-    """The table with each closed axis kept at 'explained'."""
+def _closed(table: np.ndarray, axis: int, kept: Share | None) -> np.ndarray:
+    below, above = _halves(table, axis, kept)
+    return (above if kept is None else kept * below + above).reshape(-1, table.shape[1])
+
+
+def _unclosed(adjoint: np.ndarray, axis: int, kept: Share | None) -> np.ndarray:
+    columns = adjoint.shape[1]
+    if isinstance(kept, np.ndarray):
+        narrow = adjoint.reshape(-1, 1 << axis, columns)
+        wide = np.empty((len(narrow), 2, 1 << axis, columns))
+    else:
+        narrow = adjoint.reshape(-1, columns << axis)
+        wide = np.empty((len(narrow), 2, columns << axis))
+    wide[:, 0] = 0.0 if kept is None else kept * narrow
+    wide[:, 1] = narrow
+    return wide.reshape(-1, columns)
+
+
+def _halves(table: np.ndarray, axis: int, share: Share | None) -> tuple[np.ndarray, np.ndarray]:
+    """Views of the unexplained and the explained half of an axis, shaped so that `share` multiplies them."""
     columns = table.shape[1]
-    for axis in axes:
-        table = table.reshape(-1, 2, columns << axis)[:, 1].reshape(-1, columns)
-    return table
+    if isinstance(share, np.ndarray):
+        view = table.reshape(-1, 2, 1 << axis, columns)
+    else:
+        view = table.reshape(-1, 2, columns << axis)
+    return view[:, 0], view[:, 1]
+
+
+def _columns(factors: np.ndarray) -> np.ndarray:
+    return factors if factors.ndim > 1 else factors[:, None]
+
+
+def _outer(factors: np.ndarray, table: np.ndarray) -> np.ndarray:
+    """[2^opens x rows, columns] the table once for each combination of the findings opened, times its factor."""
+    return (factors[:, None, :] * table).reshape(-1, table.shape[1])
+
+
+def _inner(factors: np.ndarray, adjoint: np.ndarray) -> np.ndarray:
+    """The adjoint of `_outer`."""
+    if len(factors) == 1:
+        return factors[0] * adjoint
+    combined = adjoint.reshape(len(factors), -1, adjoint.shape[1])
+    if factors.ndim == 1:
+        return (factors @ combined.reshape(len(factors), -1)).reshape(combined.shape[1:])
+    return np.einsum("jk,jrk->rk", factors, combined)
 
 
 def rescaled(table: np.ndarray) -> tuple[np.ndarray, int]:

@@ -8,11 +8,24 @@ needs only the steps between the first and the last cause it touches, ended by a
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from .elimination import Evidence, Step, closed, opened, rescaled, shine, shine_back
+from .elimination import (
+    Evidence,
+    Strengths,
+    leaving_out,
+    rescaled,
+    shine,
+    shine_back,
+    summed,
+    summed_back,
+    unclosed,
+    unlinked,
+)
+from .plan import Step
 
 SET_CELLS = 300_000
 """Cells of one table in `Messages.with_weights`: more sets are worked off in groups."""
@@ -44,11 +57,10 @@ class Messages:
 
     def parts(self) -> tuple[np.ndarray, np.ndarray]:
         """[causes, columns] sums with the cause absent, and with it present per unit of its odds (0 if not allowed)."""
-        off = np.empty_like(self.odds)
-        on = np.empty_like(self.odds)
-        for _, step, table, after, back, unit in self._visited():
-            off[step.cause] = np.einsum("rk,rk->k", table, after) * unit
-            on[step.cause] = np.einsum("rk,rk->k", table, back) * unit
+        off, on = np.empty_like(self.odds), np.empty_like(self.odds)
+        for turn in self._turns():
+            off[turn.step.cause] = (_wide(turn.strengths.without) * turn.off).sum(axis=0)
+            on[turn.step.cause] = (_wide(turn.strengths.present) * turn.on).sum(axis=0)
         off *= self.loose
         on *= self.loose
         loose = self.evidence.loose
@@ -58,62 +70,78 @@ class Messages:
     def slopes(self) -> tuple[dict[tuple[int, int], np.ndarray], dict[int, np.ndarray]]:
         """d sums / d q of (cause, present finding), and d sums / d leak of present findings: [columns] each."""
         network, links, leaks = self.evidence.network, {}, {}
-        for index, step, table, after, back, unit in self._visited():
-            columns = table.shape[1]
-            for axis, finding in step.links:
-                view = table.reshape(-1, 2, 1 << axis, columns)[:, 0]
-                other = back.reshape(-1, 2, 1 << axis, columns)
-                slope = np.einsum("abk,abk->k", view, other[:, 1] - other[:, 0]) / (1 - network.q[step.cause, finding])
-                links[step.cause, finding] = slope * self.odds[step.cause] * unit * self.loose
-            if not step.opens:
-                continue
-            adjoint = after + self.odds[step.cause] * back
-            tables = [self.forward[index]]
-            for finding in step.opens[:-1]:
-                tables.append(opened(tables[-1], (float(network.leak[finding]),)))
-            for finding, before in zip(reversed(step.opens), reversed(tables), strict=True):
-                low, high = adjoint[: len(before)], adjoint[len(before):]
-                leaks[finding] = np.einsum("rk,rk->k", before, high - low) * unit * self.loose
-                leak = network.leak[finding]
-                adjoint = low * (1 - leak) + high * leak
+        for turn in self._turns():
+            step, strengths = turn.step, turn.strengths
+            odds, shown = self.odds[step.cause] * self.loose, network.q[step.cause]
+            whole = unclosed(turn.back, strengths)
+            for items, table, back in ((step.links, turn.lit, turn.back), (step.closes, turn.table, whole)):
+                for axis, finding in items:
+                    view = table.reshape(-1, 2, 1 << axis, table.shape[1])[:, 0]
+                    other = back.reshape(-1, 2, 1 << axis, table.shape[1])
+                    slope = np.einsum("abk,abk->k", view, other[:, 1] - other[:, 0]) / (1 - shown[finding])
+                    links[step.cause, finding] = slope * turn.unit * odds
+            without, present = turn.off * _wide(strengths.without), turn.on * _wide(strengths.present) * odds
+            combination = np.arange(len(without))
+            for finding in (*step.alone, *step.opens):
+                leak, q = network.leak[finding], shown[finding]
+                lit = 1 - (1 - leak) * (1 - q)
+                explained = (combination >> step.opens.index(finding) & 1 if finding in step.opens
+                             else np.ones(len(combination)))[:, None]
+                links[step.cause, finding] = (np.where(explained, (1 - leak) / lit, -1 / (1 - q)) * present).sum(axis=0)
+                leaks[finding] = ((np.where(explained, 1 / leak, -1 / (1 - leak)) * without).sum(axis=0) * self.loose
+                                  + (np.where(explained, (1 - q) / lit, -1 / (1 - leak)) * present).sum(axis=0))
         for finding in self.evidence.plan.bare:
             leaks[finding] = self.sums / network.leak[finding]
         return links, leaks
 
-    def with_weights(self, weights: np.ndarray) -> np.ndarray:
-        """[sets, columns] sums with the odds of the causes multiplied by each row of `weights` [sets, causes]."""
-        sets, columns = len(weights), len(self.sums)
-        loose = self.evidence.loose
-        result = np.empty((sets, columns))
-        base = 1 + self.odds[loose]
-        for start in range(0, sets, max(1, SET_CELLS // max(1, base.size))):
-            part = slice(start, start + max(1, SET_CELLS // max(1, base.size)))
-            ratio = (1 + weights[part][:, loose, None] * self.odds[loose]) / base
-            result[part] = ratio.prod(axis=1) * self.loose
+    def with_weights(self, weights: np.ndarray, left_out: Mapping[int, np.ndarray] | None = None) -> np.ndarray:
+        """[sets, columns] sums with the odds of the causes multiplied by each row of `weights` [sets, causes].
+
+        `left_out` is present finding -> [sets] 1.0 where the set does not count it, else 0.0.
+        """
+        left_out = left_out or {}
         steps = self.evidence.plan.steps
+        result = self._loosely(weights)
+        for finding in self.evidence.plan.bare:
+            if finding in left_out:
+                result *= np.where(left_out[finding], 1 / self.evidence.network.leak[finding], 1.0)[:, None]
         if not steps:
             return result
         touched = weights[:, [step.cause for step in steps]] != 1.0
+        for number, step in enumerate(steps):
+            for finding in step.closing:
+                if finding in left_out:
+                    touched[:, number] |= left_out[finding] != 0.0
         any_touched = touched.any(axis=1)
         result[~any_touched] *= self.sums / self.loose
         first = touched.argmax(axis=1)
         last = len(steps) - 1 - touched[:, ::-1].argmax(axis=1)
         busy = sorted(np.flatnonzero(any_touched).tolist(), key=lambda i: (first[i], last[i], i))
-        widest = 1 << self.evidence.plan.width
-        size = max(1, SET_CELLS // (widest * columns))
+        size = max(1, SET_CELLS // (len(self.sums) << self.evidence.plan.width))
         for start in range(0, len(busy), size):
             group = np.array(busy[start: start + size])
-            result[group] *= self._swept(group, first, last, weights)
+            result[group] *= self._swept(group, first, last, weights, left_out)
         return result
 
-    def _swept(self, group: np.ndarray, first: np.ndarray, last: np.ndarray, weights: np.ndarray) -> np.ndarray:
+    def _loosely(self, weights: np.ndarray) -> np.ndarray:
+        """[sets, columns] factor of the loose causes under other weights, relative to column 0."""
+        loose = self.evidence.loose
+        result = np.tile(self.loose, (len(weights), 1))
+        moved = weights[:, loose] != 1.0
+        for place in np.flatnonzero(moved.any(axis=0)):
+            rows, odds = moved[:, place], self.odds[loose[place]]
+            result[rows] *= (1 + weights[rows, loose[place]][:, None] * odds) / (1 + odds)
+        return result
+
+    def _swept(self, group: np.ndarray, first: np.ndarray, last: np.ndarray, weights: np.ndarray,
+               left_out: Mapping[int, np.ndarray]) -> np.ndarray:
         """[group, columns] sums over the linked causes, relative to column 0's, of sets with other weights."""
         columns, network = len(self.sums), self.evidence.network
         result = np.empty((len(group), columns))
         active = np.empty(0, dtype=int)  # positions in `group`
         table = np.empty((0, 0, columns))
         for index in range(int(first[group].min()), int(last[group].max()) + 1):
-            step = self.evidence.plan.steps[index]
+            step, strengths = self.evidence.plan.steps[index], self.evidence.strengths[index]
             joining = np.flatnonzero(first[group] == index)
             if len(joining):
                 start = self.forward[index]
@@ -122,8 +150,12 @@ class Messages:
                 active = np.concatenate((active, joining))
             if not len(active):
                 continue
+            here = {name: np.repeat(left_out[name][group[active]], columns) for name in step.closing
+                    if name in left_out and left_out[name][group[active]].any()}
+            if here:
+                strengths = leaving_out(step, strengths, network, here)
             rates = (weights[group[active], step.cause][:, None] * self.odds[step.cause]).ravel()
-            table = _stepped(table.reshape(len(table), -1), step, rates, network)
+            table = summed(table.reshape(len(table), -1), strengths, rates)
             if self.powers[index]:
                 table = np.ldexp(table, -self.powers[index])
             table = table.reshape(len(table), len(active), columns)
@@ -138,14 +170,36 @@ class Messages:
         """What turns a product of scaled messages into a share of column 0's sum."""
         return _power(exponent - self.total[1]) / self.total[0]
 
-    def _visited(self):
-        """Per step: table after opening, its adjoints without and with the cause present, and the unit of products."""
-        network = self.evidence.network
-        for index, step in enumerate(self.evidence.plan.steps):
-            table = opened(self.forward[index], _leaks(step, network))
-            after = _unclosed(self.backward[index], step.closes)
-            back = shine_back(after.copy(), _links(step, network))
-            yield index, step, table, after, back, self._unit(sum(self.exponents[index]))
+    def _turns(self) -> Iterator[_Turn]:
+        evidence = self.evidence
+        for index, (step, strengths) in enumerate(zip(evidence.plan.steps, evidence.strengths, strict=True)):
+            unit = self._unit(sum(self.exponents[index]))
+            off, lit = unlinked(self.forward[index], strengths)
+            after = self.backward[index].reshape(len(strengths.present), -1, len(self.sums))
+            on = shine(lit.copy(), strengths.links) if strengths.links else lit
+            back = (_wide(strengths.present)[:, None] * after).sum(axis=0)
+            yield _Turn(step, strengths, self.forward[index], lit, shine_back(back, strengths.links),
+                        np.einsum("rk,jrk->jk", off, after) * unit, np.einsum("rk,jrk->jk", on, after) * unit, unit)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Turn:
+    """One step with both messages at hand."""
+
+    step: Step
+    strengths: Strengths
+    table: np.ndarray
+    """Before the step."""
+    lit: np.ndarray
+    """With its findings closed, the cause being present."""
+    back: np.ndarray
+    """Adjoint of that per unit of the cause's odds, back over its links."""
+    off: np.ndarray
+    """[2^opens, columns] sums without the cause for each combination of what it opens, its own factor left out."""
+    on: np.ndarray
+    """[2^opens, columns] the same with the cause, per unit of its odds."""
+    unit: float
+    """What turns products of these messages into shares of column 0's sum."""
 
 
 def messages_of(evidence: Evidence, allowed: np.ndarray, total: tuple[float, int] | None = None) -> Messages:
@@ -153,24 +207,20 @@ def messages_of(evidence: Evidence, allowed: np.ndarray, total: tuple[float, int
     sum of that column from another call, is given."""
     odds = evidence.odds[:, None] * allowed
     table, tables, powers, exponents = np.ones((1, allowed.shape[1])), [], [], [0]
-    for step in evidence.plan.steps:
+    steps = tuple(zip(evidence.plan.steps, evidence.strengths, strict=True))
+    for step, strengths in steps:
         tables.append(table)
-        table, power = rescaled(_stepped(table, step, odds[step.cause], evidence.network))
+        table, power = rescaled(summed(table, strengths, odds[step.cause]))
         powers.append(power)
         exponents.append(exponents[-1] + power)
     if total is None:
         total = (float(table[0, 0]), exponents[-1])
     backward, back_exponents = [], []
     adjoint, exponent = np.ones((1, allowed.shape[1])), 0
-    for step in reversed(evidence.plan.steps):
+    for step, strengths in reversed(steps):
         backward.append(adjoint)
         back_exponents.append(exponent)
-        after = _unclosed(adjoint, step.closes)
-        adjoint = after + odds[step.cause] * shine_back(after.copy(), _links(step, evidence.network))
-        for finding in reversed(step.opens):
-            leak, half = evidence.network.leak[finding], len(adjoint) // 2
-            adjoint = adjoint[:half] * (1 - leak) + adjoint[half:] * leak
-        adjoint, power = rescaled(adjoint)
+        adjoint, power = rescaled(summed_back(adjoint, strengths, odds[step.cause]))
         exponent += power
     loose = _loose(evidence, odds)
     sums = table[0] / total[0] * _power(exponents[-1] - total[1]) * loose
@@ -189,8 +239,8 @@ def sums_of(evidence: Evidence, allowed: np.ndarray, cells: int = 4_000_000) -> 
     for start in range(0, columns, size):
         odds = evidence.odds[:, None] * allowed[:, start: start + size]
         table, exponent = np.ones((1, odds.shape[1])), 0
-        for step in evidence.plan.steps:
-            table, power = rescaled(_stepped(table, step, odds[step.cause], evidence.network))
+        for step, strengths in zip(evidence.plan.steps, evidence.strengths, strict=True):
+            table, power = rescaled(summed(table, strengths, odds[step.cause]))
             exponent += power
         if total is None:
             total = (float(table[0, 0]), exponent)
@@ -214,23 +264,5 @@ def _loose(evidence: Evidence, odds: np.ndarray) -> np.ndarray:
     return ((1 + odds[evidence.loose]) / (1 + evidence.odds[evidence.loose])[:, None]).prod(axis=0)
 
 
-def _stepped(table: np.ndarray, step: Step, rates: np.ndarray, network) -> np.ndarray:
-    table = opened(table, _leaks(step, network))
-    return closed(table + shine(table * rates, _links(step, network)), step.closes)
-
-
-def _links(step: Step, network) -> tuple[tuple[int, float], ...]:
-    return tuple((axis, float(network.q[step.cause, finding])) for axis, finding in step.links)
-
-
-def _leaks(step: Step, network) -> tuple[float, ...]:
-    return tuple(float(network.leak[finding]) for finding in step.opens)
-
-
-def _unclosed(adjoint: np.ndarray, axes: tuple[int, ...]) -> np.ndarray:
-    columns = adjoint.shape[1]
-    for axis in reversed(axes):
-        wide = np.zeros((len(adjoint) >> axis, 2, columns << axis))
-        wide[:, 1] = adjoint.reshape(-1, columns << axis)
-        adjoint = wide.reshape(-1, columns)
-    return adjoint
+def _wide(factors: np.ndarray) -> np.ndarray:
+    return factors if factors.ndim > 1 else factors[:, None]

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from .elimination import Evidence, Step, opened, rescaled, shine, shine_back
+from .elimination import Evidence, leaving_out, off_and_on, rescaled, summed, summed_back
 from .messages import log10_evidence
 
 CELLS = 1 << 22
@@ -44,64 +44,32 @@ def posterior_odds(evidence: Evidence, odds: np.ndarray, ignored: Ignored) -> tu
 
 
 def _posterior_odds(evidence: Evidence, odds: np.ndarray, ignored: Ignored) -> tuple[np.ndarray, tuple[float, int]]:
-    steps, network = evidence.plan.steps, evidence.network
+    steps = evidence.plan.steps
+    strengths = [leaving_out(step, given, evidence.network, ignored)
+                 for step, given in zip(steps, evidence.strengths, strict=True)]
     stride = STRIDE if 1 << evidence.plan.width > STRIDE_ABOVE else 1
     kept: dict[int, np.ndarray] = {}
     table, exponent = np.ones((1, odds.shape[1])), 0
     for index, step in enumerate(steps):
         if index % stride == 0:
             kept[index] = table
-        table, power = rescaled(_stepped(table, step, odds, network, ignored))
+        table, power = rescaled(summed(table, strengths[index], odds[step.cause]))
         exponent += power
     total = (float(table[0, 0]), exponent)
     result = odds.copy()
     adjoint = np.ones((1, odds.shape[1]))
     for index in range(len(steps) - 1, -1, -1):
-        step = steps[index]
+        step, given = steps[index], strengths[index]
         if index not in kept:
             start = index - index % stride
             for again in range(start, index):
-                table = _stepped(kept[again], steps[again], odds, network, ignored)
+                table = summed(kept[again], strengths[again], odds[steps[again].cause])
                 kept[again + 1] = rescaled(table)[0]
-        before = kept.pop(index)
-        table = opened(before, tuple(float(network.leak[finding]) for finding in step.opens))
-        adjoint = _unclosed(adjoint, step, ignored)
-        back = shine_back(adjoint.copy(), _links(step, network))
-        off, on = np.einsum("rk,rk->k", table, adjoint), np.einsum("rk,rk->k", table, back)
+        off, on = off_and_on(kept.pop(index), given, adjoint)
         result[step.cause] = odds[step.cause] * on / off
-        adjoint = adjoint + odds[step.cause] * back
-        for finding in reversed(step.opens):
-            leak, half = network.leak[finding], len(adjoint) // 2
-            adjoint = adjoint[:half] * (1 - leak) + adjoint[half:] * leak
-        adjoint, _ = rescaled(adjoint)
+        if index:
+            adjoint, _ = rescaled(summed_back(adjoint, given, odds[step.cause]))
     return result, total
-
-
-def _stepped(table: np.ndarray, step: Step, odds: np.ndarray, network, ignored: Ignored) -> np.ndarray:
-    table = opened(table, tuple(float(network.leak[finding]) for finding in step.opens))
-    table = table + shine(table * odds[step.cause], _links(step, network))
-    columns = table.shape[1]
-    for axis, finding in zip(step.closes, step.closing, strict=True):
-        view = table.reshape(-1, 2, 1 << axis, columns)
-        table = view[:, 1] + ignored[finding] * view[:, 0] if finding in ignored else view[:, 1]
-        table = table.reshape(-1, columns)
-    return table
-
-
-def _unclosed(adjoint: np.ndarray, step: Step, ignored: Ignored) -> np.ndarray:
-    columns = adjoint.shape[1]
-    for axis, finding in zip(reversed(step.closes), reversed(step.closing), strict=True):
-        narrow = adjoint.reshape(-1, 1 << axis, columns)
-        wide = np.zeros((len(narrow), 2, 1 << axis, columns))
-        wide[:, 1] = narrow
-        if finding in ignored:
-            wide[:, 0] = narrow * ignored[finding]
-        adjoint = wide.reshape(-1, columns)
-    return adjoint
-
-
-def _links(step: Step, network) -> tuple[tuple[int, float], ...]:
-    return tuple((axis, float(network.q[step.cause, finding])) for axis, finding in step.links)
 
 
 def decibans(odds: np.ndarray | float) -> np.ndarray | float:

@@ -16,7 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import HowdeepError
-from .elimination import Evidence, Step, closed, rescaled, shine
+from .elimination import Evidence, rescaled, shine
+from .plan import Step
 
 MOST_EXACT = 20
 """Width up to which sums are exact; beyond, they are estimated."""
@@ -74,7 +75,7 @@ def _drawn(evidence: Evidence, bound: int, draws: int) -> Worlds:
     for step in steps:
         tables.append(table)
         opened_, stages = _stages(step, table, evidence.odds[step.step.cause])
-        table, power = rescaled(closed(opened_[-1] + stages[-1], step.closes))
+        table, power = rescaled(_closed(opened_[-1] + stages[-1], step.closes))
         exponent += power
     log_total = math.log(table[0, 0]) + exponent * math.log(2)
     worlds = np.zeros((draws, len(evidence.odds)), dtype=bool)
@@ -116,7 +117,7 @@ def _bounded(evidence: Evidence, bound: int) -> tuple[list[_Bounded], dict[int, 
     prior = evidence.odds / (1 + evidence.odds)
     for step in evidence.plan.steps:
         before: list[tuple[str, int, float]] = []
-        for finding in step.opens:
+        for finding in sorted((*step.opens, *step.alone)):
             if len(axes) >= bound:
                 left = [other.cause for other in evidence.plan.steps[len(done):]]
                 chances = {name: 1 - float(np.prod(1 - prior[left] * network.q[left, name])) for name in axes}
@@ -127,7 +128,7 @@ def _bounded(evidence: Evidence, bound: int) -> tuple[list[_Bounded], dict[int, 
                 axes.remove(chosen)
             before.append(("open", len(axes), float(network.leak[finding])))
             axes.append(finding)
-        links = tuple((axes.index(finding), float(network.q[step.cause, finding])) for _, finding in step.links
+        links = tuple((axes.index(finding), float(network.q[step.cause, finding])) for finding in step.shows
                       if finding in axes)
         closes = []
         for finding in step.closing:
@@ -153,6 +154,13 @@ def _stages(step: _Bounded, table: np.ndarray, odds: float) -> tuple[list[np.nda
     for link in step.links:
         stages.append(shine(stages[-1].copy(), (link,)))
     return before, stages
+
+
+def _closed(table: np.ndarray, axes: tuple[int, ...]) -> np.ndarray:
+    """The table with each closed axis kept at 'explained'."""
+    for axis in axes:
+        table = table.reshape(-1, 2, 1 << axis)[:, 1].reshape(-1, 1)
+    return table
 
 
 def _insert(state: np.ndarray, axis: int, bit: np.ndarray | int) -> np.ndarray:
