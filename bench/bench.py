@@ -159,10 +159,13 @@ def pyagrum_ms(network: Any, counted: Any) -> float:
 
 def decisions(shop: Any, every: int) -> None:
     """Steps of an assessment over the worked cases: the median case, the slowest of nine in ten, and the slowest."""
-    from howdeep.assess import facts_of, prepare, rank_checks, refacts_of
+    from howdeep.assess import prepare
+    from howdeep.facts import facts_of, moved_facts_of
+    from howdeep.decision.checks import rank_checks
     from howdeep.cases import case_files
     from howdeep.decision.flips import wrong_answers
-    from howdeep.decision.sensitivity import model_flips, money_flips, word_flips
+    from howdeep.decision.money_flips import money_flips
+    from howdeep.decision.sensitivity import model_flips, word_flips
     from howdeep.decision.setting import SUMMED_EXACTLY
     from howdeep.decision.whatif import known_of
     from howdeep.knowledge.where import shipped_cases
@@ -189,7 +192,7 @@ def decisions(shop: Any, every: int) -> None:
             steps["flip points in closed form (odds, words, money)"] = lambda s=setting, r=ready: (
                 model_flips(s, knowledge), word_flips(s, knowledge), money_flips(s, r.labour, rate))
             steps["given answers turned, each assessed anew"] = lambda s=setting, j=job, f=facts, g=findings: wrong_answers(
-                s, known_of(knowledge, s.network, f.values, g), j.values, refacts_of(knowledge, j, f))
+                s, known_of(knowledge, s.network, f.values, g), j.values, moved_facts_of(knowledge, j, f))
         for name, step in steps.items():
             taken.setdefault(name, []).append(median_ms(step, 3))
     limits = {"assessment (rules, beliefs, decision)": "under 100", "ranking of every open check": "under 100",
@@ -282,7 +285,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--quick", action="store_true", help="smaller sizes, for trying the script")
     options = parser.parse_args()
-    from howdeep.assess import facts_of
+    from howdeep.facts import facts_of
     from howdeep.session import open_shop
 
     shop = open_shop(example_prices=True)

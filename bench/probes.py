@@ -15,7 +15,8 @@ from typing import Any
 import numpy as np
 from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, Mutant
 
-from howdeep.assess import assess, facts_of, holds_of, limits_of, prepare, raw_facts
+from howdeep.assess import assess, holds_of, prepare
+from howdeep.facts import facts_of, limits_of, raw_facts
 from howdeep.case_figures import Figures
 from howdeep.cases import case_files, failed, off_figures
 from howdeep.knowledge.engine_facts import engine_facts

@@ -12,8 +12,10 @@ from howdeep.decision.checks import rank_checks
 from howdeep.decision.decide import decision_of
 from howdeep.decision.flips import find_flips
 from howdeep.decision.ladder import Terms
+from howdeep.decision.money_flips import money_flips
+from howdeep.decision.numbers import numbers_of
 from howdeep.decision.plan import bench_plan
-from howdeep.decision.sensitivity import money_flips, tipping_points, word_flips
+from howdeep.decision.sensitivity import tipping_points, word_flips
 from howdeep.decision.setting import setting_of, with_costs
 from howdeep.model.knowledge import RUNGS, History
 from howdeep.model.results import CheckValue
@@ -50,13 +52,13 @@ def again(setting, network):
                       MONEY, setting.terms)
 
 
-def moved(network, number, x):
-    """The network with one number set to x."""
-    if number.kind == "prior":
+def moved(network, named, x):
+    """The network with the number so named set to x."""
+    if " " not in named:
         prior = network.prior.copy()
-        prior[network.causes.index(number.subject)] = x
+        prior[network.causes.index(named)] = x
         return dataclasses.replace(network, prior=prior)
-    subject, _, cause = number.subject.partition(" given ")
+    subject, _, cause = named.partition(" given ")
     if cause:
         q = network.q.copy()
         q[network.causes.index(cause), network.findings.index(subject)] = x
@@ -71,31 +73,33 @@ def test_a_fresh_run_at_every_flip_point_finds_the_two_rungs_tied_and_leads_at_t
     for seed in range(60):
         knowledge, _, _, _, setting = situation(seed)
         for point in tipping_points(setting, knowledge):
-            there = again(setting, moved(setting.network, point.number, point.at))
+            numbers, number = point.numbers, point.number
+            named, low, high = numbers.subject(number), numbers.low[number], numbers.high[number]
+            there = again(setting, moved(setting.network, named, point.at))
             assert there.expected[point.to] == pytest.approx(there.expected[setting.rung], rel=1e-9)
             assert there.expected[setting.rung] == pytest.approx(np.nanmin(there.expected), rel=1e-9)
-            assert point.number.low <= point.at <= point.number.high
-            for end, lead in ((point.number.low, point.lead_low), (point.number.high, point.lead_high)):
-                costs = again(setting, moved(setting.network, point.number, end)).expected
+            assert low <= point.at <= high
+            for end, lead in ((low, point.lead_low), (high, point.lead_high)):
+                costs = again(setting, moved(setting.network, named, end)).expected
                 assert lead == pytest.approx(costs[setting.rung] - np.delete(costs, setting.rung).min(), abs=1e-6)
-            kind = point.number.subject.split()[1] if " " in point.number.subject else point.number.kind
+            kind = named.split()[1] if " " in named else numbers.kind(number)
             kinds[kind] = kinds.get(kind, 0) + 1
     assert set(kinds) == {"prior", "given", "otherwise"}
     assert sum(kinds.values()) > 60
 
 
 def test_where_no_flip_point_is_named_one_word_either_way_moves_nothing():
-    from howdeep.decision import sensitivity
     from howdeep.reasoning.messages import messages_of
 
     for seed in range(12):
         knowledge, _, _, _, setting = situation(seed)
-        named = {point.number.subject for point in tipping_points(setting, knowledge)}
+        named = {point.number for point in tipping_points(setting, knowledge)}
         messages = messages_of(setting.evidence, setting.ladder.allowed)
-        for number in sensitivity._numbers(setting, knowledge, messages):
-            if number.subject not in named:
-                for end in (number.low, number.high):
-                    costs = again(setting, moved(setting.network, number, end)).expected
+        numbers = numbers_of(setting, knowledge, messages)
+        assert named < set(range(len(numbers.value)))
+        for number in set(range(len(numbers.value))) - named:
+                for end in (numbers.low[number], numbers.high[number]):
+                    costs = again(setting, moved(setting.network, numbers.subject(number), end)).expected
                     assert costs[setting.rung] <= np.nanmin(costs) + 1e-6
 
 
@@ -169,12 +173,12 @@ def test_facts_that_follow_from_other_facts_are_worked_out_again_where_asked():
     facts, findings, _, _ = reason(knowledge, answers)
     asked = []
 
-    def refacts(new):
+    def moved_by(new):
         asked.append(dict(new))
-        return {**facts, **new}
+        return dict(new)
 
     plain = find_flips(setting, knowledge, facts, findings, answers, None)
-    assert find_flips(setting, knowledge, facts, findings, answers, None, refacts=refacts) == plain
+    assert find_flips(setting, knowledge, facts, findings, answers, None, moved_by=moved_by) == plain
     assert asked
 
 

@@ -19,6 +19,7 @@ LEVELS = (
     ("work",),
     ("decision",),
     ("quote",),
+    ("facts",),
     ("assess",),
     ("session", "explain", "case_figures"),
     ("cases",),

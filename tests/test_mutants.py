@@ -6,7 +6,8 @@ import sys
 import numpy as np
 import pytest
 
-from howdeep.assess import facts_of, prepare
+from howdeep.assess import prepare
+from howdeep.facts import facts_of
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.truth import Truth
 from howdeep.reasoning.condition import evaluate, evaluate_all

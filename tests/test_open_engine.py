@@ -4,7 +4,8 @@ import dataclasses
 
 import pytest
 
-from howdeep.assess import facts_of, holds_of, opened_by, prepare, without_teardown
+from howdeep.assess import holds_of, opened_by, prepare, without_teardown
+from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.knowledge import RUNGS

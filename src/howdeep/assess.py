@@ -12,6 +12,7 @@ from .decision.decide import decision_of, terms_of
 from .decision.flips import find_flips
 from .decision.plan import bench_plan
 from .decision.setting import Setting, setting_of
+from .facts import facts_of, limits_of, moved_facts_of, raw_facts
 from .knowledge.engine_facts import engine_facts
 from .model.condition import facts_read
 from .model.job import OpenJob
@@ -31,83 +32,6 @@ from .reasoning.order import once_per_value
 from .reasoning.rules import conclude, finding_rules
 from .work.rules import WorkRules, rules_for
 from .work.select import work_at
-
-
-def raw_facts(job: OpenJob) -> dict[str, Any]:
-    """Answers and readings as given, with how the engine is built."""
-    return {**engine_facts(job.engine), **job.values}
-
-
-def refacts_of(knowledge: Knowledge, job: OpenJob, facts: Facts) -> Callable[[Mapping[str, Any]], Mapping[str, Any]]:
-    """A function that tells all facts if some answers were others."""
-    plain = plain_answers(knowledge)
-
-    def refacts(changed: Mapping[str, Any]) -> Mapping[str, Any]:
-        if changed.keys() <= plain and changed.keys() <= facts.values.keys():
-            return {**facts.values, **changed}
-        other = dataclasses.replace(job, values={**job.values, **changed})
-        return facts_of(knowledge, other)[0].values
-
-    return refacts
-
-
-def limits_of(knowledge: Knowledge) -> dict[str, float]:
-    """Limit -> figure, as conditions read them."""
-    return {name: item.value for name, item in knowledge.limits.items()}
-
-
-def dropped_follow_ups(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
-    """Observations that were answered although their ground is gone, in order of id."""
-    facts, limits = raw_facts(job), limits_of(knowledge)
-    dropped: list[str] = []
-    while True:
-        more = [name for name in job.values
-                if name not in dropped and (ground := knowledge.observations[name].follows) is not None
-                and evaluate(ground, facts, {}, limits) is Truth.ABSENT]
-        if not more:
-            return tuple(sorted(dropped))
-        dropped += more
-        for name in more:
-            facts.pop(name, None)
-
-
-def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str, Any]:
-    """Answers that follow from others: "no smoke at all" also answers what colour it is when pulling."""
-    implied: dict[str, Any] = {}
-    for name, value in values.items():
-        for other, answer in knowledge.observations[name].implies.get(value, {}).items() if isinstance(value, str) else ():
-            if other not in values:
-                implied[other] = answer
-    return implied
-
-
-@once_per_value(keep=4)
-def plain_answers(knowledge: Knowledge) -> frozenset[str]:
-    """Questions whose answer changes no other fact: nothing follows from them, is implied, or is reduced by them."""
-    entangled: set[str] = set()
-    for name, item in knowledge.observations.items():
-        for condition in (item.follows, item.valid_when):
-            if condition is not None:
-                entangled |= {name, *facts_read(condition)}
-        for others in item.implies.values():
-            entangled |= {name, *others}
-    for reduced in knowledge.reduced.values():
-        entangled.update(reduced.taken_from)
-    return frozenset(name for name, item in knowledge.observations.items() if item.kind == "choice") - entangled
-
-
-def facts_of(knowledge: Knowledge, job: OpenJob) -> tuple[Facts, tuple[str, ...]]:
-    """Every fact the rules can read, and the observations that were dropped."""
-    dropped = dropped_follow_ups(knowledge, job)
-    given = {name: value for name, value in job.values.items() if name not in dropped}
-    kept = dataclasses.replace(job, values={**given, **implied_answers(knowledge, given)})
-    facts, limits = raw_facts(kept), limits_of(knowledge)
-
-    def valid(name: str) -> Truth:
-        condition = knowledge.observations[name].valid_when
-        return Truth.PRESENT if condition is None else evaluate(condition, facts, {}, limits)
-
-    return reduce(kept, knowledge, valid), dropped
 
 
 def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
@@ -281,5 +205,5 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
 
     return dataclasses.replace(answer, flips=find_flips(
         ready.setting, knowledge, facts.values, conclusions.findings, job.values, ranking,
-        refacts=refacts_of(knowledge, job, facts),
+        moved_by=moved_facts_of(knowledge, job, facts),
         labour=ready.labour, rate=float(read_money(prices.labour_rate, prices.currency))))

@@ -10,7 +10,8 @@ from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.results import Flip
 from ..model.truth import Truth
 from .checks import Ranking
-from .sensitivity import model_flips, money_flips, word_flips
+from .money_flips import money_flips
+from .sensitivity import model_flips, word_flips
 from .setting import SUMMED_EXACTLY, Setting
 from .then import counted_change, rungs_if
 from .whatif import Change, Known, known_of
@@ -20,13 +21,13 @@ LEAST_CHANCE = 0.01
 MISTAKEN_TO = 3
 """Most other answers named for one given answer."""
 
-Refacts = Callable[[Mapping[str, Any]], Mapping[str, Any]]
-"""Facts if some answers were these: given changed answers, all facts (answers, reduced readings, engine facts)."""
+MovedBy = Callable[[Mapping[str, Any]], Mapping[str, Any]]
+"""Given changed answers, every fact that would be another (answers, reduced readings); None where it would be gone."""
 
 
 def find_flips(setting: Setting, knowledge: Knowledge, facts: Mapping[str, Any],
                findings: Mapping[str, Truth], given: Mapping[str, Any], ranking: Ranking | None, *,
-               refacts: Refacts | None = None, labour: Mapping[Rung, float] | None = None,
+               moved_by: MovedBy | None = None, labour: Mapping[Rung, float] | None = None,
                rate: float | None = None) -> tuple[Flip, ...]:
     """Everything that would move the recommendation, in this order: open answers (likeliest first), given answers
     being wrong, money, base odds (nearest first), links, words.
@@ -39,7 +40,7 @@ def find_flips(setting: Setting, knowledge: Knowledge, facts: Mapping[str, Any],
     flips = [] if ranking is None else _open(setting, ranking)
     exact = not setting.estimated and setting.evidence.plan.width <= SUMMED_EXACTLY
     if exact:
-        flips += wrong_answers(setting, known_of(knowledge, setting.network, facts, findings), given, refacts)
+        flips += wrong_answers(setting, known_of(knowledge, setting.network, facts, findings), given, moved_by)
     flips += money_flips(setting, labour, rate)
     if exact:
         model = model_flips(setting, knowledge)
@@ -63,7 +64,7 @@ def _open(setting: Setting, ranking: Ranking) -> list[Flip]:
 
 
 def wrong_answers(setting: Setting, known: Known, given: Mapping[str, Any],
-                  refacts: Refacts | None = None) -> list[Flip]:
+                  moved_by: MovedBy | None = None) -> list[Flip]:
     """Given answers whose being wrong would move the recommendation: each other answer in turn.
 
     Readings are not looked at: what else a gauge might have shown has no end.
@@ -75,7 +76,7 @@ def wrong_answers(setting: Setting, known: Known, given: Mapping[str, Any],
             continue
         for answer in item.answers:
             if answer != given[name]:
-                changes[name, answer] = counted_change(known, _changed(known, name, answer, refacts))
+                changes[name, answer] = counted_change(known, moved_by({name: answer}) if moved_by else {name: answer})
     rungs = rungs_if(setting, changes.values())
     flips: list[Flip] = []
     named: Counter[str] = Counter()
@@ -85,10 +86,3 @@ def wrong_answers(setting: Setting, known: Known, given: Mapping[str, Any],
             named[name] += 1
             flips.append(Flip("answer", name, str(given[name]), answer, RUNGS[to]))
     return flips
-
-
-def _changed(known: Known, name: str, answer: str, refacts: Refacts | None) -> dict[str, Any]:
-    if refacts is None:
-        return {name: answer}
-    new = refacts({name: answer})
-    return {fact: new.get(fact) for fact in sorted({*new, *known.facts}) if new.get(fact) != known.facts.get(fact)}

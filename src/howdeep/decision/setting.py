@@ -117,6 +117,12 @@ def _contenders(setting: Setting) -> np.ndarray:
     return keep
 
 
+def lead_of(expected: np.ndarray, rung: int) -> float:
+    """Expected cost of a rung less that of its best rival. `expected` [rungs], NaN where it is not known."""
+    rivals = [cost for other, cost in enumerate(expected) if other != rung and cost == cost]
+    return float(expected[rung] - min(rivals, default=expected[rung]))
+
+
 def state_numbers(ladder: Ladder, present: np.ndarray) -> np.ndarray:
     """[worlds] number of the state of each world, from [worlds, causes] which causes are present."""
     blocked = np.zeros(len(present), dtype=np.int64)

@@ -13,6 +13,7 @@ the cause alone shows, splits each row into unexplained and explained: (1 - l, l
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -77,7 +78,7 @@ def evidence_of(network: Network, present: tuple[int, ...], absent: tuple[int, .
     plan = plan_of(masks, present) if like is None else plan_like(like.plan, masks, present)
     loose = np.flatnonzero(~linked.any(axis=1))
     return Evidence(network, present, absent, odds, _log_scale(network, absent, plan.bare), plan,
-                    strengths_of(plan, network), loose)
+                    strengths_of(plan, network.q, network.leak), loose)
 
 
 def on_network(evidence: Evidence, network: Network) -> Evidence:
@@ -85,7 +86,7 @@ def on_network(evidence: Evidence, network: Network) -> Evidence:
     dark = np.prod(1 - network.q[:, evidence.absent], axis=1)
     return replace(evidence, network=network, odds=network.prior / (1 - network.prior) * dark,
                    log_scale=_log_scale(network, evidence.absent, evidence.plan.bare),
-                   strengths=strengths_of(evidence.plan, network))
+                   strengths=strengths_of(evidence.plan, network.q, network.leak))
 
 
 def _log_scale(network: Network, absent: tuple[int, ...], bare: tuple[int, ...]) -> float:
@@ -93,15 +94,15 @@ def _log_scale(network: Network, absent: tuple[int, ...], bare: tuple[int, ...])
                  + np.log(network.leak[list(bare)]).sum())
 
 
-def strengths_of(plan: Plan, network: Network) -> tuple[Strengths, ...]:
-    """The numbers of every step."""
-    q, leak = network.q, network.leak.tolist()
+def strengths_of(plan: Plan, q: np.ndarray | Mapping[int, np.ndarray], leak: np.ndarray) -> tuple[Strengths, ...]:
+    """The numbers of every step, from q by cause and finding and from the leaks; each a number or [columns]."""
+    leaks = leak.tolist() if leak.ndim == 1 else leak
     result = []
     for step in plan.steps:
-        shown = q[step.cause].tolist()
+        shown = q[step.cause].tolist() if leak.ndim == 1 else q[step.cause]
         result.append(Strengths(tuple((axis, None, shown[name]) for axis, name in step.closes),
                                 tuple((axis, shown[name]) for axis, name in step.links),
-                                *_split(step, [leak[name] for name in (*step.alone, *step.opens)],
+                                *_split(step, [leaks[name] for name in (*step.alone, *step.opens)],
                                         [shown[name] for name in (*step.alone, *step.opens)])))
     return tuple(result)
 

@@ -126,11 +126,14 @@ class Messages:
     def _loosely(self, weights: np.ndarray) -> np.ndarray:
         """[sets, columns] factor of the loose causes under other weights, relative to column 0."""
         loose = self.evidence.loose
-        result = np.tile(self.loose, (len(weights), 1))
-        moved = weights[:, loose] != 1.0
-        for place in np.flatnonzero(moved.any(axis=0)):
-            rows, odds = moved[:, place], self.odds[loose[place]]
-            result[rows] *= (1 + weights[rows, loose[place]][:, None] * odds) / (1 + odds)
+        moved = loose[(weights[:, loose] != 1.0).any(axis=0)]
+        result = np.empty((len(weights), len(self.sums)))
+        base = 1 + self.odds[moved]
+        size = max(1, SET_CELLS // max(1, base.size))
+        for start in range(0, len(weights), size):
+            part = slice(start, start + size)
+            ratio = (1 + weights[part][:, moved, None] * self.odds[moved]) / base
+            result[part] = ratio.prod(axis=1) * self.loose
         return result
 
     def _swept(self, group: np.ndarray, first: np.ndarray, last: np.ndarray, weights: np.ndarray,

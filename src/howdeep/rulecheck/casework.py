@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..assess import facts_of, raw_facts
+from ..facts import facts_of, raw_facts
 from ..cases import case_files
 from ..errors import HowdeepError
 from ..knowledge.engine_facts import engine_facts

@@ -1,0 +1,122 @@
+"""From the answers and readings of a job to every fact that the rules can read, and what another answer would move."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from .knowledge.engine_facts import engine_facts
+from .model.condition import facts_read
+from .model.job import OpenJob
+from .model.knowledge import Knowledge
+from .model.results import Facts
+from .model.truth import Truth
+from .readings import reduce
+from .reasoning.condition import evaluate
+from .reasoning.order import once_per_value
+
+
+def raw_facts(job: OpenJob) -> dict[str, Any]:
+    """Answers and readings as given, with how the engine is built."""
+    return {**engine_facts(job.engine), **job.values}
+
+
+def limits_of(knowledge: Knowledge) -> dict[str, float]:
+    """Limit -> figure, as conditions read them."""
+    return {name: item.value for name, item in knowledge.limits.items()}
+
+
+def dropped_follow_ups(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
+    """Observations that were answered although their ground is gone, in order of id."""
+    facts, limits = raw_facts(job), limits_of(knowledge)
+    dropped: list[str] = []
+    while True:
+        more = [name for name in job.values
+                if name not in dropped and (ground := knowledge.observations[name].follows) is not None
+                and evaluate(ground, facts, {}, limits) is Truth.ABSENT]
+        if not more:
+            return tuple(sorted(dropped))
+        dropped += more
+        for name in more:
+            facts.pop(name, None)
+
+
+def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Answers that follow from others: "no smoke at all" also answers what colour it is when pulling."""
+    implied: dict[str, Any] = {}
+    for name, value in values.items():
+        for other, answer in knowledge.observations[name].implies.get(value, {}).items() if isinstance(value, str) else ():
+            if other not in values:
+                implied[other] = answer
+    return implied
+
+
+def kept_answers(knowledge: Knowledge, job: OpenJob, dropped: tuple[str, ...]) -> dict[str, Any]:
+    """Answers and readings with those left out whose ground is gone, and with the answers that follow from others."""
+    given = {name: value for name, value in job.values.items() if name not in dropped}
+    return {**given, **implied_answers(knowledge, given)}
+
+
+def facts_of(knowledge: Knowledge, job: OpenJob) -> tuple[Facts, tuple[str, ...]]:
+    """Every fact the rules can read, and the observations that were dropped."""
+    dropped = dropped_follow_ups(knowledge, job)
+    kept = dataclasses.replace(job, values=kept_answers(knowledge, job, dropped))
+    facts, limits = raw_facts(kept), limits_of(knowledge)
+
+    def valid(name: str) -> Truth:
+        condition = knowledge.observations[name].valid_when
+        return Truth.PRESENT if condition is None else evaluate(condition, facts, {}, limits)
+
+    return reduce(kept, knowledge, valid), dropped
+
+
+@once_per_value(keep=4)
+def plain_answers(knowledge: Knowledge) -> frozenset[str]:
+    """Questions whose answer changes no other fact: nothing follows from them, is implied, or is reduced by them."""
+    entangled: set[str] = set()
+    for name, item in knowledge.observations.items():
+        for condition in (item.follows, item.valid_when):
+            if condition is not None:
+                entangled |= {name, *facts_read(condition)}
+        for others in item.implies.values():
+            entangled |= {name, *others}
+    for reduced in knowledge.reduced.values():
+        entangled.update(reduced.taken_from)
+    return frozenset(name for name, item in knowledge.observations.items() if item.kind == "choice") - entangled
+
+
+@once_per_value(keep=4)
+def answers_read_with_readings(knowledge: Knowledge) -> frozenset[str]:
+    """Answers that may alter what a reading is worth, and every reading."""
+    read = {name for name, item in knowledge.observations.items() if item.kind != "choice" or item.each}
+    for name, item in knowledge.observations.items():
+        if item.valid_when is not None:
+            read |= {name, *facts_read(item.valid_when)}
+    for reduced in knowledge.reduced.values():
+        read.update(reduced.taken_from)
+    return frozenset(read)
+
+
+def moved_facts_of(knowledge: Knowledge, job: OpenJob,
+                   facts: Facts) -> Callable[[Mapping[str, Any]], dict[str, Any]]:
+    """A function that tells which facts would be others, and what (None for none), if some answers were others."""
+    plain, with_readings = plain_answers(knowledge), answers_read_with_readings(knowledge)
+    now = kept_answers(knowledge, job, dropped_follow_ups(knowledge, job))
+
+    def moved(changed: Mapping[str, Any]) -> dict[str, Any]:
+        if changed.keys() <= plain and changed.keys() <= facts.values.keys():
+            return {name: value for name, value in changed.items() if facts.values[name] != value}
+        other = dataclasses.replace(job, values={**job.values, **changed})
+        kept = kept_answers(knowledge, other, dropped_follow_ups(knowledge, other))
+        others = _differing(now, kept)
+        if not others.keys() & with_readings:
+            return others
+        return _differing(facts.values, facts_of(knowledge, other)[0].values)
+
+    return moved
+
+
+def _differing(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, Any]:
+    """What is other in `after`, in order of name; None for what is not there any more."""
+    return {name: after.get(name) for name in sorted({*before, *after}) if after.get(name) != before.get(name)}
