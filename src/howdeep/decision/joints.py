@@ -71,17 +71,24 @@ def _as_weights(base: Evidence, sets: Iterable[_Set]) -> tuple[np.ndarray, np.nd
     """[sets, causes] what each set multiplies odds with, [sets] what it multiplies all with, and per present finding
     [sets] 1.0 where it is left out."""
     sets = list(sets)
-    touched = sorted({name for _, added, gone, _ in sets for name in (*added, *gone)})
-    place = {name: number for number, name in enumerate(touched)}
-    counted = np.zeros((len(sets), len(touched)))
+    added: dict[int, list[int]] = {}
+    gone: dict[int, list[int]] = {}
     left_out: dict[int, np.ndarray] = {}
-    for row, (out, added, gone, _) in enumerate(sets):
-        counted[row, [place[name] for name in added]] += 1.0
-        counted[row, [place[name] for name in gone]] -= 1.0
+    for row, (out, more, less, _) in enumerate(sets):
+        for name in more:
+            added.setdefault(name, []).append(row)
+        for name in less:
+            gone.setdefault(name, []).append(row)
         for name in out:
             left_out.setdefault(name, np.zeros(len(sets)))[row] = 1.0
-    weights = np.exp(counted @ np.log1p(-base.network.q[:, touched]).T)
-    scale = np.exp(counted @ np.log1p(-base.network.leak[touched]))
+    weights, scale = np.ones((len(sets), len(base.network.causes))), np.ones(len(sets))
+    dark, unlit = 1 - base.network.q.T, 1 - base.network.leak
+    for name in sorted(added):
+        weights[added[name]] *= dark[name]
+        scale[added[name]] *= unlit[name]
+    for name in sorted(gone):
+        weights[gone[name]] /= dark[name]
+        scale[gone[name]] /= unlit[name]
     for row, (_, _, _, odds) in enumerate(sets):
         for cause, factor in odds:
             weights[row, cause] *= factor

@@ -17,7 +17,7 @@ from ..reasoning.network import Network
 from ..reasoning.sampling import MOST_EXACT, Worlds, sample_worlds
 from .ladder import Costs, Ladder, Terms, cheapest, costs_of, ladder_of
 
-SUMMED_EXACTLY = 14
+SUMMED_EXACTLY = 13
 """Width up to which checks and flip points are exact too; up to MOST_EXACT only posteriors and expected costs are."""
 ENOUGH = 0.8
 """Without prices the shallowest rung at least this likely to be enough stands in for the cheapest."""

@@ -27,7 +27,7 @@ from .elimination import (
 )
 from .plan import Step
 
-SET_CELLS = 300_000
+SET_CELLS = 600_000
 """Cells of one table in `Messages.with_weights`: more sets are worked off in groups."""
 
 
@@ -44,8 +44,8 @@ class Messages:
     """Table before each step."""
     backward: tuple[np.ndarray, ...]
     """Adjoint of the table after each step."""
-    powers: tuple[int, ...]
-    """Power of two taken out after each step."""
+    back_powers: tuple[int, ...]
+    """Power of two taken out of the adjoint before each step."""
     exponents: tuple[tuple[int, int], ...]
     """(of forward, of backward) at each step."""
     total: tuple[float, int]
@@ -114,13 +114,15 @@ class Messages:
                     touched[:, number] |= left_out[finding] != 0.0
         any_touched = touched.any(axis=1)
         result[~any_touched] *= self.sums / self.loose
-        first = touched.argmax(axis=1)
-        last = len(steps) - 1 - touched[:, ::-1].argmax(axis=1)
-        busy = sorted(np.flatnonzero(any_touched).tolist(), key=lambda i: (first[i], last[i], i))
+        busy = np.flatnonzero(any_touched)
         size = max(1, SET_CELLS // (len(self.sums) << self.evidence.plan.width))
+        if len(busy) > size:  # those that touch the same late steps into the same group
+            last = len(steps) - 1 - touched[busy, ::-1].argmax(axis=1)
+            busy = busy[np.lexsort((busy, *weights[busy][:, [step.cause for step in steps]].T, last))]
         for start in range(0, len(busy), size):
-            group = np.array(busy[start: start + size])
-            result[group] *= self._swept(group, first, last, weights, left_out)
+            group = busy[start: start + size]
+            outs = {name: here[group] for name, here in left_out.items()}
+            result[group] *= self._swept(touched[group], weights[group], outs)
         return result
 
     def _loosely(self, weights: np.ndarray) -> np.ndarray:
@@ -136,37 +138,66 @@ class Messages:
             result[part] = ratio.prod(axis=1) * self.loose
         return result
 
-    def _swept(self, group: np.ndarray, first: np.ndarray, last: np.ndarray, weights: np.ndarray,
-               left_out: Mapping[int, np.ndarray]) -> np.ndarray:
-        """[group, columns] sums over the linked causes, relative to column 0's, of sets with other weights."""
-        columns, network = len(self.sums), self.evidence.network
-        result = np.empty((len(group), columns))
-        active = np.empty(0, dtype=int)  # positions in `group`
+    def _swept(self, touched: np.ndarray, weights: np.ndarray, left_out: Mapping[int, np.ndarray]) -> np.ndarray:
+        """[sets, columns] sums over the linked causes, relative to column 0's, of sets with other weights.
+
+        From the last step that a set touches back to the first, ended by a product with the forward message. Sets that
+        are alike so far share one part of the table: `branch` [sets] is which, -1 where nothing was touched yet.
+        """
+        sets, columns = len(weights), len(self.sums)
+        result, branch = np.empty((sets, columns)), np.full(sets, -1)
+        first = touched.argmax(axis=1)
+        going = np.zeros(sets, dtype=bool)
         table = np.empty((0, 0, columns))
-        for index in range(int(first[group].min()), int(last[group].max()) + 1):
+        for index in range(len(touched[0]) - 1 - int(touched.any(axis=0)[::-1].argmax()), int(first.min()) - 1, -1):
             step, strengths = self.evidence.plan.steps[index], self.evidence.strengths[index]
-            joining = np.flatnonzero(first[group] == index)
-            if len(joining):
-                start = self.forward[index]
-                tiled = np.broadcast_to(start[:, None], (len(start), len(joining), columns))
-                table = np.concatenate((table, tiled), axis=1) if len(active) else np.ascontiguousarray(tiled)
-                active = np.concatenate((active, joining))
-            if not len(active):
+            here = touched[:, index]
+            going |= here
+            if not going.any():
                 continue
-            here = {name: np.repeat(left_out[name][group[active]], columns) for name in step.closing
-                    if name in left_out and left_out[name][group[active]].any()}
-            if here:
-                strengths = leaving_out(step, strengths, network, here)
-            rates = (weights[group[active], step.cause][:, None] * self.odds[step.cause]).ravel()
-            table = summed(table.reshape(len(table), -1), strengths, rates)
-            if self.powers[index]:
-                table = np.ldexp(table, -self.powers[index])
-            table = table.reshape(len(table), len(active), columns)
-            ending = last[group[active]] == index
+            if here.any():
+                outs = [left_out[name] for name in step.closing if name in left_out]
+                mark = branch[going] + 1.0
+                for out in outs:
+                    mark = 2 * mark + out[going]
+                _, chosen, branches = np.unique(mark + 1j * weights[going, step.cause], return_index=True,
+                                                return_inverse=True)
+                stands_for = np.flatnonzero(going)[chosen]
+                table = self._branched(index, table, branch[stands_for])
+                branch[going] = branches
+                told = {name: np.repeat(left_out[name][stands_for], columns) for name in step.closing
+                        if name in left_out and left_out[name][stands_for].any()}
+                strengths = leaving_out(step, strengths, self.evidence.network, told) if told else strengths
+                rates = (weights[stands_for, step.cause][:, None] * self.odds[step.cause]).ravel()
+            else:
+                rates = np.tile(self.odds[step.cause], table.shape[1])
+            table = summed_back(table.reshape(len(table), -1), strengths, rates)
+            if self.back_powers[index]:
+                table = np.ldexp(table, -self.back_powers[index])
+            table = table.reshape(len(table), -1, columns)
+            ending = going & (first == index)
             if ending.any():
-                unit = self._unit(sum(self.exponents[index]) + self.powers[index])
-                result[active[ending]] = np.einsum("rnk,rk->nk", table[:, ending], self.backward[index]) * unit
-                table, active = np.ascontiguousarray(table[:, ~ending]), active[~ending]
+                done = np.unique(branch[ending])
+                sums = np.einsum("rk,rnk->nk", self.forward[index], table[:, done])
+                unit = self._unit(sum(self.exponents[index]) + self.back_powers[index])
+                result[ending] = sums[np.searchsorted(done, branch[ending])] * unit
+                going &= ~ending
+                kept, branches = np.unique(branch[going], return_inverse=True)
+                if len(kept) < table.shape[1]:
+                    table = table[:, kept]
+                branch[going] = branches
+        return result
+
+    def _branched(self, index: int, table: np.ndarray, parents: np.ndarray) -> np.ndarray:
+        """[rows, branches, columns] adjoints after a step for branches that come of these; -1 of the evidence itself."""
+        after = self.backward[index]
+        if len(parents) == table.shape[1] and np.array_equal(parents, np.arange(len(parents))):
+            return table
+        result = np.empty((len(after), len(parents), after.shape[1]))
+        new = parents < 0
+        result[:, new] = after[:, None]
+        if not new.all():
+            result[:, ~new] = table[:, parents[~new]]
         return result
 
     def _unit(self, exponent: int) -> float:
@@ -209,26 +240,25 @@ def messages_of(evidence: Evidence, allowed: np.ndarray, total: tuple[float, int
     """Both messages for the columns of `allowed` [causes, columns]; column 0 allows every cause unless `total`, the
     sum of that column from another call, is given."""
     odds = evidence.odds[:, None] * allowed
-    table, tables, powers, exponents = np.ones((1, allowed.shape[1])), [], [], [0]
+    table, tables, exponents = np.ones((1, allowed.shape[1])), [], [0]
     steps = tuple(zip(evidence.plan.steps, evidence.strengths, strict=True))
     for step, strengths in steps:
         tables.append(table)
         table, power = rescaled(summed(table, strengths, odds[step.cause]))
-        powers.append(power)
         exponents.append(exponents[-1] + power)
     if total is None:
         total = (float(table[0, 0]), exponents[-1])
-    backward, back_exponents = [], []
-    adjoint, exponent = np.ones((1, allowed.shape[1])), 0
+    backward, back_powers, back_exponents = [], [], [0]
+    adjoint = np.ones((1, allowed.shape[1]))
     for step, strengths in reversed(steps):
         backward.append(adjoint)
-        back_exponents.append(exponent)
         adjoint, power = rescaled(summed_back(adjoint, strengths, odds[step.cause]))
-        exponent += power
+        back_powers.append(power)
+        back_exponents.append(back_exponents[-1] + power)
     loose = _loose(evidence, odds)
     sums = table[0] / total[0] * _power(exponents[-1] - total[1]) * loose
-    return Messages(evidence, allowed, odds, tuple(tables), tuple(reversed(backward)), tuple(powers),
-                    tuple(zip(exponents, reversed(back_exponents), strict=False)), total, loose, sums)
+    return Messages(evidence, allowed, odds, tuple(tables), tuple(reversed(backward)), tuple(reversed(back_powers)),
+                    tuple(zip(exponents[:-1], reversed(back_exponents[:-1]), strict=True)), total, loose, sums)
 
 
 def sums_of(evidence: Evidence, allowed: np.ndarray, cells: int = 4_000_000) -> tuple[np.ndarray, float, tuple]:

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from .elimination import Evidence, evidence_of, rescaled, strengths_of, summed
+from .elimination import Evidence, evidence_of, on_network, rescaled, strengths_of, summed
+from .messages import sums_of
 from .network import Network
 
 CELLS = 200_000
@@ -33,8 +34,11 @@ def sums_under(evidence: Evidence, networks: Sequence[Network], allowed: np.ndar
     The networks have the same causes, findings and links. `allowed` [causes, columns], column 0 allowing every cause.
     """
     columns = allowed.shape[1]
-    size = max(1, CELLS // (columns << evidence.plan.width))
-    parts = [_summed(evidence, networks[start: start + size], allowed) for start in range(0, len(networks), size)]
+    size = CELLS // (columns << evidence.plan.width)
+    if size < 2:  # one table is large enough by itself
+        parts = [sums_of(on_network(evidence, network), allowed)[0][None] for network in networks]
+    else:
+        parts = [_summed(evidence, networks[start: start + size], allowed) for start in range(0, len(networks), size)]
     return np.concatenate(parts) if parts else np.empty((0, columns))
 
 
