@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
 from howdeep.model.results import Counted
-from howdeep.reasoning import sampling
+from howdeep.reasoning import messages as messages_module
+from howdeep.reasoning import sampling, variants
 from howdeep.reasoning.beliefs import believe
 from howdeep.reasoning.elimination import evidence_of
 from howdeep.reasoning.messages import messages_of, sums_of
@@ -60,8 +61,8 @@ def test_every_column_and_every_exact_change_is_that_of_all_worlds(seed):
     weights = np.where(rng.random((6, 7)) < 0.4, rng.uniform(0.05, 3, (6, 7)), 1.0)
     for row, found in zip(weights, messages.with_weights(weights), strict=True):
         assert np.allclose(found, sums(net, row) / base[0], rtol=1e-10, atol=1e-14)
-    off, on = messages.parts()
-    links, leaks = messages.slopes()
+    slopes = messages.slopes()
+    off, on, links, leaks = slopes.off, slopes.on, slopes.links, slopes.leaks
     for cause in range(7):
         prior = net.prior.copy()
         prior[cause] = 0.5
@@ -80,6 +81,47 @@ def test_every_column_and_every_exact_change_is_that_of_all_worlds(seed):
         moved = messages.sums + (0.4 - net.leak[finding]) * slope
         assert np.allclose(moved, sums(dataclasses.replace(net, leak=leak)) / base[0], rtol=1e-9, atol=1e-13)
     assert set(leaks) == set(present)
+
+
+@pytest.mark.parametrize("cells", (1, 600_000), ids=("one by one", "together"))
+@pytest.mark.parametrize("shared_from", (0, 99), ids=("shared", "each its own"))
+@pytest.mark.parametrize("seed", range(12))
+def test_sets_that_leave_present_findings_out_are_those_of_all_worlds(monkeypatch, seed, shared_from, cells):
+    monkeypatch.setattr(messages_module, "SHARED_FROM", shared_from)
+    monkeypatch.setattr(messages_module, "SET_CELLS", cells)
+    rng = np.random.default_rng(300 + seed)
+    net = random_network(rng, 7, 7)
+    present, absent, _ = random_evidence(rng, net)
+    allowed = np.concatenate((np.ones((7, 1)), rng.integers(0, 2, (7, 3)).astype(float)), axis=1)
+    sets = 14
+    # few values, so that many sets have a part in common
+    weights = np.where(rng.random((sets, 7)) < 0.4, rng.choice((0.2, 2.0), (sets, 7)), 1.0)
+    left_out = {finding: (rng.random(sets) < 0.3).astype(float) for finding in present}
+    found = messages_of(evidence_of(net, present, absent), allowed).with_weights(weights, left_out)
+    worlds = AllWorlds(net)
+    whole = worlds.weight(present, absent).sum()
+    for row in range(sets):
+        counted = tuple(finding for finding in present if not left_out[finding][row])
+        weight = worlds.weight(counted, absent) * np.prod(np.where(worlds.x, weights[row], 1.0), axis=1)
+        expected = [weight[~(worlds.x & (allowed[:, k] == 0)).any(axis=1)].sum() / whole for k in range(4)]
+        assert np.allclose(found[row], expected, rtol=1e-10, atol=1e-14)
+
+
+@pytest.mark.parametrize("cells", (1, 10_000_000), ids=("one by one", "side by side"))
+def test_sums_under_other_strengths_of_the_same_links_are_those_of_each_alone(monkeypatch, cells):
+    monkeypatch.setattr(variants, "CELLS", cells)
+    evidence = tangled(2)
+    rng = np.random.default_rng(4)
+    allowed = np.concatenate((np.ones((40, 1)), rng.integers(0, 2, (40, 4)).astype(float)), axis=1)
+    small = variants.only(evidence)
+    others = [dataclasses.replace(small.network, q=small.network.q * rng.uniform(0.3, 1.0, small.network.q.shape),
+                                  leak=rng.uniform(0.01, 0.3, small.network.leak.shape)) for _ in range(5)]
+    found = variants.sums_under(small, others, allowed)
+    for network, row in zip(others, found, strict=True):
+        alone, _, _ = sums_of(evidence_of(network, small.present, small.absent), allowed)
+        assert np.allclose(row, alone, rtol=1e-9, atol=0)
+    same = variants.sums_under(small, [small.network], allowed)[0]
+    assert np.allclose(same, sums_of(evidence, allowed)[0], rtol=1e-10, atol=0)
 
 
 @pytest.mark.parametrize("seed", (1, 2, 3))

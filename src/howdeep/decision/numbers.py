@@ -58,13 +58,13 @@ class Numbers:
 def numbers_of(setting: Setting, knowledge: Knowledge, messages: Messages) -> Numbers:
     """Every number that counts in this evidence."""
     network, evidence = setting.network, setting.evidence
-    off, on = messages.parts()
+    slopes = messages.slopes()
+    off, on, shown, leaked = slopes.off, slopes.on, slopes.links, slopes.leaks
     causes = np.arange(len(network.causes))
     spared = evidence.odds * (1 - network.prior) / network.prior
     prior_slopes = (spared[:, None] * on - off) / (1 - network.prior)[:, None]
     low, high = _base_steps(np.array(sorted(knowledge.settings.base_words.values())), network.base, network.prior)
 
-    shown, leaked = messages.slopes()
     absent = np.array(evidence.absent, dtype=int)
     rows, places = np.nonzero(network.q[:, absent])
     dark = -evidence.odds[rows, None] * on[rows] / (1 - network.q[rows, absent[places]])[:, None]

@@ -29,6 +29,8 @@ from .plan import Step
 
 SET_CELLS = 600_000
 """Cells of one table in `Messages.with_weights`: more sets are worked off in groups."""
+SHARED_FROM = 5
+"""Width from which finding out what sets have in common costs less than it saves."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,44 +57,41 @@ class Messages:
     sums: np.ndarray
     """[columns] sum of each column relative to column 0."""
 
-    def parts(self) -> tuple[np.ndarray, np.ndarray]:
-        """[causes, columns] sums with the cause absent, and with it present per unit of its odds (0 if not allowed)."""
-        off, on = np.empty_like(self.odds), np.empty_like(self.odds)
+    def slopes(self) -> Slopes:
+        """How the columns move with every number of the evidence."""
+        evidence, q, leak = self.evidence, self.evidence.network.q, self.evidence.network.leak
+        off, on = np.zeros_like(self.odds), np.zeros_like(self.odds)
+        links: dict[tuple[int, int], np.ndarray] = {}
+        leaks: dict[int, np.ndarray] = {}
         for turn in self._turns():
-            off[turn.step.cause] = (_wide(turn.strengths.without) * turn.off).sum(axis=0)
-            on[turn.step.cause] = (_wide(turn.strengths.present) * turn.on).sum(axis=0)
-        off *= self.loose
-        on *= self.loose
-        loose = self.evidence.loose
-        off[loose] = on[loose] = self.sums / (1 + self.odds[loose])
-        return off, on * self.allowed
-
-    def slopes(self) -> tuple[dict[tuple[int, int], np.ndarray], dict[int, np.ndarray]]:
-        """d sums / d q of (cause, present finding), and d sums / d leak of present findings: [columns] each."""
-        network, links, leaks = self.evidence.network, {}, {}
-        for turn in self._turns():
-            step, strengths = turn.step, turn.strengths
-            odds, shown = self.odds[step.cause] * self.loose, network.q[step.cause]
-            whole = unclosed(turn.back, strengths)
+            step, strengths, cause = turn.step, turn.strengths, turn.step.cause
+            odds = self.odds[cause] * self.loose
+            without, present = turn.off * _wide(strengths.without), turn.on * _wide(strengths.present)
+            off[cause], on[cause] = without.sum(axis=0), present.sum(axis=0)
+            whole = unclosed(turn.back, strengths) if step.closes else turn.back
             for items, table, back in ((step.links, turn.lit, turn.back), (step.closes, turn.table, whole)):
                 for axis, finding in items:
                     view = table.reshape(-1, 2, 1 << axis, table.shape[1])[:, 0]
                     other = back.reshape(-1, 2, 1 << axis, table.shape[1])
-                    slope = np.einsum("abk,abk->k", view, other[:, 1] - other[:, 0]) / (1 - shown[finding])
-                    links[step.cause, finding] = slope * turn.unit * odds
-            without, present = turn.off * _wide(strengths.without), turn.on * _wide(strengths.present) * odds
+                    slope = np.einsum("abk,abk->k", view, other[:, 1] - other[:, 0]) / (1 - q[cause, finding])
+                    links[cause, finding] = slope * turn.unit * odds
             combination = np.arange(len(without))
             for finding in (*step.alone, *step.opens):
-                leak, q = network.leak[finding], shown[finding]
-                lit = 1 - (1 - leak) * (1 - q)
+                spared, dark = 1 - q[cause, finding], 1 - leak[finding]
+                lit = 1 - dark * spared
                 explained = (combination >> step.opens.index(finding) & 1 if finding in step.opens
                              else np.ones(len(combination)))[:, None]
-                links[step.cause, finding] = (np.where(explained, (1 - leak) / lit, -1 / (1 - q)) * present).sum(axis=0)
-                leaks[finding] = ((np.where(explained, 1 / leak, -1 / (1 - leak)) * without).sum(axis=0) * self.loose
-                                  + (np.where(explained, (1 - q) / lit, -1 / (1 - leak)) * present).sum(axis=0))
-        for finding in self.evidence.plan.bare:
-            leaks[finding] = self.sums / network.leak[finding]
-        return links, leaks
+                links[cause, finding] = (np.where(explained, dark / lit, -1 / spared) * present).sum(axis=0) * odds
+                leaks[finding] = (
+                    (np.where(explained, 1 / leak[finding], -1 / dark) * without).sum(axis=0) * self.loose
+                    + (np.where(explained, spared / lit, -1 / dark) * present).sum(axis=0) * odds)
+        for finding in evidence.plan.bare:
+            leaks[finding] = self.sums / leak[finding]
+        off *= self.loose
+        on *= self.loose * self.allowed
+        off[evidence.loose] = self.sums / (1 + self.odds[evidence.loose])
+        on[evidence.loose] = off[evidence.loose] * self.allowed[evidence.loose]
+        return Slopes(off, on, links, leaks)
 
     def with_weights(self, weights: np.ndarray, left_out: Mapping[int, np.ndarray] | None = None) -> np.ndarray:
         """[sets, columns] sums with the odds of the causes multiplied by each row of `weights` [sets, causes].
@@ -141,10 +140,12 @@ class Messages:
     def _swept(self, touched: np.ndarray, weights: np.ndarray, left_out: Mapping[int, np.ndarray]) -> np.ndarray:
         """[sets, columns] sums over the linked causes, relative to column 0's, of sets with other weights.
 
-        From the last step that a set touches back to the first, ended by a product with the forward message. Sets that
-        are alike so far share one part of the table: `branch` [sets] is which, -1 where nothing was touched yet.
+        From the last step that a set touches back to the first, ended by a product with the forward message. Where
+        tables are wide, sets that are alike so far share one part of the table: `branch` [sets] is which, -1 where
+        nothing was touched yet.
         """
         sets, columns = len(weights), len(self.sums)
+        sharing = self.evidence.plan.width >= SHARED_FROM
         result, branch = np.empty((sets, columns)), np.full(sets, -1)
         first = touched.argmax(axis=1)
         going = np.zeros(sets, dtype=bool)
@@ -156,13 +157,16 @@ class Messages:
             if not going.any():
                 continue
             if here.any():
-                outs = [left_out[name] for name in step.closing if name in left_out]
-                mark = branch[going] + 1.0
-                for out in outs:
-                    mark = 2 * mark + out[going]
-                _, chosen, branches = np.unique(mark + 1j * weights[going, step.cause], return_index=True,
-                                                return_inverse=True)
-                stands_for = np.flatnonzero(going)[chosen]
+                stands_for = np.flatnonzero(going)
+                branches = np.arange(len(stands_for))
+                if sharing:
+                    mark = branch[going] + 1.0
+                    for name in step.closing:
+                        if name in left_out:
+                            mark = 2 * mark + left_out[name][going]
+                    _, chosen, branches = np.unique(mark + 1j * weights[going, step.cause], return_index=True,
+                                                    return_inverse=True)
+                    stands_for = stands_for[chosen]
                 table = self._branched(index, table, branch[stands_for])
                 branch[going] = branches
                 told = {name: np.repeat(left_out[name][stands_for], columns) for name in step.closing
@@ -214,6 +218,20 @@ class Messages:
             back = (_wide(strengths.present)[:, None] * after).sum(axis=0)
             yield _Turn(step, strengths, self.forward[index], lit, shine_back(back, strengths.links),
                         np.einsum("rk,jrk->jk", off, after) * unit, np.einsum("rk,jrk->jk", on, after) * unit, unit)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Slopes:
+    """How sums move; [columns] each, or [causes, columns]."""
+
+    off: np.ndarray
+    """[causes, columns] sums with the cause absent."""
+    on: np.ndarray
+    """[causes, columns] sums with it present, per unit of its odds; 0 where it is not allowed."""
+    links: dict[tuple[int, int], np.ndarray]
+    """(cause, present finding) -> d sums / d q."""
+    leaks: dict[int, np.ndarray]
+    """Present finding -> d sums / d leak."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
