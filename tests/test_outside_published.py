@@ -100,7 +100,7 @@ def test_crankcase_pressure_is_first_a_plugged_vent(shipped):
 
 
 def test_vacuum_that_sinks_is_a_plugged_exhaust(shipped):
-    # Army subcourse OD1001, p. 88: normal at start, then falls - muffler plugged or partly plugged.
+    # Army subcourse OD1001, p. 89: normal at start, then falls - muffler plugged or partly plugged.
     assert leading(shipped, "vacuum_falls_off")[0][0] == "blocked_exhaust"
 
 

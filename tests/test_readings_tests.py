@@ -136,7 +136,7 @@ def test_the_correction_is_an_inch_a_thousand_feet_where_people_live():
         cited("vacuum-picture-chart", "normal 17 to 21", 21.0, "normal"),
         cited("vacuum-picture-chart", "8 to 14: valve timing", 13.0, "low"),
         cited("vacuum-picture-chart", "below 5: manifold or carburettor gasket", 4.0, "very_low"),
-        cited("od1001", "p. 88: floats 12 to 16 in", 14.0, "low"),
+        cited("od1001", "p. 89: floats 12 to 16 in", 14.0, "low"),
     ],
 )
 def test_charted_readings_get_the_charts_word(reading, word):
