@@ -16,9 +16,9 @@ import numpy as np
 from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, Mutant
 
 from howdeep.assess import assess, holds_of, prepare
-from howdeep.facts import facts_of, limits_of, raw_facts
 from howdeep.case_figures import Figures
 from howdeep.cases import case_files, failed, off_figures
+from howdeep.facts import facts_of, limits_of, raw_facts
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.model.job import Expect, OpenJob
 from howdeep.model.knowledge import Knowledge

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..facts import facts_of, raw_facts
 from ..cases import case_files
 from ..errors import HowdeepError
+from ..facts import facts_of, raw_facts
 from ..knowledge.engine_facts import engine_facts
 from ..reasoning.condition import evaluate_all
 from ..session import Shop
