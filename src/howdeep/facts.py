@@ -13,7 +13,7 @@ from .model.knowledge import Knowledge
 from .model.results import Facts
 from .model.truth import Truth
 from .readings import reduce
-from .reasoning.condition import evaluate
+from .reasoning.condition import OfAll, compiled, evaluate
 from .reasoning.order import once_per_value
 
 
@@ -27,14 +27,21 @@ def limits_of(knowledge: Knowledge) -> dict[str, float]:
     return {name: item.value for name, item in knowledge.limits.items()}
 
 
+@once_per_value(keep=4)
+def _grounds(knowledge: Knowledge) -> dict[str, OfAll]:
+    """Follow-up question -> its ground, compiled."""
+    limits = limits_of(knowledge)
+    return {name: compiled(item.follows, limits) for name, item in knowledge.observations.items()
+            if item.follows is not None}
+
+
 def dropped_follow_ups(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
     """Observations that were answered although their ground is gone, in order of id."""
-    facts, limits = raw_facts(job), limits_of(knowledge)
+    facts, grounds = raw_facts(job), _grounds(knowledge)
+    asked = [name for name in job.values if name in grounds]
     dropped: list[str] = []
     while True:
-        more = [name for name in job.values
-                if name not in dropped and (ground := knowledge.observations[name].follows) is not None
-                and evaluate(ground, facts, {}, limits) is Truth.ABSENT]
+        more = [name for name in asked if name not in dropped and grounds[name](facts, {}) is False]
         if not more:
             return tuple(sorted(dropped))
         dropped += more
@@ -46,7 +53,9 @@ def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str
     """Answers that follow from others: "no smoke at all" also answers what colour it is when pulling."""
     implied: dict[str, Any] = {}
     for name, value in values.items():
-        for other, answer in knowledge.observations[name].implies.get(value, {}).items() if isinstance(value, str) else ():
+        if not isinstance(value, str):
+            continue
+        for other, answer in knowledge.observations[name].implies.get(value, {}).items():
             if other not in values:
                 implied[other] = answer
     return implied

@@ -32,7 +32,7 @@ def find_flips(setting: Setting, knowledge: Knowledge, facts: Mapping[str, Any],
     """Everything that would move the recommendation, in this order: open answers (likeliest first), given answers
     being wrong, money, base odds (nearest first), links, words.
 
-    `given` are the answers of the job. Exact only up to a width of 14 open findings; beyond, only open answers and
+    `given` are the answers of the job. Exact only up to a width of 13 open findings; beyond, only open answers and
     money are looked at. Nothing is looked at where prices are missing.
     """
     if setting.provisional:

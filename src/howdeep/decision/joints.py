@@ -71,24 +71,21 @@ def _as_weights(base: Evidence, sets: Iterable[_Set]) -> tuple[np.ndarray, np.nd
     """[sets, causes] what each set multiplies odds with, [sets] what it multiplies all with, and per present finding
     [sets] 1.0 where it is left out."""
     sets = list(sets)
-    added: dict[int, list[int]] = {}
-    gone: dict[int, list[int]] = {}
+    names = sorted({name for _, added, gone, _ in sets for name in (*added, *gone)})
+    place = {name: 1 + number for number, name in enumerate(names)}
+    dark, unlit = 1 - base.network.q[:, names].T, 1 - base.network.leak[names]
+    one = np.ones((1, len(base.network.causes)))
+    factors, scales = np.concatenate((one, dark, 1 / dark)), np.concatenate((one[0, :1], unlit, 1 / unlit))
+    chosen: list[int] = []
+    starts: list[int] = []
     left_out: dict[int, np.ndarray] = {}
-    for row, (out, more, less, _) in enumerate(sets):
-        for name in more:
-            added.setdefault(name, []).append(row)
-        for name in less:
-            gone.setdefault(name, []).append(row)
+    for row, (out, added, gone, _) in enumerate(sets):
+        starts.append(len(chosen))
+        chosen += [0, *(place[name] for name in added), *(place[name] + len(names) for name in gone)]
         for name in out:
             left_out.setdefault(name, np.zeros(len(sets)))[row] = 1.0
-    weights, scale = np.ones((len(sets), len(base.network.causes))), np.ones(len(sets))
-    dark, unlit = 1 - base.network.q.T, 1 - base.network.leak
-    for name in sorted(added):
-        weights[added[name]] *= dark[name]
-        scale[added[name]] *= unlit[name]
-    for name in sorted(gone):
-        weights[gone[name]] /= dark[name]
-        scale[gone[name]] /= unlit[name]
+    weights = np.multiply.reduceat(factors[chosen], starts, axis=0) if sets else one[:0]
+    scale = np.multiply.reduceat(scales[chosen], starts) if sets else one[0, :0]
     for row, (_, _, _, odds) in enumerate(sets):
         for cause, factor in odds:
             weights[row, cause] *= factor

@@ -14,6 +14,7 @@ from ..reasoning.beliefs import evidence_from
 from ..reasoning.elimination import Evidence
 from ..reasoning.messages import sums_of
 from ..reasoning.network import Network
+from ..reasoning.order import once_per_value
 from ..reasoning.sampling import MOST_EXACT, Worlds, sample_worlds
 from .ladder import Costs, Ladder, Terms, cheapest, costs_of, ladder_of
 
@@ -96,6 +97,7 @@ def coefficients_of(setting: Setting) -> np.ndarray:
     return np.where(np.isnan(costs).any(axis=1)[:, None], np.nan, np.nan_to_num(costs) @ setting.ladder.signs)
 
 
+@once_per_value(keep=2)
 def contending(setting: Setting) -> tuple[np.ndarray, np.ndarray]:
     """[rungs, columns] expected costs of the rungs that could ever be the cheapest (NaN for the others), and
     [causes, columns] what the columns that these need allow; column 0 allows every cause."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import typing
 from typing import Any
 
@@ -11,7 +12,12 @@ from ..model.engine import Build, Engine
 
 def engine_facts(engine: Engine) -> dict[str, Any]:
     """`engine.<field>` -> word (or number for cylinders) for every field of the build."""
-    return {f"engine.{item.name}": getattr(engine.build, item.name) for item in dataclasses.fields(Build)}
+    return dict(_facts_of_build(engine.build))
+
+
+@functools.lru_cache(maxsize=64)
+def _facts_of_build(build: Build) -> dict[str, Any]:
+    return {f"engine.{item.name}": getattr(build, item.name) for item in dataclasses.fields(Build)}
 
 
 def engine_fact_words() -> dict[str, tuple[str, ...]]:

@@ -29,7 +29,7 @@ from .plan import Step
 
 SET_CELLS = 600_000
 """Cells of one table in `Messages.with_weights`: more sets are worked off in groups."""
-SHARED_FROM = 5
+SHARED_FROM = 8
 """Width from which finding out what sets have in common costs less than it saves."""
 
 
@@ -121,7 +121,8 @@ class Messages:
         for start in range(0, len(busy), size):
             group = busy[start: start + size]
             outs = {name: here[group] for name, here in left_out.items()}
-            result[group] *= self._swept(touched[group], weights[group], outs)
+            sweep = self._swept if self.evidence.plan.width < SHARED_FROM else self._swept_sharing
+            result[group] *= sweep(touched[group], weights[group], outs)
         return result
 
     def _loosely(self, weights: np.ndarray) -> np.ndarray:
@@ -140,12 +141,35 @@ class Messages:
     def _swept(self, touched: np.ndarray, weights: np.ndarray, left_out: Mapping[int, np.ndarray]) -> np.ndarray:
         """[sets, columns] sums over the linked causes, relative to column 0's, of sets with other weights.
 
-        From the last step that a set touches back to the first, ended by a product with the forward message. Where
-        tables are wide, sets that are alike so far share one part of the table: `branch` [sets] is which, -1 where
-        nothing was touched yet.
+        From the last step that any set touches back to the first, ended by a product with the forward message.
+        """
+        columns, steps = len(self.sums), self.evidence.plan.steps
+        span = np.flatnonzero(touched.any(axis=0))
+        first, last = int(span[0]), int(span[-1])
+        causes = [step.cause for step in steps]
+        rates = (weights[:, causes].T[:, :, None] * self.odds[causes][:, None, :]).reshape(len(steps), -1)
+        table = np.tile(self.backward[last], len(weights))
+        for index in range(last, first - 1, -1):
+            strengths = self._without(index, {name: here for name, here in left_out.items() if here.any()})
+            table = summed_back(table, strengths, rates[index])
+            if self.back_powers[index]:
+                table = np.ldexp(table, -self.back_powers[index])
+        unit = self._unit(sum(self.exponents[first]) + self.back_powers[first])
+        return np.einsum("rk,rnk->nk", self.forward[first], table.reshape(len(table), -1, columns)) * unit
+
+    def _without(self, index: int, left_out: Mapping[int, np.ndarray]) -> Strengths:
+        """The numbers of a step where sets (each with all columns) leave out findings: finding -> [sets]."""
+        step, strengths = self.evidence.plan.steps[index], self.evidence.strengths[index]
+        told = {name: np.repeat(left_out[name], len(self.sums)) for name in step.closing
+                if name in left_out and left_out[name].any()}
+        return leaving_out(step, strengths, self.evidence.network, told) if told else strengths
+
+    def _swept_sharing(self, touched: np.ndarray, weights: np.ndarray,
+                       left_out: Mapping[int, np.ndarray]) -> np.ndarray:
+        """The same where tables are wide: each set goes from the last step it touches back to the first, and sets that
+        are alike so far share one part of the table: `branch` [sets] is which, -1 where nothing was touched yet.
         """
         sets, columns = len(weights), len(self.sums)
-        sharing = self.evidence.plan.width >= SHARED_FROM
         result, branch = np.empty((sets, columns)), np.full(sets, -1)
         first = touched.argmax(axis=1)
         going = np.zeros(sets, dtype=bool)
@@ -157,21 +181,16 @@ class Messages:
             if not going.any():
                 continue
             if here.any():
-                stands_for = np.flatnonzero(going)
-                branches = np.arange(len(stands_for))
-                if sharing:
-                    mark = branch[going] + 1.0
-                    for name in step.closing:
-                        if name in left_out:
-                            mark = 2 * mark + left_out[name][going]
-                    _, chosen, branches = np.unique(mark + 1j * weights[going, step.cause], return_index=True,
-                                                    return_inverse=True)
-                    stands_for = stands_for[chosen]
+                mark = branch[going] + 1.0
+                for name in step.closing:
+                    if name in left_out:
+                        mark = 2 * mark + left_out[name][going]
+                _, chosen, branches = np.unique(mark + 1j * weights[going, step.cause], return_index=True,
+                                                return_inverse=True)
+                stands_for = np.flatnonzero(going)[chosen]
                 table = self._branched(index, table, branch[stands_for])
                 branch[going] = branches
-                told = {name: np.repeat(left_out[name][stands_for], columns) for name in step.closing
-                        if name in left_out and left_out[name][stands_for].any()}
-                strengths = leaving_out(step, strengths, self.evidence.network, told) if told else strengths
+                strengths = self._without(index, {name: here[stands_for] for name, here in left_out.items()})
                 rates = (weights[stands_for, step.cause][:, None] * self.odds[step.cause]).ravel()
             else:
                 rates = np.tile(self.odds[step.cause], table.shape[1])
@@ -193,7 +212,7 @@ class Messages:
         return result
 
     def _branched(self, index: int, table: np.ndarray, parents: np.ndarray) -> np.ndarray:
-        """[rows, branches, columns] adjoints after a step for branches that come of these; -1 of the evidence itself."""
+        """[rows, branches, columns] adjoints after a step for branches that come of these; -1: of the evidence."""
         after = self.backward[index]
         if len(parents) == table.shape[1] and np.array_equal(parents, np.arange(len(parents))):
             return table
