@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
 from howdeep.model.results import Counted
-from howdeep.reasoning import messages as messages_module
-from howdeep.reasoning import sampling, variants
+from howdeep.reasoning import reweighted, sampling, variants
 from howdeep.reasoning.beliefs import believe
 from howdeep.reasoning.elimination import evidence_of
 from howdeep.reasoning.messages import messages_of, sums_of
 from howdeep.reasoning.posteriors import posteriors
+from howdeep.reasoning.reweighted import sums_with_weights
+from howdeep.reasoning.slopes import slopes_of
 
 from .small_worlds import AllWorlds, network, random_evidence, random_network
 
@@ -59,9 +60,9 @@ def test_every_column_and_every_exact_change_is_that_of_all_worlds(seed):
     assert np.allclose(forward, messages.sums, rtol=1e-12, atol=0)
     assert log_evidence == pytest.approx(math.log10(base[0]), abs=1e-11)
     weights = np.where(rng.random((6, 7)) < 0.4, rng.uniform(0.05, 3, (6, 7)), 1.0)
-    for row, found in zip(weights, messages.with_weights(weights), strict=True):
+    for row, found in zip(weights, sums_with_weights(messages, weights), strict=True):
         assert np.allclose(found, sums(net, row) / base[0], rtol=1e-10, atol=1e-14)
-    slopes = messages.slopes()
+    slopes = slopes_of(messages)
     off, on, links, leaks = slopes.off, slopes.on, slopes.links, slopes.leaks
     for cause in range(7):
         prior = net.prior.copy()
@@ -87,8 +88,8 @@ def test_every_column_and_every_exact_change_is_that_of_all_worlds(seed):
 @pytest.mark.parametrize("shared_from", (0, 99), ids=("shared", "each its own"))
 @pytest.mark.parametrize("seed", range(12))
 def test_sets_that_leave_present_findings_out_are_those_of_all_worlds(monkeypatch, seed, shared_from, cells):
-    monkeypatch.setattr(messages_module, "SHARED_FROM", shared_from)
-    monkeypatch.setattr(messages_module, "SET_CELLS", cells)
+    monkeypatch.setattr(reweighted, "SHARED_FROM", shared_from)
+    monkeypatch.setattr(reweighted, "SET_CELLS", cells)
     rng = np.random.default_rng(300 + seed)
     net = random_network(rng, 7, 7)
     present, absent, _ = random_evidence(rng, net)
@@ -97,7 +98,8 @@ def test_sets_that_leave_present_findings_out_are_those_of_all_worlds(monkeypatc
     # few values, so that many sets have a part in common
     weights = np.where(rng.random((sets, 7)) < 0.4, rng.choice((0.2, 2.0), (sets, 7)), 1.0)
     left_out = {finding: (rng.random(sets) < 0.3).astype(float) for finding in present}
-    found = messages_of(evidence_of(net, present, absent), allowed).with_weights(weights, left_out)
+    messages = messages_of(evidence_of(net, present, absent), allowed)
+    found = sums_with_weights(messages, weights, left_out)
     worlds = AllWorlds(net)
     whole = worlds.weight(present, absent).sum()
     for row in range(sets):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -14,7 +14,6 @@ from .decision.plan import bench_plan
 from .decision.setting import Setting, setting_of
 from .facts import facts_of, limits_of, moved_facts_of, raw_facts
 from .knowledge.engine_facts import engine_facts
-from .model.condition import facts_read
 from .model.job import OpenJob
 from .model.knowledge import RUNGS, Knowledge, Rung
 from .model.prices import PriceList
@@ -22,13 +21,12 @@ from .model.results import Assessment, Conclusions, Counted, Decision, Facts, Ho
 from .model.truth import Truth
 from .pricing.lines import price_work
 from .pricing.money import read_money
-from .readings import order_sizes, reduce
+from .readings import order_sizes
 from .reasoning.beliefs import Beliefs, believe
 from .reasoning.condition import evaluate, evaluate_all
 from .reasoning.construction import applies, rung_on
 from .reasoning.counted import count, stories
 from .reasoning.network import Network, network_of
-from .reasoning.order import once_per_value
 from .reasoning.rules import conclude, finding_rules
 from .work.rules import WorkRules, rules_for
 from .work.select import work_at

@@ -15,6 +15,7 @@ import numpy as np
 
 from ..reasoning.elimination import Evidence, evidence_of
 from ..reasoning.messages import messages_of, sums_of
+from ..reasoning.reweighted import sums_with_weights
 from ..reasoning.sampling import Worlds
 from .whatif import Change
 
@@ -60,7 +61,7 @@ def _signed_sums(base: Evidence, allowed: np.ndarray, changes: list[Change]) -> 
     for start in range(0, allowed.shape[1], size):
         messages = messages_of(base, allowed[:, start: start + size], total)
         total = messages.total
-        sums[:, start: start + size] = messages.with_weights(weights, left_out)
+        sums[:, start: start + size] = sums_with_weights(messages, weights, left_out)
     sums *= scale[:, None]
     for change, (whole, signed) in zip(changes, terms, strict=True):
         joint = sum(sign * sums[row] for row, sign in signed)

@@ -14,6 +14,7 @@ import numpy as np
 from ..model.knowledge import Knowledge
 from ..reasoning.messages import Messages
 from ..reasoning.network import LEAST, Network
+from ..reasoning.slopes import slopes_of
 from .setting import Setting
 
 NONE = -1
@@ -58,7 +59,7 @@ class Numbers:
 def numbers_of(setting: Setting, knowledge: Knowledge, messages: Messages) -> Numbers:
     """Every number that counts in this evidence."""
     network, evidence = setting.network, setting.evidence
-    slopes = messages.slopes()
+    slopes = slopes_of(messages)
     off, on, shown, leaked = slopes.off, slopes.on, slopes.links, slopes.leaks
     causes = np.arange(len(network.causes))
     spared = evidence.odds * (1 - network.prior) / network.prior
