@@ -10,8 +10,9 @@ import pytest
 from howdeep.decision.decide import decide
 from howdeep.decision.ladder import Terms, cheapest, ladder_of
 from howdeep.decision.setting import setting_of
+from howdeep.decision.worth import worth_of
 from howdeep.model.knowledge import RUNGS
-from howdeep.model.results import Counted
+from howdeep.model.results import CostLine, Counted
 from howdeep.reasoning import sampling
 from howdeep.reasoning.beliefs import believe
 
@@ -124,16 +125,30 @@ def test_causes_that_a_rung_does_not_cure_are_named_likeliest_first():
     assert answer.ladder[3].not_cured == ()
 
 
-@pytest.mark.parametrize(("value", "said"), [("900", "beyond repair by the figures alone"), ("4600", "ask the owner"),
-                                             ("90000", "% of the USD 90,000"), (None, "")])
-def test_the_cost_in_the_end_is_compared_with_what_the_machine_is_worth(value, said):
+@pytest.mark.parametrize(("value", "said", "worth"), [
+    ("900", "beyond repair by the figures alone", ("beyond repair",)), ("4600", "% of the USD 4,600", ("ask the owner",)),
+    ("90000", "% of the USD 90,000", ("worth it",)), (None, "", ())])
+def test_the_cost_is_compared_with_what_the_machine_is_worth(value, said, worth):
     answer = decision(currency="USD", value_running=None if value is None else Decimal(value))
     assert said in answer.beyond
     assert bool(answer.beyond) == bool(said)
+    assert answer.worth == worth
+
+
+def test_a_first_step_within_the_value_that_may_lead_beyond_it_is_asked_about_and_not_condemned():
+    line = CostLine("outside", 0.4, Decimal(300), Decimal(700), Decimal(1000), Decimal(2000))
+    verdicts, said = worth_of(line, "USD", Decimal(1500), None)
+    assert verdicts == ("ask the owner",) and "This work costs USD 300;" in said and "beyond repair" not in said
+    verdicts, said = worth_of(line, "USD", Decimal(299), Decimal(1900))
+    assert verdicts == ("beyond repair", "replacement costs less")
+    assert "costs USD 300, USD 2,000 expected in the end" in said
+    assert worth_of(line, "USD", Decimal(4001), Decimal(2001))[0] == ("worth it",)
 
 
 def test_a_cheaper_replacement_engine_is_pointed_out():
-    assert "which is less" in decision(currency="USD", replacement=Decimal(100)).beyond
+    answer = decision(currency="USD", replacement=Decimal(100))
+    assert "which is less" in answer.beyond and answer.worth == ("replacement costs less",)
+    assert decision(currency="USD", replacement=Decimal(100_000)).worth == ()
 
 
 @pytest.mark.parametrize("seed", range(6))

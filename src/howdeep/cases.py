@@ -155,6 +155,12 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
     for name in expect.not_operations:
         if name in work:
             yield f"operation {name}: must not be in the work"
+    for verdict in expect.worth:
+        if verdict not in answer.decision.worth:
+            yield f"{verdict}: expected, found {' and '.join(answer.decision.worth) or 'no value stated'}"
+    for verdict in expect.not_worth:
+        if verdict in answer.decision.worth:
+            yield f"{verdict}: must not be said ({answer.decision.beyond})"
 
 
 def _ladder(answer: Assessment) -> str:

@@ -14,6 +14,7 @@ from ..pricing.money import cents, read_money
 from ..reasoning.network import Network
 from .ladder import Terms
 from .setting import Setting, setting_of
+from .worth import worth_of
 
 DEFENSIBLE = 0.10
 """A rung whose expected cost exceeds the least by at most this share can be defended."""
@@ -56,11 +57,12 @@ def decision_of(setting: Setting, posteriors: Mapping[str, float], *, currency: 
         if others:
             wins_by, runner_up = others[0][0] - lines[setting.rung].expected, RUNGS[others[0][1]]
     shallowest, deepest = _defensible(setting)
+    worth, beyond = worth_of(lines[setting.rung], currency, value_running, replacement)
     return Decision(
         rung=RUNGS[setting.rung], provisional=setting.provisional, wins_by=wins_by, runner_up=runner_up,
         shallowest=RUNGS[shallowest], deepest=RUNGS[deepest], ladder=lines, estimated=setting.estimated,
         missing=missing, currency=currency,
-        beyond=_beyond(lines[setting.rung], currency, value_running, replacement), opened=opened,
+        beyond=beyond, worth=worth, opened=opened,
     )
 
 
@@ -87,25 +89,3 @@ def _defensible(setting: Setting) -> tuple[int, int]:
     near = [rung for rung in range(len(RUNGS)) if setting.expected[rung] <= least * (1 + DEFENSIBLE) + 0.005
             and (rung >= setting.rung or setting.enough[rung] >= HOPELESS)]
     return min(near, default=setting.rung), max(near, default=setting.rung)
-
-
-def _beyond(line: CostLine, currency: str, value_running: Decimal | None, replacement: Decimal | None) -> str:
-    """What the comparison with the machine's value and with another engine says; empty where neither is stated."""
-    if line.expected is None:
-        return ""
-    said, cost = [], f"{currency} {line.expected:,.0f}".strip()
-    if value_running is not None and value_running > 0:
-        worth = f"{currency} {value_running:,.0f}".strip()
-        percent = line.expected * 100 / value_running
-        if line.expected > value_running:
-            said.append(f"In the end this is expected to cost {cost}, more than the {worth} the machine is worth "
-                        "running: beyond repair by the figures alone, and the owner may still have reasons to mend it.")
-        elif percent >= 50:
-            said.append(f"In the end this is expected to cost {cost}, {percent:.0f} % of the {worth} the machine is "
-                        "worth running: ask the owner before going on.")
-        else:
-            said.append(f"In the end this is expected to cost {cost}, {percent:.0f} % of the {worth} the machine is "
-                        "worth running.")
-    if replacement is not None and replacement > 0 and line.rung != "replace" and line.expected > replacement:
-        said.append(f"A sound replacement engine, fitted, costs {currency} {replacement:,.0f}, which is less.")
-    return " ".join(said)

@@ -38,6 +38,7 @@ class Numbers:
     """[numbers, columns] change of the sums per unit."""
 
     def kind(self, number: int) -> str:
+        """'prior' for base odds, 'link' for a link or a leak."""
         return "prior" if self.finding[number] == NONE else "link"
 
     def subject(self, number: int) -> str:

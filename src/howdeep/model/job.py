@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from .knowledge import CONFIG, Rung
+from .results import Worth
 
 JOB_FORMAT = 1
 
@@ -116,6 +117,10 @@ class Expect:
     """Operations in the recommended work."""
     not_operations: tuple[str, ...] = ()
     """Operations not in it."""
+    worth: tuple[Worth, ...] = ()
+    """Each of these is said of the recommended work beside the machine's value and a replacement engine."""
+    not_worth: tuple[Worth, ...] = ()
+    """None of these is."""
     quote_total: str = ""
     """Total of the quote for the recommended scope with the example price list."""
     known_gap: str = ""

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any
+from typing import Any, Literal
 
 from .knowledge import Rung
 from .truth import Truth
+
+Worth = Literal["worth it", "ask the owner", "beyond repair", "replacement costs less"]
+"""Verdicts of the comparison of what the work costs with what the machine is worth and with another engine."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +157,8 @@ class Decision:
     """Prices that are missing."""
     beyond: str = ""
     """What the comparison with the machine's value says, where a value is stated."""
+    worth: tuple[Worth, ...] = ()
+    """The same as verdicts."""
     currency: str = ""
     opened: tuple[str, ...] = ()
     """Operations by which it stands open already: every price holds what it takes to put it together again."""

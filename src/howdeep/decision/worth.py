@@ -1,0 +1,51 @@
+"""Whether the work is worth it: beside the machine's stated value and beside a replacement engine, fitted."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from ..model.results import CostLine, Worth
+
+ASK_FROM = 50
+"""Percent of the machine's value from which the owner is asked before going on (judgement)."""
+
+
+def worth_of(line: CostLine, currency: str, value_running: Decimal | None,
+             replacement: Decimal | None) -> tuple[tuple[Worth, ...], str]:
+    """The verdicts on the recommended work, and what is said of them; nothing where neither figure is stated.
+
+    Beyond repair is work whose own price is more than the machine is worth running. A first step that costs less and is
+    expected to lead to more than the machine is worth is no reason to stop yet, but to ask.
+    """
+    if line.expected is None or line.price is None:
+        return (), ""
+    verdicts: list[Worth] = []
+    said: list[str] = []
+    if value_running is not None and value_running > 0:
+        price, cost, worth = (_sum(currency, figure) for figure in (line.price, line.expected, value_running))
+        percent = f"{line.expected * 100 / value_running:.0f} %"
+        if line.price > value_running:
+            verdicts.append("beyond repair")
+            end = f", {cost} expected in the end" if cost != price else ""
+            said.append(f"This work costs {price}{end}, more than the {worth} the machine is worth running: beyond "
+                        "repair by the figures alone, and the owner may still have reasons to mend it.")
+        elif line.expected > value_running:
+            verdicts.append("ask the owner")
+            said.append(f"This work costs {price}; in the end it is expected to cost {cost}, more than the "
+                        f"{worth} the machine is worth running: ask the owner how far to go before beginning.")
+        elif line.expected * 100 / value_running >= ASK_FROM:
+            verdicts.append("ask the owner")
+            said.append(f"In the end this is expected to cost {cost}, {percent} of the {worth} the machine is worth "
+                        "running: ask the owner before going on.")
+        else:
+            verdicts.append("worth it")
+            said.append(f"In the end this is expected to cost {cost}, {percent} of the {worth} the machine is worth "
+                        "running.")
+    if replacement is not None and replacement > 0 and line.rung != "replace" and line.expected > replacement:
+        verdicts.append("replacement costs less")
+        said.append(f"A sound replacement engine, fitted, costs {_sum(currency, replacement)}, which is less.")
+    return tuple(verdicts), " ".join(said)
+
+
+def _sum(currency: str, amount: Decimal) -> str:
+    return f"{currency} {amount:,.0f}".strip()
