@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 from decimal import Decimal
 
 import numpy as np
 import pytest
 
+from howdeep.decision import setting as setting_module
 from howdeep.decision.decide import decide
 from howdeep.decision.ladder import Terms, cheapest, ladder_of
 from howdeep.decision.setting import setting_of
@@ -55,6 +57,30 @@ def test_expected_cost_and_chance_of_enough_are_those_of_the_literal_growth_of_e
     assert (setting.states > -1e-12).all()
     assert setting.ladder.columns <= 63
     assert setting.rung == cheapest(exact)
+
+
+@pytest.mark.parametrize("estimated", (False, True), ids=("summed", "drawn"))
+@pytest.mark.parametrize("seed", range(10))
+def test_what_was_noticed_is_cured_where_no_cause_that_shows_a_present_finding_is_left(monkeypatch, seed, estimated):
+    if estimated:
+        monkeypatch.setattr(setting_module, "MOST_EXACT", -1)
+    rng = np.random.default_rng(seed)
+    net = random_network(rng, 8, 7)
+    worlds = AllWorlds(net)
+    need, seen = random_levels(rng, 8)
+    present, absent, rest = random_evidence(rng, net)
+    told = counted(net, present, absent)
+    shadowed = rest[:1] if present else ()  # present, but another finding of its line counts in its place
+    told = dataclasses.replace(told, shown_too=tuple(net.findings[i] for i in shadowed))
+    share = worlds.weight(present, absent)
+    share = share / share.sum()
+    setting = setting_of(net, told, *levels(net.causes, need, seen), money(PRICES), TERMS)
+    behind = [cause for cause in range(8) if any(net.q[cause, finding] for finding in (*present, *shadowed))]
+    for rung in range(6):
+        left = worlds.x[:, [cause for cause in behind if need[cause] > rung]].any(axis=1)
+        exact = share[~left].sum() if present else setting.enough[rung]
+        assert setting.noticed[rung] == pytest.approx(exact, abs=0.03 if estimated else 1e-12)
+    assert setting.estimated == estimated and (setting.noticed >= setting.enough - 1e-9).all()
 
 
 def test_all_63_columns_appear_where_causes_of_every_kind_are_possible():
@@ -136,7 +162,7 @@ def test_the_cost_is_compared_with_what_the_machine_is_worth(value, said, worth)
 
 
 def test_a_first_step_within_the_value_that_may_lead_beyond_it_is_asked_about_and_not_condemned():
-    line = CostLine("outside", 0.4, Decimal(300), Decimal(700), Decimal(1000), Decimal(2000))
+    line = CostLine("outside", 0.4, 0.9, Decimal(300), Decimal(700), Decimal(1000), Decimal(2000))
     verdicts, said = worth_of(line, "USD", Decimal(1500), None)
     assert verdicts == ("ask the owner",) and "This work costs USD 300;" in said and "beyond repair" not in said
     verdicts, said = worth_of(line, "USD", Decimal(299), Decimal(1900))

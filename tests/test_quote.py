@@ -137,8 +137,10 @@ def test_a_stored_quote_is_read_back_to_the_same_value(shop, answer):
     quote = build_quote(shop.knowledge, answer, shop.prices, two_step=True)
     plain = json.loads(json.dumps(promises.quote_to_plain(quote)))
     assert promises.quote_from_plain(plain, "x") == dataclasses.replace(
-        quote, enough=round(quote.enough, 6),
+        quote, enough=round(quote.enough, 6), noticed=round(quote.noticed, 6),
         allowances=tuple(dataclasses.replace(item, chance=round(item.chance, 6)) for item in quote.allowances))
+    older = {key: value for key, value in plain.items() if key != "noticed"}
+    assert promises.quote_from_plain(older, "x").noticed is None
     del plain["total"]
     with pytest.raises(HowdeepError, match="read back"):
         promises.quote_from_plain(plain, "x")

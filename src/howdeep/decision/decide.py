@@ -72,13 +72,14 @@ def _line(setting: Setting, rung: int, posteriors: Mapping[str, float]) -> CostL
                         if need > rung and posteriors[cause] >= WORTH_NAMING),
                        key=lambda item: (-round(item[1], 12), item[0]))
     enough = min(1.0, max(0.0, float(setting.enough[rung])))
+    noticed = min(1.0, max(enough, float(setting.noticed[rung])))
     price = None if np.isnan(setting.prices[rung]) else cents(setting.prices[rung])
     if np.isnan(setting.expected[rung]):
-        return CostLine(RUNGS[rung], enough, price, None, None, None, tuple(not_cured))
+        return CostLine(RUNGS[rung], enough, noticed, price, None, None, None, tuple(not_cured))
     expected = cents(float(setting.expected[rung]))
     growth = cents(float(setting.costs.growth[rung] @ setting.states))
     comeback = expected - price - growth  # the printed parts add up to the printed sum
-    return CostLine(RUNGS[rung], enough, price, growth, comeback, expected, tuple(not_cured))
+    return CostLine(RUNGS[rung], enough, noticed, price, growth, comeback, expected, tuple(not_cured))
 
 
 def _defensible(setting: Setting) -> tuple[int, int]:

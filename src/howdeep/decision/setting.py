@@ -13,7 +13,7 @@ from ..model.results import Counted
 from ..reasoning.beliefs import evidence_from
 from ..reasoning.elimination import Evidence
 from ..reasoning.messages import sums_of
-from ..reasoning.network import Network
+from ..reasoning.network import Network, numbers_of
 from ..reasoning.order import once_per_value
 from ..reasoning.sampling import MOST_EXACT, Worlds, sample_worlds
 from .ladder import Costs, Ladder, Terms, cheapest, costs_of, ladder_of
@@ -40,6 +40,8 @@ class Setting:
     """[states] chance of each state."""
     enough: np.ndarray
     """[rungs] chance that each is enough."""
+    noticed: np.ndarray
+    """[rungs] chance that each cures every present cause that shows a finding which is present, counted or not."""
     expected: np.ndarray
     """[rungs] expected cost; NaN where a price it needs is missing."""
     rung: int
@@ -60,15 +62,27 @@ def setting_of(network: Network, counted: Counted, need: Mapping[str, Rung], see
     evidence = evidence_from(network, counted)
     numbers = tuple(np.nan if prices.get(rung) is None else float(prices[rung]) for rung in RUNGS)
     worlds = None
+    left = left_by(network, counted, ladder)
     if evidence.plan.width <= MOST_EXACT:
-        sums, _, _ = sums_of(evidence, ladder.allowed)
+        sums, _, _ = sums_of(evidence, np.concatenate((ladder.allowed, 1.0 - left), axis=1))
+        sums, noticed = sums[: ladder.columns], sums[ladder.columns:]
         states, enough = ladder.signs @ sums, ladder.enough @ sums
     else:
         worlds = sample_worlds(evidence)
         states, enough = state_shares(ladder, worlds)
+        noticed = worlds.weights @ (worlds.present @ left == 0)
+    if not counted.present:
+        noticed = enough  # nothing was noticed that could be cured
     costs = costs_of(ladder, numbers, terms)
-    return with_costs(Setting(network, counted, evidence, ladder, numbers, terms, costs, states, enough, enough, 0,
+    return with_costs(Setting(network, counted, evidence, ladder, numbers, terms, costs, states, enough, noticed, enough, 0,
                               False, worlds is not None, worlds))
+
+
+def left_by(network: Network, counted: Counted, ladder: Ladder) -> np.ndarray:
+    """[causes, rungs] 1.0 where the rung does not cure a cause that shows a finding which is present."""
+    shown = numbers_of(network, (*counted.present, *counted.shown_too))
+    behind = (network.q[:, list(shown)] > 0).any(axis=1)
+    return (behind[:, None] & (np.array(ladder.need)[:, None] > np.arange(len(RUNGS)))).astype(float)
 
 
 def with_costs(setting: Setting, prices: tuple[float, ...] | None = None, terms: Terms | None = None) -> Setting:

@@ -113,6 +113,8 @@ class Counted:
     absent: tuple[str, ...]
     already: dict[str, str]
     """Finding not counted -> the finding of its line that counts in its place."""
+    shown_too: tuple[str, ...] = ()
+    """Those of `already` that are present."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +123,9 @@ class CostLine:
 
     rung: Rung
     enough: float
-    """Chance that the rung is enough."""
+    """Chance that the rung is enough: that it leaves no fault uncured."""
+    noticed: float
+    """Chance that it cures every fault that could lie behind what was noticed, whatever else the engine may have."""
     price: Decimal | None
     """Price of the quote for this rung, without allowances and tax; None where prices are missing."""
     growth: Decimal | None

@@ -49,7 +49,8 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
         likely = cents(total + sum((item.amount * Decimal(str(round(item.chance, 6))) for item in priced_allowances),
                                    Decimal(0)))
         high = total + sum((item.amount for item in priced_allowances if item.chance >= LIKELY_ALLOWANCE), Decimal(0))
-    enough = next(line.enough for line in answer.decision.ladder if line.rung == rung)
+    chosen = next(line for line in answer.decision.ladder if line.rung == rung)
+    enough = chosen.enough
     missing = (*priced.missing, *(f"allowance {item.operation}" for item in allowances if item.amount is None))
     quote = Quote(
         rung=rung, title=knowledge.scopes[rung].title, enough=enough, currency=prices.currency, lines=lines,
@@ -59,6 +60,7 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
         missing=missing, price_list=prices.name, price_date=prices.date, rule_base=knowledge.version, two_steps=None,
         held=tuple(dict.fromkeys(_check_title(knowledge, hold.check) for hold in answer.holds
                                  if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above))),
+        noticed=chosen.noticed,
     )
     opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
     if two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN):

@@ -89,6 +89,8 @@ class Quote:
     two_steps: TwoSteps | None
     held: tuple[str, ...] = ()
     """Checks that stand before this may be promised; empty where none does."""
+    noticed: float | None = None
+    """Chance that it cures every fault that could lie behind what was noticed; None in a promise that does not say."""
 
 
 @dataclass(frozen=True, slots=True)

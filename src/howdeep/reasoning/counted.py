@@ -68,7 +68,8 @@ def count(told: Stories, findings: Mapping[str, Truth]) -> Counted:
             done.add(id(group))
             for taken in count_group(group, findings, already):
                 (present if findings[taken] is Truth.PRESENT else absent).append(taken)
-    return Counted(tuple(sorted(present)), tuple(sorted(absent)), dict(sorted(already.items())))
+    shown_too = tuple(name for name in sorted(already) if findings[name] is Truth.PRESENT)
+    return Counted(tuple(sorted(present)), tuple(sorted(absent)), dict(sorted(already.items())), shown_too)
 
 
 def count_group(group: Group, findings: Mapping[str, Truth], already: dict[str, str]) -> list[str]:

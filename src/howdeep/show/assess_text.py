@@ -13,7 +13,7 @@ from rich.text import Text
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment, Belief, WorkItem
 from .bars import compression_bars
-from .words import ADVICE, minutes, money, odds_words, one_in, percent
+from .words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
 
 LEADING = 6
 
@@ -106,6 +106,9 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
     if decision.estimated:
         enough += " The evidence is too tangled for an exact figure; this one is estimated."
     yield indent(enough)
+    noticed = noticed_words(line.enough, line.noticed)
+    if noticed:
+        yield indent(noticed)
     if decision.provisional:
         yield indent("Provisional: without prices the shallowest rung likely enough to hold stands in for the cheapest "
                      "in the end. " + (f"Missing: {', '.join(decision.missing[:6])}"
@@ -148,7 +151,7 @@ def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     if line.enough > 0.995 or not line.not_cured:
         return ""
     mostly = [knowledge.causes[name].title.lower() for name, _ in line.not_cured[:2]]
-    first = "" if line.enough >= 0.5 else "This is where to begin, not yet the cure. "
+    first = "" if line.noticed >= 0.5 else "This is where to begin, not yet the cure. "
     return f"{first}If you promise this, {one_in(1 - line.enough)} will need more: mostly {' or '.join(mostly)}."
 
 

@@ -12,7 +12,7 @@ from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
 from .assess_text import flip_text, step_title
-from .words import money, one_in, percent
+from .words import money, noticed_words, one_in, percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,8 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
     likely = [f"{knowledge.causes[belief.cause].plain} ({one_in(belief.posterior)})"
               for belief in answer.beliefs[:3] if belief.posterior >= 0.2]
     scope = knowledge.scopes[quote.rung]
-    propose = f"{scope.title}: {scope.plain} The chance that this is enough is {percent(quote.enough)}."
+    propose = (f"{scope.title}: {scope.plain} The chance that this is enough is {percent(quote.enough)}. "
+               f"{noticed_words(quote.enough, quote.noticed)}").rstrip()
     not_propose = [f"{knowledge.scopes[line.rung].title}: {_why_not(knowledge, answer, line.rung, quote.rung)}"
                    for line in answer.decision.ladder
                    if abs(RUNGS.index(line.rung) - RUNGS.index(quote.rung)) == 1]

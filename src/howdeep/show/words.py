@@ -27,6 +27,18 @@ def percent(probability: float) -> str:
     return f"{100 * probability:.0f} %"
 
 
+UNNOTICED = 0.1
+"""From so great a difference the chance of curing what was noticed is told beside the chance of being enough."""
+
+
+def noticed_words(enough: float, noticed: float | None) -> str:
+    """What a scope does for the faults that could lie behind what was noticed; empty where that says no more."""
+    if noticed is None or noticed - enough < UNNOTICED:
+        return ""
+    return (f"That it cures every fault that could lie behind what was noticed: {percent(noticed)}; the rest are faults "
+            "of which nothing has shown so far.")
+
+
 def one_in(probability: float) -> str:
     """'about 1 in 7', or 'about 6 in 7' for what is more likely than not."""
     if probability <= 0.0005:

@@ -26,7 +26,7 @@ from ..show.assess_text import (
     step_title,
     subject_title,
 )
-from ..show.words import ADVICE, minutes, money, odds_words, one_in, percent
+from ..show.words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,7 @@ class AnswerView:
     plain: str
     rung: str
     enough: str
+    noticed: str
     wins: str
     risk: str
     beyond: str
@@ -101,6 +102,7 @@ def answer_view(desk: Desk) -> AnswerView:
         plain=knowledge.scopes[decision.rung].plain,
         rung=decision.rung,
         enough=f"{percent(chosen.enough)} ({odds_words(chosen.enough)})",
+        noticed=noticed_words(chosen.enough, chosen.noticed),
         wins=wins,
         risk=" ".join(filter(None, (defended_sentence(knowledge, answer), opened_sentence(answer),
                                     risk_sentence(knowledge, answer)))),
