@@ -35,7 +35,7 @@ def counted_in(truths, **lines):
 
 def test_in_a_line_the_first_present_finding_counts_and_the_others_are_already_counted():
     assert counted_in({"a": A, "b": P, "c": P, "d": U}, l=("a", "b", "c", "d")) == Counted(
-        ("b",), (), {"a": "b", "c": "b"})
+        ("b",), (), {"a": "b", "c": "b"}, ("c",))
 
 
 def test_where_none_of_a_line_is_present_the_first_absent_one_counts():
@@ -48,13 +48,13 @@ def test_findings_in_no_line_all_count_and_unknown_ones_never():
 
 def test_a_finding_in_two_lines_counts_unless_one_that_counts_stands_before_it_in_one_of_them():
     # g stands before f in the second line, so f is out; with f out, the first line is told by a
-    assert counted_in({"f": P, "a": P, "g": P}, l1=("f", "a"), l2=("g", "f")) == Counted(("a", "g"), (), {"f": "g"})
+    assert counted_in({"f": P, "a": P, "g": P}, l1=("f", "a"), l2=("g", "f")) == Counted(("a", "g"), (), {"f": "g"}, ("f",))
     # with g unknown, f tells both stories
-    assert counted_in({"f": P, "a": P, "g": U}, l1=("f", "a"), l2=("g", "f")) == Counted(("f",), (), {"a": "f"})
+    assert counted_in({"f": P, "a": P, "g": U}, l1=("f", "a"), l2=("g", "f")) == Counted(("f",), (), {"a": "f"}, ("a",))
 
 
 def test_lines_that_contradict_each_other_are_settled_by_the_first():
-    assert counted_in({"f": P, "g": P}, l1=("f", "g"), l2=("g", "f")) == Counted(("f",), (), {"g": "f"})
+    assert counted_in({"f": P, "g": P}, l1=("f", "g"), l2=("g", "f")) == Counted(("f",), (), {"g": "f"}, ("g",))
 
 
 def test_an_intermediate_conclusion_never_counts():

@@ -13,9 +13,11 @@ from rich.text import Text
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment, Belief, WorkItem
 from .bars import compression_bars
+from .leading import leading, unmoved
 from .words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
 
 LEADING = 6
+UNMOVED = 4
 
 
 def assessment_text(knowledge: Knowledge, answer: Assessment, *, brief: bool = False) -> Iterator[RenderableType]:
@@ -184,7 +186,7 @@ def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
 
 def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     yield heading("Likely causes")
-    for belief in answer.beliefs[:LEADING]:
+    for belief in leading(answer, LEADING):
         cause = knowledge.causes[belief.cause]
         yield item(f"{cause.title}: {percent(belief.posterior)}, {odds_words(belief.posterior)} "
                    f"(before any sign: {percent(belief.prior)})", "*")
@@ -192,6 +194,17 @@ def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
             if steps:
                 yield indent(item(f"{label}: " + "; ".join(_step_text(knowledge, step) for step in steps), " ", 2), 2)
     yield indent("Several can be present at once, so the figures need not add up to 100 %.")
+    others = others_sentence(knowledge, answer)
+    if others:
+        yield indent(others)
+
+
+def others_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+    """Causes that nothing speaks for and that stand only by how common they are; empty where there are none."""
+    others = [f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
+              for belief in unmoved(answer, UNMOVED)]
+    return (f"Nothing so far speaks for these, which are common on such an engine: {', '.join(others)}."
+            if others else "")
 
 
 def _telling(belief: Belief, sign: int, most: int = 3):

@@ -10,6 +10,7 @@ from ..interview.words import Match
 from ..knowledge.engine_facts import count_of
 from ..model.knowledge import RUNGS, Knowledge
 from .assess_text import bar, check_title
+from .leading import leading
 from .words import minutes, money, percent
 
 HELP = ("Type the number of an answer. Also: d = don't know, n or Enter = not now, b = back,\n"
@@ -66,9 +67,9 @@ def verdict_lines(desk: Desk, *, short: bool = False) -> Iterator[str]:
                    f"{knowledge.scopes[moved.rung_after].title.lower()}")
     rung = answer.decision.rung
     line = next(line for line in answer.decision.ladder if line.rung == rung)
-    leading = ", ".join(f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
-                        for belief in answer.beliefs[:3])
-    yield f"  now: {knowledge.scopes[rung].title}, enough {percent(line.enough)}; {leading}"
+    likely = ", ".join(f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
+                       for belief in leading(answer, 3))
+    yield f"  now: {knowledge.scopes[rung].title}, enough {percent(line.enough)}; {likely}"
     for name in answer.contradictions:
         yield f"  ! {knowledge.contradictions[name].title}"
     if short:

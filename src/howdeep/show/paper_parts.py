@@ -12,6 +12,7 @@ from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
 from .assess_text import flip_text, step_title
+from .leading import leading
 from .words import money, noticed_words, one_in, percent
 
 
@@ -38,7 +39,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
     measured = [f"{knowledge.observations[name].title}: {reading_text(knowledge.observations[name], value)}"
                 for name, value in tests[:6]]
     likely = [f"{knowledge.causes[belief.cause].plain} ({one_in(belief.posterior)})"
-              for belief in answer.beliefs[:3] if belief.posterior >= 0.2]
+              for belief in leading(answer, 3) if belief.posterior >= 0.2]
     scope = knowledge.scopes[quote.rung]
     propose = (f"{scope.title}: {scope.plain} The chance that this is enough is {percent(quote.enough)}. "
                f"{noticed_words(quote.enough, quote.noticed)}").rstrip()

@@ -43,8 +43,8 @@ def one_in(probability: float) -> str:
     """'about 1 in 7', or 'about 6 in 7' for what is more likely than not."""
     if probability <= 0.0005:
         return "less than 1 in 1000"
-    if probability > 0.9995:
-        return "more than 999 in 1000"
+    if probability > 0.99:
+        return "more than 99 in 100"
     rare = min(probability, 1 - probability)
     if rare > 0.4:
         return "about an even chance"

@@ -21,11 +21,13 @@ from ..show.assess_text import (
     defended_sentence,
     flip_text,
     opened_sentence,
+    others_sentence,
     reason_text,
     risk_sentence,
     step_title,
     subject_title,
 )
+from ..show.leading import leading
 from ..show.words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
 
 
@@ -58,6 +60,7 @@ class AnswerView:
     ladder: tuple[Rung, ...]
     causes: tuple[tuple[str, str, str, str], ...]
     """(id, title, percent, words)"""
+    others: str
     doubts: tuple[str, ...]
     checks: tuple[tuple[str, str, str, tuple[str, ...]], ...]
     """(first observation, title, worth, outcomes)"""
@@ -111,7 +114,8 @@ def answer_view(desk: Desk) -> AnswerView:
         held=held,
         ladder=ladder,
         causes=tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.posterior),
-                      odds_words(belief.posterior)) for belief in answer.beliefs[:6]),
+                      odds_words(belief.posterior)) for belief in leading(answer, 6)),
+        others=others_sentence(knowledge, answer),
         doubts=tuple(doubts),
         checks=tuple((check.observations[0], f"{check.title} ({minutes(check.minutes)})",
                       money(check.net, decision.currency, whole=True),

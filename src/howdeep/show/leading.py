@@ -1,0 +1,21 @@
+"""Which causes are told first: those that something speaks for."""
+
+from __future__ import annotations
+
+from ..model.results import Assessment, Belief
+
+CERTAIN_ANYWAY = 0.5
+"""A cause this probable is told even if nothing has raised it."""
+
+
+def leading(answer: Assessment, most: int) -> tuple[Belief, ...]:
+    """The likeliest causes that are likelier than before any sign; while nothing has shown, simply the likeliest."""
+    raised = [belief for belief in answer.beliefs
+              if belief.posterior > belief.prior * 1.001 or belief.posterior >= CERTAIN_ANYWAY]
+    return tuple((raised or list(answer.beliefs))[:most])
+
+
+def unmoved(answer: Assessment, most: int, least: float = 0.05) -> tuple[Belief, ...]:
+    """Causes that nothing speaks for and that are not rare on an engine of this kind, likeliest first."""
+    told = {belief.cause for belief in leading(answer, len(answer.beliefs))}
+    return tuple(belief for belief in answer.beliefs if belief.cause not in told and belief.posterior >= least)[:most]

@@ -1,0 +1,50 @@
+"""Which causes are told first, and what is said of a scope beside its chance of being enough."""
+
+import dataclasses
+
+import pytest
+
+from howdeep.knowledge.where import shipped_cases
+from howdeep.show.leading import leading, unmoved
+from howdeep.show.words import noticed_words, one_in
+
+
+@pytest.fixture(scope="module")
+def answer(shop):
+    path = shipped_cases() / "boiling_within_minutes_with_a_hot_bottom_hose_wants_a_thermostat.yaml"
+    return shop.assess(shop.open_job(path), checks=False, flips=False)
+
+
+def test_causes_that_nothing_speaks_for_are_told_apart_from_those_that_something_does(answer):
+    first, others = leading(answer, 6), unmoved(answer, 4)
+    assert [belief.cause for belief in first] == ["thermostat_stuck_shut"]
+    assert others and all(belief.posterior <= belief.prior * 1.001 for belief in others)
+    assert not {belief.cause for belief in first} & {belief.cause for belief in others}
+    assert [belief.posterior for belief in others] == sorted((belief.posterior for belief in others), reverse=True)
+
+
+def test_a_cause_that_is_sure_anyway_leads_though_nothing_raised_it(answer):
+    sure = dataclasses.replace(answer.beliefs[0], prior=0.999, posterior=0.99)
+    told = dataclasses.replace(answer, beliefs=(sure, *answer.beliefs[1:]))
+    assert leading(told, 6)[0] == sure
+
+
+def test_while_nothing_has_shown_the_likeliest_lead_and_none_is_told_apart(answer):
+    base = tuple(dataclasses.replace(belief, posterior=belief.prior) for belief in answer.beliefs)
+    told = dataclasses.replace(answer, beliefs=base)
+    assert leading(told, 6) == base[:6]
+    assert unmoved(told, 4) == ()
+
+
+def test_curing_what_was_noticed_is_told_where_it_says_more_than_being_enough(answer):
+    line = next(line for line in answer.decision.ladder if line.rung == answer.decision.rung)
+    assert line.enough < 0.6 and line.noticed > 0.95
+    assert ">99 %" in noticed_words(0.5, 0.997) and "99 %" in noticed_words(line.enough, line.noticed)
+    assert noticed_words(0.80, 0.89) == "" and noticed_words(0.5, None) == ""
+
+
+@pytest.mark.parametrize(("chance", "said"), [(0.0002, "less than 1 in 1000"), (0.01, "about 1 in 100"),
+                                              (0.5, "about an even chance"), (0.85, "about 6 in 7"),
+                                              (0.9989, "more than 99 in 100")])
+def test_odds_are_said_in_counts_that_a_person_can_picture(chance, said):
+    assert one_in(chance) == said
