@@ -77,9 +77,11 @@ def rules(knowledge: Any, facts: dict[str, Any], factors: tuple[int, ...]) -> No
         conditions = {name: item.when for name, item in base.findings.items()}
         other = ClipsRules(conditions, limits)
         clips = median_ms(lambda o=other: o.conclude(facts), 5)
-        row(f"rules x{factor} ({len(base.findings)} findings): experta, ms", median_ms(lambda r=ruleset: conclude(r, facts), 9),
-            "CLIPS", clips, "under 100 in an assessment" if factor == 1 else "")
-        row(f"rules x{factor}: pure evaluator, ms", median_ms(lambda b=base: evaluate_all(b, facts), 25), "CLIPS", clips)
+        fired = median_ms(lambda r=ruleset: conclude(r, facts), 9)
+        row(f"rules x{factor} ({len(base.findings)} findings): experta, ms", fired, "CLIPS", clips,
+            "under 100 in an assessment" if factor == 1 else "")
+        evaluated = median_ms(lambda b=base: evaluate_all(b, facts), 25)
+        row(f"rules x{factor}: pure evaluator, ms", evaluated, "CLIPS", clips)
 
 
 def random_network(causes: int, findings: int, present: int, seed: int) -> Any:
@@ -227,8 +229,9 @@ def decisions(shop: Any, every: int) -> None:
         else:
             steps["flip points in closed form (odds, words, money)"] = lambda s=setting, r=ready: (
                 model_flips(s, knowledge), word_flips(s, knowledge), money_flips(s, r.labour, rate))
-            steps["given answers turned, each assessed anew"] = lambda s=setting, j=job, f=facts, g=findings: wrong_answers(
-                s, known_of(knowledge, s.network, f.values, g), j.values, moved_facts_of(knowledge, j, f))
+            steps["given answers turned, each assessed anew"] = (
+                lambda s=setting, j=job, f=facts, g=findings: wrong_answers(
+                    s, known_of(knowledge, s.network, f.values, g), j.values, moved_facts_of(knowledge, j, f)))
         for name, step in steps.items():
             taken.setdefault(name, []).append(median_ms(step, 3))
     limits = {"assessment (rules, beliefs, decision)": "under 100", "ranking of every open check": "under 100",

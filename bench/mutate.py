@@ -145,8 +145,8 @@ def main() -> int:
     parser.add_argument("--kind", default="", help="only this kind of mutant, e.g. threshold")
     parser.add_argument("--cases", type=Path, default=None, help="folder of cases; else the shipped ones")
     parser.add_argument("--claims", action="store_true", help="leave the kept figures aside")
-    parser.add_argument("--only", type=Path, default=None, metavar="FILE", help="only the mutants named in a file, one a "
-                        "line")
+    parser.add_argument("--only", type=Path, default=None, metavar="FILE",
+                        help="only the mutants named in a file, one a line")
     parser.add_argument("--survivors", type=int, default=40, help="most survivors listed")
     options = parser.parse_args()
     started = time.perf_counter()

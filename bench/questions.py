@@ -88,7 +88,8 @@ def main() -> None:
         if not stood:
             print(f"  not after half: {path.stem}: whole case {final}, interview {rungs[-1] if rungs else '-'} "
                   f"after {len(asked)} of {full}")
-    print(f"{counted} cases: the interview asks {statistics.median(asked_counts):.0f} questions (median) before it stops, "
+    print(f"{counted} cases: "
+          f"the interview asks {statistics.median(asked_counts):.0f} questions (median) before it stops, "
           f"a fixed full list {statistics.median(full_counts):.0f};")
     print(f"the recommendation of the whole case stands after half the fixed list in {stands} of {counted};")
     print(f"where it is reached, it stands from {100 * statistics.median(shares):.0f} % of the fixed list on (median).")

@@ -30,7 +30,7 @@ MISTAKEN = 0.03
 
 
 def own_frequencies(knowledge: Knowledge, share: float, seed: int) -> Knowledge:
-    """The rule base as it would be if this shop's engines behaved otherwise: a share of the words moved by two steps."""
+    """The rule base as it would be if this shop's engines behaved otherwise: a share of the words two steps off."""
     rng = random.Random(seed)
     findings = {}
     for name, finding in knowledge.findings.items():

@@ -165,8 +165,8 @@ def worsened(shop: Shop, folder: Path, most: int, random: np.random.Generator, *
         if after.rung >= before.rung:
             continue
         kind = kind_of_step(before, after)
-        step = (f"{case}: {name} from {better[name]} to {worse[name]} makes the scope shallower, from {RUNGS[before.rung]} to "
-                f"{RUNGS[after.rung]}")
+        step = (f"{case}: {name} from {better[name]} to {worse[name]} makes the scope shallower, "
+                f"from {RUNGS[before.rung]} to {RUNGS[after.rung]}")
         if kind == "level" or (kind and kind in excused.get(name, ())):
             met[kind] += 1
             if show:
