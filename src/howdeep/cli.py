@@ -117,11 +117,14 @@ def demo(no_colour: PlainOption = False) -> None:
 
 
 @app.command()
-def cases(folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
-            metavar="[FOLDER]", help="Folder of cases, or one case; without it the shipped ones.", show_default=False)] = None,
-          keep: Annotated[bool, typer.Option("--keep-figures", help="Afterwards keep the figures that the cases give "
-                                             "now, in figures.json beside them: once you have read what moved.")] = False,
-          rules: RulesOption = None, json: JsonOption = False) -> None:
+def cases(
+        folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
+            metavar="[FOLDER]", help="Folder of cases, or one case; without it the shipped ones.",
+            show_default=False)] = None,
+        keep: Annotated[bool, typer.Option(
+            "--keep-figures", help="Afterwards keep the figures that the cases give now, in figures.json beside them: "
+            "once you have read what moved.")] = False,
+        rules: RulesOption = None, json: JsonOption = False) -> None:
     """Run the worked cases and report every expectation that does not hold, and every figure that moved."""
     from .case_figures import figures_readable
     from .cases import keep_figures, run_folder, run_one

@@ -150,7 +150,8 @@ def register(app: typer.Typer) -> None:
         json: Annotated[bool, typer.Option("--json", help="JSON in the documented shape.")] = False,
         rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
     ) -> None:
-        """The assembly sheet (figures, order, cautions, blanks) and the proof sheet (run-in and the same tests again)."""
+        """The assembly sheet (figures, order, cautions, blanks)
+        and the proof sheet (run-in and the same tests again)."""
         from .quote.sheets import sheets_of
         from .session import open_shop
         from .show.as_json import plain, text_of

@@ -58,17 +58,20 @@ def register(app: typer.Typer) -> None:
     def record(
         folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder of jobs.", show_default=False)],
         json: Annotated[bool, typer.Option("--json", help="JSON in the documented shape.")] = False,
-        csv: Annotated[FileOption, typer.Option("--csv", metavar="FILE", help="Write the table as CSV.",
-                                                show_default=False)] = None,
-        anonymous: Annotated[FileOption, typer.Option("--anonymous", metavar="FILE", help="Write a table without names, "
-                             "numbers and free text (CSV).", show_default=False)] = None,
-        picture: Annotated[FileOption, typer.Option("--picture", metavar="FILE", help="Write the calibration picture "
-                           "(SVG).", show_default=False)] = None,
-        worth: Annotated[bool, typer.Option("--worth", help="Also what each question and check gave (slower).")] = False,
-        rerun: Annotated[bool, typer.Option("--rerun", help="Also which recommendations would change by today's "
-                         "rules.")] = False,
-        learn: Annotated[FileOption, typer.Option("--learn", metavar="FOLDER", help="Write proposed changes of the words "
-                         "to FOLDER, to be read before use.", show_default=False)] = None,
+        csv: Annotated[FileOption, typer.Option(
+            "--csv", metavar="FILE", help="Write the table as CSV.", show_default=False)] = None,
+        anonymous: Annotated[FileOption, typer.Option(
+            "--anonymous", metavar="FILE", help="Write a table without names, numbers and free text (CSV).",
+            show_default=False)] = None,
+        picture: Annotated[FileOption, typer.Option(
+            "--picture", metavar="FILE", help="Write the calibration picture (SVG).", show_default=False)] = None,
+        worth: Annotated[bool, typer.Option(
+            "--worth", help="Also what each question and check gave (slower).")] = False,
+        rerun: Annotated[bool, typer.Option(
+            "--rerun", help="Also which recommendations would change by today's rules.")] = False,
+        learn: Annotated[FileOption, typer.Option(
+            "--learn", metavar="FOLDER", help="Write proposed changes of the words to FOLDER, to be read before use.",
+            show_default=False)] = None,
         force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
         rules: RulesOption = None, prices: PricesOption = None,
     ) -> None:

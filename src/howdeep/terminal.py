@@ -172,7 +172,8 @@ def typed_value(observation: Observation, typed: str, count: int) -> Any:
     if len(parts) == 1 and observation.kind == "choice" and count > 1:
         return {"all": _pick(observation, parts[0])}
     if len(parts) != count:
-        raise HowdeepError(f"{len(parts)} values were typed; {count} are wanted, with commas between (? where not taken)")
+        raise HowdeepError(f"{len(parts)} values were typed; "
+                           f"{count} are wanted, with commas between (? where not taken)")
     return {index: _pick(observation, part) for index, part in enumerate(parts, 1) if part not in ("?", "-", "")}
 
 
