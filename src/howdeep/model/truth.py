@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from enum import Enum
+from enum import StrEnum
 
 
-class Truth(str, Enum):
+class Truth(StrEnum):
     PRESENT = "present"
     ABSENT = "absent"
     UNKNOWN = "unknown"
