@@ -38,7 +38,8 @@ def source_text(knowledge: Knowledge, source: Source) -> str:
     if source.standing != "published":
         return source.standing
     work = knowledge.sources[source.of]
-    named = work.number if work.number and work.number in work.title else " ".join(filter(None, (work.number, work.title)))
+    parts = (work.number,) if work.number and work.number in work.title else (work.number, work.title)
+    named = " ".join(filter(None, parts))
     return ", ".join(part for part in (f"published: {work.author}" if work.author else "published", named, work.year,
                                        source.where) if part)
 
@@ -146,7 +147,8 @@ def _operation(knowledge: Knowledge, answer: Assessment, name: str) -> Explanati
         elif kind == "scopes":
             says.append(f"General rule: it always belongs to {knowledge.scopes[subject].title.lower()}.")
         elif subject != name:
-            says.append(f"General rule: it comes with '{knowledge.operations[subject].title.lower()}' once this far in.")
+            says.append(f"General rule: it comes with '{knowledge.operations[subject].title.lower()}' "
+                        "once this far in.")
         else:
             says.append("Called for by its own condition, which the findings meet.")
     return Explanation("operation", name, operation.title, tuple(says), (), tuple(dict.fromkeys(chains)), (),

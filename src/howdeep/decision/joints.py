@@ -100,7 +100,8 @@ def _subsets(present: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], float]
 
 def _fresh_sums(base: Evidence, allowed: np.ndarray, change: Change) -> np.ndarray:
     if change.no_longer_present:
-        base = evidence_of(base.network, tuple(set(base.present) - set(change.no_longer_present)), base.absent, like=base)
+        still_present = tuple(set(base.present) - set(change.no_longer_present))
+        base = evidence_of(base.network, still_present, base.absent, like=base)
     sums, log_changed, _ = sums_of(evidence_under(base, change), allowed)
     _, log_base, _ = sums_of(base, allowed[:, :1])
     return sums * 10.0 ** (log_changed - log_base)

@@ -61,12 +61,14 @@ def _read(path: Path) -> Engine:
     if not 1 <= engine.build.cylinders <= 6:
         faults.append(document.fault(("build", "cylinders"), f"{engine.build.cylinders} cylinders: 1 to 6 are known"))
     if sorted(engine.firing_order) != list(range(1, engine.build.cylinders + 1)):
-        faults.append(document.fault(("firing_order",), f"{list(engine.firing_order)} does not name each cylinder once"))
+        faults.append(document.fault(
+            ("firing_order",), f"{list(engine.firing_order)} does not name each cylinder once"))
     for name, fit in _fits(engine):
         if fit.low and fit.high and not faults:
             unit = _unit_of(name[0])
             if parse(fit.low, unit=unit).to(unit) > parse(fit.high, unit=unit).to(unit):
-                faults.append(document.fault((*name, "low"), f"the low limit {fit.low} is above the high limit {fit.high}"))
+                faults.append(document.fault(
+                    (*name, "low"), f"the low limit {fit.low} is above the high limit {fit.high}"))
     if faults:
         raise HowdeepError(faults)
     return engine

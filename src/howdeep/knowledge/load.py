@@ -44,7 +44,8 @@ def files_of(folder: Path) -> list[tuple[str, Path]]:
         if kind in OTHER_FOLDERS:
             continue
         if kind not in KINDS and kind != "settings":
-            faults.append(Fault(str(path), 0, 0, f"'{kind}' is no kind of knowledge", nearest(kind, [*KINDS, "settings"])))
+            hint = nearest(kind, [*KINDS, "settings"])
+            faults.append(Fault(str(path), 0, 0, f"'{kind}' is no kind of knowledge", hint))
             continue
         result.append((kind, path))
     for path in sorted(folder.rglob("*.yml")):

@@ -109,8 +109,8 @@ def _without_history(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> N
     opened = np.array([_rests_on_teardown(knowledge, name) for name in names], dtype=bool)
     surely = settings.direct_mistaken / settings.misread if settings.misread else 0.0
     doubt = np.where(opened & direct, surely, np.where(opened | direct, SEEN_OPEN, 1.0))
-    network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base, doubt,
-                      direct)
+    network = Network(causes, names, base, (), base, link_word, leak_word, (), words, settings.misread, base, base,
+                      doubt, direct)
     return with_words(network, settings)
 
 

@@ -129,8 +129,9 @@ class MoreThanAlways(Check):
                          if (word := subject.knowledge.findings[name].explained_by.get(cause))]
                 total, told = max((self._sum(subject, some) for some in _some_of(shown)), default=(0.0, ()))
                 if total > MOST_SHOWN:
-                    yield Complaint(f"findings/{told[0]}", f"'{cause}' is said to show {' and '.join(told)}, all answers "
-                                    f"to '{fact}', {100 * total:.0f} % of the time together",
+                    yield Complaint(f"findings/{told[0]}",
+                                    f"'{cause}' is said to show {' and '.join(told)}, all answers to '{fact}', "
+                                    f"{100 * total:.0f} % of the time together",
                                     "share the frequency out, or put them in one line", ("explained_by", cause),
                                     also=tuple(f"findings/{name}" for name in told[1:]))
 

@@ -203,7 +203,8 @@ def _says(knowledge: Knowledge, kind: str, entry: Any) -> Iterator[tuple[str, st
     """What the entry says of itself, field by field."""
     for label, field in (("In plain words", "plain"), ("What to do", "text"), ("Asks", "ask"), ("Because", "because"),
                          ("Fooled by", "fooled_by"), ("If it is left", "wait"), ("System", "system"),
-                         ("Takes the place of", "instead_of"), ("Opens", "opens"), ("Leaves as it is", "does_not"), ("How", "procedure"), ("Set-up", "setup"),
+                         ("Takes the place of", "instead_of"), ("Opens", "opens"), ("Leaves as it is", "does_not"),
+                         ("How", "procedure"), ("Set-up", "setup"),
                          ("Author", "author"), ("Number", "number"), ("Year", "year"), ("Read", "note")):
         value = getattr(entry, field, "")
         if isinstance(value, tuple):
