@@ -125,8 +125,8 @@ def put_many(desk: Desk, changes: dict[str, Any]) -> Desk:
 
 def _moved(before: Assessment, after: Assessment, dropped: tuple[str, ...]) -> Moved:
     old = {belief.cause: belief.posterior for belief in before.beliefs}
-    changes = sorted(((belief.cause, old.get(belief.cause, belief.prior), belief.posterior) for belief in after.beliefs),
-                     key=lambda item: (-abs(item[2] - item[1]), item[0]))
+    changes = [(belief.cause, old.get(belief.cause, belief.prior), belief.posterior) for belief in after.beliefs]
+    changes.sort(key=lambda item: (-abs(item[2] - item[1]), item[0]))
     return Moved(dropped, tuple(item for item in changes[:3] if abs(item[2] - item[1]) >= 0.01),
                  before.decision.rung, after.decision.rung)
 

@@ -8,7 +8,16 @@ from dataclasses import dataclass
 
 from ..model.knowledge import Knowledge
 
-_COMMON = frozenset(["a", "an", "and", "are", "at", "be", "been", "but", "can", "cant", "did", "do", "does", "dont", "for", "from", "get", "gets", "got", "had", "has", "have", "he", "her", "his", "i", "if", "in", "is", "isnt", "it", "its", "just", "me", "my", "not", "of", "off", "on", "or", "our", "out", "she", "so", "some", "that", "the", "them", "then", "there", "they", "this", "to", "too", "up", "us", "very", "was", "we", "were", "what", "when", "with", "wont", "you", "your", "engine", "motor"])
+_COMMON = frozenset([
+    "a", "an", "and", "are", "at", "be", "been", "but", "can", "cant",
+    "did", "do", "does", "dont", "for", "from", "get", "gets", "got",
+    "had", "has", "have", "he", "her", "his",
+    "i", "if", "in", "is", "isnt", "it", "its", "just",
+    "me", "my", "not", "of", "off", "on", "or", "our", "out",
+    "she", "so", "some", "that", "the", "them", "then", "there", "they", "this", "to", "too", "up", "us",
+    "very", "was", "we", "were", "what", "when", "with", "wont", "you", "your",
+    "engine", "motor",
+])
 
 
 @dataclass(frozen=True, slots=True)

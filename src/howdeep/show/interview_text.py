@@ -77,7 +77,8 @@ def verdict_lines(desk: Desk, *, short: bool = False) -> Iterator[str]:
     for line in answer.decision.ladder:
         mark = ">" if line.rung == rung else " "
         cost = money(line.expected, answer.decision.currency, whole=True) if line.expected is not None else ""
-        yield f"  {mark} {knowledge.scopes[line.rung].title:<28.28} {bar(line.enough)} {percent(line.enough):>6}  {cost}"
+        enough = f"{bar(line.enough)} {percent(line.enough):>6}"
+        yield f"  {mark} {knowledge.scopes[line.rung].title:<28.28} {enough}  {cost}"
 
 
 def matches_lines(knowledge: Knowledge, matches: tuple[Match, ...]) -> Iterator[str]:

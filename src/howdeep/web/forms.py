@@ -22,7 +22,8 @@ def plain_from_form(observation: Observation, form: Mapping[str, str], count: in
 
     def field(key: str) -> str:
         typed = clean_text(form.get(key, ""))[:MOST].strip()
-        return f"{typed} {unit}" if typed and unit and typed.replace(".", "", 1).replace("-", "", 1).isdigit() else typed
+        bare = typed.replace(".", "", 1).replace("-", "", 1).isdigit()
+        return f"{typed} {unit}" if bare and unit else typed
 
     if not observation.each:
         typed = field(name)

@@ -47,7 +47,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         if request.form.get("digest", "") != desk.job.digest:
             return render_template("stale.html", name=name, desk=desk, changes={}, back="close"), 409
         form = request.form
-        found = {cause: form[f"cause.{cause}"] for cause in causes if form.get(f"cause.{cause}") in ("present", "absent")}
+        found = {cause: said for cause in causes if (said := form.get(f"cause.{cause}")) in ("present", "absent")}
         write.save(desk.path, desk.job.digest, close_change(
             shop.knowledge, date=form.get("date") or today, causes=found, scope_done=form.get("scope_done") or None,
             hours=form.get("hours") or None, cost=form.get("cost") or "", came_back=form.get("came_back") or "",
