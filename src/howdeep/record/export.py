@@ -34,8 +34,9 @@ def anonymous_table(rows: Sequence[Row], salt: str | None = None) -> list[dict[s
 
 def _record(row: Row, name: str, closed: str) -> dict[str, str]:
     held = row.held
+    own_sheet = "/" in row.engine or "." in row.engine  # named by its path, which may carry a name
     return {
-        "job": name, "closed": closed, "engine": row.engine if "/" not in row.engine and "." not in row.engine else "own",
+        "job": name, "closed": closed, "engine": "own" if own_sheet else row.engine,
         "recommended": row.rung, "promised": row.promised_rung, "scope_done": row.scope_done or "",
         "came_back": row.came_back, "held": "" if held is None else "yes" if held else "no",
         "hours": _number(row.hours), "cost": _number(row.cost), "promised_cost": _number(row.promised_cost),

@@ -1,7 +1,7 @@
 """What the shop's own jobs say of the frequency words and base odds: proposals, never applied by themselves.
 
-A frequency word is "if this cause is present, how often would you see this?". In a noisy-OR model a finding that is seen
-may be due to any present cause, so the share of the blame that falls on one link is worked out and summed
+A frequency word is "if this cause is present, how often would you see this?". In a noisy-OR model a finding that is
+seen may be due to any present cause, so the share of the blame that falls on one link is worked out and summed
 (expectation-maximisation), with a beta prior whose mean is the word as it stands and whose worth is stated. A cause
 that was not looked at is unknown: it counts with the probability that was stated for it, never as absent.
 """

@@ -12,8 +12,10 @@ from ..files.whole import write_whole
 from ..model.knowledge import Knowledge
 from .learn import Lesson
 
-_HEAD = ("# Proposed from the shop's own closed jobs. Read it, change what you do not believe, then lay this folder over\n"
-         "# the shipped rules with --rules or HOWDEEP_RULES. Nothing here is in force by itself.\n")
+_HEAD = (
+    "# Proposed from the shop's own closed jobs. Read it, change what you do not believe, then lay this folder over\n"
+    "# the shipped rules with --rules or HOWDEEP_RULES. Nothing here is in force by itself.\n"
+)
 
 
 def overlay_texts(knowledge: Knowledge, lessons: Sequence[Lesson]) -> dict[str, str]:

@@ -38,7 +38,8 @@ class Folder:
         return len(self.rows) + self.open + len({line.split(":", 1)[0] for line in self.damaged})
 
 
-def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, *, findings: bool = False) -> Row | None:
+def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, *,
+           findings: bool = False) -> Row | None:
     """The row of a closed job; None for one that is still open.
 
     `findings` also works out what the rules see in the answers given before opening (needed for learning).

@@ -50,8 +50,9 @@ def record_text(knowledge: Knowledge, folder: Folder, record: Record, worth: Seq
         yield heading("Causes missed or over-called")
         for entry in record.by_cause[:10]:
             if entry.missed or entry.over_called:
-                yield item(f"{knowledge.causes[entry.cause].title}: there in {entry.there} of {entry.looked_at} looked "
-                           f"at (expected {entry.expected:.1f}); missed {entry.missed}, over-called {entry.over_called}")
+                yield item(f"{knowledge.causes[entry.cause].title}: there in {entry.there} of {entry.looked_at} "
+                           f"looked at (expected {entry.expected:.1f}); "
+                           f"missed {entry.missed}, over-called {entry.over_called}")
     if worth:
         yield heading("What the answers gave")
         for entry in worth[:8]:
