@@ -79,7 +79,8 @@ def _tax_kind(kind: str) -> str:
 
 def _line(knowledge: Knowledge, answer: Assessment, line: PricedLine, items: dict[str, WorkItem],
           parts: dict) -> QuoteLine:
-    evidence = tuple(dict.fromkeys(reason for name in line.operations if name in items for reason in items[name].because))
+    served = [items[name] for name in line.operations if name in items]
+    evidence = tuple(dict.fromkeys(reason for item in served for reason in item.because))
     size, waits = "", ""
     if line.kind == "labour":
         operation = knowledge.operations[line.subject]
@@ -120,8 +121,8 @@ def _because(knowledge: Knowledge, answer: Assessment, item: WorkItem) -> str:
         elif kind == "scopes" and not general:
             general = f"It is part of every job of this depth ({knowledge.scopes[name].title.lower()})."
         elif kind == "operations" and name != item.operation and not general:
-            general = (f"It goes with other work we do here ({knowledge.operations[name].title.lower()}): once we are in "
-                       "that far it costs little and saves doing it twice.")
+            general = (f"It goes with other work we do here ({knowledge.operations[name].title.lower()}): "
+                       "once we are in that far it costs little and saves doing it twice.")
         elif kind == "operations" and not general:
             general = "What we found calls for it."
     if causes:
@@ -181,8 +182,8 @@ def _with_two_steps(quote: Quote, answer: Assessment, prices: PriceList) -> Quot
         inspection=taxed,
         because="Nobody can see inside before it is open, and the first figure almost surely moves once we can. So you "
                 "may buy the looking first and decide on the repair with the facts on the bench.",
-        stop="After the inspection you get a written report and may stop there; nothing more is owed than this price and "
-             "the way back you choose.",
+        stop="After the inspection you get a written report and may stop there; "
+             "nothing more is owed than this price and the way back you choose.",
         way_back_in_pieces="In boxes, marked, at no further charge.",
         way_back_assembled=back,
         cap=quote.high,

@@ -47,9 +47,9 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "rule_base": knowledge.version,
         "job": {"title": answer.job.job.title, "engine": answer.job.engine.name,
                 "complaint": answer.job.job.customer.words},
-        "recommended": {key: decision[key] for key in ("rung", "provisional", "estimated", "wins_by", "runner_up",
-                                                       "shallowest", "deepest", "currency", "missing", "beyond",
-                                                       "worth", "opened")},
+        "recommended": {key: decision[key] for key in (
+            "rung", "provisional", "estimated", "wins_by", "runner_up", "shallowest", "deepest", "currency", "missing",
+            "beyond", "worth", "opened")},
         "ladder": decision["ladder"],
         "causes": [
             {"cause": belief.cause, "title": knowledge.causes[belief.cause].title, **{

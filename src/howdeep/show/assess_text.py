@@ -128,8 +128,9 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
         yield indent(decision.beyond)
     if standing:
         total = sum({hold.check: hold.minutes for hold in standing}.values())
-        yield indent(f"Before promising more than {knowledge.scopes[min(standing, key=lambda h: RUNGS.index(h.above)).above].title.lower()}"
-                     f", make these checks ({minutes(total)} in all) or waive them in writing:")
+        safe = knowledge.scopes[min((hold.above for hold in standing), key=RUNGS.index)].title.lower()
+        yield indent(f"Before promising more than {safe}, make these checks ({minutes(total)} in all) "
+                     "or waive them in writing:")
         for hold in standing:
             yield item(f"{check_title(knowledge, hold.check)} ({minutes(hold.minutes)}): "
                        f"{knowledge.holds[hold.hold].title}.", "[ ]", 4)
@@ -137,7 +138,8 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
 
 def defended_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     """The shallowest and deepest rungs that a careful person could defend; empty where they are one."""
-    first, last = (knowledge.scopes[rung].title.lower() for rung in (answer.decision.shallowest, answer.decision.deepest))
+    rungs = answer.decision.shallowest, answer.decision.deepest
+    first, last = (knowledge.scopes[rung].title.lower() for rung in rungs)
     return f"A careful person could defend anything from {first} to {last}." if first != last else ""
 
 
@@ -180,8 +182,8 @@ def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         )
     yield indent(table, 0)
     if priced:
-        yield indent(f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown and "
-                     "comebacks would cost, weighted by their chances.")
+        yield indent(f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown "
+                     "and comebacks would cost, weighted by their chances.")
 
 
 def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:

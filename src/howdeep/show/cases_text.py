@@ -16,8 +16,10 @@ def cases_text(results: list[CaseResult]) -> str:
         if result.known_gap and not result.failures:
             lines.append(f"gap     {result.name}: {result.known_gap}")
     bad, moved = sum(bool(result.failures) for result in results), sum(bool(result.moved) for result in results)
-    lines.append(f"{len(results)} cases: {len(results) - bad} hold, {bad} fail"
-                 + (f"; the figures of {moved} have moved: read them, then howdeep cases --keep-figures" if moved else "") + ".")
+    summary = f"{len(results)} cases: {len(results) - bad} hold, {bad} fail"
+    if moved:
+        summary += f"; the figures of {moved} have moved: read them, then howdeep cases --keep-figures"
+    lines.append(f"{summary}.")
     return "\n".join(lines)
 
 

@@ -36,10 +36,11 @@ def with_text(svg: str, title: str, description: str) -> str:
     from markupsafe import escape
 
     number = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
-    head = (f'<svg role="img" aria-labelledby="t-{number} d-{number}"', f'<title id="t-{number}">{escape(title)}</title>'
-            f'<desc id="d-{number}">{escape(description)}</desc>')
+    tag = f'<svg role="img" aria-labelledby="t-{number} d-{number}"'
+    texts = (f'<title id="t-{number}">{escape(title)}</title>'
+             f'<desc id="d-{number}">{escape(description)}</desc>')
     opened = svg.index(">") + 1
-    return svg[:opened].replace("<svg", head[0], 1) + head[1] + svg[opened:]
+    return svg[:opened].replace("<svg", tag, 1) + texts + svg[opened:]
 
 
 def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], expected: tuple[float, float] | None,
@@ -64,9 +65,12 @@ def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], e
         axes.set_ylabel(unit)
         axes.legend(frameon=False, ncols=2, loc="upper center", bbox_to_anchor=(0.5, 1.2))
 
-    described = "; ".join(f"cylinder {index}: {'not taken' if value is None else f'{value:.0f} {unit} dry'}"
-                          + (f", {wet[index - 1]:.0f} with oil" if index <= len(wet) and wet[index - 1] is not None else "")
-                          for index, value in enumerate(dry, 1))
+    def told(index: int, value: float | None) -> str:
+        without = "not taken" if value is None else f"{value:.0f} {unit} dry"
+        oiled = wet[index - 1] if index <= len(wet) else None
+        return f"cylinder {index}: {without}" + (f", {oiled:.0f} with oil" if oiled is not None else "")
+
+    described = "; ".join(told(index, value) for index, value in enumerate(dry, 1))
     if expected:
         described += f"; expected {expected[0]:.0f} to {expected[1]:.0f} {unit} (shaded)"
     return with_text(_figure(5.0, 2.3, draw), "Compression of each cylinder", described)

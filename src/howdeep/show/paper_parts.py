@@ -33,11 +33,11 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
     """The explanation letter."""
     job = answer.job
     words = " ".join(job.job.customer.words.split())
+    asked = knowledge.observations
     tests = [(name, value) for name, value in job.values.items()
-             if knowledge.observations[name].moment == "test" and knowledge.observations[name].group != "test_conditions"]
-    tests.sort(key=lambda test: (knowledge.observations[test[0]].kind != "number", test[0]))
-    measured = [f"{knowledge.observations[name].title}: {reading_text(knowledge.observations[name], value)}"
-                for name, value in tests[:6]]
+             if asked[name].moment == "test" and asked[name].group != "test_conditions"]
+    tests.sort(key=lambda test: (asked[test[0]].kind != "number", test[0]))
+    measured = [f"{asked[name].title}: {reading_text(asked[name], value)}" for name, value in tests[:6]]
     likely = [f"{knowledge.causes[belief.cause].plain} ({one_in(belief.posterior)})"
               for belief in leading(answer, 3) if belief.posterior >= 0.2]
     scope = knowledge.scopes[quote.rung]

@@ -35,8 +35,7 @@ def _environment() -> Any:
 
 def _count(value: Decimal) -> str:
     """A quantity without needless zeros."""
-    text = f"{value.normalize():f}"
-    return text
+    return f"{value.normalize():f}"
 
 
 def _svg(svg: str) -> Any:
@@ -56,8 +55,9 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
                 for source in knowledge.findings[step.label].source if step.label in knowledge.findings else ():
                     sources[source_text(knowledge, source)] = None
     return _environment().get_template("quote.html").render(
-        quote=quote, back=back, job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy, compare=compare,
-        extra=work_apart(quote, compare), groups=[(title, lines) for title, lines in groups if lines],
+        quote=quote, back=back, job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy,
+        compare=compare, extra=work_apart(quote, compare),
+        groups=[(title, lines) for title, lines in groups if lines],
         letter=letter_of(knowledge, answer, quote), date=date, sources=list(sources),
         pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)],
         order=order_list(knowledge, answer, quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,

@@ -23,7 +23,8 @@ def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableT
     yield indent(f"The chance that this is enough is {percent(quote.enough)}. "
                  f"{noticed_words(quote.enough, quote.noticed)}".rstrip())
     if quote.held:
-        yield item(f"Not to be promised before these checks are made or waived in writing: {', '.join(quote.held)}.", "!")
+        yield item("Not to be promised before these checks are made or waived in writing: "
+                   f"{', '.join(quote.held)}.", "!")
     if quote.missing:
         yield item(f"Prices are missing for {', '.join(quote.missing)}: no total is shown.", "!")
     for kind, title in KINDS.items():
@@ -57,8 +58,8 @@ def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableT
             table.add_row("  Likely, with allowances by their chance", money(quote.likely))
             table.add_row("  Range we can defend", f"{money(quote.low)} to {money(quote.high)}")
         yield table
-        yield indent(f"Holds for {quote.valid_days} days. Each line is rounded to the cent, halves upwards; tax is charged "
-                     "once on the sum of the taxed lines.")
+        yield indent(f"Holds for {quote.valid_days} days. Each line is rounded to the cent, halves upwards; "
+                     "tax is charged once on the sum of the taxed lines.")
     if quote.allowances:
         yield heading("Only if we find this (with tax)")
         for entry in quote.allowances[:12]:
@@ -97,8 +98,10 @@ def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Itera
     """The explanation letter."""
     letter = letter_of(knowledge, answer, quote)
     for title, lines in (("What you told us", (letter.told,) if letter.told else ()),
-                         ("What we measured", letter.measured), ("What it most likely is", letter.likely),
-                         ("What we propose", (letter.propose,)), ("What we do not propose, and why", letter.not_propose),
+                         ("What we measured", letter.measured),
+                         ("What it most likely is", letter.likely),
+                         ("What we propose", (letter.propose,)),
+                         ("What we do not propose, and why", letter.not_propose),
                          ("What could still turn up", letter.could_turn_up),
                          ("What happens if you wait", letter.waiting)):
         if lines:
