@@ -119,8 +119,8 @@ def test_sums_under_other_strengths_of_the_same_links_are_those_of_each_alone(mo
     others = [dataclasses.replace(small.network, q=small.network.q * rng.uniform(0.3, 1.0, small.network.q.shape),
                                   leak=rng.uniform(0.01, 0.3, small.network.leak.shape)) for _ in range(5)]
     found = variants.sums_under(small, others, allowed)
-    for network, row in zip(others, found, strict=True):
-        alone, _, _ = sums_of(evidence_of(network, small.present, small.absent), allowed)
+    for other, row in zip(others, found, strict=True):
+        alone, _, _ = sums_of(evidence_of(other, small.present, small.absent), allowed)
         assert np.allclose(row, alone, rtol=1e-9, atol=0)
     same = variants.sums_under(small, [small.network], allowed)[0]
     assert np.allclose(same, sums_of(evidence, allowed)[0], rtol=1e-10, atol=0)

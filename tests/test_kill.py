@@ -40,7 +40,8 @@ def test_two_hundred_kills_at_random_moments_lose_no_answer_that_was_taken(tmp_p
     while done < KILLS:
         lock = tmp_path / ".job.yaml.lock"
         lock.unlink(missing_ok=True)  # a lock left by a killed program is stale after ten seconds; not waited for here
-        child = subprocess.Popen([sys.executable, "-c", WRITER, str(path), str(last)], stdout=subprocess.PIPE, text=True)
+        child = subprocess.Popen([sys.executable, "-c", WRITER, str(path), str(last)],
+                                 stdout=subprocess.PIPE, text=True)
         taken = last
         # several moments of one start: stop it, look, let it go on, then kill it
         assert child.stdout.readline()
@@ -72,7 +73,8 @@ def writer(path, name, count):
             digest = read(path).digest
 
             def change(plain, number=number):
-                return {**plain, "waived": {**(plain.get("waived") or {}), f"{name}{number}": {"reason": "x", "by": "y"}}}
+                waived = plain.get("waived") or {}
+                return {**plain, "waived": {**waived, f"{name}{number}": {"reason": "x", "by": "y"}}}
 
             try:
                 write.save(path, digest, change)

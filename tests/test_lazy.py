@@ -15,8 +15,8 @@ from howdeep.pricing.read import example_prices, load_prices
 from .conftest import SMALL
 from .pages import CASE
 
-HEAVY = ("matplotlib", "flask", "waitress", "jinja2", "pint", "scipy", "sklearn", "pandas", "sqlite3", "asyncio", "clips",
-         "pyagrum", "multiprocessing.pool", "http.server")
+HEAVY = ("matplotlib", "flask", "waitress", "jinja2", "pint", "scipy", "sklearn", "pandas", "sqlite3", "asyncio",
+         "clips", "pyagrum", "multiprocessing.pool", "http.server")
 
 
 def test_an_assessment_loads_none_of_the_heavy_modules(tmp_path):

@@ -48,7 +48,8 @@ def test_damaged_and_foreign_files_are_listed_with_their_line_and_the_rest_is_sc
     (tmp_path / "open.yaml").write_text(CASE.read_text())
     (tmp_path / "half.yaml").write_text(dump(plain)[:300] + "\n  x: [")
     (tmp_path / "foreign.yaml").write_text("a: 1\n")
-    (tmp_path / "wrong.yaml").write_text(dump({**plain, "found": {"date": "2026-02-03", "causes": {"nothing": "present"}}}))
+    no_such_cause = {"date": "2026-02-03", "causes": {"nothing": "present"}}
+    (tmp_path / "wrong.yaml").write_text(dump({**plain, "found": no_such_cause}))
     folder = read_folder(tmp_path, shop.folders, shop.prices)
     assert [row.name for row in folder.rows] == ["good"] and folder.open == 1
     text = "\n".join(folder.damaged)
@@ -102,8 +103,11 @@ def distance(knowledge, truth, lessons, after):
     def logit(word):
         return math.log(words[word] / (1 - words[word]))
 
-    return sum(abs(logit(lesson.proposed if after else lesson.word)
-                   - logit(truth.findings[lesson.finding].explained_by[lesson.cause])) for lesson in lessons) / len(lessons)
+    def apart(lesson):
+        word = lesson.proposed if after else lesson.word
+        return abs(logit(word) - logit(truth.findings[lesson.finding].explained_by[lesson.cause]))
+
+    return sum(apart(lesson) for lesson in lessons) / len(lessons)
 
 
 def test_learned_words_move_towards_the_truth_and_the_score_on_held_back_jobs_improves(made_up, shop, tmp_path):
@@ -133,7 +137,7 @@ def test_with_few_jobs_nothing_is_proposed(made_up, shop):
 
 
 def test_a_lesson_needs_the_cause_to_be_looked_at(shop):
-    name, finding = next((name, item) for name, item in shop.knowledge.findings.items() if "worn_rings" in item.explained_by)
+    name = next(name for name, item in shop.knowledge.findings.items() if "worn_rings" in item.explained_by)
     rows = [Row(f"{index}", "tarn-30", "2026-01-01", "refresh", "refresh", {}, {}, {}, None, "", None, None, None, "1",
                 True, {name: 1}) for index in range(60)]
     assert not any(lesson.finding == name for lesson in learn(shop.knowledge, rows, {row.name: {} for row in rows}))

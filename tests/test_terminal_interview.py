@@ -12,9 +12,8 @@ PROGRAM = ["-c", "from howdeep.cli import main; main()", "interview"]
 
 
 def started(path, **env):
-    child = pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=(24, 80), encoding="utf-8", timeout=40,
-                          env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env})
-    return child
+    return pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=(24, 80), encoding="utf-8", timeout=40,
+                         env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env})
 
 
 def begun(path):

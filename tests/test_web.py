@@ -70,7 +70,8 @@ def test_an_answer_is_on_disk_before_the_next_question_shows(page, folder, shop)
 
 
 def test_what_would_change_the_answer_is_shown_after_an_answer_too(page, folder):
-    (folder / "magneto.yaml").write_bytes((CASE.parent / "no_spark_with_fuel_at_the_bowl_is_the_magneto.yaml").read_bytes())
+    case = CASE.parent / "no_spark_with_fuel_at_the_bowl_is_the_magneto.yaml"
+    (folder / "magneto.yaml").write_bytes(case.read_bytes())
     assert "What would change the answer" in text(page.get("/job/magneto"))
     response = page.post("/job/magneto/answer", "/job/magneto/ask?question=leak_pan",
                          {"question": "leak_pan", "leak_pan": "damp"})
@@ -270,7 +271,8 @@ def test_twenty_people_at_once_meet_no_error_and_lose_no_answer(folder, shop, tm
                 fields = {"form_token": re.search(r'form_token" value="([^"]*)"', html).group(1),
                           "digest": re.search(r'digest" value="([^"]*)"', html).group(1),
                           "question": "leak_pan", "leak_pan": answer}
-                opener.open(f"{base}/job/job-{index}/answer", urllib.parse.urlencode(fields).encode(), timeout=60).read()
+                sent = urllib.parse.urlencode(fields).encode()
+                opener.open(f"{base}/job/job-{index}/answer", sent, timeout=60).read()
                 if values(folder, shop, f"job-{index}")["leak_pan"] != answer:
                     faults.append(f"{index}: {answer} was lost")
         except Exception as error:

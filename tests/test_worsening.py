@@ -14,7 +14,8 @@ from howdeep.session import open_shop
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 import worsening  # noqa: E402
 
-BEFORE = worsening.Found(1, (0.10, 0.60, 0.70, 0.80, 0.95, 1.0), 1000.0, (1500.0, 1000.0, 1600.0, 1700.0, 1800.0, 1900.0),
+BEFORE = worsening.Found(1, (0.10, 0.60, 0.70, 0.80, 0.95, 1.0), 1000.0,
+                         (1500.0, 1000.0, 1600.0, 1700.0, 1800.0, 1900.0),
                          {"weak_battery": 0.2, "worn_rings": 0.3},
                          {"weak_battery": "outside", "worn_rings": "refresh"})
 CASE = "a_diesel_on_the_handle_that_gets_no_fuel_at_the_pump.yaml"
