@@ -34,12 +34,14 @@ def answer(shop):
 
 
 @pytest.mark.parametrize(("met", "missed", "told"), [
-    ({"first": ("worn_rings",)}, {"first": ("cracked_block",)}, "first cause: expected cracked_block, found worn_rings"),
+    ({"first": ("worn_rings",)}, {"first": ("cracked_block",)},
+     "first cause: expected cracked_block, found worn_rings"),
     ({"among_leading": ("worn_rings",)}, {"among_leading": ("weak_battery",)}, "expected weak_battery"),
     ({"not_leading": ("weak_battery",)}, {"not_leading": ("worn_rings",)}, "not among the leading 3: worn_rings"),
     ({"scope": ("refresh",)}, {"scope": ("rebuild", "replace")}, "expected rebuild or replace, found refresh"),
     ({"not_scope": ("rebuild",)}, {"not_scope": ("refresh",)}, "must not be refresh"),
-    ({"present": ("compression_low_everywhere",)}, {"present": ("head_has_a_crack",)}, "finding head_has_a_crack: expected"),
+    ({"present": ("compression_low_everywhere",)}, {"present": ("head_has_a_crack",)},
+     "finding head_has_a_crack: expected"),
     ({"absent": ("rear_leak",)}, {"absent": ("compression_low_everywhere",)}, "expected absent, found present"),
     ({"unknown": ("head_has_a_crack",)}, {"unknown": ("no_such",)}, "found no such finding"),
     ({"not_held_by": ("blocked_breather_looks_like_rings",)}, {"held_by": ("blocked_breather_looks_like_rings",)},

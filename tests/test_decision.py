@@ -152,8 +152,11 @@ def test_causes_that_a_rung_does_not_cure_are_named_likeliest_first():
 
 
 @pytest.mark.parametrize(("value", "said", "worth"), [
-    ("900", "beyond repair by the figures alone", ("beyond repair",)), ("4600", "% of the USD 4,600", ("ask the owner",)),
-    ("90000", "% of the USD 90,000", ("worth it",)), (None, "", ())])
+    ("900", "beyond repair by the figures alone", ("beyond repair",)),
+    ("4600", "% of the USD 4,600", ("ask the owner",)),
+    ("90000", "% of the USD 90,000", ("worth it",)),
+    (None, "", ()),
+])
 def test_the_cost_is_compared_with_what_the_machine_is_worth(value, said, worth):
     answer = decision(currency="USD", value_running=None if value is None else Decimal(value))
     assert said in answer.beyond

@@ -48,9 +48,10 @@ def test_findings_in_no_line_all_count_and_unknown_ones_never():
 
 def test_a_finding_in_two_lines_counts_unless_one_that_counts_stands_before_it_in_one_of_them():
     # g stands before f in the second line, so f is out; with f out, the first line is told by a
-    assert counted_in({"f": P, "a": P, "g": P}, l1=("f", "a"), l2=("g", "f")) == Counted(("a", "g"), (), {"f": "g"}, ("f",))
+    lines = {"l1": ("f", "a"), "l2": ("g", "f")}
+    assert counted_in({"f": P, "a": P, "g": P}, **lines) == Counted(("a", "g"), (), {"f": "g"}, ("f",))
     # with g unknown, f tells both stories
-    assert counted_in({"f": P, "a": P, "g": U}, l1=("f", "a"), l2=("g", "f")) == Counted(("f",), (), {"a": "f"}, ("a",))
+    assert counted_in({"f": P, "a": P, "g": U}, **lines) == Counted(("f",), (), {"a": "f"}, ("a",))
 
 
 def test_lines_that_contradict_each_other_are_settled_by_the_first():

@@ -74,8 +74,8 @@ def setting_of(network: Network, counted: Counted, need: Mapping[str, Rung], see
     if not counted.present:
         noticed = enough  # nothing was noticed that could be cured
     costs = costs_of(ladder, numbers, terms)
-    return with_costs(Setting(network, counted, evidence, ladder, numbers, terms, costs, states, enough, noticed, enough, 0,
-                              False, worlds is not None, worlds))
+    return with_costs(Setting(network, counted, evidence, ladder, numbers, terms, costs, states,
+                              enough, noticed, enough, 0, False, worlds is not None, worlds))
 
 
 def left_by(network: Network, counted: Counted, ladder: Ladder) -> np.ndarray:

@@ -35,8 +35,8 @@ def noticed_words(enough: float, noticed: float | None) -> str:
     """What a scope does for the faults that could lie behind what was noticed; empty where that says no more."""
     if noticed is None or noticed - enough < UNNOTICED:
         return ""
-    return (f"That it cures every fault that could lie behind what was noticed: {percent(noticed)}; the rest are faults "
-            "of which nothing has shown so far.")
+    return (f"That it cures every fault that could lie behind what was noticed: {percent(noticed)}; "
+            "the rest are faults of which nothing has shown so far.")
 
 
 def one_in(probability: float) -> str:
