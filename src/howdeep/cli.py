@@ -10,6 +10,7 @@ from typing import Annotated, Optional
 
 import typer
 
+from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption
 from .errors import HowdeepError
 
 app = typer.Typer(
@@ -24,18 +25,6 @@ app = typer.Typer(
 )
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (YAML).", show_default=False)]
-RulesOption = Annotated[
-    Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
-    typer.Option("--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones "
-                 "(or set HOWDEEP_RULES).", show_default=False),
-]
-PricesOption = Annotated[
-    Optional[Path],  # noqa: UP045
-    typer.Option("--prices", metavar="FILE", help="The shop's price list (else HOWDEEP_PRICES, prices.yaml beside "
-                 "the job, or the invented example list).", show_default=False),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON in the documented shape instead of text.")]
-PlainOption = Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")]
 
 
 BRIEF = frozenset({"assess", "why", "quote", "sheet", "demo"})

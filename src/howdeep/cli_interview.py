@@ -7,10 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
-    "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones.", show_default=False)]
-PricesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
-    "--prices", metavar="FILE", help="The shop's price list.", show_default=False)]
+from .cli_options import PricesOption, RulesOption
 
 
 def register(app: typer.Typer) -> None:

@@ -9,22 +9,18 @@ from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
+from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption
 from .errors import Fault, HowdeepError
 
 if TYPE_CHECKING:
     from .session import Shop
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.", show_default=False)]
-RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
-    "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones.", show_default=False)]
-PricesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
-    "--prices", metavar="FILE", help="The shop's price list.", show_default=False)]
 HtmlOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
     "--html", metavar="FILE", help="Write one self-contained page for printing.", show_default=False)]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace FILE if it is there.")]
 RungOption = Annotated[Optional[str], typer.Option(  # noqa: UP045
     "--scope", metavar="RUNG", help="Another scope than the recommended one.", show_default=False)]
-PlainOption = Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")]
 
 
 def _rung(shop: Shop, given: str | None) -> str | None:
@@ -76,7 +72,7 @@ def register(app: typer.Typer) -> None:
                            help="Record the customer's yes up to SUM.", show_default=False)] = None,
         by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who said yes.")] = "",
         how: Annotated[str, typer.Option("--how", metavar="TEXT", help="How: in person, telephone.")] = "",
-        json: Annotated[bool, typer.Option("--json", help="JSON in the documented shape.")] = False,
+        json: JsonOption = False,
         rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
     ) -> None:
         """The quote: every line with its reason, allowances, totals; promises kept, and what moved since."""
@@ -147,7 +143,7 @@ def register(app: typer.Typer) -> None:
         job: JobFile, scope: RungOption = None,
         proof: Annotated[bool, typer.Option("--proof", help="Only the proof sheet.")] = False,
         html: HtmlOption = None, force: ForceOption = False,
-        json: Annotated[bool, typer.Option("--json", help="JSON in the documented shape.")] = False,
+        json: JsonOption = False,
         rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
     ) -> None:
         """The assembly sheet (figures, order, cautions, blanks)

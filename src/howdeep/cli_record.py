@@ -9,12 +9,9 @@ from typing import Annotated, Optional
 
 import typer
 
+from .cli_options import JsonOption, PricesOption, RulesOption
 from .errors import HowdeepError
 
-RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
-    "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones.", show_default=False)]
-PricesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
-    "--prices", metavar="FILE", help="The shop's price list.", show_default=False)]
 FileOption = Optional[Path]  # noqa: UP045
 
 
@@ -57,7 +54,7 @@ def register(app: typer.Typer) -> None:
     @app.command()
     def record(
         folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder of jobs.", show_default=False)],
-        json: Annotated[bool, typer.Option("--json", help="JSON in the documented shape.")] = False,
+        json: JsonOption = False,
         csv: Annotated[FileOption, typer.Option(
             "--csv", metavar="FILE", help="Write the table as CSV.", show_default=False)] = None,
         anonymous: Annotated[FileOption, typer.Option(

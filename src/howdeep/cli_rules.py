@@ -7,15 +7,11 @@ from typing import Annotated, Optional
 
 import typer
 
+from .cli_options import JsonOption, RulesOption
+
 app = typer.Typer(help="The rule base: check it, look things up in it, and see where each statement comes from.",
                   no_args_is_help=True, rich_markup_mode=None)
 
-RulesOption = Annotated[
-    Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
-    typer.Option("--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones "
-                 "(or set HOWDEEP_RULES).", show_default=False),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON in the documented shape instead of text.")]
 
 
 @app.command()
