@@ -42,12 +42,14 @@ LEVEL = 0.02
 """Scopes whose expected costs differ by no more than this share cost the same."""
 READINGS = {
     "battery_cranking": 0.85, "battery_rest": 0.95, "blow_by": 1.5, "bore_size": 1.003, "cable_drop": 2.0,
+    "cam_lift_exhaust": 0.9, "cam_lift_inlet": 0.9,
     "charge_volts": 0.95, "compression_dry": 0.85, "coolant_pressure_test": 0.6, "crank_bend_measured": 2.0,
     "cranking_rpm": 0.7, "crankpin_size": 0.998, "deck_flatness_along": 2.0, "end_play_measured": 2.0,
     "guide_clearance_exhaust": 1.6, "guide_clearance_inlet": 1.6, "head_flatness_across": 2.0,
     "head_flatness_along": 2.0, "leakage": 1.4, "main_clearance": 1.5, "main_size": 0.998, "oil_pressure_idle": 0.6,
     "oil_pressure_speed": 0.6, "ring_gap_measured": 1.6, "ring_side_clearance": 1.6, "rod_clearance": 1.5,
-    "sleeve_protrusion_measured": 0.5, "spring_load_measured": 0.85, "vacuum_level": 0.85,
+    "seat_width_exhaust": 1.5, "seat_width_inlet": 1.5, "sleeve_protrusion_measured": 0.5, "spring_load_measured": 0.85,
+    "vacuum_level": 0.85, "valve_margin_exhaust": 0.6, "valve_margin_inlet": 0.6,
 }
 """Reading -> factor of a step for the worse. A reading of every cylinder (journal, valve) is worsened all at once, and
 at the first alone."""

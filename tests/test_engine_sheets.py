@@ -96,8 +96,8 @@ def test_firing_orders_are_those_of_a_four_stroke(engine):
 
 
 def test_every_band_runs_from_low_to_high_and_wear_lies_outside_it(engine):
-    smaller_is_worn = {"cranking_compression", "spring_load", "cam_lift", "oil_pressure_idle", "oil_pressure_speed",
-                       "sleeve_protrusion"}
+    smaller_is_worn = {"cranking_compression", "spring_load", "cam_lift", "cam_lift_exhaust", "oil_pressure_idle",
+                       "oil_pressure_speed", "sleeve_protrusion"}
     units = {"cranking_compression": "psi", "spring_load": "lbf", "oil_pressure_idle": "psi",
              "oil_pressure_speed": "psi"}
     for name, fit in fits(engine):
@@ -239,5 +239,6 @@ def test_general_limits_stand_in_for_every_figure_that_pell_2_is_silent_on(shipp
                  "piston_clearance_high_per_inch", "ring_side_low", "ring_side_high", "ring_side_wear",
                  "journal_out_of_round_per_inch", "journal_taper", "head_warp_across", "head_warp_along",
                  "guide_clearance_inlet_most", "guide_clearance_exhaust_most", "end_play_low", "end_play_high",
-                 "valve_margin", "spring_load_percent"):
+                 "valve_margin", "valve_seat_width_low", "valve_seat_width_high", "valve_seat_width_most", "cam_lobe_short",
+                 "spring_load_percent"):
         assert shipped.limits[name].value > 0, name

@@ -48,6 +48,10 @@ def sound(on) -> dict:
         ("ring_gap_measured", on.ring_gap),
         ("guide_clearance_inlet", on.valve_stem_inlet),
         ("guide_clearance_exhaust", on.valve_stem_exhaust),
+        ("seat_width_inlet", on.seat_width),
+        ("seat_width_exhaust", on.seat_width_exhaust if on.seat_width_exhaust.high else on.seat_width),
+        ("cam_lift_inlet", on.cam_lift),
+        ("cam_lift_exhaust", on.cam_lift_exhaust if on.cam_lift_exhaust.high else on.cam_lift),
         ("end_play_measured", on.end_play),
     ):
         if fit.high:

@@ -374,6 +374,93 @@ def test_cam_lift_and_margin_wear_downward():
     assert valves.recession([0.012, 0.009, 0.006]) and not valves.recession([0.012, 0.012, 0.010])
 
 
+def test_a_narrow_seat_is_told_and_does_not_condemn():
+    found = facts(engine(seat_width=Fit("0.060 in", "0.080 in", "0.100 in")), {"seat_width_inlet": [0.040, 0.070, 0.090, 0.115]})
+    assert found.values["seat.inlet_verdict"] == ("narrow", "good", "usable", "beyond")
+    how = found.reductions["seat.inlet_verdict"].how
+    assert "narrower than new" in how and "beyond, narrower" not in how
+
+
+@published("tm-5-4240-501-14p", "p. 614: new seat 3/64 to 1/16 in")
+@published("tm-10-3930-671-24", "valves: contact over 3/32 in is narrowed")
+def test_silent_sheets_take_the_general_width_of_seats():
+    found = facts(FOUR, {"seat_width_exhaust": [3 / 64, 1 / 16, 5 / 64, 1 / 8]})
+    assert found.values["seat.exhaust_verdict"] == ("good", "usable", "usable", "beyond")
+    assert found.reductions["seat.exhaust_verdict"].basis == "general limit valve_seat_width_most"
+    near = facts(FOUR, {"seat_width_exhaust": [3 / 32] * 4})
+    assert set(near.values["seat.exhaust_verdict"]) == {"too_close"}
+    assert remarks(near, "too close to call", "seat_width_exhaust")
+
+
+def test_a_sheet_with_only_a_new_width_is_widened_by_the_percentage_and_not_by_the_general_limit():
+    found = facts(engine(seat_width=Fit("0.100 in", "0.120 in")), {"seat_width_inlet": [0.110, 0.130, 0.145, 0.110]})
+    assert found.values["seat.inlet_verdict"] == ("good", "usable", "beyond", "good")
+    assert found.reductions["seat.inlet_verdict"].basis == "general limit valve_seat_width_percent"
+
+
+def test_exhaust_figures_of_the_sheet_are_for_the_exhausts_alone():
+    sheet = engine(
+        seat_width=Fit("0.050 in", "0.060 in", "0.070 in"), seat_width_exhaust=Fit("0.080 in", "0.090 in", "0.105 in"),
+        cam_lift=Fit("0.250 in", "0.256 in", "0.240 in"), cam_lift_exhaust=Fit("0.220 in", "0.226 in", "0.210 in"),
+    )
+    values = {name: [value] * 4 for name, value in (
+        ("seat_width_inlet", 0.085), ("seat_width_exhaust", 0.085), ("cam_lift_inlet", 0.222), ("cam_lift_exhaust", 0.222),
+    )}
+    found = facts(sheet, values).values
+    assert set(found["seat.inlet_verdict"]) == {"beyond"} and set(found["seat.exhaust_verdict"]) == {"good"}
+    assert set(found["lobe.inlet_verdict"]) == {"beyond"} and set(found["lobe.exhaust_verdict"]) == {"good"}
+
+
+@published("tm-55-1930-209-14p-21", "exhaust valves (a): edge not less than 1/32 in")
+def test_a_margin_is_held_to_a_thirty_second_where_the_sheet_is_silent():
+    found = facts(FOUR, {"valve_margin_exhaust": [0.050, 1 / 32, 0.020, 0.0]})
+    assert found.values["margin.exhaust_verdict"] == ("usable", "too_close", "beyond", "beyond")
+    assert found.reductions["margin.exhaust_verdict"].basis == "general limit valve_margin"
+    strict = facts(engine(valve_margin="1.5 mm"), {"valve_margin_inlet": [0.050] * 4})
+    assert set(strict.values["margin.inlet_verdict"]) == {"beyond"}
+    assert strict.reductions["margin.inlet_verdict"].basis == "engine sheet"
+
+
+def test_a_lobe_is_judged_by_the_sheet_else_by_the_least_of_a_new_one_else_by_its_neighbours():
+    """How far a lobe may fall short without a figure is judgement."""
+    lifts = {"cam_lift_exhaust": [0.262, 0.256, 0.252, 0.232]}
+    full = facts(engine(cam_lift=Fit("0.262 in", "0.268 in", "0.250 in")), lifts)
+    assert full.values["lobe.exhaust_verdict"] == ("good", "usable", "usable", "beyond")
+    assert full.reductions["lobe.exhaust_verdict"].basis == "engine sheet"
+    new_only = facts(engine(cam_lift=Fit("0.262 in", "0.268 in")), lifts)
+    assert new_only.values["lobe.exhaust_verdict"] == ("good", "usable", "too_close", "beyond")
+    assert new_only.reductions["lobe.exhaust_verdict"].basis == "general limit cam_lobe_short"
+    silent = facts(FOUR, lifts)
+    assert silent.values["lobe.exhaust_verdict"] == ("good", "usable", "too_close", "beyond")
+    assert remarks(silent, "conditions not recorded", "cam_lift_exhaust")
+
+
+def test_one_lobe_alone_is_not_judged_without_a_figure():
+    found = facts(FOUR, {"cam_lift_inlet": [0.250, None, None, None]})
+    assert "lobe.inlet_verdict" not in found.values
+    assert remarks(found, "conditions not recorded", "cam_lift_inlet")
+
+
+def test_a_lift_read_behind_the_rocker_and_a_seat_in_sixty_fourths_are_questioned():
+    sheet = engine(cam_lift=Fit("0.250 in", "0.256 in", "0.240 in"))
+    found = facts(sheet, {"cam_lift_inlet": [0.365, 0.251, 0.252, 0.251], "seat_width_inlet": [0.40, 0.060, 0.060, 0.060]})
+    assert found.values["lobe.inlet_verdict"] == (None, "good", "good", "good")
+    assert "rocker" in remarks(found, "questioned", "cam_lift_inlet")[0].text
+    assert found.values["seat.inlet_verdict"][0] is None
+    assert remarks(found, "questioned", "seat_width_inlet")
+
+
+# --- the block: what can still be bored ---
+
+
+def test_a_bore_past_the_last_oversize_has_no_next_one():
+    sheet = engine(bore=Fit("3.5000 in", "3.5010 in", "0.008 in"), oversizes=("0.020 in", "0.040 in"))
+    grids = [bore((size, size)) for size in (3.506, 3.530, 3.5405, 3.555)]
+    found = facts(sheet, {"bore_size": grids})
+    assert found.values["bore.next_oversize"] == ("left", "left", "none", "none")
+    assert "bore.next_oversize" not in facts(engine({"bores": "wet_sleeves"}), {"bore_size": grids}).values
+
+
 # --- flatness ---
 
 

@@ -146,6 +146,12 @@ def test_teardown_findings_call_for_their_own_work(shipped):
     for engine, rung, facts, operation in (
         (brockwell, "top_end", {"studs_broken": "several"}, "repair_broken_stud"),
         (brockwell, "top_end", {"valve_look": ("good", "recessed", "good", "good")}, "fit_seat_inserts"),
+        (brockwell, "top_end", {"margin.exhaust_verdict": ("good", "beyond", "good", "good")}, "renew_valves"),
+        (brockwell, "top_end", {"margin.inlet_verdict": ("good", "beyond", "good", "good")}, "renew_inlet_valves"),
+        (brockwell, "rebuild", {"bore.next_oversize": ("left", "none", "left", "left"),
+                                "bore.verdict": ("beyond",) * 4}, "sleeve_block"),
+        (brockwell, "rebuild", {"bore.next_oversize": ("none",) * 4, "bore.verdict": ("beyond",) * 4},
+         "sleeve_every_bore"),
         (brockwell, "refresh", {"bearing_look": ("good", "broken_up", "good", "good")}, "exchange_poured_rods"),
         (brockwell, "rebuild", {"main_bearing_look": ("good", "good", "broken_up")}, "pour_bearings"),
         (tarn, "rebuild", {"sleeve_lands": "pitted"}, "recut_sleeve_lands"),
@@ -157,6 +163,35 @@ def test_teardown_findings_call_for_their_own_work(shipped):
     ):
         assert operation in sure(work(shipped, engine, rung, facts=facts)), operation
         assert operation not in sure(work(shipped, engine, rung)), operation
+
+
+def test_exhaust_valves_that_were_looked_at_and_measured_sound_are_kept(shipped):
+    brockwell, burnt = SHEETS["brockwell-4"], {"burnt_exhaust_valve": 0.9}
+    sound = {"valve_look": ("good",) * 4, "margin.exhaust_verdict": ("good", "usable", "good", "good")}
+    assert "renew_valves" in sure(work(shipped, brockwell, "top_end", odds=burnt))
+    kept = sure(work(shipped, brockwell, "top_end", odds=burnt, facts=sound))
+    assert {"keep_valves", "valve_job"} <= kept and "renew_valves" not in kept
+    for doubt in ({"valve_look": ("good", "burnt", "good", "good")},
+                  {"margin.exhaust_verdict": ("good", "too_close", "good", "good")},
+                  {"margin.exhaust_verdict": ("good", None, "good", "good")}):
+        names = sure(work(shipped, brockwell, "top_end", odds=burnt, facts=sound | doubt))
+        assert "renew_valves" in names and "keep_valves" not in names, doubt
+
+
+def test_a_block_past_its_last_oversize_is_not_bored_again(shipped):
+    brockwell, worn = SHEETS["brockwell-4"], {"worn_bores": 0.95}
+    beyond = {"bore.verdict": ("beyond",) * 4}
+    past = sure(work(shipped, brockwell, "rebuild", odds=worn, facts=beyond | {"bore.next_oversize": ("none",) * 4}))
+    assert "sleeve_every_bore" in past and not past & {"rebore", "sleeve_block"}
+    one = sure(work(shipped, brockwell, "rebuild", odds=worn,
+                    facts=beyond | {"bore.next_oversize": ("left", "none", "left", "left")}))
+    assert {"rebore", "sleeve_block"} <= one and "sleeve_every_bore" not in one
+    left = sure(work(shipped, brockwell, "rebuild", odds=worn, facts=beyond | {"bore.next_oversize": ("left",) * 4}))
+    assert "rebore" in left and not left & {"sleeve_every_bore", "sleeve_block"}
+    # Bored to the last size and still good: nothing is sleeved for that alone.
+    good = sure(work(shipped, brockwell, "rebuild", facts={"bore.verdict": ("good",) * 4, "bore_look": ("good",) * 4,
+                                                           "bore.next_oversize": ("none",) * 4}))
+    assert not good & {"rebore", "sleeve_every_bore", "sleeve_block"}
 
 
 # --- scopes ---

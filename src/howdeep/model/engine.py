@@ -191,13 +191,17 @@ class Engine:
     valve_margin: str = ""
     """Least margin of a valve head."""
     seat_width: Fit = Fit()
-    """Valve seat width."""
+    """Valve seat width; of the inlets alone where `seat_width_exhaust` is given."""
+    seat_width_exhaust: Fit = Fit()
+    """Width of the exhaust seats, where it is not that of the inlets."""
     spring_load: Fit = Fit()
     """Valve spring load at its checking length, with unit; wear: least serviceable."""
     spring_length: str = ""
     """Length at which the spring is checked."""
     cam_lift: Fit = Fit()
-    """Cam lobe lift."""
+    """Lift of a cam lobe at its follower; of the inlets alone where `cam_lift_exhaust` is given."""
+    cam_lift_exhaust: Fit = Fit()
+    """Lift of the exhaust lobes, where it is not that of the inlets."""
     head_flatness: str = ""
     """Limit of head warp."""
     deck_flatness: str = ""

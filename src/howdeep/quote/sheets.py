@@ -64,11 +64,9 @@ def figure_text(engine: Engine, path: str) -> str | None:
         if value is None:
             return None
     if isinstance(value, Fit):
-        if value.low and value.high:
-            return f"{value.low} to {value.high}" + (f" (renew beyond {value.wear})" if value.wear else "")
-        if value.wear:
-            return f"at most {value.wear}"
-        return value.low or value.high or None
+        text, exhaust = _fit_text(value), getattr(engine, f"{path}_exhaust", None)
+        own = _fit_text(exhaust) if isinstance(exhaust, Fit) else None
+        return f"{text}, exhaust {own}" if text and own else text
     if isinstance(value, Torque):
         oiled = "threads oiled" if value.lubricated == "yes" else "threads dry"
         stages = f", in stages of {', '.join(value.stages)}" if value.stages else ", in three stages"
@@ -78,6 +76,14 @@ def figure_text(engine: Engine, path: str) -> str | None:
     if isinstance(value, (str, int, float)) and value != "":
         return str(value)
     return None
+
+
+def _fit_text(fit: Fit) -> str | None:
+    if fit.low and fit.high:
+        return f"{fit.low} to {fit.high}" + (f" (renew beyond {fit.wear})" if fit.wear else "")
+    if fit.wear:
+        return f"at most {fit.wear}"
+    return fit.low or fit.high or None
 
 
 def limit_text(limit: Limit) -> str:

@@ -14,6 +14,8 @@ ERRORS: dict[str, tuple[float, str]] = {
     "bore_gauge": (0.0005, "in"),  # dial bore gauge or telescoping gauge set with a micrometer
     "feeler": (0.0005, "in"),  # feeler leaves: the next leaf is half a thou or a thou away
     "straightedge": (0.001, "in"),  # feeler under a straightedge; the thinnest useful leaf is 0.0015
+    "caliper": (0.002, "in"),  # vernier caliper on an edge, such as the margin of a valve
+    "dividers": (0.004, "in"),  # a width taken off with dividers or blueing and read on a steel rule under a glass
     "gauge_strip": (0.0005, "in"),  # width of a crushed strip read against its printed scale
     "dial_gauge": (0.0005, "in"),  # end play, lift, stand-out, stem wobble
     "spring_tester": (2.0, "lbf"),

@@ -98,6 +98,24 @@ def _bores(taken: Taken, out: Collect) -> None:
         if part is not None and part.verdict == "too_close" and item.verdict == "too_close"
     }
     say_close(out, "bore_size", close)
+    _next_oversize(taken, judged, out)
+
+
+def _next_oversize(taken: Taken, judged: tuple[bores.Bore | None, ...], out: Collect) -> None:
+    """Whether an oversize on the sheet still cleans up each bore of the block."""
+    oversizes = oversizes_of(taken)
+    if taken.engine.build.bores != "in_block" or not oversizes:
+        return
+    words, told = [], []
+    for index, item in enumerate(judged):
+        if item is None:
+            words.append(None)
+            continue
+        choice = sizes.choose_bore([item.most], band(taken.engine.bore, "in"), oversizes, now=[item.oversize])
+        words.append("none" if choice.oversize is None else "left")
+        size = "past the last oversize" if choice.oversize is None else sizes.oversize_text(choice.oversize)
+        told.append(f"{index + 1}: {shown(item.most, 'in')} at its largest, {size}")
+    out.fact("bore.next_oversize", tuple(words), "; ".join(told), "engine sheet")
 
 
 def piston_band(taken: Taken) -> Band:

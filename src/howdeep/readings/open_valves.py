@@ -1,18 +1,24 @@
-"""Guides and springs as measured at teardown."""
+"""Guides, springs, seats, margins and cam lobes as measured at teardown."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from ..model.engine import Fit
 from . import valves
-from .figures import Band, above, band, first
+from .figures import SHEET, Band, Figure, above, band, figure, filled, first
+from .judge import Judged
 from .taken import Collect, Taken
-from .telling import add_verdicts
+from .telling import add_verdicts, all_told, say_close
+
+KINDS = ("inlet", "exhaust")
 
 
 def reduce_valves(taken: Taken, out: Collect) -> None:
-    """Facts guide.* and spring.*."""
-    _guides(taken, out)
-    _springs(taken, out)
+    """Facts guide.*, spring.*, seat.*, margin.* and lobe.*."""
+    for part in (_guides, _springs, _seats, _margins, _lobes):
+        part(taken, out)
 
 
 def guide_band(taken: Taken, kind: str) -> Band:
@@ -31,7 +37,7 @@ def guide_band(taken: Taken, kind: str) -> Band:
 
 
 def _guides(taken: Taken, out: Collect) -> None:
-    for kind in ("inlet", "exhaust"):
+    for kind in KINDS:
         values = taken.each(f"guide_clearance_{kind}", "in")
         if values is not None:
             limits = guide_band(taken, kind)
@@ -61,3 +67,92 @@ def _springs(taken: Taken, out: Collect) -> None:
         "spring_load_measured",
         [None if value is None else valves.judge_spring(value, sheet, least) for value in values],
     )
+
+
+def _of_kind(inlet: Fit, exhaust: Fit, kind: str) -> Fit:
+    """The figures of one kind of valve: exhausts have their own only where the sheet gives them."""
+    return exhaust if kind == "exhaust" and exhaust != Fit() else inlet
+
+
+def seat_band(taken: Taken, kind: str) -> Band:
+    """Width of a seat: the sheet's band, else general ones."""
+    fit = _of_kind(taken.engine.seat_width, taken.engine.seat_width_exhaust, kind)
+    return filled(
+        band(fit, "in"),
+        low=taken.limits.get("valve_seat_width_low", "in"),
+        high=taken.limits.get("valve_seat_width_high", "in"),
+        # a sheet that gives only the new band is widened by the general percentage instead
+        wear=taken.limits.get("valve_seat_width_most", "in") if fit == Fit() else None,
+    )
+
+
+def _seats(taken: Taken, out: Collect) -> None:
+    over = taken.limits.get("valve_seat_width_percent", "percent")
+    for kind in KINDS:
+        name, values = f"seat_width_{kind}", taken.each(f"seat_width_{kind}", "in")
+        if values is None:
+            continue
+        limits = seat_band(taken, kind)
+        judged = [None if value is None else valves.judge_seat_width(value, limits, over) for value in values]
+        # A narrow seat is no worn one: it is cut wider when the seats are done, and condemns nothing.
+        words = tuple(None if item is None else "narrow" if item.note else item.verdict for item in judged)
+        told = [replace(item, note="narrower than new") if item is not None and item.note else item for item in judged]
+        out.fact(f"seat.{kind}_verdict", words, _seats_told(told), next(item.basis for item in judged if item))
+        say_close(out, name, {index + 1: item for index, item in enumerate(judged) if item is not None})
+
+
+def _seats_told(judged: Sequence[Judged | None]) -> str:
+    """As all_told, without the word 'beyond' for a seat that is only narrow."""
+    return all_told(judged).replace("beyond, narrower than new", "narrower than new")
+
+
+def _margins(taken: Taken, out: Collect) -> None:
+    least = first(figure(taken.engine.valve_margin, "in"), taken.limits.get("valve_margin", "in"))
+    for kind in KINDS:
+        values = taken.each(f"valve_margin_{kind}", "in")
+        if values is not None and least is not None:
+            add_verdicts(
+                out,
+                f"margin.{kind}_verdict",
+                f"valve_margin_{kind}",
+                [None if value is None else valves.judge_margin(value, least) for value in values],
+            )
+
+
+def lobe_band(taken: Taken, kind: str, lifts: Sequence[float | None]) -> Band:
+    """Lift of a lobe: the sheet's band. Where it gives no wear limit a lobe may fall a general figure short of the least
+    of a new one; where it is silent, of the highest lobe of its kind. Empty where there is no other lobe to compare."""
+    given = band(_of_kind(taken.engine.cam_lift, taken.engine.cam_lift_exhaust, kind), "in")
+    short = taken.limits.get("cam_lobe_short", "in")
+    new = first(given.low, given.high)
+    if new is None and given.wear is None:
+        known = [lift for lift in lifts if lift is not None]
+        new = Figure(max(known), "in", "arithmetic") if len(known) > 1 else None
+    if new is None or given.wear is not None or short is None:
+        return Band(new, given.high, given.wear)
+    return Band(new, given.high, replace(short, value=new.value - short.value))
+
+
+def _lobes(taken: Taken, out: Collect) -> None:
+    for kind in KINDS:
+        name, lifts = f"cam_lift_{kind}", taken.each(f"cam_lift_{kind}", "in")
+        if lifts is None:
+            continue
+        limits = lobe_band(taken, kind, lifts)
+        compared = limits.low is not None and limits.low.basis != SHEET
+        if limits.low is None and limits.wear is None:
+            out.remark(
+                name,
+                "conditions not recorded",
+                "The engine sheet gives no lift, and one lobe alone has none to be compared with: measure the others.",
+            )
+            continue
+        if compared:
+            out.remark(
+                name,
+                "conditions not recorded",
+                "The engine sheet gives no lift: each lobe is held to the highest of its kind, which does not show a "
+                "shaft that is worn alike all over.",
+            )
+        judged: list[Judged | None] = [None if lift is None else valves.judge_cam_lift(lift, limits) for lift in lifts]
+        add_verdicts(out, f"lobe.{kind}_verdict", name, judged)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from ..model.engine import Fit
 from ..model.results import Remark
 from . import compression, electrical, vacuum
 from .bores import cells
@@ -24,11 +25,19 @@ SMALL_CLEARANCES = {
     "ring_side_clearance": 0.030,
     "end_play_measured": 0.080,
     "crank_bend_measured": 0.050,
-    "lash_inlet_measured": 0.060,
-    "lash_exhaust_measured": 0.060,
+    # A worn-through follower or a screw that has backed off shows 0.080 to 0.100; past an eighth the push rod jumps out.
+    "lash_inlet_measured": 0.125,
+    "lash_exhaust_measured": 0.125,
     "head_flatness_along": 0.060,
     "head_flatness_across": 0.060,
     "deck_flatness_along": 0.060,
+}
+WIDTHS = {
+    # observation -> (most that it can be on these engines, what it is; judgement)
+    "seat_width_inlet": (0.200, "seat"),
+    "seat_width_exhaust": (0.200, "seat"),
+    "valve_margin_inlet": (0.200, "margin"),
+    "valve_margin_exhaust": (0.200, "margin"),
 }
 CLEARANCE_GAUGES = {
     "rod_clearance": "gauge_strip",
@@ -43,7 +52,10 @@ CLEARANCE_GAUGES = {
 def question_values(taken: Taken) -> tuple[Taken, tuple[Remark, ...]]:
     """The readings without the questionable ones, and a remark for each of those."""
     remarks: list[Remark] = []
-    for check in (_compression, _vacuum, _battery, _bores, _skirts, _journals, _clearances, _ring_gaps, _springs):
+    for check in (
+        *(_compression, _vacuum, _battery, _bores, _skirts, _journals, _clearances, _ring_gaps, _springs),
+        *(_widths, _lobes),
+    ):
         taken, said = check(taken)
         remarks += said
     return taken, tuple(remarks)
@@ -302,3 +314,44 @@ def _springs(taken: Taken) -> tuple[Taken, list[Remark]]:
             )
         ),
     )
+
+
+def _widths(taken: Taken) -> tuple[Taken, list[Remark]]:
+    """Seats and margins, often read in sixty-fourths or millimetres and written as inches."""
+    remarks: list[Remark] = []
+    for name, (most, part) in WIDTHS.items():
+
+        def judged(value, most=most, part=part) -> str:
+            if value > most:
+                return question(value, "in", f"is wider than any {part} of a valve ({shown(most, 'in')})", 0.02, 0.1)
+            return ""
+
+        taken, said = _each(taken, name, "in", "valve", judged)
+        remarks += said
+    return taken, remarks
+
+
+def _lobes(taken: Taken) -> tuple[Taken, list[Remark]]:
+    """A lift above that of a new lobe was read at the valve, behind the rocker, or the sheet is another engine's."""
+    engine, remarks = taken.engine, []
+    for kind in ("inlet", "exhaust"):
+        own = engine.cam_lift_exhaust if kind == "exhaust" and engine.cam_lift_exhaust != Fit() else engine.cam_lift
+        sheet = band(own, "in")
+        new = sheet.high or sheet.low
+        if new is None:
+            continue
+        most = 1.1 * new.value  # the tolerance of a cam and a gauge set askew; rockers begin at about 1.2 (judgement)
+
+        def judged(value, new=new, most=most) -> str:
+            if value <= most:
+                return ""
+            if value <= 2.0 * new.value:
+                return (
+                    f"{shown(value, 'in')} is more than a new lobe lifts ({new}): perhaps it was read at the valve, "
+                    "behind the rocker. Measure again at the follower or its push rod."
+                )
+            return question(value, "in", f"is more than a new lobe lifts ({new})", 0.5 * new.value, most)
+
+        taken, said = _each(taken, f"cam_lift_{kind}", "in", "valve", judged)
+        remarks += said
+    return taken, remarks

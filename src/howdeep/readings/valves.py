@@ -54,7 +54,7 @@ def judge_cam_lift(lift: float, limits: Band, error: float | None = None) -> Jud
 def judge_margin(margin: float, least: Figure, error: float | None = None) -> Judged:
     """Margin of a valve head after refacing: less is worse; a thin edge burns."""
     return judge(
-        margin, "in", limit=least, worse="less", error=gauges.error("straightedge") if error is None else error
+        margin, "in", limit=least, worse="less", error=gauges.error("caliper") if error is None else error
     )
 
 
@@ -70,7 +70,7 @@ def judge_seat_width(width: float, limits: Band, over_percent: Figure | None, er
         low=limits.low,
         new=limits.high,
         limit=most,
-        error=gauges.error("straightedge") if error is None else error,
+        error=gauges.error("dividers") if error is None else error,
     )
 
 
