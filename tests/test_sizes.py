@@ -233,7 +233,20 @@ def test_a_metric_engine_is_sleeved_when_no_oversize_cleans_up():
     fits = choices(on, {"bore_size": [worn(87.60)] * 4})
     assert fits["size.bores"].size == f"{0.5 * MM:.3f} in over"
     gone = choices(on, {"bore_size": [worn(88.80)] * 4})
-    assert gone["size.bores"].size.startswith("sleeve") and "size.pistons" not in gone
+    assert gone["size.bores"].size == "sleeve every bore back to standard"
+    assert gone["size.pistons"].size == gone["size.rings"].size == "standard" and "size.head_gasket" not in gone
+
+
+def test_one_bore_past_the_last_oversize_is_finished_to_the_size_of_the_others():
+    on = engine(oversizes=("0.020 in", "0.040 in"), piston_skirt="2.9985 in")
+    fair, past = bore((3.0100, 3.0095), (3.0010, 3.0010)), bore((3.0500, 3.0490), (3.0410, 3.0410))
+    chosen = choices(on, {"bore_size": [fair, past, fair, fair]})
+    assert chosen["size.bores"].size.startswith("0.020 in over; a bore past the last oversize is sleeved")
+    assert chosen["size.pistons"].size == chosen["size.rings"].size == "0.020 in over"
+    assert chosen["size.head_gasket"].size == "to clear a bore of 3.020 in"
+    # A bore that was not measured may be the one that decides, so nothing is ordered yet.
+    part = choices(on, {"bore_size": [fair, past, None, fair]})
+    assert part["size.bores"].size.startswith("sleeve: no oversize") and "size.pistons" not in part
 
 
 def test_sound_bores_are_used_as_they_are_and_rings_follow_the_pistons():

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from . import sizes
+from .bores import Bore
 from .figures import band, bore_in, shown
 from .journals import clearance_by_sizes, shell_bore
 from .open_crank import JOURNALS, clearance_band, journal_of, plan_journals
@@ -142,7 +143,8 @@ def _bore(taken: Taken, chosen: dict[str, SizeChoice]) -> None:
         )
         rejected = tuple(item.why for item in choice.rejected)
         if choice.oversize is None:
-            chosen["size.bores"] = SizeChoice("sleeve: no oversize cleans up the worst bore", "bore_size", rejected)
+            whole = len(known) == len(judged or ()) and bool(oversizes)
+            _sleeved(taken, known if whole else [], oversizes, rejected, chosen)
             return
         text = sizes.oversize_text(choice.oversize)
         for fact in ("size.bores", "size.pistons", "size.rings"):
@@ -153,6 +155,36 @@ def _bore(taken: Taken, chosen: dict[str, SizeChoice]) -> None:
     if known and len(known) == len(judged or ()):
         chosen["size.bores"] = SizeChoice("use as they are", "bore_size")
     _rings(taken, oversizes, chosen)
+
+
+def _sleeved(
+    taken: Taken, every: list[Bore], oversizes: list[float], rejected: tuple[str, ...], chosen: dict[str, SizeChoice]
+) -> None:
+    """Sizes of a block in which some bore is past its last oversize; `every` bore, or none where one is not measured."""
+    standard = band(taken.engine.bore, "in")
+    boring = [
+        item
+        for item in every
+        if sizes.choose_bore([item.most], standard, oversizes, now=[item.oversize]).oversize is not None
+    ]
+    others = sizes.choose_bore(
+        [item.most for item in boring], standard, oversizes, now=[item.oversize for item in boring]
+    ).oversize
+    if every and not boring:
+        chosen["size.bores"] = SizeChoice("sleeve every bore back to standard", "bore_size", rejected)
+        size = "standard"
+    elif others is not None:
+        size = sizes.oversize_text(others)
+        chosen["size.bores"] = SizeChoice(
+            f"{size}; a bore past the last oversize is sleeved and finished to the same", "bore_size", rejected
+        )
+        clear = bore_in(taken.engine) + others
+        chosen["size.head_gasket"] = SizeChoice(f"to clear a bore of {clear:.3f} in", "bore_size")
+    else:
+        chosen["size.bores"] = SizeChoice("sleeve: no oversize cleans up the worst bore", "bore_size", rejected)
+        return
+    for fact in ("size.pistons", "size.rings"):
+        chosen[fact] = SizeChoice(size, "bore_size", rejected)
 
 
 def _rings(taken: Taken, oversizes: list[float], chosen: dict[str, SizeChoice]) -> None:
