@@ -239,6 +239,6 @@ def test_general_limits_stand_in_for_every_figure_that_pell_2_is_silent_on(shipp
                  "piston_clearance_high_per_inch", "ring_side_low", "ring_side_high", "ring_side_wear",
                  "journal_out_of_round_per_inch", "journal_taper", "head_warp_across", "head_warp_along",
                  "guide_clearance_inlet_most", "guide_clearance_exhaust_most", "end_play_low", "end_play_high",
-                 "valve_margin", "valve_seat_width_low", "valve_seat_width_high", "valve_seat_width_most", "cam_lobe_short",
-                 "spring_load_percent"):
+                 "valve_margin", "valve_seat_width_low", "valve_seat_width_high", "valve_seat_width_most",
+                 "cam_lobe_short", "spring_load_percent"):
         assert shipped.limits[name].value > 0, name

@@ -300,7 +300,7 @@ def test_a_lash_ten_times_too_wide_is_questioned_with_the_decimal_named():
 
 
 def test_the_lash_of_a_worn_through_follower_is_loose_and_not_questioned():
-    """A follower worn through or a screw backed off shows 0.080 to 0.100 in; up to an eighth is believed (judgement)."""
+    """A follower worn through or a screw backed off shows 0.080 to 0.100 in; an eighth is believed (judgement)."""
     found = facts(engine(lash_inlet="0.010 in"), {"lash_inlet_measured": [0.080, 0.100, 0.125, 0.010]})
     assert found.values["lash.inlet"] == ("loose", "loose", "loose", "right")
     assert not remarks(found, "questioned", "lash_inlet_measured")

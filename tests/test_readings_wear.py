@@ -375,7 +375,8 @@ def test_cam_lift_and_margin_wear_downward():
 
 
 def test_a_narrow_seat_is_told_and_does_not_condemn():
-    found = facts(engine(seat_width=Fit("0.060 in", "0.080 in", "0.100 in")), {"seat_width_inlet": [0.040, 0.070, 0.090, 0.115]})
+    sheet = engine(seat_width=Fit("0.060 in", "0.080 in", "0.100 in"))
+    found = facts(sheet, {"seat_width_inlet": [0.040, 0.070, 0.090, 0.115]})
     assert found.values["seat.inlet_verdict"] == ("narrow", "good", "usable", "beyond")
     how = found.reductions["seat.inlet_verdict"].how
     assert "narrower than new" in how and "beyond, narrower" not in how
@@ -403,9 +404,8 @@ def test_exhaust_figures_of_the_sheet_are_for_the_exhausts_alone():
         seat_width=Fit("0.050 in", "0.060 in", "0.070 in"), seat_width_exhaust=Fit("0.080 in", "0.090 in", "0.105 in"),
         cam_lift=Fit("0.250 in", "0.256 in", "0.240 in"), cam_lift_exhaust=Fit("0.220 in", "0.226 in", "0.210 in"),
     )
-    values = {name: [value] * 4 for name, value in (
-        ("seat_width_inlet", 0.085), ("seat_width_exhaust", 0.085), ("cam_lift_inlet", 0.222), ("cam_lift_exhaust", 0.222),
-    )}
+    seats, lobes = [0.085] * 4, [0.222] * 4
+    values = {"seat_width_inlet": seats, "seat_width_exhaust": seats, "cam_lift_inlet": lobes, "cam_lift_exhaust": lobes}
     found = facts(sheet, values).values
     assert set(found["seat.inlet_verdict"]) == {"beyond"} and set(found["seat.exhaust_verdict"]) == {"good"}
     assert set(found["lobe.inlet_verdict"]) == {"beyond"} and set(found["lobe.exhaust_verdict"]) == {"good"}
@@ -443,7 +443,8 @@ def test_one_lobe_alone_is_not_judged_without_a_figure():
 
 def test_a_lift_read_behind_the_rocker_and_a_seat_in_sixty_fourths_are_questioned():
     sheet = engine(cam_lift=Fit("0.250 in", "0.256 in", "0.240 in"))
-    found = facts(sheet, {"cam_lift_inlet": [0.365, 0.251, 0.252, 0.251], "seat_width_inlet": [0.40, 0.060, 0.060, 0.060]})
+    lifts, seats = [0.365, 0.251, 0.252, 0.251], [0.40, 0.060, 0.060, 0.060]
+    found = facts(sheet, {"cam_lift_inlet": lifts, "seat_width_inlet": seats})
     assert found.values["lobe.inlet_verdict"] == (None, "good", "good", "good")
     assert "rocker" in remarks(found, "questioned", "cam_lift_inlet")[0].text
     assert found.values["seat.inlet_verdict"][0] is None

@@ -120,8 +120,8 @@ def _margins(taken: Taken, out: Collect) -> None:
 
 
 def lobe_band(taken: Taken, kind: str, lifts: Sequence[float | None]) -> Band:
-    """Lift of a lobe: the sheet's band. Where it gives no wear limit a lobe may fall a general figure short of the least
-    of a new one; where it is silent, of the highest lobe of its kind. Empty where there is no other lobe to compare."""
+    """Lift of a lobe: the sheet's band. Without a wear limit a lobe may fall a general figure short of the least of a
+    new one; where the sheet is silent, of the highest of its kind. Empty where there is no other to compare with."""
     given = band(_of_kind(taken.engine.cam_lift, taken.engine.cam_lift_exhaust, kind), "in")
     short = taken.limits.get("cam_lobe_short", "in")
     new = first(given.low, given.high)

@@ -160,7 +160,7 @@ def _bore(taken: Taken, chosen: dict[str, SizeChoice]) -> None:
 def _sleeved(
     taken: Taken, every: list[Bore], oversizes: list[float], rejected: tuple[str, ...], chosen: dict[str, SizeChoice]
 ) -> None:
-    """Sizes of a block in which some bore is past its last oversize; `every` bore, or none where one is not measured."""
+    """Sizes of a block with a bore past its last oversize; `every` bore, or none where one is not measured."""
     standard = band(taken.engine.bore, "in")
     boring = [
         item

@@ -25,7 +25,7 @@ SMALL_CLEARANCES = {
     "ring_side_clearance": 0.030,
     "end_play_measured": 0.080,
     "crank_bend_measured": 0.050,
-    # A worn-through follower or a screw that has backed off shows 0.080 to 0.100; past an eighth the push rod jumps out.
+    # A worn-through follower or a screw backed off shows 0.080 to 0.100; past an eighth the push rod jumps out.
     "lash_inlet_measured": 0.125,
     "lash_exhaust_measured": 0.125,
     "head_flatness_along": 0.060,
