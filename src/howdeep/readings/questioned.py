@@ -52,10 +52,9 @@ CLEARANCE_GAUGES = {
 def question_values(taken: Taken) -> tuple[Taken, tuple[Remark, ...]]:
     """The readings without the questionable ones, and a remark for each of those."""
     remarks: list[Remark] = []
-    for check in (
-        *(_compression, _vacuum, _battery, _bores, _skirts, _journals, _clearances, _ring_gaps, _springs),
-        *(_widths, _lobes),
-    ):
+    checks = (_compression, _vacuum, _battery, _bores, _skirts, _journals, _clearances, _ring_gaps, _springs, _widths,
+              _lobes)
+    for check in checks:
         taken, said = check(taken)
         remarks += said
     return taken, tuple(remarks)
