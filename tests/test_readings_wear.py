@@ -405,7 +405,8 @@ def test_exhaust_figures_of_the_sheet_are_for_the_exhausts_alone():
         cam_lift=Fit("0.250 in", "0.256 in", "0.240 in"), cam_lift_exhaust=Fit("0.220 in", "0.226 in", "0.210 in"),
     )
     seats, lobes = [0.085] * 4, [0.222] * 4
-    values = {"seat_width_inlet": seats, "seat_width_exhaust": seats, "cam_lift_inlet": lobes, "cam_lift_exhaust": lobes}
+    values = {"seat_width_inlet": seats, "seat_width_exhaust": seats,
+              "cam_lift_inlet": lobes, "cam_lift_exhaust": lobes}
     found = facts(sheet, values).values
     assert set(found["seat.inlet_verdict"]) == {"beyond"} and set(found["seat.exhaust_verdict"]) == {"good"}
     assert set(found["lobe.inlet_verdict"]) == {"beyond"} and set(found["lobe.exhaust_verdict"]) == {"good"}
