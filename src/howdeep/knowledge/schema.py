@@ -10,13 +10,14 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from pydantic import TypeAdapter
+
 from ..model.engine import Engine
 from ..model.job import Job
-from ..model.knowledge import RUNGS, Settings
+from ..model.knowledge import CONFIG, RUNGS, Settings
 from ..model.prices import PriceList
 from .load import KINDS
 from .names import ID
-from .shapes import adapter
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _CONDITION_SHAPES = ("FactTest", "FindingTest", "AllOf", "AnyOf", "Not")
@@ -35,14 +36,14 @@ def schema(name: str) -> dict[str, Any]:
     """One schema by name. Raises KeyError for an unknown name."""
     if name in _SINGLE:
         shape, title = _SINGLE[name]
-        body = _tidy(adapter(shape).json_schema())
+        body = _tidy(_described(shape))
         definitions = body.pop("$defs", {})
         if name == "rules-settings":
             body["properties"] = {"version": {"type": ["string", "number"], "description": "Version of the rule base."},
                                   **body["properties"]}
     else:
         shape = KINDS[name.removeprefix("rules-")]
-        entry = _tidy(adapter(shape).json_schema())
+        entry = _tidy(_described(shape))
         definitions = {**entry.pop("$defs", {}), shape.__name__: entry}
         title = f"Rules, {name.removeprefix('rules-')}: entries by id. {entry.get('description', '')}".strip()
         body = {"type": "object", "propertyNames": {"pattern": f"^({ID.pattern})$"},
@@ -55,6 +56,18 @@ def schema(name: str) -> dict[str, Any]:
     if definitions:
         result["$defs"] = dict(sorted(definitions.items()))
     return result
+
+
+def _described(shape: type) -> dict[str, Any]:
+    """The JSON schema of a dataclass with the docstrings of its fields.
+
+    Only here are they read: finding them in the source costs every command that checks a job a hundredth of a second.
+    """
+    CONFIG["use_attribute_docstrings"] = True
+    try:
+        return TypeAdapter(shape).json_schema()
+    finally:
+        del CONFIG["use_attribute_docstrings"]
 
 
 def schema_text(plain: dict[str, Any]) -> str:
