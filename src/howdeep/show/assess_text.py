@@ -6,18 +6,30 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from rich.console import RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from ..model.knowledge import RUNGS, Knowledge
-from ..model.results import Assessment, Belief, WorkItem
+from ..model.results import Assessment, Belief
 from .bars import compression_bars
-from .leading import leading, unmoved
+from .layout import bar, heading, indent, item
+from .leading import leading
+from .sentences import (
+    cautions_of,
+    check_title,
+    defended_sentence,
+    first_sentence,
+    flip_text,
+    opened_sentence,
+    others_sentence,
+    reason_text,
+    risk_sentence,
+    step_title,
+    subject_title,
+)
 from .words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
 
 LEADING = 6
-UNMOVED = 4
 
 
 def assessment_text(knowledge: Knowledge, answer: Assessment, *, brief: bool = False) -> Iterator[RenderableType]:
@@ -38,31 +50,6 @@ def assessment_text(knowledge: Knowledge, answer: Assessment, *, brief: bool = F
     yield heading("Mind")
     yield indent(ADVICE)
     yield indent(f"Rule base {knowledge.version}.")
-
-
-def heading(text: str) -> Text:
-    """A heading that stands out without colour."""
-    return Text(f"\n{text.upper()}", style="bold")
-
-
-def indent(text: str | RenderableType, by: int = 2) -> Padding:
-    """Text set in by some columns and wrapped there."""
-    return Padding(Text(text) if isinstance(text, str) else text, (0, 0, 0, by))
-
-
-def item(text: str, mark: str = "-", by: int = 2) -> Table:
-    """A list item whose further lines hang under its first."""
-    table = Table.grid(padding=(0, 1))
-    table.add_column(width=by + len(mark) - 1, justify="right", no_wrap=True)
-    table.add_column()
-    table.add_row(mark, Text(text))
-    return table
-
-
-def bar(share: float, width: int = 12) -> str:
-    """A bar of plain characters."""
-    full = round(max(0.0, min(1.0, share)) * width)
-    return "#" * full + "." * (width - full)
 
 
 def _head(answer: Assessment) -> Iterator[RenderableType]:
@@ -136,29 +123,6 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
                        f"{knowledge.holds[hold.hold].title}.", "[ ]", 4)
 
 
-def defended_sentence(knowledge: Knowledge, answer: Assessment) -> str:
-    """The shallowest and deepest rungs that a careful person could defend; empty where they are one."""
-    rungs = answer.decision.shallowest, answer.decision.deepest
-    first, last = (knowledge.scopes[rung].title.lower() for rung in rungs)
-    return f"A careful person could defend anything from {first} to {last}." if first != last else ""
-
-
-def opened_sentence(answer: Assessment) -> str:
-    """What stands open is in every price; empty where nothing does."""
-    return ("The engine stands open: every price but another engine's holds what it takes to put it together again."
-            if answer.decision.opened else "")
-
-
-def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:
-    """Who carries which risk if the recommended rung is promised."""
-    line = next(line for line in answer.decision.ladder if line.rung == answer.decision.rung)
-    if line.enough > 0.995 or not line.not_cured:
-        return ""
-    mostly = [knowledge.causes[name].title.lower() for name, _ in line.not_cured[:2]]
-    first = "" if line.noticed >= 0.5 else "This is where to begin, not yet the cure. "
-    return f"{first}If you promise this, {one_in(1 - line.enough)} will need more: mostly {' or '.join(mostly)}."
-
-
 def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     decision = answer.decision
     yield heading("The ladder")
@@ -201,27 +165,9 @@ def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         yield indent(others)
 
 
-def others_sentence(knowledge: Knowledge, answer: Assessment) -> str:
-    """Causes that nothing speaks for and that stand only by how common they are; empty where there are none."""
-    others = [f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
-              for belief in unmoved(answer, UNMOVED)]
-    return (f"Nothing so far speaks for these, which are common on such an engine: {', '.join(others)}."
-            if others else "")
-
-
 def _telling(belief: Belief, sign: int, most: int = 3):
     steps = [step for step in belief.steps if step.kind != "base" and sign * step.decibans > 0.45]
     return sorted(steps, key=lambda step: (-sign * step.decibans, step.label))[:most]
-
-
-def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
-    """What a step of the waterfall is about, in words."""
-    if kind == "history" and label in knowledge.history:
-        return knowledge.history[label].title
-    if label in knowledge.findings:
-        title = knowledge.findings[label].title
-        return title if kind == "present" else f"not so: {title[0].lower()}{title[1:]}"
-    return label
 
 
 def _step_text(knowledge: Knowledge, step) -> str:
@@ -252,13 +198,6 @@ def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         names = [check_title(knowledge, name) for _, checks in plan for name in checks]
         total = answer.extra.get("plan_minutes", 0)
         yield indent(f"On the bench, in this order ({minutes(total)} in all): {'; '.join(names)}.")
-
-
-def cautions_of(knowledge: Knowledge, observations: tuple[str, ...]) -> list[str]:
-    """Titles of the cautions that stand before these observations."""
-    names = dict.fromkeys(name for observation in observations if observation in knowledge.observations
-                          for name in knowledge.observations[observation].cautions)
-    return [knowledge.cautions[name].title for name in names]
 
 
 def _moves(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
@@ -293,32 +232,6 @@ def _tornado(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableTyp
     yield table
 
 
-def flip_text(knowledge: Knowledge, flip) -> str:
-    """One thing that would move the recommendation, as a sentence."""
-    to = knowledge.scopes[flip.to].title.lower()
-    kinds = {"open": "if '{s}' turned out to be '{at}'", "answer": "if '{s}' was really '{at}', not '{now}'",
-             "prior": "if {s} were {at} before any sign, not {now}", "link": "if {s} were {at}, not {now}",
-             "word": "if {s} meant {at}, not {now}", "money": "if the {s} were {at}, not {now}"}
-    subject = subject_title(knowledge, flip.subject)
-    text = kinds.get(flip.kind, "if {s} were {at}, not {now}").format(s=subject, at=flip.at, now=flip.now)
-    return f"{text[0].upper()}{text[1:]}: {to}."
-
-
-def subject_title(knowledge: Knowledge, subject: str) -> str:
-    """The title of what an id stands for."""
-    for kind in ("observations", "checks", "causes", "findings", "operations", "scopes", "holds"):
-        entry = getattr(knowledge, kind).get(subject)
-        if entry is not None:
-            return entry.title
-    return subject.replace("_", " ")
-
-
-def check_title(knowledge: Knowledge, name: str) -> str:
-    """The title of a check, or of an observation that is one of its own."""
-    entry = knowledge.checks.get(name) or knowledge.observations.get(name)
-    return entry.title if entry else name
-
-
 def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     work = answer.works[answer.decision.rung]
     sure = [entry for entry in work.items if not entry.if_found]
@@ -340,29 +253,6 @@ def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
         for entry in sorted(maybe, key=lambda entry: (-entry.chance, entry.operation))[:10]:
             yield item(f"{knowledge.operations[entry.operation].title}: {one_in(entry.chance)}, "
                        f"{reason_text(knowledge, entry)}", "-", 4)
-
-
-def first_sentence(text: str) -> str:
-    """The first sentence of a text."""
-    return " ".join(text.split()).split(". ", 1)[0].rstrip(".") + "."
-
-
-def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
-    """Why an operation is in the job."""
-    reasons = []
-    for reason in entry.because:
-        kind, _, name = reason.partition("/")
-        if kind == "causes":
-            reasons.append(f"cures {knowledge.causes[name].title.lower()}")
-        elif kind == "scopes":
-            reasons.append(f"belongs to {knowledge.scopes[name].title.lower()}")
-        elif kind == "operations" and name != entry.operation:
-            reasons.append(f"comes with '{knowledge.operations[name].title.lower()}'")
-        else:
-            reasons.append("called for by what was found")
-    order = {"c": 0, "b": 1}  # what it cures and what scope it belongs to say more than what it comes with
-    shown = sorted(dict.fromkeys(reasons), key=lambda reason: order.get(reason[:1] if reason[:5] != "comes" else "", 2))
-    return "; ".join(shown[:2])
 
 
 def _parts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:

@@ -9,8 +9,9 @@ from ..interview.flow import Flow
 from ..interview.words import Match
 from ..knowledge.engine_facts import count_of
 from ..model.knowledge import RUNGS, Knowledge
-from .assess_text import bar, check_title
+from .layout import bar
 from .leading import leading
+from .sentences import check_title
 from .words import minutes, money, percent
 
 HELP = ("Type the number of an answer. Also: d = don't know, n or Enter = not now, b = back,\n"

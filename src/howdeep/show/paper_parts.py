@@ -11,8 +11,8 @@ from ..model.results import Assessment
 from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
-from .assess_text import flip_text, step_title
 from .leading import leading
+from .sentences import flip_text, step_title
 from .words import money, noticed_words, one_in, percent
 
 

@@ -11,7 +11,7 @@ from rich.text import Text
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..quote.values import ChangeSheet, OrderLine, Quote
-from .assess_text import heading, indent, item
+from .layout import heading, indent, item
 from .paper_parts import letter_of
 from .quote_page import KINDS
 from .words import ADVICE, money, noticed_words, one_in, percent

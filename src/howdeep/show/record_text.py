@@ -13,8 +13,8 @@ from ..record.learn import Lesson
 from ..record.read import Folder
 from ..record.rerun import AnswerWorth, Rerun
 from ..record.score import Record, Scores
-from .assess_text import heading, indent, item
 from .charts import _figure, with_text
+from .layout import heading, indent, item
 from .words import percent
 
 

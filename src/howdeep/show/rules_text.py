@@ -12,7 +12,7 @@ from ..rulecheck.base import SEVERITIES, Anomaly
 from ..rulecheck.portrait import SINGULAR, Portrait
 from ..rulecheck.run import BY_CODE, Report
 from ..rulecheck.statements import Statement, by_standing, works_named
-from .assess_text import heading, indent, item
+from .layout import heading, indent, item
 
 SHAPE = 1
 

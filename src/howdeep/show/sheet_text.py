@@ -9,7 +9,7 @@ from rich.text import Text
 
 from ..quote.sheets import BLANK
 from ..quote.values import Sheets
-from .assess_text import heading, indent, item
+from .layout import heading, indent, item
 from .words import ADVICE
 
 

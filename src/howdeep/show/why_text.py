@@ -10,7 +10,7 @@ from rich.text import Text
 
 from ..explain import Explanation
 from ..reasoning.trace import Branch
-from .assess_text import heading, indent, item
+from .layout import heading, indent, item
 
 
 def explanation_text(explanation: Explanation) -> Iterator[RenderableType]:

@@ -16,7 +16,8 @@ from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..session import Shop
-from ..show.assess_text import (
+from ..show.leading import leading
+from ..show.sentences import (
     check_title,
     defended_sentence,
     flip_text,
@@ -27,7 +28,6 @@ from ..show.assess_text import (
     step_title,
     subject_title,
 )
-from ..show.leading import leading
 from ..show.words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
 
 

@@ -1,0 +1,108 @@
+"""Sentences and titles that the screen, the page and the papers share."""
+
+from __future__ import annotations
+
+from ..model.knowledge import Knowledge
+from ..model.results import Assessment, WorkItem
+from .leading import unmoved
+from .words import one_in, percent
+
+UNMOVED = 4
+"""Most causes named that nothing speaks for."""
+
+
+def defended_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+    """The shallowest and deepest rungs that a careful person could defend; empty where they are one."""
+    rungs = answer.decision.shallowest, answer.decision.deepest
+    first, last = (knowledge.scopes[rung].title.lower() for rung in rungs)
+    return f"A careful person could defend anything from {first} to {last}." if first != last else ""
+
+
+def opened_sentence(answer: Assessment) -> str:
+    """What stands open is in every price; empty where nothing does."""
+    return ("The engine stands open: every price but another engine's holds what it takes to put it together again."
+            if answer.decision.opened else "")
+
+
+def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+    """Who carries which risk if the recommended rung is promised."""
+    line = next(line for line in answer.decision.ladder if line.rung == answer.decision.rung)
+    if line.enough > 0.995 or not line.not_cured:
+        return ""
+    mostly = [knowledge.causes[name].title.lower() for name, _ in line.not_cured[:2]]
+    first = "" if line.noticed >= 0.5 else "This is where to begin, not yet the cure. "
+    return f"{first}If you promise this, {one_in(1 - line.enough)} will need more: mostly {' or '.join(mostly)}."
+
+
+def others_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+    """Causes that nothing speaks for and that stand only by how common they are; empty where there are none."""
+    others = [f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
+              for belief in unmoved(answer, UNMOVED)]
+    return (f"Nothing so far speaks for these, which are common on such an engine: {', '.join(others)}."
+            if others else "")
+
+
+def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
+    """What a step of the waterfall is about, in words."""
+    if kind == "history" and label in knowledge.history:
+        return knowledge.history[label].title
+    if label in knowledge.findings:
+        title = knowledge.findings[label].title
+        return title if kind == "present" else f"not so: {title[0].lower()}{title[1:]}"
+    return label
+
+
+def flip_text(knowledge: Knowledge, flip) -> str:
+    """One thing that would move the recommendation, as a sentence."""
+    to = knowledge.scopes[flip.to].title.lower()
+    kinds = {"open": "if '{s}' turned out to be '{at}'", "answer": "if '{s}' was really '{at}', not '{now}'",
+             "prior": "if {s} were {at} before any sign, not {now}", "link": "if {s} were {at}, not {now}",
+             "word": "if {s} meant {at}, not {now}", "money": "if the {s} were {at}, not {now}"}
+    subject = subject_title(knowledge, flip.subject)
+    text = kinds.get(flip.kind, "if {s} were {at}, not {now}").format(s=subject, at=flip.at, now=flip.now)
+    return f"{text[0].upper()}{text[1:]}: {to}."
+
+
+def subject_title(knowledge: Knowledge, subject: str) -> str:
+    """The title of what an id stands for."""
+    for kind in ("observations", "checks", "causes", "findings", "operations", "scopes", "holds"):
+        entry = getattr(knowledge, kind).get(subject)
+        if entry is not None:
+            return entry.title
+    return subject.replace("_", " ")
+
+
+def check_title(knowledge: Knowledge, name: str) -> str:
+    """The title of a check, or of an observation that is one of its own."""
+    entry = knowledge.checks.get(name) or knowledge.observations.get(name)
+    return entry.title if entry else name
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a text."""
+    return " ".join(text.split()).split(". ", 1)[0].rstrip(".") + "."
+
+
+def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
+    """Why an operation is in the job."""
+    reasons = []
+    for reason in entry.because:
+        kind, _, name = reason.partition("/")
+        if kind == "causes":
+            reasons.append(f"cures {knowledge.causes[name].title.lower()}")
+        elif kind == "scopes":
+            reasons.append(f"belongs to {knowledge.scopes[name].title.lower()}")
+        elif kind == "operations" and name != entry.operation:
+            reasons.append(f"comes with '{knowledge.operations[name].title.lower()}'")
+        else:
+            reasons.append("called for by what was found")
+    order = {"c": 0, "b": 1}  # what it cures and what scope it belongs to say more than what it comes with
+    shown = sorted(dict.fromkeys(reasons), key=lambda reason: order.get(reason[:1] if reason[:5] != "comes" else "", 2))
+    return "; ".join(shown[:2])
+
+
+def cautions_of(knowledge: Knowledge, observations: tuple[str, ...]) -> list[str]:
+    """Titles of the cautions that stand before these observations."""
+    names = dict.fromkeys(name for observation in observations if observation in knowledge.observations
+                          for name in knowledge.observations[observation].cautions)
+    return [knowledge.cautions[name].title for name in names]
