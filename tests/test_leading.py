@@ -5,6 +5,7 @@ import dataclasses
 import pytest
 
 from howdeep.knowledge.where import shipped_cases
+from howdeep.show.interview_text import verdict_lines
 from howdeep.show.leading import leading, unmoved
 from howdeep.show.words import noticed_words, one_in
 
@@ -48,3 +49,17 @@ def test_curing_what_was_noticed_is_told_where_it_says_more_than_being_enough(an
                                               (0.9989, "more than 99 in 100")])
 def test_odds_are_said_in_counts_that_a_person_can_picture(chance, said):
     assert one_in(chance) == said
+
+
+class Seat:
+    """What the live verdict reads of a desk."""
+
+    def __init__(self, knowledge, answer):
+        self.knowledge, self.answer, self.moved = knowledge, answer, None
+
+
+def test_the_live_verdict_tells_what_a_scope_does_for_what_was_noticed_and_says_when_nothing_was(shop, answer):
+    now = next(line for line in verdict_lines(Seat(shop.knowledge, answer), short=True) if "now:" in line)
+    assert "enough 51 %, for what was noticed 99 %; thermostat stuck shut >99 %" in now
+    nothing = dataclasses.replace(answer, counted=dataclasses.replace(answer.counted, present=()))
+    assert "  now: nothing has shown yet" in list(verdict_lines(Seat(shop.knowledge, nothing), short=True))

@@ -12,7 +12,7 @@ from ..model.knowledge import RUNGS, Knowledge
 from .layout import bar
 from .leading import leading
 from .sentences import check_title
-from .words import minutes, money, percent
+from .words import UNNOTICED, minutes, money, percent
 
 HELP = ("Type the number of an answer. Also: d = don't know, n or Enter = not now, b = back,\n"
         "c NAME = change an earlier answer, list = what is answered, v = verdict, h = help, q = leave.")
@@ -70,7 +70,11 @@ def verdict_lines(desk: Desk, *, short: bool = False) -> Iterator[str]:
     line = next(line for line in answer.decision.ladder if line.rung == rung)
     likely = ", ".join(f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
                        for belief in leading(answer, 3))
-    yield f"  now: {knowledge.scopes[rung].title}, enough {percent(line.enough)}; {likely}"
+    enough = f"enough {percent(line.enough)}"
+    if line.noticed - line.enough >= UNNOTICED:
+        enough += f", for what was noticed {percent(line.noticed)}"
+    yield (f"  now: {knowledge.scopes[rung].title}, {enough}; {likely}" if answer.counted.present else
+           "  now: nothing has shown yet")
     for name in answer.contradictions:
         yield f"  ! {knowledge.contradictions[name].title}"
     if short:
