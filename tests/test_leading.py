@@ -6,7 +6,7 @@ import pytest
 
 from howdeep.knowledge.where import shipped_cases
 from howdeep.show.interview_text import verdict_lines
-from howdeep.show.leading import leading, unmoved
+from howdeep.show.leading import TELLING, leading, unmoved
 from howdeep.show.words import noticed_words, one_in
 
 
@@ -20,6 +20,7 @@ def test_causes_that_nothing_speaks_for_are_told_apart_from_those_that_something
     first, others = leading(answer, 6), unmoved(answer, 4)
     assert [belief.cause for belief in first] == ["thermostat_stuck_shut"]
     assert others and all(belief.posterior <= belief.prior * 1.001 for belief in others)
+    assert not any(step.decibans > TELLING for belief in others for step in belief.steps if step.kind != "base")
     assert not {belief.cause for belief in first} & {belief.cause for belief in others}
     assert [belief.posterior for belief in others] == sorted((belief.posterior for belief in others), reverse=True)
 
@@ -30,8 +31,16 @@ def test_a_cause_that_is_sure_anyway_leads_though_nothing_raised_it(answer):
     assert leading(told, 6)[0] == sure
 
 
+def test_a_cause_that_a_sign_or_its_history_speaks_for_is_not_said_to_have_nothing_for_it(shop):
+    path = shipped_cases() / "worn_rings_behind_a_weak_battery_are_still_worn_rings.yaml"
+    told = shop.assess(shop.open_job(path), checks=False, flips=False)
+    bores = next(belief for belief in told.beliefs if belief.cause == "worn_bores")
+    assert bores.posterior < bores.prior and any(step.label == "wet_test_brings_it_up" for step in bores.steps)
+    assert bores in leading(told, len(told.beliefs)) and bores not in unmoved(told, len(told.beliefs))
+
+
 def test_while_nothing_has_shown_the_likeliest_lead_and_none_is_told_apart(answer):
-    base = tuple(dataclasses.replace(belief, posterior=belief.prior) for belief in answer.beliefs)
+    base = tuple(dataclasses.replace(belief, posterior=belief.prior, steps=()) for belief in answer.beliefs)
     told = dataclasses.replace(answer, beliefs=base)
     assert leading(told, 6) == base[:6]
     assert unmoved(told, 4) == ()

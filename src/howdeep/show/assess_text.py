@@ -13,7 +13,7 @@ from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment, Belief
 from .bars import compression_bars
 from .layout import bar, heading, indent, item
-from .leading import leading
+from .leading import TELLING, leading
 from .sentences import (
     cautions_of,
     check_title,
@@ -166,7 +166,7 @@ def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
 
 
 def _telling(belief: Belief, sign: int, most: int = 3):
-    steps = [step for step in belief.steps if step.kind != "base" and sign * step.decibans > 0.45]
+    steps = [step for step in belief.steps if step.kind != "base" and sign * step.decibans > TELLING]
     return sorted(steps, key=lambda step: (-sign * step.decibans, step.label))[:most]
 
 
