@@ -236,8 +236,9 @@ def decisions(shop: Any, every: int) -> None:
             taken.setdefault(name, []).append(median_ms(step, 3))
     limits = {"assessment (rules, beliefs, decision)": "under 100", "ranking of every open check": "under 100",
               "flip points in closed form (odds, words, money)": "under 20"}
-    if "given answers turned, each assessed anew" in taken:
-        closed, turned = (taken[name] for name in list(taken)[2:4])
+    closed, turned = (taken.get(name, []) for name in ("flip points in closed form (odds, words, money)",
+                                                       "given answers turned, each assessed anew"))
+    if closed:
         taken["all of these together"] = [sum(both) for both in zip(closed, turned, strict=True)]
         limits["all of these together"] = "under 20"
     for name, times in taken.items():

@@ -13,7 +13,7 @@ from howdeep.decision.decide import decision_of
 from howdeep.decision.flips import find_flips
 from howdeep.decision.ladder import Terms
 from howdeep.decision.money_flips import money_flips
-from howdeep.decision.numbers import numbers_of
+from howdeep.decision.numbers import every_number
 from howdeep.decision.plan import bench_plan
 from howdeep.decision.sensitivity import tipping_points, word_flips
 from howdeep.decision.setting import setting_of, with_costs
@@ -95,12 +95,12 @@ def test_where_no_flip_point_is_named_one_word_either_way_moves_nothing():
         knowledge, _, _, _, setting = situation(seed)
         named = {point.number for point in tipping_points(setting, knowledge)}
         messages = messages_of(setting.evidence, setting.ladder.allowed)
-        numbers = numbers_of(setting, knowledge, messages)
+        numbers = every_number(setting, knowledge, messages)
         assert named < set(range(len(numbers.value)))
         for number in set(range(len(numbers.value))) - named:
-                for end in (numbers.low[number], numbers.high[number]):
-                    costs = again(setting, moved(setting.network, numbers.subject(number), end)).expected
-                    assert costs[setting.rung] <= np.nanmin(costs) + 1e-6
+            for end in (numbers.low[number], numbers.high[number]):
+                costs = again(setting, moved(setting.network, numbers.subject(number), end)).expected
+                assert costs[setting.rung] <= np.nanmin(costs) + 1e-6
 
 
 def test_a_word_is_named_exactly_where_half_a_step_of_it_moves_the_recommendation():

@@ -60,6 +60,8 @@ def test_a_new_job_goes_from_words_to_the_first_question(page, folder, shop):
     assert job.customer.words == "It knocks when it pulls" and job.engine == "tarn-30"
     html = text(page.get(response.headers["Location"]))
     assert "Don't know" in html and "Not now" in html
+    assert "Nothing has shown yet" in html
+    assert "Nothing has shown yet" not in text(page.get("/job/hill-farm/ask"))
 
 
 def test_an_answer_is_on_disk_before_the_next_question_shows(page, folder, shop):

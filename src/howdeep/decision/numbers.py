@@ -57,7 +57,7 @@ class Numbers:
         return self.network.words[word if x == self.value[number] else below if x < self.value[number] else above]
 
 
-def numbers_of(setting: Setting, knowledge: Knowledge, messages: Messages) -> Numbers:
+def every_number(setting: Setting, knowledge: Knowledge, messages: Messages) -> Numbers:
     """Every number that counts in this evidence."""
     network, evidence = setting.network, setting.evidence
     slopes = slopes_of(messages)

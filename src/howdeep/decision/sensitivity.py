@@ -17,7 +17,7 @@ from ..pricing.money import cents
 from ..reasoning.messages import messages_of
 from ..reasoning.network import with_words
 from ..reasoning.variants import only, sums_under
-from .numbers import Numbers, numbers_of, percent
+from .numbers import Numbers, every_number, percent
 from .setting import Setting, coefficients_of, contending, lead_of
 
 
@@ -38,7 +38,7 @@ class TippingPoint:
 def tipping_points(setting: Setting, knowledge: Knowledge) -> list[TippingPoint]:
     """Base odds, links and leaks that would move the recommendation within one word either way."""
     messages = messages_of(setting.evidence, setting.ladder.allowed)
-    numbers = numbers_of(setting, knowledge, messages)
+    numbers = every_number(setting, knowledge, messages)
     coefficients, sums, rung = coefficients_of(setting), messages.sums, setting.rung
     at, to = _nearest(rung, (coefficients - coefficients[rung]) @ sums,
                       numbers.slopes @ (coefficients - coefficients[rung]).T, numbers)

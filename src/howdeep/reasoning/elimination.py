@@ -145,8 +145,8 @@ def leaving_out(step: Step, strengths: Strengths, network: Network, left_out: di
         if name in left_out:
             leak = network.leak[name]
             shown = 1 - (1 - leak) * (1 - network.q[step.cause, name])
-            without = _columns(without) * (1 + left_out[name] * (1 / leak - 1))
-            present = _columns(present) * (1 + left_out[name] * (1 / shown - 1))
+            without = by_columns(without) * (1 + left_out[name] * (1 / leak - 1))
+            present = by_columns(present) * (1 + left_out[name] * (1 / shown - 1))
     return Strengths(tuple(closes), strengths.links, without, present)
 
 
@@ -154,12 +154,12 @@ def summed(table: np.ndarray, strengths: Strengths, rates: Share) -> np.ndarray:
     """The table [rows, columns] after a step whose cause has the odds `rates`."""
     without, present = strengths.without, strengths.present
     if not strengths.closes and not strengths.links:
-        return _outer(_columns(without) + _columns(present) * rates, table)
+        return _outer(by_columns(without) + by_columns(present) * rates, table)
     off, on = unlinked(table, strengths)
     if len(present) > 1:
         on = shine(on * rates, strengths.links)
-        result = _outer(_columns(without), off)
-        result += _outer(_columns(present), on)
+        result = _outer(by_columns(without), off)
+        result += _outer(by_columns(present), on)
         return result
     if present is not WHOLE:
         rates, off = rates * present[0], off * without[0]
@@ -172,7 +172,7 @@ def summed_back(adjoint: np.ndarray, strengths: Strengths, rates: Share) -> np.n
     """The adjoint of `summed`, in the table."""
     without, present = strengths.without, strengths.present
     if not strengths.closes and not strengths.links:
-        return _inner(_columns(without) + _columns(present) * rates, adjoint)
+        return _inner(by_columns(without) + by_columns(present) * rates, adjoint)
     off = adjoint if present is WHOLE else _inner(without, adjoint)
     on = shine_back((adjoint if present is WHOLE else _inner(present, adjoint)) * rates, strengths.links)
     for axis, kept, q in reversed(strengths.closes):
@@ -252,7 +252,8 @@ def _halves(table: np.ndarray, axis: int, share: Share | None) -> tuple[np.ndarr
     return view[:, 0], view[:, 1]
 
 
-def _columns(factors: np.ndarray) -> np.ndarray:
+def by_columns(factors: np.ndarray) -> np.ndarray:
+    """Factors of a step as [2^opens, columns] (or one column that stands for all)."""
     return factors if factors.ndim > 1 else factors[:, None]
 
 

@@ -85,8 +85,8 @@ def plan_like(plan: Plan, masks: Masks, present: tuple[int, ...]) -> Plan:
     Where the taken-over order opens no more findings than before, looking for a better one costs more than it saves.
     """
     given = dict(masks)
-    order = [step.cause for step in plan.steps if step.cause in given]
-    order += [cause for cause, _ in masks if cause not in set(order)]
+    before = [step.cause for step in plan.steps]
+    order = [cause for cause in before if cause in given] + sorted(given.keys() - set(before))
     width, work = _work_of(order, given)
     if width > max(plan.width, NARROW):
         other, _, other_work = _greedy(masks, None, limit=work)

@@ -80,8 +80,7 @@ def _swept(messages: Messages, touched: np.ndarray, weights: np.ndarray,
     rates = (weights[:, causes].T[:, :, None] * messages.odds[causes][:, None, :]).reshape(len(steps), -1)
     table = np.tile(messages.backward[last], len(weights))
     for index in range(last, first - 1, -1):
-        strengths = _without(messages, index, {name: here for name, here in left_out.items() if here.any()})
-        table = summed_back(table, strengths, rates[index])
+        table = summed_back(table, _without(messages, index, left_out), rates[index])
         if messages.back_powers[index]:
             table = np.ldexp(table, -messages.back_powers[index])
     unit = messages.share(sum(messages.exponents[first]) + messages.back_powers[first])
@@ -103,10 +102,10 @@ def _swept_sharing(messages: Messages, touched: np.ndarray, weights: np.ndarray,
     """
     sets, columns = len(weights), len(messages.sums)
     result, branch = np.empty((sets, columns)), np.full(sets, -1)
-    first = touched.argmax(axis=1)
+    first, span = touched.argmax(axis=1), np.flatnonzero(touched.any(axis=0))
     going = np.zeros(sets, dtype=bool)
     table = np.empty((0, 0, columns))
-    for index in range(len(touched[0]) - 1 - int(touched.any(axis=0)[::-1].argmax()), int(first.min()) - 1, -1):
+    for index in range(int(span[-1]), int(span[0]) - 1, -1):
         step, strengths = messages.evidence.plan.steps[index], messages.evidence.strengths[index]
         here = touched[:, index]
         going |= here
@@ -122,7 +121,7 @@ def _swept_sharing(messages: Messages, touched: np.ndarray, weights: np.ndarray,
             stands_for = np.flatnonzero(going)[chosen]
             table = _branched(messages, index, table, branch[stands_for])
             branch[going] = branches
-            strengths = _without(messages, index, {name: here[stands_for] for name, here in left_out.items()})
+            strengths = _without(messages, index, {name: out[stands_for] for name, out in left_out.items()})
             rates = (weights[stands_for, step.cause][:, None] * messages.odds[step.cause]).ravel()
         else:
             rates = np.tile(messages.odds[step.cause], table.shape[1])

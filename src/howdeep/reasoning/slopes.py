@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .elimination import Strengths, shine, shine_back, unclosed, unlinked
+from .elimination import Strengths, by_columns, shine, shine_back, unclosed, unlinked
 from .messages import Messages
 from .plan import Step
 
@@ -59,7 +59,7 @@ def slopes_of(messages: Messages) -> Slopes:
     for turn in _turns(messages):
         step, strengths, cause = turn.step, turn.strengths, turn.step.cause
         odds = messages.odds[cause] * messages.loose
-        without, present = turn.off * _wide(strengths.without), turn.on * _wide(strengths.present)
+        without, present = turn.off * by_columns(strengths.without), turn.on * by_columns(strengths.present)
         off[cause], on[cause] = without.sum(axis=0), present.sum(axis=0)
         whole = unclosed(turn.back, strengths) if step.closes else turn.back
         for items, table, back in ((step.links, turn.lit, turn.back), (step.closes, turn.table, whole)):
@@ -94,10 +94,6 @@ def _turns(messages: Messages) -> Iterator[_Turn]:
         off, lit = unlinked(messages.forward[index], strengths)
         after = messages.backward[index].reshape(len(strengths.present), -1, len(messages.sums))
         on = shine(lit.copy(), strengths.links) if strengths.links else lit
-        back = (_wide(strengths.present)[:, None] * after).sum(axis=0)
+        back = (by_columns(strengths.present)[:, None] * after).sum(axis=0)
         yield _Turn(step, strengths, messages.forward[index], lit, shine_back(back, strengths.links),
                     np.einsum("rk,jrk->jk", off, after) * unit, np.einsum("rk,jrk->jk", on, after) * unit, unit)
-
-
-def _wide(factors: np.ndarray) -> np.ndarray:
-    return factors if factors.ndim > 1 else factors[:, None]

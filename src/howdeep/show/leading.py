@@ -6,6 +6,8 @@ from ..model.results import Assessment, Belief
 
 CERTAIN_ANYWAY = 0.5
 """A cause this probable is told even if nothing has raised it."""
+LEAST = 0.02
+"""A cause less probable than this is not among the likely ones, whatever speaks for it."""
 TELLING = 0.45
 """Decibans from which a step of the waterfall is told."""
 
@@ -19,10 +21,14 @@ def spoken_for(belief: Belief) -> bool:
 def leading(answer: Assessment, most: int) -> tuple[Belief, ...]:
     """The likeliest causes that something speaks for; while nothing has shown, simply the likeliest."""
     told = [belief for belief in answer.beliefs if spoken_for(belief)]
-    return tuple((told or list(answer.beliefs))[:most])
+    worth_telling = [belief for belief in told if belief.posterior >= LEAST]
+    return tuple((worth_telling or told or list(answer.beliefs))[:most])
 
 
 def unmoved(answer: Assessment, most: int, least: float = 0.05) -> tuple[Belief, ...]:
-    """Causes that nothing speaks for and that are not rare on an engine of this kind, likeliest first."""
-    told = {belief.cause for belief in leading(answer, len(answer.beliefs))}
-    return tuple(belief for belief in answer.beliefs if belief.cause not in told and belief.posterior >= least)[:most]
+    """Causes that nothing speaks for and that are not rare on an engine of this kind, likeliest first; none while
+    nothing has shown."""
+    others = [belief for belief in answer.beliefs if not spoken_for(belief)]
+    if len(others) == len(answer.beliefs):
+        return ()
+    return tuple(belief for belief in others if belief.posterior >= least)[:most]

@@ -52,6 +52,8 @@ class AnswerView:
     rung: str
     enough: str
     noticed: str
+    nothing: bool
+    """Whether nothing has shown yet."""
     wins: str
     risk: str
     beyond: str
@@ -105,6 +107,7 @@ def answer_view(desk: Desk) -> AnswerView:
         plain=knowledge.scopes[decision.rung].plain,
         rung=decision.rung,
         enough=f"{percent(chosen.enough)} ({odds_words(chosen.enough)})",
+        nothing=not answer.counted.present,
         noticed=noticed_words(chosen.enough, chosen.noticed),
         wins=wins,
         risk=" ".join(filter(None, (defended_sentence(knowledge, answer), opened_sentence(answer),
