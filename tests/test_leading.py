@@ -18,7 +18,8 @@ def answer(shop):
 
 def test_causes_that_nothing_speaks_for_are_told_apart_from_those_that_something_does(answer):
     first, others = leading(answer, 6), unmoved(answer, 4)
-    assert [belief.cause for belief in first] == ["thermostat_stuck_shut", "external_coolant_leak", "blocked_radiator_passages"]
+    assert [belief.cause for belief in first] == [
+        "thermostat_stuck_shut", "external_coolant_leak", "blocked_radiator_passages"]
     assert all(belief.posterior >= 0.02 for belief in first)
     assert others and all(belief.posterior <= belief.prior * 1.001 for belief in others)
     assert not any(step.decibans > TELLING for belief in others for step in belief.steps if step.kind != "base")

@@ -15,7 +15,8 @@ from typing import Literal
 from . import gauges
 from .figures import Band, Figure
 
-Verdict = Literal["good", "usable", "too_close", "beyond"]
+Verdict = Literal["good", "usable", "too_close", "beyond", "narrow"]
+"""'narrow' is of seats alone: less than new, and no wear."""
 VERDICTS: tuple[Verdict, ...] = ("good", "usable", "too_close", "beyond")
 """From sound to worst."""
 _FUZZ = 1e-9

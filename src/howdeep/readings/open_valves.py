@@ -10,7 +10,7 @@ from . import valves
 from .figures import SHEET, Band, Figure, above, band, figure, filled, first
 from .judge import Judged
 from .taken import Collect, Taken
-from .telling import add_verdicts, all_told, say_close
+from .telling import add_verdicts
 
 KINDS = ("inlet", "exhaust")
 
@@ -94,16 +94,7 @@ def _seats(taken: Taken, out: Collect) -> None:
             continue
         limits = seat_band(taken, kind)
         judged = [None if value is None else valves.judge_seat_width(value, limits, over) for value in values]
-        # A narrow seat is no worn one: it is cut wider when the seats are done, and condemns nothing.
-        words = tuple(None if item is None else "narrow" if item.note else item.verdict for item in judged)
-        told = [replace(item, note="narrower than new") if item is not None and item.note else item for item in judged]
-        out.fact(f"seat.{kind}_verdict", words, _seats_told(told), next(item.basis for item in judged if item))
-        say_close(out, name, {index + 1: item for index, item in enumerate(judged) if item is not None})
-
-
-def _seats_told(judged: Sequence[Judged | None]) -> str:
-    """As all_told, without the word 'beyond' for a seat that is only narrow."""
-    return all_told(judged).replace("beyond, narrower than new", "narrower than new")
+        add_verdicts(out, f"seat.{kind}_verdict", name, judged)
 
 
 def _margins(taken: Taken, out: Collect) -> None:

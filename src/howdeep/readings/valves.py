@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Literal
 
 from . import gauges
@@ -60,11 +61,11 @@ def judge_margin(margin: float, least: Figure, error: float | None = None) -> Ju
 
 def judge_seat_width(width: float, limits: Band, over_percent: Figure | None, error: float | None = None) -> Judged:
     """Width of a valve seat: at most `over_percent` wider than new (15 %: TM 10-3930-647-14&P) where the sheet gives no
-    limit of its own."""
+    limit of its own. A narrow seat is no worn one: it is cut wider when the seats are done, and condemns nothing."""
     most = limits.wear
     if most is None and limits.high is not None and over_percent is not None:
         most = times(Figure(limits.high.value, "in", over_percent.basis), 1.0 + over_percent.value / 100.0)
-    return judge(
+    judged = judge(
         width,
         "in",
         low=limits.low,
@@ -72,6 +73,7 @@ def judge_seat_width(width: float, limits: Band, over_percent: Figure | None, er
         limit=most,
         error=gauges.error("dividers") if error is None else error,
     )
+    return replace(judged, verdict="narrow", note="narrower than new") if judged.note else judged
 
 
 def recession(clearances: list[float]) -> bool:
