@@ -63,15 +63,16 @@ def text_of(plain: dict[str, Any]) -> str:
 def create(path: Path, plain: dict[str, Any]) -> str:
     """Write a new job file; returns its digest. Raises HowdeepError if the file exists."""
     data = text_of(plain).encode()
-    with locked(path):
-        write_whole(path, data, force=False)
+    write_whole(path, data, force=False)
     return digest_of(data)
 
 
 def save(path: Path, digest: str, change: Change) -> str:
     """Apply one change to the file if it is still the one with `digest`; returns the new digest.
 
-    Raises StaleFile where the file was changed or deleted meanwhile, HowdeepError where it cannot be written.
+    The digest is looked at under the lock, and once more before the new file takes the place of the old one, for
+    programs that know no lock. Raises StaleFile where the file was changed or deleted meanwhile, HowdeepError where it
+    cannot be written; in both cases nothing is saved.
     """
     path = Path(path)
     with locked(path):
@@ -81,5 +82,5 @@ def save(path: Path, digest: str, change: Change) -> str:
         if document.digest != digest:
             raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was saved"))
         data = text_of(change(document.value)).encode()
-        write_whole(path, data)
+        write_whole(path, data, digest=digest)
     return digest_of(data)
