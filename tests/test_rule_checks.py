@@ -32,7 +32,7 @@ FINDING = """{name}:
   explained_by: {{worn_crank: usually}}
   otherwise: rarely
 """
-OBSERVE = "moment: talk, group: more, kind: choice, answers: {no: No, yes: Yes}"
+OBSERVE = "moment: talk, group: more, kind: choice, answers: {no: No, yes: Yes}, worsens: [no, yes]"
 FAULTS = yaml.safe_load((ROOT / "tests" / "seeded_faults.yaml").read_text(encoding="utf-8"))
 SEEDS = {code: (item["about"], item["bad"], item["good"]) for code, item in FAULTS.items()}
 """Code -> (kind/id complained about, bad, good); bad and good: kind -> entries laid over the seeded rule base."""

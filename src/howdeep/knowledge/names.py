@@ -207,6 +207,9 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
         for index, word in enumerate(item.worsens):
             if word not in item.answers:
                 report(key, ("worsens", index), f"'{word}' is not one of the answers", nearest(word, item.answers))
+    for kind in ("observations", "reduced"):
+        for name, item in getattr(knowledge, kind).items():
+            _sound_and_named(f"{kind}/{name}", item, report)
     facts = fact_shapes(knowledge)
     for name, item in knowledge.checks.items():
         for outcome_name, outcome in item.outcomes.items():
@@ -224,6 +227,18 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
                     if shape.words and word not in shape.words or not shape.words and isinstance(word, str):
                         report(f"checks/{name}", path, f"'{fact}' can never be '{word}'",
                                nearest(str(word), shape.words))
+
+
+def _sound_and_named(key: str, item: Any, report: Report) -> None:
+    for field in ("sound", "named"):
+        words = getattr(item, field)
+        for index, word in enumerate(words):
+            if word not in item.answers:
+                report(key, (field, index), f"'{word}' is not one of the answers", nearest(word, item.answers))
+            elif word in words[:index]:
+                report(key, (field, index), f"'{word}' is written twice", "")
+            elif field == "named" and word in (item.sound or item.worsens[:1]):
+                report(key, (field, index), f"'{word}' is a sound answer and cannot tell of a fault", "")
 
 
 def _circles(knowledge: Knowledge, report: Report) -> None:

@@ -14,6 +14,8 @@ BaseWord = Literal["exceptional", "rare", "uncommon", "common", "very common"]
 Rung = Literal["outside", "tune_up", "top_end", "refresh", "rebuild", "replace"]
 CONFIG: dict[str, bool | str] = {"extra": "forbid", "coerce_numbers_to_str": True}
 When = Union[FactTest, FindingTest, AllOf, AnyOf, Not]
+Speaker = Literal["instrument", "look", "word", "hearsay"]
+Sort = Literal["trouble", "discriminator", "bench"]
 RUNGS: tuple[Rung, ...] = ("outside", "tune_up", "top_end", "refresh", "rebuild", "replace")
 WORDS: tuple[Word, ...] = ("never", "rarely", "sometimes", "half the time", "usually", "nearly always")
 BASE_WORDS: tuple[BaseWord, ...] = ("exceptional", "rare", "uncommon", "common", "very common")
@@ -85,6 +87,16 @@ class Observation:
     """For a choice: answer -> its wording for a person. 'unknown' is always possible and never listed."""
     worsens: tuple[str, ...] = ()
     """For a choice: answers from sound to worst, where they form such an order."""
+    sound: tuple[str, ...] = ()
+    """For a choice: the answers that a sound engine gives; where the question has a ground (`follows`), those that say
+    no more than the ground. Without it, the first of `worsens`."""
+    named: tuple[str, ...] = ()
+    """For a choice: the telling answers in the order in which one would be named if two faults gave one each, the least
+    alarming first. Without it, the rest of `worsens`. An answer in neither tells nothing (there is no gauge) and is
+    taken as not known."""
+    speaks: Speaker | None = None
+    """Who speaks: an instrument known good; one look, feel or ear of the mechanic; the customer's own word; hearsay (it
+    was renewed, another shop found). Without it: talk word; a number at a test or teardown instrument; else look."""
     implies: dict[str, dict[str, str]] = field(default_factory=dict)
     """For a choice: answer -> what it also answers, as observation -> answer (no smoke at all: none when pulling)."""
     unit: str = ""
@@ -181,6 +193,11 @@ class Reduced:
     """The words it can take."""
     worsens: tuple[str, ...] = ()
     """The words from sound to worst, where they form such an order."""
+    sound: tuple[str, ...] = ()
+    """The words that a sound engine gives. Without it, the first of `worsens`."""
+    named: tuple[str, ...] = ()
+    """The telling words in the order in which one would be read if two faults gave one each, the least alarming first.
+    Without it, the rest of `worsens`. A word in neither tells nothing: it is taken as not known."""
     taken_from: tuple[str, ...] = ()
     """Ids of the observations whose readings it is computed from."""
     excuse: dict[str, str] = field(default_factory=dict)
@@ -259,6 +276,10 @@ class Finding:
     """How often it is seen with none of the listed causes; required where causes are listed."""
     direct: bool = False
     """True where it is the fault itself, seen, measured or tried, and not a sign of it."""
+    sort: Sort | None = None
+    """trouble: what the customer wants gone; bench: a defect seen or measured, gone once it is cured; discriminator: a
+    sign that only tells causes apart. Without it, by the latest moment of what it reads: talk trouble, test
+    discriminator, teardown bench."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this rule is right all the same."""
 

@@ -10,8 +10,9 @@ from ..errors import Fault, HowdeepError, nearest
 from ..explain import source_text
 from ..knowledge.load import KINDS
 from ..knowledge.names import conditions_of
+from ..knowledge.questions import sort_of, sound_of, speaks_of
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import Knowledge
+from ..model.knowledge import Knowledge, Observation
 from ..reasoning.trace import fact_title, test_text
 
 SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "parts": "part",
@@ -22,6 +23,10 @@ SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "part
 CONDITION_LABELS = {"when": "Holds when", "applies": "Applies to engines where", "follows": "Asked only while",
                     "needs": "Can be made where", "valid_when": "Valid only where", "rung": "Rung",
                     "seen_at": "Seen at"}
+SPEAKERS = {"instrument": "an instrument known good", "look": "one look of the mechanic", "word": "the customer's word",
+            "hearsay": "hearsay"}
+SORTS = {"trouble": "trouble: what the customer wants gone", "bench": "a defect seen or measured, gone once cured",
+         "discriminator": "only tells causes apart"}
 SOURCE = "Source"
 
 
@@ -217,6 +222,7 @@ def _says(knowledge: Knowledge, kind: str, entry: Any) -> Iterator[tuple[str, st
     if kind == "findings" and entry.otherwise:
         share = 100 * knowledge.settings.words[entry.otherwise]
         yield "With none of its causes", f"seen {entry.otherwise} ({share:g} %)"
+        yield "Sort", SORTS[sort_of(knowledge, entry)]
     if kind == "limits":
         yield "Figure", f"{entry.value:g} {entry.unit}" + (f" per {entry.per}" if entry.per else "")
     if kind == "operations":
@@ -247,6 +253,12 @@ def _answers(entry: Any) -> Iterator[tuple[str, str]]:
         yield "Taken for", f"each {entry.each.replace('_', ' ')}"
     if entry.worsens:
         yield "Worsens from", " to ".join(entry.worsens)
+    if sound_of(entry):
+        yield "A sound engine gives", " or ".join(sound_of(entry))
+    if entry.named:
+        yield "Of two, the later is named", ", ".join(entry.named)
+    if isinstance(entry, Observation):
+        yield "Who speaks", SPEAKERS[speaks_of(entry)]
 
 
 def _conditions(knowledge: Knowledge, entry: Any) -> Iterator[tuple[str, tuple[Clause, ...]]]:

@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
-from . import cases, circles, conflict, counting, deficiency, explanation, names, outcomes, redundancy, sources
+from . import (
+    cases,
+    circles,
+    conflict,
+    counting,
+    deficiency,
+    explanation,
+    names,
+    outcomes,
+    questions,
+    redundancy,
+    sources,
+)
 from .base import Anomaly, Check, Complaint, Severity
 from .explanation import is_filler
 from .pairs import say
@@ -85,7 +97,8 @@ class UnreadableSheet(Check):
 
 CHECKS: tuple[type[Check], ...] = tuple(
     found
-    for module in (names, redundancy, conflict, circles, deficiency, counting, cases, explanation, outcomes, sources)
+    for module in (names, redundancy, conflict, circles, deficiency, counting, cases, explanation, outcomes, questions,
+                   sources)
     for found in vars(module).values()
     if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__
 ) + (NeedlessExcuse, UnknownExcuse, ThinExcuse, TooWideToDecide, UnreadableSheet)

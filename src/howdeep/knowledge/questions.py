@@ -1,0 +1,82 @@
+"""What a question says of itself: its sound and its telling answers, who speaks in it, and the sort of a finding.
+
+Each is written in the rules or follows from what is written there. Functions of the rule base alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
+from ..model.knowledge import Finding, Knowledge, Moment, Observation, Reduced, Sort, Speaker
+
+_SORT_AT: dict[Moment, Sort] = {"talk": "trouble", "test": "discriminator", "teardown": "bench"}
+_MOMENTS: tuple[Moment, ...] = ("talk", "test", "teardown")
+
+
+def sound_of(item: Observation | Reduced) -> tuple[str, ...]:
+    """The answers that a sound engine gives: as written, else the first of `worsens`; empty where neither says it."""
+    return item.sound or item.worsens[:1]
+
+
+def named_of(item: Observation | Reduced) -> tuple[str, ...]:
+    """The telling answers, the least alarming first: as written, else what `worsens` holds beside the sound ones."""
+    return item.named or tuple(word for word in item.worsens if word not in sound_of(item))
+
+
+def speaks_of(item: Observation) -> Speaker:
+    """Who speaks: as written, else by moment and kind."""
+    if item.speaks is not None:
+        return item.speaks
+    if item.moment == "talk":
+        return "word"
+    return "instrument" if item.kind == "number" else "look"
+
+
+def facts_of(knowledge: Knowledge, condition: Condition) -> frozenset[str]:
+    """Every fact that a condition reads, through other findings as well."""
+    return frozenset(test.fact for test, _ in tests_of(knowledge, condition))
+
+
+def tests_of(knowledge: Knowledge, condition: Condition, positive: bool = True) -> Iterator[tuple[FactTest, bool]]:
+    """(test, whether it speaks for the condition rather than under a `not`), through other findings as well."""
+    if isinstance(condition, FactTest):
+        yield condition, positive
+    elif isinstance(condition, (AllOf, AnyOf)):
+        for part in condition.parts:
+            yield from tests_of(knowledge, part, positive)
+    elif isinstance(condition, Not):
+        yield from tests_of(knowledge, condition.part, not positive)
+    elif condition.finding in knowledge.findings:
+        yield from tests_of(knowledge, knowledge.findings[condition.finding].when, positive)
+
+
+def moment_of(knowledge: Knowledge, finding: Finding) -> Moment:
+    """The latest moment at which something that a finding reads is asked, tested or seen."""
+    moments = {"talk"}
+    for fact in facts_of(knowledge, finding.when):
+        taken = knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,)
+        moments |= {knowledge.observations[name].moment for name in taken if name in knowledge.observations}
+    return max(moments, key=_MOMENTS.index)
+
+
+def sort_of(knowledge: Knowledge, finding: Finding) -> Sort:
+    """trouble, discriminator or bench: as written, else by the latest moment of what the finding reads."""
+    return finding.sort or _SORT_AT[moment_of(knowledge, finding)]
+
+
+def evidence_choices(knowledge: Knowledge) -> dict[str, dict[str, str]]:
+    """Choice fact that findings with causes read -> answer that speaks for such a finding -> the first such finding."""
+    found: dict[str, dict[str, str]] = {}
+    for name, finding in knowledge.findings.items():
+        if not finding.explained_by:
+            continue
+        for test, positive in tests_of(knowledge, finding.when):
+            item = knowledge.observations.get(test.fact) or knowledge.reduced.get(test.fact)
+            if item is None or item.kind != "choice":
+                continue
+            answers = found.setdefault(test.fact, {})
+            if positive:
+                for word in test.one_of:
+                    answers.setdefault(word, name)
+    return dict(sorted(found.items()))
