@@ -24,11 +24,15 @@ def register(app: typer.Typer) -> None:
         """Ask the customer what matters, one question at a time. Every answer is saved before the next question."""
         from .session import open_shop
         from .show.console import make_console
-        from .terminal import run
+        from .terminal import Leave, run
 
         path = job or _dated(Path.cwd())
         console = make_console(colour=not no_colour)
-        run(open_shop(rules, prices, path), path, console, input)
+        try:
+            run(open_shop(rules, prices, path), path, console, input)
+        except Leave:
+            console.print(f"\nStopped before there was a job: {path} was not written.")
+            raise typer.Exit(130) from None
 
     @app.command()
     def page(

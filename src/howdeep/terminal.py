@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from rich.console import Console
 
 from .errors import HowdeepError, StaleFile
-from .interview.desk import Desk, open_desk, put
+from .files.strict_yaml import read
+from .interview.desk import Desk, open_desk, plain_answer, put
 from .interview.words import match_words
 from .job import write
-from .job.sections import LATER, UNKNOWN
+from .job.sections import LATER, UNKNOWN, section_of
 from .knowledge.engine_facts import count_of
 from .knowledge.engines import load_engine, sheet_ids
 from .model.knowledge import Observation
@@ -31,8 +32,23 @@ from .show.interview_text import (
 Ask = Callable[[str], str]
 
 
+_NOT_NOW = ("n", "not now", LATER, "")
+
+
 class Leave(Exception):
-    """The person wants to stop; everything is on disk."""
+    """The person wants to stop."""
+
+
+@dataclass(slots=True)
+class _Sitting:
+    """What one interview remembers between questions."""
+
+    history: list[str] = field(default_factory=list)
+    """Questions answered, the newest last."""
+    asked_again: set[str] = field(default_factory=set)
+    """Questions put off earlier and asked once more; who puts them off again is not asked a third time."""
+    unsaved: tuple[str, str, Any] | None = None
+    """Question, what was typed and its plain value, where it is not known to be on disk."""
 
 
 def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
@@ -65,23 +81,31 @@ def _sheet(shop: Shop, name: str) -> Path:
 
 
 def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
-    """Interview until nothing more is worth asking or the person leaves. Every answer is saved as it is given."""
+    """Interview until nothing more is worth asking or the person leaves. Every answer is saved as it is given.
+
+    Raises Leave where the person stops before there is a job.
+    """
     if not path.exists():
-        new_job_file(shop, path, console, ask)
+        try:
+            new_job_file(shop, path, console, ask)
+        except (EOFError, KeyboardInterrupt):
+            raise Leave from None
     desk = open_desk(shop, path)
     console.print(HELP)
     if desk.job.job.customer.words and "complaint" not in desk.job.values:
         for line in matches_lines(shop.knowledge, match_words(shop.knowledge, desk.job.job.customer.words)):
             console.print(line)
-    history: list[str] = []
+    sitting = _Sitting()
     going_on = False
     try:
         while True:
             state = desk.flow
             question = state.next.observation if state.next else None
-            if question is None and state.put_off:
-                question = state.put_off[0]
-                console.print("\nPut off earlier:")
+            if question is None:
+                question = next((name for name in state.put_off if name not in sitting.asked_again), None)
+                if question is not None:
+                    sitting.asked_again.add(question)
+                    console.print("\nPut off earlier:")
             if question is None and going_on and state.open:
                 question = state.open[0]
             if question is None:
@@ -92,17 +116,37 @@ def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
                 going_on = True
                 continue
             console.print(progress_line(desk, state))
-            desk = _one(desk, question, history, console, ask)
+            desk = _one(desk, question, sitting, console, ask)
     except (Leave, EOFError, KeyboardInterrupt):
-        console.print(f"\nStopped. Every answer is in {path}; 'howdeep interview {path}' goes on from here.")
+        for line in stopped_lines(desk, sitting.unsaved):
+            console.print(line)
         return desk
+
+
+def stopped_lines(desk: Desk, unsaved: tuple[str, str, Any] | None) -> Iterator[str]:
+    """Where the answers are, by what stands on disk now."""
+    path, on = desk.path, f"'howdeep interview {desk.path}' goes on from here."
+    try:
+        plain = read(path).value or {}
+    except HowdeepError as error:
+        yield f"\nStopped. The answers are not safe: {error.faults[0]}"
+        return
+    if unsaved is not None:
+        name, typed, value = unsaved
+        observation = desk.knowledge.observations[name]
+        section = plain.get(section_of(observation))
+        if not isinstance(section, dict) or section.get(name) != value:
+            yield (f"\nStopped. NOT saved: '{typed}' to \"{observation.title}\". The answers before it are in {path}; "
+                   f"{on}")
+            return
+    yield f"\nStopped. Every answer is in {path}; {on}"
 
 
 def _go_on(ask: Ask) -> bool:
     return ask("Enter to leave, or g to go on asking: ").strip().lower() in ("g", "go", "go on")
 
 
-def _one(desk: Desk, name: str, history: list[str], console: Console, ask: Ask) -> Desk:
+def _one(desk: Desk, name: str, sitting: _Sitting, console: Console, ask: Ask) -> Desk:
     """Ask one question until it is answered, put off, or left for another."""
     observation = desk.knowledge.observations[name]
     for line in question_lines(desk, name):
@@ -120,26 +164,35 @@ def _one(desk: Desk, name: str, history: list[str], console: Console, ask: Ask) 
                 console.print(line)
             continue
         if command in ("b", "back"):
-            if not history:
+            if not sitting.history:
                 console.print("  There is nothing to go back to.")
                 continue
-            earlier = history.pop()
-            return _one(desk, earlier, history, console, ask)
+            return _one(desk, sitting.history.pop(), sitting, console, ask)
         if match := re.fullmatch(r"c(?:hange)?\s+([a-z_0-9]+)", command):
             if match.group(1) in desk.knowledge.observations:
-                return _one(desk, match.group(1), history, console, ask)
+                return _one(desk, match.group(1), sitting, console, ask)
             console.print(f"  There is no question '{match.group(1)}'; 'list' shows those answered.")
             continue
         if command == "list":
             for other in sorted({*desk.job.values, *desk.job.unknown, *desk.job.later}):
                 console.print(f"  {other}: {desk.knowledge.observations[other].title}")
             continue
+        if command in _NOT_NOW and plain_answer(desk, name) not in (None, LATER):
+            console.print("  Left as it is.")
+            return replace(desk, last=name, moved=None)
+        sitting.unsaved = None
         try:
             plain = typed_value(observation, typed, count_of(desk.job.engine, observation.each))
+            sitting.unsaved = (name, typed, plain)
             moved = put(desk, name, plain)
         except StaleFile as error:
             console.print(f"  {error}")
-            fresh = open_desk(desk.shop, desk.path, desk.last)
+            try:
+                fresh = open_desk(desk.shop, desk.path, desk.last)
+            except HowdeepError as damage:
+                for fault in damage.faults:
+                    console.print(f"  {fault}")
+                continue
             console.print(f"  On disk: {fresh.job.values.get(name, 'no answer')}. You typed: {typed}.")
             console.print("  Type your answer again to put it over what is there now.")
             desk = fresh
@@ -148,7 +201,8 @@ def _one(desk: Desk, name: str, history: list[str], console: Console, ask: Ask) 
             for fault in error.faults:
                 console.print(f"  {fault}")
             continue
-        history.append(name)
+        sitting.unsaved = None
+        sitting.history.append(name)
         for line in verdict_lines(moved, short=True):
             console.print(line)
         return replace(moved, last=name)
@@ -157,12 +211,15 @@ def _one(desk: Desk, name: str, history: list[str], console: Console, ask: Ask) 
 def typed_value(observation: Observation, typed: str, count: int) -> Any:
     """What was typed, as a plain job value: a number picks an answer, commas separate cylinders.
 
-    Raises HowdeepError for a number that picks nothing or too few values.
+    Raises HowdeepError for a number that picks nothing, too few values, or an 'n' that could be a no.
     """
     lower = typed.lower()
+    if lower == "n" and any(answer.startswith("n") for answer in observation.answers):
+        noes = [f"{index} = {answer}" for index, answer in enumerate(observation.answers, 1) if answer.startswith("n")]
+        raise HowdeepError(f"'n' could be meant as an answer: type {', '.join(noes)}, or Enter for not now")
     if lower in ("d", "?", "don't know", "dont know", UNKNOWN):
         return UNKNOWN
-    if lower in ("n", "not now", LATER, ""):
+    if lower in _NOT_NOW:
         return LATER
     if not observation.each:
         return _pick(observation, typed)

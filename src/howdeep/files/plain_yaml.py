@@ -44,3 +44,9 @@ _Dumper.ignore_aliases = lambda self, data: True  # type: ignore[method-assign]
 def dump(value: Any) -> str:
     """YAML text of plain dicts, lists, text, numbers, booleans and None."""
     return yaml.dump(value, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=110, default_flow_style=False)
+
+
+def dump_inline(value: Any) -> str:
+    """The same on one line, in braces and brackets."""
+    return yaml.dump([value], Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=float("inf"),
+                     default_flow_style=True).strip()[1:-1]

@@ -38,6 +38,8 @@ class Document:
     """Path -> (line, column) of the key that leads to the value."""
     digest: str = ""
     """Hash of the bytes that were read; empty for text that was no file."""
+    text: str = field(default="", repr=False)
+    """The text that was parsed."""
 
     def fault(self, path: Path_, message: str, hint: str = "", *, at_key: bool = False) -> Fault:
         """A fault at `path`, or at the closest part of it that the file has."""
@@ -86,7 +88,7 @@ def parse(text: str, file: str = "") -> Document:
             Fault(file, before.count("\n") + 1, column, f"holds a control character (U+{ord(bad.group()):04X})")
         )
     try:
-        return _Builder(file).build(yaml.parse(text, Loader=_LOADER))
+        return _Builder(file, text).build(yaml.parse(text, Loader=_LOADER))
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
@@ -100,8 +102,8 @@ def parse(text: str, file: str = "") -> Document:
 class _Builder:
     """Builds plain values from parser events, so that nothing is resolved that should not be."""
 
-    def __init__(self, file: str):
-        self.file, self.nodes, self.faults = file, 0, []
+    def __init__(self, file: str, text: str):
+        self.file, self.text, self.nodes, self.faults = file, text, 0, []
         self.places: dict[Path_, tuple[int, int]] = {}
         self.keys: dict[Path_, tuple[int, int]] = {}
 
@@ -122,7 +124,7 @@ class _Builder:
                     value = self.node(first, events, (), 0)
         if self.faults:
             raise HowdeepError(self.faults)
-        return Document(self.file, value, self.places, self.keys)
+        return Document(self.file, value, self.places, self.keys, text=self.text)
 
     def node(self, event: Any, events: Any, path: Path_, depth: int) -> Any:
         self.nodes += 1

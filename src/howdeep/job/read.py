@@ -16,10 +16,8 @@ from ..model.job import Job, OpenJob
 from ..model.knowledge import Knowledge
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
-from .sections import LATER, SECTIONS, UNKNOWN, section_of
+from .sections import LATER, MAX_JOB_BYTES, SECTIONS, UNKNOWN, section_of
 from .values import value_of
-
-MAX_JOB_BYTES = 1_000_000
 
 
 def read_job(path: str | Path, knowledge: Knowledge, folders: Sequence[Path], *, engine: Engine | None = None,

@@ -10,6 +10,9 @@ Section = Literal["answers", "readings", "teardown"]
 SECTIONS: tuple[Section, ...] = ("answers", "readings", "teardown")
 _SECTION_OF: dict[str, Section] = {"talk": "answers", "test": "readings", "teardown": "teardown"}
 
+MAX_JOB_BYTES = 1_000_000
+"""A larger file is no job: it is neither read nor written."""
+
 UNKNOWN = "unknown"
 """The answer "don't know": asked, and no evidence of anything."""
 LATER = "later"

@@ -1,4 +1,7 @@
-"""A job saved: each change is one whole write, refused where the file is no longer the one that was read."""
+"""A job saved: each change is one whole write, refused where the file is no longer the one that was read.
+
+What a person wrote into the file beside the values, comments and layout, stays.
+"""
 
 from __future__ import annotations
 
@@ -7,13 +10,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from ..errors import Fault, StaleFile
+from ..errors import Fault, HowdeepError, StaleFile
+from ..files.edit_yaml import edited
 from ..files.plain_yaml import dump
-from ..files.strict_yaml import digest_of, read
+from ..files.strict_yaml import Document, digest_of, read
 from ..files.whole import locked, write_whole
 from ..model.job import JOB_FORMAT
 from ..model.knowledge import Knowledge
-from .sections import SECTIONS, section_of
+from .sections import MAX_JOB_BYTES, SECTIONS, section_of
 
 _ORDER = ("howdeep_job", "title", "opened", "engine", "customer", "place", *SECTIONS, "waived", "promises", "approvals",
           "found", "expect")
@@ -60,6 +64,14 @@ def text_of(plain: dict[str, Any]) -> str:
     return dump(ordered(plain))
 
 
+def _changed(document: Document, change: Change) -> str:
+    """The text of a job with one change, and the comments, the order and the layout of the rest as they were."""
+    before = document.value
+    after = {key: value for key, value in change(before).items() if value not in (None, {}, []) or key in before}
+    return edited(document.text, before, {
+        key: value for key, value in after.items() if value not in (None, {}, []) or value == before[key]}, _ORDER)
+
+
 def create(path: Path, plain: dict[str, Any]) -> str:
     """Write a new job file; returns its digest. Raises HowdeepError if the file exists."""
     data = text_of(plain).encode()
@@ -78,9 +90,12 @@ def save(path: Path, digest: str, change: Change) -> str:
     with locked(path):
         if not path.exists():
             raise StaleFile(Fault(str(path), 0, 0, "was deleted meanwhile; nothing was saved"))
-        document = read(path)
+        document = read(path, max_bytes=MAX_JOB_BYTES)
         if document.digest != digest:
             raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was saved"))
-        data = text_of(change(document.value)).encode()
+        data = _changed(document, change).encode()
+        if len(data) > MAX_JOB_BYTES:
+            raise HowdeepError(Fault(str(path), 0, 0, f"would be larger than {MAX_JOB_BYTES:,} bytes; nothing was "
+                                     "saved"))
         write_whole(path, data, digest=digest)
     return digest_of(data)

@@ -14,8 +14,9 @@ from .leading import leading
 from .sentences import check_title
 from .words import UNNOTICED, minutes, money, percent
 
-HELP = ("Type the number of an answer. Also: d = don't know, n or Enter = not now, b = back,\n"
-        "c NAME = change an earlier answer, list = what is answered, v = verdict, h = help, q = leave.")
+HELP = ("Type the number of an answer. Also: d = don't know, Enter = not now (an answer\n"
+        "that is there stays), b = back, c NAME = change an earlier answer,\n"
+        "list = what is answered, v = verdict, h = help, q = leave.")
 
 
 def progress_line(desk: Desk, state: Flow) -> str:
