@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from howdeep.cases import run_folder
+from howdeep.cases import case_files, run_folder
 from howdeep.knowledge.where import shipped_cases
 from howdeep.rulecheck.casework import case_runs
 from howdeep.rulecheck.run import BY_CODE, run
@@ -41,7 +41,7 @@ def rule_base(shop: Shop) -> Iterator[Row]:
 def case_rows(shop: Shop) -> Iterator[Row]:
     """How the worked cases went."""
     results = run_folder(shop, shipped_cases())
-    expects = [job.job.expect for job in (shop.open_job(path) for path in sorted(shipped_cases().rglob("*.yaml")))]
+    expects = [job.job.expect for job in (shop.open_job(path) for path in case_files(shipped_cases()))]
     followed = {expect.published for expect in expects if expect and expect.published}
     yield "cases", str(len(results))
     yield "cases that fail", str(sum(bool(item.failures) for item in results))

@@ -21,7 +21,7 @@ LEVELS = (
     ("quote",),
     ("facts",),
     ("assess",),
-    ("session", "explain", "case_figures"),
+    ("session", "explain", "case_figures", "casebook"),
     ("cases",),
     ("interview", "record", "rulecheck"),
     ("show",),

@@ -5,6 +5,7 @@ import json
 import jsonschema
 import pytest
 
+from howdeep.cases import case_files
 from howdeep.files.strict_yaml import parse, read
 from howdeep.knowledge.load import KINDS
 from howdeep.knowledge.schema import schema, schema_names, schema_text
@@ -18,7 +19,7 @@ from .conftest import ROOT
 
 SCHEMAS = ROOT / "schemas"
 RULES = sorted([*(ROOT / "rules").rglob("*.yaml"), *(ROOT / "tests" / "seeded_rules").rglob("*.yaml")])
-CASES = sorted((ROOT / "cases").rglob("*.yaml"))
+CASES = case_files(ROOT / "cases")
 
 
 def with_text_keys(value):

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from .case_figures import Figures, figures_of, moved, read_figures, said, write_figures
 from .errors import Fault, HowdeepError
+from .knowledge.where import HANDBOOKS
 from .model.job import Expect
 from .model.results import Assessment
 from .model.truth import Truth
@@ -43,8 +44,9 @@ class CaseResult:
 
 
 def case_files(folder: Path) -> list[Path]:
-    """Case files of a folder, in order of name."""
-    files = sorted(Path(folder).rglob("*.yaml"))
+    """Case files of a folder, in order of name; what published works say stands beside them and is no case."""
+    folder = Path(folder)
+    files = [path for path in sorted(folder.rglob("*.yaml")) if HANDBOOKS not in path.relative_to(folder).parts[:-1]]
     if not files:
         raise HowdeepError(Fault(str(folder), 0, 0, "holds no cases (*.yaml)"))
     return files

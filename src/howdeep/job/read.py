@@ -55,12 +55,7 @@ def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, f
         except HowdeepError as error:
             faults.extend(fault if fault.file else document.fault(("engine",), fault.message, fault.hint)
                           for fault in error.faults)
-    values: dict[str, Any] = {}
-    unknown, later = set(), set()
-    for section in SECTIONS:
-        given = plain.get(section)
-        for name, item in (given.items() if isinstance(given, dict) else ()):
-            _one(document, section, name, item, knowledge, engine, values, unknown, later, faults)
+    values, unknown, later = values_in(document, (), plain, knowledge, engine, faults)
     for name in plain.get("waived") if isinstance(plain.get("waived"), dict) else ():
         if name not in knowledge.holds:
             faults.append(document.fault(("waived", name), f"there is no hold '{name}'",
@@ -84,9 +79,22 @@ def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, f
                    frozenset(later), places)
 
 
-def _one(document: Document, section: str, name: Any, item: Any, knowledge: Knowledge, engine: Engine | None,
-         values: dict, unknown: set, later: set, faults: list[Fault]) -> None:
-    path = (section, name)
+def values_in(document: Document, path: tuple, plain: dict, knowledge: Knowledge, engine: Engine | None,
+              faults: list[Fault]) -> tuple[dict[str, Any], set[str], set[str]]:
+    """(values, "don't know", "not now") of the three sections of `plain`, which stands at `path` of the document."""
+    values: dict[str, Any] = {}
+    unknown: set[str] = set()
+    later: set[str] = set()
+    for section in SECTIONS:
+        given = plain.get(section)
+        for name, item in (given.items() if isinstance(given, dict) else ()):
+            _one(document, (*path, section, name), item, knowledge, engine, values, unknown, later, faults)
+    return values, unknown, later
+
+
+def _one(document: Document, path: tuple, item: Any, knowledge: Knowledge, engine: Engine | None, values: dict,
+         unknown: set, later: set, faults: list[Fault]) -> None:
+    section, name = path[-2:]
     observation = knowledge.observations.get(name) if isinstance(name, str) else None
     if observation is None:
         faults.append(document.fault(path, f"there is no observation '{name}'",

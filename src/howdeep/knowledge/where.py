@@ -27,6 +27,15 @@ def shipped_cases() -> Path:
     return _shipped("cases")
 
 
+HANDBOOKS = "handbooks"
+"""Folder beside the worked cases that holds what published works say; no job stands in it."""
+
+
+def shipped_handbooks() -> Path:
+    """What published works say, as it comes with the package."""
+    return shipped_cases() / HANDBOOKS
+
+
 def rule_folders(shop: str | Path | None = None) -> tuple[Path, ...]:
     """The shipped rule base and, laid over it, the shop's own: the option, else HOWDEEP_RULES."""
     shop = shop or os.environ.get("HOWDEEP_RULES") or None

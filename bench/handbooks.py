@@ -1,0 +1,219 @@
+"""Published troubleshooting entries as jobs: does the rule base come to the printed causes, remedies and tests?
+
+    python bench/handbooks.py [--misses] [--json] [--keep] [--only TEXT]
+
+Each entry of cases/handbooks is laid on an engine sheet and asked in two series: *bare*, the complaint and the sign
+alone, and *full*, with every other question of the counter answered "nothing wrong". The first check is asked before
+the printed tests were made, and only where the work prints tests that are made before opening.
+
+Shares are printed over the entries that can be held against the rule base (everything they say can be said, and a
+printed cause is known), and over all, where what cannot be said or is not known counts as missed. --keep writes the
+shares as lower bounds that the tests hold.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from howdeep.casebook.entries import Entry
+from howdeep.casebook.read import SHARES, read_handbooks
+from howdeep.files.strict_yaml import read
+from howdeep.knowledge.where import shipped_handbooks
+from howdeep.model.job import OpenJob
+from howdeep.model.knowledge import Knowledge
+from howdeep.session import Shop, open_shop
+
+sys.path.insert(0, str(Path(__file__).parent))
+from sound import interviewed, without  # noqa: E402
+
+SERIES = ("bare", "full")
+KINDS = ("first", "three", "remedy", "check")
+WANTED = {"bare": (0.90, 0.97, 0.90, 0.80), "full": (0.80, 0.90, 0.80, 0.70)}
+"""What is wanted in the end; the tests hold the kept shares."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the program answers, as far as it is scored."""
+
+    causes: tuple[tuple[str, float], ...]
+    """(cause, odds), in the order shown."""
+    scope: str
+    work: frozenset[str]
+    """Operations recommended, without allowances."""
+    check: tuple[str, tuple[str, ...]] | None
+    """(check, its observations) of the first check of the bench; None where none is offered or asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """How one entry went in one series; None where a question was not asked of it."""
+
+    entry: str
+    series: str
+    held: bool
+    """Whether all it says can be said, and a printed cause is known."""
+    first: bool
+    three: bool
+    remedy: bool | None
+    check: bool | None
+    told: Told
+    first_check: str
+
+
+def ask(shop: Shop, job: OpenJob, *, checks: bool) -> Told:
+    """The one place that knows the shape of an answer."""
+    answer = shop.assess(job, checks=checks, flips=False)
+    rung = answer.decision.rung
+    best = next((item for item in answer.checks if item.moment == "test"), None)
+    return Told(tuple((item.cause, item.posterior) for item in answer.beliefs), rung,
+                frozenset(item.operation for item in answer.works[rung].items if not item.if_found),
+                (best.check, best.observations) if best is not None else None)
+
+
+def score(shop: Shop, entry: Entry, series: str) -> Score:
+    """One entry in one series."""
+    base, printed = shop.knowledge, entry.printed
+    job = entry.job if series == "bare" else interviewed(base, entry.job)
+    told = ask(shop, job, checks=False)
+    order = [name for name, _ in told.causes]
+    known = set(printed.causes)
+    remedies = set(printed.remedy) or {name for cause in known for name in base.causes[cause].cured_by}
+    tests = bench_tests(base, printed.tests)
+    check, name = None, ""
+    if tests:
+        observations = {item for test in tests for item in observations_of(base, test)}
+        best = ask(shop, without(base, job, observations), checks=True).check
+        name = best[0] if best else ""
+        check = best is not None and (best[0] in tests or bool(observations & set(best[1])))
+    return Score(entry.name, series, bool(known) and not printed.unsayable, order[0] in known,
+                 bool(known & set(order[:3])), bool(remedies & told.work) if remedies else None, check, told, name)
+
+
+def bench_tests(base: Knowledge, tests: Iterable[str]) -> tuple[str, ...]:
+    """Those of the printed tests that are made at the bench, before anything is opened."""
+    return tuple(name for name in tests
+                 if name in base.checks or base.observations[name].moment == "test")
+
+
+def observations_of(base: Knowledge, test: str) -> tuple[str, ...]:
+    """What a check or an observation observes."""
+    return base.checks[test].observations if test in base.checks else (test,)
+
+
+def scores_of(shop: Shop, entries: Sequence[Entry]) -> tuple[Score, ...]:
+    """Every entry that makes a job, in both series."""
+    return tuple(score(shop, entry, series) for entry in entries if entry.job is not None for series in SERIES)
+
+
+def counts_of(entries: Sequence[Entry], scores: Sequence[Score]) -> dict[str, tuple[int, int]]:
+    """Name of a share -> (how many, of how many)."""
+    asked = [entry.printed for entry in entries if entry.job is not None]
+    known = sum(len(item.causes) for item in asked)
+    counts = {"known": (known, known + sum(len(item.unknown_causes) for item in asked)),
+              "sayable": (sum(not item.unsayable for item in asked), len(asked))}
+    for series in SERIES:
+        mine = [item for item in scores if item.series == series]
+        for kind in KINDS:
+            every = [item for item in mine if kind != "check" or item.check is not None]
+            held = [getattr(item, kind) for item in every if item.held and getattr(item, kind) is not None]
+            counts[f"{series}_{kind}"] = (sum(held), len(held))
+            good = sum(bool(getattr(item, kind)) and item.held for item in every)
+            counts[f"{series}_{kind}_of_all"] = (good, len(every))
+    return counts
+
+
+def share(count: tuple[int, int]) -> float:
+    """A count as a share, 0 to 1."""
+    return count[0] / count[1] if count[1] else 1.0
+
+
+def kept_shares(folder: Path | None = None) -> dict[str, float]:
+    """Share -> lower bound kept beside the handbooks."""
+    return dict(read((folder or shipped_handbooks()) / SHARES).value["shares"])
+
+
+def keep(counts: dict[str, tuple[int, int]]) -> Path:
+    """Write the shares as lower bounds, rounded down."""
+    path = shipped_handbooks() / SHARES
+    lines = [f"  {name}: {math.floor(1000 * share(count)) / 1000:.3f}" for name, count in counts.items()]
+    path.write_text("# Written by bench/handbooks.py --keep: no share may fall below these.\n"
+                    "howdeep_handbook_shares: 1\nshares:\n" + "\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def table(counts: dict[str, tuple[int, int]]) -> Iterable[str]:
+    """The shares in lines."""
+    for name, text in (("known", "printed causes that the rule base has"),
+                       ("sayable", "entries that can be said whole")):
+        good, of = counts[name]
+        yield f"{text:50} {100 * share(counts[name]):5.1f} %  {good} of {of}"
+    words = {"first": "printed cause first", "three": "printed cause in the first three",
+             "remedy": "printed remedy in the recommended work", "check": "first check among the printed tests"}
+    for series in SERIES:
+        yield f"\n{series.upper():38} known and sayable      of all   wanted"
+        for kind, wanted in zip(KINDS, WANTED[series], strict=True):
+            held, every = counts[f"{series}_{kind}"], counts[f"{series}_{kind}_of_all"]
+            told = f"{held[0]}/{held[1]}"
+            yield (f"{words[kind]:39} {100 * share(held):5.1f} % {told:>8} {100 * share(every):8.1f} % "
+                   f"{100 * wanted:5.0f} %")
+
+
+def misses(entries: Sequence[Entry], scores: Sequence[Score]) -> Iterable[str]:
+    """What went otherwise than printed, entry by entry."""
+    printed = {entry.name: entry.printed for entry in entries}
+    for item in scores:
+        lost = [kind for kind in KINDS if getattr(item, kind) is False]
+        if not lost or not item.held:
+            continue
+        entry = printed[item.entry]
+        yield f"\n{item.entry} [{item.series}] {entry.title}"
+        yield f"  not: {', '.join(lost)}"
+        yield f"  printed: {', '.join(entry.causes)}" + (f"; remedy {', '.join(entry.remedy)}" if entry.remedy else "")
+        yield "  came: " + ", ".join(f"{name} {odds:.2f}" for name, odds in item.told.causes[:4])
+        yield f"  recommended {item.told.scope}: {', '.join(sorted(item.told.work)) or 'nothing'}"
+        if item.check is False:
+            yield f"  first check: {item.first_check or 'none'}; printed {', '.join(entry.tests)}"
+
+
+def as_json(counts: dict[str, tuple[int, int]], scores: Sequence[Score]) -> str:
+    """The same as JSON."""
+    rows = [{**asdict(item), "told": {"causes": [list(pair) for pair in item.told.causes[:5]], "scope": item.told.scope,
+                                      "work": sorted(item.told.work)}} for item in scores]
+    shares = {name: {"share": share(count), "count": count[0], "of": count[1]} for name, count in counts.items()}
+    return json.dumps({"howdeep_handbooks": 1, "shares": shares, "entries": rows}, indent=1)
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("--misses", action="store_true", help="name every entry that went otherwise")
+    parser.add_argument("--json", action="store_true", help="shares and entries as JSON")
+    parser.add_argument("--keep", action="store_true", help="keep the shares as lower bounds")
+    parser.add_argument("--only", default="", help="only entries whose name (work/entry) holds this text")
+    options = parser.parse_args()
+    if options.keep and options.only:
+        parser.error("--keep keeps the shares of all entries; leave out --only")
+    shop = open_shop(None, None, None, example_prices=True)
+    entries = [entry for entry in read_handbooks(shipped_handbooks(), shop.knowledge, shop.folders)
+               if options.only in entry.name]
+    scores = scores_of(shop, entries)
+    counts = counts_of(entries, scores)
+    if options.json:
+        print(as_json(counts, scores))
+    else:
+        works = len({entry.work for entry in entries})
+        print(f"{len(entries)} entries of {works} works, {sum(entry.job is not None for entry in entries)} make a job.")
+        print("\n".join([*table(counts), *(misses(entries, scores) if options.misses else ())]))
+    if options.keep:
+        print(f"kept in {keep(counts)}", file=sys.stderr)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
