@@ -13,6 +13,7 @@ SMALL = ROOT / "tests" / "small_rules"
 def own_cache(tmp_path_factory):
     """Copies of the rule base made by tests stay out of the user's cache."""
     os.environ["HOWDEEP_CACHE"] = str(tmp_path_factory.mktemp("cache"))
+    os.environ["HOWDEEP_STATE"] = str(tmp_path_factory.mktemp("state"))
     for name in ("HOWDEEP_RULES", "HOWDEEP_PRICES"):
         os.environ.pop(name, None)
 

@@ -4,6 +4,7 @@ import contextlib
 import re
 import shutil
 import threading
+from html import unescape
 
 from .conftest import ROOT
 
@@ -14,6 +15,11 @@ HOST = {"Host": "localhost"}
 def hidden(html, name):
     found = re.search(rf'name="{name}" value="([^"]*)"', html)
     return found.group(1) if found else ""
+
+
+def shown(html):
+    """The hidden fields that say what a form was filled in from."""
+    return {name: unescape(value) for name, value in re.findall(r'name="(was\.[^"]*)" value="([^"]*)"', html)}
 
 
 class Page:
@@ -27,7 +33,7 @@ class Page:
 
     def post(self, path, form_at, fields, headers=(), **changes):
         html = self.get(form_at).get_data(as_text=True)
-        data = {"form_token": hidden(html, "form_token"), "digest": hidden(html, "digest"), **fields, **changes}
+        data = {"form_token": hidden(html, "form_token"), **shown(html), **fields, **changes}
         return self.client.post(path, data=data, headers={**HOST, **dict(headers)})
 
 

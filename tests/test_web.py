@@ -9,7 +9,7 @@ from howdeep.job.read import read_job
 from howdeep.web.app import create_app
 from howdeep.web.serve import is_loopback, serve
 
-from .pages import CASE, HOST, Page, folder_with_case, served
+from .pages import CASE, HOST, Page, folder_with_case, hidden, served, shown
 
 
 @pytest.fixture
@@ -115,9 +115,7 @@ def test_a_wrong_value_is_named_and_stays_on_the_screen(page, folder, shop):
 
 def test_a_stale_save_is_refused_with_both_values_shown(page, folder, shop):
     html = text(page.get("/job/hill-farm/ask?question=noise"))
-    from .pages import hidden
-
-    fields = {"form_token": hidden(html, "form_token"), "digest": hidden(html, "digest"), "question": "noise",
+    fields = {"form_token": hidden(html, "form_token"), **shown(html), "question": "noise",
               "noise": "knock_deep"}
     other = Page(page.client.application)
     other.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=noise", {"question": "noise", "noise": "ping"})
@@ -138,9 +136,7 @@ def test_a_full_disk_keeps_what_was_typed_on_the_screen(page, folder, monkeypatc
         raise OSError(28, "No space left on device")
 
     html = text(page.get("/job/hill-farm/ask?question=oil_pressure_idle"))
-    from .pages import hidden
-
-    fields = {"form_token": hidden(html, "form_token"), "digest": hidden(html, "digest"),
+    fields = {"form_token": hidden(html, "form_token"), **shown(html),
               "question": "oil_pressure_idle", "oil_pressure_idle": "12.5 psi"}
     monkeypatch.setattr(os, "fsync", full)
     response = page.client.post("/job/hill-farm/answer", data=fields, headers=HOST)
@@ -184,8 +180,6 @@ def test_a_form_without_its_token_or_from_another_site_is_refused(page, folder):
 
 
 def test_a_token_of_one_session_is_no_use_in_another(page, folder):
-    from .pages import hidden
-
     html = text(page.get("/job/hill-farm/delete"))
     stranger = Page(page.client.application)
     stranger.get("/")
@@ -271,7 +265,7 @@ def test_twenty_people_at_once_meet_no_error_and_lose_no_answer(folder, shop, tm
             for answer in ("damp", "drips", "dry"):
                 html = opener.open(f"{base}/job/job-{index}/ask?question=leak_pan", timeout=60).read().decode()
                 fields = {"form_token": re.search(r'form_token" value="([^"]*)"', html).group(1),
-                          "digest": re.search(r'digest" value="([^"]*)"', html).group(1),
+                          **shown(html),
                           "question": "leak_pan", "leak_pan": answer}
                 sent = urllib.parse.urlencode(fields).encode()
                 opener.open(f"{base}/job/job-{index}/answer", sent, timeout=60).read()

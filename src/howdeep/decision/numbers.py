@@ -70,7 +70,8 @@ def every_number(setting: Setting, knowledge: Knowledge, messages: Messages) -> 
     absent = np.array(evidence.absent, dtype=int)
     rows, places = np.nonzero(network.q[:, absent])
     dark = -evidence.odds[rows, None] * on[rows] / (1 - network.q[rows, absent[places]])[:, None]
-    links = np.array([*shown, *zip(rows.tolist(), absent[places].tolist(), strict=True)]).reshape(-1, 2)
+    links = np.array([*shown, *zip(rows.tolist(), absent[places].tolist(), strict=True)],
+                     dtype=int).reshape(-1, 2)
     link_slopes = np.concatenate((np.array(list(shown.values())).reshape(-1, off.shape[1]), dark))
     order = np.lexsort((links[:, 1], links[:, 0]))
     links, link_slopes = links[order], link_slopes[order]

@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
+import secrets
 import threading
 from collections import OrderedDict
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
-from flask import Flask, abort, redirect, render_template, request, url_for
+from flask import Flask, abort, g, redirect, render_template, request, url_for
 from werkzeug.exceptions import HTTPException
 
-from ..errors import HowdeepError, StaleFile
+from ..errors import Fault, HowdeepError
 from ..explain import explain
 from ..files.strict_yaml import digest_of
-from ..interview.desk import Desk, Moved, put, put_many
+from ..interview.desk import Desk, Moved
 from ..interview.words import match_words
 from ..job import write
 from ..job.sections import LATER, UNKNOWN
-from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import find, load_engine, sheet_ids
 from ..session import Shop
 from . import views
-from .forms import plain_from_form
-from .guard import guard
-from .jobs import delete_job, job_path, list_jobs, name_from
+from .guard import Again, guard
+from .guesses import Guesses
+from .jobs import NoJob, delete_job, job_path, list_jobs, name_from, require_job
+from .saving import EXPIRED, Outcome, expired_form, fault_lines, save_form
 
 KEEP = 64
 
@@ -37,13 +36,16 @@ class Desks:
 
     def open(self, path: Path, last: str = "", *, whole: bool = False) -> Desk:
         """The desk of a job. What would change the answer takes as long as all the rest: only the `whole` has it."""
+        if not path.is_file():
+            raise NoJob("There is no such job; it may have been deleted.")
         try:
             digest = digest_of(path.read_bytes())
-        except FileNotFoundError:
-            abort(404, "There is no such job; it may have been deleted.")
+        except OSError as error:
+            raise HowdeepError(Fault(path.name, 0, 0, f"cannot be read: {error.strerror or error}")) from None
         with self.lock:
             desk, is_whole = self.kept.get((path, digest), (None, False))
         if desk is None or (whole and not is_whole):
+            require_job(path)
             job = desk.job if desk is not None else self.shop.open_job(path)
             desk = Desk(self.shop, path, job, self.shop.assess(job, flips=whole))
             self.keep(desk, whole=whole)
@@ -57,10 +59,15 @@ class Desks:
 
 
 def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"localhost", "127.0.0.1"}),
-               token: str = "") -> Flask:
-    """The application for one folder of jobs. With a token, nothing is shown before it was entered."""
+               token: str = "", secret: bytes = b"", guesses: Guesses | None = None) -> Flask:
+    """The application for one folder of jobs. With a token, nothing is shown before it was entered.
+
+    Without a `secret` one is made up, and open forms expire with this application.
+    """
     app = Flask(__name__, static_folder="static", template_folder="templates")
-    guard(app, hosts=hosts, token=token)
+    again: Again = {}
+    guard(app, hosts=hosts, token=token, secret=secret or secrets.token_bytes(32), again=again,
+          guesses=guesses or Guesses())
     desks = Desks(shop)
     moves: OrderedDict[str, Moved] = OrderedDict()
     views.add_filters(app, shop)
@@ -74,25 +81,49 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         jobs, total = list_jobs(folder, search)
         return render_template("index.html", jobs=jobs, total=total, search=search)
 
+    def new_page(faults: tuple[str, ...] = ()):
+        sheets = [(name, load_engine(find(name, shop.folders)).name) for name in sheet_ids(shop.folders)]
+        return render_template("new.html", sheets=sheets, form=request.form, faults=faults)
+
     @app.route("/new", methods=["GET", "POST"])
     def new():
-        sheets = [(name, load_engine(find(name, shop.folders)).name) for name in sheet_ids(shop.folders)]
         if request.method == "GET":
-            return render_template("new.html", sheets=sheets, form={}, faults=())
+            return new_page()
         form = {key: write.clean_text(value)[:10_000].strip() for key, value in request.form.items()}
-        if form.get("engine") not in {name for name, _ in sheets}:
-            return render_template("new.html", sheets=sheets, form=form, faults=["Choose the engine."]), 422
+        if form.get("engine") not in sheet_ids(shop.folders):
+            return new_page(("Choose the engine.",)), 422
         customer = {key: form[key] for key in ("name", "phone", "email", "words", "machine") if form.get(key)}
         title = form.get("title") or (form.get("words") or "New job")[:70]
-        name = name_from(form.get("title") or form.get("name") or "job", folder)
         plain = write.new_job(form["engine"], title=title, **({"customer": customer} if customer else {}))
-        write.create(job_path(folder, name), plain)
+        try:
+            name = _create(form.get("title") or form.get("name") or "job", plain)
+        except HowdeepError as error:
+            return new_page(fault_lines(error)), 422
         return redirect(url_for("ask", name=name), 303)
+
+    def _create(words: str, plain: dict) -> str:
+        """The name of the job made; of two made at once under one name the second takes the next."""
+        for _ in range(20):
+            name = name_from(words, folder)
+            path = job_path(folder, name)
+            try:
+                write.create(path, plain)
+                return name
+            except HowdeepError:
+                if not path.exists():
+                    raise
+        raise HowdeepError("Too many jobs of this name are being made at once. Save again.")
 
     @app.get("/job/<name>")
     def job(name: str):
         desk = desk_of(name, whole=True)
         return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk))
+
+    def ask_page(name: str, desk: Desk, question: str, outcome: Outcome | None = None, again: bool = False):
+        matches = match_words(shop.knowledge, desk.job.job.customer.words) if question == "complaint" else ()
+        return render_template("ask.html", name=name, desk=desk, state=desk.flow, question=question, matches=matches,
+                               moved=moves.get(f"{name} {desk.job.digest}"), outcome=outcome, again=again,
+                               view=views.answer_view(desk))
 
     @app.get("/job/<name>/ask")
     def ask(name: str):
@@ -102,72 +133,76 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         if wanted and wanted not in shop.knowledge.observations:
             abort(404, "There is no such question.")
         put_off = state.put_off[0] if state.put_off else ""
-        question = wanted or (state.next.observation if state.next else put_off)
-        matches = match_words(shop.knowledge, desk.job.job.customer.words) if question == "complaint" else ()
-        return render_template("ask.html", name=name, desk=desk, state=state, question=question, matches=matches,
-                               moved=moves.get(f"{name} {desk.job.digest}"), faults=(), typed={},
-                               view=views.answer_view(desk), again=bool(wanted))
+        return ask_page(name, desk, wanted or (state.next.observation if state.next else put_off), again=bool(wanted))
 
-    @app.post("/job/<name>/answer")
-    def answer(name: str):
+    def asked() -> str:
         question = request.form.get("question", "")
         if question not in shop.knowledge.observations:
             abort(404, "There is no such question.")
-        desk = desk_of(name)
-        return _save(name, desk, {question: _plain(desk, question, request.form)}, back="ask")
+        return question
 
-    @app.get("/job/<name>/readings")
-    def readings(name: str):
-        desk = desk_of(name)
-        return render_template("readings.html", name=name, desk=desk, groups=views.reading_groups(desk), faults=(),
-                               typed={}, group="")
+    @app.post("/job/<name>/answer")
+    def answer(name: str):
+        question = asked()
+        how = request.form.get("how", "")
+        outcome = save_form(job_path(folder, name), lambda: desk_of(name), [question], request.form,
+                            how=how if how in (UNKNOWN, LATER) else "", asked=True)
+        if outcome.status != 303:
+            return ask_page(name, outcome.desk, question, outcome, again=True), outcome.status
+        _keep(name, outcome.desk)
+        return redirect(url_for("ask", name=name, last=question), 303)
 
-    @app.post("/job/<name>/readings")
-    def save_readings(name: str):
-        desk = desk_of(name)
-        wanted = [item for item in request.form.getlist("observation") if item in shop.knowledge.observations]
-        changes = {}
-        for item in wanted:
-            plain = _plain(desk, item, request.form)
-            if plain != LATER or item in desk.job.values:
-                changes[item] = None if plain == LATER else plain
-        return _save(name, desk, changes, back="readings")
-
-    def _plain(desk: Desk, question: str, form: Mapping[str, str]) -> Any:
-        if form.get("how") in (UNKNOWN, LATER):
-            return form["how"]
-        item = shop.knowledge.observations[question]
-        return plain_from_form(item, form, count_of(desk.job.engine, item.each), question)
-
-    def _save(name: str, desk: Desk, changes: dict[str, Any], back: str):
-        sent = request.form.get("digest", "")
-        if sent != desk.job.digest:
-            return render_template("stale.html", name=name, desk=desk, changes=changes, back=back), 409
-        try:
-            if back == "ask":
-                (question, plain), = changes.items()
-                saved = put(desk, question, plain)
-            else:
-                saved = put_many(desk, changes)
-        except StaleFile:
-            return render_template("stale.html", name=name, desk=desk_of(name), changes=changes, back=back), 409
-        except HowdeepError as error:
-            faults = [f"{fault.message}{f' ({fault.hint})' if fault.hint else ''}" for fault in error.faults]
-            typed = {key: value for key, value in request.form.items()}
-            if back == "ask":
-                return render_template("ask.html", name=name, desk=desk, state=desk.flow, moved=None, faults=faults,
-                                       question=next(iter(changes)), matches=(), typed=typed, again=True,
-                                       view=views.answer_view(desk)), 422
-            return render_template("readings.html", name=name, desk=desk, groups=views.reading_groups(desk),
-                                   faults=faults, typed=typed, group=request.form.get("group", "")), 422
-        desks.keep(saved)
+    def _keep(name: str, saved: Desk) -> None:
+        desks.keep(saved, whole=False)
         if saved.moved:
             moves[f"{name} {saved.job.digest}"] = saved.moved
             while len(moves) > KEEP:
                 moves.popitem(last=False)
-        if back == "ask":
-            return redirect(url_for("ask", name=name, last=next(iter(changes))), 303)
+
+    def readings_page(name: str, desk: Desk, outcome: Outcome | None = None):
+        groups = views.reading_groups(desk)
+        touched = outcome.touched if outcome else frozenset()
+        offered = {item for _, names in groups for item in names}
+        if gone := sorted(touched - offered):  # its ground went meanwhile; what was typed is shown all the same
+            groups.append(("No longer asked on this engine", gone))
+        return render_template("readings.html", name=name, desk=desk, groups=groups, outcome=outcome,
+                               titles={item: shop.knowledge.observations[item].title for item in offered | touched},
+                               open=[title for title, names in groups if touched & set(names)])
+
+    def offered() -> list[str]:
+        return [item for item in dict.fromkeys(request.form.getlist("observation"))
+                if item in shop.knowledge.observations]
+
+    @app.get("/job/<name>/readings")
+    def readings(name: str):
+        return readings_page(name, desk_of(name))
+
+    @app.post("/job/<name>/readings")
+    def save_readings(name: str):
+        outcome = save_form(job_path(folder, name), lambda: desk_of(name), offered(), request.form)
+        if outcome.status != 303:
+            return readings_page(name, outcome.desk, outcome), outcome.status
+        _keep(name, outcome.desk)
         return redirect(url_for("readings", name=name), 303)
+
+    def delete_page(name: str, faults: tuple[str, ...] = ()):
+        return render_template("delete.html", name=name, desk=desk_of(name), faults=faults)
+
+    again.update({
+        "new": lambda: new_page((EXPIRED,)),
+        "answer": lambda name: ask_page(name, *_expired_answer(name), again=True),
+        "save_readings": lambda name: readings_page(name, *_expired_readings(name)),
+        "delete": lambda name: delete_page(name, ("This form had expired, so nothing was deleted.",)),
+    })
+
+    def _expired_answer(name: str):
+        question = asked()
+        outcome = expired_form(desk_of(name), [question], request.form, asked=True)
+        return outcome.desk, question, outcome
+
+    def _expired_readings(name: str):
+        outcome = expired_form(desk_of(name), offered(), request.form)
+        return outcome.desk, outcome
 
     @app.get("/job/<name>/answers")
     def answers(name: str):
@@ -181,30 +216,43 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     @app.route("/job/<name>/delete", methods=["GET", "POST"])
     def delete(name: str):
-        path = job_path(folder, name)
         if request.method == "POST":
-            delete_job(path)
+            delete_job(job_path(folder, name))
             return redirect("/", 303)
-        return render_template("delete.html", name=name, desk=desk_of(name))
+        return delete_page(name)
 
     from .papers import add_papers
 
-    add_papers(app, shop, desk_of)
+    add_papers(app, shop, desk_of, again)
+
+    def error_page(title: str, lines: list[str]):
+        return render_template("error.html", title=title, lines=lines, typed=_typed())
 
     @app.errorhandler(HowdeepError)
     def bad_input(error: HowdeepError):
-        lines = [f"{Path(fault.file).name}:{fault.line}: " * bool(fault.file) + fault.message
-                 + (f" ({fault.hint})" if fault.hint else "") for fault in error.faults]
-        return render_template("error.html", title="This cannot be read or saved", lines=lines), 422
+        if isinstance(error, NoJob):
+            return error_page("404 Not Found", [fault.message for fault in error.faults]), 404
+        return error_page("This cannot be read or saved", [
+            f"{Path(fault.file).name}:{fault.line}: " * bool(fault.file) + fault.message
+            + (f" ({fault.hint})" if fault.hint else "") for fault in error.faults]), 422
 
     @app.errorhandler(HTTPException)
     def refused(error: HTTPException):
-        return render_template("error.html", title=f"{error.code} {error.name}", lines=[error.description]), error.code
+        return error_page(f"{error.code} {error.name}", [error.description or ""]), error.code
 
     @app.errorhandler(Exception)
     def defect(error: Exception):
         app.logger.exception("internal fault")
-        return render_template("error.html", title="The program has a fault",
-                               lines=["Nothing was saved by this step. Earlier answers are on disk."]), 500
+        lines = ["Nothing was saved by this step. Earlier answers are on disk."]
+        return error_page("The program has a fault", lines), 500
 
     return app
+
+
+def _typed() -> list[tuple[str, str]]:
+    """What a form that could not be taken held, for the page that says so; nothing of forms from elsewhere."""
+    if request.method != "POST" or request.endpoint == "enter" or not getattr(g, "own_form", False):
+        return []
+    return [(key, value) for key, value in request.form.items(multi=True) if value.strip()
+            and key not in ("form_token", "observation", "question") and not key.startswith(("was.", "theirs."))
+            and not key.endswith(".unit")]

@@ -1,8 +1,9 @@
-"""What a form sends, as the plain value of a job file."""
+"""The fields of a form and the places of a value that they stand for."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
@@ -10,32 +11,105 @@ from ..job.write import clean_text
 from ..model.knowledge import Observation
 
 MOST = 2000
+_PLACE = {"cylinder": "Cylinder", "main": "Main journal", "crankpin": "Crankpin"}
 
 
-def plain_from_form(observation: Observation, form: Mapping[str, str], count: int, name: str) -> Any:
-    """The plain value of one observation from its fields; LATER where nothing was filled in.
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One field: `NAME` for a single value, `NAME.3` for the third cylinder, `NAME.3.top.0` for a place and an axis."""
 
-    Fields: `NAME` for a single value, `NAME.3` for the third cylinder, `NAME.3.top.0` for a place and an axis;
-    `NAME.unit` is put behind a bare number.
-    """
-    unit = clean_text(form.get(f"{name}.unit", "")).strip()
+    field: str
+    index: int | None = None
+    """Cylinder, journal or valve from 1; None for a single value."""
+    row: str = ""
+    column: int = 0
+    where: str = ""
+    """'Cylinder 3, top thrust'; empty for a single value."""
 
-    def field(key: str) -> str:
-        typed = clean_text(form.get(key, ""))[:MOST].strip()
-        bare = typed.replace(".", "", 1).replace("-", "", 1).isdigit()
-        return f"{typed} {unit}" if bare and unit else typed
 
+def place_title(observation: Observation) -> str:
+    """What the places of an observation are called."""
+    return _PLACE.get(observation.each, "Valve of cylinder")
+
+
+def cells_of(observation: Observation, name: str, count: int) -> tuple[Cell, ...]:
+    """Every field of an observation; `count` is how many cylinders, journals or valves the engine has for it."""
     if not observation.each:
-        typed = field(name)
-        return typed if typed else LATER
-    values: dict[int, Any] = {}
+        return (Cell(name),)
+    what, cells = place_title(observation), []
     for index in range(1, count + 1):
-        if observation.rows:
-            columns = len(observation.columns) or 1
-            cells = {row: [field(f"{name}.{index}.{row}.{column}") for column in range(columns)]
-                     for row in observation.rows}
-            if any(any(row) for row in cells.values()):
-                values[index] = {row: [cell or UNKNOWN for cell in line] for row, line in cells.items()}
-        elif typed := field(f"{name}.{index}"):
-            values[index] = typed
-    return values or LATER
+        if not observation.rows:
+            cells.append(Cell(f"{name}.{index}", index, where=f"{what} {index}"))
+            continue
+        for row in observation.rows:
+            cells += [Cell(f"{name}.{index}.{row}.{column}", index, row, column,
+                           f"{what} {index}, {row} {axis}".strip())
+                      for column, axis in enumerate(observation.columns or ("",))]
+    return tuple(cells)
+
+
+def stored_cell(plain: Any, cell: Cell) -> Any:
+    """What stands at one place of a plain value as it is in the job; None where nothing does."""
+    if plain in (None, UNKNOWN, LATER):
+        return None
+    if cell.index is None:
+        return None if isinstance(plain, (dict, list)) else plain
+    if isinstance(plain, list):
+        plain = dict(enumerate(plain, 1))
+    if not isinstance(plain, dict):
+        return None
+    here = plain.get(cell.index, plain.get("all"))
+    if cell.row:
+        line = here.get(cell.row) if isinstance(here, dict) else None
+        line = line if isinstance(line, list) else [line]
+        here = line[cell.column] if cell.column < len(line) else None
+    return None if here in (UNKNOWN, LATER) or isinstance(here, (dict, list)) else here
+
+
+def cell_text(observation: Observation, plain: Any, cell: Cell) -> str:
+    """What a field shows of a stored value; empty where nothing stands.
+
+    In a table a bare number shows its unit, because the unit field below is for what is typed there now.
+    """
+    here = stored_cell(plain, cell)
+    text = "" if here is None else str(here)
+    return with_unit(text, observation.unit) if observation.each and observation.kind == "number" else text
+
+
+def typed_text(form: Mapping[str, str], field: str) -> str:
+    """What was typed into a field."""
+    return clean_text(form.get(field, ""))[:MOST].strip()
+
+
+def sent_text(observation: Observation, form: Mapping[str, str], name: str, cell: Cell) -> str:
+    """What a field says: `NAME.unit` is put behind a bare number of a table."""
+    text = typed_text(form, cell.field)
+    if observation.each and observation.kind == "number":
+        return with_unit(text, typed_text(form, f"{name}.unit"))
+    return text
+
+
+def with_unit(text: str, unit: str) -> str:
+    """A bare number with the unit behind it; anything else as it is."""
+    bare = text.replace(".", "", 1).replace("-", "", 1).isdigit()
+    return f"{text} {unit}" if bare and unit else text
+
+
+def plain_of(observation: Observation, cells: Mapping[Cell, Any]) -> Any:
+    """The plain value made of what stands at its places (None where nothing does); None where all are empty."""
+    if not observation.each:
+        return next(iter(cells.values())) or None
+    values: dict[int, Any] = {}
+    for cell, here in cells.items():
+        if not observation.rows:
+            if here not in (None, ""):
+                values[cell.index] = here  # type: ignore[index]
+            continue
+        width = len(observation.columns) or 1
+        rows = values.setdefault(cell.index, {row: [UNKNOWN] * width for row in observation.rows})  # type: ignore
+        if here not in (None, ""):
+            rows[cell.row][cell.column] = here
+    if observation.rows:
+        values = {index: rows for index, rows in values.items()
+                  if any(here != UNKNOWN for line in rows.values() for here in line)}
+    return values or None

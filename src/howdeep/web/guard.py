@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import hmac
+import math
+import re
 import secrets
+from collections.abc import Callable
 from hashlib import sha256
+from typing import Any
 from urllib.parse import urlsplit
 
-from flask import Flask, Response, abort, g, redirect, render_template, request
+from flask import Flask, Response, abort, g, make_response, redirect, render_template, request
+
+from .guesses import Guesses
 
 MAX_REQUEST = 256 * 1024
 SESSION = "howdeep_session"
 PASS = "howdeep_pass"
+KEPT = "kept."
+"""What was typed into a form that could not be taken before the token was entered, carried along under these names."""
+SAVING = re.compile(r"/new|/job/[^/?#\\]+/(?:answer|readings|close)")
+"""Forms whose fields are carried along so."""
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; "
                                "base-uri 'none'; frame-ancestors 'none'",
@@ -23,11 +33,12 @@ HEADERS = {
     "Cache-Control": "no-store",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }
+Again = dict[str, Callable[..., Any]]
+"""Endpoint -> the function that shows its form again with what was typed, and changes nothing."""
 
 
-def guard(app: Flask, *, hosts: frozenset[str], token: str) -> None:
+def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again: Again, guesses: Guesses) -> None:
     """Put the checks before every request of the app. `hosts` are the host names it answers to ('' for any)."""
-    secret = secrets.token_bytes(32)
     app.config["MAX_CONTENT_LENGTH"] = MAX_REQUEST
     app.config["MAX_FORM_MEMORY_SIZE"] = MAX_REQUEST
     app.config["MAX_FORM_PARTS"] = 1000
@@ -40,26 +51,32 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str) -> None:
 
     @app.before_request
     def check() -> Response | None:
-        name = urlsplit(f"//{request.host}").hostname or ""
+        name = _split(f"//{request.host}").hostname or ""
         if "" not in hosts and name not in hosts:
             abort(421, "This page does not answer to that host name.")
         g.session = request.cookies.get(SESSION, "")
-        g.new_session = len(g.session) != 43
+        g.new_session = not re.fullmatch(r"[A-Za-z0-9_-]{43}", g.session)
         if g.new_session:
             g.session = secrets.token_urlsafe(32)
         if request.method not in ("GET", "HEAD", "POST"):
             abort(405)
         if request.method == "POST":
             origin = request.headers.get("Origin")
-            if origin is not None and urlsplit(origin).netloc != request.host:
+            if origin is not None and _split(origin).netloc != request.host:
                 abort(403, "This form did not come from this page.")
             if request.headers.get("Sec-Fetch-Site", "same-origin") not in ("same-origin", "none"):
                 abort(403, "This form did not come from this page.")
-            if not hmac.compare_digest(request.form.get("form_token", ""), form_token()):
-                abort(403, "This form is too old or did not come from this page. Go back, load it anew and try again.")
-        entered = hmac.compare_digest(request.cookies.get(PASS, ""), pass_value())
+            g.own_form = bool(request.form)  # which refuses what is too large
+        entered = _same(request.cookies.get(PASS, ""), pass_value())
         if token and request.endpoint not in ("enter", "static") and not entered:
+            if request.method == "POST" and SAVING.fullmatch(request.path):
+                return enter_page(request.path, _typed(request.form), status=403)
             return redirect("/enter", 303)  # type: ignore[return-value]
+        if request.method == "POST" and not _same(request.form.get("form_token", ""), form_token()):
+            shown = again.get(request.endpoint or "")
+            if shown is None:
+                abort(403, "This form is too old or did not come from this page. Load it anew and try again.")
+            return make_response(shown(**(request.view_args or {})), 403)
         return None
 
     @app.after_request
@@ -73,15 +90,60 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str) -> None:
         response.headers.pop("Server", None)
         return response
 
+    def enter_page(path: str = "", kept: tuple[tuple[str, str], ...] = (), said: str = "", status: int = 200,
+                   wait: int = 0) -> Response:
+        response = make_response(render_template("enter.html", said=said, path=path, kept=kept, prefix=KEPT), status)
+        if wait:
+            response.headers["Retry-After"] = str(wait)
+        return response
+
     @app.route("/enter", methods=["GET", "POST"])
     def enter():
-        wrong = False
-        if request.method == "POST" and token:
-            if hmac.compare_digest(request.form.get("token", "").encode(), token.encode()):
-                response = redirect("/", 303)
-                response.set_cookie(PASS, pass_value(), httponly=True, samesite="Strict")
-                return response
-            wrong = True
-        return render_template("enter.html", wrong=wrong), 403 if wrong else 200
+        if request.method == "GET" or not token:
+            return enter_page()
+        path, kept = _carried()
+        address = request.remote_addr or ""
+        wait = math.ceil(guesses.take(address))
+        if wait:
+            return enter_page(path, kept, f"Too many wrong tries. Wait {wait} s, then try again.", 429, wait)
+        if not _same(request.form.get("token", ""), token):
+            return enter_page(path, kept, "That is not the token.", 403)
+        guesses.right(address)
+        response = (make_response(render_template("resend.html", path=path, kept=kept)) if path
+                    else redirect("/", 303))
+        response.set_cookie(PASS, pass_value(), httponly=True, samesite="Strict")
+        return response
 
+    def enter_again():
+        return enter_page(*_carried(), "This form had expired. Enter the token again.", 403)
+
+    again["enter"] = enter_again
     app.jinja_env.globals["form_token"] = form_token
+
+
+def _carried() -> tuple[str, tuple[tuple[str, str], ...]]:
+    """The form carried along by the token page: where it goes, and its fields."""
+    path = request.form.get("kept_path", "")
+    if not SAVING.fullmatch(path):
+        return "", ()
+    return path, tuple((key[len(KEPT):], value) for key, value in request.form.items(multi=True)
+                       if key.startswith(KEPT))
+
+
+def _typed(form: Any) -> tuple[tuple[str, str], ...]:
+    return tuple((key, value) for key, value in form.items(multi=True) if key != "form_token")
+
+
+def _same(given: str, wanted: str) -> bool:
+    """Whether two texts are the same, in a time that does not tell how far; any text may be given."""
+    return hmac.compare_digest(given.encode("utf-8", "surrogatepass"), wanted.encode("utf-8", "surrogatepass"))
+
+
+def _split(address: str) -> Any:
+    """The parts of an address; of one that is none, empty parts."""
+    try:
+        parts = urlsplit(address)
+        _ = parts.hostname
+        return parts
+    except ValueError:
+        return urlsplit("")

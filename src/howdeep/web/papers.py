@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import datetime
+import json
 from collections.abc import Callable
+from dataclasses import asdict
 
 from flask import Flask, Response, redirect, render_template, request, url_for
 
+from ..errors import HowdeepError, StaleFile
 from ..interview.desk import Desk
 from ..job import write
 from ..session import Shop
+from .guard import Again
+from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
 
 PAPER_POLICY = ("default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
                 "frame-ancestors 'none'")
 """The printed page carries its own style sheet; nothing else may run or load."""
 
 
-def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
+def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Again) -> None:
     """Add the routes to the application."""
 
     @app.get("/job/<name>/quote")
@@ -35,21 +40,56 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         response.headers["Content-Security-Policy"] = PAPER_POLICY
         return response
 
+    def close_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
+        causes = [belief.cause for belief in desk.answer.beliefs]
+        return render_template("close.html", name=name, desk=desk, causes=causes, form=request.form, faults=faults,
+                               today=datetime.date.today().isoformat(), found_before=_found(desk))
+
     @app.route("/job/<name>/close", methods=["GET", "POST"])
     def close(name: str):
         from ..record.close import close_change
 
         desk = desk_of(name)
-        today = datetime.date.today().isoformat()
-        causes = [belief.cause for belief in desk.answer.beliefs]
         if request.method == "GET":
-            return render_template("close.html", name=name, desk=desk, causes=causes, today=today, faults=())
-        if request.form.get("digest", "") != desk.job.digest:
-            return render_template("stale.html", name=name, desk=desk, changes={}, back="close"), 409
+            return close_page(name, desk)
         form = request.form
-        found = {cause: said for cause in causes if (said := form.get(f"cause.{cause}")) in ("present", "absent")}
-        write.save(desk.path, desk.job.digest, close_change(
-            shop.knowledge, date=form.get("date") or today, causes=found, scope_done=form.get("scope_done") or None,
-            hours=form.get("hours") or None, cost=form.get("cost") or "", came_back=form.get("came_back") or "",
-            note=write.clean_text(form.get("note", ""))[:4000]))
-        return redirect(url_for("job", name=name), 303)
+        found = {cause: said for cause in shop.knowledge.causes
+                 if (said := form.get(f"cause.{cause}")) in ("present", "absent")}
+        with lock_of(desk.path):
+            for _ in range(TRIES):
+                desk = desk_of(name)
+                if form.get("was.found", "") != _found(desk):
+                    return close_page(name, desk, (
+                        "Somebody else closed this job meanwhile. What they wrote: " + _in_words(shop, desk),
+                        "What you typed stands below; save again to put it over theirs.")), 409
+                try:
+                    write.save(desk.path, desk.job.digest, close_change(
+                        shop.knowledge, date=form.get("date") or datetime.date.today().isoformat(), causes=found,
+                        scope_done=form.get("scope_done") or None, hours=form.get("hours") or None,
+                        cost=form.get("cost") or "", came_back=form.get("came_back") or "",
+                        note=write.clean_text(form.get("note", ""))[:4000]))
+                    return redirect(url_for("job", name=name), 303)
+                except StaleFile:
+                    continue
+                except HowdeepError as error:
+                    return close_page(name, desk, fault_lines(error)), 422
+        return close_page(name, desk, (BUSY,)), 409
+
+    again["close"] = lambda name: close_page(name, desk_of(name), (EXPIRED,))
+
+
+def _found(desk: Desk) -> str:
+    """What the job says was found, as a form carries it."""
+    found = desk.job.job.found
+    return json.dumps(asdict(found), sort_keys=True) if found else ""
+
+
+def _in_words(shop: Shop, desk: Desk) -> str:
+    found = desk.job.job.found
+    if found is None:
+        return "nothing any more."
+    said = [found.date, *(f"{shop.knowledge.causes[cause].title} {truth}" for cause, truth in found.causes.items())]
+    said += [shop.knowledge.scopes[found.scope_done].title] if found.scope_done else []
+    said += [f"{found.hours:g} h"] if found.hours is not None else []
+    came_back = f"came back: {found.came_back}" if found.came_back else ""
+    return "; ".join((*said, *filter(None, (found.cost, came_back, found.note)))) + "."

@@ -10,6 +10,7 @@ from pathlib import Path
 from ..errors import Fault, HowdeepError
 from ..session import open_shop
 from .app import create_app
+from .secret import kept_secret
 
 THREADS = 8
 
@@ -44,7 +45,10 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         for fault in shop.price_faults.faults:
             print(f"howdeep: {fault}", file=sys.stderr)
     hosts = frozenset({"localhost", "127.0.0.1", "::1", host}) if local else frozenset({""})
-    app = create_app(folder, shop, hosts=hosts, token="" if local and not token else token)
+    secret, why = kept_secret()
+    if why:
+        print(f"howdeep: {why}: forms that are open now will ask to be saved again after a restart", file=sys.stderr)
+    app = create_app(folder, shop, hosts=hosts, token="" if local and not token else token, secret=secret)
     try:
         server = create_server(app, host=host, port=port, threads=THREADS, ident=None, max_request_body_size=1_000_000,
                                channel_timeout=30, connection_limit=200)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from itertools import groupby
 
 from flask import Flask
 
@@ -29,6 +29,8 @@ from ..show.sentences import (
     subject_title,
 )
 from ..show.words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
+from .forms import Cell, cell_text, cells_of, place_title
+from .merge import shown_as, summary
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,53 +170,30 @@ def answered_groups(desk: Desk) -> list[tuple[str, list[tuple[str, str, str]]]]:
 
 def answer_text(desk: Desk, name: str) -> str:
     """An answer as a person reads it."""
-    return value_text(desk, name, plain_answer(desk, name))
+    return summary(desk.knowledge.observations[name], plain_answer(desk, name))
 
 
-def value_text(desk: Desk, name: str, plain: Any) -> str:
-    """A plain value of an observation in words."""
+def field_value(desk: Desk, cell: Cell, name: str) -> str:
+    """What a field of a form shows of the job; empty where nothing stands there."""
+    return cell_text(desk.knowledge.observations[name], plain_answer(desk, name), cell)
+
+
+def was_shown(desk: Desk, name: str) -> str:
+    """The state of an observation that a form is filled in from."""
+    return shown_as(plain_answer(desk, name))
+
+
+def table_of(desk: Desk, name: str) -> list[tuple[int | None, list[Cell]]]:
+    """The fields of an observation, by cylinder, journal or valve."""
     item = desk.knowledge.observations[name]
-    if plain is None:
-        return "no answer"
-    if plain == UNKNOWN:
-        return "don't know"
-    if plain == LATER:
-        return "not now"
-    if isinstance(plain, dict):
-        return ", ".join(f"{key}: {_cell(value)}" for key, value in plain.items())
-    return item.answers.get(str(plain), str(plain))
-
-
-def _cell(value: Any) -> str:
-    if isinstance(value, dict):
-        return " / ".join(f"{row} {', '.join(map(str, cells)) if isinstance(cells, list) else cells}"
-                          for row, cells in value.items())
-    return str(value)
-
-
-def field_value(desk: Desk, name: str, index: int | None = None, row: str = "", column: int = 0) -> str:
-    """What stands in the job for one field of a form; empty where nothing does."""
-    plain = plain_answer(desk, name)
-    if plain in (None, UNKNOWN, LATER):
-        return ""
-    if index is None:
-        return str(plain)
-    if isinstance(plain, list):
-        plain = dict(enumerate(plain, 1))
-    if not isinstance(plain, dict):
-        return ""
-    cell = plain.get(index, plain.get("all", ""))
-    if row:
-        cells = cell.get(row, "") if isinstance(cell, dict) else ""
-        cells = cells if isinstance(cells, list) else [cells]
-        cell = cells[column] if column < len(cells) else ""
-    return "" if cell in (None, UNKNOWN, LATER) else str(cell)
+    cells = cells_of(item, name, count_of(desk.job.engine, item.each))
+    return [(index, list(group)) for index, group in groupby(cells, key=lambda cell: cell.index)]
 
 
 def add_filters(app: Flask, shop: Shop) -> None:
     """Names that every template may use."""
     app.jinja_env.globals.update(
         knowledge=shop.knowledge, advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
-        count_of=count_of, field_value=field_value, answer_text=answer_text, value_text=value_text,
-        step_title=step_title, UNKNOWN=UNKNOWN, LATER=LATER,
+        field_value=field_value, was_shown=was_shown, table_of=table_of, place_title=place_title,
+        answer_text=answer_text, step_title=step_title, UNKNOWN=UNKNOWN, LATER=LATER,
     )
