@@ -54,6 +54,10 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
         name = _split(f"//{request.host}").hostname or ""
         if "" not in hosts and name not in hosts:
             abort(421, "This page does not answer to that host name.")
+        try:
+            _ = request.args
+        except UnicodeDecodeError:
+            abort(400, "The address holds bytes that are no text.")
         g.session = request.cookies.get(SESSION, "")
         g.new_session = not re.fullmatch(r"[A-Za-z0-9_-]{43}", g.session)
         if g.new_session:

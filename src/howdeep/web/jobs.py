@@ -16,7 +16,7 @@ MOST_LISTED = 200
 MAX_JOB_BYTES = 1_000_000
 PRICES = "prices"
 """The shop's price list stands beside the jobs under this name, so no job may have it."""
-_DEVICES = frozenset({"con", "prn", "aux", "nul"} | {f"{port}{number}" for port in ("com", "lpt") for number in range(10)})
+_DEVICES = frozenset({"con", "prn", "aux", "nul", *(f"com{n}" for n in range(10)), *(f"lpt{n}" for n in range(10))})
 """Names that some systems keep for devices."""
 _OTHERS = frozenset({"labour_rate", "build"})
 """A price list and an engine sheet beside the jobs are known by these keys, and are not listed."""

@@ -7,6 +7,9 @@ import secrets
 import stat
 from pathlib import Path
 
+from ..errors import HowdeepError
+from ..files.whole import locked, write_whole
+
 BYTES = 32
 FILE = "page-secret"
 
@@ -37,7 +40,9 @@ def kept_secret(folder: Path | None = None) -> tuple[bytes, str]:
             _put(path, secrets.token_bytes(BYTES))
         return secrets.token_bytes(BYTES), f"{path}: cannot be trusted"
     except OSError as error:
-        return secrets.token_bytes(BYTES), f"{path}: {error.strerror or error}"
+        return secrets.token_bytes(BYTES), f"{path}: cannot be kept: {error.strerror or error}"
+    except HowdeepError as error:
+        return secrets.token_bytes(BYTES), str(error.faults[0])
 
 
 def _read(path: Path) -> bytes | None:
@@ -56,15 +61,10 @@ def _read(path: Path) -> bytes | None:
 
 
 def _put(path: Path, secret: bytes) -> None:
-    """Put a secret where none can be trusted. Of two that start at once the later one stays; both read it then."""
-    temporary = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}")
-    handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(secret)
-            stream.flush()
-            os.fsync(handle)
+    """Put a secret where none can be trusted; of two programs that start at once both read the same one then."""
+    if path.is_symlink():
+        path.unlink()
+    with locked(path):
         if _read(path) is None:
-            os.replace(temporary, path)
-    finally:
-        temporary.unlink(missing_ok=True)
+            path.unlink(missing_ok=True)
+            write_whole(path, secret, force=False, mode=0o600)
