@@ -10,10 +10,10 @@ from pathlib import Path
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import read
 from ..files.whole import locked
+from ..job.sections import MAX_JOB_BYTES
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._ -]{0,79}")
 MOST_LISTED = 200
-MAX_JOB_BYTES = 1_000_000
 PRICES = "prices"
 """The shop's price list stands beside the jobs under this name, so no job may have it."""
 _DEVICES = frozenset({"con", "prn", "aux", "nul", *(f"com{n}" for n in range(10)), *(f"lpt{n}" for n in range(10))})
