@@ -22,7 +22,7 @@ from .made_up import ENGINE, PRICES, knowledge_of
 
 
 def operation(rung="top_end", hours=1.0, **more):
-    return Operation(title="work", plain="", rung=(Step(rung),), hours=hours, source=(), **more)
+    return Operation(title="work", plain="", rung=(Step(rung),), hours=hours, stage="gear", source=(), **more)
 
 
 KNOWLEDGE = knowledge_of(

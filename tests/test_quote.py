@@ -190,7 +190,7 @@ def test_the_assembly_sheet_has_cautions_first_figures_and_blanks(shop, answer):
     assert sheets.parts and sheets.proof
     page = sheets_page(sheets, answer)
     for part in sheets.parts:
-        title = page.index(f"<h2>{part.title}</h2>")
+        title = page.index(f"<h3>{part.title}</h3>")
         steps = page.index("<ol>", title)
         assert all(title < page.index(f"Caution, {escape(caution.lower())}:", title) < steps
                    for caution, _ in part.cautions)

@@ -97,9 +97,13 @@ SAME_VERDICT = [
     ("findings", "f: {title: It smokes, when: {finding: a}}", False),
     ("sources", "tm-1: {title: A work, year: 1944}", True),
     ("sources", "tm-1: {title: A work, yaer: 1944}", False),
-    ("operations", "o: {title: T, plain: P, rung: refresh, hours: 2, source: [{standing: memory}]}", True),
-    ("operations", "o: {title: T, plain: P, rung: [{rung: refresh}], hours: 2.5, source: [{standing: memory}]}", True),
-    ("operations", "o: {title: T, plain: P, rung: reffresh, hours: 2, source: [{standing: memory}]}", False),
+    ("operations", "o: {title: T, plain: P, rung: refresh, hours: 2, stage: gear, source: [{standing: memory}]}", True),
+    ("operations", "o: {title: T, plain: P, rung: [{rung: refresh}], hours: 2.5, stage: gear,\n"
+     " source: [{standing: memory}]}", True),
+    ("operations", "o: {title: T, plain: P, rung: reffresh, hours: 2, stage: gear, source: [{standing: memory}]}",
+     False),
+    ("operations", "o: {title: T, plain: P, rung: refresh, hours: 2, stage: haed, source: [{standing: memory}]}",
+     False),
     ("operations", "o: {title: T, plain: P, rung: refresh, hours: two, source: [{standing: memory}]}", False),
     ("limits", "l: {title: T, value: 3, unit: V, source: [{standing: rumour}]}", False),
 ]

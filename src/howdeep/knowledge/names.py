@@ -162,6 +162,11 @@ def _references(knowledge: Knowledge, kind: str, name: str, entry: Any, report: 
                    if source.of else "a published statement names its source ('of')",
                    nearest(source.of, knowledge.sources))
     if kind == "operations":
+        for stage, others in entry.after.items():
+            for index, other in enumerate(others):
+                if other not in knowledge.operations:
+                    report(key, ("after", stage, index), f"there is no entry '{other}' in operations",
+                           nearest(other, knowledge.operations))
         for field in ("parts", "machine"):
             for item, quantity in getattr(entry, field).items():
                 if quantity not in QUANTITIES and not re.fullmatch(r"[1-9][0-9]*( each [a-z_]+)?", quantity):

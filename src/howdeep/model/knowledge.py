@@ -11,11 +11,18 @@ Standing = Literal["published", "common practice", "memory", "judgement"]
 Moment = Literal["talk", "test", "teardown"]
 Word = Literal["never", "rarely", "sometimes", "half the time", "usually", "nearly always"]
 BaseWord = Literal["exceptional", "rare", "uncommon", "common", "very common"]
+Stage = Literal["strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start", "proof"]
 Rung = Literal["outside", "tune_up", "top_end", "refresh", "rebuild", "replace"]
 CONFIG: dict[str, bool | str] = {"extra": "forbid", "coerce_numbers_to_str": True}
 When = Union[FactTest, FindingTest, AllOf, AnyOf, Not]
 Speaker = Literal["instrument", "look", "word", "hearsay"]
 Sort = Literal["trouble", "discriminator", "bench"]
+STAGES: tuple[Stage, ...] = ("strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start",
+                             "proof")
+"""Where work stands on the way through an engine: taken apart and measured; block made good; crankshaft and camshaft
+laid in; pistons and rods; timing gear, oil pump and pan; valves and head on the bench; head on; valve gear and what
+hangs on the outside; clearances, ignition and fuel set; fluids, engine in, first start; set and looked at once it has
+run."""
 RUNGS: tuple[Rung, ...] = ("outside", "tune_up", "top_end", "refresh", "rebuild", "replace")
 WORDS: tuple[Word, ...] = ("never", "rarely", "sometimes", "half the time", "usually", "nearly always")
 BASE_WORDS: tuple[BaseWord, ...] = ("exceptional", "rare", "uncommon", "common", "very common")
@@ -314,6 +321,9 @@ class Operation:
     """The smallest rung at which it can be done; the first step whose condition holds."""
     hours: float
     """Hours where the engine sheet gives none (a judgement that the shop overwrites)."""
+    stage: Stage
+    """Where it stands on the way through the engine: strip, block, crank, pistons, bottom, top, head, gear, settings,
+    start or proof."""
     source: tuple[Source, ...]
     """Where this comes from."""
     per: Literal["engine", "cylinder", "valve", "rod", "main"] = "engine"
@@ -344,6 +354,12 @@ class Operation:
     """Ids of teardown observations to make while it is open."""
     steps: tuple[str, ...] = ()
     """Steps of the assembly sheet, in order; {figure} names a figure of the engine sheet."""
+    begins: dict[Stage, int] = field(default_factory=dict)
+    """Where the steps belong to more than one stage: stage -> number of its first step, in the order of the stages; the
+    first of them begins at 1 and `stage` is among them."""
+    after: dict[Stage, tuple[str, ...]] = field(default_factory=dict)
+    """Stage -> operations that come before it there: those with steps in that stage stand first, any other must belong
+    to an earlier stage."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

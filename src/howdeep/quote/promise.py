@@ -14,6 +14,7 @@ from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
 from .build import build_quote
+from .found import found_sentences as found_sentences
 from .values import Allowance, Change, ChangeSheet, Quote, QuoteLine, TwoSteps
 
 _DIGITS = 6
@@ -148,21 +149,3 @@ def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, pr
         promise_id, str(promise["date"]), knowledge.scopes[before.rung].title, knowledge.scopes[after.rung].title,
         before.total, after.total, found_text(knowledge, answer), added, removed, changed, used, limit, beyond,
     )
-
-
-def found_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
-    """What the teardown showed: the findings that rest on it and are present."""
-    opened = {name for name in answer.job.values if knowledge.observations[name].moment == "teardown"}
-    reduced = {name for name, item in answer.facts.reductions.items() if _from_teardown(name)}
-    names = dict.fromkeys(firing.rule for firing in answer.conclusions.firings
-                          if firing.truth.value == "present" and any(fact in opened or fact in reduced
-                                                                     for fact, _ in firing.matched))
-    return tuple(f"{knowledge.findings[name].title}." for name in names)
-
-
-_TEARDOWN_FACTS = ("head.", "deck.", "bore.", "piston.", "ring.", "crankpin.", "main.", "rod.", "guide.", "spring.",
-                   "end_play.", "sleeve.")
-
-
-def _from_teardown(name: str) -> bool:
-    return name.startswith(_TEARDOWN_FACTS)

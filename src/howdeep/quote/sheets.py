@@ -8,8 +8,9 @@ from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..model.engine import Engine, Fit, Torque
-from ..model.knowledge import RUNGS, Knowledge, Limit, Rung
+from ..model.knowledge import Knowledge, Limit, Rung
 from ..model.results import Assessment
+from ..work.stages import in_order, steps_by_stage
 from .values import ProofLine, SheetPart, Sheets, SheetStep
 
 _PLACEHOLDER = re.compile(r"\{([a-z_0-9.]+)\}")
@@ -29,31 +30,20 @@ RUN_IN = (
 def sheets_of(knowledge: Knowledge, answer: Assessment, rung: Rung | None = None) -> Sheets:
     """Both sheets for a rung (the recommended one by default)."""
     work = answer.works[rung or answer.decision.rung]
-    sure = [item for item in work.items if not item.if_found]
+    sure = {item.operation: item for item in work.items if not item.if_found}
     parts = []
-    for item in sorted(sure, key=lambda item: (_place(knowledge, item.operation), item.operation)):
-        operation = knowledge.operations[item.operation]
-        if not operation.steps:
+    for stage, name in in_order(knowledge.operations, sure):
+        operation, steps = knowledge.operations[name], steps_by_stage(knowledge.operations[name])[stage]
+        if not steps:
             continue
-        cautions = tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in item.cautions)
-        renew = tuple(knowledge.parts[name].title for name in operation.parts if knowledge.parts[name].never_reuse)
-        parts.append(SheetPart(item.operation, operation.title, cautions,
-                               tuple(filled(step, answer.job.engine, knowledge.limits) for step in operation.steps),
-                               renew))
+        cautions = tuple((knowledge.cautions[caution].title, knowledge.cautions[caution].text)
+                         for caution in sure[name].cautions)
+        renew = tuple(knowledge.parts[part].title for part in operation.parts if knowledge.parts[part].never_reuse)
+        parts.append(SheetPart(name, operation.title, cautions,
+                               tuple(filled(step, answer.job.engine, knowledge.limits) for step in steps),
+                               renew if stage == operation.stage else (), stage))
     proof = [_proof(knowledge, answer, name) for check in work.after for name in _observations(knowledge, check)]
     return Sheets(tuple(parts), tuple(dict.fromkeys(proof)), RUN_IN)
-
-
-_ORDER = ("remove_refit_engine", "full_strip", "block", "sleeve", "bore", "crank", "main", "cam", "timing", "rod",
-          "piston", "ring", "seal", "pump", "screen", "pan", "valve", "guide", "seat", "spring", "head", "gasket",
-          "push_rod", "clearance", "set_", "first_start", "compression_retest", "oil_and_filter")
-
-
-def _place(knowledge: Knowledge, name: str) -> tuple[int, int]:
-    """Assembly runs from the bottom up: where an operation stands in it, by what it works on."""
-    place = next((index for index, word in enumerate(_ORDER) if word in name), len(_ORDER) - 4)
-    rung = knowledge.operations[name].rung[0].rung
-    return place, -RUNGS.index(rung)
 
 
 def figure_text(engine: Engine, path: str) -> str | None:

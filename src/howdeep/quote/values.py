@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..model.knowledge import Rung
+from ..model.knowledge import Rung, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +152,7 @@ class SheetStep:
 
 @dataclass(frozen=True, slots=True)
 class SheetPart:
-    """One operation on the assembly sheet: cautions first, then its steps."""
+    """What one operation has to do at one stage: cautions first, then its steps there."""
 
     operation: str
     title: str
@@ -160,6 +160,8 @@ class SheetPart:
     steps: tuple[SheetStep, ...]
     renew: tuple[str, ...]
     """Parts that are always renewed."""
+    stage: Stage
+    """Stage of the work; parts of one stage stand together."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -168,6 +168,9 @@ def _work_edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]
                 yield key, "Done from the rung", f"scopes/{rung}", "Work that begins at this rung", ""
         for other in item.brings:
             yield key, "Brings", f"operations/{other}", "Brought by", ""
+        for stage, others in item.after.items():
+            for other in others:
+                yield key, "Comes after", f"operations/{other}", "Comes before", stage
         for part, quantity in item.parts.items():
             yield key, "Parts", f"parts/{part}", "Used by", quantity
         for machining, quantity in item.machine.items():
@@ -228,6 +231,7 @@ def _says(knowledge: Knowledge, kind: str, entry: Any) -> Iterator[tuple[str, st
     if kind == "operations":
         per = "" if entry.per == "engine" else f" each {entry.per}"
         yield "Hours", f"{entry.hours:g}{per}, where the engine sheet gives none"
+        yield "Stage", entry.stage + "".join(f", {stage} from step {first}" for stage, first in entry.begins.items())
     if kind in ("observations", "reduced"):
         yield from _answers(entry)
     if kind in ("observations", "checks"):

@@ -19,6 +19,7 @@ from . import (
     questions,
     redundancy,
     sources,
+    stages,
 )
 from .base import Anomaly, Check, Complaint, Severity
 from .explanation import is_filler
@@ -98,7 +99,7 @@ class UnreadableSheet(Check):
 CHECKS: tuple[type[Check], ...] = tuple(
     found
     for module in (names, redundancy, conflict, circles, deficiency, counting, cases, explanation, outcomes, questions,
-                   sources)
+                   sources, stages)
     for found in vars(module).values()
     if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__
 ) + (NeedlessExcuse, UnknownExcuse, ThinExcuse, TooWideToDecide, UnreadableSheet)

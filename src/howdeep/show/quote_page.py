@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import itertools
 from decimal import Decimal
 from typing import Any
 
@@ -13,7 +14,7 @@ from ..model.results import Assessment
 from ..quote.orders import order_list
 from ..quote.values import ChangeSheet, Quote, Sheets
 from .paper_parts import letter_of, pictures
-from .words import ADVICE, money, one_in, percent
+from .words import ADVICE, STAGES, money, one_in, percent
 
 KINDS = {"labour": "Labour", "part": "Parts", "consumable": "Consumables", "machine": "Machine shop",
          "supplies": "Shop supplies", "replacement": "Replacement"}
@@ -83,5 +84,6 @@ def change_page(sheet: ChangeSheet, answer: Assessment, currency: str, *, shop: 
 
 def sheets_page(sheets: Sheets, answer: Assessment, *, shop: Shop | None = None) -> str:
     """The assembly sheet and the proof sheet, with blanks to fill in."""
-    return _environment().get_template("sheets.html").render(sheets=sheets, job=answer.job.job,
+    stages = [(STAGES[stage], list(parts)) for stage, parts in itertools.groupby(sheets.parts, lambda part: part.stage)]
+    return _environment().get_template("sheets.html").render(sheets=sheets, stages=stages, job=answer.job.job,
                                                              engine=answer.job.engine, shop=shop)

@@ -10,7 +10,7 @@ from rich.text import Text
 from ..quote.sheets import BLANK
 from ..quote.values import Sheets
 from .layout import heading, indent, item
-from .words import ADVICE
+from .words import ADVICE, STAGES
 
 
 def assembly_text(sheets: Sheets) -> Iterator[RenderableType]:
@@ -18,7 +18,11 @@ def assembly_text(sheets: Sheets) -> Iterator[RenderableType]:
     yield Text("Assembly sheet", style="bold")
     if not sheets.parts:
         yield indent("No work of this scope needs assembling.")
+    stage = ""
     for part in sheets.parts:
+        if part.stage != stage:
+            stage = part.stage
+            yield heading(STAGES[stage].upper())
         yield heading(part.title)
         for title, text in part.cautions:
             yield item(f"CAUTION, {title.lower()}: {text}", "!")

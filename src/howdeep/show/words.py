@@ -9,6 +9,14 @@ ADVICE = (
     "come first. Odds and frequencies are judgement written down, not measurements."
 )
 
+STAGES = {
+    "strip": "Taking apart and measuring", "block": "Block and bores", "crank": "Crankshaft and camshaft",
+    "pistons": "Pistons and rods", "bottom": "Timing gear, oil pump and pan", "top": "Valves and head on the bench",
+    "head": "Head on", "gear": "Valve gear and what hangs on the outside", "settings": "Setting",
+    "start": "Fluids, engine in and first start", "proof": "Once it has run",
+}
+"""Stage of the work -> its heading on the sheet."""
+
 _ODDS = ((0.02, "very unlikely"), (0.1, "unlikely"), (0.35, "possible"), (0.65, "about even"), (0.85, "likely"),
          (0.97, "very likely"))
 
