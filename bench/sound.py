@@ -14,9 +14,8 @@ from howdeep.model.truth import Truth
 from howdeep.reasoning.condition import evaluate
 from howdeep.reasoning.construction import applies
 
-SOUND_WORDS = ("none", "no", "good", "normal", "right", "clean", "clear", "dry", "easy", "nothing", "strong", "free",
-               "sound")
-"""Answers by which nothing is wrong, where the question names neither a sound answer nor an order."""
+FACTS_OF_LIFE = ("hours_since_overhaul", "work_load")
+"""Questions without a sound answer: how long it ran since its overhaul is no fault, and nobody answers it with none."""
 SPOKEN_OF = {
     "wont_start": ("start_cold", "start_hot", "start_needs", "fires_at_all"),
     "hard_start": ("start_cold", "start_hot", "start_needs", "cranking_sound"),
@@ -34,15 +33,13 @@ SPOKEN_OF = {
 }
 """Complaint -> questions that it is about: where the entry does not answer them, a sound answer would deny it."""
 
+TURNS_BADLY = {"turns_over": ("stiff", "stuck"), "turns_by_hand": ("stiff", "tight_spot", "stuck")}
+"""Answers of an engine that no starter spins fast and even, and that nobody calls free."""
 
-def sound_answer(observation: Observation) -> str:
+
+def sound_answer(name: str, observation: Observation) -> str:
     """The answer that says that nothing is wrong; empty where the question has none."""
-    named = getattr(observation, "sound", "") or ""
-    if named:
-        return named
-    if observation.worsens:
-        return observation.worsens[0]
-    return next((word for word in SOUND_WORDS if word in observation.answers), "")
+    return "" if name in FACTS_OF_LIFE else next(iter((*observation.sound, *observation.worsens)), "")
 
 
 def interviewed(knowledge: Knowledge, job: OpenJob) -> OpenJob:
@@ -53,14 +50,16 @@ def interviewed(knowledge: Knowledge, job: OpenJob) -> OpenJob:
     """
     engine, limits = engine_facts(job.engine), limits_of(knowledge)
     kept_out = set(SPOKEN_OF.get(job.values.get("complaint", ""), ()))
+    if any(job.values.get(name) in answers for name, answers in TURNS_BADLY.items()):
+        kept_out |= {"cranking_sound", "turns_over"}
     before = _contradictions(knowledge, job)
     while True:
         full = job
         while True:
             facts = raw_facts(full)
-            more = {name: sound_answer(item) for name, item in knowledge.observations.items()
+            more = {name: sound_answer(name, item) for name, item in knowledge.observations.items()
                     if item.moment == "talk" and item.kind == "choice" and not item.each
-                    and name not in full.values and name not in kept_out and sound_answer(item)
+                    and name not in full.values and name not in kept_out and sound_answer(name, item)
                     and applies(item, engine)
                     and (item.follows is None or evaluate(item.follows, facts, {}, limits) is Truth.PRESENT)
                     and (item.needs is None or evaluate(item.needs, facts, {}, limits) is not Truth.ABSENT)}

@@ -2,7 +2,7 @@
 
     python bench/truth.py [--quick] [--mutants 300] [--jobs 1000000]
 
---quick leaves out the coverage of the space and the mutants, which take a minute or two.
+--quick leaves out the published entries, the coverage of the space and the mutants, which take some minutes.
 """
 
 from __future__ import annotations
@@ -95,7 +95,7 @@ def show(title: str, rows: Iterator[Row]) -> None:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
-    parser.add_argument("--quick", action="store_true", help="without coverage and mutants")
+    parser.add_argument("--quick", action="store_true", help="without published entries, coverage and mutants")
     parser.add_argument("--mutants", type=int, default=300, help="mutants drawn at random")
     parser.add_argument("--jobs", type=int, default=1_000_000, help="random whole jobs")
     options = parser.parse_args()
@@ -106,6 +106,9 @@ def main() -> int:
     show("WHERE IT COMES FROM", standing_rows(shop))
     show("OUTSIDE TRUTH", published_rows())
     if not options.quick:
+        print("\nPUBLISHED TROUBLESHOOTING")
+        for line in printed("bench/handbooks.py"):
+            print(f"  {line}")
         print("\nCOVERAGE OF THE SPACE")
         for line in printed("bench/coverage.py", "--jobs", str(options.jobs)):
             print(f"  {line}")

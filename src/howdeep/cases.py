@@ -46,7 +46,9 @@ class CaseResult:
 def case_files(folder: Path) -> list[Path]:
     """Case files of a folder, in order of name; what published works say stands beside them and is no case."""
     folder = Path(folder)
-    files = [path for path in sorted(folder.rglob("*.yaml")) if HANDBOOKS not in path.relative_to(folder).parts[:-1]]
+    named = folder.resolve().name
+    files = [path for path in sorted(folder.rglob("*.yaml"))
+             if HANDBOOKS not in (named, *path.relative_to(folder).parts[:-1])]
     if not files:
         raise HowdeepError(Fault(str(folder), 0, 0, "holds no cases (*.yaml)"))
     return files

@@ -64,16 +64,24 @@ def explain(code: Annotated[Optional[str], typer.Argument(  # noqa: UP045
 def show(what: Annotated[str, typer.Argument(metavar="ID", help="Id of a cause, finding, observation, check, "
                                              "operation, scope, hold, caution, part ...; or kind/id.")],
          rules: RulesOption = None) -> None:
-    """One entry of the rule base: what it says, what it points to, and what points to it."""
-    from .knowledge.cache import load_cached
-    from .knowledge.where import rule_folders
-    from .rulecheck.portrait import find_portraits
-    from .show.rules_text import portrait_text
+    """One entry of the rule base: what it says, what it points to, and what points to it.
 
+    Of a cause also the entries of published works that list it.
+    """
+    from .casebook.read import naming, read_handbooks
+    from .knowledge.cache import load_cached
+    from .knowledge.where import rule_folders, shipped_handbooks, shipped_rules
+    from .rulecheck.portrait import find_portraits
+    from .show.rules_text import handbooks_text, portrait_text
+
+    shipped = (shipped_rules(),)  # what is printed is written in the shipped ids, whatever a shop lays over them
     for number, entry in enumerate(find_portraits(load_cached(rule_folders(rules)), what)):
         if number:
             typer.echo("")
         _print(portrait_text(entry))
+        if entry.kind == "causes":
+            base = load_cached(shipped)
+            _print(handbooks_text(base, naming(read_handbooks(shipped_handbooks(), base, shipped), entry.id)))
 
 
 @app.command()

@@ -46,10 +46,18 @@ def read_handbooks(folder: Path, knowledge: Knowledge, folders: Sequence[Path]) 
         if book.work in works:
             faults.append(document.fault(("work",), f"'{book.work}' has a file already", works[book.work]))
         works[book.work] = str(path)
+        said: dict[tuple, str] = {}
         for name, plain in book.entries.items():
             entry = _entry(document, book, name, plain, knowledge, folders, engines, faults)
-            if entry is not None:
-                entries.append(entry)
+            if entry is None:
+                continue
+            entries.append(entry)
+            if entry.job is not None and not entry.printed.unsayable:
+                key = (entry.printed.engine, *entry.job.values.items())
+                if key in said:
+                    faults.append(document.fault(("entries", name), f"says the same as '{said[key]}'",
+                                                 "one sign is one entry, with the causes of both", at_key=True))
+                said[key] = name
     if not works and not faults:
         faults.append(Fault(str(folder), 0, 0, "holds no handbooks (*.yaml)"))
     if faults:

@@ -8,6 +8,8 @@ from collections.abc import Iterator, Sequence
 from rich.console import RenderableType
 from rich.text import Text
 
+from ..casebook.entries import Entry
+from ..model.knowledge import Knowledge
 from ..rulecheck.base import SEVERITIES, Anomaly
 from ..rulecheck.portrait import SINGULAR, Portrait
 from ..rulecheck.run import BY_CODE, Report
@@ -42,6 +44,18 @@ def portrait_text(entry: Portrait) -> Iterator[RenderableType]:
     if entry.file:
         yield heading("Written in")
         yield indent(f"{entry.file}:{entry.line}")
+
+
+def handbooks_text(knowledge: Knowledge, printed: Sequence[Entry]) -> Iterator[RenderableType]:
+    """Entries of published works that list a cause: what of, which work, where in it; nothing for none."""
+    if printed:
+        yield heading("Listed by published works")
+    for entry in printed:
+        work = knowledge.sources[entry.work]
+        others = len(entry.printed.causes) + len(entry.printed.unknown_causes) - 1
+        beside = f"; one of {others + 1} causes" if others else ""
+        named = ", ".join(part for part in (work.author, work.number or work.title, entry.printed.where) if part)
+        yield item(f"{entry.printed.title}: {named}{beside}  [{entry.name}]")
 
 
 def check_text(report: Report, replaced: Sequence[str], *, notes: bool = False) -> Iterator[RenderableType]:
