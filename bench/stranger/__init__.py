@@ -1,0 +1,1 @@
+"""A second made-up shop: its engines, signs and bills follow a model of their own, not the rule base's odds."""
