@@ -181,7 +181,7 @@ def test_every_fault_has_a_cure_on_every_sheet_that_can_have_it(works):
 # --- the generator ---
 
 def test_faults_are_as_frequent_as_the_table_says():
-    causes, draws = list(FAULTS), 3000
+    causes, draws = list(FAULTS), 1500
     rng = np.random.default_rng(5)
     seen = dict.fromkeys(causes, 0)
     for _ in range(draws):
@@ -204,6 +204,11 @@ def test_a_sign_comes_as_often_as_its_blur_says(works, sign, cause, word, limit)
         assert abs(shown - chance) < 4.5 * np.sqrt(max(chance * (1 - chance), 1 / draws) / draws) + 1e-9
 
 
+ONLY_ADDS = {"blocked_breather", "tight_valve_clearance", "oil_level_low", "wrong_thin_oil", "warped_head",
+             "worn_crank_journals"}
+"""Faults that no owner of this bench feels by themselves; they make others worse."""
+
+
 def test_a_sound_engine_has_no_trouble_and_worse_faults_never_less():
     spots = Spots(1, (1.0, .8, .7, .9))
     assert not troubles({}, spots, diesel=True) and not troubles({}, spots, diesel=False)
@@ -213,8 +218,8 @@ def test_a_sound_engine_has_no_trouble_and_worse_faults_never_less():
             mild = running({cause: .3}, spots, diesel=diesel).trouble
             bad = running({cause: .9}, spots, diesel=diesel).trouble
             assert all(bad[name] >= mild[name] - .08 for name in bad), cause  # carbon lifts compression a little
-            felt.append(bool(troubles({cause: .95}, spots, diesel=diesel)) or max(bad.values()) > .3)
-        assert any(felt), cause
+            felt.append(bool(troubles({cause: .95}, spots, diesel=diesel)))
+        assert any(felt) != (cause in ONLY_ADDS), cause
 
 
 def test_owners_misreport_as_often_as_drawn(works):
@@ -291,7 +296,7 @@ def test_the_small_evaluator_concludes_what_the_program_concludes(shop):
 # --- policies ---
 
 def test_no_policy_beats_the_oracle_and_every_policy_ends(shop, works):
-    bench = Bench(shop, works, Reference(shop.folders, landed.tables_of(shop.knowledge)), "all")
+    bench = Bench(shop, works, Reference(shop.folders, landed.tables_of(shop.knowledge)), "quick")
     for number in range(2):
         world = make(works, 2, number)
         known = oracle(world)

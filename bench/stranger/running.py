@@ -63,10 +63,10 @@ def running(faults: Mapping[str, float], spots: Spots, *, diesel: bool) -> Runni
     f = _Severity(faults)
     cylinders = len(spots.spread)
     by_rings = tuple(min(.75, spread * (.42 * f.worn_rings + .34 * f.worn_bores + .38 * f.stuck_rings
-                                        + .5 * f.scored_bores)) for spread in spots.spread)
+                                        + .7 * f.scored_bores)) for spread in spots.spread)
     by_valves = [.05 * f.worn_guides + .12 * f.tight_valve_clearance] * cylinders
-    by_valves[spots.worst] += .8 * f.burnt_exhaust_valve + .5 * f.leaking_inlet_valve
-    by_valves[(spots.worst + 1) % cylinders] += .45 * f.sticking_valve
+    by_valves[spots.worst] += .8 * f.burnt_exhaust_valve + .7 * f.leaking_inlet_valve
+    by_valves[(spots.worst + 1) % cylinders] += .65 * f.sticking_valve
     joint = [0.0] * cylinders
     first = min(spots.worst, max(0, cylinders - 2))
     for number in {first, min(first + 1, cylinders - 1)}:
@@ -86,18 +86,18 @@ def running(faults: Mapping[str, float], spots: Spots, *, diesel: bool) -> Runni
         spark[(spots.worst + 2) % cylinders] *= 1 - .75 * f.cracked_cap_leads
     flow = max(.02, 1 - .8 * f.fuel_starvation - .75 * f.air_in_fuel)
     rich = f.rich_carburettor + .4 * f.dirty_air_cleaner + .8 * f.choke_stuck
-    lean = .8 * f.lean_jet + .65 * f.manifold_air_leak + .4 * (1 - flow)
+    lean = .8 * f.lean_jet + .75 * f.manifold_air_leak + .4 * (1 - flow)
     mean_seal, mean_spark = sum(seal) / cylinders, sum(spark) / cylinders
     effort = (1.1 * (1 - cranking) + 1.1 * (1 - mean_seal) + 1.1 * (1 - mean_spark) + .9 * f.stale_fuel
               + 1.1 * (1 - flow) + .35 * lean + .3 * rich + .35 * f.late_timing + .2 * f.early_timing
-              + .7 * f.failed_cold_aid + .6 * f.worn_injection_pump + .4 * f.injection_timing_off
+              + .7 * f.failed_cold_aid + .6 * f.worn_injection_pump + .6 * f.injection_timing_off
               + .3 * f.worn_injectors + .5 * f.blocked_exhaust)
     fire = [strength * (1 - .9 * max(0, 1 - kept - .1)) * (1 - .3 * min(1, lean)) * (1 - .2 * f.stale_fuel)
             for strength, kept in zip(spark, seal, strict=True)]
     if diesel:
         fire[spots.worst] *= 1 - .5 * f.worn_injectors
     loss = 1 - ((1 - .55 * (1 - mean_seal)) * (1 - .35 * f.late_timing) * (1 - .15 * f.early_timing)
-                * (1 - .22 * min(1, rich)) * (1 - .28 * min(1, lean)) * (1 - .5 * (1 - flow))
+                * (1 - .22 * min(1, rich)) * (1 - .38 * min(1, lean)) * (1 - .5 * (1 - flow))
                 * (1 - .55 * f.blocked_exhaust) * (1 - .35 * f.dirty_air_cleaner) * (1 - .35 * f.worn_cam_followers)
                 * (1 - .12 * f.loose_valve_clearance) * (1 - .3 * f.worn_injection_pump)
                 * (1 - .25 * f.injection_timing_off) * (1 - .2 * f.worn_injectors) * (1 - .2 * f.governor_linkage)
@@ -116,7 +116,7 @@ def running(faults: Mapping[str, float], spots: Spots, *, diesel: bool) -> Runni
         "no_power": loss, "knocks": max(_noises(f).values()), "smokes": max(_smokes(f, rich, fumes).values()),
         "oil_pressure": 1 - gauge, "hunts": .9 * f.governor_linkage,
         "uses_oil": (.7 * f.worn_rings + .5 * f.worn_bores + .55 * f.worn_guides + .5 * f.stuck_rings
-                     + .3 * f.blocked_breather + .2 * f.external_oil_leak),
+                     + .5 * f.scored_bores + .3 * f.blocked_breather + .2 * f.external_oil_leak),
         "overheats": heat,
         "coolant_loss": .8 * f.external_coolant_leak + .8 * f.head_gasket_coolant + .8 * f.cracked_head
         + .3 * f.warped_head,
@@ -153,7 +153,8 @@ def _noises(f: _Severity) -> dict[str, float]:
 
 
 def _smokes(f: _Severity, rich: float, fumes: float) -> dict[str, float]:
-    return {"blue_pulling": .65 * f.worn_rings + .5 * f.worn_bores + .5 * f.stuck_rings + .15 * f.worn_guides,
+    return {"blue_pulling": .65 * f.worn_rings + .5 * f.worn_bores + .5 * f.stuck_rings + .5 * f.scored_bores
+            + .15 * f.worn_guides,
             "blue_start": .75 * f.worn_guides + .15 * f.worn_rings + .25 * max(0, fumes - .5),
             "black": .7 * rich + .6 * f.worn_injectors + .3 * f.worn_injection_pump,
             "white": .75 * f.head_gasket_coolant + .8 * f.cracked_head,
