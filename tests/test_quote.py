@@ -15,13 +15,16 @@ from howdeep.errors import HowdeepError
 from howdeep.explain import explain
 from howdeep.files.strict_yaml import read
 from howdeep.job import write
+from howdeep.job.decide import waiving
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.knowledge import RUNGS
 from howdeep.pricing.money import cents, share
 from howdeep.quote import promise as promises
 from howdeep.quote.build import build_quote
+from howdeep.quote.held import standing
 from howdeep.quote.orders import order_list
 from howdeep.quote.sheets import BLANK, MISSING, figure_text, filled, sheets_of
+from howdeep.session import open_shop
 from howdeep.show.quote_page import change_page, quote_page, sheets_page
 
 from .pages import CASE
@@ -114,8 +117,13 @@ def test_a_deeper_allowance_is_priced_as_growth(shop, answer):
 
 
 def copy_of_case(tmp_path):
+    """The case with every hold that stands over it waived, so that it may be promised."""
     path = tmp_path / "job.yaml"
     path.write_text(CASE.read_text())
+    shop = open_shop(job=path)
+    answer = shop.assess(shop.open_job(path), checks=False, flips=False)
+    for hold in standing(answer, answer.decision.rung):
+        write.save(path, read(path).digest, waiving(hold.hold, by="Ann O.", how="in person", date="2026-03-04"))
     return path
 
 

@@ -31,6 +31,10 @@ def begun(path):
     child.sendline("")
     child.expect("words: ")
     child.sendline("it smokes blue and uses oil")
+    child.expect("sea level")
+    child.sendline("high up")
+    child.expect("sea level")
+    child.sendline("1200 ft")
     child.expect("\n> ")
     return child
 

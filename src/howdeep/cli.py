@@ -135,10 +135,10 @@ def cases(
 
 def _mount() -> None:
     """Add the commands that live in modules of their own."""
-    from . import cli_interview, cli_paper, cli_record
+    from . import cli_interview, cli_job, cli_paper, cli_record
     from .cli_rules import app as rules_app
 
-    for module in (cli_interview, cli_paper, cli_record):
+    for module in (cli_interview, cli_job, cli_paper, cli_record):
         module.register(app)
     app.add_typer(rules_app, name="rules")
 

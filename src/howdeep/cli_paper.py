@@ -112,6 +112,9 @@ def register(app: typer.Typer) -> None:
         other = build_quote(shop.knowledge, answer, _prices(shop), _rung(shop, compare)) if compare else None
         if promise is not None:
             from .job.write import save
+            from .quote.held import refuse_while_held
+
+            refuse_while_held(shop.knowledge, answer, made.rung)
 
             save(job, answer.job.digest, promises.storing(promise, promises.promise_of(shop.knowledge, answer, made,
                                                                                        _date(date))))

@@ -48,6 +48,12 @@ class StaleFile(HowdeepError):
     exit_code = 3
 
 
+class Held(HowdeepError):
+    """A promise was asked for while checks stand before it."""
+
+    exit_code = 4
+
+
 def nearest(word: str, known: Iterable[str], limit: int = 3) -> str:
     """'did you mean a, b?' for the known words closest to `word`, or an empty string."""
     close = difflib.get_close_matches(str(word), sorted(known), n=limit, cutoff=0.6)

@@ -15,6 +15,7 @@ from .files.strict_yaml import read
 from .interview.desk import Desk, open_desk, plain_answer, put
 from .interview.words import match_words
 from .job import write
+from .job.decide import placing
 from .job.sections import LATER, UNKNOWN, section_of
 from .knowledge.engine_facts import count_of
 from .knowledge.engines import load_engine, sheet_ids
@@ -69,9 +70,23 @@ def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
     customer = {"name": write.clean_text(ask("Customer's name (may stay empty): ").strip()),
                 "phone": write.clean_text(ask("Telephone (may stay empty): ").strip()),
                 "words": write.clean_text(ask("What is wrong, in the customer's own words: ").strip())}
+    height = _altitude(console, ask)
     kept = {key: value for key, value in customer.items() if value}
     write.create(path, write.new_job(engine, title=kept.get("words", "New job")[:70], **(
-        {"customer": kept} if kept else {})))
+        {"customer": kept} if kept else {}), **({"place": {"altitude": height}} if height else {})))
+
+
+def _altitude(console: Console, ask: Ask) -> str:
+    """The altitude with its unit as typed; empty where it is not known."""
+    while True:
+        typed = write.clean_text(ask("Altitude, such as 1200 ft (Enter = not known, taken as sea level): "
+                                     ).strip())
+        try:
+            placing(altitude=typed)
+        except HowdeepError as error:
+            console.print(f"  {error}")
+            continue
+        return typed
 
 
 def _sheet(shop: Shop, name: str) -> Path:

@@ -51,12 +51,14 @@ class Waiver:
 
     __pydantic_config__ = CONFIG
 
-    reason: str
-    """Why."""
     by: str
     """Who decided."""
+    reason: str = ""
+    """Why."""
     date: str = ""
     """When."""
+    how: str = ""
+    """How: in person, by telephone, in writing."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from ..model.results import Assessment, WorkItem
 from ..pricing.lines import PricedLine, price_item, price_work
 from ..pricing.money import cents, read_money, share
 from ..reasoning.construction import rung_on
+from .held import held_checks, waived_sentences
 from .values import Allowance, Quote, QuoteLine, TwoSteps
 
 LIKELY_ALLOWANCE = 0.1
@@ -58,9 +59,8 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
         allowances=allowances, likely=likely, low=total, high=high, deposit_percent=prices.deposit_percent,
         deposit=None if total is None else share(total, prices.deposit_percent), valid_days=prices.valid_days,
         missing=missing, price_list=prices.name, price_date=prices.date, rule_base=knowledge.version, two_steps=None,
-        held=tuple(dict.fromkeys(_check_title(knowledge, hold.check) for hold in answer.holds
-                                 if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above))),
-        noticed=chosen.noticed,
+        held=tuple(_check_title(knowledge, item.check) for item in held_checks(answer, rung)),
+        noticed=chosen.noticed, waived=waived_sentences(knowledge, answer),
     )
     opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
     if two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN):

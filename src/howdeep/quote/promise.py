@@ -104,7 +104,7 @@ def quote_from_plain(plain: Mapping[str, Any], where: str) -> Quote:
             fields["two_steps"] = built(TwoSteps, plain["two_steps"], ("inspection", "way_back_assembled", "cap"), ())
         for key in ("subtotal", "tax", "total", "likely", "low", "high", "deposit"):
             fields[key] = amount(plain[key])
-        for key in ("tax_on", "missing", "held"):
+        for key in ("tax_on", "missing", "held", "waived"):
             fields[key] = tuple(plain.get(key, ()))
         for key in ("tax_percent", "deposit_percent", "price_date"):
             fields[key] = str(plain[key])

@@ -11,6 +11,7 @@ from rich.text import Text
 
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment, Belief
+from ..quote.held import held_checks, standing, waived_sentences
 from .bars import compression_bars
 from .layout import bar, heading, indent, item
 from .leading import TELLING, leading
@@ -20,6 +21,8 @@ from .sentences import (
     defended_sentence,
     first_sentence,
     flip_text,
+    held_lines,
+    no_check_sentence,
     opened_sentence,
     others_sentence,
     reason_text,
@@ -86,10 +89,9 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
     decision = answer.decision
     line = next(line for line in decision.ladder if line.rung == decision.rung)
     scope = knowledge.scopes[decision.rung]
-    standing = [hold for hold in answer.holds
-                if hold.state == "stands" and RUNGS.index(decision.rung) > RUNGS.index(hold.above)]
+    held = held_checks(answer, decision.rung)
     yield heading("How deep")
-    yield indent(Text(f"{scope.title}" + ("   (HELD: see below)" if standing else ""), style="bold"))
+    yield indent(Text(f"{scope.title}" + ("   (HELD: see below)" if held else ""), style="bold"))
     yield indent(scope.plain)
     enough = f"Chance that this is enough: {percent(line.enough)} ({odds_words(line.enough)})."
     if decision.estimated:
@@ -113,14 +115,15 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
         yield indent(risk)
     if decision.beyond:
         yield indent(decision.beyond)
-    if standing:
-        total = sum({hold.check: hold.minutes for hold in standing}.values())
-        safe = knowledge.scopes[min((hold.above for hold in standing), key=RUNGS.index)].title.lower()
-        yield indent(f"Before promising more than {safe}, make these checks ({minutes(total)} in all) "
-                     "or waive them in writing:")
-        for hold in standing:
-            yield item(f"{check_title(knowledge, hold.check)} ({minutes(hold.minutes)}): "
-                       f"{knowledge.holds[hold.hold].title}.", "[ ]", 4)
+    for sentence in waived_sentences(knowledge, answer):
+        yield item(sentence, "!")
+    if held:
+        safe = min((hold.above for hold in standing(answer, decision.rung)), key=RUNGS.index)
+        yield indent(f"Before promising more than {knowledge.scopes[safe].title.lower()}, make these checks "
+                     f"({minutes(sum(check.minutes for check in held))} in all) or waive them in writing "
+                     "(howdeep waive):")
+        for line in held_lines(knowledge, answer):
+            yield item(line, "[ ]", 4)
 
 
 def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
@@ -181,7 +184,7 @@ def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         return
     worth = [check for check in answer.checks if check.net > 0]
     if not worth:
-        yield indent("No check left is worth its cost: it is time to quote.")
+        yield indent(no_check_sentence(knowledge, answer))
         return
     plan = answer.extra.get("plan", ())
     for check in worth[:3]:

@@ -8,10 +8,10 @@ from ..interview.desk import Desk, plain_answer
 from ..interview.flow import Flow
 from ..interview.words import Match
 from ..knowledge.engine_facts import count_of
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from .layout import bar
 from .leading import leading
-from .sentences import check_title
+from .sentences import held_lines
 from .words import UNNOTICED, minutes, money, percent
 
 HELP = ("Type the number of an answer. Also: d = don't know, Enter = not now (an answer\n"
@@ -98,11 +98,9 @@ def matches_lines(knowledge: Knowledge, matches: tuple[Match, ...]) -> Iterator[
 
 def finish_lines(desk: Desk) -> Iterator[str]:
     """The end: nothing more is worth asking, and what stands before a promise."""
-    yield "\nNothing more is worth asking: it is time to check or to quote."
+    held = held_lines(desk.knowledge, desk.answer)
+    yield ("\nNothing more is worth asking; the checks below stand before a promise." if held else
+           "\nNothing more is worth asking: it is time to check or to quote.")
     yield from verdict_lines(desk)
-    rung = desk.answer.decision.rung
-    standing = [hold for hold in desk.answer.holds
-                if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above)]
-    for hold in standing:
-        yield f"  before a promise: {check_title(desk.knowledge, hold.check)} ({minutes(hold.minutes)})"
-    yield f"  howdeep assess {desk.path}   shows the whole answer."
+    for line in held:
+        yield f"  before a promise: {line}"

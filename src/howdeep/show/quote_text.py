@@ -25,6 +25,8 @@ def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableT
     if quote.held:
         yield item("Not to be promised before these checks are made or waived in writing: "
                    f"{', '.join(quote.held)}.", "!")
+    for sentence in quote.waived:
+        yield item(sentence, "!")
     if quote.missing:
         yield item(f"Prices are missing for {', '.join(quote.missing)}: no total is shown.", "!")
     for kind, title in KINDS.items():

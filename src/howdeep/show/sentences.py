@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, WorkItem
+from ..quote.held import held_checks
 from .leading import unmoved
-from .words import one_in, percent
+from .words import minutes, one_in, percent
 
 UNMOVED = 4
 """Most causes named that nothing speaks for."""
@@ -76,6 +77,23 @@ def check_title(knowledge: Knowledge, name: str) -> str:
     """The title of a check, or of an observation that is one of its own."""
     entry = knowledge.checks.get(name) or knowledge.observations.get(name)
     return entry.title if entry else name
+
+
+def held_lines(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
+    """Each check that stands before the recommended rung may be promised, once, with what it is made for."""
+    return tuple(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)}): "
+                 + "; ".join(knowledge.holds[hold].title for hold in item.holds) + "."
+                 for item in held_checks(answer, answer.decision.rung))
+
+
+def no_check_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+    """What to do where no check is worth its cost by the odds alone."""
+    held = held_checks(answer, answer.decision.rung)
+    if not held:
+        return "No check left is worth its cost: it is time to quote."
+    titles = ", ".join(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)})" for item in held)
+    return (f"First the checks that stand before a promise: {titles}. By the odds no other check is worth its cost; "
+            "after these it is time to quote.")
 
 
 def first_sentence(text: str) -> str:

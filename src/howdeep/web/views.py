@@ -11,16 +11,16 @@ from flask import Flask
 from ..interview.desk import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of, engine_facts
-from ..model.knowledge import RUNGS
 from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..session import Shop
 from ..show.leading import leading
 from ..show.sentences import (
-    check_title,
     defended_sentence,
     flip_text,
+    held_lines,
+    no_check_sentence,
     opened_sentence,
     others_sentence,
     reason_text,
@@ -61,6 +61,8 @@ class AnswerView:
     beyond: str
     provisional: bool
     held: tuple[str, ...]
+    no_check: str
+    """What to do where no check is worth its cost by the odds alone."""
     ladder: tuple[Rung, ...]
     causes: tuple[tuple[str, str, str, str], ...]
     """(id, title, percent, words)"""
@@ -94,9 +96,7 @@ def answer_view(desk: Desk) -> AnswerView:
     if decision.wins_by is not None and decision.runner_up:
         wins = (f"It costs least in the end, by {money(decision.wins_by, decision.currency, whole=True)} before "
                 f"{knowledge.scopes[decision.runner_up].title.lower()}.")
-    held = tuple(f"{check_title(knowledge, hold.check)} ({minutes(hold.minutes)}): {knowledge.holds[hold.hold].title}"
-                 for hold in answer.holds
-                 if hold.state == "stands" and RUNGS.index(decision.rung) > RUNGS.index(hold.above))
+    held = held_lines(knowledge, answer)
     doubts = [f"{knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
     doubts += [f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
                for remark in answer.facts.remarks]
@@ -117,6 +117,7 @@ def answer_view(desk: Desk) -> AnswerView:
         beyond=decision.beyond,
         provisional=decision.provisional,
         held=held,
+        no_check=no_check_sentence(knowledge, answer),
         ladder=ladder,
         causes=tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.posterior),
                       odds_words(belief.posterior)) for belief in leading(answer, 6)),

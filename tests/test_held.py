@@ -1,0 +1,138 @@
+"""No promise over a check that stands; who waives it is kept and stands on the papers; nothing contradicts it."""
+
+import dataclasses
+
+import pytest
+
+from howdeep.cases import case_files
+from howdeep.errors import Held, HowdeepError
+from howdeep.files.strict_yaml import read
+from howdeep.job import write
+from howdeep.job.decide import placing, waiving
+from howdeep.knowledge.where import shipped_cases
+from howdeep.model.job import Waiver
+from howdeep.model.knowledge import RUNGS
+from howdeep.quote.build import build_quote
+from howdeep.quote.held import held_checks, refuse_while_held, standing
+from howdeep.show import quote_text
+from howdeep.show.assess_text import assessment_text
+from howdeep.show.console import make_console
+from howdeep.show.quote_page import quote_page
+from howdeep.show.sentences import held_lines, no_check_sentence
+
+from .pages import CASE
+from .test_cli import howdeep
+
+
+@pytest.fixture(scope="module")
+def held(shop):
+    """Every case that a hold stands over at its recommended rung, assessed."""
+    answers = {path.stem: shop.assess(shop.open_job(path), checks=False, flips=False)
+               for path in case_files(shipped_cases())}
+    return {name: answer for name, answer in answers.items() if standing(answer, answer.decision.rung)}
+
+
+def shown(parts):
+    console = make_console(colour=False)
+    with console.capture() as capture:
+        for part in parts:
+            console.print(part)
+    return " ".join(capture.get().split())
+
+
+def with_waivers(shop, answer, names):
+    waived = {name: Waiver(by="Ann O.", how="by telephone", date="2026-03-05") for name in names}
+    job = dataclasses.replace(answer.job, job=dataclasses.replace(answer.job.job, waived=waived))
+    return shop.assess(job, checks=False, flips=False)
+
+
+def test_a_promise_is_refused_while_any_hold_stands_and_made_when_none_does(shop, held):
+    assert len(held) >= 15
+    for case, answer in held.items():
+        for rung in RUNGS:
+            names = [hold.hold for hold in standing(answer, rung)]
+            quote = build_quote(shop.knowledge, answer, shop.prices, rung)
+            assert bool(quote.held) == bool(names), (case, rung)
+            if not names:
+                refuse_while_held(shop.knowledge, answer, rung)
+                continue
+            with pytest.raises(Held) as refused:
+                refuse_while_held(shop.knowledge, answer, rung)
+            assert all(any(name in str(fault) for fault in refused.value.faults) for name in names)
+            assert all("howdeep waive" in str(fault) for fault in refused.value.faults)
+
+
+def test_a_waiver_lets_the_promise_pass_and_stands_on_screen_and_papers(shop, held):
+    for case, answer in list(held.items())[::4]:
+        rung = answer.decision.rung
+        names = [hold.hold for hold in standing(answer, rung)]
+        free = with_waivers(shop, answer, names)
+        refuse_while_held(shop.knowledge, free, rung)
+        quote = build_quote(shop.knowledge, free, shop.prices, rung)
+        assert quote.held == () and len(quote.waived) == len(names), case
+        for paper in (shown(quote_text.quote_text(quote)), quote_page(quote, shop.knowledge, free),
+                      shown(assessment_text(shop.knowledge, free, brief=True))):
+            assert paper.count("Waived by Ann O., by telephone, 2026-03-05") == len(names), case
+        one_less = with_waivers(shop, answer, names[1:])
+        with pytest.raises(Held):
+            refuse_while_held(shop.knowledge, one_less, rung)
+
+
+def test_the_commands_refuse_waive_and_place(tmp_path, shop):
+    path = tmp_path / "job.yaml"
+    path.write_text("# ours\n" + CASE.read_text())
+    before = path.read_bytes()
+    refused = howdeep("quote", path, "--promise", "first", "--date", "2026-03-05")
+    assert refused.returncode == 4 and path.read_bytes() == before and "held by" in refused.stderr
+    answer = shop.assess(shop.open_job(path), checks=False, flips=False)
+    names = [hold.hold for hold in standing(answer, answer.decision.rung)]
+    assert howdeep("waive", path, names[0][:-2], "--by", "Ann", "--how", "in person").returncode == 2
+    assert howdeep("waive", path, names[0], "--by", "Ann").returncode == 2
+    assert howdeep("waive", path, names[0], "--by", " ", "--how", "in person").returncode == 2
+    assert path.read_bytes() == before
+    done = howdeep("waive", path, names[0], "--by", "Ann", "--how", "in person", "--date", "2026-03-05")
+    assert done.returncode == 0, done.stderr
+    assert read(path).value["waived"] == {names[0]: {"by": "Ann", "how": "in person", "date": "2026-03-05"}}
+    for name in names[1:]:
+        write.save(path, read(path).digest, waiving(name, by="Ann", how="in person", date="2026-03-05"))
+    made = howdeep("quote", path, "--promise", "first", "--date", "2026-03-05")
+    assert made.returncode == 0, made.stderr
+    assert howdeep("quote", path, "--show", "first").stdout == made.stdout
+    assert "Waived by Ann, in person, 2026-03-05" in " ".join(made.stdout.split())
+    assert howdeep("place", path, "--altitude", "7000 ft").returncode == 0
+    assert shop.open_job(path).job.place.altitude == "7000 ft" and path.read_text().startswith("# ours\n")
+    kept = path.read_bytes()
+    for wrong in ("7000", "high", "7000 psi"):
+        assert howdeep("place", path, "--altitude", wrong).returncode == 2
+    assert path.read_bytes() == kept
+
+
+def test_a_place_keeps_what_is_not_given():
+    plain = {"place": {"altitude": "100 ft"}}
+    assert placing(altitude="", air_temperature="60 degF")(plain)["place"] == {"altitude": "100 ft",
+                                                                              "air_temperature": "60 degF"}
+    with pytest.raises(HowdeepError, match="altitude"):
+        placing(altitude="tall")
+
+
+def test_a_check_stands_once_and_is_never_said_to_be_needless_while_it_holds(shop, held):
+    """Over every held case: each check is named once above, and the line on the next check does not send it away."""
+    twice = 0
+    for case, answer in held.items():
+        lines = held_lines(shop.knowledge, answer)
+        titles = [line.split(" (")[0] for line in lines]
+        assert len(titles) == len(set(titles)), case
+        twice += len(standing(answer, answer.decision.rung)) > len(held_checks(answer, answer.decision.rung))
+        told = no_check_sentence(shop.knowledge, answer)
+        assert all(title in told for title in titles) and "No check left" not in told, case
+    assert twice
+    free = next(iter(held.values()))
+    free = with_waivers(shop, free, [hold.hold for hold in free.holds])
+    assert no_check_sentence(shop.knowledge, free) == "No check left is worth its cost: it is time to quote."
+
+
+def test_the_first_command_of_a_newcomer_contradicts_nothing_and_names_nothing_twice():
+    text = " ".join(howdeep("demo").stdout.split())
+    assert "HELD" in text and "No check left is worth its cost" not in text
+    above = text.split("make these checks")[1].split("THE LADDER")[0]
+    assert above.count("Air cleaner (8 min)") == 1
