@@ -162,7 +162,7 @@ def test_a_large_job_is_edited_in_a_small_part_of_a_tenth_of_a_second():
     text = dump(plain)
     spent = []
     for _ in range(5):
-        start = time.perf_counter()
+        start = time.process_time()
         edited(text, plain, {**plain, "answers": {"runs": "no"}})
-        spent.append(time.perf_counter() - start)
-    assert len(text) > 10_000 and min(spent) < 0.06, spent
+        spent.append(time.process_time() - start)
+    assert len(text) > 10_000 and min(spent) < 0.05, spent

@@ -6,13 +6,18 @@ import math
 import os
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from howdeep.errors import HowdeepError
 from howdeep.files.plain_yaml import dump
 from howdeep.files.strict_yaml import read
+from howdeep.job import write
 from howdeep.job.read import read_job
 from howdeep.knowledge.load import load
 from howdeep.knowledge.where import shipped_rules
 from howdeep.record.check_lessons import held_back, pairs_under
+from howdeep.record.close import close_change
 from howdeep.record.learn import learn, nearest_word, proposals
 from howdeep.record.overlay import overlay_texts, write_overlay
 from howdeep.record.read import read_folder
@@ -59,6 +64,95 @@ def test_damaged_and_foreign_files_are_listed_with_their_line_and_the_rest_is_sc
     assert "1 closed jobs scored, 1 still open, 3 left out" in " ".join(done.stdout.split())
     shape = json.loads(howdeep("record", tmp_path, "--json").stdout)
     assert shape["howdeep_record"] == 1 and shape["jobs"] == 1 and len(shape["damaged"]) >= 3
+
+
+PROMISE = """promises:
+  p1:
+    date: 2026-01-05
+    rung: refresh
+    recommended: refresh
+    enough: {refresh: 0.8, rebuild: 0.99}
+    causes: {worn_rings: 0.4}
+    quote: {total: 500.00}
+"""
+CLOSED = f"""howdeep_job: 1
+engine: tarn-30
+{PROMISE}found:
+  date: 2026-02-03
+  scope_done: refresh
+  hours: 3.5
+  cost: '500.00'
+  came_back: no
+  causes: {{worn_rings: present}}
+"""
+BAD = {
+    "cost-words": ("cost: '500.00'", "cost: about five hundred", (15, 9)),
+    "cost-less": ("cost: '500.00'", "cost: '-500.00'", (15, 9)),
+    "cost-odd": ("cost: '500.00'", "cost: '1e999'", (15, 9)),
+    "hours-less": ("hours: 3.5", "hours: -6", (14, 10)),
+    "hours-many": ("hours: 3.5", "hours: 1e300", (14, 10)),
+    "chance-above": ("refresh: 0.8", "refresh: 7.5", (8, 23)),
+    "chance-below": ("worn_rings: 0.4", "worn_rings: -0.1", (9, 26)),
+    "chance-word": ("worn_rings: 0.4", "worn_rings: likely", (9, 26)),
+    "chances-none": ("{worn_rings: 0.4}", "often", (9, 13)),
+    "scope": ("rung: refresh", "rung: refrsh", (6, 11)),
+    "scope-of-chance": ("enough: {refresh", "enough: {refrsh", (8, 22)),
+    "total": ("total: 500.00", "total: about 500", (10, 20)),
+    "date": ("date: 2026-02-03", "date: last week", (12, 9)),
+    "promise": (PROMISE, "promises: {p1: yes}\n", (3, 16)),
+}
+
+
+def test_one_bad_figure_in_one_job_is_named_with_its_place_and_the_rest_is_counted(tmp_path, shop):
+    (tmp_path / "good.yaml").write_text(CLOSED)
+    for name, (right, wrong, _) in BAD.items():
+        assert CLOSED.count(right) == 1
+        (tmp_path / f"{name}.yaml").write_text(CLOSED.replace(right, wrong))
+    folder = read_folder(tmp_path, shop.folders, shop.prices)
+    assert [row.name for row in folder.rows] == ["good"] and folder.files == len(BAD) + 1
+    for name, (_, _, (line, column)) in BAD.items():
+        assert any(fault.startswith(f"{tmp_path / name}.yaml:{line}:{column}: ") for fault in folder.damaged), (
+            name, [fault for fault in folder.damaged if f"{name}.yaml" in fault])
+    done = howdeep("record", tmp_path)
+    assert done.returncode == 1 and done.stderr == ""
+    assert f"1 closed jobs scored, 0 still open, {len(BAD)} left out" in " ".join(done.stdout.split())
+    for name in BAD:
+        (tmp_path / f"{name}.yaml").unlink()
+    assert howdeep("record", tmp_path).returncode == 0
+
+
+def test_a_defect_that_one_job_brings_out_is_said_of_that_job(tmp_path, shop, monkeypatch):
+    from howdeep.record import read as module
+
+    for name in ("a", "b", "c"):
+        (tmp_path / f"{name}.yaml").write_text(CLOSED)
+    real = module.row_of
+
+    def row_of(knowledge, job, *args, **more):
+        if job.path.endswith("b.yaml"):
+            raise ZeroDivisionError("a defect")
+        return real(knowledge, job, *args, **more)
+
+    monkeypatch.setattr(module, "row_of", row_of)
+    folder = read_folder(tmp_path, shop.folders, shop.prices)
+    assert [row.name for row in folder.rows] == ["a", "c"]
+    assert len(folder.damaged) == 1 and "b.yaml: cannot be scored: ZeroDivisionError" in folder.damaged[0]
+
+
+@given(text=st.text(max_size=12) | st.floats().map(str) | st.integers().map(str))
+@settings(max_examples=60, deadline=None)
+def test_what_closing_writes_can_be_read_back_whatever_was_typed(text, shop, tmp_path_factory):
+    path = tmp_path_factory.mktemp("close") / "job.yaml"
+    write.create(path, write.new_job("tarn-30"))
+    for field in ("hours", "cost"):
+        try:
+            change = close_change(shop.knowledge, date="2026-02-03", causes={}, **{field: text})
+        except HowdeepError:
+            continue
+        write.save(path, read(path).digest, change)
+        found = shop.open_job(path).job.found
+        value = found.hours if field == "hours" else found.cost
+        assert value in (None, "") if not text.strip() else 0 <= float(value) <= 10_000_000
 
 
 def test_a_job_without_a_promise_is_assessed_anew_without_its_teardown(tmp_path, shop):

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import gc
-import os
 import sys
 from pathlib import Path
 from typing import Annotated, Optional
 
 import typer
 
+from .cli_exit import run
 from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption
-from .errors import HowdeepError
 
 app = typer.Typer(
     name="howdeep",
@@ -149,20 +148,4 @@ _mount()
 def main() -> None:
     """Entry point: every fault in one clear line on standard error, and never a traceback."""
     gc.disable()
-    try:
-        app(standalone_mode=True)
-    except HowdeepError as error:
-        for fault in error.faults:
-            print(f"howdeep: {fault}", file=sys.stderr)
-        sys.exit(error.exit_code)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
-    except KeyboardInterrupt:
-        sys.exit(130)
-    except Exception as error:  # the last resort: a defect of the program, said in one line
-        if os.environ.get("HOWDEEP_DEBUG"):
-            raise
-        print(f"howdeep: internal fault: {type(error).__name__}: {error} (HOWDEEP_DEBUG=1 shows where; please report "
-              "it)", file=sys.stderr)
-        sys.exit(70)
+    sys.exit(run(app))

@@ -188,7 +188,7 @@ def _approve(job: Path, answer, amount: str, by: str, date: str, how: str) -> No
         value = Decimal(amount)
     except InvalidOperation:
         raise HowdeepError(f"'{amount}' is not a sum such as 1250.00") from None
-    if not value.is_finite() or value <= 0:
+    if not value.is_finite() or not 0 < value <= 10_000_000:
         raise HowdeepError(f"'{amount}' is not a sum such as 1250.00")
     save(job, answer.job.digest, approving(value.quantize(Decimal("0.01")), by or "the customer", date, how))
 

@@ -10,7 +10,7 @@ from typing import Annotated, Optional
 import typer
 
 from .cli_options import JsonOption, PricesOption, RulesOption
-from .errors import HowdeepError
+from .errors import Fault, HowdeepError
 
 FileOption = Optional[Path]  # noqa: UP045
 
@@ -46,7 +46,10 @@ def register(app: typer.Typer) -> None:
             raise HowdeepError(f"'{both[0]}' cannot be both present and absent")
         answers = {"scope_done": scope, "hours": hours, "cost": cost, "came_back": came_back, "note": note}
         if not causes and not any(answers.values()):
-            causes, answers = _asked(shop, opened)
+            try:
+                causes, answers = _asked(shop, opened)
+            except EOFError:
+                raise HowdeepError("the input ended before the last question; nothing was written") from None
         digest = save(job, opened.digest, close_change(shop.knowledge, date=date or datetime.date.today().isoformat(),
                                                        causes=causes, **answers))
         typer.echo(f"Closed: {job} ({len(causes)} causes looked at; {digest[:8]}).")
@@ -72,7 +75,7 @@ def register(app: typer.Typer) -> None:
         force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
         rules: RulesOption = None, prices: PricesOption = None,
     ) -> None:
-        """How good the advice was, over all closed jobs of a folder."""
+        """How good the advice was, over all closed jobs of a folder. Exit code 1 where files were left out."""
         from .files.whole import write_whole
         from .record import export
         from .record.read import read_folder
@@ -85,7 +88,7 @@ def register(app: typer.Typer) -> None:
         from .show.record_text import calibration_picture, record_text
 
         if not folder.is_dir():
-            raise HowdeepError(f"{folder}: there is no such folder")
+            raise HowdeepError(Fault(str(folder), 0, 0, "there is no such folder"))
         shop = open_shop(rules, prices, folder / "any.yaml")
         read = read_folder(folder, shop.folders, shop.prices, findings=learn is not None, progress=_progress)
         scored = record_of(read.rows)
@@ -103,10 +106,12 @@ def register(app: typer.Typer) -> None:
             typer.echo(text_of({"howdeep_record": 1, "open": read.open, "damaged": list(read.damaged), **plain(scored),
                                 "jobs_table": export.table(read.rows), "answers": plain(gave), "rerun": plain(again),
                                 "lessons": plain(lessons)}))
-            return
-        console = make_console()
-        for part in record_text(shop.knowledge, read, scored, gave, again, lessons):
-            console.print(part)
+        else:
+            console = make_console()
+            for part in record_text(shop.knowledge, read, scored, gave, again, lessons):
+                console.print(part)
+        if read.damaged:
+            raise typer.Exit(1)
 
 
 def _progress(done: int, total: int) -> None:

@@ -6,6 +6,9 @@ import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+MOST_FAULTS = 100
+"""Of one file so many faults are named; the rest is not looked at, so that a file of rubbish costs no time."""
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:

@@ -104,7 +104,10 @@ def parse(text: str | int | float, *, unit: str, bare: bool = False) -> Quantity
         number, spelled = float(text), ""
     elif match := _FRACTION.match(text):
         sign, whole, top, bottom, spelled = match.groups()
-        number, spelled = int(whole or 0) + int(top) / int(bottom), (spelled or "").strip()
+        try:
+            number, spelled = int(whole or 0) + int(top) / int(bottom), (spelled or "").strip()
+        except (OverflowError, ValueError):  # hundreds or thousands of digits
+            raise QuantityError(f"'{text[:40]}...' is not a number with a unit such as '12 {unit}'") from None
         number = -number if sign == "-" else number
     else:
         match = _TYPED.match(text)

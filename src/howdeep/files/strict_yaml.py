@@ -6,21 +6,25 @@ typed (`no`, `12:30` and `010` are text). Size, depth and number of nodes are bo
 
 from __future__ import annotations
 
+import errno
 import hashlib
+import os
 import re
+import stat
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import yaml
 
-from ..errors import Fault, HowdeepError
+from ..errors import MOST_FAULTS, Fault, HowdeepError
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 30
 MAX_NODES = 200_000
 
 _NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?\Z")
+_CONTROL = re.compile(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 Path_ = tuple[str | int, ...]
@@ -55,14 +59,15 @@ def read(path: str | Path, *, max_bytes: int = MAX_BYTES) -> Document:
     """Read one YAML file. Raises HowdeepError with every reason why it cannot be read."""
     name = str(path)
     try:
-        with open(path, "rb") as stream:
+        with open(path, "rb", opener=_regular) as stream:
             raw = stream.read(max_bytes + 1)
     except FileNotFoundError:
         raise HowdeepError(Fault(name, 0, 0, "there is no such file")) from None
     except IsADirectoryError:
         raise HowdeepError(Fault(name, 0, 0, "this is a folder, not a file")) from None
-    except OSError as error:
-        raise HowdeepError(Fault(name, 0, 0, f"cannot be read: {error.strerror or error}")) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise HowdeepError(Fault(name.replace("\0", "\\0"), 0, 0, f"cannot be read: {reason}")) from None
     if len(raw) > max_bytes:
         raise HowdeepError(Fault(name, 0, 0, f"is larger than {max_bytes:,} bytes"))
     try:
@@ -73,6 +78,18 @@ def read(path: str | Path, *, max_bytes: int = MAX_BYTES) -> Document:
     return replace(parse(text, name), digest=digest_of(raw))
 
 
+def _regular(path: str, flags: int) -> int:
+    """A descriptor of a regular file; anything else is refused at once, where reading a pipe would wait for ever."""
+    handle = os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
+    mode = os.fstat(handle).st_mode
+    if stat.S_ISREG(mode):
+        return handle
+    os.close(handle)
+    if stat.S_ISDIR(mode):
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), path)
+    raise OSError(errno.EINVAL, "it is a pipe, a device or a socket, not a regular file", path)
+
+
 def digest_of(raw: bytes) -> str:
     """Hash that tells whether a file is still the one that was read."""
     return hashlib.sha256(raw).hexdigest()
@@ -80,7 +97,7 @@ def digest_of(raw: bytes) -> str:
 
 def parse(text: str, file: str = "") -> Document:
     """Parse YAML text. Raises HowdeepError with file, line and column."""
-    bad = re.search(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]", text)
+    bad = _CONTROL.search(text)
     if bad:
         before = text[: bad.start()]
         column = bad.start() - (before.rfind("\n") + 1) + 1
@@ -126,6 +143,11 @@ class _Builder:
             raise HowdeepError(self.faults)
         return Document(self.file, value, self.places, self.keys, text=self.text)
 
+    def look(self, event: Any) -> None:
+        """A control character is no better for being written as an escape."""
+        if event.style == '"' and (bad := _CONTROL.search(event.value)):
+            raise self.stop(event, f"holds a control character (U+{ord(bad.group()):04X})")
+
     def node(self, event: Any, events: Any, path: Path_, depth: int) -> Any:
         self.nodes += 1
         if self.nodes > MAX_NODES:
@@ -138,6 +160,7 @@ class _Builder:
             raise self.stop(event, f"uses a tag ({event.tag}); plain values only")
         self.places[path] = (event.start_mark.line + 1, event.start_mark.column + 1)
         if isinstance(event, yaml.ScalarEvent):
+            self.look(event)
             return scalar(event.value) if event.style in (None, "") else event.value
         if isinstance(event, yaml.SequenceStartEvent):
             items: list[Any] = []
@@ -148,6 +171,7 @@ class _Builder:
         while not isinstance(key_event := next(events), yaml.MappingEndEvent):
             if not isinstance(key_event, yaml.ScalarEvent) or key_event.anchor or key_event.tag:
                 raise self.stop(key_event, "uses a key that is not plain text")
+            self.look(key_event)
             key = scalar(key_event.value) if key_event.style in (None, "") else key_event.value
             if isinstance(key, (bool, float)) or key is None:
                 key = key_event.value
@@ -155,6 +179,8 @@ class _Builder:
             if key == "<<":
                 raise self.stop(key_event, "uses a merge key (<<); write the values out")
             if key in mapping:
+                if len(self.faults) >= MOST_FAULTS:
+                    raise self.stop(key_event, "there are more faults")
                 line, column = self.keys[(*path, key)]
                 self.faults.append(
                     Fault(self.file, *place, f"the key '{key}' stands here twice", f"first at {line}:{column}")

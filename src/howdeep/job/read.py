@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
-from ..errors import Fault, HowdeepError, nearest
+from ..errors import MOST_FAULTS, Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, digest_of, parse, read
 from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import find, load_engine
-from ..knowledge.shapes import typed
+from ..knowledge.shapes import more_faults, typed
 from ..model.engine import Engine
 from ..model.job import Job, OpenJob
 from ..model.knowledge import Knowledge
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
+from .figures import figure_faults
 from .sections import LATER, MAX_JOB_BYTES, SECTIONS, UNKNOWN, section_of
 from .values import value_of
 
@@ -39,7 +40,32 @@ def open_text(text: str, name: str, beside: Path, knowledge: Knowledge, folders:
 
 def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
           engine: Engine | None, engines: dict[Path, Engine] | None = None) -> OpenJob:
-    faults: list[Fault] = []
+    faults = _Faults()
+    try:
+        return _checked(document, digest, beside, knowledge, folders, engine, engines, faults)
+    except _Enough:
+        raise HowdeepError([*faults, more_faults(document)]) from None
+
+
+class _Enough(Exception):
+    """So many faults that the rest is not looked at."""
+
+
+class _Faults(list[Fault]):
+    """The faults of one file, up to MOST_FAULTS."""
+
+    def append(self, fault: Fault) -> None:
+        super().append(fault)
+        if len(self) > MOST_FAULTS:
+            raise _Enough
+
+    def extend(self, faults: Iterable[Fault]) -> None:
+        for fault in faults:
+            self.append(fault)
+
+
+def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
+             engine: Engine | None, engines: dict[Path, Engine] | None, faults: _Faults) -> OpenJob:
     if document.value is None:
         raise HowdeepError(document.fault((), "is empty", "a job begins with 'howdeep_job: 1'"))
     job: Job | None = typed(document, (), document.value, Job, faults)
@@ -62,16 +88,18 @@ def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, f
                                          nearest(str(name), knowledge.holds), at_key=True))
     for field, unit in (("altitude", "ft"), ("air_temperature", "degF")):
         place = plain.get("place")
-        if isinstance(place, dict) and place.get(field):
+        if isinstance(place, dict) and isinstance(place.get(field), str) and place[field]:
             try:
                 parse_quantity(place[field], unit=unit)
             except QuantityError as error:
                 faults.append(document.fault(("place", field), str(error)))
     found = plain.get("found")
-    for name in found.get("causes") or () if isinstance(found, dict) else ():
+    causes = found.get("causes") if isinstance(found, dict) else None
+    for name in causes if isinstance(causes, dict) else ():
         if name not in knowledge.causes:
             faults.append(document.fault(("found", "causes", name), f"there is no cause '{name}'",
                                          nearest(str(name), knowledge.causes), at_key=True))
+    faults.extend(figure_faults(document, plain))
     if faults or job is None or engine is None:
         raise HowdeepError(faults)
     places = {name: document.keys[(section, name)] for section in SECTIONS for name in getattr(job, section)}

@@ -97,7 +97,7 @@ def _single(observation: Observation, plain: Any, path: tuple, report: Report) -
         return word
     if observation.unit == "percent" and isinstance(plain, str) and (match := _GAUGES.match(plain)):
         supply, held = float(match.group(1)), float(match.group(2))
-        if supply <= 0 or held > supply:
+        if not 0 < supply < float("inf") or held > supply:
             report(path, f"'{plain}': the pressure held cannot be above the supply", "write supply/held, e.g. 80/62")
             return None
         return 100.0 * (supply - held) / supply

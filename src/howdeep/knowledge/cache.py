@@ -12,11 +12,12 @@ import functools
 import hashlib
 import json
 import os
+import stat
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
-from ..errors import HowdeepError
+from ..errors import Fault, HowdeepError
 from ..files.whole import write_whole
 from ..model.knowledge import Knowledge
 from . import as_plain
@@ -42,8 +43,15 @@ def key_of(folders: Sequence[Path]) -> str:
     for folder in folders:
         parts.append(str(Path(folder).resolve()).encode())
         for kind, path in files_of(Path(folder)):
-            parts += [f"{kind}\0{path.relative_to(folder)}".encode(), path.read_bytes()]
+            parts += [f"{kind}\0{path.relative_to(folder)}".encode(), _content(path)]
     return _key(parts)
+
+
+def _content(path: Path) -> bytes:
+    """The bytes of a regular file; a pipe would be waited for without end."""
+    if not stat.S_ISREG(path.stat().st_mode):
+        raise HowdeepError(Fault(str(path), 0, 0, "is not a regular file"))
+    return path.read_bytes()
 
 
 def load_cached(folders: Sequence[Path]) -> Knowledge:
@@ -54,8 +62,8 @@ def load_cached(folders: Sequence[Path]) -> Knowledge:
 def file_cached(kind: str, shape: type[T], path: Path, also: Iterable[str], read: Callable[[], T]) -> T:
     """A checked value that hangs on one file and on the words in `also`: from its copy, else by `read`, and copied."""
     try:
-        content = Path(path).read_bytes()
-    except OSError:
+        content = _content(Path(path))
+    except (OSError, ValueError):
         return read()  # which says what is wrong
     return _copied(kind, shape, _key([kind.encode(), content, *(word.encode() for word in also)]), read)
 

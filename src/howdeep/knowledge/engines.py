@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -24,17 +25,25 @@ def find(name: str, folders: Sequence[Path], beside: Path | None = None) -> Path
     if name.endswith(".yaml"):
         if beside is None:
             raise HowdeepError(Fault("", 0, 0, f"the engine sheet '{name}' has no folder to be looked for in"))
-        path = (beside / name).resolve()
+        try:
+            path = (beside / name).resolve()
+        except (OSError, RuntimeError, ValueError):
+            raise HowdeepError(Fault("", 0, 0, f"the engine sheet '{_short(name)}' is not a file's name")) from None
         if not path.is_relative_to(beside.resolve()):
             raise HowdeepError(Fault("", 0, 0, f"the engine sheet '{name}' must stand beside the job"))
         return path
     for folder in reversed(folders):
         path = Path(folder) / "engines" / f"{name}.yaml"
-        if path.is_file() and path.parent == Path(folder) / "engines":
-            return path
+        with contextlib.suppress(OSError, ValueError):  # a name that no file can have
+            if path.is_file() and path.parent == Path(folder) / "engines":
+                return path
     known = sheet_ids(folders)
-    raise HowdeepError(Fault("", 0, 0, f"there is no engine sheet '{name}'", nearest(name, known)
+    raise HowdeepError(Fault("", 0, 0, f"there is no engine sheet '{_short(name)}'", nearest(name, known)
                              or f"known: {', '.join(known)}"))
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= 80 else f"{name[:77]}..."
 
 
 def sheet_ids(folders: Sequence[Path]) -> list[str]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from ..errors import Fault, nearest
+from ..errors import MOST_FAULTS, Fault, nearest
 from ..files.strict_yaml import Document
 from . import condition_text
 
@@ -30,10 +30,18 @@ def typed(document: Document, path: tuple[str | int, ...], plain: Any, shape: ty
     try:
         value = adapter(shape).validate_python(prepared)
     except ValidationError as error:
-        for item in error.errors(include_url=False):
+        for item in error.errors(include_url=False)[:MOST_FAULTS]:
             faults.append(_fault(document, path, item, shape))
+        if error.error_count() > MOST_FAULTS:
+            faults.append(more_faults(document, error.error_count() - MOST_FAULTS))
         return None
     return value if len(faults) == before else None
+
+
+def more_faults(document: Document, number: int = 0) -> Fault:
+    """That a file has more faults than are named; `number` of them where they were counted."""
+    return document.fault((), f"{number:,} more faults are not named" if number else "there are more faults",
+                          f"mend the first {MOST_FAULTS} first")
 
 
 def _prepare(document: Document, path: tuple, plain: dict, faults: list[Fault]) -> dict:

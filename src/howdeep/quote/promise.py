@@ -109,7 +109,7 @@ def quote_from_plain(plain: Mapping[str, Any], where: str) -> Quote:
         for key in ("tax_percent", "deposit_percent", "price_date"):
             fields[key] = str(plain[key])
         return Quote(**fields)
-    except (KeyError, TypeError, ValueError, ArithmeticError) as error:
+    except (KeyError, TypeError, ValueError, ArithmeticError, AttributeError) as error:
         raise HowdeepError(Fault(where, 0, 0, f"a stored promise cannot be read back: {error}")) from None
 
 

@@ -12,7 +12,7 @@ from ..cases import run_folder
 from ..job.read import read_job
 from ..knowledge.load import load
 from ..knowledge.where import shipped_cases
-from .rerun import _path
+from .rerun import path_of
 from .row import Row
 from .score import brier, log_score
 
@@ -37,7 +37,7 @@ def pairs_under(knowledge: Knowledge, shop: Shop, folder: Path, rows: Sequence[R
     pairs = []
     engines: dict = {}
     for row in rows:
-        job = without_teardown(knowledge, read_job(_path(folder, row.name), knowledge, shop.folders, engines=engines))
+        job = without_teardown(knowledge, read_job(path_of(folder, row), knowledge, shop.folders, engines=engines))
         odds = quick_answer(knowledge, job, None).odds
         pairs += [(odds[cause], truth) for cause, truth in row.truths.items() if cause in odds]
     return pairs

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -72,6 +73,7 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
         findings=known if findings else {}, stated={cause: float(chance) for cause, chance in odds.items()}
         if findings else {},
         answered=tuple(name for name in job.values if knowledge.observations[name].moment != "teardown"),
+        path=job.path,
     )
 
 
@@ -86,11 +88,9 @@ def _promised_cost(promise: dict[str, Any] | None) -> float | None:
 def read_folder(folder: Path, folders: Sequence[Path], prices: PriceList | None = None, *, findings: bool = False,
                 progress: Callable[[int, int], None] = lambda done, total: None, workers: int = 2) -> Folder:
     """Every job file of a folder. Each file is read, turned into its row and let go."""
-    paths = sorted(path for path in Path(folder).rglob("*.yaml")
-                   if not any(part.startswith(".") for part in path.relative_to(folder).parts)
-                   and path.name != "prices.yaml")
-    rows: list[Row] = []
     damaged: list[str] = []
+    paths = sorted(_job_files(Path(folder), damaged))
+    rows: list[Row] = []
     still_open = 0
     for done, (row, faults) in enumerate(_all(paths, folders, prices, findings, workers), 1):
         if faults:
@@ -102,6 +102,19 @@ def read_folder(folder: Path, folders: Sequence[Path], prices: PriceList | None 
         if done % 200 == 0 or done == len(paths):
             progress(done, len(paths))
     return Folder(tuple(rows), still_open, tuple(damaged))
+
+
+def _job_files(folder: Path, damaged: list[str]) -> Iterator[Path]:
+    """Every file of the folder that may be a job; folders that cannot be looked into are added to `damaged`."""
+
+    def closed(error: OSError) -> None:
+        damaged.append(f"{error.filename}: cannot be read: {error.strerror or error}")
+
+    for place, inner, names in os.walk(folder, onerror=closed):
+        inner[:] = [name for name in inner if not name.startswith(".")]
+        for name in names:
+            if name.endswith(".yaml") and not name.startswith(".") and name != "prices.yaml":
+                yield Path(place) / name
 
 
 def _all(paths: list[Path], folders: Sequence[Path], prices: PriceList | None, findings: bool,
@@ -128,4 +141,6 @@ def _one(path: Path, findings: bool) -> tuple[Row | None, tuple[str, ...]]:
         job = read_job(path, _shared["knowledge"], _shared["folders"], engines=_shared["engines"])
         return row_of(_shared["knowledge"], job, _shared["prices"], findings=findings), ()
     except HowdeepError as error:
-        return None, tuple(str(fault) for fault in error.faults)
+        return None, tuple(str(fault) if fault.file == str(path) else f"{path}: {fault}" for fault in error.faults)
+    except Exception as error:  # a defect that one job brings out is said of that job, and the others are counted
+        return None, (f"{path}: cannot be scored: {type(error).__name__}: {error}",)

@@ -49,16 +49,16 @@ def rerun(knowledge: Knowledge, folder: Path, folders: Sequence[Path], rows: Seq
     for row in sorted(rows, key=lambda row: row.name):
         if not row.from_promise:
             continue
-        job = read_job(_path(folder, row.name), knowledge, folders)
+        job = read_job(path_of(folder, row), knowledge, folders)
         today = quick_answer(knowledge, job, prices)
         if today.rung != row.rung:
             result.append(Rerun(row.name, row.rung, today.rung, row.rule_base, row.scope_done or ""))
     return tuple(result)
 
 
-def _path(folder: Path, name: str) -> Path:
-    direct = Path(folder) / f"{name}.yaml"
-    return direct if direct.exists() else next(Path(folder).rglob(f"{name}.yaml"))
+def path_of(folder: Path, row: Row) -> Path:
+    """The file that a row came from."""
+    return Path(row.path) if row.path else Path(folder) / f"{row.name}.yaml"
 
 
 def answer_worth(knowledge: Knowledge, folder: Path, folders: Sequence[Path], rows: Sequence[Row],
@@ -69,7 +69,7 @@ def answer_worth(knowledge: Knowledge, folder: Path, folders: Sequence[Path], ro
     for row in sorted(rows, key=lambda row: row.name)[:most]:
         if not row.truths:
             continue
-        job = without_teardown(knowledge, read_job(_path(folder, row.name), knowledge, folders))
+        job = without_teardown(knowledge, read_job(path_of(folder, row), knowledge, folders))
         whole = quick_answer(knowledge, job, prices)
         for name in job.values:
             fewer = dataclasses.replace(job, values={key: value for key, value in job.values.items() if key != name})

@@ -38,6 +38,8 @@ class Row:
     """Cause -> stated probability, also for the causes that were not looked at (only where asked for, for learning)."""
     answered: tuple[str, ...] = ()
     """Observations answered before opening."""
+    path: str = ""
+    """The job's file."""
 
     @property
     def held(self) -> bool | None:
