@@ -94,6 +94,60 @@ def test_no_page_has_a_serious_accessibility_finding(folder_and_base, tmp_path, 
             assert serious(window) == [], path
 
 
+def test_a_dropped_line_loses_nothing_typed_into_any_form(folder_and_base, shop, tmp_path):
+    """The line is down when the form is sent: Back shows what was typed, and sending it then saves it."""
+    folder, base = folder_and_base
+    forms = {"/job/hill-farm/readings": ("bore_size.1.top.0", "3,4375"), "/new": ("title", "Dropped line"),
+             "/job/hill-farm/ask?question=oil_pressure_idle": ("oil_pressure_idle", "12,5"),
+             "/job/hill-farm/close": ("hours", "12,25")}
+    with browser(tmp_path, 360, 720) as window:
+        def line(up):
+            window.execute_cdp_cmd("Network.emulateNetworkConditions", {
+                "offline": not up, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1})
+
+        window.execute_cdp_cmd("Network.enable", {})
+        for path, (field, typed) in forms.items():
+            window.get(f"{base}/")
+            window.get(base + path)
+            window.execute_script("document.querySelectorAll('details').forEach(item => item.open = true)")
+            if path == "/new":
+                window.find_element(By.CSS_SELECTOR, "input[name=engine][value=tarn-30]").click()
+            window.find_element(By.ID, field).send_keys(typed)
+            line(False)
+            window.execute_script("arguments[0].click()",
+                                  window.find_elements(By.CSS_SELECTOR, "form[method=post] button")[0])
+            WebDriverWait(window, 20, ignored_exceptions=[WebDriverException]).until(
+                lambda w: not w.find_elements(By.CSS_SELECTOR, "form[method=post]"))
+            line(True)
+            window.back()
+            WebDriverWait(window, 20, ignored_exceptions=[WebDriverException]).until(
+                lambda w, field=field: w.find_elements(By.ID, field))
+            assert window.find_element(By.ID, field).get_attribute("value") == typed, path
+            window.execute_script("document.querySelectorAll('details').forEach(item => item.open = true)")
+            press(window, window.find_elements(By.CSS_SELECTOR, "form[method=post] button")[0])
+    job = read_job(folder / "hill-farm.yaml", shop.knowledge, shop.folders)
+    assert job.values["bore_size"][0][0][0] == 3.4375 and job.values["oil_pressure_idle"] == 12.5
+    assert job.job.found.hours == 12.25 and (folder / "dropped-line.yaml").exists()
+
+
+def test_nothing_scrolls_sideways_on_a_narrow_phone_and_numbers_bring_the_decimal_keypad(folder_and_base, tmp_path):
+    _, base = folder_and_base
+    with browser(tmp_path, 360, 740) as window:
+        for path in ("/", "/new", "/job/hill-farm", "/job/hill-farm/ask?question=compression_dry", "/job/hill-farm/ask",
+                     "/job/hill-farm/ask?question=bore_size", "/job/hill-farm/readings", "/job/hill-farm/answers",
+                     "/job/hill-farm/close", "/job/hill-farm/delete", "/job/nobody", "/job/hill-farm/quote"):
+            window.get(base + path)
+            window.execute_script("document.querySelectorAll('details').forEach(item => item.open = true)")
+            wide = window.execute_script(
+                "return [...document.querySelectorAll('html, .wide')]"
+                ".filter(item => item.scrollWidth > item.clientWidth + 1)"
+                ".map(item => item.getAttribute('aria-label') || item.tagName)")
+            assert wide == [], path
+        window.get(f"{base}/job/hill-farm/ask?question=bore_size")
+        fields = window.find_elements(By.CSS_SELECTOR, "td input")
+        assert len(fields) == 24 and {item.get_attribute("inputmode") for item in fields} == {"decimal"}
+
+
 @pytest.fixture
 def folder_and_base(tmp_path, shop):
     folder = folder_with_case(tmp_path)

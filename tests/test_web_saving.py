@@ -378,3 +378,31 @@ def test_two_new_jobs_of_one_name_at_once_are_two_jobs(page, folder, monkeypatch
     response = page.post("/new", "/new", {"engine": "tarn-30", "title": "Saw"})
     assert response.status_code == 303 and response.headers["Location"] == "/job/saw-2/ask"
     assert os.path.exists(folder / "saw-2.yaml")
+
+
+# --- numbers as they are typed
+
+
+@pytest.mark.parametrize(("typed", "unit", "value"), [
+    ("3,4375", "in", 3.4375), ("3.4375", "in", 3.4375), ("87,3125", "mm", 3.4375), ("3,4375 in", "mm", 3.4375),
+    ("87.3125mm", "in", 3.4375), ("8,73125", "cm", 3.4375), ("3 7/16 in", "mm", 3.4375)])
+def test_a_number_is_taken_with_comma_or_point_and_the_unit_chosen_or_written(page, folder, shop, typed, unit, value):
+    sent = form(page, READINGS, observation="bore_size", **{"bore_size.unit": unit, "bore_size.1.top.0": typed})
+    assert page.client.post(READINGS, data=sent, headers=HOST).status_code == 303
+    assert job_of(folder, shop).values["bore_size"][0][0][0] == pytest.approx(value)
+
+
+def test_a_comma_that_may_mean_thousands_is_never_read_a_thousandfold_in_silence(page, folder):
+    sent = form(page, READINGS, observation="bore_size", **{"bore_size.unit": "in", "bore_size.1.top.0": "3,438"})
+    response = page.client.post(READINGS, data=sent, headers=HOST)
+    assert response.status_code == 422 and "3,438 in" in text(response) and "decimal point" in text(response)
+
+
+def test_a_single_reading_may_choose_its_unit(page, folder, shop):
+    where = "/job/hill-farm/ask?question=oil_pressure_idle"
+    sent = form(page, where, question="oil_pressure_idle",
+                **{"oil_pressure_idle": "1,5", "oil_pressure_idle.unit": "bar"})
+    assert page.client.post("/job/hill-farm/answer", data=sent, headers=HOST).status_code == 303
+    assert job_of(folder, shop).values["oil_pressure_idle"] == pytest.approx(21.756, abs=0.001)
+    html = text(page.get(where))
+    assert field(html, "oil_pressure_idle") == "1.5 bar" and 'inputmode="decimal"' in html

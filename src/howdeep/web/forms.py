@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -9,8 +10,11 @@ from typing import Any
 from ..job.sections import LATER, UNKNOWN
 from ..job.write import clean_text
 from ..model.knowledge import Observation
+from ..quantity import DIMENSION, UNITS
 
 MOST = 2000
+_COMMA = re.compile(r"([-+]?[0-9]+),([0-9]+)((?:[ ]*[^0-9,.\s].*)?)")
+_BARE = re.compile(r"[-+]?(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?(?:\.[0-9]*)?(?<=[0-9.])")
 _PLACE = {"cylinder": "Cylinder", "main": "Main journal", "crankpin": "Crankpin"}
 
 
@@ -69,11 +73,11 @@ def stored_cell(plain: Any, cell: Cell) -> Any:
 def cell_text(observation: Observation, plain: Any, cell: Cell) -> str:
     """What a field shows of a stored value; empty where nothing stands.
 
-    In a table a bare number shows its unit, because the unit field below is for what is typed there now.
+    A bare number shows its unit, because the unit chosen beside the field is for what is typed now.
     """
     here = stored_cell(plain, cell)
     text = "" if here is None else str(here)
-    return with_unit(text, observation.unit) if observation.each and observation.kind == "number" else text
+    return with_unit(text, observation.unit) if observation.kind == "number" else text
 
 
 def typed_text(form: Mapping[str, str], field: str) -> str:
@@ -82,17 +86,35 @@ def typed_text(form: Mapping[str, str], field: str) -> str:
 
 
 def sent_text(observation: Observation, form: Mapping[str, str], name: str, cell: Cell) -> str:
-    """What a field says: `NAME.unit` is put behind a bare number of a table."""
+    """What a field says: a decimal comma is a point, and the unit in `NAME.unit` is put behind a bare number."""
     text = typed_text(form, cell.field)
-    if observation.each and observation.kind == "number":
-        return with_unit(text, typed_text(form, f"{name}.unit"))
-    return text
+    if observation.kind != "number":
+        return text
+    return with_unit(with_point(text), typed_text(form, f"{name}.unit"))
+
+
+def with_point(text: str) -> str:
+    """'3,4375 in' and '0,002' with a point.
+
+    '1,850' stays: it may be thousands, and is read so; where it was meant otherwise, the value's plausible range tells.
+    """
+    match = _COMMA.fullmatch(text)
+    if not match or (len(match[2]) == 3 and len(match[1].lstrip("+-")) <= 3 and match[1].strip("+-0")):
+        return text
+    return f"{match[1]}.{match[2]}{match[3]}"
 
 
 def with_unit(text: str, unit: str) -> str:
     """A bare number with the unit behind it; anything else as it is."""
-    bare = text.replace(".", "", 1).replace("-", "", 1).isdigit()
-    return f"{text} {unit}" if bare and unit else text
+    return f"{text} {unit}" if unit and _BARE.fullmatch(text) else text
+
+
+def units_of(observation: Observation) -> tuple[str, ...]:
+    """The units in which a number may be given, its own first; none for a count."""
+    if observation.kind != "number" or not observation.unit:
+        return ()
+    others = UNITS[DIMENSION[observation.unit]]
+    return (observation.unit, *(unit for unit in others if unit != observation.unit))
 
 
 def plain_of(observation: Observation, cells: Mapping[Cell, Any]) -> Any:

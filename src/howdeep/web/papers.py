@@ -13,6 +13,7 @@ from ..errors import HowdeepError, StaleFile
 from ..interview.desk import Desk
 from ..job import write
 from ..session import Shop
+from .forms import with_point
 from .guard import Again
 from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
 
@@ -65,8 +66,9 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
                 try:
                     write.save(desk.path, desk.job.digest, close_change(
                         shop.knowledge, date=form.get("date") or datetime.date.today().isoformat(), causes=found,
-                        scope_done=form.get("scope_done") or None, hours=form.get("hours") or None,
-                        cost=form.get("cost") or "", came_back=form.get("came_back") or "",
+                        scope_done=form.get("scope_done") or None,
+                        hours=with_point(form.get("hours", "").strip()) or None,
+                        cost=with_point(form.get("cost", "").strip()), came_back=form.get("came_back") or "",
                         note=write.clean_text(form.get("note", ""))[:4000]))
                     return redirect(url_for("job", name=name), 303)
                 except StaleFile:

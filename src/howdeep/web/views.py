@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
+from secrets import token_hex
 
 from flask import Flask
 
@@ -29,7 +30,7 @@ from ..show.sentences import (
     subject_title,
 )
 from ..show.words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
-from .forms import Cell, cell_text, cells_of, place_title
+from .forms import Cell, cell_text, cells_of, place_title, units_of
 from .merge import shown_as, summary
 
 
@@ -184,11 +185,18 @@ def was_shown(desk: Desk, name: str) -> str:
     return shown_as(plain_answer(desk, name))
 
 
-def table_of(desk: Desk, name: str) -> list[tuple[int | None, list[Cell]]]:
-    """The fields of an observation, by cylinder, journal or valve."""
+def save_id() -> str:
+    """Makes the address a form is sent to its own, so that Back leads to the filled-in form when the line drops."""
+    return token_hex(4)
+
+
+def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
+    """The fields of an observation in lines: one for each cylinder, journal or valve and place; narrow enough for a
+    phone."""
     item = desk.knowledge.observations[name]
     cells = cells_of(item, name, count_of(desk.job.engine, item.each))
-    return [(index, list(group)) for index, group in groupby(cells, key=lambda cell: cell.index)]
+    return [(f"{index or ''} {row}".strip(), list(line))
+            for (index, row), line in groupby(cells, key=lambda cell: (cell.index, cell.row))]
 
 
 def add_filters(app: Flask, shop: Shop) -> None:
@@ -196,5 +204,6 @@ def add_filters(app: Flask, shop: Shop) -> None:
     app.jinja_env.globals.update(
         knowledge=shop.knowledge, advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
         field_value=field_value, was_shown=was_shown, table_of=table_of, place_title=place_title,
-        answer_text=answer_text, step_title=step_title, UNKNOWN=UNKNOWN, LATER=LATER,
+        answer_text=answer_text, step_title=step_title, units_of=units_of, save_id=save_id,
+        UNKNOWN=UNKNOWN, LATER=LATER,
     )
