@@ -8,12 +8,16 @@ from decimal import Decimal
 
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment
+from ..quote.found import found_sentences
 from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
 from .leading import leading
 from .sentences import flip_text, step_title
 from .words import money, noticed_words, one_in, percent
+
+UNLIKELY_TO_NEED_MORE = 0.65
+"""From this chance of being enough ('likely' in odds words) deeper work is said not to be likely to be needed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,8 +26,12 @@ class Letter:
 
     told: str
     measured: tuple[str, ...]
+    found: tuple[str, ...]
+    """What was found on opening; empty where nothing was opened."""
     likely: tuple[str, ...]
     propose: str
+    worth: str
+    """The work beside the machine's value and a replacement engine; empty where nothing is said of it."""
     not_propose: tuple[str, ...]
     could_turn_up: tuple[str, ...]
     waiting: tuple[str, ...]
@@ -50,15 +58,26 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
              for item in quote.allowances[:4]]
     waiting = [knowledge.causes[belief.cause].wait for belief in answer.beliefs[:4]
                if belief.posterior >= 0.3 and knowledge.causes[belief.cause].wait]
-    return Letter(words, tuple(measured), tuple(likely), propose, tuple(not_propose), tuple(could), tuple(waiting[:2]))
+    worth = answer.decision.beyond if quote.rung == answer.decision.rung else ""
+    return Letter(words, tuple(measured), found_sentences(knowledge, answer), tuple(likely), propose, worth,
+                  tuple(not_propose), tuple(could), tuple(waiting[:2]))
 
 
 def _why_not(knowledge: Knowledge, answer: Assessment, rung: str, chosen: str) -> str:
     line = next(line for line in answer.decision.ladder if line.rung == rung)
     if RUNGS.index(rung) < RUNGS.index(chosen):
         return f"cheaper to begin with, but the chance that it holds is {percent(line.enough)}."
-    return ("it would make sure of more, but on what we know now the extra work is not likely to be needed "
-            f"(this less deep job has {percent(next(x.enough for x in answer.decision.ladder if x.rung == chosen))}).")
+    here = next(other.enough for other in answer.decision.ladder if other.rung == chosen)
+    if line.enough <= here:
+        return f"it would not make sure of more: the chance that it is enough is {percent(line.enough)}."
+    if here >= UNLIKELY_TO_NEED_MORE:
+        return ("it would make sure of more, but on what we know now the extra work is not likely to be needed "
+                f"(this less deep job has {percent(here)}).")
+    chosen_price = next(other.price for other in answer.decision.ladder if other.rung == chosen)
+    dearer = line.price is not None and chosen_price is not None and line.price > chosen_price
+    return (f"it would make sure of more ({percent(line.enough)} against {percent(here)})"
+            + (", but it costs more to begin with" if dearer else "")
+            + "; whether it is needed is decided by what is found, and with you.")
 
 
 def pictures(knowledge: Knowledge, answer: Assessment) -> Iterator[tuple[str, str]]:
@@ -89,9 +108,6 @@ def pictures(knowledge: Knowledge, answer: Assessment) -> Iterator[tuple[str, st
 
 
 def _expected(answer: Assessment) -> tuple[float, float] | None:
-    from ..quantity import parse
-
-    fit = answer.job.engine.cranking_compression
-    if fit is None or not (fit.low and fit.high):
-        return None
-    return parse(fit.low, unit="psi").to("psi"), parse(fit.high, unit="psi").to("psi")
+    """The band that this engine should crank at where it was tested, psi; None where the sheet gives none."""
+    low, high = (answer.facts.values.get(f"compression.expected_{end}") for end in ("low", "high"))
+    return (low, high) if isinstance(low, float) and isinstance(high, float) else None

@@ -101,8 +101,9 @@ def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Itera
     letter = letter_of(knowledge, answer, quote)
     for title, lines in (("What you told us", (letter.told,) if letter.told else ()),
                          ("What we measured", letter.measured),
+                         ("What we found on opening", letter.found),
                          ("What it most likely is", letter.likely),
-                         ("What we propose", (letter.propose,)),
+                         ("What we propose", (letter.propose, *((letter.worth,) if letter.worth else ()))),
                          ("What we do not propose, and why", letter.not_propose),
                          ("What could still turn up", letter.could_turn_up),
                          ("What happens if you wait", letter.waiting)):
