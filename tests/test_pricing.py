@@ -13,7 +13,7 @@ from howdeep.errors import HowdeepError
 from howdeep.model.engine import Fit, Journal, Torque
 from howdeep.model.knowledge import Machining, Operation, Part, Step
 from howdeep.model.results import PartLine, Work, WorkItem
-from howdeep.pricing.lines import price_item, price_work
+from howdeep.pricing.lines import price_work
 from howdeep.pricing.money import cents, read_money, share
 from howdeep.pricing.quantities import quantity_of
 from howdeep.pricing.read import example_prices, find_prices, load_prices
@@ -68,14 +68,10 @@ def test_work_sent_twice_to_the_same_machine_is_paid_once():
     assert [(line.quantity, line.operations) for line in wash] == [(1, ("decarbonise", "valve_job"))]
 
 
-def test_what_is_done_only_if_found_stays_out_of_the_sum_and_is_priced_by_itself():
+def test_what_is_done_only_if_found_stays_out_of_the_sum():
     whole = work("refit_head", parts=(("gasket", 1, ("refit_head",)),), if_found=("valve_job",))
     without = price_work(whole, KNOWLEDGE, ENGINE, "made-up", SHOP)
     assert "valve_job" not in {line.subject for line in without.lines}
-    by_itself = price_item(whole.items[1], KNOWLEDGE, ENGINE, "made-up", SHOP, already={"gasket"})
-    assert {line.subject for line in by_itself.lines} == {"valve_job", "seat_cut", "wash", "supplies"}
-    alone = price_item(whole.items[1], KNOWLEDGE, ENGINE, "made-up", SHOP)
-    assert alone.total == by_itself.total + Decimal("48.35")
 
 
 def test_what_has_no_price_is_named_and_there_is_no_total():

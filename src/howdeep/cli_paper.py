@@ -32,12 +32,6 @@ def _rung(shop: Shop, given: str | None) -> str | None:
     return given
 
 
-def _prices(shop: Shop):
-    if shop.prices is None:
-        raise shop.price_faults or HowdeepError("there is no price list")
-    return shop.prices
-
-
 def _date(given: str | None) -> str:
     if given is None:
         return datetime.date.today().isoformat()
@@ -92,7 +86,7 @@ def register(app: typer.Typer) -> None:
             console.print(f"Recorded: yes to {approve} by {by or 'the customer'}.")
             return
         if since is not None:
-            price_list = _prices(shop)
+            price_list = shop.prices
             sheet = promises.change_sheet(shop.knowledge, answer, price_list,
                                           _named(answer, since), promises.found_sentences)
             if html:
@@ -108,8 +102,8 @@ def register(app: typer.Typer) -> None:
         if show is not None:
             made = promises.quote_from_plain(promises.stored(answer.job, show)["quote"], str(job))
         else:
-            made = build_quote(shop.knowledge, answer, _prices(shop), _rung(shop, scope), two_step=two_step or None)
-        other = build_quote(shop.knowledge, answer, _prices(shop), _rung(shop, compare)) if compare else None
+            made = build_quote(shop.knowledge, answer, shop.prices, _rung(shop, scope), two_step=two_step or None)
+        other = build_quote(shop.knowledge, answer, shop.prices, _rung(shop, compare)) if compare else None
         if promise is not None:
             from .job.write import save
             from .quote.held import refuse_while_held
@@ -122,7 +116,7 @@ def register(app: typer.Typer) -> None:
         if html:
             from .show.quote_page import quote_page
 
-            _write(html, quote_page(made, shop.knowledge, answer, shop=shop.prices.shop if shop.prices else None,
+            _write(html, quote_page(made, shop.knowledge, answer, shop=shop.prices.shop,
                                     shop_copy=shop_copy, compare=other, date=_date(date)), force)
         elif json:
             typer.echo(text_of({"howdeep_quote": 1, **promises.quote_to_plain(made)}))
@@ -163,7 +157,7 @@ def register(app: typer.Typer) -> None:
         if html:
             from .show.quote_page import sheets_page
 
-            _write(html, sheets_page(sheets, answer, shop=shop.prices.shop if shop.prices else None), force)
+            _write(html, sheets_page(sheets, answer, shop=shop.prices.shop), force)
             return
         if json:
             typer.echo(text_of({"howdeep_sheets": 1, **plain(sheets)}))

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from .assess import assess
-from .errors import HowdeepError
 from .job.read import read_job
 from .knowledge.cache import load_cached
 from .knowledge.where import rule_folders
@@ -24,9 +23,7 @@ class Shop:
 
     knowledge: Knowledge
     folders: tuple[Path, ...]
-    prices: PriceList | None
-    """None where the list could not be read; `price_faults` says why."""
-    price_faults: HowdeepError | None = None
+    prices: PriceList
 
     def open_job(self, path: str | Path) -> OpenJob:
         """Read a job file. Raises HowdeepError with every fault."""
@@ -43,11 +40,12 @@ class Shop:
 
 def open_shop(rules: str | Path | None = None, prices: str | Path | None = None, job: str | Path | None = None, *,
               example_prices: bool = False) -> Shop:
-    """Load the rule base and the price list. A price list that cannot be used leaves the odds standing."""
+    """Load the rule base and the price list.
+
+    Raises HowdeepError with every fault, each at its place: a price list that is named or stands beside the job and
+    cannot be used is never passed over, since the advice would be another one.
+    """
     folders = rule_folders(rules)
     knowledge = load_cached(folders)
     path = example_price_file() if example_prices else find_prices(prices, Path(job).parent if job else None)
-    try:
-        return Shop(knowledge, folders, load_prices(path, knowledge))
-    except HowdeepError as error:
-        return Shop(knowledge, folders, None, error)
+    return Shop(knowledge, folders, load_prices(path, knowledge))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -54,14 +54,6 @@ def price_work(work: Work, knowledge: Knowledge, engine: Engine, engine_id: str,
     items = [item for item in work.items if not item.if_found]
     counts = {line.part: (line.quantity, line.operations) for line in work.parts}
     return _priced(items, counts, knowledge, engine, engine_id, prices)
-
-
-def price_item(item: WorkItem, knowledge: Knowledge, engine: Engine, engine_id: str, prices: PriceList, *,
-               already: Collection[str] = ()) -> PricedWork:
-    """Price one operation by itself, e.g. an allowance. Parts in `already` are in the job and not charged twice."""
-    counts = {part: (quantity_of(quantity, engine), (item.operation,))
-              for part, quantity in sorted(knowledge.operations[item.operation].parts.items()) if part not in already}
-    return _priced([item], counts, knowledge, engine, engine_id, prices)
 
 
 def hours_in_shop(item: WorkItem, knowledge: Knowledge, engine: Engine, prices: PriceList) -> Decimal:

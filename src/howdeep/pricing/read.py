@@ -31,7 +31,7 @@ def find_prices(option: str | Path | None = None, folder: str | Path | None = No
     named = option or os.environ.get("HOWDEEP_PRICES") or None
     if named is not None:
         return Path(named)
-    if folder is not None and (Path(folder) / "prices.yaml").is_file():
+    if folder is not None and os.path.lexists(Path(folder) / "prices.yaml"):  # a broken link is a fault, not a lack
         return Path(folder) / "prices.yaml"
     return example_prices()
 

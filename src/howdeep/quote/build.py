@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import dataclasses
 from decimal import Decimal
 
-from ..knowledge.engine_facts import engine_facts
 from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.prices import PriceList
 from ..model.results import Assessment, WorkItem
-from ..pricing.lines import PricedLine, price_item, price_work
+from ..pricing.lines import PricedLine, price_work
 from ..pricing.money import cents, read_money, share
-from ..reasoning.construction import rung_on
+from ..pricing.tax import tax_on
+from .bills import causes_of, job_of, span_of
 from .held import held_checks, waived_sentences
 from .values import Allowance, Quote, QuoteLine, TwoSteps
 
-LIKELY_ALLOWANCE = 0.1
-"""An allowance at least this likely belongs to the upper end of the range."""
 MUCH_UNKNOWN = 0.2
 """With a chance below 1 - this that the rung is enough, a tear-down price is offered first."""
 _OPEN_FROM = RUNGS.index("top_end")
@@ -37,26 +35,19 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
     items = {item.operation: item for item in work.items}
     parts = {line.part: line for line in work.parts}
     lines = tuple(_line(knowledge, answer, line, items, parts) for line in priced.lines)
-    taxable = sum((line.amount or Decimal(0) for line in lines if _tax_kind(line.kind) in prices.tax_on), Decimal(0))
-    tax = None if priced.missing else share(taxable, prices.tax_percent)
+    tax = None if priced.missing else tax_on(((line.kind, line.amount) for line in lines), prices)
     total = None if tax is None or priced.total is None else priced.total + tax
-    chosen_parts = frozenset(parts)
-    allowances = tuple(_allowance(knowledge, answer, item, prices, rung, chosen_parts)
-                       for item in sorted((item for item in work.items if item.if_found),
-                                          key=lambda item: (-item.chance, item.operation)))
-    priced_allowances = [item for item in allowances if item.amount is not None]
-    likely = high = None
-    if total is not None:
-        likely = cents(total + sum((item.amount * Decimal(str(round(item.chance, 6))) for item in priced_allowances),
-                                   Decimal(0)))
-        high = total + sum((item.amount for item in priced_allowances if item.chance >= LIKELY_ALLOWANCE), Decimal(0))
+    allowances = _allowances(knowledge, answer, prices, rung)
+    replacement = job_of(knowledge, answer).total("replace", prices)
+    span = span_of(knowledge, answer, prices, rung, replacement)
     chosen = next(line for line in answer.decision.ladder if line.rung == rung)
     enough = chosen.enough
     missing = (*priced.missing, *(f"allowance {item.operation}" for item in allowances if item.amount is None))
     quote = Quote(
         rung=rung, title=knowledge.scopes[rung].title, enough=enough, currency=prices.currency, lines=lines,
         subtotal=priced.total, tax_percent=prices.tax_percent, tax_on=tuple(prices.tax_on), tax=tax, total=total,
-        allowances=allowances, likely=likely, low=total, high=high, deposit_percent=prices.deposit_percent,
+        allowances=allowances, likely=span.likely if span else None, low=span.low if span else None,
+        high=span.high if span else None, deposit_percent=prices.deposit_percent,
         deposit=None if total is None else share(total, prices.deposit_percent), valid_days=prices.valid_days,
         missing=missing, price_list=prices.name, price_date=prices.date, rule_base=knowledge.version, two_steps=None,
         held=tuple(_check_title(knowledge, item.check) for item in held_checks(answer, rung)),
@@ -64,17 +55,14 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
     )
     opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
     if two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN):
-        return _with_two_steps(quote, answer, prices)
+        cap, because = _cap(quote, replacement, _worth(answer, prices))
+        return dataclasses.replace(quote, two_steps=_two_steps(quote, prices, cap, because))
     return quote
 
 
 def _check_title(knowledge: Knowledge, name: str) -> str:
     entry = knowledge.checks.get(name) or knowledge.observations[name]
     return entry.title
-
-
-def _tax_kind(kind: str) -> str:
-    return {"part": "parts", "consumable": "parts", "replacement": "parts"}.get(kind, kind)
 
 
 def _line(knowledge: Knowledge, answer: Assessment, line: PricedLine, items: dict[str, WorkItem],
@@ -111,12 +99,10 @@ def _for_work(knowledge: Knowledge, line: PricedLine) -> str:
 
 def _because(knowledge: Knowledge, answer: Assessment, item: WorkItem) -> str:
     """The reason for an operation, in the customer's words."""
-    causes, general = [], ""
+    causes, general = causes_of(item.because), ""
     for reason in item.because:
         kind, _, name = reason.partition("/")
-        if kind == "causes":
-            causes.append(name)
-        elif kind == "observations" and not general:
+        if kind == "observations" and not general:
             general = "The engine stands open already and has to be put together again."
         elif kind == "scopes" and not general:
             general = f"It is part of every job of this depth ({knowledge.scopes[name].title.lower()})."
@@ -132,60 +118,69 @@ def _because(knowledge: Knowledge, answer: Assessment, item: WorkItem) -> str:
     return general
 
 
-def _allowance(knowledge: Knowledge, answer: Assessment, item: WorkItem, prices: PriceList, rung: Rung,
-               already: frozenset[str]) -> Allowance:
-    """An allowance with its price. Where its work lies deeper than the quoted rung, the job would grow to that rung."""
-    engine, engine_id = answer.job.engine, answer.job.job.engine
-    deeper = rung_on(knowledge.operations[item.operation].rung, engine_facts(engine)) or rung
-    title = knowledge.operations[item.operation].title
-    if RUNGS.index(deeper) > RUNGS.index(rung):
-        title += f" (the job grows to {knowledge.scopes[deeper].title.lower()})"
-        there = answer.works[deeper]
-        lines = list(price_work(there, knowledge, engine, engine_id, prices).lines)
-        parts = frozenset(line.part for line in there.parts)
-        if not any(other.operation == item.operation and not other.if_found for other in there.items):
-            lines += price_item(item, knowledge, engine, engine_id, prices, already=parts).lines
-        here = price_work(answer.works[rung], knowledge, engine, engine_id, prices)
-        amount = _with_tax(lines, prices)
-        base = _with_tax(here.lines, prices)
-        amount = None if amount is None or base is None else max(amount - base, Decimal(0))
-    else:
-        amount = _with_tax(price_item(item, knowledge, engine, engine_id, prices, already=already).lines, prices)
-    causes = [name for kind, _, name in (reason.partition("/") for reason in item.because) if kind == "causes"]
-    why = " ".join(knowledge.causes[name].plain for name in causes[:1])
-    return Allowance(item.operation, title, item.chance, amount, why, item.because)
+def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, rung: Rung) -> tuple[Allowance, ...]:
+    """Allowances of a scope, likeliest first, each with all that it adds to the quoted work when it is found: what its
+    operation brings, and where it lies deeper than the quoted scope, the growth to that scope."""
+    job = job_of(knowledge, answer)
+    here = job.operations(rung)
+    wanted: list[tuple[WorkItem, str, Rung, frozenset[str]]] = []
+    for item in sorted((item for item in answer.works[rung].items if item.if_found),
+                       key=lambda item: (-item.chance, item.operation)):
+        cause = max(causes_of(item.because), key=lambda name: (job.odds[name], name))
+        deeper = job.grown(rung, (item.operation,))
+        there = job.operations(deeper, (cause,))
+        done = job.done_for(item.operation, cause, there)
+        if done and done not in here:  # else the quote holds what takes its place already
+            wanted.append((item, done, deeper, there))
+    total, *totals = job.totals([here, *(there for _, _, _, there in wanted)], prices)
+    result = []
+    for (item, done, deeper, _), then in zip(wanted, totals, strict=True):
+        title = knowledge.operations[done].title
+        if deeper != rung:
+            title += f" (the job grows to {knowledge.scopes[deeper].title.lower()})"
+        why = " ".join(knowledge.causes[name].plain for name in causes_of(item.because)[:1])
+        amount = None if then is None or total is None else max(then - total, Decimal(0))
+        result.append(Allowance(done, title, item.chance, amount, why, item.because))
+    return tuple(result)
 
 
-def _with_tax(lines: Iterable[PricedLine], prices: PriceList) -> Decimal | None:
-    """Sum of lines with tax on the taxed kinds; None where a price is missing."""
-    total, taxable = Decimal(0), Decimal(0)
-    for line in lines:
-        if line.amount is None:
-            return None
-        total += line.amount
-        if _tax_kind(line.kind) in prices.tax_on:
-            taxable += line.amount
-    return total + share(taxable, prices.tax_percent)
+def _worth(answer: Assessment, prices: PriceList) -> Decimal | None:
+    """What the machine is worth running, where it is stated."""
+    text = answer.job.job.customer.value_running or answer.job.engine.value_running
+    return read_money(text, prices.currency) if text else None
 
 
-def _with_two_steps(quote: Quote, answer: Assessment, prices: PriceList) -> Quote:
-    import dataclasses
+def _cap(quote: Quote, replacement: Decimal | None, worth: Decimal | None) -> tuple[Decimal | None, str]:
+    """The sum beyond which nothing is done without a call, and which sum it is.
 
+    The upper end of the range, but no more than a replacement engine costs or the machine is worth running; the
+    quoted work itself is never below it.
+    """
+    if quote.total is None or quote.high is None:
+        return None, ""
+    bounds = [(replacement, "what a sound replacement engine costs, fitted"),
+              (worth, "what the machine is worth running"), (quote.high, "the upper end of the range")]
+    least, which = min(((amount, text) for amount, text in bounds if amount), key=lambda bound: bound[0])
+    if least < quote.total:
+        return quote.total, f"the total of this quote, which is more than {which}"
+    return least, which
+
+
+def _two_steps(quote: Quote, prices: PriceList, cap: Decimal | None, because: str) -> TwoSteps:
     base = read_money(prices.teardown_inspection, prices.currency)
-    taxed = base + (share(base, prices.tax_percent) if "labour" in prices.tax_on else Decimal(0))
     opening = [line for line in quote.lines if line.kind == "labour" and line.subject.startswith("remove_refit")]
     back = None
     if opening and all(line.amount is not None for line in opening):
         half = cents(sum((line.amount for line in opening if line.amount is not None), Decimal(0)) / 2)
-        back = half + (share(half, prices.tax_percent) if "labour" in prices.tax_on else Decimal(0))
-    steps = TwoSteps(
-        inspection=taxed,
+        back = half + tax_on([("labour", half)], prices)
+    return TwoSteps(
+        inspection=base + tax_on([("labour", base)], prices),
         because="Nobody can see inside before it is open, and the first figure almost surely moves once we can. So you "
                 "may buy the looking first and decide on the repair with the facts on the bench.",
         stop="After the inspection you get a written report and may stop there; "
              "nothing more is owed than this price and the way back you choose.",
         way_back_in_pieces="In boxes, marked, at no further charge.",
         way_back_assembled=back,
-        cap=quote.high,
+        cap=cap,
+        cap_because=because,
     )
-    return dataclasses.replace(quote, two_steps=steps)

@@ -10,9 +10,10 @@ from typing import Any
 from ..errors import Fault, HowdeepError, nearest
 from ..job.write import Change as JobChange
 from ..model.job import OpenJob
-from ..model.knowledge import Knowledge
+from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.prices import PriceList
 from ..model.results import Assessment
+from .bills import causes_of
 from .build import build_quote
 from .found import found_sentences as found_sentences
 from .values import Allowance, Change, ChangeSheet, Quote, QuoteLine, TwoSteps
@@ -124,7 +125,7 @@ def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, pr
     """What moved since a promise, and what of it needs the customer's yes."""
     promise = stored(answer.job, promise_id)
     before = quote_from_plain(promise["quote"], answer.job.path)
-    after = build_quote(knowledge, answer, prices, two_step=False)
+    after = build_quote(knowledge, answer, prices, scope_after(promise, answer), two_step=False)
     old = {(line.kind, line.subject): line for line in before.lines}
     new = {(line.kind, line.subject): line for line in after.lines}
     allowed = {item.operation: item for item in before.allowances}
@@ -133,19 +134,42 @@ def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, pr
         return Change(line.subject, line.title + (f", {line.size}" if line.size else ""),
                       first.amount if first else None, then.amount if then else None, because)
 
-    added = tuple(change(line, None, line, "an allowance of the promise, now found" if line.subject in allowed
-                         else line.why) for key, line in new.items() if key not in old)
+    used = {key: allowed[line.subject] for key, line in new.items()
+            if line.kind == "labour" and key not in old and line.subject in allowed
+            and _is_found(knowledge, answer, allowed[line.subject])}
+    added = tuple(change(line, None, line, "an allowance of the promise, now found" if key in used else line.why)
+                  for key, line in new.items() if key not in old)
     removed = tuple(change(line, line, None, "no longer called for") for key, line in old.items() if key not in new)
     changed = tuple(change(line, old[key], line, "other size or quantity" if line.size != old[key].size
                            or line.quantity != old[key].quantity else "other price")
                     for key, line in new.items() if key in old and line.amount != old[key].amount)
-    used = tuple(f"{allowed[line.subject].title}" for key, line in new.items()
-                 if key[0] == "labour" and key not in old and line.subject in allowed)
     limit = authorised(answer.job, before)
     beyond = None
     if after.total is not None and limit is not None and after.total > limit:
         beyond = after.total - limit
     return ChangeSheet(
         promise_id, str(promise["date"]), knowledge.scopes[before.rung].title, knowledge.scopes[after.rung].title,
-        before.total, after.total, found_text(knowledge, answer), added, removed, changed, used, limit, beyond,
+        before.total, after.total, found_text(knowledge, answer), added, removed, changed,
+        tuple(item.title for item in used.values()), limit, beyond,
     )
+
+
+def _is_found(knowledge: Knowledge, answer: Assessment, allowance: Allowance) -> bool:
+    """Whether a cause that an allowance was for is now believed, so that its work is called for."""
+    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
+    return any(odds.get(cause, 0.0) >= knowledge.settings.include_at for cause in causes_of(allowance.evidence))
+
+
+def scope_after(promise: Mapping[str, Any], answer: Assessment) -> Rung:
+    """The scope that a promise stands for now: the promised one, moved only as far as the advice itself has moved.
+
+    Where the customer chose another scope than the one recommended then, an unchanged recommendation leaves that choice
+    alone. Advice that went deeper takes a shallower promise with it, advice that went shallower a deeper one, but not
+    one that was chosen deeper than advised.
+    """
+    promised, then, now = promise["quote"]["rung"], promise.get("recommended"), answer.decision.rung
+    if then not in RUNGS or RUNGS.index(now) == RUNGS.index(then):
+        return promised
+    if RUNGS.index(now) > RUNGS.index(then):
+        return max(promised, now, key=RUNGS.index)
+    return min(promised, now, key=RUNGS.index) if RUNGS.index(promised) <= RUNGS.index(then) else promised

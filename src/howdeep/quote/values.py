@@ -32,7 +32,7 @@ class QuoteLine:
 
 @dataclass(frozen=True, slots=True)
 class Allowance:
-    """A priced "if we find this"."""
+    """A priced "if we find this": all that it adds to the quoted work."""
 
     operation: str
     title: str
@@ -56,6 +56,8 @@ class TwoSteps:
     """Price of putting it together as it was, with tax; None where it cannot be priced."""
     cap: Decimal | None
     """Nothing beyond this sum without a call and a recorded yes."""
+    cap_because: str = ""
+    """Which sum that is, as the end of a sentence; empty in a promise that does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +77,10 @@ class Quote:
     """None where a price is missing: nothing then looks whole."""
     allowances: tuple[Allowance, ...]
     likely: Decimal | None
-    """Total and every allowance times its chance."""
+    """Median of the final bill over what may be found: half of such jobs come to no more."""
     low: Decimal | None
     high: Decimal | None
-    """Total with every allowance at least as likely as 1 in 10."""
+    """From low to high: nine in ten of the final bills."""
     deposit_percent: str
     deposit: Decimal | None
     valid_days: int

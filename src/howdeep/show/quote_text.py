@@ -57,8 +57,8 @@ def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableT
         if quote.deposit:
             table.add_row(f"  Deposit, {quote.deposit_percent} %", money(quote.deposit))
         if quote.allowances:
-            table.add_row("  Likely, with allowances by their chance", money(quote.likely))
-            table.add_row("  Range we can defend", f"{money(quote.low)} to {money(quote.high)}")
+            table.add_row("  Likely in the end: half come to no more", money(quote.likely))
+            table.add_row("  Range: nine in ten end within it", f"{money(quote.low)} to {money(quote.high)}")
         yield table
         yield indent(f"Holds for {quote.valid_days} days. Each line is rounded to the cent, halves upwards; "
                      "tax is charged once on the sum of the taxed lines.")
@@ -76,7 +76,8 @@ def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableT
                    + (money(steps.way_back_assembled, quote.currency) if steps.way_back_assembled is not None
                       else "by the hour"))
         if steps.cap is not None:
-            yield item(f"We call before anything beyond {money(steps.cap, quote.currency)}; a yes is recorded.")
+            which = f", {steps.cap_because}" if steps.cap_because else ""
+            yield item(f"We call before anything beyond {money(steps.cap, quote.currency)}{which}; a yes is recorded.")
     yield indent(f"\nPrice list: {quote.price_list}, {quote.price_date}. {ADVICE}")
 
 

@@ -31,9 +31,6 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         from ..show.quote_page import quote_page
 
         desk = desk_of(name, whole=True)
-        if shop.prices is None:
-            lines = [str(fault) for fault in (shop.price_faults.faults if shop.price_faults else ())]
-            return render_template("error.html", title="There is no price list to quote from", lines=lines), 422
         page = quote_page(build_quote(shop.knowledge, desk.answer, shop.prices), shop.knowledge, desk.answer,
                           shop=shop.prices.shop, date=datetime.date.today().isoformat(),
                           back=url_for("job", name=name))

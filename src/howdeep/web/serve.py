@@ -41,9 +41,6 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     if not os.access(folder, os.W_OK):
         print(f"howdeep: {folder}: cannot be written to; answers will not be saved", file=sys.stderr)
     shop = open_shop(rules, prices, folder / "any.yaml")
-    if shop.price_faults:
-        for fault in shop.price_faults.faults:
-            print(f"howdeep: {fault}", file=sys.stderr)
     hosts = frozenset({"localhost", "127.0.0.1", "::1", host}) if local else frozenset({""})
     secret, why = kept_secret()
     if why:

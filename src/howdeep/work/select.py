@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from ..knowledge.engine_facts import engine_facts
@@ -36,21 +36,11 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
     known = work_facts(facts, posteriors, rung)
     told = {name: KLEENE[truth] for name, truth in findings.items()}
     chosen: dict[str, WorkItem] = {}
-    for name, joins in rules.joins.items():
-        if rung == "replace" and (rules.rungs[name] not in ("outside", "replace")
-                                  or knowledge.operations[name].comes_with_engine):
-            continue  # a replacement engine comes with its inside; only faults of what is hung on it remain to be cured
-        if joins(known, told):
-            because = tuple(reason for reason, calls in rules.calls[name] if calls(known, told))
-            chosen[name] = _item(knowledge, engine, name, because)
-    for name in tuple(chosen):
-        for other in knowledge.operations[name].instead_of:
-            chosen.pop(other, None)
-    if rung != "replace":
-        for observation in sorted(answered):
-            for name in knowledge.observations[observation].opened_by:
-                if name in rules.rungs and name not in chosen:  # it stands open and has to be put together again
-                    chosen[name] = _item(knowledge, engine, name, (f"observations/{observation}",))
+    for name, opened_by in joined(knowledge, rules, rung, lambda name: rules.joins[name](known, told) is True,
+                                  answered).items():
+        because = (f"observations/{opened_by}",) if opened_by else tuple(
+            reason for reason, calls in rules.calls[name] if calls(known, told))
+        chosen[name] = _item(knowledge, engine, name, because)
     allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
     items = (*chosen.values(), *allowances)
     ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
@@ -65,6 +55,28 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
                     if _can_be_made(knowledge, check, built))
     return Work(rung, ordered, _parts(knowledge, engine, operations, chosen, sizes or {}),
                 tuple(check for check in before if check not in answered), during, after)
+
+
+def joined(knowledge: Knowledge, rules: WorkRules, rung: Rung, joins: Callable[[str], bool],
+           answered: frozenset[str] = frozenset()) -> dict[str, str]:
+    """Operations of the job at `rung` -> the observation by which one stands open already, empty where it joins by its
+    own condition. `joins` tells of an operation whether its condition holds."""
+    chosen: dict[str, str] = {}
+    for name in rules.joins:
+        if rung == "replace" and (rules.rungs[name] not in ("outside", "replace")
+                                  or knowledge.operations[name].comes_with_engine):
+            continue  # a replacement engine comes with its inside; only faults of what is hung on it remain to be cured
+        if joins(name):
+            chosen[name] = ""
+    for name in tuple(chosen):
+        for other in knowledge.operations[name].instead_of:
+            chosen.pop(other, None)
+    if rung != "replace":
+        for observation in sorted(answered):
+            for name in knowledge.observations[observation].opened_by:
+                if name in rules.rungs and name not in chosen:  # it stands open and has to be put together again
+                    chosen[name] = observation
+    return chosen
 
 
 def _can_be_made(knowledge: Knowledge, name: str, built: Mapping[str, Any]) -> bool:

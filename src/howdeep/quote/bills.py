@@ -1,0 +1,162 @@
+"""What a job would come to with this or that found: the same rules of work and the same prices as the quote itself.
+
+The bill of a set of causes is the price of the work that joins when each of them is certain, at the deepest scope that
+any of them needs. Growth is in it once, whatever number of causes calls for it, and so is all that an operation brings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+import numpy as np
+
+from ..knowledge.engine_facts import engine_facts
+from ..model.condition import facts_read
+from ..model.engine import Engine
+from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.prices import PriceList
+from ..model.results import Assessment, WorkItem
+from ..pricing.totals import NO_PRICE, totals_of
+from ..reasoning.condition import KLEENE, Kleene
+from ..work.rules import WorkRules, rules_for
+from ..work.select import hours_of, joined, work_facts
+from .drawn import worlds_of
+
+LEFT_OUT = 0.05
+"""Share of what may be found that a range leaves out at either end: it holds nine in ten."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A job as it is believed now: all that tells which operations it would hold with something found."""
+
+    knowledge: Knowledge
+    rules: WorkRules
+    engine: Engine
+    engine_id: str
+    facts: Mapping[str, Any]
+    told: Mapping[str, Kleene]
+    odds: Mapping[str, float]
+    answered: frozenset[str]
+    reads: Mapping[str, frozenset[str]]
+    """Operation -> the causes whose odds its condition reads."""
+
+    def operations(self, rung: Rung, found: Iterable[str] = ()) -> frozenset[str]:
+        """Operations at a scope with these causes found, that is certain."""
+        return self.operations_of([(rung, frozenset(found))])[0]
+
+    def operations_of(self, jobs: Iterable[tuple[Rung, frozenset[str]]]) -> list[frozenset[str]]:
+        """The same for many (scope, causes found). An operation is asked again only where what it reads has changed."""
+        bits = {cause: 1 << place for place, cause in enumerate(self.odds)}
+        reads = {name: sum(bits[cause] for cause in causes) for name, causes in self.reads.items()}
+        truths: dict[tuple[Rung, str, int], bool] = {}
+        result = []
+        for rung, found in jobs:
+            here, known = sum(bits[cause] for cause in found), {}
+
+            def joins(name: str, rung=rung, found=found, here=here, known=known) -> bool:
+                key = rung, name, here & reads[name]
+                truth = truths.get(key)
+                if truth is None:
+                    if not known:
+                        known.update(work_facts(self.facts, {**self.odds, **dict.fromkeys(found, 1.0)}, rung))
+                    truth = truths[key] = self.rules.joins[name](known, self.told) is True
+                return truth
+
+            result.append(frozenset(joined(self.knowledge, self.rules, rung, joins, self.answered)))
+        return result
+
+    def grown(self, rung: Rung, operations: Iterable[str]) -> Rung:
+        """The scope at which these operations can be done: `rung` or deeper."""
+        return max((rung, *(self.rules.rungs[name] for name in operations)), key=RUNGS.index)
+
+    def done_for(self, operation: str, cause: str, operations: frozenset[str]) -> str:
+        """Which of these operations is done for a cause: the one asked for, another cure of it that a deeper scope
+        holds anyway, or what is done instead; empty where none is."""
+        cures = (operation, *self.rules.cures[cause])
+        return next((name for name in (*cures, *sorted(operations)) if name in operations
+                     and (name in cures or operation in self.knowledge.operations[name].instead_of)), "")
+
+    def total(self, rung: Rung, prices: PriceList) -> Decimal | None:
+        """Total with tax of a scope as it is believed now; None where a price is missing."""
+        return self.totals([self.operations(rung)], prices)[0]
+
+    def totals(self, sets: list[frozenset[str]], prices: PriceList) -> list[Decimal | None]:
+        """Total with tax of each set of operations; None where a price is missing."""
+        distinct = {chosen: place for place, chosen in enumerate(dict.fromkeys(sets))}
+        names = tuple(sorted(frozenset().union(*distinct)))
+        items = tuple(WorkItem(name, hours_of(self.knowledge.operations[name], name, self.engine), (), ())
+                      for name in names)
+        held = np.array([[name in chosen for name in names] for chosen in distinct],
+                        dtype=bool).reshape(len(distinct), -1)
+        amounts = totals_of(held, items, self.knowledge, self.engine, self.engine_id, prices)
+        money = [None if amount == NO_PRICE else Decimal(int(amount)).scaleb(-2) for amount in amounts]
+        return [money[distinct[chosen]] for chosen in sets]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """How the final bill is spread, in money with tax."""
+
+    low: Decimal
+    """All but one in twenty come to at least this."""
+    likely: Decimal
+    """Median: half come to no more."""
+    high: Decimal
+    """All but one in twenty come to no more."""
+
+
+def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
+    """The job of an answer."""
+    job, facts = answer.job, engine_facts(answer.job.engine)
+    rules = rules_for(knowledge, job.engine, facts)
+    reads = {name: frozenset(fact.removeprefix("odds.") for fact in facts_read(condition) if fact.startswith("odds."))
+             for name, condition in rules.conditions.items()}
+    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
+    return Job(knowledge, rules, job.engine, job.job.engine, answer.facts.values,
+               {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
+               odds, frozenset(job.values) | job.unknown,
+               {name: causes & odds.keys() for name, causes in reads.items()})
+
+
+def allowed_for(answer: Assessment, rung: Rung) -> dict[str, str]:
+    """Cause -> the operation of the allowance that would cure it, of a scope."""
+    return {cause: item.operation for item in answer.works[rung].items if item.if_found
+            for cause in causes_of(item.because)}
+
+
+def causes_of(because: Iterable[str]) -> list[str]:
+    """The causes among reasons of the form 'kind/id'."""
+    return [name for kind, _, name in (reason.partition("/") for reason in because) if kind == "causes"]
+
+
+def span_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, rung: Rung,
+            most: Decimal | None) -> Span | None:
+    """The spread of the final bill of a scope over what may be found; None where a price is missing.
+
+    No bill is less than the quoted work. Beyond `most` (what a replacement costs; None where it has no price) nobody
+    goes on: such a job ends there, or at the quoted work where that costs more.
+    """
+    job, allowed = job_of(knowledge, answer), allowed_for(answer, rung)
+    causes = tuple(sorted(allowed))
+    worlds = worlds_of(knowledge, answer, causes)
+    ends_at = []
+    for row in worlds.present:
+        found = frozenset(name for name, here in zip(causes, row, strict=True) if here)
+        ends_at.append((job.grown(rung, (allowed[name] for name in found)), found))
+    sets = job.operations_of([(rung, frozenset()), *ends_at])
+    total, *bills = job.totals(sets, prices)
+    if total is None or any(bill is None for bill in bills):
+        return None
+    ends = [max(total, bill if most is None else min(bill, most)) for bill in bills]
+    order = sorted(range(len(ends)), key=ends.__getitem__)
+    reached = np.cumsum(worlds.shares[order])
+
+    def at(share: float) -> Decimal:
+        """The least bill that this share of the worlds does not exceed."""
+        return ends[order[min(int(np.searchsorted(reached, share - 1e-9)), len(order) - 1)]]
+
+    return Span(at(LEFT_OUT), at(0.5), at(1 - LEFT_OUT))

@@ -1,0 +1,179 @@
+"""Jobs with nothing, one or two answers or readings, on every engine: every command answers or says what is wrong.
+
+What holds for each of them: no command falls over, likely lies within the range and the range above the total, and
+a promise just made has an empty change sheet.
+"""
+
+import shutil
+import tempfile
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
+from typer.testing import CliRunner
+
+from howdeep.cli import app
+from howdeep.errors import HowdeepError
+from howdeep.files.plain_yaml import dump
+from howdeep.job.sections import section_of
+from howdeep.knowledge.engine_facts import count_of, engine_facts
+from howdeep.knowledge.engines import find, load_engine, sheet_ids
+from howdeep.knowledge.where import shipped_rules
+from howdeep.model.knowledge import RUNGS
+from howdeep.quote.build import build_quote
+from howdeep.quote.promise import change_sheet, found_sentences, promise_of, storing
+from howdeep.reasoning.construction import applies
+from howdeep.session import open_shop
+
+ENGINES = {name: load_engine(find(name, [shipped_rules()])) for name in sheet_ids([shipped_rules()])}
+COMMANDS = (("assess",), ("assess", "--json"), ("assess", "--brief"), ("why",), ("quote",), ("quote", "--json"),
+            ("quote", "--letter"), ("quote", "--order"), ("quote", "--shop-copy"), ("quote", "--two-step"),
+            ("quote", "--compare", "replace"), ("sheet",), ("sheet", "--proof"), ("sheet", "--json"),
+            *(("quote", "--scope", rung) for rung in RUNGS))
+READINGS = [("piston_skirt_size", lambda sheet: f"{sheet.bore.low or 3.0}", "each"),
+            ("crank_bend_measured", lambda sheet: "0.004 in", "one"),
+            ("bore_size", lambda sheet: f"{sheet.bore.high}", "grid"),
+            ("studs_broken", lambda sheet: "several", "one")]
+
+
+def run(path, *command):
+    """Run a command in this process; a fault that names what is wrong is an answer, anything else is not."""
+    done = CliRunner().invoke(app, [command[0], str(path), *command[1:], "--no-colour"])
+    if isinstance(done.exception, HowdeepError):
+        return str(done.exception)
+    assert done.exit_code == 0 and done.exception is None, (command, path.read_text(), done.exception)
+    assert done.output.strip(), (command, path.read_text())
+    return done.output
+
+
+def write(path, engine, values, kinds):
+    plain = {"howdeep_job": 1, "engine": engine}
+    for kind in sorted(set(kinds.values())):
+        if some := {name: value for name, value in values.items() if kinds[name] == kind}:
+            plain[kind] = some
+    path.write_text(dump(plain))
+
+
+def check_papers(shop, path, rung):
+    """The quote of a scope, of a job that can be read."""
+    try:
+        answer = shop.assess(shop.open_job(path), checks=False, flips=False)
+    except HowdeepError:
+        return
+    quote = build_quote(shop.knowledge, answer, shop.prices, rung)
+    assert quote.missing == () and quote.total <= quote.low <= quote.likely <= quote.high, (path.read_text(), rung)
+
+
+@pytest.fixture(scope="module")
+def small_shop():
+    return open_shop(example_prices=True)
+
+
+@pytest.mark.parametrize("engine", sorted(ENGINES))
+def test_an_empty_job_is_answered_by_every_command(small_shop, tmp_path, engine):
+    path = tmp_path / "job.yaml"
+    write(path, engine, {}, {})
+    place = sorted(ENGINES).index(engine)
+    for number, command in enumerate(COMMANDS):  # every command on one engine, the whole answer on all
+        if number == 0 or number % len(ENGINES) == place:
+            assert not run(path, *command).startswith(str(path)), command
+    check_papers(small_shop, path, RUNGS[place % len(RUNGS)])
+
+
+@pytest.mark.parametrize("engine", sorted(ENGINES))
+def test_a_job_with_one_thing_measured_at_the_bench_is_answered(shipped, tmp_path, engine):
+    sheet, path = ENGINES[engine], tmp_path / "job.yaml"
+    tried = 0
+    first = sorted(ENGINES).index(engine)
+    for name, figure, how in (READINGS * 2)[first % 4: first % 4 + 2]:  # each on three of the six engines
+        if name not in shipped.observations or not applies(shipped.observations[name], engine_facts(sheet)):
+            continue
+        item, value = shipped.observations[name], figure(sheet)
+        if how == "grid":
+            value = {"all": {row: [value] * len(item.columns) for row in item.rows}}
+        elif how == "each":
+            value = {"all": value}
+        write(path, engine, {name: value}, {name: section_of(item)})
+        assert "HOW DEEP" in run(path, "assess"), name
+        tried += 1
+    assert tried
+
+
+class HardlyFilled(RuleBasedStateMachine):
+    """From the empty job, one answer or reading after another, a command after each."""
+
+    def __init__(self):
+        super().__init__()
+        self.shop = open_shop(example_prices=True)
+        self.folder = Path(tempfile.mkdtemp())
+        self.path = self.folder / "job.yaml"
+        self.values, self.kinds, self.engine = {}, {}, ""
+
+    def teardown(self):
+        shutil.rmtree(self.folder)
+
+    @initialize(engine=st.sampled_from(sorted(ENGINES)))
+    def begin(self, engine):
+        self.engine = engine
+        write(self.path, engine, {}, {})
+
+    @precondition(lambda self: len(self.values) < 2)
+    @rule(data=st.data())
+    def answer_one(self, data):
+        knowledge, sheet = self.shop.knowledge, ENGINES[self.engine]
+        offered = sorted(name for name, item in knowledge.observations.items()
+                         if applies(item, engine_facts(sheet)) and name not in self.values)
+        name = data.draw(st.sampled_from(offered), label="observation")
+        item = knowledge.observations[name]
+
+        def one():
+            if item.kind == "choice":
+                return data.draw(st.sampled_from([*item.answers, "unknown"]))
+            low, high = item.range or (0.0, 100.0)
+            return f"{data.draw(st.floats(low, high).map(lambda x: round(x, 4))):.4f} {item.unit}".strip()
+
+        def place():
+            return {row: [one() for _ in item.columns or ("",)] for row in item.rows} if item.rows else one()
+
+        if not item.each:
+            value = one()
+        elif data.draw(st.booleans(), label="all alike"):
+            value = {"all": place()}
+        else:
+            count = count_of(sheet, item.each)
+            value = {index: place() for index in data.draw(st.sets(st.integers(1, count), min_size=1))}
+        self.values[name] = value
+        self.kinds[name] = section_of(item)
+        write(self.path, self.engine, self.values, self.kinds)
+
+    @rule(command=st.sampled_from(COMMANDS))
+    def ask(self, command):
+        run(self.path, *command)
+
+    @rule(rung=st.sampled_from(RUNGS))
+    def papers(self, rung):
+        check_papers(self.shop, self.path, rung)
+
+    @rule(rung=st.sampled_from(RUNGS))
+    def nothing_changed(self, rung):
+        from howdeep.job.write import save
+
+        try:
+            job = self.shop.open_job(self.path)
+            answer = self.shop.assess(job, checks=False, flips=False)
+        except HowdeepError:
+            return
+        quote = build_quote(self.shop.knowledge, answer, self.shop.prices, rung)
+        save(self.path, job.digest, storing("first", promise_of(self.shop.knowledge, answer, quote, "2026-03-05")))
+        again = self.shop.assess(self.shop.open_job(self.path), checks=False, flips=False)
+        sheet = change_sheet(self.shop.knowledge, again, self.shop.prices, "first", found_sentences)
+        assert (sheet.added, sheet.removed, sheet.changed, sheet.used, sheet.needs_yes) == ((), (), (), (), None)
+        assert sheet.total_before == sheet.total_after and sheet.rung_before == sheet.rung_after
+        write(self.path, self.engine, self.values, self.kinds)
+
+
+HardlyFilled.TestCase.settings = settings(max_examples=6, stateful_step_count=5, deadline=None,
+                                          suppress_health_check=list(HealthCheck))
+test_hardly_filled_jobs = HardlyFilled.TestCase
