@@ -25,7 +25,8 @@ SOUND = {
     "heat_riser_check": "free", "exhaust_manifold_look": "sound", "exhaust_puff": "no", "misfire": "none",
     "cylinder_balance": ("drops",) * 4, "power": "good", "hunting": "no", "backfire": "none",
     "stops_itself": "no", "pinking": "no", "runs_on": "no", "oil_use": "none", "leak_rear": "dry",
-    "leak_front": "dry", "stood": "no", "compression.level": ("normal",) * 4, "vacuum.level": "normal",
+    "leak_front": "dry", "stood": "no", "test_battery_good": "yes",
+    "compression.level": ("normal",) * 4, "vacuum.level": "normal",
 }
 
 
@@ -51,12 +52,15 @@ FIRES = {
     "cranks_unevenly": {"cranking_sound": "uneven"},
     "starter_grinds": {"cranking_sound": "grinds"},
     "battery_flat_at_rest": {"cranking.rest": "flat"},
+    "cranking_tires_in_the_test": {"test_battery_good": "no"},
     "battery_collapses": {"cranking.under_load": "very_low"},
     "cable_drop_high": {"cranking.cable": "high_drop"},
     "cranking_speed_slow": {"cranking.speed": "slow"},
     "charge_low": {"charging.state": "low"},
-    "engine_stiff": {"turns_by_hand": "tight_spot"},
+    "engine_stiff": {"turns_over": "stiff"},
+    "engine_stiff_by_hand": {"turns_by_hand": "tight_spot"},
     "engine_stuck": {"turns_over": "stuck"},
+    "engine_stuck_by_hand": {"turns_by_hand": "stuck"},
     "kicks_back_at_start": {"kicks_back": "often"},
     "spark_poor": {"spark": "none"},
     "spark_missing_on_some": {"spark_cylinders": third("none", "good")},
@@ -97,6 +101,8 @@ FIRES = {
     "injectors_poor": {"injector_test": "dribbles_or_poor"},
     "white_smoke_clears": {"smoke_start": "white_clears"},
     "white_smoke_stays": {"smoke_start": "white_stays"},
+    "white_smoke_idle": {"smoke_idle": "white"},
+    "white_smoke_pulling": {"smoke_pulling": "white"},
     "smoke_stings": {"smoke_smell": "sharp_stinging"},
     "overheats_pulling": {"overheats": "pulling"},
     "overheats_soon": {"overheats": "after_minutes"},
@@ -115,6 +121,7 @@ FIRES = {
     "thermostat_seen_shut": {"thermostat_check": "stuck_shut"},
     "thermostat_seen_open": {"thermostat_check": "missing_or_open"},
     "belt_or_pump_bad": {"belt_pump_check": "slips"},
+    "water_pump_drips": {"leak_water_pump": "drips"},
     "pressure_is_lost": {"cooling.holds_pressure": "no"},
     "pressure_lost_unseen": {"cooling.holds_pressure": "no", "leak_water_pump": "dry", "leak_head_joint": "dry"},
     "cap_fails": {"cap_check": "fails"},
@@ -159,7 +166,8 @@ FIRES = {
     "low_power": {"power": "fades_hot"},
     "weak_but_smooth": {"power": "down_some", "misfire": "none"},
     "power_fades_hot": {"power": "fades_hot"},
-    "hunts_or_surges": {"hunting": "yes"},
+    "hunts": {"hunting": "yes"},
+    "power_surges": {"power": "surges"},
     "pops_in_carburettor": {"backfire": "both"},
     "bangs_in_exhaust": {"backfire": "exhaust"},
     "stops_suddenly": {"stops_itself": "sudden"},
@@ -179,7 +187,7 @@ QUIET = {
     "plug_oily_on_one": {"plug_look": ("oily",) * 4},
     "air_cleaner_blocked": {"air_cleaner_look": "overfilled_oil"},
     "black_smoke_pulling": {"smoke_pulling": "blue_heavy"},
-    "white_smoke_stays": {"smoke_start": "white_clears", "smoke_idle": "none", "smoke_pulling": "none"},
+    "white_smoke_stays": {"smoke_start": "white_clears"},
     "overheats_soon": {"overheats": "pulling"},
     "pressure_lost_unseen": {"cooling.holds_pressure": "no", "leak_water_pump": "drips"},
     "no_pressure_yet_quiet": {"oil_light_gauge_hot_idle": "zero", "oil_gauge_cold": "zero", "noise": "knock_deep"},
@@ -193,7 +201,7 @@ QUIET = {
 DIRECT_LOOKS = {
     "choke_sticks", "air_cleaner_blocked", "air_cleaner_wet", "thermostat_seen_shut", "cap_fails", "oil_cooler_leaks",
     "cap_or_leads_bad", "oil_grade_thin", "gauge_is_false", "relief_valve_found_stuck", "pressure_too_high_known",
-    "breather_found_blocked", "heat_riser_found_stuck", "injectors_poor",
+    "breather_found_blocked", "plug_bridged", "heat_riser_found_stuck", "injectors_poor",
 }
 
 # Conclusions that only holds read: what they say of causes the findings they are made of say already.

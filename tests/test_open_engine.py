@@ -90,10 +90,11 @@ def test_a_fault_seen_itself_is_hardly_ever_mistaken(shop):
     network = network_of(knowledge, engine_facts(job.engine), {}, {})
     column = {name: index for index, name in enumerate(network.findings)}
     row = {name: index for index, name in enumerate(network.causes)}
-    seen, sign = column["guides_measured_worn"], column["blue_after_overrun"]
-    assert knowledge.findings["guides_measured_worn"].direct and not knowledge.findings["blue_after_overrun"].direct
+    seen, sign = column["spring_measured_weak"], column["blue_after_overrun"]
+    assert knowledge.findings["spring_measured_weak"].direct and not knowledge.findings["blue_after_overrun"].direct
     assert network.leak[seen] == pytest.approx(settings.direct_mistaken)
-    assert network.q[row["worn_guides"], seen] == pytest.approx(settings.direct_shown * (1 - settings.direct_mistaken))
+    weak = network.q[row["weak_valve_spring"], seen]
+    assert weak == pytest.approx(settings.direct_shown * (1 - settings.direct_mistaken))
     assert network.misread_of(seen) == pytest.approx(settings.direct_mistaken)
     assert network.misread_of(sign) == settings.misread
     tried = column["thermostat_seen_shut"]  # in the hand, but nothing is open: more is misread there

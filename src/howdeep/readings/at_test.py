@@ -130,16 +130,26 @@ def _compression(taken: Taken, out: Collect) -> None:
 
 
 def _wet_answer(taken: Taken, out: Collect, percents: tuple[float | None, ...], told: str) -> None:
-    """What oil did to the cylinders that were low; nothing is concluded where none is known to be low."""
+    """What oil did: to the cylinders that were low where any was, else to all that are known.
+
+    Oil seals rings: a reading that it lifts by the mark or more speaks for them at any height. That it lifts little
+    speaks of a valve or a gasket on a low cylinder, is as it should be on one that is not, and says nothing where the
+    height of a reading is not known.
+    """
     mark = taken.limits.get("wet_rise_percent", "percent")
     words = next((item.value for item in out.reductions if item.fact == "compression.level"), None)
     if mark is None or words is None:
         return
-    rose = [
-        percent >= mark.value
-        for word, percent in zip(words, percents, strict=True)
-        if word in ("low", "very_low") and percent is not None
-    ]
+    both = [(word, percent >= mark.value) for word, percent in zip(words, percents, strict=True) if percent is not None]
+    rose = [up for word, up in both if word in ("low", "very_low")]
+    if not rose and any(up for _, up in both) or not rose and both and all(word is not None for word, _ in both):
+        rising = sum(up for _, up in both)
+        out.fact(
+            "compression.wet_answer",
+            "up" if rising else "little",
+            f"{told}; none is low, and {rising} of {len(both)} rose by {mark} or more",
+            "arithmetic",
+        )
     if rose:
         answer = "up" if all(rose) else "mixed" if any(rose) else "unmoved"
         out.fact(
