@@ -139,13 +139,13 @@ def main() -> None:
                          help="'all' also makes the program's checks, which takes several times as long")
     chosen = options.parse_args()
     start = time.monotonic()
+    bench = bench_of(chosen.policies)
+    names = [policy.name for policy in policies_of(bench, make(bench.works, chosen.seed, 0))]
     rows = []
     for row in rows_of(chosen.engines, chosen.seed, chosen.workers, chosen.minutes, chosen.policies):
         rows.append(row)
         if sys.stderr.isatty():
             print(f"\r{len(rows)} engines", end="", file=sys.stderr, flush=True)
-    bench = bench_of(chosen.policies)
-    names = [policy.name for policy in policies_of(bench, make(bench.works, chosen.seed, 0))]
     print(report(rows, names, time.monotonic() - start, chosen.seed))
 
 
