@@ -9,6 +9,7 @@ from .condition import AllOf, AnyOf, FactTest, FindingTest, Not
 
 Standing = Literal["published", "common practice", "memory", "judgement"]
 Moment = Literal["talk", "test", "teardown"]
+Speaks = Literal["instrument", "look", "word", "hearsay"]
 Word = Literal["never", "rarely", "sometimes", "half the time", "usually", "nearly always"]
 BaseWord = Literal["exceptional", "rare", "uncommon", "common", "very common"]
 Stage = Literal["strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start", "proof"]
@@ -508,8 +509,8 @@ class Settings:
     """Frequency word -> probability."""
     base_words: dict[BaseWord, float]
     """Base word -> probability."""
-    misread: float
-    """Chance that any finding was misreported or misread."""
+    misread: dict[Speaks, float]
+    """Who speaks -> chance of a mistaken answer."""
     include_at: float
     """An operation joins the job where a cause it cures is at least this probable."""
     source: tuple[Source, ...]
@@ -519,6 +520,17 @@ class Settings:
     direct_mistaken: float = 0.00003
     """Chance that a direct finding on the open engine was mistaken. The lowest frequency word means nothing besides the
     chance of a mistake as the `otherwise` of a direct finding."""
+    seen_open: float = 0.1
+    """What lies open on the bench, or is tried from outside and is the fault itself, is misread this share as often."""
+    slight_share: float = 0.6
+    """Share of present faults that are slight; the frequency words mean marked ones."""
+    slight_shows: dict[Moment, float] = field(default_factory=lambda: {"talk": 0.15, "test": 0.8, "teardown": 1.0})
+    """Who notices -> how often a slight fault shows a sign, as a share of how often a marked one does."""
+    unlisted: dict[Moment, float] = field(default_factory=lambda: {"talk": 0.03, "test": 0.02, "teardown": 0.003})
+    """Who notices -> chance that a fault which is not on the list brings a telling answer to a question."""
+    condition_weights: dict[str, float] = field(default_factory=dict)
+    """System of causes -> how far its faults come together with those of the others: log odds a unit of the engine's
+    shared condition."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,1 @@
+"""What is believed: a noisy-MAX network of causes and questions, summed exactly."""

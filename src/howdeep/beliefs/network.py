@@ -1,0 +1,237 @@
+"""The noisy-MAX network of one engine: causes with their odds, and what each cause alone would bring to each question.
+
+A question is one ordered variable with the answers 0..m: 0 is what a sound engine gives, m what would be named before
+all others (Henrion 1989; Diez 1993; noisy-OR is m = 1). Causes are independent beforehand, but for the shared
+condition of the engine (`condition.py`). A fault is absent, slight or marked; the frequency words mean marked, and
+within a degree its answers are independent. With C(k) = chance that a draw is k or lower,
+
+    P(answer <= k) = leak(k) x product over the present causes of C(k)
+
+The leak is three ladders: *normal* (sound engines show it too), *unlisted* (a fault that is not on the list) and
+*misread*. A chance e of having been misread thins the draws of the causes (an approximation where e is large).
+
+No probability is ever 0 or 1: evidence can then never be impossible, and every derivative is finite.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from ..model.knowledge import Knowledge
+from ..model.truth import Truth
+from ..reasoning.condition import evaluate
+from ..reasoning.construction import applies
+from ..reasoning.order import once_per_value
+from .questions import Question, all_facts, questions_of
+
+LEAST = 1e-6
+"""No prior, leak or share is nearer to 0 or 1 than this."""
+DEGREES = ("slight", "marked")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Node:
+    """One question as a noisy-MAX variable. Arrays are never written to."""
+
+    question: Question
+    readings: frozenset[str]
+    """Observations behind its facts."""
+    channel: str
+    """'talk', 'test' or 'teardown': who shows it."""
+    at_most: np.ndarray
+    """[degrees, causes, m + 1] C(k): chance that the cause's own draw is k or lower."""
+    normal: np.ndarray
+    """[m + 1] chance that a sound engine's draw is k or lower."""
+    unlisted: np.ndarray
+    """[m + 1] the same of faults that are not on the list."""
+    misread: np.ndarray
+    """[m + 1] the same of mistaken answers."""
+    sorts: tuple[str, ...]
+    """Per answer 1..m: 'trouble', 'discriminator' or 'bench'."""
+    direct: tuple[bool, ...]
+    """Per answer 1..m: whether it is the fault itself."""
+
+    @property
+    def findings(self) -> tuple[str, ...]:
+        """Finding of each answer 1..m."""
+        return self.question.findings
+
+    @property
+    def leak(self) -> np.ndarray:
+        """[m + 1] chance that nothing but the listed causes brings more than k."""
+        return self.normal * self.unlisted * self.misread
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Network:
+    """Causes in order of id, and questions. Arrays are never written to."""
+
+    causes: tuple[str, ...]
+    nodes: tuple[Node, ...]
+    base: np.ndarray
+    """[causes] probability from the base word alone."""
+    prior: np.ndarray
+    """[causes] probability with history."""
+    shares: np.ndarray
+    """[degrees] share of each degree among present faults."""
+    history: tuple[tuple[str, tuple[tuple[int, float], ...]], ...] = ()
+    """(history rule that is present, ((cause number, decibans), ...)), in order of id."""
+    wear: np.ndarray | None = None
+    """[causes] how far each cause follows the shared condition of the engine; None where none does."""
+    condition: float = 0.0
+    """What history says of the shared condition, in units of its spread."""
+
+    def number(self) -> dict[str, tuple[int, int]]:
+        """Finding -> (node, answer)."""
+        return {name: (node, answer) for node, item in enumerate(self.nodes)
+                for answer, name in enumerate(item.findings, start=1)}
+
+
+def network_of(knowledge: Knowledge, engine: Mapping[str, Any], facts: Mapping[str, Any],
+               findings: Mapping[str, Truth]) -> Network:
+    """The network of an engine built as `engine` says (engine.* facts), with the history that `facts` tell.
+
+    `facts` are answers and reduced readings, `findings` what the rules concluded of them.
+    """
+    return with_history(frame_of(knowledge, engine), knowledge, {**engine, **facts}, findings)
+
+
+def frame_of(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
+    """The network without history, made once for each way of building an engine."""
+    frames = _frames(knowledge)
+    key = tuple(sorted(engine.items()))
+    if key not in frames:
+        frames[key] = _frame(knowledge, engine)
+    return frames[key]
+
+
+@once_per_value(keep=4)
+def _frames(knowledge: Knowledge) -> dict[tuple, Network]:
+    return {}
+
+
+def _frame(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
+    settings = knowledge.settings
+    causes = tuple(name for name in sorted(knowledge.causes) if applies(knowledge.causes[name], engine))
+    telling = [name for name, finding in knowledge.findings.items() if finding.explained_by]
+    nodes = tuple(node_of(knowledge, causes, question) for question in questions_of(knowledge, engine, telling))
+    base = np.clip([settings.base_words[knowledge.causes[name].base] for name in causes], LEAST, 1 - LEAST)
+    shares = np.array([settings.slight_share, 1 - settings.slight_share])
+    wear = np.array([settings.condition_weights.get(knowledge.causes[name].system, 0.0) for name in causes])
+    return Network(causes, nodes, base, base, shares, wear=wear if wear.any() else None)
+
+
+def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -> Node:
+    """The numbers of one question from the frequency words of its findings."""
+    settings = knowledge.settings
+    readings = readings_of(knowledge, question.facts)
+    channel = channel_of(knowledge, readings)
+    direct = tuple(knowledge.findings[name].direct for name in question.findings)
+    misread = misread_of(knowledge, readings, channel, all(direct))
+    highest = max(settings.words.values())
+    count = len(question.findings)
+    marked = np.zeros((len(causes), count))
+    normal = np.zeros(count)
+    for place, name in enumerate(question.findings):
+        finding = knowledge.findings[name]
+        for number, cause in enumerate(causes):
+            word = finding.explained_by.get(cause)
+            if word is not None:
+                shown = settings.words[word]
+                marked[number, place] = settings.direct_shown if direct[place] and shown == highest else shown
+        otherwise = settings.words[finding.otherwise or "never"]
+        normal[place] = 0.0 if direct[place] and otherwise == min(settings.words.values()) else otherwise
+    marked, normal = _own(marked, question), _own(normal[None], question)[0]
+    scale = np.array([settings.slight_shows[channel], 1.0])
+    draws = np.minimum(scale[:, None, None] * marked * (1 - misread), 1 - LEAST)
+    unlisted = 0.0 if all(direct) and channel == "teardown" else settings.unlisted[channel]
+    return Node(question, readings, channel, ladder(draws), ladder(normal), ladder(np.full(count, unlisted / count)),
+                ladder(np.full(count, max(misread, LEAST) / count)),
+                tuple(sort_of(knowledge, name, channel) for name in question.findings), direct)
+
+
+def _own(shown: np.ndarray, question: Question) -> np.ndarray:
+    """[rows, m] what each answer has of its own: nested answers taken away, and never more than always together."""
+    own = shown.copy()
+    for place in range(len(question.findings) - 1, -1, -1):
+        inner = list(question.inside[place])
+        if inner:
+            own[:, place] = np.maximum(shown[:, place] - shown[:, inner].sum(axis=1), 0.0)
+    total = own.sum(axis=1, keepdims=True)
+    return own / np.maximum(total / (1 - LEAST), 1.0)  # `rules check` names shares that come to more than always
+
+
+def ladder(draws: np.ndarray) -> np.ndarray:
+    """[..., m] chances of the answers 1..m -> [..., m + 1] chance of k or lower, k from 0 to m."""
+    above = np.cumsum(draws[..., ::-1], axis=-1)[..., ::-1]
+    return np.concatenate((np.maximum(1 - above, LEAST), np.ones((*draws.shape[:-1], 1))), axis=-1)
+
+
+def readings_of(knowledge: Knowledge, facts: Iterable[str]) -> frozenset[str]:
+    """The observations behind some facts."""
+    return frozenset(name for fact in facts for name in (
+        knowledge.reduced[fact].taken_from[:1] or (fact,) if fact in knowledge.reduced else (fact,)))
+
+
+def channel_of(knowledge: Knowledge, readings: Iterable[str]) -> str:
+    """Who shows it: the customer as soon as he tells part of it, else a test, else the open engine."""
+    moments = {knowledge.observations[name].moment for name in readings if name in knowledge.observations}
+    return next((moment for moment in ("talk", "test", "teardown") if moment in moments), "test")
+
+
+def misread_of(knowledge: Knowledge, readings: Iterable[str], channel: str, direct: bool) -> float:
+    """Chance of a mistaken answer, by the least reliable of those who speak."""
+    settings = knowledge.settings
+    if channel == "teardown":
+        return settings.direct_mistaken if direct else settings.misread["look"] * settings.seen_open
+    spoken = max((settings.misread[speaks_of(knowledge, name)] for name in readings), default=settings.misread["look"])
+    return spoken * settings.seen_open if direct and channel == "test" else spoken
+
+
+def speaks_of(knowledge: Knowledge, name: str) -> str:
+    """Who speaks: 'instrument', 'look', 'word' or 'hearsay'."""
+    item = knowledge.observations.get(name)
+    if item is None:
+        return "look"
+    said = getattr(item, "speaks", None)
+    return said or ("word" if item.moment == "talk" else "instrument" if item.kind == "number" else "look")
+
+
+def sort_of(knowledge: Knowledge, finding: str, channel: str) -> str:
+    """'trouble' (what the customer wants gone), 'discriminator' or 'bench' (seen or measured)."""
+    said = getattr(knowledge.findings[finding], "sort", None)
+    return said or {"talk": "trouble", "test": "discriminator", "teardown": "bench"}[channel]
+
+
+def with_history(network: Network, knowledge: Knowledge, facts: Mapping[str, Any],
+                 findings: Mapping[str, Truth]) -> Network:
+    """The same network with the history rules that are present: each shifts base odds by so many decibans."""
+    limits = {name: limit.value for name, limit in knowledge.limits.items()}
+    number = {cause: index for index, cause in enumerate(network.causes)}
+    told = []
+    for name in sorted(knowledge.history):
+        rule = knowledge.history[name]
+        if evaluate(rule.when, facts, findings, limits) is not Truth.PRESENT:
+            continue
+        shifts = tuple((number[cause], db) for cause, db in sorted(rule.shifts.items()) if cause in number and db)
+        if shifts:
+            told.append((name, shifts))
+    return with_told(network, tuple(told))
+
+
+def with_told(network: Network, told: tuple[tuple[str, tuple[tuple[int, float], ...]], ...]) -> Network:
+    """The same network with these history rules present: (rule, ((cause number, decibans), ...)), in order of id."""
+    log_odds = np.log(network.base) - np.log1p(-network.base)
+    for _, shifts in told:
+        for cause, decibans in shifts:
+            log_odds[cause] += decibans * math.log(10) / 10
+    prior = np.clip(1 / (1 + np.exp(-log_odds)), LEAST, 1 - LEAST) if told else network.base
+    return replace(network, history=told, prior=prior)
+
+
+__all__ = ["DEGREES", "LEAST", "Network", "Node", "all_facts", "frame_of", "ladder", "network_of", "with_told"]

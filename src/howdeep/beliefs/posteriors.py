@@ -1,0 +1,154 @@
+"""Odds of every cause, and the chance that it has a hand in what was noticed, from one forward and one backward pass.
+
+A cause *has a hand in* a telling sign when its own draw reached the answer given. With G the chance of the evidence and
+G(c) the same where no draw of cause c reaches any answer, hand(c) = 1 - G(c) / G. What nothing on the list explains is
+asked of the whole network: no draw of any cause reaches the answer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from .elimination import (
+    Columns,
+    Move,
+    Place,
+    Sums,
+    backward_step,
+    branches,
+    forward_step,
+    loose_factor,
+    move_of,
+    opened_back,
+    places_of,
+    rescaled,
+    sums_of,
+)
+from .evidence import Axis, Evidence, shares_and_cuts
+
+STRIDE_ABOVE = 1 << 16
+"""Cells above which only every STRIDE-th forward table is stored and the others are worked out again."""
+STRIDE = 6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Posteriors:
+    """What is believed. Arrays [causes, columns]."""
+
+    present: np.ndarray
+    """Probability of the cause."""
+    marked: np.ndarray
+    """Probability that it is there and marked."""
+    hand: np.ndarray
+    """Chance that it has a hand in any telling sign."""
+    hand_noticed: np.ndarray
+    """Chance that it has a hand in any telling sign that was not seen or measured on the open engine."""
+    sums: Sums
+    """Of the evidence."""
+
+
+def plain_columns(evidence: Evidence) -> Columns:
+    """One column, nothing changed."""
+    return Columns(1, evidence.odds[:, :, None])
+
+
+def posteriors_of(evidence: Evidence, columns: Columns | None = None) -> Posteriors:
+    """Odds and hands of every cause in every column."""
+    columns = columns or plain_columns(evidence)
+    places = places_of(evidence)
+    moves = [move_of(evidence, columns, place) for place in places]
+    count, causes = columns.count, len(evidence.network.causes)
+    stride = STRIDE if (1 << evidence.width) * count > STRIDE_ABOVE else 1
+    kept: dict[int, np.ndarray] = {}
+    table, power = np.ones((1, count)), 0
+    for index, move in enumerate(moves):
+        if index % stride == 0:
+            kept[index] = table
+        table, more = rescaled(forward_step(table, move))
+        power += more
+    sums = Sums(table[0] * loose_factor(evidence, columns), power)
+    loose = columns.odds / (1 + columns.odds.sum(axis=0))
+    present = np.broadcast_to(loose.sum(axis=0), (causes, count)).copy()
+    marked = np.broadcast_to(loose[1], (causes, count)).copy()
+    hand, noticed = np.zeros((causes, count)), np.zeros((causes, count))
+    adjoint = np.ones((1, count))
+    for index in range(len(moves) - 1, -1, -1):
+        move, place = moves[index], places[index]
+        if index not in kept:
+            for again in range(index - index % stride, index):
+                kept[again + 1] = rescaled(forward_step(kept[again], moves[again]))[0]
+        before, after = kept.pop(index), adjoint
+        adjoint, parts = backward_step(after, move)
+        values = _values(before, move, parts)
+        weighed = values * move.odds
+        total = weighed.sum(axis=0)
+        present[move.cause] = (weighed[1] + weighed[2]) / total
+        marked[move.cause] = weighed[2] / total
+        short, short_noticed = _short(evidence, columns, place, before, after, values)
+        hand[move.cause] = ((weighed[1:] - move.odds[1:] * short) / total).sum(axis=0)
+        noticed[move.cause] = ((weighed[1:] - move.odds[1:] * short_noticed) / total).sum(axis=0)
+        adjoint, _ = rescaled(adjoint)
+    return Posteriors(present, marked, np.clip(hand, 0.0, 1.0), np.clip(noticed, 0.0, 1.0), sums)
+
+
+def _values(before: np.ndarray, move: Move, parts: np.ndarray) -> np.ndarray:
+    """[branches, columns] sums of each branch, odds left out."""
+    lit = branches(before, move)
+    return np.einsum("brk,brk->bk", np.broadcast_to(lit, parts.shape), parts)
+
+
+def _short(evidence: Evidence, columns: Columns, place: Place, before: np.ndarray, after: np.ndarray,
+           values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """[degrees, columns] sums in which the cause is there and none of its draws reaches an answer: in any telling sign,
+    and in any that was not seen or measured on the open engine."""
+    cause = place.step.cause
+    shown = place.step.shows
+    short = np.ones((2, columns.count))
+    for axis in shown:
+        factor = evidence.axes[axis].short[:, cause, None]
+        short = short * (np.where(columns.left_out[axis], 1.0, factor) if axis in columns.left_out else factor)
+    whole = short * values[0]
+    bench = [axis for axis in shown if evidence.axes[axis].bench]
+    if not bench:
+        return whole, whole
+    if len(bench) == len(shown):
+        return whole, values[1:]
+    capped = {axis: np.ones(columns.count, dtype=bool) for axis in shown if axis not in bench}
+    other = move_of(evidence, replace(columns, capped={**columns.capped, **capped}), place)
+    return whole, _values(before, other, opened_back(after, other))[1:]
+
+
+def unexplained(evidence: Evidence) -> list[tuple[float, float, float]]:
+    """Per telling sign: chance that nothing on the list explains it; of it, that it was only misread, and that only an
+    unlisted fault is behind it."""
+    count = len(evidence.axes)
+    if not count:
+        return []
+    columns = 1 + 3 * count
+    capped, start = {}, {}
+    for number, axis in enumerate(evidence.axes):
+        here = np.zeros(columns, dtype=bool)
+        here[[1 + number, 1 + count + number, 1 + 2 * count + number]] = True
+        capped[number] = here
+        given = np.repeat(axis.start[:, None], columns, axis=1)
+        given[:, 1 + count + number] = _start_by(evidence, axis, only="misread")
+        given[:, 1 + 2 * count + number] = _start_by(evidence, axis, only="unlisted")
+        start[number] = given
+    sums = sums_of(evidence, Columns(columns, np.broadcast_to(evidence.odds[:, :, None], (*evidence.odds.shape, 1)),
+                                     start=start, capped=capped)).relative()
+    return [(float(sums[1 + number]), float(sums[1 + count + number]), float(sums[1 + 2 * count + number]))
+            for number in range(count)]
+
+
+def _start_by(evidence: Evidence, axis: Axis, only: str) -> np.ndarray:
+    """[states] the leak's start where only one of its ladders may reach the answer."""
+    node = evidence.network.nodes[axis.sign.node]
+    _, cuts = shares_and_cuts(axis.sign)
+    ladders = {"normal": node.normal, "unlisted": node.unlisted, "misread": node.misread}
+    at_most = np.ones(len(cuts))
+    for name, given in ladders.items():
+        part = given[cuts]
+        at_most = at_most * (part if name == only else np.minimum(part, part[0]))
+    return np.diff(at_most, prepend=0.0)

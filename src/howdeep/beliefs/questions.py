@@ -1,0 +1,250 @@
+"""Which findings are answers to one question, which of them lie inside others, and in what order they would be named.
+
+A question with exclusive answers is one ordered variable (noisy-MAX: Henrion 1989; Diez 1993): what two faults would
+each bring, the more alarming one is named. Findings that read the same facts belong together where one lies inside the
+other (heavy blue inside blue) or the two exclude each other. Where two can be seen side by side (an oily plug beside a
+sooty one, popping in the carburettor and in the exhaust) they are questions of their own.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..model.condition import FactTest, Not, facts_read, findings_read, walk
+from ..model.knowledge import Knowledge
+from ..reasoning.condition import Kleene, OfAll, compiled
+from ..reasoning.order import in_order, once_per_value
+
+MOST_COMBINATIONS = 4000
+"""Combinations of answers tried for findings that read several facts; beyond, only pairs of facts are varied."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Findings that are answers to one question."""
+
+    facts: tuple[str, ...]
+    """Facts read, without engine facts, in order."""
+    findings: tuple[str, ...]
+    """The one that would be named last first: a finding stands before those that lie inside it."""
+    inside: tuple[tuple[int, ...], ...]
+    """Per finding the numbers of the findings that lie directly inside it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Group:
+    facts: tuple[str, ...]
+    findings: tuple[str, ...]
+    seen: tuple[tuple[frozenset[str], int], ...]
+    """(findings present, how alarming the answer is) for every combination of answers tried."""
+
+
+def all_facts(knowledge: Knowledge, finding: str) -> frozenset[str]:
+    """Facts that a finding reads, also through the findings it reads."""
+    return _read(knowledge)[finding]
+
+
+@once_per_value(keep=4)
+def _read(knowledge: Knowledge) -> dict[str, frozenset[str]]:
+    conditions = {name: finding.when for name, finding in knowledge.findings.items()}
+    result: dict[str, frozenset[str]] = {}
+    for name in in_order(conditions):
+        result[name] = facts_read(conditions[name]).union(*(result[other] for other in findings_read(conditions[name])))
+    return result
+
+
+def questions_of(knowledge: Knowledge, engine: Mapping[str, Any], findings: Iterable[str]) -> tuple[Question, ...]:
+    """The questions that these findings answer on an engine built so, in order of their facts and findings.
+
+    Findings that no answer could make present on this engine are left out.
+    """
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for name in sorted(findings):
+        facts = tuple(sorted(fact for fact in all_facts(knowledge, name) if not fact.startswith("engine.")))
+        groups.setdefault(facts, []).append(name)
+    result = []
+    for facts, names in sorted(groups.items()):
+        group = _tried(knowledge, engine, facts, tuple(names))
+        result += [_ordered(knowledge, group, part) for part in _apart(knowledge, group)]
+    return tuple(result)
+
+
+def _tried(knowledge: Knowledge, engine: Mapping[str, Any], facts: tuple[str, ...], names: tuple[str, ...]) -> _Group:
+    """What would be present under every combination of answers that the findings tell apart."""
+    needed = _with_read(knowledge, names)
+    conditions = _compiled(knowledge)
+    values = {fact: tuple(_values(knowledge, engine, fact, needed)) for fact in facts}
+    seen = set()
+    for answers in _combinations(values):
+        alarm = max((alarm for _, alarm in answers.values()), default=0)
+        known: dict[str, Kleene] = {}
+        given = {**engine, **{fact: value for fact, (value, _) in answers.items() if value is not None}}
+        for name in needed:
+            known[name] = conditions[name](given, known)
+        seen.add((frozenset(name for name in names if known[name] is True), alarm))
+    possible = frozenset().union(*(present for present, _ in seen))
+    return _Group(facts, tuple(name for name in names if name in possible),
+                  tuple(sorted(seen, key=lambda item: (sorted(item[0]), item[1]))))
+
+
+@once_per_value(keep=4)
+def _compiled(knowledge: Knowledge) -> dict[str, OfAll]:
+    limits = {name: limit.value for name, limit in knowledge.limits.items()}
+    return {name: compiled(finding.when, limits) for name, finding in knowledge.findings.items()}
+
+
+def _with_read(knowledge: Knowledge, names: tuple[str, ...]) -> tuple[str, ...]:
+    """The findings and those they read, earlier ones first."""
+    conditions: dict[str, Any] = {}
+    waiting = list(names)
+    while waiting:
+        name = waiting.pop()
+        if name not in conditions:
+            conditions[name] = knowledge.findings[name].when
+            waiting += findings_read(conditions[name])
+    return in_order(conditions)
+
+
+def _combinations(values: Mapping[str, tuple[tuple[Any, int], ...]]) -> Iterator[dict[str, tuple[Any, int]]]:
+    total = 1
+    for options in values.values():
+        total *= len(options) + 1
+    facts = tuple(values)
+    if total <= MOST_COMBINATIONS:
+        choices = [((None, 0), *values[fact]) for fact in facts]
+        for combination in itertools.product(*choices):
+            yield dict(zip(facts, combination, strict=True))
+        return
+    for one, other in itertools.combinations_with_replacement(facts, 2):
+        for first in values[one]:
+            for second in values[other]:
+                yield {one: first, other: second}
+
+
+def _values(knowledge: Knowledge, engine: Mapping[str, Any], fact: str,
+            needed: tuple[str, ...]) -> Iterator[tuple[Any, int]]:
+    """(value, how alarming) of every answer that the findings could tell apart."""
+    entry = knowledge.observations.get(fact) or knowledge.reduced.get(fact)
+    if entry is None:
+        return
+    if entry.kind == "choice":
+        words = tuple(entry.answers)
+        ranks = _ranks(entry, words)
+        single = [(word, ranks[word]) for word in words]
+    else:
+        edges = sorted({float(knowledge.limits[bound].value if isinstance(bound, str) else bound)
+                        for name in needed for part in walk(knowledge.findings[name].when)
+                        if isinstance(part, FactTest) and part.fact == fact for _, bound in part.bounds})
+        points = [edges[0] - 1, *((low + high) / 2 for low, high in itertools.pairwise(edges)), edges[-1] + 1,
+                  *edges] if edges else []
+        single = [(point, 0) for point in sorted(points)]
+    if not entry.each:
+        yield from single
+        return
+    count = _count(engine, entry.each)
+    sound = single[0][0] if single else None
+    for value, rank in single:
+        yield (value,) * count, rank
+    for value, rank in single:
+        for width in range(1, count):
+            yield (value,) * width + (sound,) * (count - width), rank
+            if count > 2 and width == 1:
+                yield (value, sound, value) + (sound,) * (count - 3), rank
+    for (first, rank), (second, other) in itertools.combinations(single, 2):
+        if count > 1:
+            yield (first, second) + (sound,) * (count - 2), max(rank, other)
+            yield (first,) + (second,) * (count - 1), max(rank, other)
+
+
+def _ranks(entry: Any, words: tuple[str, ...]) -> dict[str, int]:
+    """How alarming each answer is: its place in `named`, or in `worsens`, else its place in the list."""
+    sound, named = telling_answers(entry)
+    order = {word: number for number, word in enumerate(named, start=1)}
+    return {word: 0 if word in sound else order.get(word, 1 + len(named)) for word in words}
+
+
+def telling_answers(entry: Any) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """(answers of a sound engine, telling answers with the most alarming last) of a choice."""
+    words = tuple(entry.answers)
+    worsens = tuple(entry.worsens)
+    sound = tuple(getattr(entry, "sound", ())) or worsens[:1] or words[:1]
+    named = tuple(getattr(entry, "named", ())) or tuple(word for word in worsens if word not in sound)
+    return sound, (*named, *(word for word in words if word not in sound and word not in named))
+
+
+def _count(engine: Mapping[str, Any], each: str) -> int:
+    cylinders = int(engine.get("engine.cylinders", 4))
+    return max(cylinders + 1 if each == "main" else cylinders, 1)
+
+
+def _apart(knowledge: Knowledge, group: _Group) -> list[tuple[str, ...]]:
+    """The findings of a group, those that can be seen side by side told apart."""
+    parts: list[list[str]] = []
+    for name in sorted(group.findings, key=lambda item: _first_seen(group, item)):
+        fitting = [part for part in parts if not any(_beside(group, name, other) for other in part)]
+        related = [part for part in fitting if any(_within(group, name, other) or _within(group, other, name)
+                                                   for other in part)]
+        same = [part for part in fitting if any(_words(knowledge, name) & _words(knowledge, other) for other in part)]
+        several = any(isinstance(test, FactTest) and test.cylinders for test in walk(knowledge.findings[name].when))
+        home = related or same or ([] if several else fitting)
+        if home:
+            home[0].append(name)
+        else:
+            parts.append([name])
+    return [tuple(part) for part in parts]
+
+
+def _first_seen(group: _Group, name: str) -> tuple[int, str]:
+    return -sum(name in present for present, _ in group.seen), name
+
+
+def _words(knowledge: Knowledge, name: str) -> frozenset[tuple[str, str]]:
+    """The words and figures a finding tests for (not those it tests against)."""
+    found = set()
+    denied = set()
+    for part in walk(knowledge.findings[name].when):
+        if isinstance(part, Not):
+            denied |= {id(test) for test in walk(part.part)}
+    for part in walk(knowledge.findings[name].when):
+        if isinstance(part, FactTest) and id(part) not in denied and not part.fact.startswith("engine."):
+            found |= {(part.fact, word) for word in part.one_of} | {(part.fact, "number") for _ in part.bounds}
+    return frozenset(found)
+
+
+def _beside(group: _Group, one: str, other: str) -> bool:
+    """Whether two findings can both be present without one lying inside the other."""
+    return any(one in present and other in present for present, _ in group.seen) and not (
+        _within(group, one, other) or _within(group, other, one))
+
+
+def _within(group: _Group, one: str, other: str) -> bool:
+    """Whether the first is present only where the second is."""
+    return all(other in present for present, _ in group.seen if one in present)
+
+
+def _ordered(knowledge: Knowledge, group: _Group, part: tuple[str, ...]) -> Question:
+    """The findings of one question in the order in which they would be named."""
+
+    def key(name: str) -> tuple:
+        alarm = min(alarm for present, alarm in group.seen if name in present)
+        outer = sum(_within(group, name, other) and other != name for other in part)
+        rare = knowledge.settings.words[knowledge.findings[name].otherwise or "never"]
+        return alarm, outer, -rare, name
+
+    names = list(sorted(part, key=key))
+    ordered: list[str] = []
+    while names:  # what lies inside another stands after it
+        chosen = next((name for name in names if not any(other != name and _within(group, name, other)
+                                                         and not _within(group, other, name) for other in names)),
+                      names[0])
+        names.remove(chosen)
+        ordered.append(chosen)
+    inside = []
+    for number, name in enumerate(ordered):
+        all_inside = [other for other in range(number + 1, len(ordered)) if _within(group, ordered[other], name)]
+        inside.append(tuple(other for other in all_inside if not any(
+            between != other and _within(group, ordered[other], ordered[between]) for between in all_inside)))
+    return Question(group.facts, tuple(ordered), tuple(inside))

@@ -1,0 +1,74 @@
+"""The noisy-MAX network: odds, hands and what nothing explains, held against enumeration of every world and draw."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from made_up_networks import capped, evidence, summed
+
+from howdeep.beliefs.elimination import Columns, sums_of
+from howdeep.beliefs.posteriors import plain_columns, posteriors_of, unexplained
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_odds_hands_and_the_unexplained_are_those_of_enumeration(seed):
+    rng = np.random.default_rng(seed)
+    for _ in range(5):
+        given = evidence(rng, causes=int(rng.integers(2, 6)), questions=int(rng.integers(2, 7)))
+        network, signs = given.network, given.signs
+        whole = summed(network, signs)
+        believed = posteriors_of(given)
+        assert believed.sums.log() + given.log_scale == pytest.approx(math.log(whole), abs=1e-9)
+        telling = [sign for sign in signs if sign.answer]
+        outside = [sign for sign in telling if network.nodes[sign.node].sorts[sign.answer - 1] != "bench"]
+        for cause in range(len(network.causes)):
+            absent = summed(network, signs, off=(cause,))
+            assert believed.present[cause, 0] == pytest.approx(1 - absent / whole, abs=1e-9)
+            for hand, among in ((believed.hand, telling), (believed.hand_noticed, outside)):
+                without = summed(network, signs, cap={cause: among})
+                assert hand[cause, 0] == pytest.approx(1 - without / whole, abs=1e-9)
+        for sign, (nothing, misread, unlisted) in zip(telling, unexplained(given), strict=True):
+            every = {cause: [sign] for cause in range(len(network.causes))}
+            assert nothing == pytest.approx(summed(network, signs, cap=every) / whole, abs=1e-9)
+            for only, expected in (("misread", misread), ("unlisted", unlisted)):
+                def leaks(other, node, only=only, sign=sign):
+                    parts = {"normal": node.normal, "unlisted": node.unlisted, "misread": node.misread}
+                    return [part if other is not sign or name == only else capped(part, sign)
+                            for name, part in parts.items()]
+                assert expected == pytest.approx(summed(network, signs, cap=every, leaks=leaks) / whole, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_columns_with_causes_off_or_silent_are_those_of_enumeration(seed):
+    rng = np.random.default_rng(100 + seed)
+    given = evidence(rng, causes=5, questions=6)
+    network, signs = given.network, given.signs
+    causes, count = len(network.causes), 6
+    off, muted = rng.random((causes, count)) < 0.3, rng.random((causes, count)) < 0.3
+    odds = given.odds[:, :, None] * ~off
+    sums = sums_of(given, Columns(count, odds, muted))
+    got = sums.mantissa * math.ldexp(1.0, sums.power) * math.exp(given.log_scale)
+    for column in range(count):
+        expected = summed(network, signs, off=tuple(np.flatnonzero(off[:, column])),
+                          mute=tuple(np.flatnonzero(muted[:, column])))
+        assert got[column] == pytest.approx(expected, rel=1e-9)
+
+
+def test_a_sign_left_out_counts_for_nothing():
+    rng = np.random.default_rng(7)
+    for _ in range(10):
+        given = evidence(rng, causes=4, questions=5)
+        if not given.axes:
+            continue
+        left = int(rng.integers(len(given.axes)))
+        columns = plain_columns(given)
+        columns = Columns(2, np.repeat(columns.odds, 2, axis=2), left_out={left: np.array([False, True])})
+        present = posteriors_of(given, columns).present
+        others = tuple(sign for sign in given.signs if sign is not given.axes[left].sign)
+        whole, absent = summed(given.network, others), [summed(given.network, others, off=(cause,))
+                                                        for cause in range(4)]
+        assert present[:, 1] == pytest.approx([1 - part / whole for part in absent], abs=1e-9)
+        whole = summed(given.network, given.signs)
+        assert present[0, 0] == pytest.approx(1 - summed(given.network, given.signs, off=(0,)) / whole, abs=1e-9)
