@@ -62,6 +62,8 @@ class Evidence:
     """Telling ones first, each part in order of node."""
     axes: tuple[Axis, ...]
     """Of the telling signs, in their order."""
+    sound: tuple[np.ndarray, ...]
+    """[degrees, causes] of each sound sign: chance that the cause shows none of what it denies."""
     odds: np.ndarray
     """[degrees, causes] prior odds x share of the degree x the chance of showing none of what sound signs deny."""
     log_scale: float
@@ -82,14 +84,16 @@ def evidence_of(network: Network, signs: tuple[Sign, ...]) -> Evidence:
     axes = tuple(axis_of(network, sign) for sign in ordered if sign.answer)
     odds = network.shares[:, None] * (network.prior / (1 - network.prior))
     scale = float(np.log1p(-network.prior).sum())
+    sound = []
     for sign in ordered[len(axes):]:
         factor, leak = sound_factor(network, sign)
+        sound.append(factor)
         odds = odds * factor
         scale += float(np.log(leak))
     masks = tuple((cause, bits) for cause, bits in enumerate(links_of(axes, len(network.causes))) if bits)
     plan = plan_of(masks, tuple(range(len(axes))))
     linked = {cause for cause, _ in masks}
-    return Evidence(network, ordered, axes, odds, scale, plan,
+    return Evidence(network, ordered, axes, tuple(sound), odds, scale, plan,
                     np.array([cause for cause in range(len(network.causes)) if cause not in linked], dtype=int))
 
 

@@ -54,8 +54,8 @@ def plain_columns(evidence: Evidence) -> Columns:
     return Columns(1, evidence.odds[:, :, None])
 
 
-def posteriors_of(evidence: Evidence, columns: Columns | None = None) -> Posteriors:
-    """Odds and hands of every cause in every column."""
+def posteriors_of(evidence: Evidence, columns: Columns | None = None, *, hands: bool = True) -> Posteriors:
+    """Odds of every cause in every column, and with `hands` its hand in what was noticed (else 0)."""
     columns = columns or plain_columns(evidence)
     places = places_of(evidence)
     moves = [move_of(evidence, columns, place) for place in places]
@@ -86,10 +86,12 @@ def posteriors_of(evidence: Evidence, columns: Columns | None = None) -> Posteri
         total = weighed.sum(axis=0)
         present[move.cause] = (weighed[1] + weighed[2]) / total
         marked[move.cause] = weighed[2] / total
+        adjoint, _ = rescaled(adjoint)
+        if not hands:
+            continue
         short, short_noticed = _short(evidence, columns, place, before, after, values)
         hand[move.cause] = ((weighed[1:] - move.odds[1:] * short) / total).sum(axis=0)
         noticed[move.cause] = ((weighed[1:] - move.odds[1:] * short_noticed) / total).sum(axis=0)
-        adjoint, _ = rescaled(adjoint)
     return Posteriors(present, marked, np.clip(hand, 0.0, 1.0), np.clip(noticed, 0.0, 1.0), sums)
 
 
@@ -120,26 +122,34 @@ def _short(evidence: Evidence, columns: Columns, place: Place, before: np.ndarra
     return whole, _values(before, other, opened_back(after, other))[1:]
 
 
-def unexplained(evidence: Evidence) -> list[tuple[float, float, float]]:
+def unexplained(evidence: Evidence, detail_from: float = 0.0) -> list[tuple[float, float, float]]:
     """Per telling sign: chance that nothing on the list explains it; of it, that it was only misread, and that only an
-    unlisted fault is behind it."""
+    unlisted fault is behind it (these two 0 where the first is below `detail_from`)."""
     count = len(evidence.axes)
     if not count:
         return []
-    columns = 1 + 3 * count
+    sums = _without_the_list(evidence, [(axis, None) for axis in range(count)])
+    nothing = sums[1:]
+    told = [axis for axis in range(count) if nothing[axis] >= detail_from]
+    detail = dict.fromkeys(range(count), (0.0, 0.0))
+    if told:
+        parts = _without_the_list(evidence, [(axis, only) for axis in told for only in ("misread", "unlisted")])[1:]
+        detail |= {axis: (float(parts[2 * place]), float(parts[2 * place + 1])) for place, axis in enumerate(told)}
+    return [(float(nothing[axis]), *detail[axis]) for axis in range(count)]
+
+
+def _without_the_list(evidence: Evidence, asked: list[tuple[int, str | None]]) -> np.ndarray:
+    """[1 + asked] sums in which no cause's draw reaches the answer of a sign, and only one ladder of the leak may."""
+    columns = 1 + len(asked)
     capped, start = {}, {}
-    for number, axis in enumerate(evidence.axes):
-        here = np.zeros(columns, dtype=bool)
-        here[[1 + number, 1 + count + number, 1 + 2 * count + number]] = True
-        capped[number] = here
-        given = np.repeat(axis.start[:, None], columns, axis=1)
-        given[:, 1 + count + number] = _start_by(evidence, axis, only="misread")
-        given[:, 1 + 2 * count + number] = _start_by(evidence, axis, only="unlisted")
-        start[number] = given
-    sums = sums_of(evidence, Columns(columns, np.broadcast_to(evidence.odds[:, :, None], (*evidence.odds.shape, 1)),
-                                     start=start, capped=capped)).relative()
-    return [(float(sums[1 + number]), float(sums[1 + count + number]), float(sums[1 + 2 * count + number]))
-            for number in range(count)]
+    for place, (axis, only) in enumerate(asked, start=1):
+        capped.setdefault(axis, np.zeros(columns, dtype=bool))[place] = True
+        if only is not None:
+            item = evidence.axes[axis]
+            start.setdefault(axis, np.repeat(item.start[:, None], columns, axis=1))[:, place] = _start_by(
+                evidence, item, only)
+    odds = np.broadcast_to(evidence.odds[:, :, None], (*evidence.odds.shape, 1))
+    return sums_of(evidence, Columns(columns, odds, start=start, capped=capped)).relative()
 
 
 def _start_by(evidence: Evidence, axis: Axis, only: str) -> np.ndarray:

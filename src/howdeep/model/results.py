@@ -103,6 +103,25 @@ class Belief:
     posterior: float
     steps: tuple[WaterfallStep, ...] = ()
     """Sum exactly to the posterior's decibans."""
+    hand: float = 0.0
+    """Chance that it has a hand in something noticed (in what the open engine shows, where nothing else was noticed)."""
+    hand_in_all: float = 0.0
+    """Chance that it has a hand in anything noticed, told, tested or seen on the open engine."""
+    marked: float = 0.0
+    """Probability that it is there and marked, not slight."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unexplained:
+    """How likely it is that nothing on the list explains a sign."""
+
+    finding: str
+    nothing: float
+    """Chance that no listed cause has a hand in it."""
+    misread: float
+    """Of it: that it was only misread or misreported (0 where not worked out)."""
+    unlisted: float
+    """Of it: that only a fault which is not on the list is behind it (0 where not worked out)."""
 
 
 @dataclass(frozen=True, slots=True)

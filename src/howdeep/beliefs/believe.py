@@ -1,0 +1,60 @@
+"""What is believed of each cause, given the signs that count."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..model.results import Belief, Unexplained
+from .evidence import Evidence
+from .gibbs import MOST_EXACT, sampled
+from .posteriors import Posteriors, posteriors_of, unexplained
+from .waterfall import waterfalls
+
+SAID_FROM = 1 / 3
+"""What nothing on the list explains is said from this chance on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Beliefs:
+    """Odds of every cause that this engine can have."""
+
+    causes: tuple[Belief, ...]
+    """Those likeliest to have a hand in what was noticed first; ties by probability, then by id."""
+    unexplained: tuple[Unexplained, ...]
+    """Every telling sign with the chance that nothing on the list explains it, in order of node."""
+    evidence: float
+    """log10 of the probability of the evidence."""
+    estimated: bool = False
+    """True where the evidence is too tangled to be summed exactly and was sampled."""
+
+    def odds(self) -> dict[str, float]:
+        """Cause -> probability, in order of id."""
+        return {belief.cause: belief.posterior for belief in sorted(self.causes, key=lambda belief: belief.cause)}
+
+    def hands(self) -> dict[str, float]:
+        """Cause -> chance that it has a hand in anything noticed, in order of id."""
+        return {belief.cause: belief.hand_in_all for belief in sorted(self.causes, key=lambda belief: belief.cause)}
+
+
+def believe(evidence: Evidence, *, steps: bool = True) -> Beliefs:
+    """Odds and hands of every cause; with `steps`, how the odds came about and what nothing on the list explains.
+
+    Exact up to a width of MOST_EXACT open signs; beyond that estimated by sampling, and told without steps.
+    """
+    network = evidence.network
+    estimated = evidence.width > MOST_EXACT
+    found: Posteriors = sampled(evidence) if estimated else posteriors_of(evidence)
+    told = waterfalls(evidence, found) if steps and not estimated else ((),) * len(network.causes)
+    nothing = unexplained(evidence, SAID_FROM) if steps and not estimated else []
+    noticed = any(not axis.bench for axis in evidence.axes)
+    hands = found.hand_noticed[:, 0] if noticed else found.hand[:, 0]
+    beliefs = [Belief(cause, float(network.prior[number]), float(found.present[number, 0]), told[number],
+                      float(hands[number]), float(found.hand[number, 0]), float(found.marked[number, 0]))
+               for number, cause in enumerate(network.causes)]
+    ranked = sorted(beliefs, key=lambda belief: (-round(belief.hand, 9), -round(belief.posterior, 9), belief.cause))
+    return Beliefs(tuple(ranked), tuple(
+        Unexplained(network.nodes[axis.sign.node].findings[axis.sign.answer - 1], *chances)
+        for axis, chances in zip(evidence.axes, nothing, strict=False)),
+        (found.sums.log() + evidence.log_scale) / float(np.log(10)), estimated)

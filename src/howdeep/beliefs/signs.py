@@ -1,0 +1,194 @@
+"""Which questions count, and with which answer: each question speaks once, and no story is told twice.
+
+- A question that was answered counts with the most alarming of its findings that is present, or as sound.
+- An answer that is neither sound nor told by a finding says nothing.
+- Within a line of evidence (`rules/lines`) the first listed finding that is present counts; where none is, the first
+  listed that is absent.
+- A finding over several readings yields where each reading that made it true has a question of its own that counts;
+  otherwise it counts, and the telling questions it is made of yield to it.
+- What one reading denies of a cause it denies once: a sound answer keeps silent of causes of which another answer of the
+  same reading speaks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
+from ..model.knowledge import Knowledge
+from ..model.truth import Truth
+from ..reasoning.condition import KLEENE, Kleene, all_kleene, any_kleene, value_test
+from ..reasoning.counted import count, stories
+from .evidence import Sign
+from .network import Network, Node, readings_of
+from .questions import telling_answers
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """What counts, and what was left to others."""
+
+    signs: tuple[Sign, ...]
+    """In order of node."""
+    present: tuple[str, ...]
+    """Findings of the telling signs, in order of id."""
+    absent: tuple[str, ...]
+    """Findings that the sound signs deny, in order of id."""
+    already: dict[str, str]
+    """Finding that does not count -> the finding that tells it already."""
+    shown_too: tuple[str, ...]
+    """Those of `already` that are present."""
+
+
+def signs_of(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> Signs:
+    """The signs that count. `facts` hold engine facts too."""
+    named, already = _named(network, findings)
+    counted = count(stories(knowledge), {name: findings[name] for name in _heard(network, knowledge, facts, findings,
+                                                                                 named)})
+    already |= counted.already
+    telling = {name for name in counted.present}
+    denied = {name for name in counted.absent}
+    number = network.number()
+    by_node: dict[int, Sign] = {}
+    for name in sorted(telling):
+        node, answer = number[name]
+        by_node[node] = Sign(node, answer)
+    _yield_stories(network, knowledge, facts, findings, by_node, already)
+    for name in sorted(denied):
+        node, answer = number[name]
+        if node not in by_node:
+            by_node[node] = Sign(node, 0, denies=(answer,))
+        elif by_node[node].answer == 0:
+            by_node[node] = replace(by_node[node], denies=tuple(sorted((*by_node[node].denies, answer))))
+    signs = _silenced(network, by_node)
+    present = tuple(sorted(network.nodes[sign.node].findings[sign.answer - 1] for sign in signs if sign.answer))
+    absent = tuple(sorted(network.nodes[sign.node].findings[answer - 1] for sign in signs if not sign.answer
+                          for answer in sign.denies))
+    already = {name: other for name, other in sorted(already.items()) if name not in present}
+    return Signs(signs, present, absent, already,
+                 tuple(name for name in already if findings[name] is Truth.PRESENT))
+
+
+def _named(network: Network, findings: Mapping[str, Truth]) -> tuple[dict[int, int], dict[str, str]]:
+    """Question -> its most alarming answer that is present (none: not here), and the findings that lie beneath it."""
+    named: dict[int, int] = {}
+    already: dict[str, str] = {}
+    for number, node in enumerate(network.nodes):
+        present = [answer for answer, name in enumerate(node.findings, start=1)
+                   if findings.get(name) is Truth.PRESENT]
+        if present:
+            named[number] = present[-1]
+            already.update((node.findings[answer - 1], node.findings[present[-1] - 1]) for answer in present[:-1])
+    return named, already
+
+
+def _heard(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+           named: Mapping[int, int]) -> list[str]:
+    """Findings that may count: the one named of each question, and what a sound answer denies."""
+    heard = []
+    for number, node in enumerate(network.nodes):
+        if number in named:
+            heard.append(node.findings[named[number] - 1])
+        elif _is_sound(knowledge, facts, node):
+            heard += [name for name in node.findings if findings.get(name) is Truth.ABSENT]
+    return heard
+
+
+def _is_sound(knowledge: Knowledge, facts: Mapping[str, Any], node: Node) -> bool:
+    """Whether the answer to a question of one choice is a sound one; questions of several facts always count so."""
+    if len(node.question.facts) != 1:
+        return True
+    fact = node.question.facts[0]
+    entry = knowledge.observations.get(fact) or knowledge.reduced.get(fact)
+    value = facts.get(fact)
+    if entry is None or entry.kind != "choice" or not isinstance(value, str):
+        return True
+    return value in telling_answers(entry)[0]
+
+
+def _yield_stories(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+                   by_node: dict[int, Sign], already: dict[str, str]) -> None:
+    """Findings over several readings beside the questions of those readings: who tells it."""
+    limits = {name: limit.value for name, limit in knowledge.limits.items()}
+    several = sorted((number for number in by_node if len(network.nodes[number].readings) > 1),
+                     key=lambda number: (len(network.nodes[number].readings), number))
+    for number in several:
+        node = network.nodes[number]
+        finding = node.findings[by_node[number].answer - 1]
+        made_of = readings_of(knowledge, supports(knowledge.findings[finding].when, facts, findings, limits, knowledge))
+        made_of &= node.readings
+        told_by = {reading: other for other in by_node if other != number
+                   for reading in network.nodes[other].readings & made_of}
+        sound = {reading for reading in made_of - told_by.keys()
+                 if any(reading in other.readings and len(other.readings) == 1 and other is not node
+                        and any(findings.get(name) is Truth.ABSENT for name in other.findings)
+                        for other in network.nodes)}
+        if made_of and told_by and made_of <= told_by.keys() | sound:
+            del by_node[number]
+            already[finding] = _name(network, by_node[next(iter(sorted(told_by.values())))])
+            continue
+        for other in sorted(set(told_by.values())):
+            if network.nodes[other].readings <= made_of:
+                already[_name(network, by_node[other])] = finding
+                del by_node[other]
+
+
+def _name(network: Network, sign: Sign) -> str:
+    return network.nodes[sign.node].findings[sign.answer - 1]
+
+
+def supports(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+             limits: Mapping[str, float], knowledge: Knowledge) -> frozenset[str]:
+    """The facts by which a condition is what it is: those of the parts that settle it."""
+    return _supports(condition, facts, findings, limits, knowledge)[1]
+
+
+def _supports(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+              limits: Mapping[str, float], knowledge: Knowledge) -> tuple[Kleene, frozenset[str]]:
+    if isinstance(condition, FactTest):
+        value = facts.get(condition.fact)
+        truth = None if value is None else value_test(condition, limits)(value)
+        return truth, frozenset() if condition.fact.startswith("engine.") else frozenset({condition.fact})
+    if isinstance(condition, FindingTest):
+        inner = knowledge.findings[condition.finding].when
+        return (KLEENE[findings.get(condition.finding, Truth.UNKNOWN)],
+                _supports(inner, facts, findings, limits, knowledge)[1])
+    if isinstance(condition, Not):
+        truth, read = _supports(condition.part, facts, findings, limits, knowledge)
+        return (None if truth is None else not truth), read
+    parts = [_supports(part, facts, findings, limits, knowledge) for part in condition.parts]
+    truth = (all_kleene if isinstance(condition, AllOf) else any_kleene)([part for part, _ in parts])
+    return truth, frozenset().union(*(read for part, read in parts if part is truth))
+
+
+def _silenced(network: Network, by_node: Mapping[int, Sign]) -> tuple[Sign, ...]:
+    """Sound signs made silent of causes of which another sign of the same reading speaks."""
+    spoken: dict[str, set[int]] = {}
+    for number, sign in by_node.items():
+        if sign.answer:
+            for reading in network.nodes[number].readings:
+                spoken.setdefault(reading, set()).update(_causes(network.nodes[number]))
+    result = [sign for sign in by_node.values() if sign.answer]
+    sound = sorted((number for number, sign in by_node.items() if not sign.answer),
+                   key=lambda number: (len(network.nodes[number].readings), number))
+    denied: dict[str, dict[int, float]] = {}
+    for number in sound:
+        node = network.nodes[number]
+        causes = _causes(node)
+        silent = {cause for cause in causes if any(cause in spoken.get(reading, ()) for reading in node.readings)}
+        for cause in causes - silent:
+            strength = float(node.at_most[1, cause, 0])
+            earlier = [denied.get(reading, {}).get(cause) for reading in node.readings]
+            if any(given is not None for given in earlier):
+                silent.add(cause)  # told once by this reading
+            else:
+                for reading in node.readings:
+                    denied.setdefault(reading, {})[cause] = strength
+        result.append(replace(by_node[number], silent=frozenset(silent)))
+    return tuple(sorted(result, key=lambda sign: sign.node))
+
+
+def _causes(node: Node) -> set[int]:
+    return set((node.at_most[1, :, 0] < 1.0).nonzero()[0].tolist())
