@@ -51,6 +51,8 @@ class Axis:
     """Whether the work has to make it go away (trouble and bench signs)."""
     bench: bool
     """Whether it was seen or measured on the open engine."""
+    in_use: bool = False
+    """Whether only use shows that it is gone (oil use, a fault that comes hot), not the test after the work."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,7 +114,7 @@ def axis_of(network: Network, sign: Sign) -> Axis:
     shares, cuts = shares_and_cuts(sign)
     at_most, sort = node.at_most[:, :, cuts], node.sorts[sign.answer - 1]
     return Axis(sign, at_most, np.diff(node.leak[cuts], prepend=0.0), np.array([shares.get(cut, 0.0) for cut in cuts]),
-                node.at_most[:, :, 0], at_most[:, :, 0], sort != "discriminator", sort == "bench")
+                node.at_most[:, :, 0], at_most[:, :, 0], sort != "discriminator", sort == "bench", node.in_use)
 
 
 def shares_and_cuts(sign: Sign) -> tuple[dict[int, float], list[int]]:

@@ -55,6 +55,8 @@ class Node:
     """Per answer 1..m: 'trouble', 'discriminator' or 'bench'."""
     direct: tuple[bool, ...]
     """Per answer 1..m: whether it is the fault itself."""
+    in_use: bool = False
+    """Whether only use shows that it is gone."""
 
     @property
     def findings(self) -> tuple[str, ...]:
@@ -152,7 +154,9 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     unlisted = 0.0 if all(direct) and channel == "teardown" else settings.unlisted[channel]
     return Node(question, readings, channel, ladder(draws), ladder(normal), ladder(np.full(count, unlisted / count)),
                 ladder(np.full(count, max(misread, LEAST) / count)),
-                tuple(sort_of(knowledge, name, channel) for name in question.findings), direct)
+                tuple(sort_of(knowledge, name, channel) for name in question.findings), direct,
+                any(knowledge.observations[name].proved == "in use" for name in readings
+                    if name in knowledge.observations))
 
 
 def _own(shown: np.ndarray, question: Question) -> np.ndarray:

@@ -1,176 +1,172 @@
-"""How a job that starts at a rung can end, and which sums of worlds tell what that costs.
+"""How a job can go on: which rungs are blocked, what must still be reached, and what that costs without foresight.
 
-Rungs are numbered 0 (outside) to 5 (replace). For each cause `seen` is the smallest rung whose work opens it to view,
-`need` the smallest that cures it. A cause *blocks* level l where seen <= l < need: opened that far it is seen, and not
-cured. Growth goes to the smallest level that cures all that is seen; what is newly opened is seen too. It therefore
-ends at the first level from the start s that no present cause blocks: L(s) = min{l >= s: l not blocked}. The engine
-comes back exactly if M > L(s), where M is the deepest need of the present causes; the second job then goes to M.
+Rungs are numbered 0 (outside work) to 5 (replacement engine). A cause *blocks* level l where it is open to view and not
+cured (seen <= l < need): a job that stops there grows. So a job begun at s ends at the first level from s that is not
+blocked. What is left undone shows afterwards only if it has a hand in what was noticed. A world therefore counts by
 
-So everything depends on the world only through its *state* (blocked levels, M): at most 63 states, each a signed sum of
-*columns*. A column (A, m) is the sum over the worlds in which no level of A is blocked and M <= m, that is, in which
-the causes that block a level of A or need more than m are switched off. The signs stand outside the elimination.
+    B = the levels that present causes block
+    M = the greatest need among the causes that have a hand in what must go (UNLISTED: a fault that is not on the list,
+        NOBODY: all of it is normal or mistaken)
 
-What a state costs: the price of s; for growth, a charge and `growth_factor` times what the deeper price exceeds the
-first (nothing where it does not); for a comeback, the price of M again, the comeback charge, and the cost of reopening
-where the first job had opened the engine (top end or deeper). Prices of rungs are held as they are now, whatever an
-outcome of a check or a flip would do to the list of operations.
+A shop that failed knows only that it failed, and goes on with what is left: another depth, or stop.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
-from ..model.knowledge import RUNGS, Rung
-from ..pricing.money import whole_cents
-
-LEVELS = len(RUNGS)
-DEEPEST = LEVELS - 1
-OPENED = RUNGS.index("top_end")
-"""From this rung the first job has opened the engine."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Ladder:
-    """Columns and states of one set of causes."""
-
-    need: tuple[int, ...]
-    """Per cause of the network."""
-    seen: tuple[int, ...]
-    allowed: np.ndarray
-    """[causes, columns] 1.0 where the cause is allowed; column 0 allows every cause."""
-    states: tuple[tuple[int, int], ...]
-    """(bits of the blocked levels, M) of every state that these causes can make, in order."""
-    signs: np.ndarray
-    """[states, columns]: chance of a state = signs @ sums / sums[0]."""
-    enough: np.ndarray
-    """[rungs, columns] picks the column 'M <= s'."""
-
-    @property
-    def columns(self) -> int:
-        return self.allowed.shape[1]
-
-    def ends_at(self, start: int, state: int) -> int:
-        """The level at which a job begun at `start` stops growing."""
-        return final_level(start, self.states[state][0])
+LEVELS = 6
+UNLISTED, NOBODY = 6, -1
+KINDS_OF_M = 8
+"""M from NOBODY (index 0) to UNLISTED (index 7)."""
+OPENED = 2
+"""From this level on the engine is open inside (top end)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """What growth and comebacks cost, in one currency."""
+    """What growth, comebacks and stopping cost."""
 
-    growth_factor: float = 1.10
-    comeback_charge: float = 0.0
+    growth_factor: float = 1.0
+    comeback: float = 0.0
     reopening: float = 0.0
     growth_charge: float = 0.0
-    """Each job that grows: the call and the customer's yes, a second order, the bench held meanwhile."""
+    stop: float = float("inf")
+    """What the owner loses by stopping: value running less value as it stands; inf where neither is known."""
+    look: tuple[float, ...] = ()
+    """Price of opening to each level, looking and reporting; inf where it cannot be bought."""
+    credit: float = 0.0
+    """Share of that price which is credited when work follows."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Costs:
-    """What each rung costs in each state; NaN where a price is missing."""
+class Blocks:
+    """Which columns a network needs, and how they become chances of (B, M)."""
 
+    need: np.ndarray
+    """[causes] level that cures the cause; NOBODY where the job at hand cures it whatever the depth."""
+    levels: tuple[int, ...]
+    """Levels that some cause blocks."""
+    off: np.ndarray
+    """[causes, columns] True where the cause is switched off."""
+    muted: np.ndarray
+    """[causes, columns] True where it may draw nothing in what must go."""
+    cut: np.ndarray
+    """[columns] True where unlisted faults may draw nothing there."""
+
+
+def blocks_of(need: Sequence[int], seen: Sequence[int], *, growing: bool = True) -> Blocks:
+    """Columns for every set of unblocked levels and every M. Without `growing` only M is looked at."""
+    need, seen = np.asarray(need), np.asarray(seen)
+    levels = tuple(level for level in range(LEVELS - 1) if growing and ((seen <= level) & (level < need)).any())
+    blocking = np.array([[(seen[cause] <= level) & (level < need[cause]) for level in levels]
+                         for cause in range(len(need))], dtype=bool).reshape(len(need), len(levels))
+    off, muted, cut = [], [], []
+    for chosen in range(1 << len(levels)):
+        places = [place for place in range(len(levels)) if chosen >> place & 1]
+        away = blocking[:, places].any(axis=1)
+        for m in range(NOBODY, UNLISTED + 1):
+            off.append(away)
+            muted.append(~away & (need > m))
+            cut.append(m < UNLISTED)
+    return Blocks(need, levels, np.array(off).T, np.array(muted).T, np.array(cut))
+
+
+def chances_of(blocks: Blocks, sums: np.ndarray) -> np.ndarray:
+    """[2^levels, KINDS_OF_M, batch] chance of each (B, M) from the columns' sums [columns, batch], those of the last
+    column of the first set (nothing changed) being the whole."""
+    count = len(blocks.levels)
+    table = sums.reshape(1 << count, KINDS_OF_M, -1)
+    table = np.diff(table, axis=1, prepend=0.0)
+    for place in range(count):  # Moebius over the sets of unblocked levels
+        view = table.reshape(1 << (count - place - 1), 2, 1 << place, KINDS_OF_M, -1)
+        table = np.stack((view[:, 1], view[:, 0] - view[:, 1]), axis=1).reshape(table.shape)
+    # index bit set now means: the level is blocked
+    return np.maximum(table, 0.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Worth:
+    """What starting at a level costs in the end. [batch] each, joint with the chance of the batch."""
+
+    total: np.ndarray
     growth: np.ndarray
-    """[rungs, states]"""
-    comeback: np.ndarray
-    """[rungs, states]"""
-    whole: np.ndarray
-    """[rungs, states] price, growth and comeback together."""
+    """Of it: growth seen on the way."""
+    failing: np.ndarray
+    """Of it: comebacks and all that follows them."""
 
 
-def final_level(start: int, blocked: int) -> int:
-    """The first level from `start` that is not blocked."""
-    while blocked >> start & 1:
-        start += 1
-    return start
+class Ladder:
+    """Costs of starting at each level, for some chances of (B, M)."""
 
+    def __init__(self, blocks: Blocks, prices: Sequence[float], terms: Terms, in_use: Sequence[float] | None = None):
+        """`in_use` [levels]: share of failures at each level that only use can show (1 where not given)."""
+        self.prices, self.terms = tuple(prices), terms
+        self.in_use = tuple(in_use) if in_use is not None else (1.0,) * LEVELS
+        self.ends = np.array([[next(level for level in range(start, LEVELS) if level not in blocks.levels
+                                    or not blocked >> blocks.levels.index(level) & 1)
+                               for blocked in range(1 << len(blocks.levels))] for start in range(LEVELS)])
 
-def ladder_of(causes: tuple[str, ...], need: Mapping[str, Rung], seen: Mapping[str, Rung]) -> Ladder:
-    """The ladder for the causes of a network."""
-    return _ladder(tuple(RUNGS.index(need[name]) for name in causes), tuple(RUNGS.index(seen[name]) for name in causes))
+    def worth(self, start: int, chances: np.ndarray) -> Worth:
+        """Cost of starting at a level. `chances` [blocked, KINDS_OF_M, batch], joint."""
+        return self._worth(start, chances, tuple(range(chances.shape[0])), NOBODY, {})
 
+    def totals(self, chances: np.ndarray) -> np.ndarray:
+        """[levels, batch] cost of starting at each level."""
+        kept: dict = {}
+        return np.array([self._worth(start, chances, tuple(range(chances.shape[0])), NOBODY, kept).total
+                         for start in range(LEVELS)])
 
-@lru_cache(maxsize=32)
-def _ladder(need: tuple[int, ...], seen: tuple[int, ...]) -> Ladder:
-    kinds = sorted({(_blocks(s, n), n) for s, n in zip(seen, need, strict=True)})
-    states = _states(kinds)
-    columns: dict[tuple[bool, ...], int] = {(True,) * len(kinds): 0}
-    terms: list[tuple[int, tuple[bool, ...], float]] = []
-    for index, (blocked, deepest) in enumerate(states):
-        free = ((1 << DEEPEST) - 1) & ~blocked
-        for more in _subsets(blocked):
-            sign = -1.0 if more.bit_count() % 2 else 1.0
-            terms.append((index, _allowed(kinds, free | more, deepest), sign))
-            if deepest:
-                terms.append((index, _allowed(kinds, free | more, deepest - 1), -sign))
-    picks = [_allowed(kinds, 0, rung) for rung in range(LEVELS)]
-    totals: dict[tuple[bool, ...], np.ndarray] = {}
-    for index, column, sign in terms:
-        totals.setdefault(column, np.zeros(len(states)))[index] += sign
-    for column in sorted(totals):
-        if totals[column].any():
-            columns.setdefault(column, len(columns))
-    for column in picks:
-        columns.setdefault(column, len(columns))
-    signs = np.zeros((len(states), len(columns)))
-    for column, signed in totals.items():
-        if column in columns:
-            signs[:, columns[column]] = signed
-    enough = np.zeros((LEVELS, len(columns)))
-    for rung, column in enumerate(picks):
-        enough[rung, columns[column]] = 1.0
-    kind_of = {kind: number for number, kind in enumerate(kinds)}
-    rows = [kind_of[_blocks(s, n), n] for s, n in zip(seen, need, strict=True)]
-    allowed = np.array([[float(column[row]) for column in columns] for row in rows]).reshape(len(need), len(columns))
-    return Ladder(need, seen, allowed, states, signs, enough)
-
-
-def _blocks(seen: int, need: int) -> int:
-    return sum(1 << level for level in range(seen, need))
-
-
-def _allowed(kinds: list[tuple[int, int]], unblocked: int, deepest: int) -> tuple[bool, ...]:
-    return tuple(blocks & unblocked == 0 and need <= deepest for blocks, need in kinds)
-
-
-def _states(kinds: list[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
-    """Every (blocked levels, M) that some set of causes makes; no cause at all counts as M = 0."""
-    found = {(0, 0)}
-    for blocks, need in kinds:
-        found |= {(blocked | blocks, max(deepest, need)) for blocked, deepest in found}
-    return tuple(sorted(found))
-
-
-def _subsets(bits: int):
-    part = bits
-    while True:
-        yield part
-        if not part:
-            return
-        part = (part - 1) & bits
-
-
-def costs_of(ladder: Ladder, prices: tuple[float, ...], terms: Terms) -> Costs:
-    """What each rung costs in each state. `prices` of the six rungs, NaN where there is none."""
-    growth = np.zeros((LEVELS, len(ladder.states)))
-    comeback = np.zeros_like(growth)
-    for start in range(LEVELS):
-        for index, (blocked, deepest) in enumerate(ladder.states):
-            end = final_level(start, blocked)
+    def _worth(self, start: int, chances: np.ndarray, rows: tuple[int, ...], above: int, kept: dict) -> Worth:
+        """Cost of starting at a level in the worlds of `rows` whose M is greater than `above`."""
+        key = (start, rows, above)
+        if key in kept:
+            return kept[key]
+        batch = chances.shape[2]
+        total, growth, failing = np.zeros(batch), np.zeros(batch), np.zeros(batch)
+        ends = self.ends[start, list(rows)]
+        for end in sorted(set(ends.tolist())):
+            here = tuple(row for row, level in zip(rows, ends, strict=True) if level == end)
+            mass = chances[list(here), above + 2:].sum(axis=(0, 1)) if above > NOBODY else (
+                chances[list(here)].sum(axis=(0, 1)))
+            total += mass * self.prices[start]
             if end > start:
-                difference = prices[end] - prices[start]
-                growth[start, index] = terms.growth_charge + (
-                    terms.growth_factor * difference if not difference < 0 else 0.0)
-            if deepest > end:
-                comeback[start, index] = (prices[deepest] + terms.comeback_charge
-                                          + (terms.reopening if end >= OPENED else 0.0))
-    return Costs(growth, comeback, np.array(prices)[:, None] + growth + comeback)
+                step = self.prices[end] - self.prices[start]
+                more = mass * (self.terms.growth_charge + self.terms.growth_factor * max(step, 0.0))
+                growth, total = growth + more, total + more
+            bound = max(end, above)
+            left = chances[list(here), bound + 2:].sum(axis=(0, 1))
+            if not left.any():
+                continue
+            after = left * (self.terms.comeback * self.in_use[end] + (self.terms.reopening if end >= OPENED else 0.0))
+            best = left * self.last_resort() if left.any() else left
+            for other in range(end + 1, LEVELS):
+                best = np.minimum(best, self._worth(other, chances, here, bound, kept).total)
+            failing, total = failing + after + best, total + after + best
+        kept[key] = Worth(total, growth, failing)
+        return kept[key]
+
+    def last_resort(self) -> float:
+        """What stopping costs; where nobody says what the machine is worth, as much as another engine."""
+        return self.terms.stop if np.isfinite(self.terms.stop) else self.prices[LEVELS - 1]
 
 
-def cheapest(expected: np.ndarray) -> int:
-    """The rung with the least expected cost to the cent; of equals the shallowest. NaN is never chosen."""
-    amounts = [(whole_cents(float(amount)), rung) for rung, amount in enumerate(expected) if amount == amount]
-    return min(amounts)[1]
+def looking(ladder: Ladder, price: float, credit: float, chances: np.ndarray) -> np.ndarray:
+    """[batch] cost of opening first and deciding then. `chances` [greatest need seen + 1, KINDS_OF_M, batch]: joint
+    chance of the greatest need among the causes that looking shows and of M. What is seen is cured by what follows."""
+    total = price * chances.sum(axis=(0, 1))
+    for shown in range(chances.shape[0]):
+        here = chances[shown: shown + 1]
+        mass = here.sum(axis=(0, 1))
+        if not mass.any():
+            continue
+        best = mass * ladder.last_resort()
+        kept: dict = {}
+        for start in range(max(shown - 1, 0), LEVELS):
+            worth = ladder._worth(start, here, (0,), NOBODY, kept).total - credit * price * mass
+            best = np.minimum(best, worth)
+        total = total + best
+    return total

@@ -143,6 +143,8 @@ class Observation:
     """For a teardown observation: ids of the operations by which the engine stands open where it is made."""
     phrases: tuple[str, ...] = ()
     """Words customers use that lead here."""
+    proved: Literal["at once", "in use"] = "at once"
+    """Whether the test after the work shows that the trouble is gone, or only use does (oil use, a fault that comes hot)."""
     source: tuple[Source, ...] = ()
     """Where the procedure or the question comes from."""
     excuse: dict[str, str] = field(default_factory=dict)

@@ -1,0 +1,232 @@
+"""One decision with its numbers: how the job can end, what each way costs, and how likely each job is to be enough."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..beliefs.elimination import Columns, sums_of
+from ..beliefs.evidence import Evidence, shares_and_cuts
+from ..beliefs.gibbs import MOST_EXACT, draw_worlds
+from ..model.knowledge import RUNGS, Rung
+from .ladder import KINDS_OF_M, LEVELS, NOBODY, UNLISTED, Blocks, Ladder, Terms, blocks_of, chances_of, looking
+
+LOOKS = (2, 3)
+"""Levels to which an engine is opened to look: head off, and head and pan off."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Job:
+    """Work that can be promised: the package of a rung, or only what cures what was noticed."""
+
+    rung: Rung
+    whole: bool
+    """Whether it is the rung's package."""
+    price: float
+    """NaN where a price is missing."""
+    cures: frozenset[str]
+    """Causes that a job of this kind cures whatever else is found; for a package everything that the rung cures."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Weighed:
+    """A job with what it is worth."""
+
+    job: Job
+    enough: float
+    """Chance that everything noticed goes away."""
+    expected: float
+    """What it costs in the end; NaN where prices are missing."""
+    growth: float
+    failing: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Problem:
+    """Everything that the steps of the decision share."""
+
+    evidence: Evidence
+    need: np.ndarray
+    """[causes] rung that cures each cause."""
+    seen: np.ndarray
+    """[causes] rung that opens it to view."""
+    terms: Terms
+    prices: tuple[float, ...]
+    """Of the packages; NaN where missing."""
+    blocks: Blocks
+    ladder: Ladder | None
+    """None where prices are missing."""
+    chances: np.ndarray
+    """[blocked, KINDS_OF_M] chance of each way it can be."""
+    weighed: tuple[Weighed, ...]
+    """Packages in order of rung, then the targeted jobs in order of rung."""
+    looks: Mapping[int, float]
+    """Level -> cost of opening to it first and deciding then; empty where it cannot be bought."""
+    stop: float
+    """Cost of stopping now; inf where the machine's value is not known."""
+    every: tuple[float, ...]
+    """Per rung the chance that no fault at all is left, noticed or not."""
+    estimated: bool
+
+    @property
+    def provisional(self) -> bool:
+        """Whether prices are missing."""
+        return self.ladder is None
+
+
+def levels_in_order(network_causes: Sequence[str], by_cause: Mapping[str, Rung]) -> np.ndarray:
+    """[causes] numbers of rungs."""
+    return np.array([RUNGS.index(by_cause[cause]) for cause in network_causes])
+
+
+def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, Rung], packages: Sequence[float],
+               targeted: Sequence[Job], terms: Terms) -> Problem:
+    """Weigh every job. `packages` are the prices of the six rungs, NaN where missing."""
+    causes = evidence.network.causes
+    needs, views = levels_in_order(causes, need), levels_in_order(causes, seen)
+    blocks = blocks_of(needs, views)
+    only = [blocks_of(np.where([cause in job.cures for cause in causes], NOBODY, needs), views, growing=False)
+            for job in targeted]
+    looks = [level for level in LOOKS if level < len(terms.look) and np.isfinite(terms.look[level])]
+    seen_sets = [_look_columns(needs, views, level) for level in looks]
+    every = np.array([needs > rung for rung in range(LEVELS)]).T
+    groups = [(blocks.off, blocks.muted, blocks.cut), *((item.off, item.muted, item.cut) for item in only), *seen_sets,
+              (every, np.zeros_like(every), np.zeros(LEVELS, dtype=bool))]
+    estimated = evidence.width > MOST_EXACT
+    sums = (_sampled if estimated else _summed)(evidence, groups)
+    whole = sums[0][KINDS_OF_M - 1]
+    parts = [group / whole for group in sums]
+    chances = chances_of(blocks, parts[0][:, None])
+    in_use = _in_use(evidence, needs) if not estimated else (1.0,) * LEVELS
+    priced = not any(price != price for price in packages)
+    ladder = Ladder(blocks, packages, terms, in_use) if priced else None
+    weighed = []
+    by_m = chances.sum(axis=0)[:, 0]
+    for rung in range(LEVELS):
+        worth = ladder.worth(rung, chances) if ladder else None
+        weighed.append(Weighed(Job(RUNGS[rung], True, packages[rung], frozenset(
+            cause for cause, level in zip(causes, needs, strict=True) if level <= rung)),
+            float(by_m[: rung + 2].sum()), *_figures(worth)))
+    for job, item, part in zip(targeted, only, parts[1: 1 + len(only)], strict=True):
+        left = chances_of(item, part[:, None])
+        weighed.append(_targeted(job, left, ladder, in_use))
+    shown = {}
+    for level, part in zip(looks, parts[1 + len(only):], strict=False):
+        if ladder is not None:
+            table = np.diff(np.diff(part.reshape(LEVELS + 1, KINDS_OF_M), axis=0, prepend=0.0), axis=1, prepend=0.0)
+            shown[level] = float(looking(ladder, terms.look[level], terms.credit, np.maximum(table, 0.0)[:, :, None])[0])
+    return Problem(evidence, needs, views, terms, tuple(packages), blocks, ladder, chances[:, :, 0], tuple(weighed),
+                   shown, terms.stop, tuple(float(item) for item in parts[-1]), estimated)
+
+
+def _figures(worth) -> tuple[float, float, float]:
+    if worth is None:
+        return float("nan"), float("nan"), float("nan")
+    return float(worth.total[0]), float(worth.growth[0]), float(worth.failing[0])
+
+
+def _targeted(job: Job, left: np.ndarray, ladder: Ladder | None, in_use: Sequence[float]) -> Weighed:
+    """A job that cures only some causes: where it fails, the shop goes on with the package of some rung, or stops."""
+    enough = float(left[0, NOBODY + 1, 0])
+    if ladder is None or job.price != job.price:
+        return Weighed(job, enough, *_figures(None))
+    failing = left.copy()
+    failing[:, NOBODY + 1] = 0.0
+    mass = float(failing.sum())
+    rung = RUNGS.index(job.rung)
+    after = mass * (ladder.terms.comeback * in_use[rung] + (ladder.terms.reopening if rung >= 2 else 0.0))
+    best = mass * ladder.last_resort()
+    if mass:
+        best = min(best, float(ladder.totals(failing).min()))
+    return Weighed(job, enough, job.price + after + best, 0.0, after + best)
+
+
+def _look_columns(need: np.ndarray, seen: np.ndarray, level: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Columns for the greatest need among the causes seen at a level, and for M."""
+    off, muted, cut = [], [], []
+    for deepest in range(NOBODY, LEVELS):
+        away = (seen <= level) & (need > deepest)
+        for m in range(NOBODY, UNLISTED + 1):
+            off.append(away)
+            muted.append(~away & (need > m))
+            cut.append(m < UNLISTED)
+    return np.array(off).T, np.array(muted).T, np.array(cut)
+
+
+def _summed(evidence: Evidence, groups: list) -> list[np.ndarray]:
+    off, muted = (np.concatenate([group[part] for group in groups], axis=1) for part in (0, 1))
+    cut = np.concatenate([group[2] for group in groups])
+    sums = sums_of(evidence, columns_with(evidence, off, muted, cut)).mantissa
+    ends = np.cumsum([group[2].size for group in groups])
+    return np.split(sums, ends[:-1])
+
+
+def columns_with(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np.ndarray) -> Columns:
+    """Columns with causes off, muted, and unlisted faults cut out of what must go."""
+    start = {}
+    if cut.any():
+        for number, axis in enumerate(evidence.axes):
+            if axis.must_go:
+                start[number] = np.where(cut, _without_unlisted(evidence, number)[:, None], axis.start[:, None])
+    return Columns(off.shape[1], evidence.odds[:, :, None] * ~off, muted if muted.any() else None, start)
+
+
+def _without_unlisted(evidence: Evidence, number: int) -> np.ndarray:
+    """[states] start of an axis with unlisted faults drawing nothing."""
+    sign = evidence.axes[number].sign
+    node = evidence.network.nodes[sign.node]
+    _, cuts = shares_and_cuts(sign)
+    return np.diff(node.normal[cuts] * node.unlisted[0] * node.misread[cuts], prepend=0.0)
+
+
+def _in_use(evidence: Evidence, need: np.ndarray) -> tuple[float, ...]:
+    """[levels] of the failures at each level, the share in which nothing that is proved on the bench is left."""
+    if all(axis.in_use for axis in evidence.axes if axis.must_go):
+        return (1.0,) * LEVELS
+    muted = np.array([need > level for level in range(LEVELS)]).T
+    muted = np.concatenate((np.zeros_like(muted[:, :1]), muted), axis=1)
+    cut = np.r_[False, np.ones(LEVELS, dtype=bool)]
+    none = np.zeros_like(muted)
+    bench = tuple(replace(axis, must_go=axis.must_go and not axis.in_use) for axis in evidence.axes)
+    at_once = replace(evidence, axes=bench)
+    every = sums_of(evidence, columns_with(evidence, none, muted, cut)).relative()
+    quiet = sums_of(at_once, columns_with(at_once, none, muted, cut)).relative()
+    shares = []
+    for level in range(1, LEVELS + 1):
+        failing = 1 - every[level]
+        shares.append(float(np.clip((quiet[level] - every[level]) / failing, 0.0, 1.0)) if failing > 1e-12 else 1.0)
+    return tuple(shares)
+
+
+def _sampled(evidence: Evidence, groups: list) -> list[np.ndarray]:
+    """The same sums from drawn worlds, where the signs are too tangled: shares of worlds (and of draws in them)."""
+    degrees = draw_worlds(evidence).degrees
+    logs, quiet = [], []
+    for number, axis in enumerate(evidence.axes):
+        own = np.concatenate((np.ones((1, *axis.at_most.shape[1:])), axis.at_most))
+        silent = np.concatenate((np.ones((1, axis.silent.shape[1])), axis.silent))
+        drawn = own[degrees, np.arange(degrees.shape[1])]  # [draws, causes, states]
+        logs.append((np.log(drawn), np.log(np.cumsum(axis.start)), np.log(np.cumsum(_without_unlisted(evidence, number)))))
+        quiet.append(np.log(silent[degrees, np.arange(degrees.shape[1])]))
+    result = []
+    for off, muted, cut in groups:
+        sums = np.zeros(cut.size)
+        for column in range(cut.size):
+            weight = np.ones(len(degrees))
+            weight[(degrees[:, off[:, column]] > 0).any(axis=1)] = 0.0
+            mute = muted[:, column]
+            for axis, (drawn, start, listed), silent in zip(evidence.axes, logs, quiet, strict=True):
+                given = _chance(axis.close, drawn.sum(axis=1) + start)
+                if axis.must_go and (mute.any() or cut[column]):
+                    changed = (drawn[:, ~mute].sum(axis=1) + silent[:, mute].sum(axis=1)[:, None]
+                               + (listed if cut[column] else start))
+                    weight = weight * _chance(axis.close, changed) / given
+            sums[column] = weight.mean()
+        result.append(sums)
+    return result
+
+
+def _chance(close: np.ndarray, logs: np.ndarray) -> np.ndarray:
+    return (np.diff(np.exp(logs), prepend=0.0, axis=-1) * close).sum(axis=-1)
