@@ -7,29 +7,37 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from .decision.checks import rank_checks
-from .decision.decide import decision_of, terms_of
-from .decision.flips import find_flips
+import numpy as np
+
+from .beliefs.believe import Beliefs, believe
+from .beliefs.evidence import Evidence, evidence_of
+from .beliefs.network import Network, network_of
+from .beliefs.signs import Signs, signs_of
+from .decision.open_checks import open_checks
+from .decision.outcomes import answered_by
 from .decision.plan import bench_plan
-from .decision.setting import Setting, setting_of
-from .facts import facts_of, limits_of, moved_facts_of, raw_facts
+from .decision.problem import Job, Problem, problem_of
+from .decision.recommend import Case, decide, terms_of, with_kind
+from .decision.value_of_information import Ranking, cost_of_check, rank
+from .decision.whatif import known_of
+from .facts import facts_of, limits_of, raw_facts
 from .knowledge.engine_facts import engine_facts
 from .model.job import OpenJob
 from .model.knowledge import RUNGS, Knowledge, Rung
 from .model.prices import PriceList
-from .model.results import Assessment, Conclusions, Counted, Decision, Facts, HoldState, Work
+from .model.results import Assessment, CheckValue, Conclusions, Counted, Decision, Facts, HoldState, Work
 from .model.truth import Truth
-from .pricing.lines import price_work
+from .pricing.lines import PricedWork, price_work
 from .pricing.money import read_money
 from .readings import order_sizes
-from .reasoning.beliefs import Beliefs, believe
 from .reasoning.condition import evaluate, evaluate_all
 from .reasoning.construction import applies, rung_on
-from .reasoning.counted import count, stories
-from .reasoning.network import Network, network_of
 from .reasoning.rules import conclude, finding_rules
 from .work.rules import WorkRules, rules_for
 from .work.select import work_at
+
+SHOWN = 3
+"""Checks of which it is worked out where each outcome leads."""
 
 
 def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
@@ -86,14 +94,15 @@ class Prepared:
     """Everything that is settled once the findings are known."""
 
     network: Network
-    counted: Counted
+    signs: Signs
+    evidence: Evidence
     beliefs: Beliefs
     works: dict[str, Work]
-    need: dict[str, Rung]
-    setting: Setting
+    """Key of the job -> its work."""
+    problem: Problem
     decision: Decision
-    labour: dict[Rung, float] | None
-    """Rung -> money for labour; None without prices."""
+    """Without its kind."""
+    case: Case
 
 
 def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], prices: PriceList | None,
@@ -101,26 +110,64 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about."""
     engine = engine_facts(job.engine)
     network = network_of(knowledge, engine, facts.values, findings)
-    counted = count(stories(knowledge), findings)
-    beliefs = believe(network, counted, steps=steps)
+    signs = signs_of(network, knowledge, facts.values, findings)
+    evidence = evidence_of(network, signs.signs)
+    beliefs = believe(evidence, steps=steps)
     rules = rules_for(knowledge, job.engine, engine)
-    sizes = order_sizes(job, knowledge)
-    odds = beliefs.odds()
-    answered = frozenset(job.values) | job.unknown
-    works = {rung: work_at(knowledge, rules, job.engine, facts.values, findings, odds, rung, sizes, answered)
-             for rung in RUNGS}
     need, seen = levels_of(knowledge, rules, engine)
+    works = works_of(knowledge, job, facts, findings, beliefs, rules)
     priced = {} if prices is None else {
-        rung: price_work(works[rung], knowledge, job.engine, job.job.engine, prices) for rung in RUNGS}
-    costs = {rung: priced[rung].total if priced else None for rung in RUNGS}
+        key: price_work(work, knowledge, job.engine, job.job.engine, prices) for key, work in works.items()}
     missing = tuple(dict.fromkeys(name for item in priced.values() for name in item.missing)) if priced else (
         "a price list",)
-    setting = setting_of(network, counted, need, seen, costs, terms_of(prices))
-    decision = decision_of(setting, odds, currency=prices.currency if prices else "", missing=missing,
-                           value_running=money_of(job.job.customer.value_running or job.engine.value_running, prices),
-                           replacement=costs["replace"], opened=opened_by(knowledge, job, rules))
-    labour = {rung: float(item.sum_of("labour", "supplies")) for rung, item in priced.items()} if priced else None
-    return Prepared(network, counted, beliefs, works, need, setting, decision, labour)
+    value = money_of(job.job.customer.value_running or job.engine.value_running, prices)
+    stop = None if value is None else max(
+        value - (money_of(job.job.customer.value_as_is, prices) or Decimal(0)), Decimal(0))
+    targeted = [Job(work.rung, False, _total(priced, key), cured_by(rules, work)) for key, work in works.items()
+                if key.endswith(":only")]
+    problem = problem_of(evidence, need, seen, [_total(priced, rung) for rung in RUNGS], targeted,
+                         terms_of(prices, stop))
+    case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
+                frozenset(job.job.waived), opened_by(knowledge, job, rules),
+                any(axis.must_go for axis in evidence.axes), prices)
+    replacement = priced["replace"].total if priced else None
+    decision = decide(knowledge, problem, case, missing=missing, value_running=value, replacement=replacement)
+    return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
+
+
+def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], beliefs: Beliefs,
+             rules: WorkRules) -> dict[str, Work]:
+    """The package of every rung, and at each rung that something noticed needs, only what cures that."""
+    odds, hands = beliefs.odds(), beliefs.hands()
+    sizes = order_sizes(job, knowledge)
+    answered = frozenset(job.values) | job.unknown
+
+    def work(rung: Rung, only: bool) -> Work:
+        return work_at(knowledge, rules, job.engine, facts.values, findings, odds, rung, sizes, answered, hands=hands,
+                       only=only)
+
+    works = {rung: work(rung, False) for rung in RUNGS}
+    last: frozenset[str] = frozenset()
+    for rung in RUNGS[:-1]:
+        only = work(rung, True)
+        done = frozenset(item.operation for item in only.items if not item.if_found)
+        sure = frozenset(item.operation for item in works[rung].items if not item.if_found)
+        if done and done != last and done != sure:
+            works[f"{rung}:only"] = only
+        last = done
+    return works
+
+
+def cured_by(rules: WorkRules, work: Work) -> frozenset[str]:
+    """Causes that the sure work of a job cures."""
+    done = {item.operation for item in work.items if not item.if_found}
+    return frozenset(cause for cause, operations in rules.cures.items() if done & set(operations))
+
+
+def _total(priced: Mapping[str, PricedWork], key: str) -> float:
+    """Price of a job, NaN where one of its prices is missing."""
+    total = priced[key].total if key in priced else None
+    return float("nan") if total is None else float(total)
 
 
 def opened_by(knowledge: Knowledge, job: OpenJob, rules: WorkRules) -> tuple[str, ...]:
@@ -165,7 +212,7 @@ def known_findings(knowledge: Knowledge, job: OpenJob) -> dict[str, int]:
 
 
 def quick_answer(knowledge: Knowledge, job: OpenJob, prices: PriceList | None) -> QuickAnswer:
-    """The same odds and the same recommendation as `assess`, by the pure evaluator."""
+    """The same odds and the same best job as `assess`, by the pure evaluator."""
     facts, _ = facts_of(knowledge, job)
     findings = evaluate_all(knowledge, facts.values)
     ready = prepare(knowledge, job, facts, findings, prices, steps=False)
@@ -174,34 +221,84 @@ def quick_answer(knowledge: Knowledge, job: OpenJob, prices: PriceList | None) -
                                              if truth is not Truth.UNKNOWN})
 
 
+def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], ready: Prepared,
+               prices: PriceList | None) -> Ranking:
+    """Every check that can be made now, the most worthwhile first; holds and first looks are marked."""
+    offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown)
+    holds = {hold.check: hold.hold for hold in ready.case.holds if hold.state == "stands"}
+    first = {name for name, look in knowledge.first_looks.items()
+             if evaluate(look.when, facts.values, findings, limits_of(knowledge)) is Truth.PRESENT}
+    looks = [check for name in sorted(first) for check in knowledge.first_looks[name].checks]
+    wanted = {check.check for check in offered if check.check in looks or check.check in holds
+              or any(name in holds for name in check.observations)}
+    answered = answered_by(ready.network, ready.signs, known_of(knowledge, facts.values, findings), offered)
+    hands = np.array([ready.beliefs.hands()[cause] for cause in ready.network.causes])
+    ranking = rank(ready.problem, offered, answered, hands,
+                   {check.check: cost_of_check(check, prices) for check in offered}, wanted=sorted(wanted))
+    marked = [dataclasses.replace(
+        check, first_look=check.check in looks,
+        hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""))
+        for check in ranking.checks]
+    place = {name: number for number, name in enumerate(looks)}
+    marked.sort(key=lambda check: (check.net <= 0, place.get(check.check, len(looks)) if check.net <= 0 else 0))
+    return dataclasses.replace(ranking, checks=_without_doubles(marked))
+
+
+def _without_doubles(checks: list[CheckValue]) -> tuple[CheckValue, ...]:
+    """Checks in order, those left out whose observations all belong to one before them."""
+    kept, seen = [], []
+    for check in checks:
+        own = set(check.observations)
+        if not any(own <= other for other in seen):
+            kept.append(check)
+        seen.append(own)
+    return tuple(kept)
+
+
 def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, checks: bool = True,
            flips: bool = True) -> Assessment:
-    """The whole answer. `checks` ranks the open checks, `flips` finds what would move the recommendation."""
+    """The whole answer. `checks` ranks the open checks, `flips` works out where their outcomes lead."""
     facts, dropped = facts_of(knowledge, job)
     conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
     ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=True)
     limits = limits_of(knowledge)
-    answer = Assessment(
-        job=job, facts=facts, conclusions=conclusions, counted=ready.counted, beliefs=ready.beliefs.causes,
-        evidence=ready.beliefs.evidence, decision=ready.decision, works=ready.works,
-        holds=holds_of(knowledge, job, facts.values, conclusions.findings),
+    ranking = ranking_of(knowledge, job, facts, conclusions.findings, ready, prices) if checks else Ranking(())
+    decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ranking.checks)
+    shown = ranking.checks
+    if flips and decision.then in ("check_first", "look_inside"):
+        shown = tuple(led(knowledge, job, facts, prices, check) if place < SHOWN else check
+                      for place, check in enumerate(shown))
+    plan = bench_plan(shown)
+    return Assessment(
+        job=job, facts=facts, conclusions=conclusions,
+        counted=Counted(ready.signs.present, ready.signs.absent, ready.signs.already, ready.signs.shown_too),
+        beliefs=ready.beliefs.causes, evidence=ready.beliefs.evidence, unexplained=ready.beliefs.unexplained,
+        decision=decision, works=ready.works, holds=ready.case.holds,
         contradictions=tuple(name for name, item in knowledge.contradictions.items()
                              if evaluate(item.when, raw_facts(job), {}, limits) is Truth.PRESENT),
         dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
-        stand_ins=stand_in_sentences(facts),
-    )
-    if prices is None or not (checks or flips):
-        return answer
-    ranking = rank_checks(ready.setting, knowledge, job.engine, facts.values, conclusions.findings,
-                          frozenset(job.values) | job.unknown, prices)
-    plan = bench_plan(ranking.checks)
-    answer = dataclasses.replace(answer, checks=ranking.checks, extra={
-        "plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,
-        "checks_estimated": ranking.estimated})
-    if not flips:
-        return answer
+        stand_ins=stand_in_sentences(facts), checks=shown,
+        extra={"plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,
+               "checks_estimated": ranking.estimated})
 
-    return dataclasses.replace(answer, flips=find_flips(
-        ready.setting, knowledge, facts.values, conclusions.findings, job.values, ranking,
-        moved_by=moved_facts_of(knowledge, job, facts),
-        labour=ready.labour, rate=float(read_money(prices.labour_rate, prices.currency))))
+
+def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None,
+        check: CheckValue) -> CheckValue:
+    """A check with what each of its outcomes would lead to, each answered in full."""
+    offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown)
+    outcomes = {outcome.answer: outcome for item in offered if item.check == check.check for outcome in item.outcomes}
+    return dataclasses.replace(check, outcomes=tuple(
+        dataclasses.replace(outcome, leads_to=_answer_if(knowledge, job, facts, prices, check,
+                                                         outcomes[outcome.answer].facts))
+        if outcome.chance >= 0.02 else outcome for outcome in check.outcomes))
+
+
+def _answer_if(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None, check: CheckValue,
+               given: Mapping[str, Any]) -> str:
+    """The answer, as 'kind job', if a check gave these facts and nothing else were left to check."""
+    then = dataclasses.replace(facts, values={**facts.values, **given})
+    findings = evaluate_all(knowledge, then.values)
+    made = dataclasses.replace(job, unknown=job.unknown | frozenset(check.observations))
+    ready = prepare(knowledge, made, then, findings, prices, steps=False)
+    decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ())
+    return f"{decision.kind} {decision.job}"

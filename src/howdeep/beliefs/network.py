@@ -22,6 +22,7 @@ from typing import Any
 
 import numpy as np
 
+from ..knowledge.questions import sort_of, speaks_of
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 from ..reasoning.condition import evaluate
@@ -154,7 +155,7 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     unlisted = 0.0 if all(direct) and channel == "teardown" else settings.unlisted[channel]
     return Node(question, readings, channel, ladder(draws), ladder(normal), ladder(np.full(count, unlisted / count)),
                 ladder(np.full(count, max(misread, LEAST) / count)),
-                tuple(sort_of(knowledge, name, channel) for name in question.findings), direct,
+                tuple(sort_of(knowledge, knowledge.findings[name]) for name in question.findings), direct,
                 any(knowledge.observations[name].proved == "in use" for name in readings
                     if name in knowledge.observations))
 
@@ -193,23 +194,9 @@ def misread_of(knowledge: Knowledge, readings: Iterable[str], channel: str, dire
     settings = knowledge.settings
     if channel == "teardown":
         return settings.direct_mistaken if direct else settings.misread["look"] * settings.seen_open
-    spoken = max((settings.misread[speaks_of(knowledge, name)] for name in readings), default=settings.misread["look"])
+    spoken = max((settings.misread[speaks_of(knowledge.observations[name])] for name in readings
+                  if name in knowledge.observations), default=settings.misread["look"])
     return spoken * settings.seen_open if direct and channel == "test" else spoken
-
-
-def speaks_of(knowledge: Knowledge, name: str) -> str:
-    """Who speaks: 'instrument', 'look', 'word' or 'hearsay'."""
-    item = knowledge.observations.get(name)
-    if item is None:
-        return "look"
-    said = getattr(item, "speaks", None)
-    return said or ("word" if item.moment == "talk" else "instrument" if item.kind == "number" else "look")
-
-
-def sort_of(knowledge: Knowledge, finding: str, channel: str) -> str:
-    """'trouble' (what the customer wants gone), 'discriminator' or 'bench' (seen or measured)."""
-    said = getattr(knowledge.findings[finding], "sort", None)
-    return said or {"talk": "trouble", "test": "discriminator", "teardown": "bench"}[channel]
 
 
 def with_history(network: Network, knowledge: Knowledge, facts: Mapping[str, Any],

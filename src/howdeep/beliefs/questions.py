@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..model.condition import FactTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import Knowledge
+from ..knowledge.questions import named_of, sound_of
+from ..model.knowledge import Knowledge, Observation, Reduced
 from ..reasoning.condition import Kleene, OfAll, compiled
 from ..reasoning.order import in_order, once_per_value
 
@@ -159,20 +160,16 @@ def _values(knowledge: Knowledge, engine: Mapping[str, Any], fact: str,
             yield (first,) + (second,) * (count - 1), max(rank, other)
 
 
-def _ranks(entry: Any, words: tuple[str, ...]) -> dict[str, int]:
+def _ranks(entry: Observation | Reduced, words: tuple[str, ...]) -> dict[str, int]:
     """How alarming each answer is: its place in `named`, or in `worsens`, else its place in the list."""
     sound, named = telling_answers(entry)
     order = {word: number for number, word in enumerate(named, start=1)}
-    return {word: 0 if word in sound else order.get(word, 1 + len(named)) for word in words}
+    return {word: 0 if word in sound else order.get(word, 0) for word in words}
 
 
-def telling_answers(entry: Any) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def telling_answers(entry: Observation | Reduced) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """(answers of a sound engine, telling answers with the most alarming last) of a choice."""
-    words = tuple(entry.answers)
-    worsens = tuple(entry.worsens)
-    sound = tuple(getattr(entry, "sound", ())) or worsens[:1] or words[:1]
-    named = tuple(getattr(entry, "named", ())) or tuple(word for word in worsens if word not in sound)
-    return sound, (*named, *(word for word in words if word not in sound and word not in named))
+    return sound_of(entry) or tuple(entry.answers)[:1], named_of(entry)
 
 
 def _count(engine: Mapping[str, Any], each: str) -> int:

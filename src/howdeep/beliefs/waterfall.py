@@ -26,7 +26,7 @@ FALLS_SHORT = 0.5
 BLAMED = 2
 """Most causes named as taking the blame."""
 LEAST_BLAME = 0.05
-WIDEST = 11
+WIDEST = 8
 """Width up to which telling signs are told one by one as they are taken in; beyond, their joint step is shared out by
 what each would say alone."""
 _JEFFREYS = ((0.05, "nothing"), (5.0, "barely"), (10.0, "substantial"), (15.0, "strong"), (20.0, "very strong"))

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..model.results import CheckValue
-from .outcomes import RISKS
+from .open_checks import RISKS
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,7 @@ KINDS: dict[str, type] = {
     "scopes": shapes_of.Scope,
     "contradictions": shapes_of.Contradiction,
     "holds": shapes_of.Hold,
+    "first_looks": shapes_of.FirstLook,
 }
 OTHER_FOLDERS = ("engines", "prices")
 

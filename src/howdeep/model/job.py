@@ -31,6 +31,8 @@ class Customer:
     """What the engine sits in."""
     value_running: str = ""
     """What the machine is worth running, as the customer and the shop see it, e.g. '3400.00'."""
+    value_as_is: str = ""
+    """What it is worth as it stands; nothing where it is not said."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,6 @@ from .condition import AllOf, AnyOf, FactTest, FindingTest, Not
 
 Standing = Literal["published", "common practice", "memory", "judgement"]
 Moment = Literal["talk", "test", "teardown"]
-Speaks = Literal["instrument", "look", "word", "hearsay"]
 Word = Literal["never", "rarely", "sometimes", "half the time", "usually", "nearly always"]
 BaseWord = Literal["exceptional", "rare", "uncommon", "common", "very common"]
 Stage = Literal["strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start", "proof"]
@@ -240,6 +239,9 @@ class Cause:
     """Kinds of engine that can have it (engine.* facts only)."""
     wait: str = ""
     """What happens if it is left, for a customer."""
+    run_on: Literal["harmless", "wears", "damages", "dangerous"] = "wears"
+    """What running on does: nothing, wear, damage, or danger to people or the whole engine. What is dangerous forbids
+    running it."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 
@@ -286,6 +288,8 @@ class Finding:
     """How often it is seen with none of the listed causes; required where causes are listed."""
     direct: bool = False
     """True where it is the fault itself, seen, measured or tried, and not a sign of it."""
+    forbids_running: str = ""
+    """Why the engine must not be run while this is present, for a customer; empty where it may."""
     sort: Sort | None = None
     """trouble: what the customer wants gone; bench: a defect seen or measured, gone once it is cured; discriminator: a
     sign that only tells causes apart. Without it, by the latest moment of what it reads: talk trouble, test
@@ -337,6 +341,8 @@ class Operation:
     """Besides the odds of the causes it cures: facts or findings that call for it."""
     opens: tuple[str, ...] = ()
     """What it opens to view."""
+    ends_job: bool = False
+    """True where it is the start and proof that ends a job; of those that a job needs none of, the shortest ends it."""
     comes_with_engine: bool = False
     """True where a replacement engine brings it along, so that it is not done again on that."""
     instead_of: tuple[str, ...] = ()
@@ -502,6 +508,26 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True)
+class FirstLook:
+    """What the trade looks at first for a complaint; the value of a check can overtake it."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """A claim: what is looked at first for what."""
+    when: When
+    """The complaint."""
+    checks: tuple[str, ...]
+    """Ids of checks or observations, the first look first."""
+    because: str
+    """Why these come first."""
+    source: tuple[Source, ...]
+    """Where this comes from."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """The one table that binds words to numbers, and the few constants of the reasoning."""
 
@@ -511,7 +537,7 @@ class Settings:
     """Frequency word -> probability."""
     base_words: dict[BaseWord, float]
     """Base word -> probability."""
-    misread: dict[Speaks, float]
+    misread: dict[Speaker, float]
     """Who speaks -> chance of a mistaken answer."""
     include_at: float
     """An operation joins the job where a cause it cures is at least this probable."""
@@ -528,7 +554,7 @@ class Settings:
     """Share of present faults that are slight; the frequency words mean marked ones."""
     slight_shows: dict[Moment, float] = field(default_factory=lambda: {"talk": 0.15, "test": 0.8, "teardown": 1.0})
     """Who notices -> how often a slight fault shows a sign, as a share of how often a marked one does."""
-    unlisted: dict[Moment, float] = field(default_factory=lambda: {"talk": 0.03, "test": 0.02, "teardown": 0.003})
+    unlisted: dict[Moment, float] = field(default_factory=lambda: {"talk": 0.012, "test": 0.008, "teardown": 0.0005})
     """Who notices -> chance that a fault which is not on the list brings a telling answer to a question."""
     condition_weights: dict[str, float] = field(default_factory=dict)
     """System of causes -> how far its faults come together with those of the others: log odds a unit of the engine's
@@ -558,6 +584,7 @@ class Knowledge:
     scopes: dict[str, Scope]
     contradictions: dict[str, Contradiction]
     holds: dict[str, Hold]
+    first_looks: dict[str, FirstLook]
     places: dict[str, tuple[str, int, int]] = field(default_factory=dict)
     """'kind/id' -> file, line, column where it is written."""
     replaced: tuple[str, ...] = ()

@@ -60,6 +60,16 @@ class PriceList:
     """Risk of a check -> money set against it."""
     teardown_inspection: str = "0.00"
     """Price of stripping and inspecting to the recommended depth for a written report, where asked for alone."""
+    look_inside: dict[Literal["top_end", "refresh"], str] = field(default_factory=dict)
+    """Rung -> price of opening the engine so far, looking, measuring and reporting, where it is sold by itself."""
+    look_credit_percent: str = "100"
+    """Percent of that price which is credited when work follows."""
+    promise_floor: float = 0.7
+    """A job is promised from this chance of being enough."""
+    firm_floor: float = 0.9
+    """A refresh or a rebuild is promised without looking inside first from this chance of being enough."""
+    wait_up_to: str = "0.00"
+    """What is dearer than this is not called something that can wait."""
     supplies_percent: str = "0"
     """Shop supplies, percent of labour."""
     tax_percent: str = "0"

@@ -142,9 +142,9 @@ class CostLine:
 
     rung: Rung
     enough: float
-    """Chance that the rung is enough: that it leaves no fault uncured."""
-    noticed: float
-    """Chance that it cures every fault that could lie behind what was noticed, whatever else the engine may have."""
+    """Chance that the rung is enough: that everything noticed goes away."""
+    every: float
+    """Chance that it leaves no fault at all, noticed or not: how a whole engine is judged before a sale."""
     price: Decimal | None
     """Price of the quote for this rung, without allowances and tax; None where prices are missing."""
     growth: Decimal | None
@@ -157,12 +157,64 @@ class CostLine:
     """Causes this rung does not cure, with their probability, likeliest first."""
 
 
+Kind = Literal["do_not_run", "promise", "check_first", "look_inside", "begin_with", "can_wait", "stop"]
+"""Kinds of answer, in their order of right of way."""
+KINDS: tuple[Kind, ...] = ("do_not_run", "promise", "check_first", "look_inside", "begin_with", "can_wait", "stop")
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """A job that could be promised: the package of a rung, or only what cures what was noticed."""
+
+    job: str
+    """Key of its work: the rung, or the rung with ':only'."""
+    rung: Rung
+    whole: bool
+    """Whether it is the rung's package."""
+    enough: float
+    """Chance that everything noticed goes away."""
+    price: Decimal | None
+    growth: Decimal | None
+    """Expected cost of growth seen at teardown."""
+    failing: Decimal | None
+    """Expected cost of comebacks and of what follows them."""
+    expected: Decimal | None
+    """Expected cost in the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Opening the engine to look, before anything is promised."""
+
+    rung: Rung
+    """How far it is opened."""
+    price: Decimal
+    credit: Decimal
+    """Credited when work follows."""
+    expected: Decimal
+    """Expected cost in the end of looking first and deciding then."""
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """Why the engine must not be run."""
+
+    kind: str
+    """'findings' or 'causes'."""
+    subject: str
+    """Id."""
+    chance: float
+    """1 for what was seen, else the chance of the cause."""
+    text: str
+    """What may happen, in plain words."""
+
+
 @dataclass(frozen=True, slots=True)
 class Decision:
     """The recommendation."""
 
     rung: Rung
-    """Recommended."""
+    """Depth of the job that costs least in the end."""
     provisional: bool
     """True where prices are missing and a threshold stood in for the expected cost."""
     wins_by: Decimal | None
@@ -185,6 +237,26 @@ class Decision:
     currency: str = ""
     opened: tuple[str, ...] = ()
     """Operations by which it stands open already: every price holds what it takes to put it together again."""
+    kind: Kind = "promise"
+    """Kind of answer."""
+    then: Kind = "promise"
+    """What the answer would be once a danger is cleared; the kind itself where there is none."""
+    job: str = ""
+    """Key of the recommended job."""
+    jobs: tuple[JobLine, ...] = ()
+    """Packages in order of rung, then the targeted jobs."""
+    looks: tuple[Look, ...] = ()
+    stop: Decimal | None = None
+    """What stopping costs the owner: value running less value as it stands; None where not known."""
+    floor: float = 0.7
+    """A job is promised from this chance of being enough."""
+    dangers: tuple[Danger, ...] = ()
+    because: tuple[str, ...] = ()
+    """Why this kind of answer, as sentences."""
+
+    def line(self, job: str) -> JobLine:
+        """The line of a job."""
+        return next(line for line in self.jobs if line.job == job)
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,8 +267,8 @@ class OutcomeValue:
     answer: str
     """Answer or outcome id."""
     chance: float
-    leads_to: Rung
-    """What would then be recommended."""
+    leads_to: str = ""
+    """What would then be answered, as 'kind job'; empty where not worked out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,11 +288,17 @@ class CheckValue:
     """Its own cost."""
     net: Decimal
     """gain - cost."""
+    parts: float
+    """Expected fall of the uncertainty about who has a hand in what was noticed, in bits."""
     outcomes: tuple[OutcomeValue, ...]
     covered: float
     """Share of the probability that the listed outcomes cover; the rest counts as no news."""
     moment: str = "test"
     """talk or test."""
+    hold: str = ""
+    """Id of the hold that it clears, where one stands."""
+    first_look: bool = False
+    """Whether it is among the first looks that the trade gives to this complaint."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,6 +388,8 @@ class Assessment:
     """Every cause that this engine can have, likeliest first; ties by id."""
     evidence: float
     """log10 of the probability of the evidence."""
+    unexplained: tuple[Unexplained, ...]
+    """Every telling sign, with the chance that nothing on the list explains it."""
     decision: Decision
     works: dict[str, Work]
     """Rung -> work at that rung (all six)."""

@@ -27,13 +27,15 @@ def work_facts(facts: Mapping[str, Any], posteriors: Mapping[str, float], rung: 
 
 def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mapping[str, Any],
             findings: Mapping[str, Truth], posteriors: Mapping[str, float], rung: Rung,
-            sizes: Mapping[str, Any] | None = None, answered: frozenset[str] = frozenset()) -> Work:
-    """What would be done at `rung`.
+            sizes: Mapping[str, Any] | None = None, answered: frozenset[str] = frozenset(), *,
+            hands: Mapping[str, float] | None = None, only: bool = False) -> Work:
+    """What would be done at `rung`: its package, or with `only` no more than what cures what was noticed.
 
-    `posteriors` are the odds of each cause; `sizes` (size fact -> choice with .size and .measured_from) come from
+    `posteriors` are the odds of each cause, for allowances; `hands` the chance that it has a hand in what was noticed,
+    which calls for work (the odds where not given); `sizes` (size fact -> choice with .size and .measured_from) come from
     teardown measurements; `answered` are observations already made. Pure.
     """
-    known = work_facts(facts, posteriors, rung)
+    known = work_facts(facts, posteriors if hands is None else hands, rung)
     told = {name: KLEENE[truth] for name, truth in findings.items()}
     chosen: dict[str, WorkItem] = {}
     for name, opened_by in joined(knowledge, rules, rung, lambda name: rules.joins[name](known, told) is True,
@@ -41,6 +43,8 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
         because = (f"observations/{opened_by}",) if opened_by else tuple(
             reason for reason, calls in rules.calls[name] if calls(known, told))
         chosen[name] = _item(knowledge, engine, name, because)
+    if only:
+        chosen = _needed(knowledge, rules, engine, chosen)
     allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
     items = (*chosen.values(), *allowances)
     ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
@@ -77,6 +81,24 @@ def joined(knowledge: Knowledge, rules: WorkRules, rung: Rung, joins: Callable[[
                 if name in rules.rungs and name not in chosen:  # it stands open and has to be put together again
                     chosen[name] = observation
     return chosen
+
+
+def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Mapping[str, WorkItem]) -> dict[str, WorkItem]:
+    """Of a package what a cause or a finding calls for, with what that brings and the proof at the end."""
+    wanted = [name for name, item in chosen.items()
+              if any(reason.startswith("causes/") or reason == f"operations/{name}" for reason in item.because)]
+    needed: dict[str, None] = {}
+    while wanted:
+        name = wanted.pop()
+        if name not in needed and name in chosen:
+            needed[name] = None
+            wanted += knowledge.operations[name].brings
+    endings = sorted((name for name in rules.rungs if knowledge.operations[name].ends_job),
+                     key=lambda name: (hours_of(knowledge.operations[name], name, engine), name))
+    result = {name: item for name, item in chosen.items() if name in needed}
+    if needed and endings and not any(name in needed for name in endings):
+        result[endings[0]] = chosen.get(endings[0]) or _item(knowledge, engine, endings[0], ("operations/" + endings[0],))
+    return result
 
 
 def _can_be_made(knowledge: Knowledge, name: str, built: Mapping[str, Any]) -> bool:

@@ -1,0 +1,216 @@
+"""The checks that can be made now, and the facts that each of their outcomes would give."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..knowledge.engine_facts import count_of, engine_facts
+from ..model.condition import FactTest, walk
+from ..model.engine import Engine
+from ..model.knowledge import Check, Knowledge, Observation
+from ..model.truth import Truth
+from ..reasoning.condition import evaluate
+from ..reasoning.construction import applies
+from ..reasoning.order import once_per_value
+
+RISKS = ("none", "slight", "some")
+
+
+@dataclass(frozen=True, slots=True)
+class PossibleOutcome:
+    """One way a check may turn out."""
+
+    answer: str
+    title: str
+    facts: dict[str, Any]
+    """Facts it would give that are not known yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenCheck:
+    """A check that can be made now."""
+
+    check: str
+    title: str
+    observations: tuple[str, ...]
+    """Those still to be made."""
+    minutes: float
+    risk: str
+    setup: str
+    moment: str
+    outcomes: tuple[PossibleOutcome, ...]
+
+
+def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any],
+                made: Collection[str]) -> tuple[OpenCheck, ...]:
+    """Every bundle and every single question or check that can be made now, in order of id.
+
+    `made` are observations that have an answer, "don't know" included. Not offered: what was made, does not apply to
+    the engine, has lost or not yet found its ground, needs what the engine cannot do (one that stands open can do
+    nothing), or would not be valid now.
+    A bundle whose observations are partly made keeps only the outcomes that agree with what is known.
+    """
+    built = engine_facts(engine)
+    limits = {name: limit.value for name, limit in knowledge.limits.items()}
+    opened = any(name in facts and knowledge.observations[name].opened_by for name in made)
+    offers = _Offers(knowledge, engine, {**built, **facts}, frozenset(made), limits, built, opened)
+    result = [offers.bundle(name, check) for name, check in knowledge.checks.items()]
+    result += [offers.single(name, item) for name, item in knowledge.observations.items()]
+    return tuple(sorted((check for check in result if check is not None and check.outcomes),
+                        key=lambda check: check.check))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Offers:
+    knowledge: Knowledge
+    engine: Engine
+    facts: Mapping[str, Any]
+    made: frozenset[str]
+    limits: Mapping[str, float]
+    built: Mapping[str, Any]
+    opened: bool
+    """Whether the engine stands open."""
+
+    def can_be_made(self, name: str, *, later: bool = False) -> bool:
+        """Whether an observation can be made now; with `later`, once the one before it in a bundle is made."""
+        item = self.knowledge.observations[name]
+        if item.moment == "teardown" or name in self.made or (self.opened and item.needs is not None):
+            return False
+        if item.follows is not None:
+            ground = evaluate(item.follows, self.facts, {}, self.limits)
+            if ground is Truth.ABSENT or (ground is Truth.UNKNOWN and not later):
+                return False
+        return not any(condition is not None and evaluate(condition, self.facts, {}, self.limits) is Truth.ABSENT
+                       for condition in (item.needs, item.valid_when))
+
+    def bundle(self, name: str, check: Check) -> OpenCheck | None:
+        fitting = [item for item in check.observations if applies(self.knowledge.observations[item], self.built)]
+        still = [item for item in fitting if item not in self.made]
+        if all(self.knowledge.observations[item].group == "test_conditions" for item in still):
+            return None  # nothing left to measure: conditions alone are no check
+        if not all(self.can_be_made(item, later=index > 0) for index, item in enumerate(still)):
+            return None
+        items = [self.knowledge.observations[item] for item in still]
+        outcomes = []
+        for answer, outcome in check.outcomes.items():
+            given = self._given(outcome.facts)
+            if given is not None:
+                outcomes.append(PossibleOutcome(answer, outcome.title, given))
+        minutes = check.minutes
+        if len(still) < len(fitting):
+            minutes = min(minutes, sum(item.minutes for item in items))
+        return OpenCheck(name, check.title, tuple(still), minutes, _worst_risk(items), items[0].setup, _moment(items),
+                         tuple(outcomes))
+
+    def single(self, name: str, item: Observation) -> OpenCheck | None:
+        if item.moment == "teardown" or name in self.made or not applies(item, self.built):
+            return None
+        if not self.can_be_made(name):
+            return None
+        return OpenCheck(name, item.title, (name,), item.minutes, item.risk, item.setup, item.moment,
+                         tuple(self._answers(name, item)))
+
+    def _answers(self, name: str, item: Observation) -> Iterator[PossibleOutcome]:
+        """One outcome an answer; where each cylinder has its own, also one cylinder differing from sound others."""
+        if item.rows or item.columns:
+            return
+        if item.kind == "number":
+            if not item.each:
+                yield from _bands(name, item, thresholds_of(self.knowledge).get(name, ()))
+            return
+        if not item.each:
+            for answer, title in item.answers.items():
+                yield PossibleOutcome(answer, title, {name: answer})
+            return
+        count = count_of(self.engine, item.each)
+        sound = (item.worsens or tuple(item.answers))[0]
+        for answer, title in item.answers.items():
+            yield PossibleOutcome(f"every {answer}", f"every one: {title}", {name: (answer,) * count})
+        for answer, title in item.answers.items():
+            if answer != sound and count > 1:
+                yield PossibleOutcome(f"one {answer}", f"one: {title}; the others: {item.answers[sound]}",
+                                      {name: (answer, *(sound,) * (count - 1))})
+
+    def _given(self, facts: Mapping[str, Any]) -> dict[str, Any] | None:
+        """The facts of a bundle's outcome that are not known; None where it contradicts what is known or cannot be."""
+        given = {}
+        for fact, pattern in facts.items():
+            entry = self.knowledge.observations.get(fact) or self.knowledge.reduced.get(fact)
+            each = entry.each if entry is not None else ""
+            value = expanded(pattern, count_of(self.engine, each) if each else 0)
+            if value is None:
+                return None
+            known = self.facts.get(fact)
+            if known is None:
+                given[fact] = value
+            elif not _agrees(pattern, value, known):
+                return None
+        return given
+
+
+def expanded(pattern: Any, count: int) -> Any:
+    """The value of a fact as an outcome writes it; for `count` cylinders (journals, valves) a tuple.
+
+    {each: v}, {one: v, others: w} and {neighbours: v, others: w}; None where the engine has too few for the pattern.
+    """
+    if not count:
+        return pattern if not isinstance(pattern, Mapping) else next(iter(pattern.values()))
+    if not isinstance(pattern, Mapping):
+        return (pattern,) * count
+    if "each" in pattern:
+        return (pattern["each"],) * count
+    special, width = (pattern["one"], 1) if "one" in pattern else (pattern["neighbours"], 2)
+    if count < width or (count == width and (width > 1 or "others" in pattern)):
+        return None
+    return (special,) * width + (pattern.get("others"),) * (count - width)
+
+
+def _agrees(pattern: Any, value: Any, known: Any) -> bool:
+    """Whether a known value is the outcome's, whichever cylinder it is that differs."""
+    if not isinstance(value, tuple) or not isinstance(known, tuple):
+        return value == known
+    if len(value) != len(known) or not isinstance(pattern, Mapping) or "each" in pattern:
+        return value == known
+    width = 1 if "one" in pattern else 2
+    places = [place for place, item in enumerate(known) if item == value[0]]
+    others = all(item == value[-1] for place, item in enumerate(known) if place not in places)
+    return len(places) == width and others and places[-1] - places[0] == width - 1
+
+
+@once_per_value(keep=4)
+def thresholds_of(knowledge: Knowledge) -> dict[str, tuple[float, ...]]:
+    """Number fact -> the figures that findings compare it with, in order."""
+    found: dict[str, set[float]] = {}
+    for finding in knowledge.findings.values():
+        for part in walk(finding.when):
+            if isinstance(part, FactTest):
+                for _, bound in part.bounds:
+                    value = knowledge.limits[bound].value if isinstance(bound, str) else bound
+                    found.setdefault(part.fact, set()).add(float(value))
+    return {fact: tuple(sorted(values)) for fact, values in sorted(found.items())}
+
+
+def _bands(name: str, item: Observation, bounds: tuple[float, ...]) -> Iterator[PossibleOutcome]:
+    """One outcome for each band between the figures that findings compare a number with."""
+    if not bounds:
+        return
+    low, high = item.range or (bounds[0] - 1, bounds[-1] + 1)
+    edges = [low, *[bound for bound in bounds if low < bound < high], high]
+    for number, (start, end) in enumerate(zip(edges, edges[1:], strict=False)):
+        if number == 0:
+            title = f"below {end:g} {item.unit}"
+        elif number == len(edges) - 2:
+            title = f"above {start:g} {item.unit}"
+        else:
+            title = f"{start:g} to {end:g} {item.unit}"
+        yield PossibleOutcome(title.strip(), title.strip(), {name: (start + end) / 2})
+
+
+def _worst_risk(items: list[Observation]) -> str:
+    return max((item.risk for item in items), key=RISKS.index)
+
+
+def _moment(items: list[Observation]) -> str:
+    return "talk" if all(item.moment == "talk" for item in items) else "test"

@@ -1,0 +1,237 @@
+"""How deep, and what kind of answer: promise, check first, look inside, begin with this, wait, stop, or do not run it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+import numpy as np
+
+from ..model.knowledge import RUNGS, Knowledge
+from ..model.prices import PriceList
+from ..model.results import Belief, CheckValue, CostLine, Danger, Decision, HoldState, JobLine, Kind, Look, Unexplained
+from ..model.truth import Truth
+from ..pricing.money import cents, read_money, share
+from .ladder import LEVELS, Terms
+from .problem import Problem, Weighed
+from .worth import worth_of
+
+DEFENSIBLE = 0.10
+"""A job whose expected cost exceeds the least by at most this share can be defended."""
+PROVISIONAL_ENOUGH = 0.8
+"""Without prices the shallowest package at least this likely to be enough stands in for the cheapest."""
+LIKELY = 0.35
+"""A dangerous cause forbids running from this chance of having a hand in what was noticed."""
+SUSPECT = 0.15
+"""A cause with at least this hand is a suspect."""
+WORTH_NAMING = 0.005
+SHALLOW = 1
+"""Deepest rung (tune-up) of work that can be a beginning rather than a promise."""
+PARTS_ENOUGH = 0.02
+"""A check that lowers the uncertainty by less (bits) parts nothing worth the walk to the engine."""
+
+
+def terms_of(prices: PriceList | None, stop: Decimal | None) -> Terms:
+    """What growth, comebacks, looking and stopping cost at a shop; nothing without a price list."""
+    if prices is None:
+        return Terms()
+
+    def money(text: str) -> float:
+        return float(read_money(text or "0", prices.currency))
+
+    look = tuple(money(prices.look_inside[rung]) if rung in prices.look_inside else float("inf") for rung in RUNGS)
+    return Terms(float(prices.growth_factor), money(prices.comeback_charge), money(prices.reopening),
+                 money(prices.growth_charge), float("inf") if stop is None else float(stop), look,
+                 float(prices.look_credit_percent) / 100)
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What the kind of answer depends on besides the weighed jobs."""
+
+    beliefs: tuple[Belief, ...]
+    unexplained: tuple[Unexplained, ...]
+    findings: Mapping[str, Truth]
+    holds: tuple[HoldState, ...]
+    waived: frozenset[str]
+    """Holds waived by the owner; 'two_steps' stands for a deep job promised without looking inside first."""
+    opened: tuple[str, ...]
+    """Operations by which the engine stands open."""
+    noticed: bool
+    """Whether there is anything that must go away."""
+    prices: PriceList | None
+
+
+def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple[str, ...] = (),
+           value_running: Decimal | None = None, replacement: Decimal | None = None) -> Decision:
+    """The jobs with what they cost in the end, and the one that costs least; the kind of answer is `with_kind`'s."""
+    prices = case.prices
+    best = _best(problem)
+    jobs = tuple(_job_line(item) for item in problem.weighed)
+    chosen = problem.weighed[best]
+    ladder = tuple(_cost_line(problem, case, rung) for rung in range(LEVELS))
+    wins_by = runner_up = None
+    if not problem.provisional:
+        others = sorted((line.expected, number) for number, line in enumerate(jobs)
+                        if number != best and line.expected is not None and line.rung != chosen.job.rung)
+        if others:
+            wins_by, runner_up = others[0][0] - jobs[best].expected, jobs[others[0][1]].rung
+    shallowest, deepest = _defensible(problem, best)
+    line = ladder[RUNGS.index(chosen.job.rung)]
+    currency = prices.currency if prices else ""
+    worth, beyond = worth_of(replace(line, price=jobs[best].price, expected=jobs[best].expected), currency,
+                             value_running, replacement)
+    return Decision(
+        rung=chosen.job.rung, provisional=problem.provisional, wins_by=wins_by, runner_up=runner_up,
+        shallowest=RUNGS[shallowest], deepest=RUNGS[deepest], ladder=ladder, estimated=problem.estimated,
+        missing=missing, currency=currency, beyond=beyond, worth=worth, opened=case.opened, job=key_of(chosen),
+        jobs=jobs, looks=_looks(problem, prices),
+        stop=None if not np.isfinite(problem.stop) else cents(problem.stop),
+        floor=prices.promise_floor if prices else PROVISIONAL_ENOUGH, dangers=dangers_of(knowledge, case),
+    )
+
+
+def key_of(weighed: Weighed) -> str:
+    """Key of a job's work."""
+    return weighed.job.rung if weighed.job.whole else f"{weighed.job.rung}:only"
+
+
+def _best(problem: Problem) -> int:
+    """The job with the least expected cost to the cent; of equals the shallowest, targeted before whole."""
+    if problem.provisional:
+        return next((number for number, item in enumerate(problem.weighed[:LEVELS])
+                     if round(item.enough, 9) >= PROVISIONAL_ENOUGH), LEVELS - 1)
+    return min(range(len(problem.weighed)), key=lambda number: (
+        cents(problem.weighed[number].expected), RUNGS.index(problem.weighed[number].job.rung),
+        problem.weighed[number].job.whole))
+
+
+def _job_line(item: Weighed) -> JobLine:
+    def money(amount: float) -> Decimal | None:
+        return None if amount != amount else cents(amount)
+
+    price, expected, growth = money(item.job.price), money(item.expected), money(item.growth)
+    failing = None if expected is None else expected - price - growth  # the printed parts add up to the printed sum
+    return JobLine(key_of(item), item.job.rung, item.job.whole, _chance(item.enough), price, growth, failing, expected)
+
+
+def _chance(value: float) -> float:
+    return min(1.0, max(0.0, value))
+
+
+def _cost_line(problem: Problem, case: Case, rung: int) -> CostLine:
+    line = _job_line(problem.weighed[rung])
+    need = dict(zip(problem.evidence.network.causes, problem.need.tolist(), strict=True))
+    not_cured = sorted(((belief.cause, belief.hand_in_all) for belief in case.beliefs
+                        if need[belief.cause] > rung and belief.hand_in_all >= WORTH_NAMING),
+                       key=lambda item: (-round(item[1], 9), item[0]))
+    return CostLine(RUNGS[rung], line.enough, _chance(problem.every[rung]), line.price, line.growth, line.failing,
+                    line.expected, tuple(not_cured))
+
+
+def _defensible(problem: Problem, best: int) -> tuple[int, int]:
+    """Shallowest and deepest rung that a careful person could defend: even odds at least, and hardly dearer in the end."""
+    chosen = RUNGS.index(problem.weighed[best].job.rung)
+    if problem.provisional:
+        return chosen, chosen
+    least = problem.weighed[best].expected
+    near = [RUNGS.index(item.job.rung) for item in problem.weighed
+            if item.expected <= least * (1 + DEFENSIBLE) + 0.005 and item.enough >= 0.5]
+    return min([*near, chosen]), max([*near, chosen])
+
+
+def _looks(problem: Problem, prices: PriceList | None) -> tuple[Look, ...]:
+    if prices is None:
+        return ()
+    found = []
+    for level, expected in sorted(problem.looks.items()):
+        price = read_money(prices.look_inside[RUNGS[level]], prices.currency)
+        found.append(Look(RUNGS[level], price, share(price, prices.look_credit_percent), cents(expected)))
+    return tuple(found)
+
+
+def dangers_of(knowledge: Knowledge, case: Case) -> tuple[Danger, ...]:
+    """What forbids running the engine: findings that are present, then causes likely enough, likeliest first."""
+    seen = [Danger("findings", name, 1.0, item.forbids_running) for name, item in knowledge.findings.items()
+            if item.forbids_running and case.findings.get(name) is Truth.PRESENT]
+    likely = [Danger("causes", belief.cause, belief.hand_in_all, knowledge.causes[belief.cause].wait)
+              for belief in case.beliefs if knowledge.causes[belief.cause].run_on == "dangerous"
+              and belief.hand_in_all >= LIKELY]
+    return (*seen, *sorted(likely, key=lambda item: (-item.chance, item.subject)))
+
+
+def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case,
+              checks: Sequence[CheckValue]) -> Decision:
+    """The decision with its kind of answer, from the order of right of way.
+
+    Work is promised where it reaches the shop's floor with no hold open (a refresh or deeper only where the odds are
+    firm, the engine stands open, or the owner waives looking first). Otherwise what parts the suspects comes first, then
+    a look inside, then cheap work that clears the way; what does no harm can wait; and where stopping costs less than
+    any work, stop. A danger stands above everything; what follows once it is cleared is kept in `then`.
+    """
+    then, job, because = _kind(knowledge, problem, decision, case, checks)
+    kind: Kind = "do_not_run" if decision.dangers else then
+    line = decision.line(job)
+    return replace(decision, kind=kind, then=then, job=job, rung=line.rung, because=because)
+
+
+def _kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case,
+          checks: Sequence[CheckValue]) -> tuple[Kind, str, tuple[str, ...]]:
+    if not case.noticed:
+        return "can_wait", decision.job, ("Nothing that was told, tested or seen points to a fault.",)
+    useful = [check for check in checks if check.net > 0 or check.hold or check.parts >= PARTS_ENOUGH]
+    if problem.provisional:
+        if useful:
+            return "check_first", decision.job, ("Without prices no job can be weighed against another.",)
+        return "begin_with", decision.job, ("Without prices no job can be weighed against another.",)
+    reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None]
+    best = min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole), default=None)
+    least = decision.line(decision.job)
+    cheapest = min((line.expected for line in (best, least) if line is not None), default=None)
+    if decision.stop is not None and cheapest is not None and decision.stop < min(
+            [cheapest, *(look.expected for look in decision.looks)]):
+        return "stop", (best or least).job, (
+            f"Every way of going on is expected to cost more than the {decision.currency} {decision.stop:,.0f} that "
+            "stopping costs its owner.",)
+    gain = max((check.net for check in checks), default=Decimal(0))
+    if best is not None:
+        held = [hold for hold in case.holds if hold.state == "stands"
+                and RUNGS.index(best.rung) > RUNGS.index(hold.above)]
+        if held:
+            return "check_first", best.job, ("A cheap outside fault that looks like this one has not been ruled out.",)
+        deep = RUNGS.index(best.rung) >= RUNGS.index("refresh") and best.rung != "replace"
+        firm = best.enough >= (case.prices.firm_floor if case.prices else 1.0)
+        if not deep or firm or case.opened or "two_steps" in case.waived:
+            if gain > 0 and best.expected - least.expected > gain:
+                return "check_first", best.job, ("What a check would show may change the job.",)
+            return "promise", best.job, ()
+        if useful and gain > 0:
+            return "check_first", best.job, ("The odds are not firm enough for so deep a job.",)
+        if decision.looks:
+            return "look_inside", best.job, (
+                "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured first.",)
+        return "promise", best.job, ()
+    if useful:
+        return "check_first", least.job, ("No job is likely enough to cure it; what parts the suspects comes first.",)
+    shallow = RUNGS.index(least.rung) <= SHALLOW
+    looks = [look for look in decision.looks if look.expected < least.expected]
+    if case.opened:
+        return ("begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",))
+    if looks and not shallow:
+        return "look_inside", least.job, ("Checks from outside are used up; only looking inside parts what is left.",)
+    if shallow and not _harmless(knowledge, case, least, decision):
+        return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
+    if _harmless(knowledge, case, least, decision):
+        return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
+    if decision.looks:
+        return "look_inside", least.job, ("Checks from outside are used up; only looking inside parts what is left.",)
+    return "begin_with", least.job, ("It costs least to begin here.",)
+
+
+def _harmless(knowledge: Knowledge, case: Case, line: JobLine, decision: Decision) -> bool:
+    """Whether every suspect does no harm if the engine is run on, and none of it is worth more than the shop allows."""
+    suspects = [belief.cause for belief in case.beliefs if belief.hand_in_all >= SUSPECT]
+    if case.prices is None or not suspects:
+        return False
+    return all(knowledge.causes[cause].run_on == "harmless" for cause in suspects)

@@ -1,0 +1,264 @@
+"""The next check: what each check that can be made now would save, and how far it parts who has a hand in it.
+
+An outcome of a check is a set of answers to questions not yet counted. Its chance is their joint probability given the
+evidence: a sound answer multiplies the odds of the causes, a telling answer k is the difference of "k or lower" and
+"lower than k", so an outcome with p telling answers is a signed sum of 2^p columns of the same elimination. Outcomes
+exclude each other; what they leave uncovered counts as no news.
+
+Two values are kept: the money that the decision itself would save (never negative, Raiffa & Schlaifer 1961), and the
+expected fall of the entropy of who has a hand in what was noticed, cause by cause. The second says what a check tells
+where no single check moves the choice. Which checks are worked out exactly is chosen by a screening value that takes the
+causes as independent given what is known.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+
+from ..beliefs.elimination import Columns
+from ..beliefs.evidence import Evidence, Sign, sound_factor
+from ..beliefs.posteriors import posteriors_of
+from ..model.prices import PriceList
+from ..model.results import CheckValue, OutcomeValue
+from ..pricing.money import cents, read_money
+from .ladder import chances_of
+from .open_checks import OpenCheck
+from .problem import Problem, columns_with
+from ..beliefs.elimination import sums_of
+
+MOST_TELLING = 3
+"""Most telling answers of one outcome that are counted."""
+CELLS = 30_000
+"""Cells of the tables worked out for the entropy of outcomes: more checks at small widths, fewer at large ones."""
+VALUE_CELLS = 40_000
+"""The same for the money that an outcome saves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """Every check that can be made now, the most worthwhile first."""
+
+    checks: tuple[CheckValue, ...]
+    perfect: Decimal = Decimal("0.00")
+    """What knowing how the job would end would save: no check is worth more."""
+    estimated: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """One outcome as the signs that it would add."""
+
+    telling: tuple[Sign, ...]
+    sound: tuple[Sign, ...]
+
+    @property
+    def is_news(self) -> bool:
+        """Whether it would tell anything."""
+        return bool(self.telling or self.sound)
+
+
+def cost_of_check(check: OpenCheck, prices: PriceList | None) -> Decimal:
+    """Minutes at the labour rate, and the money set against its risk; nothing without prices."""
+    if prices is None:
+        return Decimal("0.00")
+    rate = read_money(prices.labour_rate, prices.currency)
+    risk = prices.risk.get(check.risk)
+    return cents(Decimal(repr(float(check.minutes))) * rate / 60) + (read_money(risk, prices.currency) if risk else 0)
+
+
+def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
+         hands: np.ndarray, costs: Mapping[str, Decimal], *, wanted: Sequence[str] = ()) -> Ranking:
+    """Rank the open checks. `answered`: check -> what each of its outcomes would add, in order; `hands` [causes] chance
+    of a hand in what was noticed; `wanted`: checks that are worked out whatever the screening says (holds, first looks).
+    """
+    evidence = problem.evidence
+    screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in offered}
+    order = sorted(offered, key=lambda check: (check.check not in wanted, -screened[check.check], check.check))
+    exact = _parts(evidence, hands, order, answered)
+    saved, perfect = _saved(problem, order, answered, exact)
+    ranked = []
+    for check in offered:
+        name = check.check
+        chances, parts = exact.get(name, (None, screened[name]))
+        gain = cents(saved.get(name, 0.0))
+        outcomes = tuple(OutcomeValue(outcome.title, outcome.answer, 0.0 if chances is None else float(chances[place]))
+                         for place, outcome in enumerate(check.outcomes))
+        covered = 0.0 if chances is None else min(1.0, float(chances.sum()))
+        ranked.append(CheckValue(name, check.title, check.observations, check.minutes, check.risk, check.setup, gain,
+                                 costs[name], gain - costs[name], float(parts), outcomes, covered, check.moment))
+    return Ranking(tuple(sorted(ranked, key=_usefulness)), cents(perfect), problem.estimated)
+
+
+def _usefulness(check: CheckValue) -> tuple:
+    """Those that save more than they cost, then those that part most a minute."""
+    if check.net > 0:
+        return 0, -check.net, check.cost, check.check
+    return 1, -round(check.parts / max(check.minutes, 1.0), 9), check.cost, check.check
+
+
+def _signed(answer: Answered) -> list[tuple[float, tuple[tuple[Sign, int], ...]]]:
+    """(sign of the term, (telling sign, cut) for each telling sign)."""
+    telling = answer.telling[:MOST_TELLING]
+    return [(float((-1) ** sum(low)), tuple((sign, sign.answer - down) for sign, down in zip(telling, low, strict=True)))
+            for low in itertools.product((0, 1), repeat=len(telling))]
+
+
+def _factors(evidence: Evidence, answer: Answered) -> list[tuple[float, np.ndarray]]:
+    """(signed weight of the leaks, [degrees, causes] what odds are multiplied with) of each column of an outcome."""
+    nodes = evidence.network.nodes
+    factor, scale = np.ones_like(evidence.odds), 1.0
+    for sign in answer.sound:
+        given, leak = sound_factor(evidence.network, sign)
+        factor, scale = factor * given, scale * leak
+    result = []
+    for plus, cuts in _signed(answer):
+        here, weight = factor, scale * plus
+        for sign, cut in cuts:
+            node = nodes[sign.node]
+            here, weight = here * node.at_most[:, :, cut], weight * float(node.leak[cut])
+        result.append((weight, here))
+    return result
+
+
+def _screen(evidence: Evidence, hands: np.ndarray, outcomes: Sequence[Answered]) -> float:
+    """Bits by which the outcomes part the causes, were these independent given what is known; no cause counts for more
+    than it has a hand in what was noticed."""
+    fall = 0.0
+    now = _entropy(hands)
+    left = np.zeros_like(now)
+    covered = 0.0
+    for answer in dict.fromkeys(outcomes):
+        if not answer.is_news:
+            continue
+        chance, joint = 0.0, np.zeros_like(hands)
+        for weight, factor in _factors(evidence, answer):
+            shown = factor[1]
+            mixed = 1 - hands + hands * shown
+            whole = float(np.prod(mixed)) * weight
+            chance += whole
+            joint += whole * hands * shown / mixed
+        if chance <= 1e-9:
+            continue
+        covered += chance
+        left += chance * _entropy(np.clip(joint / chance, 0.0, 1.0))
+    if not covered:
+        return 0.0
+    if covered > 1:
+        left, covered = left / covered, 1.0
+    fall = float((now * covered - left).sum())
+    return max(fall, 0.0)
+
+
+def _entropy(chance: np.ndarray) -> np.ndarray:
+    """Bits of each chance."""
+    p = np.clip(chance, 1e-12, 1 - 1e-12)
+    return -(p * np.log2(p) + (1 - p) * np.log2(1 - p))
+
+
+def _chosen(evidence: Evidence, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]], cells: int,
+            each: int) -> tuple[list[str], list[Answered]]:
+    """Checks from the front of the order whose outcomes fit into so many cells, and their outcomes without doubles."""
+    budget = max(16, cells // (each << min(evidence.width, 20)))
+    names: list[str] = []
+    found: dict[Answered, None] = {}
+    used = 0
+    for check in order:
+        new = [answer for answer in dict.fromkeys(answered[check.check]) if answer.is_news and answer not in found]
+        more = sum(1 << min(len(answer.telling), MOST_TELLING) for answer in new)
+        if used + more > budget and names:
+            break
+        used += more
+        names.append(check.check)
+        found.update(dict.fromkeys(new))
+    return names, list(found)
+
+
+def _parts(evidence: Evidence, hands: np.ndarray, order: Sequence[OpenCheck],
+           answered: Mapping[str, Sequence[Answered]]) -> dict[str, tuple[np.ndarray, float]]:
+    """Check -> [outcomes] their chances, and the expected fall of the entropy of hands in bits."""
+    names, answers = _chosen(evidence, order, answered, CELLS, 1)
+    if not answers:
+        return {}
+    terms = [_factors(evidence, answer) for answer in answers]
+    factors = np.stack([np.ones_like(evidence.odds), *(factor for part in terms for _, factor in part)], axis=-1)
+    found = posteriors_of(evidence, Columns(factors.shape[-1], evidence.odds[:, :, None] * factors))
+    sums = found.sums.relative()
+    result: dict[Answered, tuple[float, np.ndarray]] = {}
+    column = 1
+    for answer, part in zip(answers, terms, strict=True):
+        chance, joint = 0.0, np.zeros(len(hands))
+        for weight, _ in part:
+            whole = weight * float(sums[column])
+            chance += whole
+            joint += whole * found.hand[:, column]
+            column += 1
+        result[answer] = max(chance, 0.0), joint
+    values = {}
+    now = _entropy(hands)
+    for name in names:
+        outcomes = answered[name]
+        alike = {answer: sum(other == answer for other in outcomes) for answer in outcomes}
+        chances = np.array([result[answer][0] / alike[answer] if answer.is_news else 0.0 for answer in outcomes])
+        total = chances.sum()
+        scale = 1 / total if total > 1 else 1.0
+        left = np.zeros_like(now)
+        for answer in dict.fromkeys(outcomes):
+            if answer.is_news and result[answer][0] > 1e-12:
+                chance, joint = result[answer]
+                left += scale * chance * _entropy(np.clip(joint / chance, 0.0, 1.0))
+        fall = float((now * min(total, 1.0) - left).sum())
+        if any(not answer.is_news for answer in outcomes):
+            quiet = [place for place, answer in enumerate(outcomes) if not answer.is_news]
+            chances[quiet] = max(0.0, 1 - total) / len(quiet)
+        values[name] = chances * (scale if total > 1 else 1.0), max(fall, 0.0)
+    return values
+
+
+def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
+           exact: Mapping[str, tuple[np.ndarray, float]]) -> tuple[dict[str, float], float]:
+    """Check -> money that seeing its outcome saves; and what knowing (B, M) would save."""
+    ladder, evidence, blocks = problem.ladder, problem.evidence, problem.blocks
+    if ladder is None or problem.estimated:
+        return {}, 0.0
+    ways = problem.chances[:, :, None]
+    now = np.append(ladder.totals(ways)[:, 0], problem.stop)
+    chosen = int(np.nanargmin(now))
+    each = problem.chances.reshape(-1)
+    split = np.zeros((*problem.chances.shape, each.size))
+    split.reshape(each.size, each.size)[np.diag_indices(each.size)] = each
+    known = np.vstack((ladder.totals(split), problem.stop * each[None] if np.isfinite(problem.stop) else
+                       np.full((1, each.size), np.inf)))
+    perfect = float(max(0.0, now[chosen] - known.min(axis=0).sum()))
+    ranked = sorted((check for check in order if check.check in exact),
+                    key=lambda check: (order.index(check) >= 6 and 1, -exact[check.check][1], check.check))
+    names, answers = _chosen(evidence, ranked, answered, VALUE_CELLS, blocks.cut.size)
+    if not answers or perfect <= 0:
+        return {}, perfect
+    terms = [_factors(evidence, answer) for answer in answers]
+    factors = np.stack([factor for part in terms for _, factor in part], axis=-1)  # [degrees, causes, columns]
+    count = blocks.cut.size
+    plain = columns_with(evidence, blocks.off, blocks.muted, blocks.cut)
+    wide = factors.shape[-1]
+    columns = Columns(wide * count, (plain.odds[:, :, None, :] * factors[:, :, :, None]).reshape(
+        *evidence.odds.shape, -1), None if plain.muted is None else np.tile(plain.muted, wide),
+        {axis: np.tile(start, (1, wide)) if start.shape[1] == count else start
+         for axis, start in plain.start.items()})
+    whole = sums_of(evidence, columns_with(evidence, blocks.off[:, 7:8], blocks.muted[:, 7:8], blocks.cut[7:8]))
+    given = sums_of(evidence, columns)
+    sums = (given.mantissa / whole.mantissa[0] * 2.0 ** (given.power - whole.power)).reshape(wide, count)
+    joint, column = [], 0
+    for part in terms:
+        joint.append(sum(weight * sums[column + place] for place, (weight, _) in enumerate(part)))
+        column += len(part)
+    ways = chances_of(blocks, np.stack(joint, axis=-1))
+    mass = ways.sum(axis=(0, 1))
+    totals = np.vstack((ladder.totals(ways), problem.stop * mass[None] if np.isfinite(problem.stop) else
+                        np.full((1, mass.size), np.inf)))
+    saved = dict(zip(answers, np.maximum(0.0, totals[chosen] - totals.min(axis=0)).tolist(), strict=True))
+    return {name: min(perfect, sum(saved[answer] for answer in dict.fromkeys(answered[name]) if answer.is_news))
+            for name in names}, perfect
