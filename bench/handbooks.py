@@ -70,10 +70,10 @@ class Score:
 def ask(shop: Shop, job: OpenJob, *, checks: bool) -> Told:
     """The one place that knows the shape of an answer."""
     answer = shop.assess(job, checks=checks, flips=False)
-    rung = answer.decision.rung
+    work = answer.works[answer.decision.job]
     best = next((item for item in answer.checks if item.moment == "test"), None)
-    return Told(tuple((item.cause, item.posterior) for item in answer.beliefs), rung,
-                frozenset(item.operation for item in answer.works[rung].items if not item.if_found),
+    return Told(tuple((item.cause, item.hand) for item in answer.beliefs), answer.decision.job,
+                frozenset(item.operation for item in work.items if not item.if_found),
                 (best.check, best.observations) if best is not None else None)
 
 

@@ -46,23 +46,38 @@ def _top(context: typer.Context, version: Annotated[bool, typer.Option("--versio
 @app.command()
 def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None, json: JsonOption = False,
            no_colour: PlainOption = False,
-           brief: Annotated[bool, typer.Option("--brief", help="Only the answer, without work and parts.")] = False,
+           full: Annotated[bool, typer.Option("--full", help="Everything, part by part.")] = False,
+           causes: Annotated[bool, typer.Option("--causes", help="Who has a hand in it, and why.")] = False,
+           ladder: Annotated[bool, typer.Option("--ladder", help="Every job with chance and price.")] = False,
+           checks: Annotated[bool, typer.Option("--checks", help="Checks, and where their outcomes lead.")] = False,
+           work: Annotated[bool, typer.Option("--work", help="The work, each with its reason.")] = False,
+           parts: Annotated[bool, typer.Option("--parts", help="The parts list.")] = False,
+           tests: Annotated[bool, typer.Option("--tests", help="Tests before, during and after.")] = False,
            ) -> None:
-    """The whole answer: causes with odds, how deep to go, what to check first, work and parts."""
+    """The answer on one screen: what kind of answer, which job, why, and what to do next."""
     from .session import open_shop
 
+    named = tuple(name for name, given in (("causes", causes), ("ladder", ladder), ("checks", checks), ("work", work),
+                                           ("parts", parts), ("tests", tests)) if given)
     shop = open_shop(rules, prices, job)
-    assessment = shop.assess_file(job)
+    assessment = shop.assess(shop.open_job(job), flips=full or json or checks)
     if json:
         from .show.as_json import assessment_json
 
         typer.echo(assessment_json(shop.knowledge, assessment))
         return
-    from .show.assess_text import assessment_text
     from .show.console import make_console
 
     console = make_console(colour=not no_colour)
-    for part in assessment_text(shop.knowledge, assessment, brief=brief):
+    if not full and not named:
+        from .show.answer_text import answer_lines
+
+        for line in answer_lines(shop.knowledge, assessment):
+            console.print(line, markup=False, highlight=False, no_wrap=True)
+        return
+    from .show.assess_text import assessment_text
+
+    for part in assessment_text(shop.knowledge, assessment, parts=named):
         console.print(part)
 
 
@@ -102,6 +117,7 @@ def demo(no_colour: PlainOption = False) -> None:
     case = shipped_cases() / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
     typer.echo("The main job on a worked case; engine, customer and prices are invented.\n")
     assess(case, no_colour=no_colour)
+    typer.echo("\nEverything, part by part: howdeep assess JOB --full; for a job of your own: howdeep interview JOB")
 
 
 @app.command()

@@ -169,8 +169,8 @@ def _hold(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
 def _rung(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
     scope = knowledge.scopes[name]
     line = next(line for line in answer.decision.ladder if line.rung == name)
-    says = [scope.plain, f"The chance that it is enough is {100 * line.enough:.1f} %, and that it cures every fault "
-            f"that could lie behind what was noticed, {100 * line.noticed:.1f} %."]
+    says = [scope.plain, f"The chance that it is enough is {100 * line.enough:.1f} %, and "
+            f"that no fault at all is left, {100 * line.every:.1f} %."]
     if line.expected is not None:
         says.append(f"It costs {line.price:,.0f} to begin with, {line.growth:,.0f} on average for growth seen at "
                     f"teardown and {line.comeback:,.0f} for comebacks: {line.expected:,.0f} {answer.decision.currency} "

@@ -26,6 +26,10 @@ LIKELY = 0.35
 SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
 WORTH_NAMING = 0.005
+HOPEFUL = 0.15
+"""A job less likely to be enough is no recommendation, however little it costs to begin."""
+OWNERS_STRETCH = 1.25
+"""An owner often goes so far past what stopping would cost him (judgement)."""
 SHALLOW = 1
 """Deepest rung (tune-up) of work that can be a beginning rather than a promise."""
 PARTS_ENOUGH = 0.02
@@ -98,11 +102,14 @@ def key_of(weighed: Weighed) -> str:
 
 
 def _best(problem: Problem) -> int:
-    """The job with the least expected cost to the cent; of equals the shallowest, targeted before whole."""
+    """The job with the least expected cost to the cent, of those with some hope of being enough; of equals the
+    shallowest, targeted before whole."""
     if problem.provisional:
         return next((number for number, item in enumerate(problem.weighed[:LEVELS])
                      if round(item.enough, 9) >= PROVISIONAL_ENOUGH), LEVELS - 1)
-    return min(range(len(problem.weighed)), key=lambda number: (
+    most = max(item.enough for item in problem.weighed)
+    hopeful = [number for number, item in enumerate(problem.weighed) if item.enough >= min(HOPEFUL, most)]
+    return min(hopeful, key=lambda number: (
         cents(problem.weighed[number].expected), RUNGS.index(problem.weighed[number].job.rung),
         problem.weighed[number].job.whole))
 
@@ -188,12 +195,15 @@ def _kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case
     reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None]
     best = min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole), default=None)
     least = decision.line(decision.job)
-    cheapest = min((line.expected for line in (best, least) if line is not None), default=None)
-    if decision.stop is not None and cheapest is not None and decision.stop < min(
-            [cheapest, *(look.expected for look in decision.looks)]):
-        return "stop", (best or least).job, (
-            f"Every way of going on is expected to cost more than the {decision.currency} {decision.stop:,.0f} that "
-            "stopping costs its owner.",)
+    look = _look(problem, decision, case)
+    if decision.stop is not None:
+        price = min((line.price for line in reaching), default=None)
+        ways = [*(line.expected for line in reaching), *([look.expected] if look else [])]
+        if (price is not None and price > decision.stop
+                and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))):
+            return "stop", best.job, (
+                f"Every way that is likely to cure it costs more than the {decision.currency} {decision.stop:,.0f} that "
+                "stopping costs its owner.",)
     gain = max((check.net for check in checks), default=Decimal(0))
     if best is not None:
         held = [hold for hold in case.holds if hold.state == "stands"
@@ -208,25 +218,34 @@ def _kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case
             return "promise", best.job, ()
         if useful and gain > 0:
             return "check_first", best.job, ("The odds are not firm enough for so deep a job.",)
-        if decision.looks:
-            return "look_inside", best.job, (
+        if look:
+            return "look_inside", look.rung, (
                 "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured first.",)
         return "promise", best.job, ()
     if useful:
         return "check_first", least.job, ("No job is likely enough to cure it; what parts the suspects comes first.",)
     shallow = RUNGS.index(least.rung) <= SHALLOW
-    looks = [look for look in decision.looks if look.expected < least.expected]
     if case.opened:
         return ("begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",))
-    if looks and not shallow:
-        return "look_inside", least.job, ("Checks from outside are used up; only looking inside parts what is left.",)
+    if look and (not shallow or look.expected < least.expected):
+        return "look_inside", look.rung, ("Checks from outside are used up; only looking inside parts what is left.",)
     if shallow and not _harmless(knowledge, case, least, decision):
         return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
     if _harmless(knowledge, case, least, decision):
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
-    if decision.looks:
-        return "look_inside", least.job, ("Checks from outside are used up; only looking inside parts what is left.",)
+    if look:
+        return "look_inside", look.rung, ("Checks from outside are used up; only looking inside parts what is left.",)
     return "begin_with", least.job, ("It costs least to begin here.",)
+
+
+def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
+    """The look that costs least in the end of those that show the likely suspects; the deepest where none does."""
+    if case.opened or not decision.looks:
+        return None
+    seen = dict(zip(problem.evidence.network.causes, problem.seen.tolist(), strict=True))
+    deep = max((seen[belief.cause] for belief in case.beliefs if belief.hand_in_all >= LIKELY), default=0)
+    enough = [look for look in decision.looks if RUNGS.index(look.rung) >= deep] or [decision.looks[-1]]
+    return min(enough, key=lambda look: (look.expected, RUNGS.index(look.rung)))
 
 
 def _harmless(knowledge: Knowledge, case: Case, line: JobLine, decision: Decision) -> bool:

@@ -306,19 +306,15 @@ class Flip:
     """One thing that would move the recommendation."""
 
     kind: str
-    """'open', 'answer' (a given answer being wrong), 'prior', 'link', 'word', 'money'."""
+    """'open', 'answer' (a given answer being wrong), 'prior' or 'money'."""
     subject: str
-    """Id of the observation, cause, finding, word or price."""
+    """Id of the check, observation, cause or price."""
     now: str
     """Value now."""
     at: str
     """Value at which it flips."""
-    to: Rung
-    """Where to."""
-    low: Decimal | None = None
-    """For the tornado: expected cost of the recommended rung less that of its best rival at the low end."""
-    high: Decimal | None = None
-    """The same at the high end."""
+    to: str
+    """What would then be answered, as 'kind job'."""
 
 
 @dataclass(frozen=True, slots=True)

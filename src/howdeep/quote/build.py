@@ -51,7 +51,7 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
         deposit=None if total is None else share(total, prices.deposit_percent), valid_days=prices.valid_days,
         missing=missing, price_list=prices.name, price_date=prices.date, rule_base=knowledge.version, two_steps=None,
         held=tuple(_check_title(knowledge, item.check) for item in held_checks(answer, rung)),
-        noticed=chosen.noticed, waived=waived_sentences(knowledge, answer),
+        every=chosen.every, waived=waived_sentences(knowledge, answer),
     )
     opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
     if two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN):

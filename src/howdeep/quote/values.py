@@ -91,8 +91,8 @@ class Quote:
     two_steps: TwoSteps | None
     held: tuple[str, ...] = ()
     """Checks that stand before this may be promised; empty where none does."""
-    noticed: float | None = None
-    """Chance that it cures every fault that could lie behind what was noticed; None in a promise that does not say."""
+    every: float | None = None
+    """Chance that it leaves no fault at all, noticed or not; None in a promise that does not say."""
     waived: tuple[str, ...] = ()
     """Checks that were called for and are not made, with who decided so."""
 

@@ -12,6 +12,8 @@ from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 
 SHAPE = 1
+ANSWER_SHAPE = 2
+"""Version of the shape of an answer."""
 DIGITS = 6
 
 
@@ -43,13 +45,19 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
     """The answer as plain values; documented in docs/json.md."""
     decision = plain(answer.decision)
     return {
-        "howdeep_answer": SHAPE,
+        "howdeep_answer": ANSWER_SHAPE,
         "rule_base": knowledge.version,
         "job": {"title": answer.job.job.title, "engine": answer.job.engine.name,
                 "complaint": answer.job.job.customer.words},
+        "kind": decision["kind"],
+        "then": decision["then"],
+        "because": decision["because"],
+        "dangers": decision["dangers"],
         "recommended": {key: decision[key] for key in (
-            "rung", "provisional", "estimated", "wins_by", "runner_up", "shallowest", "deepest", "currency", "missing",
-            "beyond", "worth", "opened")},
+            "job", "rung", "provisional", "estimated", "wins_by", "runner_up", "shallowest", "deepest", "currency",
+            "missing", "floor", "stop", "beyond", "worth", "opened")},
+        "jobs": decision["jobs"],
+        "looks": decision["looks"],
         "ladder": decision["ladder"],
         "causes": [
             {"cause": belief.cause, "title": knowledge.causes[belief.cause].title, **{
@@ -59,6 +67,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "findings": plain(answer.conclusions.findings),
         "firings": plain(answer.conclusions.firings),
         "counted": plain(answer.counted),
+        "unexplained": plain(answer.unexplained),
         "evidence_log10": plain(answer.evidence),
         "readings": plain(answer.facts.reductions),
         "remarks": plain(answer.facts.remarks),
@@ -70,7 +79,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "checks": plain(answer.checks),
         "plan": plain(answer.extra.get("plan", ())),
         "flips": plain(answer.flips),
-        "work": plain(answer.works[answer.decision.rung]),
+        "work": plain(answer.works[answer.decision.job]),
     }
 
 

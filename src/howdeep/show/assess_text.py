@@ -12,6 +12,7 @@ from rich.text import Text
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment, Belief
 from ..quote.held import held_checks, standing, waived_sentences
+from .answer import answer_of, job_title, unexplained_sentences, useful_checks
 from .bars import compression_bars
 from .layout import bar, heading, indent, item
 from .leading import TELLING, leading
@@ -23,6 +24,7 @@ from .sentences import (
     flip_text,
     held_lines,
     no_check_sentence,
+    led_words,
     opened_sentence,
     others_sentence,
     reason_text,
@@ -30,14 +32,19 @@ from .sentences import (
     step_title,
     subject_title,
 )
-from .words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
+from .words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
 
 LEADING = 6
 
 
-def assessment_text(knowledge: Knowledge, answer: Assessment, *, brief: bool = False) -> Iterator[RenderableType]:
-    """The answer page, part by part."""
+def assessment_text(knowledge: Knowledge, answer: Assessment, *, parts: tuple[str, ...] = ()) -> Iterator[RenderableType]:
+    """The whole answer part by part, or only the named parts."""
     yield from _head(answer)
+    if parts:
+        for name in parts:
+            for part in PARTS[name]:
+                yield from part(knowledge, answer)
+        return
     yield from _doubts(knowledge, answer)
     yield from _recommendation(knowledge, answer)
     yield from _ladder(knowledge, answer)
@@ -45,11 +52,10 @@ def assessment_text(knowledge: Knowledge, answer: Assessment, *, brief: bool = F
     yield from _bars(answer)
     yield from _checks(knowledge, answer)
     yield from _moves(knowledge, answer)
-    if not brief:
-        yield from _work(knowledge, answer)
-        yield from _parts(knowledge, answer)
-        yield from _tests(knowledge, answer)
-        yield from _gaps(knowledge, answer)
+    yield from _work(knowledge, answer)
+    yield from _parts(knowledge, answer)
+    yield from _tests(knowledge, answer)
+    yield from _gaps(knowledge, answer)
     yield heading("Mind")
     yield indent(ADVICE)
     yield indent(f"Rule base {knowledge.version}.")
@@ -87,43 +93,44 @@ def _bars(answer: Assessment) -> Iterator[RenderableType]:
 
 def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     decision = answer.decision
-    line = next(line for line in decision.ladder if line.rung == decision.rung)
-    scope = knowledge.scopes[decision.rung]
-    held = held_checks(answer, decision.rung)
-    yield heading("How deep")
-    yield indent(Text(f"{scope.title}" + ("   (HELD: see below)" if held else ""), style="bold"))
-    yield indent(scope.plain)
-    enough = f"Chance that this is enough: {percent(line.enough)} ({odds_words(line.enough)})."
+    told = answer_of(knowledge, answer)
+    yield heading(told.heading)
+    for text in told.dangers:
+        yield item(text, "!")
+    line = decision.line(decision.job)
+    held = held_checks(answer, line.rung)
+    yield indent(Text(told.job + ("   (HELD: see below)" if held else ""), style="bold"))
+    yield indent(knowledge.scopes[line.rung].plain)
+    for text in decision.because:
+        yield indent(text)
+    enough = f"Chance that this is enough: {told.chance}. {told.price}."
     if decision.estimated:
         enough += " The evidence is too tangled for an exact figure; this one is estimated."
     yield indent(enough)
-    noticed = noticed_words(line.enough, line.noticed)
-    if noticed:
-        yield indent(noticed)
+    every = every_words(line.enough, next(item.every for item in decision.ladder if item.rung == line.rung))
+    if every and line.whole:
+        yield indent(every)
     if decision.provisional:
         yield indent("Provisional: without prices the shallowest rung likely enough to hold stands in for the cheapest "
                      "in the end. " + (f"Missing: {', '.join(decision.missing[:6])}"
                                        f"{' ...' if len(decision.missing) > 6 else ''}." if decision.missing else ""))
-    elif decision.wins_by is not None and decision.runner_up:
-        yield indent(f"It costs least in the end, by {money(decision.wins_by, decision.currency, whole=True)} before "
-                     f"{knowledge.scopes[decision.runner_up].title.lower()}.")
-    for sentence in (defended_sentence(knowledge, answer), opened_sentence(answer)):
+    for sentence in (defended_sentence(knowledge, answer), opened_sentence(answer), risk_sentence(knowledge, answer),
+                     told.owner):
         if sentence:
             yield indent(sentence)
-    risk = risk_sentence(knowledge, answer)
-    if risk:
-        yield indent(risk)
-    if decision.beyond:
-        yield indent(decision.beyond)
     for sentence in waived_sentences(knowledge, answer):
         yield item(sentence, "!")
+    if told.next:
+        yield indent("Next:")
+        for text in told.next:
+            yield item(text, ">", 4)
     if held:
-        safe = min((hold.above for hold in standing(answer, decision.rung)), key=RUNGS.index)
+        safe = min((hold.above for hold in standing(answer, line.rung)), key=RUNGS.index)
         yield indent(f"Before promising more than {knowledge.scopes[safe].title.lower()}, make these checks "
                      f"({minutes(sum(check.minutes for check in held))} in all) or waive them in writing "
                      "(howdeep waive):")
-        for line in held_lines(knowledge, answer):
-            yield item(line, "[ ]", 4)
+        for text in held_lines(knowledge, answer):
+            yield item(text, "[ ]", 4)
 
 
 def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
@@ -132,16 +139,16 @@ def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_edge=False)
     table.add_column("  Scope", no_wrap=True)
     table.add_column("Enough", justify="right", no_wrap=True)
-    priced = any(line.expected is not None for line in decision.ladder)
+    priced = any(line.expected is not None for line in decision.jobs)
     table.add_column("Price" if priced else "", justify="right", no_wrap=True)
     table.add_column("In the end" if priced else "", justify="right", no_wrap=True)
     table.add_column("", no_wrap=True)
-    known = [line.expected for line in decision.ladder if line.expected is not None]
+    known = [line.expected for line in decision.jobs if line.expected is not None]
     most = max(known, default=Decimal(1)) or Decimal(1)
-    for line in decision.ladder:
-        mark = ">" if line.rung == decision.rung else " "
+    for line in sorted(decision.jobs, key=lambda line: (RUNGS.index(line.rung), line.whole)):
+        mark = ">" if line.job == decision.job else " "
         table.add_row(
-            f"{mark} {knowledge.scopes[line.rung].title}",
+            f"{mark} {job_title(knowledge, line)}",
             percent(line.enough),
             money(line.price, whole=True) if priced else "",
             money(line.expected, whole=True) if priced else "",
@@ -149,20 +156,22 @@ def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         )
     yield indent(table, 0)
     if priced:
-        yield indent(f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown "
-                     "and comebacks would cost, weighted by their chances.")
+        yield indent(f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown, "
+                     "comebacks and what follows them would cost, weighted by their chances.")
 
 
 def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     yield heading("Likely causes")
     for belief in leading(answer, LEADING):
         cause = knowledge.causes[belief.cause]
-        yield item(f"{cause.title}: {percent(belief.posterior)}, {odds_words(belief.posterior)} "
-                   f"(before any sign: {percent(belief.prior)})", "*")
+        yield item(f"{cause.title}: a hand in it {percent(belief.hand)}, {odds_words(belief.hand)}; there "
+                   f"{percent(belief.posterior)} (before any sign: {percent(belief.prior)})", "*")
         for label, steps in (("for", _telling(belief, 1)), ("against", _telling(belief, -1))):
             if steps:
                 yield indent(item(f"{label}: " + "; ".join(_step_text(knowledge, step) for step in steps), " ", 2), 2)
     yield indent("Several can be present at once, so the figures need not add up to 100 %.")
+    for text in unexplained_sentences(knowledge, answer):
+        yield item(f"{text}.", "?")
     others = others_sentence(knowledge, answer)
     if others:
         yield indent(others)
@@ -178,26 +187,25 @@ def _step_text(knowledge: Knowledge, step) -> str:
 
 
 def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
-    yield heading("Next check")
-    if answer.decision.provisional:
-        yield indent("Without prices a check cannot be weighed against its minutes.")
+    yield heading("Checks")
+    useful = useful_checks(answer)
+    if not useful:
+        yield indent("No check left parts the suspects or moves the choice.")
         return
-    worth = [check for check in answer.checks if check.net > 0]
-    if not worth:
-        yield indent(no_check_sentence(knowledge, answer))
-        return
-    plan = answer.extra.get("plan", ())
-    for check in worth[:3]:
-        yield item(f"{check.title} ({minutes(check.minutes)}): worth about "
-                   f"{money(check.net, answer.decision.currency, whole=True)} more than it costs.", "*")
+    for check in useful[:5]:
+        worth = (f"worth about {money(check.net, answer.decision.currency, whole=True)} more than it costs"
+                 if check.net > 0 else f"parts the suspects by {check.parts:.2f} bits")
+        held = "; asked for before any deeper promise: make it or waive it" if check.hold else ""
+        yield item(f"{check.title} ({minutes(check.minutes)}): {worth}{held}.", "*")
         cautions = cautions_of(knowledge, check.observations)
         if cautions:
             yield indent(f"Caution first: {'; '.join(cautions)}.", 4)
         for outcome in sorted(check.outcomes, key=lambda o: (-o.chance, o.title))[:5]:
-            if outcome.chance >= 0.005:
-                yield indent(f"{percent(outcome.chance):>5}  {outcome.title} -> "
-                             f"{knowledge.scopes[outcome.leads_to].title.lower()}", 4)
-    if len(worth) > 1 and plan:
+            if outcome.chance >= 0.02:
+                leads = f" -> {led_words(knowledge, outcome.leads_to)}" if outcome.leads_to else ""
+                yield indent(f"{percent(outcome.chance):>5}  {outcome.title}{leads}", 4)
+    plan = answer.extra.get("plan", ())
+    if len(useful) > 1 and plan:
         names = [check_title(knowledge, name) for _, checks in plan for name in checks]
         total = answer.extra.get("plan_minutes", 0)
         yield indent(f"On the bench, in this order ({minutes(total)} in all): {'; '.join(names)}.")
@@ -207,36 +215,12 @@ def _moves(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]
     if not answer.flips:
         return
     yield heading("What would change the answer")
-    shown = 0
-    for flip in answer.flips:
-        if shown >= 8:
-            break
+    for flip in answer.flips[:8]:
         yield item(flip_text(knowledge, flip))
-        shown += 1
-    yield from _tornado(knowledge, answer)
-    if len(answer.flips) > shown:
-        yield indent(f"... and {len(answer.flips) - shown} more (--json lists them all).")
-
-
-def _tornado(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
-    """The figures that the choice hangs on: how far ahead the recommended rung is at both ends of each."""
-    swings = [flip for flip in answer.flips if flip.low is not None and flip.high is not None][:6]
-    if not swings:
-        return
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_edge=False)
-    table.add_column("  Figure")
-    for name in ("Now", "Flips at", "At the low end", "At the high end"):
-        table.add_column(name, justify="right", no_wrap=name != "Figure")
-    for flip in swings:
-        table.add_row(f"  {subject_title(knowledge, flip.subject)}", flip.now, flip.at, money(flip.low, whole=True),
-                      money(flip.high, whole=True))
-    yield indent(f"How far behind (+) or ahead (-) of its best rival the recommended scope is, in "
-                 f"{answer.decision.currency}, at each end:")
-    yield table
 
 
 def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
-    work = answer.works[answer.decision.rung]
+    work = answer.works[answer.decision.job]
     sure = [entry for entry in work.items if not entry.if_found]
     maybe = [entry for entry in work.items if entry.if_found]
     yield heading("Work")
@@ -259,7 +243,7 @@ def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
 
 
 def _parts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
-    lines = answer.works[answer.decision.rung].parts
+    lines = answer.works[answer.decision.job].parts
     if not lines:
         return
     yield heading("Parts")
@@ -273,7 +257,7 @@ def _parts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]
 
 
 def _tests(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
-    work = answer.works[answer.decision.rung]
+    work = answer.works[answer.decision.job]
     if not (work.before or work.during or work.after):
         return
     yield heading("Tests")
@@ -296,3 +280,8 @@ def _gaps(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
                 titles = [knowledge.observations[name].title.lower() for name in names]
                 more = f" ... and {len(titles) - 25} more" if len(titles) > 25 else ""
                 yield indent(f"{label}: {', '.join(titles[:25])}{more}.")
+
+
+PARTS = {"causes": (_causes,), "ladder": (_ladder,), "checks": (_checks, _moves), "work": (_work,), "parts": (_parts,),
+         "tests": (_tests,)}
+"""Name of a part -> what prints it."""

@@ -72,8 +72,6 @@ def verdict_lines(desk: Desk, *, short: bool = False) -> Iterator[str]:
     likely = ", ".join(f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
                        for belief in leading(answer, 3))
     enough = f"enough {percent(line.enough)}"
-    if line.noticed - line.enough >= UNNOTICED:
-        enough += f", for what was noticed {percent(line.noticed)}"
     yield (f"  now: {knowledge.scopes[rung].title}, {enough}; {likely}" if answer.counted.present else
            "  now: nothing has shown yet")
     for name in answer.contradictions:

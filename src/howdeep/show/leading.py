@@ -14,14 +14,16 @@ TELLING = 0.45
 
 def spoken_for(belief: Belief) -> bool:
     """Whether history or a sign speaks for a cause, even if more speaks against it, or it is likely anyway."""
-    return (belief.posterior > belief.prior * 1.001 or belief.posterior >= CERTAIN_ANYWAY
+    return (belief.hand >= CERTAIN_ANYWAY or belief.posterior > belief.prior * 1.001
+            or belief.posterior >= CERTAIN_ANYWAY
             or any(step.kind in ("history", "present") and step.decibans > TELLING for step in belief.steps))
 
 
 def leading(answer: Assessment, most: int) -> tuple[Belief, ...]:
-    """The likeliest causes that something speaks for; while nothing has shown, simply the likeliest."""
+    """Causes likeliest to have a hand in what was noticed, of those that something speaks for; while nothing has shown,
+    simply the likeliest."""
     told = [belief for belief in answer.beliefs if spoken_for(belief)]
-    worth_telling = [belief for belief in told if belief.posterior >= LEAST]
+    worth_telling = [belief for belief in told if belief.hand >= LEAST]
     return tuple((worth_telling or told or list(answer.beliefs))[:most])
 
 

@@ -13,8 +13,8 @@ from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
 from .leading import leading
-from .sentences import flip_text, step_title
-from .words import money, noticed_words, one_in, percent
+from .sentences import step_title
+from .words import money, every_words, one_in, percent
 
 UNLIKELY_TO_NEED_MORE = 0.65
 """From this chance of being enough ('likely' in odds words) deeper work is said not to be likely to be needed."""
@@ -50,7 +50,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
               for belief in leading(answer, 3) if belief.posterior >= 0.2]
     scope = knowledge.scopes[quote.rung]
     propose = (f"{scope.title}: {scope.plain} The chance that this is enough is {percent(quote.enough)}. "
-               f"{noticed_words(quote.enough, quote.noticed)}").rstrip()
+               f"{every_words(quote.enough, quote.every)}").rstrip()
     not_propose = [f"{knowledge.scopes[line.rung].title}: {_why_not(knowledge, answer, line.rung, quote.rung)}"
                    for line in answer.decision.ladder
                    if abs(RUNGS.index(line.rung) - RUNGS.index(quote.rung)) == 1]
@@ -101,10 +101,6 @@ def pictures(knowledge: Knowledge, answer: Assessment) -> Iterator[tuple[str, st
         rows = [(knowledge.scopes[line.rung].title, line.price or Decimal(0), line.growth or Decimal(0),
                  line.comeback or Decimal(0), line.rung == answer.decision.rung) for line in ladder]
         yield "What each scope costs in the end", charts.cost_by_scope(rows, answer.decision.currency)
-    hung = [(flip_text(knowledge, flip), float(flip.low), float(flip.high)) for flip in answer.flips
-            if flip.low is not None and flip.high is not None][:8]
-    if hung:
-        yield "What the choice hangs on", charts.tornado(hung, answer.decision.currency)
 
 
 def _expected(answer: Assessment) -> tuple[float, float] | None:

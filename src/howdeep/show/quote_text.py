@@ -14,14 +14,14 @@ from ..quote.values import ChangeSheet, OrderLine, Quote
 from .layout import heading, indent, item
 from .paper_parts import letter_of
 from .quote_page import KINDS
-from .words import ADVICE, money, noticed_words, one_in, percent
+from .words import ADVICE, money, every_words, one_in, percent
 
 
 def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableType]:
     """A quote line by line, each line with the reason for it."""
     yield Text(f"Quote: {quote.title}", style="bold")
     yield indent(f"The chance that this is enough is {percent(quote.enough)}. "
-                 f"{noticed_words(quote.enough, quote.noticed)}".rstrip())
+                 f"{every_words(quote.enough, quote.every)}".rstrip())
     if quote.held:
         yield item("Not to be promised before these checks are made or waived in writing: "
                    f"{', '.join(quote.held)}.", "!")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..model.knowledge import Knowledge
-from ..model.results import Assessment, WorkItem
+from ..model.results import Assessment, Flip, WorkItem
 from ..quote.held import held_checks
 from .leading import unmoved
 from .words import minutes, one_in, percent
@@ -27,11 +27,12 @@ def opened_sentence(answer: Assessment) -> str:
 
 def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     """Who carries which risk if the recommended rung is promised."""
-    line = next(line for line in answer.decision.ladder if line.rung == answer.decision.rung)
-    if line.enough > 0.995 or not line.not_cured:
+    line = answer.decision.line(answer.decision.job)
+    not_cured = next(item for item in answer.decision.ladder if item.rung == line.rung).not_cured
+    if line.enough > 0.995 or not not_cured:
         return ""
-    mostly = [knowledge.causes[name].title.lower() for name, _ in line.not_cured[:2]]
-    first = "" if line.noticed >= 0.5 else "This is where to begin, not yet the cure. "
+    mostly = [knowledge.causes[name].title.lower() for name, _ in not_cured[:2]]
+    first = "" if line.enough >= 0.5 else "This is where to begin, not yet the cure. "
     return f"{first}If you promise this, {one_in(1 - line.enough)} will need more: mostly {' or '.join(mostly)}."
 
 
@@ -53,15 +54,22 @@ def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
     return label
 
 
-def flip_text(knowledge: Knowledge, flip) -> str:
-    """One thing that would move the recommendation, as a sentence."""
-    to = knowledge.scopes[flip.to].title.lower()
+def flip_text(knowledge: Knowledge, flip: Flip) -> str:
+    """One thing that would move the answer, as a sentence."""
     kinds = {"open": "if '{s}' turned out to be '{at}'", "answer": "if '{s}' was really '{at}', not '{now}'",
-             "prior": "if {s} were {at} before any sign, not {now}", "link": "if {s} were {at}, not {now}",
-             "word": "if {s} meant {at}, not {now}", "money": "if the {s} were {at}, not {now}"}
-    subject = subject_title(knowledge, flip.subject)
-    text = kinds.get(flip.kind, "if {s} were {at}, not {now}").format(s=subject, at=flip.at, now=flip.now)
-    return f"{text[0].upper()}{text[1:]}: {to}."
+             "prior": "if {s} were {at} before any sign, not {now}", "money": "if the {s} were {at}, not {now}"}
+    text = kinds[flip.kind].format(s=subject_title(knowledge, flip.subject), at=flip.at, now=flip.now)
+    return f"{text[0].upper()}{text[1:]}: {led_words(knowledge, flip.to)}."
+
+
+def led_words(knowledge: Knowledge, leads_to: str) -> str:
+    """'look inside, then refresh in the frame' from 'look_inside refresh:only'."""
+    kind, _, job = leads_to.partition(" ")
+    rung = job.partition(":")[0]
+    names = {"promise": "", "check_first": "more checks, then ", "look_inside": "look inside, then ",
+             "begin_with": "begin with ", "can_wait": "it can wait", "stop": "stop", "do_not_run": "do not run it; "}
+    title = knowledge.scopes[rung].title if rung in knowledge.scopes else ""
+    return names.get(kind, "") + ("" if kind in ("can_wait", "stop") else title[:1].lower() + title[1:])
 
 
 def subject_title(knowledge: Knowledge, subject: str) -> str:
@@ -90,7 +98,8 @@ def no_check_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     """What to do where no check is worth its cost by the odds alone."""
     held = held_checks(answer, answer.decision.rung)
     if not held:
-        return "No check left is worth its cost: it is time to quote."
+        return ("No check left is worth its cost: it is time to quote." if answer.decision.kind == "promise" else
+                "No check left parts the suspects or moves the choice.")
     titles = ", ".join(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)})" for item in held)
     return (f"First the checks that stand before a promise: {titles}. By the odds no other check is worth its cost; "
             "after these it is time to quote.")

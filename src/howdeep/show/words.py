@@ -17,13 +17,15 @@ STAGES = {
 }
 """Stage of the work -> its heading on the sheet."""
 
-_ODDS = ((0.02, "very unlikely"), (0.1, "unlikely"), (0.35, "possible"), (0.65, "about even"), (0.85, "likely"),
-         (0.97, "very likely"))
+_ODDS = ((0.05, "almost no chance"), (0.2, "very unlikely"), (0.45, "unlikely"), (0.55, "about even"), (0.8, "likely"),
+         (0.95, "very likely"))
 
 
 def odds_words(probability: float) -> str:
-    """A probability in words, from 'very unlikely' to 'nearly certain'."""
-    return next((word for limit, word in _ODDS if probability < limit), "nearly certain")
+    """A probability in words, by the scale of Intelligence Community Directive 203 (2015), section D.6.e(2)(a): almost no
+    chance to 5 %, very unlikely to 20 %, unlikely to 45 %, roughly even to 55 %, likely to 80 %, very likely to 95 %,
+    almost certain above."""
+    return next((word for limit, word in _ODDS if probability < limit), "almost certain")
 
 
 def percent(probability: float) -> str:
@@ -36,15 +38,14 @@ def percent(probability: float) -> str:
 
 
 UNNOTICED = 0.1
-"""From so great a difference the chance of curing what was noticed is told beside the chance of being enough."""
+"""From so great a difference the chance that no fault at all is left is told beside the chance of being enough."""
 
 
-def noticed_words(enough: float, noticed: float | None) -> str:
-    """What a scope does for the faults that could lie behind what was noticed; empty where that says no more."""
-    if noticed is None or noticed - enough < UNNOTICED:
+def every_words(enough: float, every: float | None) -> str:
+    """The chance that no fault at all is left; empty where that says no more."""
+    if every is None or enough - every < UNNOTICED:
         return ""
-    return (f"That it cures every fault that could lie behind what was noticed: {percent(noticed)}; "
-            "the rest are faults of which nothing has shown so far.")
+    return (f"That it leaves no fault at all in the engine, noticed or not: {percent(every)}.")
 
 
 def one_in(probability: float) -> str:

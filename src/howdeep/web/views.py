@@ -16,12 +16,14 @@ from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..session import Shop
+from ..show.answer import answer_of, useful_checks
 from ..show.leading import leading
 from ..show.sentences import (
     defended_sentence,
     flip_text,
     held_lines,
     no_check_sentence,
+    led_words,
     opened_sentence,
     others_sentence,
     reason_text,
@@ -29,7 +31,7 @@ from ..show.sentences import (
     step_title,
     subject_title,
 )
-from ..show.words import ADVICE, minutes, money, noticed_words, odds_words, one_in, percent
+from ..show.words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
 from .forms import Cell, cell_text, cells_of, place_title, units_of
 from .merge import shown_as, summary
 
@@ -54,7 +56,7 @@ class AnswerView:
     plain: str
     rung: str
     enough: str
-    noticed: str
+    every: str
     nothing: bool
     """Whether nothing has shown yet."""
     wins: str
@@ -93,25 +95,23 @@ def answer_view(desk: Desk) -> AnswerView:
              money(line.price, whole=True), money(line.expected, whole=True), line.rung == decision.rung)
         for line in decision.ladder
     )
-    wins = ""
-    if decision.wins_by is not None and decision.runner_up:
-        wins = (f"It costs least in the end, by {money(decision.wins_by, decision.currency, whole=True)} before "
-                f"{knowledge.scopes[decision.runner_up].title.lower()}.")
+    told = answer_of(knowledge, answer)
+    wins = " ".join(decision.because)
     held = held_lines(knowledge, answer)
     doubts = [f"{knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
     doubts += [f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
                for remark in answer.facts.remarks]
     doubts += [f"{knowledge.observations[name].title}: its ground is gone; it is left out." for name in answer.dropped]
-    work = answer.works[decision.rung]
+    work = answer.works[decision.job]
     sure = [item for item in work.items if not item.if_found]
     cautions = dict.fromkeys(name for item in sure for name in item.cautions)
     return AnswerView(
-        title=knowledge.scopes[decision.rung].title,
+        title=f"{told.heading}: {told.job[:1].lower()}{told.job[1:]}",
         plain=knowledge.scopes[decision.rung].plain,
         rung=decision.rung,
-        enough=f"{percent(chosen.enough)} ({odds_words(chosen.enough)})",
+        enough=f"{told.chance}. {told.price}",
         nothing=not answer.counted.present,
-        noticed=noticed_words(chosen.enough, chosen.noticed),
+        every=every_words(chosen.enough, chosen.every),
         wins=wins,
         risk=" ".join(filter(None, (defended_sentence(knowledge, answer), opened_sentence(answer),
                                     risk_sentence(knowledge, answer)))),
@@ -120,16 +120,16 @@ def answer_view(desk: Desk) -> AnswerView:
         held=held,
         no_check=no_check_sentence(knowledge, answer),
         ladder=ladder,
-        causes=tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.posterior),
-                      odds_words(belief.posterior)) for belief in leading(answer, 6)),
+        causes=tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.hand),
+                      odds_words(belief.hand)) for belief in leading(answer, 6)),
         others=others_sentence(knowledge, answer),
         doubts=tuple(doubts),
         checks=tuple((check.observations[0], f"{check.title} ({minutes(check.minutes)})",
                       money(check.net, decision.currency, whole=True),
-                      tuple(f"{percent(outcome.chance)} {outcome.title}: "
-                            f"{knowledge.scopes[outcome.leads_to].title.lower()}"
-                            for outcome in check.outcomes if outcome.chance >= 0.005))
-                     for check in answer.checks[:3] if check.net > 0),
+                      tuple(f"{percent(outcome.chance)} {outcome.title}"
+                            + (f": {led_words(knowledge, outcome.leads_to)}" if outcome.leads_to else "")
+                            for outcome in check.outcomes if outcome.chance >= 0.02))
+                     for check in useful_checks(answer)[:3]),
         moves=tuple(flip_text(knowledge, flip) for flip in answer.flips[:8]),
         work=tuple((item.operation, f"{knowledge.operations[item.operation].title} ({item.hours:g} h)",
                     reason_text(knowledge, item)) for item in sure),
