@@ -147,14 +147,13 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
                        only=only)
 
     works = {rung: work(rung, False) for rung in RUNGS}
-    last: frozenset[str] = frozenset()
     for rung in RUNGS[:-1]:
         only = work(rung, True)
-        done = frozenset(item.operation for item in only.items if not item.if_found)
-        sure = frozenset(item.operation for item in works[rung].items if not item.if_found)
-        if done and done != last and done != sure:
+        done = {item.operation for item in only.items if not item.if_found}
+        sure = {item.operation for item in works[rung].items if not item.if_found}
+        depth = max((RUNGS.index(rules.rungs[name]) for name in done), default=-1)
+        if depth == RUNGS.index(rung) and done != sure:
             works[f"{rung}:only"] = only
-        last = done
     return works
 
 

@@ -175,67 +175,69 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     Work is promised where it reaches the shop's floor with no hold open (a refresh or deeper only where the odds are
     firm, the engine stands open, or the owner waives looking first). Otherwise what parts the suspects comes first, then
     a look inside, then cheap work that clears the way; what does no harm can wait; and where stopping costs less than
-    any work, stop. A danger stands above everything; what follows once it is cleared is kept in `then`.
+    any work, stop. A danger stands above everything; what follows once it is cleared is kept in `then`, and what
+    follows once the checks are made (as things stand) in `afterwards`.
     """
-    then, job, because = _kind(knowledge, problem, decision, case, checks)
-    kind: Kind = "do_not_run" if decision.dangers else then
-    line = decision.line(job)
-    return replace(decision, kind=kind, then=then, job=job, rung=line.rung, because=because)
+    afterwards, job, because = _without_checks(knowledge, problem, decision, case)
+    then, why = _checks_first(decision, case, checks, afterwards, job)
+    if then is not None:
+        because = (why, *because)
+    kind: Kind = "do_not_run" if decision.dangers else then or afterwards
+    return replace(decision, kind=kind, then=then or afterwards, afterwards=afterwards, job=job,
+                   rung=decision.line(job).rung, because=because)
 
 
-def _kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case,
-          checks: Sequence[CheckValue]) -> tuple[Kind, str, tuple[str, ...]]:
+def _checks_first(decision: Decision, case: Case, checks: Sequence[CheckValue], afterwards: Kind,
+                  job: str) -> tuple[Kind | None, str]:
+    """Whether checks come before what the odds call for, and why."""
+    rung = decision.line(job).rung
+    held = [hold for hold in case.holds if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above)]
+    if held and case.noticed:
+        return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
+    gain = max((check.net for check in checks), default=Decimal(0))
+    if afterwards == "promise":
+        return ("check_first", "What a check would show may change the job.") if gain > 0 else (None, "")
+    if not case.noticed:
+        return None, ""
+    if any(check.net > 0 or check.parts >= PARTS_ENOUGH for check in checks):
+        return "check_first", "What parts the suspects comes before any promise."
+    return None, ""
+
+
+def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
+                    case: Case) -> tuple[Kind, str, tuple[str, ...]]:
+    """What is answered if nothing more is checked: the kind, the job it speaks of, and why."""
     if not case.noticed:
         return "can_wait", decision.job, ("Nothing that was told, tested or seen points to a fault.",)
-    useful = [check for check in checks if check.net > 0 or check.hold or check.parts >= PARTS_ENOUGH]
     if problem.provisional:
-        if useful:
-            return "check_first", decision.job, ("Without prices no job can be weighed against another.",)
         return "begin_with", decision.job, ("Without prices no job can be weighed against another.",)
     reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None]
     best = min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole), default=None)
     least = decision.line(decision.job)
     look = _look(problem, decision, case)
-    if decision.stop is not None:
-        price = min((line.price for line in reaching), default=None)
+    if decision.stop is not None and best is not None:
         ways = [*(line.expected for line in reaching), *([look.expected] if look else [])]
-        if (price is not None and price > decision.stop
+        if (min(line.price for line in reaching) > decision.stop
                 and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))):
             return "stop", best.job, (
                 f"Every way that is likely to cure it costs more than the {decision.currency} {decision.stop:,.0f} that "
                 "stopping costs its owner.",)
-    gain = max((check.net for check in checks), default=Decimal(0))
     if best is not None:
-        held = [hold for hold in case.holds if hold.state == "stands"
-                and RUNGS.index(best.rung) > RUNGS.index(hold.above)]
-        if held:
-            return "check_first", best.job, ("A cheap outside fault that looks like this one has not been ruled out.",)
-        deep = RUNGS.index(best.rung) >= RUNGS.index("refresh") and best.rung != "replace"
+        deep = RUNGS.index("refresh") <= RUNGS.index(best.rung) < RUNGS.index("replace")
         firm = best.enough >= (case.prices.firm_floor if case.prices else 1.0)
-        if not deep or firm or case.opened or "two_steps" in case.waived:
-            if gain > 0 and best.expected - least.expected > gain:
-                return "check_first", best.job, ("What a check would show may change the job.",)
-            return "promise", best.job, ()
-        if useful and gain > 0:
-            return "check_first", best.job, ("The odds are not firm enough for so deep a job.",)
-        if look:
+        if deep and not firm and look and "two_steps" not in case.waived:
             return "look_inside", look.rung, (
                 "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured first.",)
         return "promise", best.job, ()
-    if useful:
-        return "check_first", least.job, ("No job is likely enough to cure it; what parts the suspects comes first.",)
-    shallow = RUNGS.index(least.rung) <= SHALLOW
     if case.opened:
-        return ("begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",))
-    if look and (not shallow or look.expected < least.expected):
-        return "look_inside", look.rung, ("Checks from outside are used up; only looking inside parts what is left.",)
-    if shallow and not _harmless(knowledge, case, least, decision):
-        return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
-    if _harmless(knowledge, case, least, decision):
+        return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
+    harmless = _harmless(knowledge, case)
+    shallow = RUNGS.index(least.rung) <= SHALLOW
+    if look and not harmless and (not shallow or look.expected < least.expected):
+        return "look_inside", look.rung, ("Only looking inside parts what is left.",)
+    if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
-    if look:
-        return "look_inside", look.rung, ("Checks from outside are used up; only looking inside parts what is left.",)
-    return "begin_with", least.job, ("It costs least to begin here.",)
+    return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
 
 
 def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
@@ -248,8 +250,8 @@ def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
     return min(enough, key=lambda look: (look.expected, RUNGS.index(look.rung)))
 
 
-def _harmless(knowledge: Knowledge, case: Case, line: JobLine, decision: Decision) -> bool:
-    """Whether every suspect does no harm if the engine is run on, and none of it is worth more than the shop allows."""
+def _harmless(knowledge: Knowledge, case: Case) -> bool:
+    """Whether every suspect does no harm if the engine is run on."""
     suspects = [belief.cause for belief in case.beliefs if belief.hand_in_all >= SUSPECT]
     if case.prices is None or not suspects:
         return False

@@ -241,8 +241,10 @@ class Decision:
     """Kind of answer."""
     then: Kind = "promise"
     """What the answer would be once a danger is cleared; the kind itself where there is none."""
+    afterwards: Kind = "promise"
+    """What the answer would be if nothing more were checked."""
     job: str = ""
-    """Key of the recommended job."""
+    """Key of the job that the answer speaks of: what is promised, begun or, for a look inside, likely to follow."""
     jobs: tuple[JobLine, ...] = ()
     """Packages in order of rung, then the targeted jobs."""
     looks: tuple[Look, ...] = ()

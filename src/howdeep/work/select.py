@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from ..knowledge.engine_facts import engine_facts
+from ..model.condition import facts_read
 from ..model.engine import Engine
 from ..model.knowledge import RUNGS, Knowledge, Operation, Rung
 from ..model.results import PartLine, Work, WorkItem
@@ -86,7 +87,8 @@ def joined(knowledge: Knowledge, rules: WorkRules, rung: Rung, joins: Callable[[
 def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Mapping[str, WorkItem]) -> dict[str, WorkItem]:
     """Of a package what a cause or a finding calls for, with what that brings and the proof at the end."""
     wanted = [name for name, item in chosen.items()
-              if any(reason.startswith("causes/") or reason == f"operations/{name}" for reason in item.because)]
+              if any(reason.startswith("causes/") or (reason == f"operations/{name}" and not _of_the_scope(knowledge, name))
+                     for reason in item.because)]
     needed: dict[str, None] = {}
     while wanted:
         name = wanted.pop()
@@ -99,6 +101,12 @@ def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Mapp
     if needed and endings and not any(name in needed for name in endings):
         result[endings[0]] = chosen.get(endings[0]) or _item(knowledge, engine, endings[0], ("operations/" + endings[0],))
     return result
+
+
+def _of_the_scope(knowledge: Knowledge, name: str) -> bool:
+    """Whether an operation is called for by the depth of the job rather than by what was found."""
+    when = knowledge.operations[name].when
+    return when is not None and "scope" in facts_read(when)
 
 
 def _can_be_made(knowledge: Knowledge, name: str, built: Mapping[str, Any]) -> bool:
