@@ -215,13 +215,14 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     best = min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole), default=None)
     least = decision.line(decision.job)
     look = _look(problem, decision, case)
-    if decision.stop is not None and best is not None:
-        ways = [*(line.expected for line in reaching), *([look.expected] if look else [])]
-        if (min(line.price for line in reaching) > decision.stop
+    if decision.stop is not None:
+        hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= HOPEFUL]
+        ways = [*(line.expected for line in hopeful), *([look.expected] if look else [])]
+        if (ways and min(line.price for line in hopeful or [least]) > decision.stop
                 and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))):
-            return "stop", best.job, (
-                f"Every way that is likely to cure it costs more than the {decision.currency} {decision.stop:,.0f} that "
-                "stopping costs its owner.",)
+            return "stop", least.job, (
+                f"Every way that has some hope of curing it costs more than the {decision.currency} {decision.stop:,.0f} "
+                "that stopping costs its owner.",)
     if best is not None:
         deep = RUNGS.index("refresh") <= RUNGS.index(best.rung) < RUNGS.index("replace")
         firm = best.enough >= (case.prices.firm_floor if case.prices else 1.0)
