@@ -4,7 +4,7 @@
 - An answer that is neither sound nor told by a finding says nothing.
 - Within a line of evidence (`rules/lines`) the first listed finding that is present counts; where none is, the first
   listed that is absent.
-- A finding over several readings yields where each reading that made it true has a question of its own that counts;
+- A finding over several readings, unless it is the fault itself, yields where each reading that made it true has a question of its own that counts;
   otherwise it counts, and the telling questions it is made of yield to it.
 - What one reading denies of a cause it denies once: a sound answer keeps silent of causes of which another answer of the
   same reading speaks.
@@ -117,6 +117,8 @@ def _yield_stories(network: Network, knowledge: Knowledge, facts: Mapping[str, A
     for number in several:
         node = network.nodes[number]
         finding = node.findings[by_node[number].answer - 1]
+        if knowledge.findings[finding].direct:
+            continue  # the fault itself, seen: it never yields to signs
         made_of = readings_of(knowledge, supports(knowledge.findings[finding].when, facts, findings, limits, knowledge))
         made_of &= node.readings
         told_by = {reading: other for other in by_node if other != number
@@ -130,7 +132,8 @@ def _yield_stories(network: Network, knowledge: Knowledge, facts: Mapping[str, A
             already[finding] = _name(network, by_node[next(iter(sorted(told_by.values())))])
             continue
         for other in sorted(set(told_by.values())):
-            if network.nodes[other].readings <= made_of:
+            if network.nodes[other].readings <= made_of and not knowledge.findings[
+                    _name(network, by_node[other])].direct:
                 already[_name(network, by_node[other])] = finding
                 del by_node[other]
 

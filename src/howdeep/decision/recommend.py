@@ -223,7 +223,9 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
             return "stop", least.job, (
                 f"Every way that has some hope of curing it costs more than the {decision.currency} {decision.stop:,.0f} "
                 "that stopping costs its owner.",)
-    if best is not None:
+    shallow = RUNGS.index(least.rung) <= SHALLOW
+    begins = shallow and least.enough < decision.floor and not case.opened
+    if best is not None and not begins:
         deep = RUNGS.index("refresh") <= RUNGS.index(best.rung) < RUNGS.index("replace")
         firm = best.enough >= (case.prices.firm_floor if case.prices else 1.0)
         if deep and not firm and look and "two_steps" not in case.waived:
@@ -233,7 +235,6 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = _harmless(knowledge, case)
-    shallow = RUNGS.index(least.rung) <= SHALLOW
     if look and not harmless and (not shallow or look.expected < least.expected):
         return "look_inside", look.rung, ("Only looking inside parts what is left.",)
     if harmless:
