@@ -136,10 +136,11 @@ def decision_of_a_middle_size(shop: Any) -> None:
     """Expected costs and flip points on made-up networks of the size that the design names: medians over ten."""
     from decimal import Decimal
 
-    from howdeep.decision.ladder import Terms
     from howdeep.decision.money_flips import money_flips
     from howdeep.decision.sensitivity import model_flips, word_flips
     from howdeep.decision.setting import SUMMED_EXACTLY, setting_of
+
+    from howdeep.decision.ladder import Terms
     from howdeep.model.knowledge import RUNGS
     from howdeep.model.results import Counted
 
@@ -197,13 +198,14 @@ def pyagrum_ms(network: Any, counted: Any) -> float:
 
 def decisions(shop: Any, every: int) -> None:
     """Steps of an assessment over the worked cases: the median case, the slowest of nine in ten, and the slowest."""
-    from howdeep.assess import prepare
-    from howdeep.cases import case_files
     from howdeep.decision.checks import rank_checks
     from howdeep.decision.flips import wrong_answers
     from howdeep.decision.money_flips import money_flips
     from howdeep.decision.sensitivity import model_flips, word_flips
     from howdeep.decision.setting import SUMMED_EXACTLY
+
+    from howdeep.assess import prepare
+    from howdeep.cases import case_files
     from howdeep.decision.whatif import known_of
     from howdeep.facts import facts_of, moved_facts_of
     from howdeep.knowledge.where import shipped_cases

@@ -21,11 +21,11 @@ from statistics import NormalDist
 from typing import Any
 
 import numpy as np
+from howdeep.decision.decide import terms_of
+from howdeep.decision.setting import setting_of, state_numbers
 
 from howdeep.assess import levels_of
-from howdeep.decision.decide import terms_of
 from howdeep.decision.ladder import Costs, Ladder, cheapest, costs_of, ladder_of
-from howdeep.decision.setting import setting_of, state_numbers
 from howdeep.decision.whatif import findings_if, known_of
 from howdeep.knowledge.cache import load_cached
 from howdeep.knowledge.engine_facts import engine_facts

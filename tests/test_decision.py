@@ -7,11 +7,11 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from howdeep.decision.decide import decide
+from howdeep.decision.setting import setting_of
 
 from howdeep.decision import setting as setting_module
-from howdeep.decision.decide import decide
 from howdeep.decision.ladder import Terms, cheapest, ladder_of
-from howdeep.decision.setting import setting_of
 from howdeep.decision.worth import worth_of
 from howdeep.model.knowledge import RUNGS
 from howdeep.model.results import CostLine, Counted

@@ -7,12 +7,12 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-
-from howdeep.decision import checks as module
 from howdeep.decision.checks import rank_checks
-from howdeep.decision.ladder import Terms
 from howdeep.decision.setting import setting_of
 from howdeep.decision.value import perfect_information, sample_information
+
+from howdeep.decision import checks as module
+from howdeep.decision.ladder import Terms
 from howdeep.decision.whatif import findings_if, known_of
 from howdeep.model.knowledge import RUNGS, Check, History, Outcome
 from howdeep.reasoning.condition import evaluate_all

@@ -7,16 +7,16 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-
 from howdeep.decision.checks import rank_checks
 from howdeep.decision.decide import decision_of
 from howdeep.decision.flips import find_flips
-from howdeep.decision.ladder import Terms
 from howdeep.decision.money_flips import money_flips
 from howdeep.decision.numbers import every_number
-from howdeep.decision.plan import bench_plan
 from howdeep.decision.sensitivity import tipping_points, word_flips
 from howdeep.decision.setting import setting_of, with_costs
+
+from howdeep.decision.ladder import Terms
+from howdeep.decision.plan import bench_plan
 from howdeep.model.knowledge import RUNGS, History
 from howdeep.model.results import CheckValue
 from howdeep.reasoning.beliefs import believe

@@ -15,6 +15,7 @@ LEVELS = (
     ("job",),
     ("readings",),
     ("reasoning",),
+    ("beliefs",),
     ("pricing",),
     ("work",),
     ("decision",),

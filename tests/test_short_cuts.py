@@ -4,13 +4,13 @@ import dataclasses
 
 import numpy as np
 import pytest
+from howdeep.decision.joints import evidence_under
+from howdeep.decision.setting import SUMMED_EXACTLY, coefficients_of
+from howdeep.decision.then import counted_change, rungs_if
 
 from howdeep.assess import prepare
 from howdeep.cases import case_files
-from howdeep.decision.joints import evidence_under
 from howdeep.decision.ladder import cheapest
-from howdeep.decision.setting import SUMMED_EXACTLY, coefficients_of
-from howdeep.decision.then import counted_change, rungs_if
 from howdeep.decision.whatif import known_of
 from howdeep.facts import facts_of, moved_facts_of, plain_answers
 from howdeep.knowledge.where import shipped_cases

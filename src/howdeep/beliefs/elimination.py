@@ -1,7 +1,7 @@
 """Exact sums over all worlds of causes: one cause summed out at a time, a table kept over the open telling signs.
 
-A *column* is one pass with something changed: causes switched off, causes that may draw nothing, other odds, a sign left
-out. All columns run together, contiguous in memory. Every term is positive, so nothing cancels.
+A *column* is one pass with something changed: causes switched off, causes that may draw nothing, other odds, a sign
+left out. All columns run together, contiguous in memory. Every term is positive, so nothing cancels.
 
 One step has three branches: the cause absent, slight, marked. Along an axis with the cuts t1 < t2 < ... a branch takes
 
@@ -230,7 +230,7 @@ def forward_step(table: np.ndarray, move: Move) -> np.ndarray:
 
 
 def backward_step(adjoint: np.ndarray, move: Move) -> tuple[np.ndarray, np.ndarray]:
-    """([rows before, columns] adjoint before a step, [branches, rows, columns] adjoint of `branches`, odds left out)."""
+    """([rows before, columns] adjoint before a step, [branches, rows, columns] adjoint of `branches` without odds)."""
     columns, parts = adjoint.shape[-1], opened_back(adjoint, move)
     back = parts * move.odds[:, None]
     if move.links:

@@ -141,4 +141,5 @@ def sound_factor(network: Network, sign: Sign) -> tuple[np.ndarray, float]:
     return factor, max(leak, LEAST)
 
 
-__all__ = ["DEGREES", "Axis", "Evidence", "Sign", "axis_of", "evidence_of", "links_of", "shares_and_cuts", "sound_factor"]
+__all__ = ["DEGREES", "Axis", "Evidence", "Sign", "axis_of", "evidence_of", "links_of", "shares_and_cuts",
+           "sound_factor"]

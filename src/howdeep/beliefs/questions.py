@@ -13,8 +13,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..model.condition import FactTest, Not, facts_read, findings_read, walk
 from ..knowledge.questions import named_of, sound_of
+from ..model.condition import FactTest, Not, facts_read, findings_read, walk
 from ..model.knowledge import Knowledge, Observation, Reduced
 from ..reasoning.condition import Kleene, OfAll, compiled
 from ..reasoning.order import in_order, once_per_value

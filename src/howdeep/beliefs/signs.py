@@ -4,10 +4,10 @@
 - An answer that is neither sound nor told by a finding says nothing.
 - Within a line of evidence (`rules/lines`) the first listed finding that is present counts; where none is, the first
   listed that is absent.
-- A finding over several readings, unless it is the fault itself, yields where each reading that made it true has a question of its own that counts;
-  otherwise it counts, and the telling questions it is made of yield to it.
-- What one reading denies of a cause it denies once: a sound answer keeps silent of causes of which another answer of the
-  same reading speaks.
+- A finding over several readings, unless it is the fault itself, yields where each reading that made it true has a
+  question of its own that counts; otherwise it counts, and the telling questions it is made of yield to it.
+- What one reading denies of a cause it denies once: a sound answer keeps silent of causes of which another answer of
+  the same reading speaks.
 """
 
 from __future__ import annotations

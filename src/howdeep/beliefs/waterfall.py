@@ -1,10 +1,10 @@
 """The way from a cause's base odds to its posterior odds, step by step in decibans.
 
-The order is fixed and the same for every cause: the base word; the history rules that hold, by id; the sound answers, by
-question; the telling ones, those that fewest causes bring first (a test before a vague complaint), ties by question.
+The order is fixed and the same for every cause: the base word; the history rules that hold, by id; the sound answers,
+by question; the telling ones, those that fewest causes bring first (a test before a vague complaint), ties by question.
 Steps are differences of one running figure, so they sum to the posterior. A sound answer always says what it says
-alone; a telling one may say less, because other causes take the blame. A question speaks once: a sound answer is told as
-the finding that the cause would have shown soonest.
+alone; a telling one may say less, because other causes take the blame. A question speaks once: a sound answer is told
+as the finding that the cause would have shown soonest.
 """
 
 from __future__ import annotations

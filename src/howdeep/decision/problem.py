@@ -116,7 +116,8 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
     for level, part in zip(looks, parts[1 + len(only):], strict=False):
         if ladder is not None:
             table = np.diff(np.diff(part.reshape(LEVELS + 1, KINDS_OF_M), axis=0, prepend=0.0), axis=1, prepend=0.0)
-            shown[level] = float(looking(ladder, terms.look[level], terms.credit, np.maximum(table, 0.0)[:, :, None])[0])
+            table = np.maximum(table, 0.0)[:, :, None]
+            shown[level] = float(looking(ladder, terms.look[level], terms.credit, table)[0])
     return Problem(evidence, needs, views, terms, tuple(packages), blocks, ladder, chances[:, :, 0], tuple(weighed),
                    shown, terms.stop, tuple(float(item) for item in parts[-1]), estimated)
 
@@ -208,7 +209,8 @@ def _sampled(evidence: Evidence, groups: list) -> list[np.ndarray]:
         own = np.concatenate((np.ones((1, *axis.at_most.shape[1:])), axis.at_most))
         silent = np.concatenate((np.ones((1, axis.silent.shape[1])), axis.silent))
         drawn = own[degrees, np.arange(degrees.shape[1])]  # [draws, causes, states]
-        logs.append((np.log(drawn), np.log(np.cumsum(axis.start)), np.log(np.cumsum(_without_unlisted(evidence, number)))))
+        logs.append((np.log(drawn), np.log(np.cumsum(axis.start)),
+                     np.log(np.cumsum(_without_unlisted(evidence, number)))))
         quiet.append(np.log(silent[degrees, np.arange(degrees.shape[1])]))
     result = []
     for off, muted, cut in groups:

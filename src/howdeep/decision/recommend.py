@@ -1,4 +1,4 @@
-"""How deep, and what kind of answer: promise, check first, look inside, begin with this, wait, stop, or do not run it."""
+"""How deep, and what kind of answer: promise, check first, look inside, begin with it, wait, stop, or do not run it."""
 
 from __future__ import annotations
 
@@ -138,7 +138,7 @@ def _cost_line(problem: Problem, case: Case, rung: int) -> CostLine:
 
 
 def _defensible(problem: Problem, best: int) -> tuple[int, int]:
-    """Shallowest and deepest rung that a careful person could defend: even odds at least, and hardly dearer in the end."""
+    """Shallowest and deepest rung that a careful person could defend: even odds at least, hardly dearer in the end."""
     chosen = RUNGS.index(problem.weighed[best].job.rung)
     if problem.provisional:
         return chosen, chosen
@@ -173,8 +173,8 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     """The decision with its kind of answer, from the order of right of way.
 
     Work is promised where it reaches the shop's floor with no hold open (a refresh or deeper only where the odds are
-    firm, the engine stands open, or the owner waives looking first). Otherwise what parts the suspects comes first, then
-    a look inside, then cheap work that clears the way; what does no harm can wait; and where stopping costs less than
+    firm, the engine stands open, or the owner waives looking first). Otherwise what parts the suspects comes first,
+    then a look inside, then cheap work that clears the way; what does no harm can wait; and where stopping costs less than
     any work, stop. A danger stands above everything; what follows once it is cleared is kept in `then`, and what
     follows once the checks are made (as things stand) in `afterwards`.
     """
@@ -221,8 +221,8 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         if (ways and min(line.price for line in hopeful or [least]) > decision.stop
                 and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))):
             return "stop", least.job, (
-                f"Every way that has some hope of curing it costs more than the {decision.currency} {decision.stop:,.0f} "
-                "that stopping costs its owner.",)
+                f"Every way that has some hope of curing it costs more than the {decision.currency} "
+                f"{decision.stop:,.0f} that stopping costs its owner.",)
     shallow = RUNGS.index(least.rung) <= SHALLOW
     begins = shallow and least.enough < decision.floor and not case.opened
     if best is not None and not begins:
@@ -230,7 +230,8 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         firm = best.enough >= (case.prices.firm_floor if case.prices else 1.0)
         if deep and not firm and look and "two_steps" not in case.waived:
             return "look_inside", look.rung, (
-                "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured first.",)
+                "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
+                "first.",)
         return "promise", best.job, ()
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)

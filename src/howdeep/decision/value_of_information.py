@@ -7,8 +7,8 @@ exclude each other; what they leave uncovered counts as no news.
 
 Two values are kept: the money that the decision itself would save (never negative, Raiffa & Schlaifer 1961), and the
 expected fall of the entropy of who has a hand in what was noticed, cause by cause. The second says what a check tells
-where no single check moves the choice. Which checks are worked out exactly is chosen by a screening value that takes the
-causes as independent given what is known.
+where no single check moves the choice. Which checks are worked out exactly is chosen by a screening value that takes
+the causes as independent given what is known.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from ..beliefs.elimination import Columns
+from ..beliefs.elimination import Columns, sums_of
 from ..beliefs.evidence import Evidence, Sign, sound_factor
 from ..beliefs.posteriors import posteriors_of
 from ..model.prices import PriceList
@@ -29,7 +29,6 @@ from ..pricing.money import cents, read_money
 from .ladder import chances_of
 from .open_checks import OpenCheck
 from .problem import Problem, columns_with
-from ..beliefs.elimination import sums_of
 
 MOST_TELLING = 3
 """Most telling answers of one outcome that are counted."""
@@ -74,7 +73,7 @@ def cost_of_check(check: OpenCheck, prices: PriceList | None) -> Decimal:
 def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
          hands: np.ndarray, costs: Mapping[str, Decimal], *, wanted: Sequence[str] = ()) -> Ranking:
     """Rank the open checks. `answered`: check -> what each of its outcomes would add, in order; `hands` [causes] chance
-    of a hand in what was noticed; `wanted`: checks that are worked out whatever the screening says (holds, first looks).
+    of a hand in what was noticed; `wanted`: checks that are worked out whatever the screening says (holds, looks).
     """
     evidence = problem.evidence
     screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in offered}
@@ -104,7 +103,8 @@ def _usefulness(check: CheckValue) -> tuple:
 def _signed(answer: Answered) -> list[tuple[float, tuple[tuple[Sign, int], ...]]]:
     """(sign of the term, (telling sign, cut) for each telling sign)."""
     telling = answer.telling[:MOST_TELLING]
-    return [(float((-1) ** sum(low)), tuple((sign, sign.answer - down) for sign, down in zip(telling, low, strict=True)))
+    return [(float((-1) ** sum(low)),
+             tuple((sign, sign.answer - down) for sign, down in zip(telling, low, strict=True)))
             for low in itertools.product((0, 1), repeat=len(telling))]
 
 

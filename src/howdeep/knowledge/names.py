@@ -54,8 +54,8 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
     facts = fact_shapes(knowledge)
     work_facts = {f"odds.{cause}": FactShape((), "") for cause in knowledge.causes}
     work_facts["scope"] = FactShape(tuple(knowledge.scopes), "")
-    for kind in ("observations", "causes", "history", "findings", "operations", "contradictions", "holds", "first_looks",
-                 "cautions"):
+    for kind in ("observations", "causes", "history", "findings", "operations", "contradictions", "holds",
+                 "first_looks", "cautions"):
         for name, entry in getattr(knowledge, kind).items():
             for field, path, condition in conditions_of(entry):
                 only_engine = field == "applies" or path[0] in ("rung", "seen_at")

@@ -143,7 +143,7 @@ class Observation:
     phrases: tuple[str, ...] = ()
     """Words customers use that lead here."""
     proved: Literal["at once", "in use"] = "at once"
-    """Whether the test after the work shows that the trouble is gone, or only use does (oil use, a fault that comes hot)."""
+    """Whether the test after the work shows that it is gone, or only use does (oil use, faults that come hot)."""
     source: tuple[Source, ...] = ()
     """Where the procedure or the question comes from."""
     excuse: dict[str, str] = field(default_factory=dict)

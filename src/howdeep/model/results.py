@@ -104,7 +104,7 @@ class Belief:
     steps: tuple[WaterfallStep, ...] = ()
     """Sum exactly to the posterior's decibans."""
     hand: float = 0.0
-    """Chance that it has a hand in something noticed (in what the open engine shows, where nothing else was noticed)."""
+    """Chance that it has a hand in something noticed (in what the open engine shows, where there is nothing else)."""
     hand_in_all: float = 0.0
     """Chance that it has a hand in anything noticed, told, tested or seen on the open engine."""
     marked: float = 0.0

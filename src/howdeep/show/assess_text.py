@@ -23,7 +23,6 @@ from .sentences import (
     first_sentence,
     flip_text,
     held_lines,
-    no_check_sentence,
     led_words,
     opened_sentence,
     others_sentence,
@@ -37,7 +36,8 @@ from .words import ADVICE, every_words, minutes, money, odds_words, one_in, perc
 LEADING = 6
 
 
-def assessment_text(knowledge: Knowledge, answer: Assessment, *, parts: tuple[str, ...] = ()) -> Iterator[RenderableType]:
+def assessment_text(knowledge: Knowledge, answer: Assessment, *,
+                    parts: tuple[str, ...] = ()) -> Iterator[RenderableType]:
     """The whole answer part by part, or only the named parts."""
     yield from _head(answer)
     if parts:

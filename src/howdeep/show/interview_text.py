@@ -12,7 +12,7 @@ from ..model.knowledge import Knowledge
 from .layout import bar
 from .leading import leading
 from .sentences import held_lines
-from .words import UNNOTICED, minutes, money, percent
+from .words import minutes, money, percent
 
 HELP = ("Type the number of an answer. Also: d = don't know, Enter = not now (an answer\n"
         "that is there stays), b = back, c NAME = change an earlier answer,\n"

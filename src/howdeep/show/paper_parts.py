@@ -14,7 +14,7 @@ from ..quote.values import Quote
 from . import charts
 from .leading import leading
 from .sentences import step_title
-from .words import money, every_words, one_in, percent
+from .words import every_words, money, one_in, percent
 
 UNLIKELY_TO_NEED_MORE = 0.65
 """From this chance of being enough ('likely' in odds words) deeper work is said not to be likely to be needed."""

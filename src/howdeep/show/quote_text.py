@@ -14,7 +14,7 @@ from ..quote.values import ChangeSheet, OrderLine, Quote
 from .layout import heading, indent, item
 from .paper_parts import letter_of
 from .quote_page import KINDS
-from .words import ADVICE, money, every_words, one_in, percent
+from .words import ADVICE, every_words, money, one_in, percent
 
 
 def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableType]:

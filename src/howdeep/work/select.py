@@ -33,8 +33,8 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
     """What would be done at `rung`: its package, or with `only` no more than what cures what was noticed.
 
     `posteriors` are the odds of each cause, for allowances; `hands` the chance that it has a hand in what was noticed,
-    which calls for work (the odds where not given); `sizes` (size fact -> choice with .size and .measured_from) come from
-    teardown measurements; `answered` are observations already made. Pure.
+    which calls for work (the odds where not given); `sizes` (size fact -> choice with .size and .measured_from) come
+    from teardown measurements; `answered` are observations already made. Pure.
     """
     known = work_facts(facts, posteriors if hands is None else hands, rung)
     told = {name: KLEENE[truth] for name, truth in findings.items()}
@@ -84,10 +84,13 @@ def joined(knowledge: Knowledge, rules: WorkRules, rung: Rung, joins: Callable[[
     return chosen
 
 
-def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Mapping[str, WorkItem]) -> dict[str, WorkItem]:
+def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine,
+            chosen: Mapping[str, WorkItem]) -> dict[str, WorkItem]:
     """Of a package what a cause or a finding calls for, with what that brings and the proof at the end."""
     wanted = [name for name, item in chosen.items()
-              if any(reason.startswith("causes/") or (reason == f"operations/{name}" and not _of_the_scope(knowledge, name))
+              if any(reason.startswith("causes/")
+                     or reason.startswith("observations/")
+                     or (reason == f"operations/{name}" and not _of_the_scope(knowledge, name))
                      for reason in item.because)]
     needed: dict[str, None] = {}
     while wanted:
@@ -99,7 +102,8 @@ def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Mapp
                      key=lambda name: (hours_of(knowledge.operations[name], name, engine), name))
     result = {name: item for name, item in chosen.items() if name in needed}
     if needed and endings and not any(name in needed for name in endings):
-        result[endings[0]] = chosen.get(endings[0]) or _item(knowledge, engine, endings[0], ("operations/" + endings[0],))
+        name = endings[0]
+        result[name] = chosen.get(name) or _item(knowledge, engine, name, (f"operations/{name}",))
     return result
 
 
