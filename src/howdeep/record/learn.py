@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from ..beliefs.network import seen_by
 from ..model.knowledge import BASE_WORDS, WORDS, Knowledge
 from .row import Row
 
@@ -88,9 +89,11 @@ def _links(knowledge: Knowledge, name: str, rows: Sequence[Row],
     finding = knowledge.findings[name]
     if not finding.explained_by:
         return []
-    words, misread = knowledge.settings.words, knowledge.settings.misread
+    words = knowledge.settings.words
+    misread, mixed = seen_by(knowledge, name)
+    shows = (1 - misread) * mixed  # the words mean marked faults; the record counts faults of any degree
     leak = 1 - (1 - words[finding.otherwise or "never"]) * (1 - misread)
-    rate = {cause: words[word] * (1 - misread) for cause, word in finding.explained_by.items()}
+    rate = {cause: words[word] * shows for cause, word in finding.explained_by.items()}
     prior = dict(rate)
     told = [(row.findings[name], _presence(rate, row, odds.get(row.name, {})), row) for row in rows
             if name in row.findings]
@@ -121,7 +124,7 @@ def _links(knowledge: Knowledge, name: str, rows: Sequence[Row],
         count = len(known[cause])
         mean, low, high = _interval(PRIOR_WORTH * prior[cause] + hits[cause],
                                     PRIOR_WORTH * (1 - prior[cause]) + count - hits[cause])
-        mean, low, high = (min(value / (1 - misread), 1.0) for value in (mean, low, high))
+        mean, low, high = (min(value / shows, 1.0) for value in (mean, low, high))
         word = finding.explained_by[cause]
         near = nearest_word(mean, words, WORDS)
         sure = not low <= words[word] <= high

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from ..beliefs.network import seen_by
 from ..model.condition import FactTest
-from ..model.knowledge import Finding
 from .base import Check, Complaint
 from .pairs import finding_pairs, in_one_line, say_answers
 from .subject import Subject
@@ -34,7 +34,7 @@ class CountedTwice(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for first, second in finding_pairs(subject):
             one, two = subject.knowledge.findings[first], subject.knowledge.findings[second]
-            shared = sorted(speaks_for(subject, one) & speaks_for(subject, two))
+            shared = sorted(speaks_for(subject, first) & speaks_for(subject, second))
             if not shared or in_one_line(subject, first, second):
                 continue
             try:
@@ -52,9 +52,10 @@ class CountedTwice(Check):
                                 also=(f"findings/{first}",))
 
 
-def speaks_for(subject: Subject, finding: Finding) -> frozenset[str]:
-    """Causes for which the finding, present, is at least substantial evidence (a half-unit of log10, Jeffreys)."""
-    words, misread = subject.knowledge.settings.words, subject.knowledge.settings.misread
+def speaks_for(subject: Subject, name: str) -> frozenset[str]:
+    """Causes for which a finding, present, is at least substantial evidence (a half-unit of log10, Jeffreys)."""
+    words, finding = subject.knowledge.settings.words, subject.knowledge.findings[name]
+    misread, _ = seen_by(subject.knowledge, name)
     seen_without = 1 - (1 - words[finding.otherwise or "never"]) * (1 - misread)
     ratios = {cause: (1 - (1 - seen_without) * (1 - words[word] * (1 - misread))) / seen_without
               for cause, word in finding.explained_by.items()}

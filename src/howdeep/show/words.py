@@ -23,8 +23,8 @@ _ODDS = ((0.05, "almost no chance"), (0.2, "very unlikely"), (0.45, "unlikely"),
 
 def odds_words(probability: float) -> str:
     """A probability in words, by the scale of Intelligence Community Directive 203 (2015), section D.6.e(2)(a):
-    almost no chance to 5 %, very unlikely to 20 %, unlikely to 45 %, roughly even to 55 %, likely to 80 %, very likely to 95 %,
-    almost certain above."""
+    almost no chance to 5 %, very unlikely to 20 %, unlikely to 45 %, roughly even to 55 %, likely to 80 %, very
+    likely to 95 %, almost certain above."""
     return next((word for limit, word in _ODDS if probability < limit), "almost certain")
 
 
