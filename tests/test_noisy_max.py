@@ -10,6 +10,7 @@ from made_up_networks import capped, evidence, summed
 
 from howdeep.beliefs.elimination import Columns, sums_of
 from howdeep.beliefs.posteriors import plain_columns, posteriors_of, unexplained
+from howdeep.beliefs.worlds import worlds_given
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -72,3 +73,20 @@ def test_a_sign_left_out_counts_for_nothing():
         assert present[:, 1] == pytest.approx([1 - part / whole for part in absent], abs=1e-9)
         whole = summed(given.network, given.signs)
         assert present[0, 0] == pytest.approx(1 - summed(given.network, given.signs, off=(0,)) / whole, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_drawn_worlds_have_the_odds_of_the_sums(seed):
+    given = evidence(np.random.default_rng(300 + seed), causes=6, questions=7)
+    believed, draws = posteriors_of(given), 20_000
+    degrees = worlds_given(given, draws).degrees
+    for drawn, exact in (((degrees > 0).mean(axis=0), believed.present[:, 0]),
+                         ((degrees == 2).mean(axis=0), believed.marked[:, 0])):
+        error = np.sqrt(exact * (1 - exact) / draws) + 1e-9
+        assert (np.abs(drawn - exact) < 5 * error).all()
+    both = ((degrees[:, 0] > 0) & (degrees[:, 1] > 0)).mean()
+    network, signs = given.network, given.signs
+    whole = summed(network, signs)
+    none, first, second = (summed(network, signs, off=off) / whole for off in ((0, 1), (0,), (1,)))
+    exact = 1 - first - second + none
+    assert abs(both - exact) < 5 * math.sqrt(exact * (1 - exact) / draws) + 1e-9

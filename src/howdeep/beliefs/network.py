@@ -200,10 +200,11 @@ def misread_of(knowledge: Knowledge, readings: Iterable[str], channel: str, dire
 
 
 def seen_by(knowledge: Knowledge, finding: str) -> tuple[float, float]:
-    """(chance that a finding is a mistake, how often a fault of unknown degree shows it as a share of how often a marked
-    one does)."""
+    """(chance that a finding is a mistake, how often a fault of unknown degree shows it as a share of how often a
+    marked one does)."""
     item, settings = knowledge.findings[finding], knowledge.settings
-    readings = readings_of(knowledge, (fact for fact in all_facts(knowledge, finding) if not fact.startswith("engine.")))
+    facts = (fact for fact in all_facts(knowledge, finding) if not fact.startswith("engine."))
+    readings = readings_of(knowledge, facts)
     channel = channel_of(knowledge, readings)
     mixed = settings.slight_share * settings.slight_shows[channel] + 1 - settings.slight_share
     return misread_of(knowledge, readings, channel, item.direct), mixed

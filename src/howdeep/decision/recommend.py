@@ -175,8 +175,8 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     Work is promised where it reaches the shop's floor with no hold open (a refresh or deeper only where the odds are
     firm, the engine stands open, or the owner waives looking first). Otherwise what parts the suspects comes first,
     then a look inside, then cheap work that clears the way; what does no harm can wait; and where stopping costs
-    less than any work, stop. A danger stands above everything; what follows once it is cleared is kept in `then`, and
-    what follows once the checks are made (as things stand) in `afterwards`.
+    less than any work, stop. A danger stands above everything; what follows once it is cleared is kept in `then`,
+    and what follows once the checks are made (as things stand) in `afterwards`.
     """
     afterwards, job, because = _without_checks(knowledge, problem, decision, case)
     then, why = _checks_first(decision, case, checks, afterwards, job)

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..errors import HowdeepError
+from ..beliefs.evidence import evidence_of
+from ..beliefs.network import network_of
+from ..beliefs.signs import signs_of
+from ..beliefs.worlds import worlds_given
 from ..knowledge.engine_facts import engine_facts
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
-from ..reasoning.beliefs import evidence_from
-from ..reasoning.network import network_of
-from ..reasoning.sampling import SEED, sample_worlds
 
 DRAWS = 1_000
 """Worlds drawn: the standard error of a share of one in twenty is then 0.7 percent, of a half 1.6: less than the odds
@@ -33,23 +33,14 @@ def worlds_of(knowledge: Knowledge, answer: Assessment, causes: tuple[str, ...])
     """How often these causes are present together; the same answer gives the same worlds.
 
     Drawn from the joint distribution given the evidence, so that causes which explain each other away, or come
-    together, do so here. Where the evidence is too tangled to be drawn from, each cause is drawn by its own odds.
+    together, do so here.
     """
     if not causes:
         return Drawn(np.zeros((1, 0), dtype=bool), np.ones(1))
-    network = network_of(knowledge, engine_facts(answer.job.engine), answer.facts.values, answer.conclusions.findings)
-    try:
-        worlds = sample_worlds(evidence_from(network, answer.counted), DRAWS)
-    except HowdeepError:
-        return _independent(answer, causes)
-    return _distinct(worlds.present[:, [network.causes.index(name) for name in causes]], worlds.weights)
-
-
-def _independent(answer: Assessment, causes: tuple[str, ...]) -> Drawn:
-    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
-    chances = np.array([odds[name] for name in causes])
-    present = np.random.default_rng(SEED).random((DRAWS, len(causes))) < chances
-    return _distinct(present, np.full(DRAWS, 1 / DRAWS))
+    facts, findings = answer.facts.values, answer.conclusions.findings
+    network = network_of(knowledge, engine_facts(answer.job.engine), facts, findings)
+    worlds = worlds_given(evidence_of(network, signs_of(network, knowledge, facts, findings).signs), DRAWS)
+    return _distinct(worlds.present[:, [network.causes.index(name) for name in causes]], np.full(DRAWS, 1 / DRAWS))
 
 
 def _distinct(present: np.ndarray, weights: np.ndarray) -> Drawn:

@@ -88,8 +88,7 @@ def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine,
             chosen: Mapping[str, WorkItem]) -> dict[str, WorkItem]:
     """Of a package what a cause or a finding calls for, with what that brings and the proof at the end."""
     wanted = [name for name, item in chosen.items()
-              if any(reason.startswith("causes/")
-                     or reason.startswith("observations/")
+              if any(reason.startswith(("causes/", "observations/"))
                      or (reason == f"operations/{name}" and not _of_the_scope(knowledge, name))
                      for reason in item.because)]
     needed: dict[str, None] = {}

@@ -1,0 +1,123 @@
+"""Worlds drawn from what is believed: exactly, backwards through the elimination; by Gibbs sampling where too tangled.
+
+Forward tables keep the sum of all ways to each state. Going back, each draw picks the branch of a step (absent, slight,
+marked) and then, axis by axis, from which state the step came, each in proportion to its sum. Seeded: the same evidence
+gives the same worlds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .elimination import Move, forward_step, moves_of, rescaled
+from .evidence import Evidence
+from .gibbs import MOST_EXACT, draw_worlds
+from .posteriors import plain_columns
+
+SEED = 20
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawn:
+    """Worlds, all of the same weight."""
+
+    degrees: np.ndarray
+    """[draws, causes] 0 absent, 1 slight, 2 marked."""
+
+    @property
+    def present(self) -> np.ndarray:
+        """[draws, causes] whether the cause is there."""
+        return self.degrees > 0
+
+
+def worlds_given(evidence: Evidence, draws: int) -> Drawn:
+    """So many worlds given the evidence."""
+    if evidence.width > MOST_EXACT:
+        degrees = draw_worlds(evidence).degrees
+        return Drawn(degrees[np.linspace(0, len(degrees) - 1, draws).astype(int)])
+    rng = np.random.default_rng(SEED)
+    moves = moves_of(evidence, plain_columns(evidence))
+    tables, table = [], np.ones((1, 1))
+    for move in moves:
+        tables.append(table)
+        table, _ = rescaled(forward_step(table, move))
+    degrees = np.zeros((draws, evidence.odds.shape[1]), dtype=np.int8)
+    rows = np.zeros(draws, dtype=np.int64)
+    for move, table in zip(reversed(moves), reversed(tables), strict=True):
+        branch, rows = _back(move, table, rows, rng)
+        degrees[:, move.cause] = branch
+    loose = evidence.odds[:, evidence.loose]
+    bounds = np.cumsum(np.concatenate((np.ones((1, loose.shape[1])), loose)), axis=0)
+    drawn = rng.random((draws, loose.shape[1])) * bounds[-1]
+    degrees[:, evidence.loose] = (drawn[:, None] > bounds[None]).sum(axis=1).clip(0, 2)
+    return Drawn(degrees)
+
+
+def _back(move: Move, table: np.ndarray, rows: np.ndarray, rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
+    """([draws] branch of a step, [draws] row of the table before it) from the rows after it."""
+    stages = [_stages(move, table[:, 0], branch) for branch in range(3)]
+    inner = len(stages[0][-1])
+    opened, kept = rows // inner, rows % inner
+    weights = np.stack([move.odds[branch, 0] * move.opens[branch, opened, 0] * stages[branch][-1][kept]
+                        for branch in range(3)], axis=1)
+    branch = _pick(weights, rng)
+    before = np.zeros_like(kept)
+    for number in range(3):
+        here = np.flatnonzero(branch == number)
+        if here.size:
+            before[here] = _through(move, stages[number], number, kept[here], rng)
+    return branch, before
+
+
+def _pick(weights: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """[draws] a column of each row in proportion to its weight."""
+    bounds = np.cumsum(weights, axis=1)
+    return (rng.random(len(weights))[:, None] * bounds[:, -1:] > bounds).sum(axis=1).clip(0, weights.shape[1] - 1)
+
+
+def _stages(move: Move, table: np.ndarray, branch: int) -> list[np.ndarray]:
+    """The table of one branch after each closing and each link, the first as it was."""
+    stages = [table]
+    for inner, counts in move.closes:
+        view = stages[-1].reshape(-1, counts.shape[1], inner)
+        stages.append((view * counts[branch, :, 0][None, :, None]).sum(axis=1).reshape(-1))
+    for inner, share in move.links:
+        if branch == 0:
+            stages.append(stages[-1])
+            continue
+        view = stages[-1].reshape(-1, share.shape[1], inner)
+        at_most = share[branch - 1, :, 0]
+        gain = np.diff(at_most, prepend=0.0)
+        gain[0] = 0.0
+        below = np.cumsum(view, axis=1) - view
+        stages.append((at_most[None, :, None] * view + gain[None, :, None] * below).reshape(-1))
+    return stages
+
+
+def _through(move: Move, stages: list[np.ndarray], branch: int, rows: np.ndarray,
+             rng: np.random.Generator) -> np.ndarray:
+    """Rows of the first stage from those of the last."""
+    place = len(stages) - 1
+    for inner, share in reversed(move.links):
+        place -= 1
+        if branch == 0:
+            continue
+        states = share.shape[1]
+        at_most = share[branch - 1, :, 0]
+        gain = np.diff(at_most, prepend=0.0)
+        outer, rest = rows // (states * inner), rows % (states * inner)
+        state, low = rest // inner, rest % inner
+        came = np.stack([stages[place][(outer * states + start) * inner + low]
+                         * np.where(start == state, at_most[state], np.where(start < state, gain[state], 0.0))
+                         for start in range(states)], axis=1)
+        rows = (outer * states + _pick(came, rng)) * inner + low
+    for inner, counts in reversed(move.closes):
+        place -= 1
+        states = counts.shape[1]
+        outer, low = rows // inner, rows % inner
+        came = np.stack([stages[place][(outer * states + start) * inner + low] * counts[branch, start, 0]
+                         for start in range(states)], axis=1)
+        rows = (outer * states + _pick(came, rng)) * inner + low
+    return rows
