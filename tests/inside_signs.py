@@ -283,6 +283,13 @@ FIRES = {
     "exhaust_margin_near_limit": {"margin.exhaust_verdict": one("too_close", "good")},
     "inlet_margin_near_limit": {"margin.inlet_verdict": one("too_close", "good")},
     "lobe_near_limit": {"lobe.inlet_verdict": one("too_close", "good")},
+    "ring_gap_tight": {"ring.gap_verdict": one("tight", "good")},
+    "ring_side_tight": {"ring.side_verdict": one("tight", "good")},
+    "piston_clearance_tight": {"piston.clearance_verdict": one("tight", "good")},
+    "guide_tight": {"guide.inlet_verdict": one("tight", "good")},
+    "rod_clearance_tight": {"rod.clearance_verdict": one("tight", "good")},
+    "main_clearance_tight": {"main.clearance_verdict": one("tight", "good", 5)},
+    "end_play_tight": {"end_play.verdict": "tight"},
 }
 
 # Finding -> a sign like its own that must not make it fire.

@@ -34,8 +34,11 @@ FILES = (
     "teardown_bores",
     "teardown_bottom",
     "teardown_near",
+    "teardown_tight",
 )
 SYSTEMS = ("valves", "gaskets", "rings", "bottom_end", "seals")
+TIGHT = ("ring_gap_tight", "ring_side_tight", "piston_clearance_tight", "guide_tight", "rod_clearance_tight",
+         "main_clearance_tight", "end_play_tight")
 STRONG = ("half the time", "usually", "nearly always")
 
 
@@ -178,7 +181,10 @@ def test_no_two_causes_of_the_inside_look_alike_in_every_finding(shipped):
 def test_every_cause_and_finding_of_the_inside_says_why(own, shipped):
     for name, finding in own.items():
         assert len(finding.because) > 40 and len(finding.fooled_by) > 15 and finding.source, name
-        assert finding.explained_by and finding.otherwise, name
+        if not finding.explained_by:  # calls for work alone: no fault of the engine makes a fit tighter than new
+            assert name in TIGHT, name
+            continue
+        assert finding.otherwise, name
     for name, cause in shipped.causes.items():
         if cause.system in SYSTEMS:
             assert len(cause.plain) > 40 and len(cause.because) > 80 and len(cause.wait) > 30, name

@@ -153,7 +153,7 @@ def test_a_small_diesels_piston_fit_is_judged_as_printed():
         cited("tm-10-3930-653-14p", "p. 76: top ring 0.25-0.40 mm", 0.35, "good"),
         cited("tm-10-3930-653-14p", "p. 76: limit 1.0 mm", 0.80, "usable"),
         cited("tm-10-3930-653-14p", "p. 76: past 1.0 mm", 1.10, "beyond"),
-        cited("tm-10-3930-653-14p", "p. 76: below 0.25 mm binds", 0.15, "beyond"),
+        cited("tm-10-3930-653-14p", "p. 76: below 0.25 mm binds", 0.15, "tight"),
     ],
 )
 def test_a_ring_gap_is_judged_as_printed(gap_mm, word):
@@ -164,7 +164,7 @@ def test_a_ring_gap_is_judged_as_printed(gap_mm, word):
 @published("ring-gap-page", "0.004 in per inch: a 3 in bore wants 0.012 in")
 def test_a_three_inch_bore_wants_twelve_thou_of_gap():
     found = facts(FOUR, {"ring_gap_measured": [0.012, 0.017, 0.006, 0.050]})
-    assert found.values["ring.gap_verdict"] == ("good", "good", "beyond", "beyond")
+    assert found.values["ring.gap_verdict"] == ("good", "good", "tight", "beyond")
     assert found.reductions["ring.gap_verdict"].basis.startswith("general limit ring_gap")
     assert "tighter than new" in found.reductions["ring.gap_verdict"].how
 

@@ -34,7 +34,7 @@ class Remark:
     observation: str
     """Id."""
     kind: str
-    """'not valid', 'questioned', 'too close to call', 'conditions not recorded', 'refused'."""
+    """'not valid', 'questioned', 'too close to call', 'conditions not recorded', 'too tight', 'refused'."""
     text: str
     """One or two sentences."""
     instead: str = ""

@@ -1,9 +1,10 @@
-"""One measured value against its limit: good, usable, beyond, or too close to call.
+"""One measured value against its limit: good, usable, beyond, too close to call, or too tight.
 
 good        inside what a new part may have
 usable      outside that, but inside the wear limit
 too_close   within the gauge's own error of the wear limit: measure again
 beyond      past the limit
+tight       less than the least of a new part: a wrong part or a wrong reading, and no wear
 """
 
 from __future__ import annotations
@@ -15,10 +16,10 @@ from typing import Literal
 from . import gauges
 from .figures import Band, Figure
 
-Verdict = Literal["good", "usable", "too_close", "beyond", "narrow"]
+Verdict = Literal["good", "usable", "too_close", "beyond", "tight", "narrow"]
 """'narrow' is of seats alone: less than new, and no wear."""
 VERDICTS: tuple[Verdict, ...] = ("good", "usable", "too_close", "beyond")
-"""From sound to worst."""
+"""From sound to worst. 'tight' and 'narrow' stand outside the order: neither is a degree of wear."""
 _FUZZ = 1e-9
 
 
@@ -41,7 +42,7 @@ class Judged:
     basis: str
     """Where the limit comes from: 'engine sheet', 'general limit <id>' or 'arithmetic'."""
     note: str = ""
-    """'tighter than new' where a clearance is too small."""
+    """What else is to be said, e.g. 'tighter than new' where a clearance is too small."""
 
 
 def verdict_of(
@@ -49,11 +50,11 @@ def verdict_of(
 ) -> Verdict | None:
     """Verdict where more is worse; all values in one unit, `error` not negative. None where there is no limit at all.
 
-    A value below `low` by more than the error is beyond: too tight is a fault of its own. The band that is too close
-    to call lies symmetrically about the limit; a larger value above `low` never gets a better verdict.
+    A value below `low` by more than the error is tight, a fault of its own that no wear brings about. The band that is
+    too close to call lies symmetrically about the limit; a larger value above `low` never gets a better verdict.
     """
     if low is not None and measured < low - error - _FUZZ:
-        return "beyond"
+        return "tight"
     if limit is not None:
         if measured > limit + error + _FUZZ:
             return "beyond"
@@ -84,7 +85,6 @@ def judge(
         limit=None if limit is None else sign * limit.value,
         low=None if low is None or worse == "less" else low.value,
     )
-    tight = worse == "more" and low is not None and measured < low.value - error - _FUZZ
     return Judged(
         measured,
         unit,
@@ -94,7 +94,7 @@ def judge(
         error,
         verdict,
         basis,
-        "tighter than new" if tight else "",
+        "tighter than new" if verdict == "tight" else "",
     )
 
 

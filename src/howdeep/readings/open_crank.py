@@ -9,7 +9,7 @@ from .figures import Band, Figure, above, band, figure, filled, first, shown
 from .journals import Measured
 from .judge import worst
 from .taken import Collect, Taken
-from .telling import add_verdicts, say_close, told_of
+from .telling import add_verdicts, say_close, say_tight, told_of
 
 
 def reduce_crank(taken: Taken, out: Collect) -> None:
@@ -143,6 +143,7 @@ def _end_play(taken: Taken, out: Collect) -> None:
     judged = journals.judge_end_play(play, limits)
     out.fact("end_play.verdict", judged.verdict, told_of(judged), judged.basis)
     say_close(out, "end_play_measured", {1: judged})
+    say_tight(out, "end_play_measured", {1: judged})
 
 
 def _bend(taken: Taken, out: Collect) -> None:

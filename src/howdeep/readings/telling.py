@@ -1,4 +1,4 @@
-"""Verdicts told in sentences, and what is too close to call."""
+"""Verdicts told in sentences, and what is too close to call or too tight."""
 
 from __future__ import annotations
 
@@ -42,11 +42,13 @@ def all_told(values: Sequence[Judged | None]) -> str:
 
 
 def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Judged | None]) -> None:
-    """Add a fact with one verdict each, and say which are too close to call."""
+    """Add a fact with one verdict each, and say which are too close to call and which too tight."""
     words = tuple(None if item is None else item.verdict for item in values)
     basis = next((item.basis for item in values if item is not None), "arithmetic")
     out.fact(fact, words, all_told(values), basis)
-    say_close(out, observation, {index + 1: item for index, item in enumerate(values) if item is not None})
+    numbered = {index + 1: item for index, item in enumerate(values) if item is not None}
+    say_close(out, observation, numbered)
+    say_tight(out, observation, numbered)
 
 
 def say_close(out: Collect, observation: str, values: dict[int, Judged]) -> None:
@@ -61,3 +63,20 @@ def say_close(out: Collect, observation: str, values: dict[int, Judged]) -> None
             f"{told} - within the gauge's error ({shown(item.error, item.unit)}) of {limit}: measure again.",
             observation,
         )
+
+
+def say_tight(out: Collect, observation: str, values: dict[int, Judged]) -> None:
+    """A fit tighter than new is never wear; what it may be is said beside the reading."""
+    tight = {number: item for number, item in values.items() if item.verdict == "tight"}
+    if not tight:
+        return
+    told = ", ".join(f"{number}: {shown(item.measured, item.unit)}" for number, item in tight.items())
+    item = next(iter(tight.values()))
+    least = f"the least of a new one ({shown(item.low, item.unit)})" if item.low is not None else "a new one"
+    out.remark(
+        observation,
+        "too tight",
+        f"{told} - less than {least} by more than the gauge's error. No wear does that: a wrong reading, a wrong part or "
+        "one fitted wrong, or a part that has picked up. Run like that it seizes: measure again before anything is closed.",
+        observation,
+    )

@@ -73,7 +73,7 @@ def judge_seat_width(width: float, limits: Band, over_percent: Figure | None, er
         limit=most,
         error=gauges.error("dividers") if error is None else error,
     )
-    return replace(judged, verdict="narrow", note="narrower than new") if judged.note else judged
+    return replace(judged, verdict="narrow", note="narrower than new") if judged.verdict == "tight" else judged
 
 
 def recession(clearances: list[float]) -> bool:
