@@ -145,6 +145,7 @@ def test_a_tight_fit_calls_for_its_own_work_and_for_no_deeper_job(shop, sheet, n
     before = {belief.cause: belief.posterior for belief in bare.beliefs}
     assert odds.get(cause, 0.0) <= before.get(cause, 0.0) + 1e-9, (sheet, name)
     assert answer.conclusions.findings[finding] is Truth.PRESENT
-    assert answer.decision.rung == sound.decision.rung, (sheet, name, answer.decision.rung)
+    deep = ("rebuild", "replace")
+    assert answer.decision.rung not in deep or sound.decision.rung in deep, (sheet, name, answer.decision.rung)
     assert any(work == item.operation for done in answer.works.values() for item in done.items), (sheet, name, work)
     assert any(item.kind == "too tight" for item in answer.facts.remarks)
