@@ -176,7 +176,7 @@ def main() -> int:
     parser.add_argument("--rules", type=Path, default=None, help="a shop's own rules")
     options = parser.parse_args()
     shop = open_shop(options.rules, None, None, example_prices=True)
-    engines, sheet_faults = read_sheets(rule_folders(options.rules))
+    engines, sheet_faults, _ = read_sheets(rule_folders(options.rules))
     faults = [str(fault) for fault in sheet_faults]
     print(f"rule base {shop.knowledge.version}, seed {options.seed}")
     faults += exhaustive(shop.knowledge, np.random.default_rng(options.seed))

@@ -52,7 +52,7 @@ def case_rows(shop: Shop) -> Iterator[Row]:
 
 def check_rows(shop: Shop) -> Iterator[Row]:
     """What the checks of the rule base found."""
-    engines, faults = read_sheets(shop.folders)
+    engines, faults, _ = read_sheets(shop.folders)
     report = run(Subject(shop.knowledge, engines, case_runs(shop, shipped_cases()), faults))
     yield "checks of the rule base", f"{len(BY_CODE)} over {report.checked} entries"
     for severity in ("error", "warning", "note"):

@@ -36,7 +36,7 @@ OBSERVE = "moment: talk, group: more, kind: choice, answers: {no: No, yes: Yes},
 FAULTS = yaml.safe_load((ROOT / "tests" / "seeded_faults.yaml").read_text(encoding="utf-8"))
 SEEDS = {code: (item["about"], item["bad"], item["good"]) for code, item in FAULTS.items()}
 """Code -> (kind/id complained about, bad, good); bad and good: kind -> entries laid over the seeded rule base."""
-ELSEWHERE = {"never-fired", "never-silent", "low-coverage", "too-wide", "unreadable-sheet"}
+ELSEWHERE = {"never-fired", "never-silent", "low-coverage", "too-wide", "unreadable-sheet", "implausible-sheet"}
 
 
 def finding(name, when, title="It shows in its own way"):
@@ -51,7 +51,7 @@ def checked(tmp_path, overlay, codes=(), cases=None, sheets=None):
     for name, text in (sheets or {}).items():
         (shop / "engines" / f"{name}.yaml").write_text(text, encoding="utf-8")
     folders = [SEEDED, shop]
-    engines, faults = read_sheets(folders)
+    engines, faults, _ = read_sheets(folders)
     return run(Subject(load(folders), engines, cases, faults), codes)
 
 

@@ -32,6 +32,14 @@ def _rung(shop: Shop, given: str | None) -> str | None:
     return given
 
 
+def _opened(shop: Shop, path: Path):
+    """The job; what is questioned in its engine sheet is said before a paper is made of it."""
+    job = shop.open_job(path)
+    for question in job.sheet_questions:
+        typer.echo(f"howdeep: questioned: {question}", err=True)
+    return job
+
+
 def _date(given: str | None) -> str:
     if given is None:
         return datetime.date.today().isoformat()
@@ -79,7 +87,7 @@ def register(app: typer.Typer) -> None:
         from .show.console import make_console
 
         shop = open_shop(rules, prices, job)
-        answer = shop.assess(shop.open_job(job), checks=False, flips=html is not None)
+        answer = shop.assess(_opened(shop, job), checks=False, flips=html is not None)
         console = make_console(colour=not no_colour)
         if approve is not None:
             _approve(job, answer, approve, by, _date(date), how)
@@ -152,7 +160,7 @@ def register(app: typer.Typer) -> None:
         from .show.sheet_text import assembly_text, proof_text
 
         shop = open_shop(rules, prices, job)
-        answer = shop.assess(shop.open_job(job), checks=False, flips=False)
+        answer = shop.assess(_opened(shop, job), checks=False, flips=False)
         sheets = sheets_of(shop.knowledge, answer, _rung(shop, scope))
         if html:
             from .show.quote_page import sheets_page

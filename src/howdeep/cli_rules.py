@@ -35,9 +35,9 @@ def check(rules: RulesOption = None,
 
     folders = rule_folders(rules)
     shop = open_shop(rules, None, None, example_prices=True)
-    engines, faults = read_sheets(folders)
+    engines, faults, questions = read_sheets(folders)
     runs = None if without_cases else case_runs(shop, cases or shipped_cases())
-    report = run(Subject(shop.knowledge, engines, runs, faults), code or ())
+    report = run(Subject(shop.knowledge, engines, runs, faults, questions), code or ())
     if json:
         typer.echo(check_json(report, shop.knowledge.replaced))
     else:

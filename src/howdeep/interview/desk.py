@@ -94,7 +94,8 @@ def put(desk: Desk, name: str, plain: Any) -> Desk:
         return write.with_answer(knowledge, name, plain)(job)
 
     write.save(desk.path, desk.job.digest, change)
-    job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine)
+    job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine,
+                   questions=desk.job.sheet_questions)
     answer = desk.shop.assess(job, flips=False)
     return replace(desk, job=job, answer=answer, last=name, moved=_moved(desk.answer, answer, dropped))
 
@@ -118,7 +119,8 @@ def put_many(desk: Desk, changes: dict[str, Any]) -> Desk:
         return job
 
     write.save(desk.path, desk.job.digest, change)
-    job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine)
+    job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine,
+                   questions=desk.job.sheet_questions)
     answer = desk.shop.assess(job, flips=False)
     return replace(desk, job=job, answer=answer, moved=_moved(desk.answer, answer, ()))
 

@@ -9,7 +9,7 @@ from typing import Any
 from ..errors import MOST_FAULTS, Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, digest_of, parse, read
 from ..knowledge.engine_facts import count_of
-from ..knowledge.engines import find, load_engine
+from ..knowledge.engines import Sheet, find, load_sheet
 from ..knowledge.shapes import more_faults, typed
 from ..model.engine import Engine
 from ..model.job import Job, OpenJob
@@ -22,13 +22,14 @@ from .values import value_of
 
 
 def read_job(path: str | Path, knowledge: Knowledge, folders: Sequence[Path], *, engine: Engine | None = None,
-             engines: dict[Path, Engine] | None = None) -> OpenJob:
+             engines: dict[Path, Sheet] | None = None, questions: tuple[str, ...] = ()) -> OpenJob:
     """Read a job file. `folders` are the rule folders (for engine sheets). Raises HowdeepError with all faults.
 
-    `engine` is the sheet where it is known already; `engines` keeps sheets that were read, for reading many jobs.
+    `engine` is the sheet where it is known already, with what is questioned in it; `engines` keeps sheets that were
+    read, for reading many jobs.
     """
     document = read(path, max_bytes=MAX_JOB_BYTES)
-    return _open(document, document.digest, Path(path).parent, knowledge, folders, engine, engines)
+    return _open(document, document.digest, Path(path).parent, knowledge, folders, engine, engines, questions)
 
 
 def open_text(text: str, name: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
@@ -39,10 +40,12 @@ def open_text(text: str, name: str, beside: Path, knowledge: Knowledge, folders:
 
 
 def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
-          engine: Engine | None, engines: dict[Path, Engine] | None = None) -> OpenJob:
+          engine: Engine | None, engines: dict[Path, Sheet] | None = None,
+          questions: tuple[str, ...] = ()) -> OpenJob:
     faults = _Faults()
     try:
-        return _checked(document, digest, beside, knowledge, folders, engine, engines, faults)
+        return _checked(document, digest, beside, knowledge, folders, engine, engines, faults,
+                        questions)
     except _Enough:
         raise HowdeepError([*faults, more_faults(document)]) from None
 
@@ -65,19 +68,21 @@ class _Faults(list[Fault]):
 
 
 def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
-             engine: Engine | None, engines: dict[Path, Engine] | None, faults: _Faults) -> OpenJob:
+             engine: Engine | None, engines: dict[Path, Sheet] | None, faults: _Faults,
+             questions: tuple[str, ...]) -> OpenJob:
     if document.value is None:
         raise HowdeepError(document.fault((), "is empty", "a job begins with 'howdeep_job: 1'"))
     job: Job | None = typed(document, (), document.value, Job, faults)
     plain = document.value if isinstance(document.value, dict) else {}
     if engine is None and isinstance(plain.get("engine"), str):
         try:
-            sheet = find(plain["engine"], folders, beside)
-            engine = engines.get(sheet) if engines is not None else None
-            if engine is None:
-                engine = load_engine(sheet)
+            place = find(plain["engine"], folders, beside)
+            sheet = engines.get(place) if engines is not None else None
+            if sheet is None:
+                sheet = load_sheet(place, folders)
                 if engines is not None:
-                    engines[sheet] = engine
+                    engines[place] = sheet
+            engine, questions = sheet.engine, tuple(str(item) for item in sheet.questions)
         except HowdeepError as error:
             faults.extend(fault if fault.file else document.fault(("engine",), fault.message, fault.hint)
                           for fault in error.faults)
@@ -104,7 +109,7 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
         raise HowdeepError(faults)
     places = {name: document.keys[(section, name)] for section in SECTIONS for name in getattr(job, section)}
     return OpenJob(document.file, digest, job, engine, dict(sorted(values.items())), frozenset(unknown),
-                   frozenset(later), places)
+                   frozenset(later), places, questions)
 
 
 def values_in(document: Document, path: tuple, plain: dict, knowledge: Knowledge, engine: Engine | None,

@@ -116,7 +116,8 @@ def _code_digest() -> bytes:
     total = hashlib.sha256()
     for part in ("model/condition.py", "model/knowledge.py", "model/engine.py", "model/prices.py",
                  "knowledge/as_plain.py", "knowledge/load.py", "knowledge/names.py", "knowledge/shapes.py",
-                 "knowledge/condition_text.py", "knowledge/engines.py", "quantity.py", "pricing/read.py",
+                 "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/sheet_guard.py",
+                 "knowledge/fasteners.py", "quantity.py", "pricing/read.py",
                  "pricing/money.py", "files/strict_yaml.py"):
         with contextlib.suppress(OSError):
             total.update((root / part).read_bytes())

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import read
+from ..files.strict_yaml import Document, read
 from ..model.engine import Engine, Fit
+from ..model.plausible import Plausible
 from ..quantity import QuantityError, parse
 from .cache import file_cached
+from .plausible import plausible_files, plausible_table
 from .shapes import typed
+from .sheet_guard import guard_sheet
 
 _UNITS = {
     "stroke": "in", "cranking_compression": "psi", "cranking_rpm": "rpm", "spring_load": "lbf",
@@ -51,13 +55,30 @@ def sheet_ids(folders: Sequence[Path]) -> list[str]:
     return sorted({path.stem for folder in folders for path in (Path(folder) / "engines").glob("*.yaml")})
 
 
-def load_engine(path: Path) -> Engine:
-    """One engine sheet. Raises HowdeepError with all faults: shape, units, order of bands."""
-    return file_cached("engine", Engine, path, (), lambda: _read(path))
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """An engine sheet with what is questioned in it."""
+
+    engine: Engine
+    questions: tuple[Fault, ...] = ()
 
 
-def _read(path: Path) -> Engine:
-    document = read(path)
+def load_engine(path: Path, folders: Sequence[Path] = ()) -> Engine:
+    """One engine sheet. Raises HowdeepError with all faults: shape, units, figures that cannot be."""
+    return load_sheet(path, folders).engine
+
+
+def load_sheet(path: Path, folders: Sequence[Path] = ()) -> Sheet:
+    """One engine sheet and what is questioned in it, by the shipped table of plausible figures and those of `folders`.
+    Raises HowdeepError as `load_engine` does."""
+    also = [file.read_text(encoding="utf-8", errors="replace") for file in plausible_files(folders)]
+    sheet = file_cached("engine", Sheet, path, also, lambda: check_sheet(read(path), plausible_table(folders)))
+    # the copy hangs on the content alone, and the same content may stand in another file
+    return replace(sheet, questions=tuple(replace(item, file=str(path)) for item in sheet.questions))
+
+
+def check_sheet(document: Document, table: Mapping[str, Plausible]) -> Sheet:
+    """A sheet from its document: refused with every fault at once, or read with its questions."""
     faults: list[Fault] = []
     engine = typed(document, (), document.value, Engine, faults)
     if engine is None:
@@ -72,15 +93,12 @@ def _read(path: Path) -> Engine:
     if sorted(engine.firing_order) != list(range(1, engine.build.cylinders + 1)):
         faults.append(document.fault(
             ("firing_order",), f"{list(engine.firing_order)} does not name each cylinder once"))
-    for name, fit in _fits(engine):
-        if fit.low and fit.high and not faults:
-            unit = _unit_of(name[0])
-            if parse(fit.low, unit=unit).to(unit) > parse(fit.high, unit=unit).to(unit):
-                faults.append(document.fault(
-                    (*name, "low"), f"the low limit {fit.low} is above the high limit {fit.high}"))
     if faults:
         raise HowdeepError(faults)
-    return engine
+    refused, questions = guard_sheet(engine, document, table)
+    if refused:
+        raise HowdeepError(refused)
+    return Sheet(engine, tuple(sorted(questions)))
 
 
 def _unit_of(field: str) -> str:

@@ -33,7 +33,8 @@ KINDS: dict[str, type] = {
     "holds": shapes_of.Hold,
     "first_looks": shapes_of.FirstLook,
 }
-OTHER_FOLDERS = ("engines", "prices")
+OTHER_FOLDERS = ("engines", "prices", "plausible")
+"""Files of a rule folder that are read by other modules."""
 
 
 def files_of(folder: Path) -> list[tuple[str, Path]]:

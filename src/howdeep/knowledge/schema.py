@@ -15,12 +15,14 @@ from pydantic import TypeAdapter
 from ..model.engine import Engine
 from ..model.job import Job
 from ..model.knowledge import CONFIG, RUNGS, Settings
+from ..model.plausible import Plausible
 from ..model.prices import PriceList
 from .load import KINDS
 from .names import ID
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _CONDITION_SHAPES = ("FactTest", "FindingTest", "AllOf", "AnyOf", "Not")
+_BY_ID: dict[str, type] = {**KINDS, "plausible": Plausible}
 _SINGLE = {"engine-sheet": (Engine, "An engine sheet: the figures of one engine model."),
            "price-list": (PriceList, "A price list: what work costs at one shop."),
            "job": (Job, "A job: one customer's case."),
@@ -29,7 +31,7 @@ _SINGLE = {"engine-sheet": (Engine, "An engine sheet: the figures of one engine 
 
 def schema_names() -> tuple[str, ...]:
     """Names of all schemas, in order."""
-    return tuple(sorted([*_SINGLE, *(f"rules-{kind}" for kind in KINDS)]))
+    return tuple(sorted([*_SINGLE, *(f"rules-{kind}" for kind in _BY_ID)]))
 
 
 def schema(name: str) -> dict[str, Any]:
@@ -42,7 +44,7 @@ def schema(name: str) -> dict[str, Any]:
             body["properties"] = {"version": {"type": ["string", "number"], "description": "Version of the rule base."},
                                   **body["properties"]}
     else:
-        shape = KINDS[name.removeprefix("rules-")]
+        shape = _BY_ID[name.removeprefix("rules-")]
         entry = _tidy(_described(shape))
         definitions = {**entry.pop("$defs", {}), shape.__name__: entry}
         title = f"Rules, {name.removeprefix('rules-')}: entries by id. {entry.get('description', '')}".strip()

@@ -125,9 +125,9 @@ class Torque:
     grade: str = ""
     """Grade of the fastener, e.g. '5' or '8.8'."""
     stages: tuple[str, ...] = ()
-    """Stages, with units; without them one third, two thirds and full."""
-    lubricated: YesNo = "yes"
-    """Whether the thread is oiled."""
+    """Stages, with units, the last one the final figure; without them the sheet does not say."""
+    lubricated: Literal["yes", "no", ""] = ""
+    """Whether the thread is oiled; empty where the sheet does not say."""
     count: int = 0
     """How many fasteners."""
     source: tuple[Source, ...] = ()
@@ -236,3 +236,5 @@ class Engine:
     """Price of a sound replacement engine, fitted."""
     source: tuple[Source, ...] = ()
     """Where the figures come from."""
+    sure: dict[str, str] = field(default_factory=dict)
+    """Figure that is questioned and right all the same, e.g. 'lash_inlet' or 'torques.head.value' -> why."""

@@ -195,3 +195,5 @@ class OpenJob:
     """Observations put off."""
     places: dict[str, tuple[int, int]] = field(default_factory=dict)
     """Observation -> line and column in the file."""
+    sheet_questions: tuple[str, ...] = ()
+    """What is questioned in the engine sheet, as file:line:column and a sentence."""

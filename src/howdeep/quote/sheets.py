@@ -58,9 +58,9 @@ def figure_text(engine: Engine, path: str) -> str | None:
         own = _fit_text(exhaust) if isinstance(exhaust, Fit) else None
         return f"{text}, exhaust {own}" if text and own else text
     if isinstance(value, Torque):
-        oiled = "threads oiled" if value.lubricated == "yes" else "threads dry"
-        stages = f", in stages of {', '.join(value.stages)}" if value.stages else ", in three stages"
-        return f"{value.value}{stages}, {oiled}"
+        oiled = {"yes": "threads oiled", "no": "threads dry"}.get(value.lubricated, f"threads oiled or dry: {BLANK}")
+        stages = f"in stages of {', '.join(value.stages)}" if value.stages else f"stages: {BLANK}"
+        return f"{value.value}, {stages}, {oiled}"
     if isinstance(value, tuple) and value:
         return ", ".join(str(item) for item in value)
     if isinstance(value, (str, int, float)) and value != "":

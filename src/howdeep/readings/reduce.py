@@ -35,8 +35,9 @@ def reduce(job: OpenJob, knowledge: Knowledge, valid: Valid) -> Facts:
     refused = {remark.observation for remark in found.remarks if remark.kind == "refused"}
     values = {name: value for name, value in taken.values.items() if name not in refused}
     reductions = [*found.reductions, *_validity(job, knowledge, valid, remarks)]
+    sheet = [Remark("engine_sheet", "questioned", text) for text in job.sheet_questions]
     everything = sorted(
-        (*remarks, *questioned, *found.remarks), key=lambda item: (item.observation, item.kind, item.text)
+        (*sheet, *remarks, *questioned, *found.remarks), key=lambda item: (item.observation, item.kind, item.text)
     )
     return Facts(
         values=dict(

@@ -96,13 +96,25 @@ class UnreadableSheet(Check):
     code, severity = "unreadable-sheet", "error"
 
 
+class ImplausibleSheet(Check):
+    """A figure of an engine sheet that can hardly be right.
+
+    Why it matters: it is printed on the assembly sheet and judges the parts.
+    What to do: correct the figure; if it is right, say so in the sheet: sure: {figure: why}.
+    Bad: lash_inlet: 0.15 in.
+    Good: lash_inlet: 0.015 in.
+    """
+
+    code, severity = "implausible-sheet", "warning"
+
+
 CHECKS: tuple[type[Check], ...] = tuple(
     found
     for module in (names, redundancy, conflict, circles, deficiency, counting, cases, explanation, outcomes, questions,
                    sources, stages)
     for found in vars(module).values()
     if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__
-) + (NeedlessExcuse, UnknownExcuse, ThinExcuse, TooWideToDecide, UnreadableSheet)
+) + (NeedlessExcuse, UnknownExcuse, ThinExcuse, TooWideToDecide, UnreadableSheet, ImplausibleSheet)
 BY_CODE: dict[str, type[Check]] = {check.code: check for check in sorted(CHECKS, key=lambda check: check.code)}
 
 
@@ -155,9 +167,10 @@ def run(subject: Subject, codes: Sequence[str] = ()) -> Report:
     anomalies += [_anomaly(subject, check, complaint, "")
                   for check, complaint in _about_excuses(entries, used, {check.code for check in chosen},
                                                          ran_cases=subject.cases is not None)]
-    if not codes or UnreadableSheet.code in codes:
-        anomalies += [Anomaly(fault.file, fault.line, fault.column, UnreadableSheet.code, UnreadableSheet.severity,
-                              "engines", fault.message, fault.hint) for fault in subject.sheet_faults]
+    for kind, faults in ((UnreadableSheet, subject.sheet_faults), (ImplausibleSheet, subject.sheet_questions)):
+        if not codes or kind.code in codes:
+            anomalies += [Anomaly(fault.file, fault.line, fault.column, kind.code, kind.severity, "engines",
+                                  fault.message, fault.hint) for fault in faults]
     return Report(tuple(sorted(set(anomalies))), len(entries))
 
 

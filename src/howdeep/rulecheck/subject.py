@@ -11,7 +11,7 @@ from typing import Any
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import Document, read
 from ..knowledge.engine_facts import engine_facts
-from ..knowledge.engines import find, load_engine, sheet_ids
+from ..knowledge.engines import find, load_sheet, sheet_ids
 from ..knowledge.load import KINDS
 from ..knowledge.names import conditions_of
 from ..model.condition import Condition, findings_read
@@ -47,6 +47,8 @@ class Subject:
     """None where the cases were not run: checks that need them are then silent."""
     sheet_faults: tuple[Fault, ...] = ()
     """Engine sheets that could not be read."""
+    sheet_questions: tuple[Fault, ...] = ()
+    """What is questioned in those that could."""
 
     @functools.cached_property
     def vocabulary(self) -> Vocabulary:
@@ -141,13 +143,16 @@ class Subject:
         return fault.file, fault.line, fault.column
 
 
-def read_sheets(folders: Sequence[Path]) -> tuple[dict[str, Engine], tuple[Fault, ...]]:
-    """Every engine sheet of the rule folders, and the faults of those that cannot be read."""
+def read_sheets(folders: Sequence[Path]) -> tuple[dict[str, Engine], tuple[Fault, ...], tuple[Fault, ...]]:
+    """Every engine sheet of the rule folders, the faults of those that cannot be read, and what is questioned."""
     engines: dict[str, Engine] = {}
     faults: list[Fault] = []
+    questions: list[Fault] = []
     for name in sheet_ids(folders):
         try:
-            engines[name] = load_engine(find(name, folders))
+            sheet = load_sheet(find(name, folders), folders)
+            engines[name] = sheet.engine
+            questions.extend(sheet.questions)
         except HowdeepError as error:
             faults.extend(error.faults)
-    return engines, tuple(faults)
+    return engines, tuple(faults), tuple(questions)
