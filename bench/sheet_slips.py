@@ -2,9 +2,10 @@
 
     python -m bench.sheet_slips [slips] [right sheets] [seed]
 
-A slip changes one figure of a shipped sheet: ten times too large or too small, another unit of its dimension, a sign, low
-and high exchanged, a wear limit inside the new fit, a stage left out. Right sheets are shipped ones with every fit, size,
-torque and hour varied within what such engines have, and sheets made of published figures (PUBLISHED, each with its source).
+A slip changes one figure of a shipped sheet: ten times too large or too small, another unit of its dimension, a sign,
+low and high exchanged, a wear limit inside the new fit, a stage left out. Right sheets are shipped ones with every fit,
+size, torque and hour varied within what such engines have, and sheets made of published figures (PUBLISHED, each with
+its source).
 """
 
 from __future__ import annotations
@@ -24,59 +25,174 @@ from howdeep.knowledge.engines import check_sheet, find, sheet_ids
 from howdeep.knowledge.plausible import plausible_table
 from howdeep.knowledge.where import shipped_rules
 
-OTHER = {"in": ("mm", "thou"), "mm": ("in", "cm"), "psi": ("bar", "kPa", "kg/cm2"), "ft-lb": ("Nm", "in-lb"),
-         "Nm": ("ft-lb", "in-lb"), "lbf": ("N",), "N": ("lbf",)}
-SILENT = ("name", "note", "build", "firing_order", "lash_state", "ignition_timing", "fluids", "source", "size", "grade",
-          "lubricated", "sure")
-WEAR_FITS = ("piston_clearance", "ring_gap", "ring_side", "end_play", "pin_clearance", "valve_stem_inlet", "clearance",
-             "valve_stem_exhaust", "seat_width")
+OTHER = {
+    "in": ("mm", "thou"),
+    "mm": ("in", "cm"),
+    "psi": ("bar", "kPa", "kg/cm2"),
+    "ft-lb": ("Nm", "in-lb"),
+    "Nm": ("ft-lb", "in-lb"),
+    "lbf": ("N",),
+    "N": ("lbf",),
+}
+SILENT = (
+    "name",
+    "note",
+    "build",
+    "firing_order",
+    "lash_state",
+    "ignition_timing",
+    "fluids",
+    "source",
+    "size",
+    "grade",
+    "lubricated",
+    "sure",
+)
+WEAR_FITS = (
+    "piston_clearance",
+    "ring_gap",
+    "ring_side",
+    "end_play",
+    "pin_clearance",
+    "valve_stem_inlet",
+    "clearance",
+    "valve_stem_exhaust",
+    "seat_width",
+)
 Slip = tuple[str, str, dict[str, Any]]
 """Kind, figure and the sheet with the slip in it."""
 
 PUBLISHED: tuple[tuple[str, str, dict[str, Any]], ...] = (
     # (sheet it is put into, source, figures as printed)
-    ("skerry-6", "tm-10-3930-653-14p", {
-        "bore": {"low": "87.20 mm", "high": "87.25 mm", "wear": "0.2 mm"}, "stroke": "92 mm", "piston_skirt": "87.18 mm",
-        "piston_clearance": {"low": "0.025 mm", "high": "0.045 mm"}, "oversizes": ["0.50 mm", "1.00 mm", "1.50 mm"],
-        "ring_gap": {"low": "0.25 mm", "high": "0.40 mm", "wear": "1.0 mm"},
-        "ring_side": {"low": "0.040 mm", "high": "0.073 mm", "wear": "0.1 mm"},
-        "mains": {"size": {"low": "62.942 mm", "high": "62.955 mm"}, "clearance": {"low": "0.020 mm", "high": "0.062 mm"},
-                  "out_of_round": "0.03 mm", "taper": "0.03 mm"},
-        "end_play": {"low": "0.002 in", "high": "0.0071 in", "wear": "0.0079 in"}, "head_flatness": "0.1 mm",
-        "valve_stem_inlet": {"low": "0.028 mm", "high": "0.030 mm", "wear": "0.10 mm"},
-        "valve_stem_exhaust": {"low": "0.058 mm", "high": "0.060 mm", "wear": "0.15 mm"},
-        "crankpins": None, "bore_taper": None, "bore_out_of_round": None}),
-    ("pell-1", "tm-5-6115-584-34", {
-        "bore": {"low": "3.250 in", "high": "3.251 in"}, "stroke": "3.625 in", "piston_skirt": None,
-        "piston_clearance": {"low": "0.005 in", "high": "0.0062 in", "wear": "0.010 in"},
-        "ring_side": {"low": "0.0035 in", "high": "0.0075 in", "wear": "0.010 in"}}),
-    ("dunmore-d4", "tm-9-2815-220-24", {
-        "bore": {"low": "5.751 in", "high": "5.753 in", "wear": "0.007 in"}, "stroke": "5.75 in", "piston_skirt": None,
-        "oversizes": ["0.010 in", "0.020 in", "0.030 in", "0.040 in"], "bore_out_of_round": "0.003 in", "bore_taper": None,
-        "piston_clearance": None, "ring_gap": {"low": "0.023 in", "high": "0.033 in"},
-        "crankpins": None, "mains": None}),
-    ("tarn-30", "tm-55-1905-220-14-4", {"mains": {
-        "size": {"low": "2.3740 in", "high": "2.3750 in"}, "clearance": {"low": "0.0016 in", "high": "0.0050 in", "wear": "0.0060 in"},
-        "count": 3}}),
-    ("tarn-30", "tm-5-3810-206-35", {"valve_stem_inlet": {"low": "0.003 in", "high": "0.005 in", "wear": "0.007 in"}, "mains": {
-        "size": {"low": "2.3740 in", "high": "2.3750 in"}, "clearance": {"low": "0.0030 in", "high": "0.0059 in", "wear": "0.008 in"},
-        "count": 3}}),
-    ("skerry-6", "tm-9-2815-260-24", {"valve_stem_inlet": {"low": "0.002 in", "high": "0.004 in", "wear": "0.006 in"}, "crankpins": {
-        "size": {"low": "1.9370 in", "high": "1.9380 in"}, "clearance": {"low": "0.0016 in", "high": "0.0043 in"}}}),
-    ("skerry-6", "tm-9-4310-397-14", {"valve_stem_exhaust": {"low": "0.002 in", "high": "0.004 in", "wear": "0.006 in"}}),
+    (
+        "skerry-6",
+        "tm-10-3930-653-14p",
+        {
+            "bore": {"low": "87.20 mm", "high": "87.25 mm", "wear": "0.2 mm"},
+            "stroke": "92 mm",
+            "piston_skirt": "87.18 mm",
+            "piston_clearance": {"low": "0.025 mm", "high": "0.045 mm"},
+            "oversizes": ["0.50 mm", "1.00 mm", "1.50 mm"],
+            "ring_gap": {"low": "0.25 mm", "high": "0.40 mm", "wear": "1.0 mm"},
+            "ring_side": {"low": "0.040 mm", "high": "0.073 mm", "wear": "0.1 mm"},
+            "mains": {
+                "size": {"low": "62.942 mm", "high": "62.955 mm"},
+                "clearance": {"low": "0.020 mm", "high": "0.062 mm"},
+                "out_of_round": "0.03 mm",
+                "taper": "0.03 mm",
+            },
+            "end_play": {"low": "0.002 in", "high": "0.0071 in", "wear": "0.0079 in"},
+            "head_flatness": "0.1 mm",
+            "valve_stem_inlet": {"low": "0.028 mm", "high": "0.030 mm", "wear": "0.10 mm"},
+            "valve_stem_exhaust": {"low": "0.058 mm", "high": "0.060 mm", "wear": "0.15 mm"},
+            "crankpins": None,
+            "bore_taper": None,
+            "bore_out_of_round": None,
+        },
+    ),
+    (
+        "pell-1",
+        "tm-5-6115-584-34",
+        {
+            "bore": {"low": "3.250 in", "high": "3.251 in"},
+            "stroke": "3.625 in",
+            "piston_skirt": None,
+            "piston_clearance": {"low": "0.005 in", "high": "0.0062 in", "wear": "0.010 in"},
+            "ring_side": {"low": "0.0035 in", "high": "0.0075 in", "wear": "0.010 in"},
+        },
+    ),
+    (
+        "dunmore-d4",
+        "tm-9-2815-220-24",
+        {
+            "bore": {"low": "5.751 in", "high": "5.753 in", "wear": "0.007 in"},
+            "stroke": "5.75 in",
+            "piston_skirt": None,
+            "oversizes": ["0.010 in", "0.020 in", "0.030 in", "0.040 in"],
+            "bore_out_of_round": "0.003 in",
+            "bore_taper": None,
+            "piston_clearance": None,
+            "ring_gap": {"low": "0.023 in", "high": "0.033 in"},
+            "crankpins": None,
+            "mains": None,
+        },
+    ),
+    (
+        "tarn-30",
+        "tm-55-1905-220-14-4",
+        {
+            "mains": {
+                "size": {"low": "2.3740 in", "high": "2.3750 in"},
+                "clearance": {"low": "0.0016 in", "high": "0.0050 in", "wear": "0.0060 in"},
+                "count": 3,
+            }
+        },
+    ),
+    (
+        "tarn-30",
+        "tm-5-3810-206-35",
+        {
+            "valve_stem_inlet": {"low": "0.003 in", "high": "0.005 in", "wear": "0.007 in"},
+            "mains": {
+                "size": {"low": "2.3740 in", "high": "2.3750 in"},
+                "clearance": {"low": "0.0030 in", "high": "0.0059 in", "wear": "0.008 in"},
+                "count": 3,
+            },
+        },
+    ),
+    (
+        "skerry-6",
+        "tm-9-2815-260-24",
+        {
+            "valve_stem_inlet": {"low": "0.002 in", "high": "0.004 in", "wear": "0.006 in"},
+            "crankpins": {
+                "size": {"low": "1.9370 in", "high": "1.9380 in"},
+                "clearance": {"low": "0.0016 in", "high": "0.0043 in"},
+            },
+        },
+    ),
+    (
+        "skerry-6",
+        "tm-9-4310-397-14",
+        {"valve_stem_exhaust": {"low": "0.002 in", "high": "0.004 in", "wear": "0.006 in"}},
+    ),
     ("tarn-30", "tm-10-3930-618-20", {"cranking_compression": {"low": "120 psi", "high": "125 psi"}}),
-    ("pell-1", "tm-5-2420-230-24-2", {"cranking_compression": {"low": "300 psi", "high": "350 psi"}, "cranking_rpm": "250 rpm"}),
+    (
+        "pell-1",
+        "tm-5-2420-230-24-2",
+        {"cranking_compression": {"low": "300 psi", "high": "350 psi"}, "cranking_rpm": "250 rpm"},
+    ),
     ("skerry-6", "tm-5-3810-294-34", {"oil_pressure_speed": {"low": "15 psi", "high": "55 psi"}}),
-    ("tarn-30", "tm-10-3930-623-12", {"oil_pressure_idle": {"low": "7 psi"}, "oil_pressure_speed": {"low": "20 psi", "high": "30 psi"}}),
-    ("tarn-30", "tm-10-3930-659-34", {"bore_taper": "0.002 in",
-                                      "piston_clearance": {"low": "0.003 in", "high": "0.006 in"}}),
+    (
+        "tarn-30",
+        "tm-10-3930-623-12",
+        {"oil_pressure_idle": {"low": "7 psi"}, "oil_pressure_speed": {"low": "20 psi", "high": "30 psi"}},
+    ),
+    (
+        "tarn-30",
+        "tm-10-3930-659-34",
+        {"bore_taper": "0.002 in", "piston_clearance": {"low": "0.003 in", "high": "0.006 in"}},
+    ),
     ("skerry-6", "tm-9-4940-549-14p", {"head_flatness": "0.003 in", "deck_flatness": "0.005 in"}),
     ("skerry-6", "tm-5-4240-501-14p", {"seat_width": {"low": "3/64 in", "high": "1/16 in"}}),
-    ("skerry-6", "tm-5-3431-205-15", {"crankpins": {
-        "size": {"low": "1.9370 in", "high": "1.9380 in"}, "clearance": {"low": "0.0008 in", "high": "0.0025 in"},
-        "undersizes": ["0.010 in", "0.020 in", "0.030 in", "0.040 in"], "smallest": "1.8970 in", "out_of_round": "0.001 in"}}),
-    ("dunmore-d4", "general engineering page: M10 8.8 at 50 N·m", {"torques": {
-        "rod": {"value": "50 Nm", "size": "M10", "grade": "8.8"}}}),
+    (
+        "skerry-6",
+        "tm-5-3431-205-15",
+        {
+            "crankpins": {
+                "size": {"low": "1.9370 in", "high": "1.9380 in"},
+                "clearance": {"low": "0.0008 in", "high": "0.0025 in"},
+                "undersizes": ["0.010 in", "0.020 in", "0.030 in", "0.040 in"],
+                "smallest": "1.8970 in",
+                "out_of_round": "0.001 in",
+            }
+        },
+    ),
+    (
+        "dunmore-d4",
+        "general engineering page: M10 8.8 at 50 N·m",
+        {"torques": {"rod": {"value": "50 Nm", "size": "M10", "grade": "8.8"}}},
+    ),
 )
 
 
@@ -192,8 +308,10 @@ def varied(plain: dict[str, Any], chance: random.Random) -> dict[str, Any]:
         if key in sizes:
             result[key] = scale(value, size)
         elif key in ("crankpins", "mains"):
-            result[key] = {part: item if part in ("count", "undersizes", "smallest") else scale(item, size)
-                           for part, item in value.items()}
+            result[key] = {
+                part: item if part in ("count", "undersizes", "smallest") else scale(item, size)
+                for part, item in value.items()
+            }
             if "smallest" in value:
                 under = split(value["undersizes"][-1])
                 low = split(result[key]["size"]["low"])
@@ -201,8 +319,9 @@ def varied(plain: dict[str, Any], chance: random.Random) -> dict[str, Any]:
         elif key == "torques":
             for name, torque in value.items():
                 factor = chance.uniform(0.85, 1.15)
-                result[key][name] = {part: scale(item, factor) if part in ("value", "stages") else item
-                                     for part, item in torque.items()}
+                result[key][name] = {
+                    part: scale(item, factor) if part in ("value", "stages") else item for part, item in torque.items()
+                }
         elif key == "hours":
             result[key] = {name: scale(item, chance.uniform(0.65, 1.5)) for name, item in value.items()}
         elif key in ("compression_ratio", "cranking_compression"):
@@ -242,8 +361,12 @@ def run(slips: int, right: int, seed: int) -> tuple[Counter, list[tuple[str, str
         counted[kind, said] += 1
         if said == "passed":
             missed.append((kind, at))
-    wrong = [(name, said) for name, plain in right_sheets(right, chance)
-             for word, said in (outcome(plain, table),) if word != "passed"]
+    wrong = [
+        (name, said)
+        for name, plain in right_sheets(right, chance)
+        for word, said in (outcome(plain, table),)
+        if word != "passed"
+    ]
     return counted, missed, wrong
 
 

@@ -45,12 +45,23 @@ def test_nothing_is_questioned_in_figures_as_printed(entry):
     assert outcome(published(entry), TABLE) == ("passed", "")
 
 
-@pytest.mark.parametrize("path, value", [
-    ("torques.pan.value", "-45 ft-lb"), ("torques.pan.value", "0 ft-lb"), ("hours.valve_job", -6), ("hours.valve_job", 0),
-    ("bore.wear", "-0.006 in"), ("ring_gap.wear", "0 in"), ("ring_gap.wear", "0.018 in"), ("bore.low", "34.370 in"),
-    ("mains.undersizes.1", "0.005 in"), ("torques.head.stages.1", "20 in-lb"), ("crankpins.size.wear", "2.0700 in"),
-    ("spring_load.wear", "60 lbf"),
-])
+@pytest.mark.parametrize(
+    "path, value",
+    [
+        ("torques.pan.value", "-45 ft-lb"),
+        ("torques.pan.value", "0 ft-lb"),
+        ("hours.valve_job", -6),
+        ("hours.valve_job", 0),
+        ("bore.wear", "-0.006 in"),
+        ("ring_gap.wear", "0 in"),
+        ("ring_gap.wear", "0.018 in"),
+        ("bore.low", "34.370 in"),
+        ("mains.undersizes.1", "0.005 in"),
+        ("torques.head.stages.1", "20 in-lb"),
+        ("crankpins.size.wear", "2.0700 in"),
+        ("spring_load.wear", "60 lbf"),
+    ],
+)
 def test_what_cannot_be_is_refused_at_its_place(path, value):
     plain = put(plain_of("tarn-30"), at(path), value)
     with pytest.raises(HowdeepError) as caught:
@@ -59,13 +70,20 @@ def test_what_cannot_be_is_refused_at_its_place(path, value):
     assert any(str(value) in fault.message for fault in caught.value.faults)
 
 
-@pytest.mark.parametrize("path, value, slip", [
-    ("torques.head.value", "700 ft-lb", "decimal point"), ("cranking_rpm", "1850 rpm", "one place too far right"),
-    ("lash_inlet", "0.15 in", "one place too far right"), ("lash_inlet", "0.3 in", "perhaps mm was meant"),
-    ("stroke", "3.9 mm", "perhaps in was meant"), ("cap_pressure", "7 bar", "perhaps psi was meant"),
-    ("bore.high", "6.876 in", "diameter"), ("piston_clearance.wear", "0.080 in", "one place too far right"),
-    ("torques.pan.value", "15 Nm", "ft-lb"),
-])
+@pytest.mark.parametrize(
+    "path, value, slip",
+    [
+        ("torques.head.value", "700 ft-lb", "decimal point"),
+        ("cranking_rpm", "1850 rpm", "one place too far right"),
+        ("lash_inlet", "0.15 in", "one place too far right"),
+        ("lash_inlet", "0.3 in", "perhaps mm was meant"),
+        ("stroke", "3.9 mm", "perhaps in was meant"),
+        ("cap_pressure", "7 bar", "perhaps psi was meant"),
+        ("bore.high", "6.876 in", "diameter"),
+        ("piston_clearance.wear", "0.080 in", "one place too far right"),
+        ("torques.pan.value", "15 Nm", "ft-lb"),
+    ],
+)
 def test_a_slip_is_questioned_and_named(path, value, slip):
     plain = put(plain_of("tarn-30"), at(path), value)
     if path == "torques.head.value":
@@ -102,7 +120,9 @@ def test_every_figure_of_a_sheet_is_guarded_by_an_entry_of_the_table():
         engine = load_sheet(find(name, [shipped_rules()])).engine
         numbers = numbers_of(engine)
         held = {path for row in TABLE.values() if not row.zero for path, _ in _paths(row, numbers)}
-        free = {told(path) for path in numbers if path not in held and "stages" not in path}  # stages rise to their torque
+        free = {
+            told(path) for path in numbers if path not in held and "stages" not in path
+        }  # stages rise to their torque
         assert not free, (name, free)
 
 
@@ -127,8 +147,11 @@ def test_single_slips_are_caught_and_right_sheets_are_not_questioned():
 
 def test_the_bench_counts_a_slip_that_passes():
     """A table without entries lets ten-fold slips pass: the bench cannot be blind."""
-    passed = [at for kind, at, plain in slips_of("pell-2", plain_of("pell-2"))
-              if kind == "ten-fold" and "lash" in at and outcome(plain, {})[0] == "passed"]
+    passed = [
+        at
+        for kind, at, plain in slips_of("pell-2", plain_of("pell-2"))
+        if kind == "ten-fold" and "lash" in at and outcome(plain, {})[0] == "passed"
+    ]
     assert passed
 
 
@@ -177,15 +200,29 @@ def test_a_questioned_sheet_is_a_warning_of_the_check_of_the_rules(tmp_path):
     (tmp_path / "engines").mkdir()
     plain = put(plain_of("pell-1"), at("stroke"), "250 mm")
     (tmp_path / "engines" / "own.yaml").write_text(yaml.safe_dump(plain, sort_keys=False, width=200), encoding="utf-8")
-    done = CliRunner().invoke(app, ["rules", "check", "--without-cases", "--code", "implausible-sheet", "--rules",
-                                    str(tmp_path)])
+    done = CliRunner().invoke(
+        app, ["rules", "check", "--without-cases", "--code", "implausible-sheet", "--rules", str(tmp_path)]
+    )
     assert done.exit_code == 1 and "own.yaml" in done.output and "stroke" in done.output
 
 
 def test_a_shop_may_widen_a_range_in_its_own_rules(tmp_path):
-    (tmp_path / "plausible.yaml").write_text(yaml.safe_dump({"lash_size": {
-        "title": "The valve clearance", "figures": ["lash_inlet", "lash_exhaust"], "unit": "in", "least": 0.002, "most": 0.2,
-        "because": "Hit-and-miss engines of this shop.", "source": [{"standing": "judgement"}]}}), encoding="utf-8")
+    (tmp_path / "plausible.yaml").write_text(
+        yaml.safe_dump(
+            {
+                "lash_size": {
+                    "title": "The valve clearance",
+                    "figures": ["lash_inlet", "lash_exhaust"],
+                    "unit": "in",
+                    "least": 0.002,
+                    "most": 0.2,
+                    "because": "Hit-and-miss engines of this shop.",
+                    "source": [{"standing": "judgement"}],
+                }
+            }
+        ),
+        encoding="utf-8",
+    )
     plain = put(put(plain_of("tarn-30"), at("lash_inlet"), "0.15 in"), at("lash_exhaust"), "0.15 in")
     assert outcome(plain, TABLE)[0] == "questioned"
     assert outcome(plain, plausible_table([tmp_path]))[0] == "passed"

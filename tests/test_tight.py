@@ -12,10 +12,10 @@ from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.truth import Truth
 from howdeep.readings import gauges, judge
+from howdeep.readings.figures import bore_in
 from howdeep.readings.open_crank import clearance_band
 from howdeep.readings.open_cylinders import piston_band, ring_gap_band
 from howdeep.readings.open_valves import guide_band
-from howdeep.readings.figures import bore_in
 from howdeep.readings.taken import take
 from tests.bench_readings import facts, knowledge, remarks
 
@@ -32,7 +32,9 @@ FITS = {
     "end_play_measured": ("end_play.verdict", "crank_end_float", "end_play_tight", "right_tight_bearings"),
 }
 GAUGES = {
-    "ring_gap_measured": "feeler", "ring_side_clearance": "feeler", "rod_clearance": "gauge_strip",
+    "ring_gap_measured": "feeler",
+    "ring_side_clearance": "feeler",
+    "rod_clearance": "gauge_strip",
     "main_clearance": "gauge_strip",
 }
 
@@ -44,8 +46,7 @@ def least_of(sheet: str, name: str) -> tuple[float | None, float]:
     taken = take({}, knowledge(), on, 0.0, True)
     error = gauges.error(GAUGES.get(name, "dial_gauge"))
     if name == "piston_skirt_size":
-        return (piston_band(taken).low.value,
-                gauges.combined(gauges.error("bore_gauge"), gauges.error("micrometer")))
+        return (piston_band(taken).low.value, gauges.combined(gauges.error("bore_gauge"), gauges.error("micrometer")))
     band = {
         "ring_gap_measured": lambda: ring_gap_band(taken).low,
         "guide_clearance_inlet": lambda: guide_band(taken, "inlet").low,
@@ -65,7 +66,7 @@ def least_of(sheet: str, name: str) -> tuple[float | None, float]:
 
 
 def reading(sheet: str, name: str, clearance: float) -> dict:
-    """The first of a kind measured at `clearance`, all others in the middle of sound; skirts with the bores they run in."""
+    """The first of a kind measured at `clearance`, the others not taken; a skirt with the bore it runs in."""
     on = SHEETS[sheet]
     if name == "end_play_measured":
         return {name: clearance}
@@ -99,8 +100,13 @@ def test_a_fit_tighter_than_new_is_never_worn(sheet, name, share):
     assert word not in ("beyond", "too_close"), (sheet, name, clearance)
 
 
-@given(low=st.floats(0.0005, 0.02), room=st.floats(0.0005, 0.01), wear=st.floats(0.0005, 0.02), error=st.floats(0, 0.0005),
-       measured=st.floats(-0.001, 0.05))
+@given(
+    low=st.floats(0.0005, 0.02),
+    room=st.floats(0.0005, 0.01),
+    wear=st.floats(0.0005, 0.02),
+    error=st.floats(0, 0.0005),
+    measured=st.floats(-0.001, 0.05),
+)
 def test_no_value_below_the_middle_of_new_is_judged_worn(low, room, wear, error, measured):
     """For every band with a wear limit above it: beyond lies above the limit, tight below new, and nothing is both."""
     word = judge.verdict_of(measured, low=low, new=low + room, limit=low + room + wear, error=error)

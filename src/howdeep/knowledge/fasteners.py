@@ -87,8 +87,9 @@ class TorqueCheck:
 
 
 def check(value: Quantity, size: str, grade: str, *, lubricated: bool | None) -> TorqueCheck:
-    """Whether a torque suits thread and grade; `lubricated` None where nobody says, which spans both. Raises HowdeepError for a thread or grade that is not known, and
-    QuantityError where the value is no torque."""
+    """Whether a torque suits thread and grade; `lubricated` None where nobody says, which spans both.
+
+    Raises HowdeepError for a thread or grade that is not known, and QuantityError where the value is no torque."""
     if grade not in PROOF_MPA:
         raise HowdeepError(f"'{grade}' is no grade known here; known: {', '.join(sorted(PROOF_MPA))}")
     fastener, torque = thread(size), value.to("Nm")

@@ -26,13 +26,26 @@ FIRST_STAGE, LAST_STEP = (0.12, 0.62), 2.28
 NEIGHBOURS = 12.0
 """How many times its neighbour a size in a row may be: 0.001 and 0.010 in stand side by side (judgement)."""
 _FUZZ = 1e-9
-_COMMON = {"length": ("in", "mm", "thou", "cm"), "pressure": ("psi", "kPa", "bar", "kg/cm2"),
-           "torque": ("ft-lb", "Nm", "in-lb"), "force": ("lbf", "N")}
-_SHIFTS = ((0.1, "one place too far right"), (10.0, "one place too far left"), (0.01, "two places too far right"),
-           (100.0, "two places too far left"))
+_COMMON = {
+    "length": ("in", "mm", "thou", "cm"),
+    "pressure": ("psi", "kPa", "bar", "kg/cm2"),
+    "torque": ("ft-lb", "Nm", "in-lb"),
+    "force": ("lbf", "N"),
+}
+_SHIFTS = (
+    (0.1, "one place too far right"),
+    (10.0, "one place too far left"),
+    (0.01, "two places too far right"),
+    (100.0, "two places too far left"),
+)
 _UNITS = {
-    "cranking_compression": "psi", "cranking_rpm": "rpm", "spring_load": "lbf", "oil_pressure_idle": "psi",
-    "oil_pressure_speed": "psi", "cap_pressure": "psi", "torques": "ft-lb",
+    "cranking_compression": "psi",
+    "cranking_rpm": "rpm",
+    "spring_load": "lbf",
+    "oil_pressure_idle": "psi",
+    "oil_pressure_speed": "psi",
+    "cap_pressure": "psi",
+    "torques": "ft-lb",
 }
 NO_FIGURES = ("name", "note", "lash_state", "ignition_timing", "source", "sure", "build", "firing_order", "fluids")
 MONEY = ("value_running", "replacement")
@@ -126,7 +139,9 @@ def guard_sheet(engine: Engine, document: Document, table: Mapping[str, Plausibl
         if number.value < 0:
             guard.refuse(path, f"{told(path)} is {number.text}: a figure of a sheet is never below nothing")
         elif number.value == 0 and path not in may_be_nothing:
-            guard.refuse(path, f"{told(path)} is {number.text}: nothing is no figure", "leave it out where it is not known")
+            guard.refuse(
+                path, f"{told(path)} is {number.text}: nothing is no figure", "leave it out where it is not known"
+            )
     for row in table.values():
         if not row.zero and row.fuel in ("", engine.build.fuel):
             for path, other in _paths(row, guard.numbers):
@@ -198,7 +213,9 @@ def _slips(number: Number, value: float, least: float, most: float) -> str:
         for unit in _COMMON.get(DIMENSION[own], ()):
             if unit != own and least <= value * scale[unit][0] / scale[own][0] <= most:
                 found.append(f"perhaps {unit} was meant for {own}")
-    found += [f"perhaps the decimal point stands {where}" for factor, where in _SHIFTS if least <= value * factor <= most]
+    found += [
+        f"perhaps the decimal point stands {where}" for factor, where in _SHIFTS if least <= value * factor <= most
+    ]
     if not found and number.typed is not None and DIMENSION[number.typed.unit] == "length":
         if least <= value * 2 <= most:
             found.append("perhaps it is a radius where a diameter is wanted")
@@ -222,8 +239,11 @@ def _rows(guard: Guard) -> None:
             if item.value <= before.value + _FUZZ:
                 guard.refuse(path, f"{told(path)} {item.text} stands after {before.text}: sizes rise from the smallest")
             elif before.value > 0 and item.value / before.value > NEIGHBOURS:
-                guard.question(path, f"{told(path)} {item.text} stands after {before.text}: that is a long step",
-                               "perhaps a decimal point or a unit of one of them is wrong")
+                guard.question(
+                    path,
+                    f"{told(path)} {item.text} stands after {before.text}: that is a long step",
+                    "perhaps a decimal point or a unit of one of them is wrong",
+                )
 
 
 def _stages(guard: Guard) -> None:
@@ -237,18 +257,28 @@ def _stages(guard: Guard) -> None:
             if item.value <= before.value + _FUZZ:
                 guard.refuse(path, f"{told(path)} {item.text} comes after {before.text}: stages rise to the torque")
             elif before.value > 0 and item.value / before.value > LAST_STEP:
-                guard.question(path, f"{told(path)} {item.text} comes after {before.text}: that is a long step",
-                               "perhaps a stage is missing")
+                guard.question(
+                    path,
+                    f"{told(path)} {item.text} comes after {before.text}: that is a long step",
+                    "perhaps a stage is missing",
+                )
         path, last = row[-1]
         if last.value > final.value * 1.001:
             guard.refuse(path, f"{told(path)} {last.text} is more than the torque itself ({final.text})")
         elif last.value < final.value * 0.999:
-            guard.question(path, f"the last of {told(path[:3])} is {last.text}, and the torque {final.text}",
-                           "perhaps the last stage is missing")
+            guard.question(
+                path,
+                f"the last of {told(path[:3])} is {last.text}, and the torque {final.text}",
+                "perhaps the last stage is missing",
+            )
         path, first = row[0]
         if not FIRST_STAGE[0] <= first.value / final.value <= FIRST_STAGE[1] and len(row) > 1:
-            guard.question(path, f"{told(path)} {first.text} is {100 * first.value / final.value:.0f} % of the torque: a "
-                           "first stage is usually a third to a half of it", "perhaps a stage is missing")
+            guard.question(
+                path,
+                f"{told(path)} {first.text} is {100 * first.value / final.value:.0f} % of the torque: a "
+                "first stage is usually a third to a half of it",
+                "perhaps a stage is missing",
+            )
 
 
 def _threads(guard: Guard) -> None:
@@ -263,8 +293,11 @@ def _threads(guard: Guard) -> None:
             guard.question(("torques", name, "size"), str(error))
             continue
         if checked.word != "plausible":
-            guard.question(path, f"{told(path)} is too {checked.word} for its thread: {checked.how}",
-                           "; ".join(f"perhaps {slip}" for slip in checked.slips[:2]))
+            guard.question(
+                path,
+                f"{told(path)} is too {checked.word} for its thread: {checked.how}",
+                "; ".join(f"perhaps {slip}" for slip in checked.slips[:2]),
+            )
 
 
 def _oiled(torque: Torque) -> bool | None:
@@ -285,8 +318,12 @@ def _units_beside(guard: Guard) -> None:
         common = counted[-1][1]
         for path, unit in units.items():
             if unit != common:
-                guard.question(path, f"{told(path)} {guard.numbers[path].text} is in {unit}, and the other figures of "
-                               f"{told(where)} in {common}", f"perhaps {common} was meant")
+                guard.question(
+                    path,
+                    f"{told(path)} {guard.numbers[path].text} is in {unit}, and the other figures of "
+                    f"{told(where)} in {common}",
+                    f"perhaps {common} was meant",
+                )
 
 
 def _skirt(guard: Guard) -> None:
@@ -297,8 +334,11 @@ def _skirt(guard: Guard) -> None:
         return
     gap, room = low.value - skirt.value, (high or low).value - low.value
     if not 0.5 * least.value - room <= gap <= 1.5 * most.value + room:
-        guard.question(("piston_skirt",), f"piston_skirt {skirt.text} leaves {gap:.4f} in in the bore {low.text}, and "
-                       f"piston_clearance says {least.text} to {most.text}")
+        guard.question(
+            ("piston_skirt",),
+            f"piston_skirt {skirt.text} leaves {gap:.4f} in in the bore {low.text}, and "
+            f"piston_clearance says {least.text} to {most.text}",
+        )
 
 
 def _counts(guard: Guard) -> None:
@@ -322,8 +362,11 @@ def _settled(guard: Guard) -> frozenset[str]:
     known |= {told(path) for path in guard.questions}
     for name, why in guard.engine.sure.items():
         if name not in known:
-            guard.refused.append(guard.document.fault(("sure", name), f"'{name}' is no figure of this sheet",
-                                                      nearest(name, known), at_key=True))
+            guard.refused.append(
+                guard.document.fault(
+                    ("sure", name), f"'{name}' is no figure of this sheet", nearest(name, known), at_key=True
+                )
+            )
         elif not str(why).strip():
             guard.refuse(("sure", name), f"sure of '{name}', and no word why")
     return frozenset(guard.engine.sure)

@@ -76,7 +76,8 @@ def say_tight(out: Collect, observation: str, values: dict[int, Judged]) -> None
     out.remark(
         observation,
         "too tight",
-        f"{told} - less than {least} by more than the gauge's error. No wear does that: a wrong reading, a wrong part or "
-        "one fitted wrong, or a part that has picked up. Run like that it seizes: measure again before anything is closed.",
+        f"{told} - less than {least} by more than the gauge's error. No wear does that: a wrong reading, a wrong part "
+        "or one fitted wrong, or a part that has picked up. Run like that it seizes: measure again before anything is "
+        "closed.",
         observation,
     )

@@ -1,4 +1,4 @@
-"""Tightening: stages, and the order from the centre outward. Threads, grades and nut factors: knowledge/fasteners.py."""
+"""Tightening: stages, and the order from the centre outward. Threads and grades: knowledge/fasteners.py."""
 
 from __future__ import annotations
 
