@@ -190,7 +190,7 @@ def doubtful(tmp_path):
 
 
 def test_a_questioned_sheet_is_named_by_the_commands_that_load_it(doubtful):
-    shown = " ".join(CliRunner().invoke(app, ["assess", str(doubtful), "--brief"]).output.split())
+    shown = " ".join(CliRunner().invoke(app, ["assess", str(doubtful)]).output.split())
     assert "lash_inlet is 0.15 in" in shown and "decimal point" in shown
     paper = CliRunner().invoke(app, ["quote", str(doubtful)])
     assert "lash_inlet is 0.15 in" in paper.stderr

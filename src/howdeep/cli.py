@@ -10,7 +10,7 @@ from typing import Annotated, Optional
 import typer
 
 from .cli_exit import run
-from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption
+from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption, say_doubts
 
 app = typer.Typer(
     name="howdeep",
@@ -61,6 +61,7 @@ def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None,
                                            ("parts", parts), ("tests", tests)) if given)
     shop = open_shop(rules, prices, job)
     assessment = shop.assess(shop.open_job(job), flips=full or json or checks)
+    say_doubts(assessment)
     if json:
         from .show.as_json import assessment_json
 

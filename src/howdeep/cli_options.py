@@ -7,6 +7,8 @@ from typing import Annotated, Optional
 
 import typer
 
+from .model.results import Assessment
+
 RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
     "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones (or set HOWDEEP_RULES).",
     show_default=False)]
@@ -15,3 +17,13 @@ PricesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
     "invented example list).", show_default=False)]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON in the documented shape instead of text.")]
 PlainOption = Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")]
+
+
+def say_doubts(answer: Assessment) -> None:
+    """What must not be overlooked before an answer or a paper rests on it, on the error output: what is questioned in
+    the engine sheet, and fits measured tighter than new."""
+    for question in answer.job.sheet_questions:
+        typer.echo(f"howdeep: questioned: {question}", err=True)
+    for remark in answer.facts.remarks:
+        if remark.kind == "too tight":
+            typer.echo(f"howdeep: too tight: {remark.observation}: {remark.text}", err=True)

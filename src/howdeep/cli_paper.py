@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
-from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption
+from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption, say_doubts
 from .errors import Fault, HowdeepError
 
 if TYPE_CHECKING:
@@ -30,14 +30,6 @@ def _rung(shop: Shop, given: str | None) -> str | None:
         raise HowdeepError(Fault("", 0, 0, f"there is no scope '{given}'", nearest(given, shop.knowledge.scopes)
                                  or f"known: {', '.join(shop.knowledge.scopes)}"))
     return given
-
-
-def _opened(shop: Shop, path: Path):
-    """The job; what is questioned in its engine sheet is said before a paper is made of it."""
-    job = shop.open_job(path)
-    for question in job.sheet_questions:
-        typer.echo(f"howdeep: questioned: {question}", err=True)
-    return job
 
 
 def _date(given: str | None) -> str:
@@ -87,7 +79,8 @@ def register(app: typer.Typer) -> None:
         from .show.console import make_console
 
         shop = open_shop(rules, prices, job)
-        answer = shop.assess(_opened(shop, job), checks=False, flips=html is not None)
+        answer = shop.assess(shop.open_job(job), checks=False, flips=html is not None)
+        say_doubts(answer)
         console = make_console(colour=not no_colour)
         if approve is not None:
             _approve(job, answer, approve, by, _date(date), how)
@@ -160,7 +153,8 @@ def register(app: typer.Typer) -> None:
         from .show.sheet_text import assembly_text, proof_text
 
         shop = open_shop(rules, prices, job)
-        answer = shop.assess(_opened(shop, job), checks=False, flips=False)
+        answer = shop.assess(shop.open_job(job), checks=False, flips=False)
+        say_doubts(answer)
         sheets = sheets_of(shop.knowledge, answer, _rung(shop, scope))
         if html:
             from .show.quote_page import sheets_page
