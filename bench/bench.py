@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import dataclasses
 import datetime
+import math
 import os
 import platform
 import random
@@ -84,172 +85,108 @@ def rules(knowledge: Any, facts: dict[str, Any], factors: tuple[int, ...]) -> No
         row(f"rules x{factor}: pure evaluator, ms", evaluated, "CLIPS", clips)
 
 
-def random_network(causes: int, findings: int, present: int, seed: int) -> Any:
-    """A made-up network of local links and a few broad findings, with its evidence; and levels of its causes."""
+def random_evidence(causes: int, questions: int, telling: int, seed: int) -> Any:
+    """A made-up network of local links and a few broad questions of up to three telling answers, with its evidence."""
     import numpy as np
 
-    from howdeep.reasoning.network import Network
+    from howdeep.beliefs.evidence import Sign, evidence_of
+    from howdeep.beliefs.network import Network, Node, ladder
+    from howdeep.beliefs.questions import Question
 
-    rng = random.Random(seed)
-    words = ("never", "rarely", "sometimes", "half the time", "usually", "nearly always")
-    values = (0.002, 0.05, 0.2, 0.5, 0.8, 0.95)
-    link = np.zeros((causes, findings), dtype=np.int8)
-    groups = 6
-    for finding in range(findings):
-        broad = finding % 16 == 15
-        group = finding % groups
-        local = [cause for cause in range(causes) if cause % groups == group]
-        chosen = rng.sample(range(causes), min(causes, rng.randint(8, 14))) if broad else rng.sample(
-            local, min(len(local), rng.randint(2, 4)))
-        for cause in chosen:
-            link[cause, finding] = rng.randint(2, 6)
-    prior = np.array([rng.choice((0.015, 0.04, 0.1, 0.2)) for _ in range(causes)])
-    leak_word = np.ones(findings, dtype=np.int8)
-    e = 0.02
-    q = np.array([0.0, *[value * (1 - e) for value in values]])[link]
-    leak = np.array([1 - (1 - value) * (1 - e) for value in values])[leak_word]
-    names = tuple(f"c{index:02d}" for index in range(causes))
-    marks = tuple(f"f{index:02d}" for index in range(findings))
-    network = Network(names, marks, prior, (), prior, link, leak_word, values, words, e, q, leak)
-    order = list(range(findings))
-    rng.shuffle(order)
-    return network, tuple(sorted(marks[index] for index in order[:present])), tuple(
-        sorted(marks[index] for index in order[present: findings * 3 // 4]))
+    rng = np.random.default_rng(seed)
+    values = np.array([0.05, 0.2, 0.5, 0.8, 0.95]) * 0.98
+    groups, nodes = 6, []
+    for number in range(questions):
+        count, broad = int(rng.integers(1, 4)), number % 16 == 15
+        near = np.arange(causes) if broad else np.arange(number % groups, causes, groups)
+        chosen = rng.choice(near, min(len(near), int(rng.integers(8, 15) if broad else rng.integers(2, 5))), False)
+        marked = np.zeros((causes, count))
+        marked[chosen] = rng.choice(values, len(chosen))[:, None] * rng.dirichlet(np.ones(count), len(chosen))
+        channel, shows = (("talk", 0.15), ("test", 0.8), ("teardown", 1.0))[number % 3]
+        draws = np.array([shows, 1.0])[:, None, None] * marked
+        leaks = (ladder(np.full(count, chance / count)) for chance in (0.05, 0.01, 0.02))
+        asked = Question((f"q{number}",), tuple(f"f{number}_{answer}" for answer in range(count)), ((),) * count)
+        nodes.append(Node(asked, frozenset(asked.facts), channel, ladder(draws), *leaks,
+                          ("bench" if channel == "teardown" else "trouble",) * count, (False,) * count))
+    prior = rng.choice((0.015, 0.04, 0.1, 0.2), causes)
+    network = Network(tuple(f"c{number:02d}" for number in range(causes)), tuple(nodes), prior, prior,
+                      np.array([0.6, 0.4]))
+    order = rng.permutation(questions).tolist()
+    signs = [Sign(node, int(rng.integers(1, len(nodes[node].findings) + 1))) for node in order[:telling]]
+    signs += [Sign(node, 0) for node in order[telling: questions * 3 // 4]]
+    return evidence_of(network, tuple(signs))
 
 
 def beliefs(sizes: tuple[tuple[int, int, int], ...]) -> None:
     """Beliefs: one forward and backward pass beside a general library."""
-    from howdeep.model.results import Counted
-    from howdeep.reasoning.beliefs import believe
+    from pyagrum_max import posteriors
 
-    for causes, findings, present in sizes:
-        network, shown, absent = random_network(causes, findings, present, seed=7)
-        counted = Counted(shown, absent, {})
-        ours = median_ms(lambda n=network, c=counted: believe(n, c, steps=False), 9)
-        theirs = pyagrum_ms(network, counted) if present <= 12 else None
-        row(f"beliefs: {causes} causes x {findings} findings, {present} present, ms", ours,
+    from howdeep.beliefs.believe import believe
+
+    for causes, questions, telling in sizes:
+        evidence = random_evidence(causes, questions, telling, seed=7)
+        ours = median_ms(lambda e=evidence: believe(e, steps=False), 9)
+        theirs = median_ms(lambda e=evidence: posteriors(e), 1) if telling <= 8 else None
+        row(f"beliefs: {causes} causes x {questions} questions, {telling} telling, ms", ours,
             "pyAgrum" if theirs is not None else "pyAgrum not tried at this width", theirs,
-            "under 5" if (causes, findings, present) == (40, 80, 20) else "")
+            "under 5" if (causes, questions, telling) == (40, 80, 20) else "")
 
 
-def decision_of_a_middle_size(shop: Any) -> None:
-    """Expected costs and flip points on made-up networks of the size that the design names: medians over ten."""
-    from decimal import Decimal
-
-    from howdeep.decision.money_flips import money_flips
-    from howdeep.decision.sensitivity import model_flips, word_flips
-    from howdeep.decision.setting import SUMMED_EXACTLY, setting_of
-
+def decision_of_a_middle_size() -> None:
+    """Every job's expected cost on made-up networks of the size that the design names: medians over ten."""
+    from howdeep.beliefs.gibbs import MOST_EXACT
     from howdeep.decision.ladder import Terms
+    from howdeep.decision.problem import problem_of
     from howdeep.model.knowledge import RUNGS
-    from howdeep.model.results import Counted
 
-    prices = dict(zip(RUNGS, map(Decimal, ("180", "520", "1350", "2700", "4800", "6200")), strict=True))
-    labour = {rung: 0.6 * float(price) for rung, price in prices.items()}
-    taken: dict[str, list[float]] = {"expected cost of all scopes": [], "flip points in closed form": []}
-    widths = []
+    prices = (180.0, 520.0, 1350.0, 2700.0, 4800.0, 6200.0)
+    terms = Terms(1.15, 500.0, 50.0, stop=4000.0, look=(math.inf, math.inf, 200.0, 400.0, math.inf, math.inf), credit=1)
+    taken, widths = [], []
     for seed in range(20):
-        network, shown, absent = random_network(40, 80, 20, seed)
+        evidence = random_evidence(40, 80, 20, seed)
         rng = random.Random(seed)
-        need = {cause: rng.choice(RUNGS[:5]) for cause in network.causes}
-        seen = {cause: rng.choice(RUNGS) for cause in network.causes}
-        counted = Counted(shown, absent, {})
-        setting = setting_of(network, counted, need, seen, prices, Terms(1.15, 500.0, 50.0))
-        if setting.evidence.plan.width > SUMMED_EXACTLY or len(widths) == 10:
+        need = {cause: rng.choice(RUNGS[:5]) for cause in evidence.network.causes}
+        seen = {cause: rng.choice(RUNGS) for cause in evidence.network.causes}
+        if evidence.width > MOST_EXACT or len(widths) == 10:
             continue
-        widths.append(setting.evidence.plan.width)
-        taken["expected cost of all scopes"].append(median_ms(
-            lambda n=network, c=counted, a=need, b=seen: setting_of(n, c, a, b, prices, Terms(1.15, 500.0, 50.0)), 5))
-        taken["flip points in closed form"].append(median_ms(lambda s=setting: (
-            model_flips(s, shop.knowledge), word_flips(s, shop.knowledge), money_flips(s, labour, 60.0)), 5))
-    widths.sort()
-    for (name, times), limit in zip(taken.items(), ("under 10", "under 20"), strict=True):
-        times.sort()
-        row(f"40 causes x 80 findings, 20 present: {name}, ms", statistics.median(times),
-            f"slowest {times[-1]:.0f}; width {widths[0]} to {widths[-1]}", limit=limit)
-
-
-def pyagrum_ms(network: Any, counted: Any) -> float:
-    """The same posteriors by pyAgrum's lazy propagation on addNoisyORNet (findings that are not counted left out)."""
-    import pyagrum as gum
-
-    net = gum.BayesNet()
-    ids = {}
-    for index, cause in enumerate(network.causes):
-        ids[cause] = net.add(gum.LabelizedVariable(cause, cause, 2))
-        net.cpt(cause).fillWith([1 - float(network.prior[index]), float(network.prior[index])])
-    for name in (*counted.present, *counted.absent):
-        column = network.findings.index(name)
-        node = net.addNoisyORNet(gum.LabelizedVariable(name, name, 2), float(network.leak[column]))
-        for index, cause in enumerate(network.causes):
-            if network.q[index, column] > 0:
-                net.addWeightedArc(ids[cause], node, float(network.q[index, column]))
-    evidence = {**dict.fromkeys(counted.present, 1), **dict.fromkeys(counted.absent, 0)}
-
-    def run() -> None:
-        engine = gum.LazyPropagation(net)
-        engine.setEvidence(evidence)
-        engine.makeInference()
-        for cause in network.causes:
-            engine.posterior(cause)
-
-    return median_ms(run, 1)
+        widths.append(evidence.width)
+        taken.append(median_ms(lambda e=evidence, a=need, b=seen: problem_of(e, a, b, prices, (), terms), 5))
+    row("40 causes x 80 questions, 20 telling: every package and look, ms", statistics.median(taken),
+        f"slowest {max(taken):.0f}; width {min(widths)} to {max(widths)}")
 
 
 def decisions(shop: Any, every: int) -> None:
     """Steps of an assessment over the worked cases: the median case, the slowest of nine in ten, and the slowest."""
-    from howdeep.decision.checks import rank_checks
-    from howdeep.decision.flips import wrong_answers
-    from howdeep.decision.money_flips import money_flips
-    from howdeep.decision.sensitivity import model_flips, word_flips
-    from howdeep.decision.setting import SUMMED_EXACTLY
-
-    from howdeep.assess import prepare
+    from howdeep.assess import prepare, ranking_of
     from howdeep.cases import case_files
-    from howdeep.decision.whatif import known_of
-    from howdeep.facts import facts_of, moved_facts_of
+    from howdeep.facts import facts_of
     from howdeep.knowledge.where import shipped_cases
     from howdeep.reasoning.condition import evaluate_all
 
-    knowledge, rate = shop.knowledge, float(shop.prices.labour_rate)
+    knowledge = shop.knowledge
     taken: dict[str, list[float]] = {}
-    wide = 0
+    estimated = 0
     paths = case_files(shipped_cases())[::every]
     for path in paths:
         job = shop.open_job(path)
         facts, _ = facts_of(knowledge, job)
         findings = evaluate_all(knowledge, facts.values)
         ready = prepare(knowledge, job, facts, findings, shop.prices, steps=False)
-        setting, made = ready.setting, frozenset(job.values) | job.unknown
+        estimated += ready.problem.estimated
         steps: dict[str, Callable[[], Any]] = {
             "assessment (rules, beliefs, decision)": lambda j=job: shop.assess(j, checks=False, flips=False),
-            "ranking of every open check": lambda s=setting, j=job, f=facts, g=findings, m=made: rank_checks(
-                s, knowledge, j.engine, f.values, g, m, shop.prices),
+            "ranking of every open check": lambda r=ready, j=job, f=facts, g=findings: ranking_of(
+                knowledge, j, f, g, r, shop.prices),
+            "assessment with its checks and where they lead": lambda j=job: shop.assess(j),
         }
-        if setting.estimated or setting.evidence.plan.width > SUMMED_EXACTLY:
-            wide += 1
-        else:
-            steps["flip points in closed form (odds, words, money)"] = lambda s=setting, r=ready: (
-                model_flips(s, knowledge), word_flips(s, knowledge), money_flips(s, r.labour, rate))
-            steps["given answers turned, each assessed anew"] = (
-                lambda s=setting, j=job, f=facts, g=findings: wrong_answers(
-                    s, known_of(knowledge, s.network, f.values, g), j.values, moved_facts_of(knowledge, j, f)))
         for name, step in steps.items():
             taken.setdefault(name, []).append(median_ms(step, 3))
-    limits = {"assessment (rules, beliefs, decision)": "under 100", "ranking of every open check": "under 100",
-              "flip points in closed form (odds, words, money)": "under 20"}
-    closed, turned = (taken.get(name, []) for name in ("flip points in closed form (odds, words, money)",
-                                                       "given answers turned, each assessed anew"))
-    if closed:
-        taken["all of these together"] = [sum(both) for both in zip(closed, turned, strict=True)]
-        limits["all of these together"] = "under 20"
+    limits = {"assessment (rules, beliefs, decision)": "under 100", "ranking of every open check": "under 100"}
     for name, times in taken.items():
         times.sort()
         row(f"{name}, ms", statistics.median(times), f"9 in 10 {times[len(times) * 9 // 10]:.0f}, "
             f"slowest {times[-1]:.0f}", limit=limits.get(name, ""))
-    share = sum(time < 20 for time in taken.get("all of these together", ())) / max(1, len(paths) - wide)
-    print(f"  all flip points of a job under 20 ms in {100 * share:.0f} % of the cases")
-    print(f"  over {len(paths)} worked cases; in {wide} the findings are too tangled for exact flip points", flush=True)
+    print(f"  over {len(paths)} worked cases; in {estimated} the signs are too tangled for exact sums", flush=True)
 
 
 def processes(times: int) -> None:
@@ -345,7 +282,7 @@ def main() -> None:
     rules(shop.knowledge, facts, (1, 2) if options.quick else (1, 2, 5, 10))
     beliefs(((20, 40, 6), (40, 80, 12)) if options.quick else ((20, 40, 6), (40, 80, 8), (40, 80, 12), (40, 80, 16),
                                                               (40, 80, 20), (80, 160, 20)))
-    decision_of_a_middle_size(shop)
+    decision_of_a_middle_size()
     decisions(shop, 12 if options.quick else 1)
     processes(3 if options.quick else 9)
     page(shop, 5 if options.quick else 20, 3 if options.quick else 10)

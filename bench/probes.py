@@ -16,8 +16,12 @@ import numpy as np
 from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, Mutant
 
 from howdeep.assess import assess, holds_of, prepare
+from howdeep.beliefs.evidence import Sign
+from howdeep.beliefs.network import Network, network_of
+from howdeep.beliefs.signs import Signs, signs_of
 from howdeep.case_figures import Figures
 from howdeep.cases import case_files, failed, off_figures
+from howdeep.decision.recommend import with_kind
 from howdeep.facts import facts_of, limits_of, raw_facts
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.model.job import Expect, OpenJob
@@ -25,13 +29,11 @@ from howdeep.model.knowledge import Knowledge
 from howdeep.model.results import Assessment, Conclusions, Counted, Facts, HoldState
 from howdeep.model.truth import Truth
 from howdeep.reasoning.condition import evaluate, evaluate_all
-from howdeep.reasoning.counted import count, stories
-from howdeep.reasoning.network import Network, network_of
 from howdeep.session import Shop
 from howdeep.work.rules import _kept as kept_rules
 
 Seen = tuple[Any, ...]
-"""What a customer would be told: leading cause, scope, work, holds, contradictions, and every finding's truth."""
+"""What a customer would be told: leading cause, kind and job, its work, holds, contradictions, every finding's truth."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +46,7 @@ class Probe:
     """None for a job near a case."""
     facts: Facts
     findings: dict[str, Truth]
-    counted: Counted
+    signs: Signs
     network: Network
     holds: tuple[HoldState, ...]
     contradictions: tuple[str, ...]
@@ -90,9 +92,9 @@ def _probe(shop: Shop, name: str, job: OpenJob, expect: Expect | None) -> Probe:
     facts, _ = facts_of(knowledge, job)
     findings = evaluate_all(knowledge, facts.values)
     holds, contradictions = holds_of(knowledge, job, facts.values, findings), _contradictions(knowledge, job)
-    return Probe(name, job, expect, facts, findings, count(stories(knowledge), findings),
-                 network_of(knowledge, engine_facts(job.engine), facts.values, findings), holds, contradictions,
-                 _answer(shop, knowledge, job, facts, findings, holds, contradictions))
+    network = network_of(knowledge, engine_facts(job.engine), facts.values, findings)
+    return Probe(name, job, expect, facts, findings, signs_of(network, knowledge, facts.values, findings), network,
+                 holds, contradictions, _answer(shop, knowledge, job, facts, findings, holds, contradictions))
 
 
 def share_work(base: Knowledge, changed: Knowledge, mutant: Mutant) -> None:
@@ -116,15 +118,15 @@ def answer_of(shop: Shop, probe: Probe, mutant: Mutant, changed: Knowledge) -> A
     contradictions = probe.contradictions
     if mutant.touches in (READINGS, RULES, HOLDS):
         holds, contradictions = holds_of(changed, job, facts.values, findings), _contradictions(changed, job)
-    counted, network = probe.counted, probe.network
-    if mutant.touches in (LINKS, ODDS) or not (same_facts and same_findings):
-        counted = count(stories(changed), findings)
+    signs, network = probe.signs, probe.network
+    if mutant.touches not in (WORK, HOLDS) or not (same_facts and same_findings):
         network = network_of(changed, engine_facts(job.engine), facts.values, findings)
-    same_odds = counted == probe.counted and _same_network(network, probe.network, counted)
-    if same_odds and same_facts and same_findings and mutant.touches != WORK:
-        if holds == probe.holds and contradictions == probe.contradictions:
+        signs = signs_of(network, changed, facts.values, findings)
+    same_odds = _said(network, signs) == _said(probe.network, probe.signs) and _same_priors(network, probe.network)
+    if same_odds and same_facts and same_findings and holds == probe.holds and mutant.touches != WORK:
+        if contradictions == probe.contradictions:
             return None
-        return dataclasses.replace(probe.answer, holds=holds, contradictions=contradictions)
+        return dataclasses.replace(probe.answer, contradictions=contradictions)
     return _answer(shop, changed, job, facts, findings, holds, contradictions)
 
 
@@ -143,32 +145,39 @@ def failures(shop: Shop, probe: Probe, answer: Assessment, changed: Knowledge,
 
 def seen(answer: Assessment) -> Seen:
     """What a customer would be told."""
-    rung = answer.decision.rung
-    return (answer.beliefs[0].cause, rung,
-            tuple(item.operation for item in answer.works[rung].items if not item.if_found),
+    decision = answer.decision
+    return (answer.beliefs[0].cause, decision.kind, decision.job,
+            tuple(item.operation for item in answer.works[decision.job].items if not item.if_found),
             tuple((hold.hold, hold.state, hold.above) for hold in answer.holds), answer.contradictions,
             tuple(sorted((name, truth.value) for name, truth in answer.conclusions.findings.items())))
 
 
 def _link_counts(probe: Probe, mutant: Mutant) -> bool:
-    """Whether the finding counts here, and one of the causes can be had by this engine."""
-    if mutant.finding not in probe.counted.present and mutant.finding not in probe.counted.absent:
+    """Whether anything is known of the question that the finding answers, and this engine can have one of the causes.
+
+    A finding that is new to the network (so far no cause of this engine explained it) may count anywhere."""
+    node = next((item for item in probe.network.nodes if mutant.finding in item.findings), None)
+    if node is not None and all(probe.findings[name] is Truth.UNKNOWN for name in node.findings):
         return False
     return not mutant.causes or any(cause in probe.network.causes for cause in mutant.causes)
 
 
-def _same_network(one: Network, two: Network, counted: Counted) -> bool:
-    """Whether two networks say the same of the findings that count (all else is never read)."""
-    if one is two:
-        return True
-    if one.causes != two.causes or not np.array_equal(one.prior, two.prior):
-        return False
-    names = (*counted.present, *counted.absent)
-    mine = [one.findings.index(name) if name in one.findings else -1 for name in names]
-    other = [two.findings.index(name) if name in two.findings else -1 for name in names]
-    if -1 in mine or -1 in other:
-        return False
-    return np.array_equal(one.q[:, mine], two.q[:, other]) and np.array_equal(one.leak[mine], two.leak[other])
+def _same_priors(one: Network, two: Network) -> bool:
+    return one is two or one.causes == two.causes and all(
+        np.array_equal(getattr(one, name), getattr(two, name)) for name in ("base", "prior", "shares")) and (
+        one.history == two.history)
+
+
+def _said(network: Network, signs: Signs) -> tuple:
+    """All that the signs that count say of causes, and what is left to others (nothing else of a network is read)."""
+
+    def of(sign: Sign) -> tuple:
+        node = network.nodes[sign.node]
+        arrays = (node.at_most, node.normal, node.unlisted, node.misread)
+        return (node.findings, node.sorts, node.direct, node.in_use, sign.answer, sign.shares, sign.denies, sign.silent,
+                tuple(array.tobytes() for array in arrays))
+
+    return tuple(map(of, signs.signs)), signs.present, signs.absent, tuple(signs.already.items()), signs.shown_too
 
 
 def _contradictions(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
@@ -181,7 +190,11 @@ def _answer(shop: Shop, knowledge: Knowledge, job: OpenJob, facts: Facts, findin
             holds: tuple[HoldState, ...], contradictions: tuple[str, ...]) -> Assessment:
     """The answer by the pure evaluator, without trace, checks and flip points."""
     ready = prepare(knowledge, job, facts, findings, shop.prices, steps=False)
-    return Assessment(job=job, facts=facts, conclusions=Conclusions(dict(findings), ()), counted=ready.counted,
-                      beliefs=ready.beliefs.causes, evidence=ready.beliefs.evidence, decision=ready.decision,
+    signs, case = ready.signs, dataclasses.replace(ready.case, holds=holds)
+    return Assessment(job=job, facts=facts, conclusions=Conclusions(dict(findings), ()),
+                      counted=Counted(signs.present, signs.absent, signs.already, signs.shown_too),
+                      beliefs=ready.beliefs.causes, evidence=ready.beliefs.evidence,
+                      unexplained=ready.beliefs.unexplained,
+                      decision=with_kind(knowledge, ready.problem, ready.decision, case, ()),
                       works=ready.works, holds=holds, contradictions=contradictions, dropped=(), not_asked=(),
                       stand_ins=())

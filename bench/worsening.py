@@ -67,11 +67,13 @@ class Found:
 
     rung: int
     enough: tuple[float, ...]
+    """Of the cheapest job of every rung (of the recommended one at its rung)."""
     least: float
-    """Expected cost of the recommended rung."""
+    """Expected cost of the recommended job."""
     expected: tuple[float, ...]
-    """Of every rung."""
+    """Of the cheapest job of every rung."""
     odds: dict[str, float]
+    """Chance of each cause to have a hand in what was noticed."""
     need: dict[str, str]
 
 
@@ -119,9 +121,14 @@ def found(shop: Shop, job: OpenJob) -> Found:
     """What is recommended for one job."""
     facts, _ = facts_of(shop.knowledge, job)
     ready = prepare(shop.knowledge, job, facts, evaluate_all(shop.knowledge, facts.values), shop.prices, steps=False)
-    setting = ready.setting
-    return Found(setting.rung, tuple(map(float, setting.enough)), float(setting.expected[setting.rung]),
-                 tuple(map(float, setting.expected)), dict(ready.beliefs.odds()), dict(ready.need))
+    decision = ready.decision
+    chosen = decision.line(decision.job)
+    best = {rung: min((line for line in decision.jobs if line.rung == rung), key=lambda line: line.expected)
+            for rung in RUNGS}
+    best[chosen.rung] = chosen
+    need = {cause: RUNGS[level] for cause, level in zip(ready.network.causes, ready.problem.need.tolist(), strict=True)}
+    return Found(RUNGS.index(chosen.rung), tuple(best[rung].enough for rung in RUNGS), float(chosen.expected),
+                 tuple(float(best[rung].expected) for rung in RUNGS), ready.beliefs.hands(), need)
 
 
 def kind_of_step(before: Found, after: Found) -> str:

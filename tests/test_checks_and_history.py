@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from howdeep.decision.outcomes import expanded, open_checks
+from howdeep.decision.open_checks import expanded, open_checks
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules

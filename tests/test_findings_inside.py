@@ -4,16 +4,18 @@ from itertools import combinations
 
 import pytest
 
+from howdeep.beliefs.believe import believe
+from howdeep.beliefs.evidence import evidence_of
+from howdeep.beliefs.network import network_of
+from howdeep.beliefs.signs import signs_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.condition import facts_read
 from howdeep.model.truth import Truth
-from howdeep.reasoning.beliefs import believe
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.reasoning.construction import applies, rung_on
 from howdeep.reasoning.counted import count, stories
-from howdeep.reasoning.network import network_of
 
 from .inside_signs import FIRES, LOW_ALL, QUIET, SOUND, all_of, one
 
@@ -62,9 +64,11 @@ def odds(shipped):
     }
 
     def of(name, facts):
-        findings = evaluate_all(shipped, {**engines[name], **facts})
+        facts = {**engines[name], **facts}
+        findings = evaluate_all(shipped, facts)
         network = network_of(shipped, engines[name], facts, findings)
-        return believe(network, count(stories(shipped), findings), steps=False).odds()
+        signs = signs_of(network, shipped, facts, findings)
+        return believe(evidence_of(network, signs.signs), steps=False).odds()
 
     return of
 

@@ -99,7 +99,7 @@ def test_the_check_sees_imports_that_point_upward_beside_and_to_experta():
     def faults(source, module="howdeep.reasoning.rules", is_package=False):
         return faults_of(source, module, is_package)
 
-    assert faults("from ..decision.decide import decide")
+    assert faults("from ..decision.recommend import decide")
     assert faults("from howdeep import show")
     assert faults("from .. import web")
     assert faults("def later():\n    import howdeep.cli_show")

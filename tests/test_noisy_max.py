@@ -6,11 +6,12 @@ import math
 
 import numpy as np
 import pytest
-from made_up_networks import capped, evidence, summed
 
 from howdeep.beliefs.elimination import Columns, sums_of
 from howdeep.beliefs.posteriors import plain_columns, posteriors_of, unexplained
 from howdeep.beliefs.worlds import worlds_given
+
+from .made_up_networks import capped, evidence, summed
 
 
 @pytest.mark.parametrize("seed", range(40))

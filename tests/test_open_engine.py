@@ -2,16 +2,17 @@
 
 import dataclasses
 
+import numpy as np
 import pytest
 
 from howdeep.assess import holds_of, opened_by, prepare, without_teardown
+from howdeep.beliefs.network import network_of
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.knowledge import RUNGS
 from howdeep.quote.build import build_quote
 from howdeep.reasoning.condition import evaluate_all
-from howdeep.reasoning.network import SEEN_OPEN, network_of
 from howdeep.work.rules import rules_for
 
 LIMITS = "guides_springs_and_head_within_a_hair_of_their_limits_are_measured_again"
@@ -88,19 +89,19 @@ def test_a_fault_seen_itself_is_hardly_ever_mistaken(shop):
     knowledge, settings = shop.knowledge, shop.knowledge.settings
     job = opened(shop, CRACK)
     network = network_of(knowledge, engine_facts(job.engine), {}, {})
-    column = {name: index for index, name in enumerate(network.findings)}
-    row = {name: index for index, name in enumerate(network.causes)}
-    seen, sign = column["spring_measured_weak"], column["blue_after_overrun"]
+    number, row = network.number(), {name: index for index, name in enumerate(network.causes)}
+    (seen, answer), (sign, _) = number["spring_measured_weak"], number["blue_after_overrun"]
     assert knowledge.findings["spring_measured_weak"].direct and not knowledge.findings["blue_after_overrun"].direct
-    assert network.leak[seen] == pytest.approx(settings.direct_mistaken)
-    weak = network.q[row["weak_valve_spring"], seen]
-    assert weak == pytest.approx(settings.direct_shown * (1 - settings.direct_mistaken))
-    assert network.misread_of(seen) == pytest.approx(settings.direct_mistaken)
-    assert network.misread_of(sign) == settings.misread
-    tried = column["thermostat_seen_shut"]  # in the hand, but nothing is open: more is misread there
+    measured, told = network.nodes[seen], network.nodes[sign]
+    draws = np.diff(measured.at_most[:, row["weak_valve_spring"]], axis=1)
+    shown = settings.direct_shown * (1 - settings.direct_mistaken)
+    assert draws[:, answer - 1] == pytest.approx(shown)  # of a slight fault as of a marked one
+    assert 1 - measured.misread[0] == pytest.approx(settings.direct_mistaken)
+    assert 1 - measured.normal[0] < 2e-6 and 1 - measured.unlisted[0] < 2e-6
+    assert 1 - told.misread[0] == pytest.approx(settings.misread["word"])
+    tried = network.nodes[number["thermostat_seen_shut"][0]]  # in the hand, but nothing is open: more is misread there
     assert knowledge.findings["thermostat_seen_shut"].direct
-    assert network.misread_of(tried) == pytest.approx(settings.misread * SEEN_OPEN)
-    assert network.leak[sign] > settings.misread
+    assert 1 - tried.misread[0] == pytest.approx(settings.misread["look"] * settings.seen_open)
 
 
 def test_what_is_direct_on_the_open_engine_is_never_seen_without_its_causes(shop):

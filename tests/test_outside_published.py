@@ -5,13 +5,14 @@ Where a printed order is held against the rule base, causes are ordered by base 
 
 import pytest
 
+from howdeep.beliefs.believe import believe
+from howdeep.beliefs.evidence import evidence_of
+from howdeep.beliefs.network import network_of
+from howdeep.beliefs.signs import signs_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules
-from howdeep.reasoning.beliefs import believe
 from howdeep.reasoning.condition import evaluate_all
-from howdeep.reasoning.counted import count, stories
-from howdeep.reasoning.network import network_of
 
 
 def leading(knowledge, finding):
@@ -176,9 +177,10 @@ STORIES = {
 def test_the_cheap_fault_takes_the_blame_off_the_deep_one(shipped, story):
     sheet, cheap, deep, answers = STORIES[story]
     engine = engine_facts(load_engine(shipped_rules() / "engines" / f"{sheet}.yaml"))
-    findings = evaluate_all(shipped, {**engine, **answers})
-    network = network_of(shipped, engine, answers, findings)
-    beliefs = believe(network, count(stories(shipped), findings), steps=False)
+    facts = {**engine, **answers}
+    findings = evaluate_all(shipped, facts)
+    network = network_of(shipped, engine, facts, findings)
+    beliefs = believe(evidence_of(network, signs_of(network, shipped, facts, findings).signs), steps=False)
     odds = beliefs.odds()
     assert odds[cheap] > 0.5
     assert beliefs.causes[0].cause == cheap
