@@ -33,7 +33,7 @@ from howdeep.session import Shop
 from howdeep.work.rules import _kept as kept_rules
 
 Seen = tuple[Any, ...]
-"""What a customer would be told: leading cause, kind and job, its work, holds, contradictions, every finding's truth."""
+"""What a customer would be told: leading cause, kind, job and its work, holds, contradictions, and every truth."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,8 +7,10 @@ by one, each answer with the chance the rule base gives to the findings it would
 way through rules, lines of evidence, odds and expected cost. A quarter of the engines is drawn so. In a quarter faults
 come together (a shared condition of the engine), in a quarter one answer in twenty is wrong, in a quarter both.
 
-Loss is the cost in the end of the rung chosen, less that of the rung that is cheapest for the faults really there.
-This tests the reasoning against its own odds and two ways of being wrong; it is no evidence that the odds are right.
+Then it is drawn which of its faults were behind what was noticed, and each rule's scope is followed to its end: growth
+as what is open shows it, and after a failure the same way on for all rules, by what the tool knows then. Loss is that
+cost less the cost of the scope that would have cost least for the faults really there. This tests the reasoning against
+its own odds and two ways of being wrong; it is no evidence that the odds are right.
 """
 
 from __future__ import annotations
@@ -21,11 +23,16 @@ from statistics import NormalDist
 from typing import Any
 
 import numpy as np
-from howdeep.decision.decide import terms_of
-from howdeep.decision.setting import setting_of, state_numbers
 
 from howdeep.assess import levels_of
-from howdeep.decision.ladder import Costs, Ladder, cheapest, costs_of, ladder_of
+from howdeep.beliefs.believe import believe
+from howdeep.beliefs.evidence import Sign, evidence_of
+from howdeep.beliefs.network import Network, Node, network_of
+from howdeep.beliefs.signs import Signs, signs_of
+from howdeep.beliefs.waterfall import decibans, says_alone
+from howdeep.decision.ladder import LEVELS, NOBODY, UNLISTED
+from howdeep.decision.problem import Problem, problem_of
+from howdeep.decision.recommend import terms_of
 from howdeep.decision.whatif import findings_if, known_of
 from howdeep.knowledge.cache import load_cached
 from howdeep.knowledge.engine_facts import engine_facts
@@ -36,13 +43,8 @@ from howdeep.model.knowledge import RUNGS, Knowledge
 from howdeep.model.truth import Truth
 from howdeep.pricing.lines import price_work
 from howdeep.pricing.read import example_prices, load_prices
-from howdeep.reasoning.beliefs import evidence_from
 from howdeep.reasoning.condition import evaluate, evaluate_all
 from howdeep.reasoning.construction import applies
-from howdeep.reasoning.counted import count, stories
-from howdeep.reasoning.network import Network, network_of
-from howdeep.reasoning.posteriors import posteriors
-from howdeep.reasoning.waterfall import says_alone
 from howdeep.work.rules import work_rules
 from howdeep.work.select import work_at
 
@@ -64,12 +66,8 @@ class Bench:
     engine: Engine
     facts: dict[str, Any]
     network: Network
-    q: np.ndarray
-    leak: np.ndarray
-    ladder: Ladder
-    costs: Costs
     levels: tuple[dict, dict]
-    prices: dict
+    prices: tuple[float, ...]
     questions: tuple[str, ...]
 
 
@@ -88,16 +86,16 @@ def main() -> None:
     start = time.perf_counter()
     for number in range(chosen.engines):
         group, bench = number % len(GROUPS), benches[number // len(GROUPS) % len(benches)]
-        present, answers = job(knowledge, bench, rng, group)
-        picks, enough, posterior = decisions(knowledge, bench, answers, terms_of(prices))
-        here = state_numbers(bench.ladder, present[None])[0]
-        spent = bench.costs.whole[:, here]
-        loss[number] = [spent[pick] - np.nanmin(spent) for pick in picks]
-        deepest = bench.ladder.states[here][1]
-        said.append(enough)
-        true.append(deepest <= np.arange(len(RUNGS)))
+        degrees, told, really = job(knowledge, bench, rng, group)
+        picks, problem, posterior = decisions(knowledge, bench, told, terms_of(prices, None))
+        noticed = signs_told(knowledge, bench, really)
+        most = behind(*noticed, degrees, problem.need, rng)
+        costs = [spent(problem, start, degrees > 0, most) for start in range(LEVELS)]
+        loss[number] = [costs[pick] - min(costs) for pick in picks]
+        said.append(np.array([item.enough for item in problem.weighed]))
+        true.append(most <= np.arange(LEVELS))
         chances.append(posterior)
-        faults.append(present)
+        faults.append(degrees > 0)
         if sys.stderr.isatty() and number % 250 == 249:
             print(f"\r{number + 1} engines", end="", file=sys.stderr, flush=True)
     report(loss, np.array(said), np.array(true), chances, faults, time.perf_counter() - start, chosen.seed)
@@ -113,15 +111,11 @@ def bench_of(knowledge: Knowledge, engine: Engine, name: str, prices: Any) -> Be
     money = {rung: price_work(work_at(knowledge, rules, engine, facts, findings, odds, rung), knowledge, engine, name,
                               prices).total for rung in RUNGS}
     levels = levels_of(knowledge, rules, facts)
-    ladder = ladder_of(network.causes, *levels)
-    costs = costs_of(ladder, tuple(np.nan if money[rung] is None else float(money[rung]) for rung in RUNGS),
-                     terms_of(prices))
-    words = np.array([0.0, *network.word_values])
+    packages = tuple(float("nan") if money[rung] is None else float(money[rung]) for rung in RUNGS)
     asked = [item for item in knowledge.observations if item not in FIRST]
     questions = tuple(item for item in (*FIRST, *asked) if item in knowledge.observations and _can_ask(
         knowledge, item, facts))
-    return Bench(engine, facts, network, words[network.link_word], words[1:][network.leak_word], ladder, costs, levels,
-                 money, questions)
+    return Bench(engine, facts, network, levels, packages, questions)
 
 
 def _can_ask(knowledge: Knowledge, name: str, facts: dict[str, Any]) -> bool:
@@ -129,14 +123,19 @@ def _can_ask(knowledge: Knowledge, name: str, facts: dict[str, Any]) -> bool:
     return item.moment != "teardown" and item.kind == "choice" and not item.each and applies(item, facts)
 
 
-def job(knowledge: Knowledge, bench: Bench, rng: np.random.Generator, group: int) -> tuple[np.ndarray, dict[str, str]]:
-    """Faults really there, and the answers given."""
-    present = draw_faults(bench.network.prior, rng, group in (1, 3))
-    unseen = (1 - bench.leak) * np.prod(np.where(present[:, None], 1 - bench.q, 1.0), axis=0)
+def job(knowledge: Knowledge, bench: Bench, rng: np.random.Generator,
+        group: int) -> tuple[np.ndarray, dict[str, str], dict[str, str]]:
+    """Degrees of the faults really there, the answers given, and what they would be without mistakes."""
+    network = bench.network
+    present = draw_faults(network.prior, rng, group in (1, 3))
+    degrees = np.where(present, 1 + (rng.random(len(present)) < network.shares[1]), 0)
+    at_most = [node.leak * np.prod(own_ladders(node, degrees), axis=0) for node in network.nodes]
+    number = network.number()
+    really: dict[str, str] = {}
     limits = {name: item.value for name, item in knowledge.limits.items()}
     answers: dict[str, str] = {}
     facts = dict(bench.facts)
-    known = known_of(knowledge, bench.network, facts, evaluate_all(knowledge, facts))
+    known = known_of(knowledge, facts, evaluate_all(knowledge, facts))
     for name in bench.questions:
         item = knowledge.observations[name]
         if name not in FIRST and rng.random() >= ASKED[item.moment]:
@@ -148,8 +147,9 @@ def job(knowledge: Knowledge, bench: Bench, rng: np.random.Generator, group: int
             continue
         options = list(item.answers)
         changes = [findings_if(known, {name: answer}) for answer in options]
-        weights = np.array([_chance(known.numbers, unseen, changed) for changed in changes])
+        weights = np.array([_chance(number, at_most, changed) for changed in changes])
         at = int(rng.choice(len(options), p=weights / weights.sum()))
+        really[name] = options[at]
         if group >= 2 and rng.random() < WRONG:
             at = (at + 1 + int(rng.integers(len(options) - 1))) % len(options)
         answers[name] = facts[name] = options[at]
@@ -157,15 +157,31 @@ def job(knowledge: Knowledge, bench: Bench, rng: np.random.Generator, group: int
         for finding, truth in changes[at].items():
             known.truths[finding] = {Truth.PRESENT: True, Truth.ABSENT: False}[truth]
             known.findings[finding] = truth
-    return present, answers
+    return degrees, answers, really
 
 
-def _chance(numbers: dict[str, int], unseen: np.ndarray, changed: dict[str, Truth]) -> float:
-    chance = 1.0
+def own_ladders(node: Node, degrees: np.ndarray) -> np.ndarray:
+    """[present causes, m + 1] chance that each present cause's own draw is k or lower."""
+    here = np.flatnonzero(degrees)
+    return node.at_most[degrees[here] - 1, here]
+
+
+def _chance(number: dict[str, tuple[int, int]], at_most: list[np.ndarray], changed: dict[str, Truth]) -> float:
+    """Chance that the questions these findings belong to are answered so."""
+    telling: dict[int, int] = {}
+    denied: dict[int, list[int]] = {}
     for name, truth in changed.items():
-        if name in numbers:
-            chance *= unseen[numbers[name]] if truth is Truth.ABSENT else 1 - unseen[numbers[name]]
-    return chance
+        node, answer = number.get(name, (None, 0))
+        if node is not None and truth is Truth.PRESENT:
+            telling[node] = max(answer, telling.get(node, 0))
+        elif node is not None and truth is Truth.ABSENT:
+            denied.setdefault(node, []).append(answer)
+    chance = 1.0
+    for node, answer in telling.items():
+        chance *= float(at_most[node][answer] - at_most[node][answer - 1])
+    for node in denied.keys() - telling.keys():
+        chance *= 1 - float(np.diff(at_most[node])[np.array(denied[node]) - 1].sum())
+    return max(chance, 1e-9)
 
 
 def draw_faults(prior: np.ndarray, rng: np.random.Generator, together: bool) -> np.ndarray:
@@ -177,23 +193,83 @@ def draw_faults(prior: np.ndarray, rng: np.random.Generator, together: bool) -> 
     return np.sqrt(TOGETHER) * shared + np.sqrt(1 - TOGETHER) * own < limit
 
 
-def decisions(knowledge: Knowledge, bench: Bench, answers: dict[str, str],
-              terms: Any) -> tuple[list[int], np.ndarray, np.ndarray]:
-    """The rung that each rule chooses, the chance that each rung is enough, and the odds of each cause."""
+def signs_told(knowledge: Knowledge, bench: Bench, answers: dict[str, str]) -> tuple[Network, Signs]:
+    """The network with the history that the answers tell, and the signs that count."""
     facts = {**bench.facts, **answers}
     findings = evaluate_all(knowledge, facts)
     network = network_of(knowledge, bench.facts, facts, findings)
-    counted = count(stories(knowledge), findings)
-    setting = setting_of(network, counted, *bench.levels, bench.prices, terms)
-    evidence = evidence_from(network, counted)
-    posterior, _ = posteriors(evidence)
-    need = np.array(bench.ladder.need)
-    added = np.log10(network.prior / (1 - network.prior)) * 10
-    added = added + sum((says_alone(network, finding) for finding in evidence.present), np.zeros(len(need)))
-    added = added + sum((10 * np.log10(1 - network.q[:, finding]) for finding in evidence.absent), np.zeros(len(need)))
-    picks = [cheapest(setting.expected), int(need[int(posterior.argmax())]), int(need[added > 0].max(initial=0)),
-             RUNGS.index("refresh"), RUNGS.index("rebuild")]
-    return picks, setting.enough, posterior
+    return network, signs_of(network, knowledge, facts, findings)
+
+
+def decisions(knowledge: Knowledge, bench: Bench, answers: dict[str, str],
+              terms: Any) -> tuple[list[int], Problem, np.ndarray]:
+    """The rung that each rule chooses, the decision that the tool makes, and the odds of each cause."""
+    network, signs = signs_told(knowledge, bench, answers)
+    evidence = evidence_of(network, signs.signs)
+    problem = problem_of(evidence, *bench.levels, bench.prices, (), terms)
+    beliefs = believe(evidence, steps=False)
+    odds, hands = beliefs.odds(), beliefs.hands()
+    added = decibans(network.prior / (1 - network.prior))
+    added = added + sum((says_alone(network, sign) for sign in signs.signs if sign.answer), np.zeros(len(added)))
+    added = added + sum((decibans(network.shares @ factor) for factor in evidence.sound), np.zeros(len(added)))
+    likeliest = max(range(len(network.causes)), key=lambda cause: hands[network.causes[cause]])
+    picks = [int(np.argmin([item.expected for item in problem.weighed])), int(problem.need[likeliest]),
+             int(problem.need[added > 0].max(initial=0)), RUNGS.index("refresh"), RUNGS.index("rebuild")]
+    return picks, problem, np.array([odds[cause] for cause in network.causes])
+
+
+def behind(network: Network, signs: Signs, degrees: np.ndarray, need: np.ndarray, rng: np.random.Generator) -> int:
+    """The greatest need among the faults that drew anything in what must go (a fault that is not on the list: more than
+    any rung cures), drawn given the answers."""
+    most = NOBODY
+    here = np.flatnonzero(degrees)
+    for sign in signs.signs:
+        node = network.nodes[sign.node]
+        if not sign.answer or node.sorts[sign.answer - 1] == "discriminator":
+            continue
+        ladders = np.concatenate((own_ladders(node, degrees), [node.unlisted, node.normal * node.misread]))
+        drew = draws_behind(ladders, sign, rng)
+        most = max([most, *need[here[drew[:-2] > 0]].tolist(), *([UNLISTED] if drew[-2] else [])])
+    return most
+
+
+def draws_behind(ladders: np.ndarray, sign: Sign, rng: np.random.Generator) -> np.ndarray:
+    """[sources] the draw of each given that the highest of all is the answer. `ladders` [sources, m + 1]."""
+    answer, drew, reached = sign.answer, [], False
+    after = np.concatenate((np.cumprod(ladders[::-1], axis=0)[::-1][1:], np.ones((1, ladders.shape[1]))))
+    for own, rest in zip(ladders, after, strict=True):
+        exactly = np.diff(own, prepend=0.0)[: answer + 1]
+        if not reached:  # none of those before reached it: one of those after must, unless this one does
+            exactly[:answer] *= rest[answer] - rest[answer - 1]
+            exactly[answer] *= rest[answer]
+        drew.append(int(rng.choice(answer + 1, p=exactly / exactly.sum())))
+        reached = reached or drew[-1] == answer
+    return np.array(drew)
+
+
+def spent(problem: Problem, start: int, present: np.ndarray, most: int) -> float:
+    """What a job begun at a rung costs in the end with these faults, followed step by step."""
+    ladder, terms, chances = problem.ladder, problem.terms, problem.chances[:, :, None]
+    row = sum(1 << bit for bit, level in enumerate(problem.blocks.levels)
+              if (present & (problem.seen <= level) & (level < problem.need)).any())
+    rows, above, cost = tuple(range(len(chances))), NOBODY, 0.0
+    while True:
+        end = int(ladder.ends[start, row])
+        cost += ladder.prices[start]
+        if end > start:
+            cost += terms.growth_charge + terms.growth_factor * max(ladder.prices[end] - ladder.prices[start], 0.0)
+        if most <= end:
+            return cost
+        rows = tuple(other for other in rows if ladder.ends[start, other] == end)
+        above = max(above, end)
+        cost += terms.comeback * ladder.in_use[end] + (terms.reopening if end >= 2 else 0.0)
+        ways = {other: float(ladder._worth(other, chances, rows, above, {}).total[0])
+                for other in range(end + 1, LEVELS)}
+        left = float(chances[list(rows), above + 2:].sum()) * ladder.last_resort()
+        best = min(ways, key=lambda other: (ways[other], other), default=None)
+        if best is None or left <= ways[best]:
+            return cost + ladder.last_resort()
+        start = best
 
 
 def report(loss: np.ndarray, said: np.ndarray, true: np.ndarray, chances: list, faults: list, seconds: float,

@@ -33,4 +33,5 @@ def unmoved(answer: Assessment, most: int, least: float = 0.05) -> tuple[Belief,
     others = [belief for belief in answer.beliefs if not spoken_for(belief)]
     if len(others) == len(answer.beliefs):
         return ()
-    return tuple(belief for belief in others if belief.posterior >= least)[:most]
+    likely = [belief for belief in others if belief.posterior >= least]
+    return tuple(sorted(likely, key=lambda belief: (-round(belief.posterior, 9), belief.cause))[:most])
