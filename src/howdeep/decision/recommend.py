@@ -183,8 +183,9 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     if then is not None:
         because = (why, *because)
     kind: Kind = "do_not_run" if decision.dangers else then or afterwards
+    look = _look(problem, decision, case) if afterwards == "look_inside" else None
     return replace(decision, kind=kind, then=then or afterwards, afterwards=afterwards, job=job,
-                   rung=decision.line(job).rung, because=because)
+                   rung=decision.line(job).rung, because=because, look=look.rung if look else None)
 
 
 def _checks_first(decision: Decision, case: Case, checks: Sequence[CheckValue], afterwards: Kind,
@@ -229,7 +230,7 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         deep = RUNGS.index("refresh") <= RUNGS.index(best.rung) < RUNGS.index("replace")
         firm = best.enough >= (case.prices.firm_floor if case.prices else 1.0)
         if deep and not firm and look and "two_steps" not in case.waived:
-            return "look_inside", look.rung, (
+            return "look_inside", least.job, (
                 "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
                 "first.",)
         return "promise", best.job, ()
@@ -237,7 +238,7 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = _harmless(knowledge, case)
     if look and not harmless and (not shallow or look.expected < least.expected):
-        return "look_inside", look.rung, ("Only looking inside parts what is left.",)
+        return "look_inside", least.job, ("Only looking inside parts what is left.",)
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
     return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)

@@ -248,6 +248,8 @@ class Decision:
     jobs: tuple[JobLine, ...] = ()
     """Packages in order of rung, then the targeted jobs."""
     looks: tuple[Look, ...] = ()
+    look: Rung | None = None
+    """How far it is opened to look, where that comes before a promise."""
     stop: Decimal | None = None
     """What stopping costs the owner: value running less value as it stands; None where not known."""
     floor: float = 0.7

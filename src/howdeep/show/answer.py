@@ -132,7 +132,7 @@ def next_steps(knowledge: Knowledge, answer: Assessment) -> list[str]:
             steps.append(f"{check.title} ({minutes(check.minutes)}{held})" + (f": {'; '.join(ends)}" if ends else ""))
         return steps
     if decision.then == "look_inside" and decision.looks:
-        look = next(item for item in decision.looks if item.rung == decision.rung)
+        look = next(item for item in decision.looks if item.rung == decision.look)
         return [f"Open to {_lower(knowledge.scopes[look.rung].title)}, look, measure and report: "
                 f"{money(look.price, decision.currency, whole=True)}, of which {money(look.credit, whole=True)} is "
                 "credited when work follows"]
