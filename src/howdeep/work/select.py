@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from ..knowledge.engine_facts import engine_facts
-from ..model.condition import facts_read
+from ..model.condition import facts_read, findings_read
 from ..model.engine import Engine
 from ..model.knowledge import RUNGS, Knowledge, Operation, Rung
 from ..model.results import PartLine, Work, WorkItem
@@ -109,7 +109,8 @@ def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine,
 def _of_the_scope(knowledge: Knowledge, name: str) -> bool:
     """Whether an operation is called for by the depth of the job rather than by what was found."""
     when = knowledge.operations[name].when
-    return when is not None and "scope" in facts_read(when)
+    return when is not None and not findings_read(when) and all(
+        fact == "scope" or fact.startswith(("odds.", "engine.")) for fact in facts_read(when))
 
 
 def _can_be_made(knowledge: Knowledge, name: str, built: Mapping[str, Any]) -> bool:
