@@ -33,6 +33,7 @@ from .readings import order_sizes
 from .reasoning.condition import evaluate, evaluate_all
 from .reasoning.construction import applies, rung_on
 from .reasoning.rules import conclude, finding_rules
+from .work.calls import as_called
 from .work.rules import WorkRules, rules_for
 from .work.select import work_at
 
@@ -115,7 +116,7 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     beliefs = believe(evidence, steps=steps)
     rules = rules_for(knowledge, job.engine, engine)
     need, seen = levels_of(knowledge, rules, engine)
-    works = works_of(knowledge, job, facts, findings, beliefs, rules)
+    works = works_of(knowledge, job, facts, findings, beliefs, rules, prices)
     priced = {} if prices is None else {
         key: price_work(work, knowledge, job.engine, job.job.engine, prices) for key, work in works.items()}
     missing = tuple(dict.fromkeys(name for item in priced.values() for name in item.missing)) if priced else (
@@ -136,9 +137,10 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
 
 
 def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], beliefs: Beliefs,
-             rules: WorkRules) -> dict[str, Work]:
+             rules: WorkRules, prices: PriceList | None) -> dict[str, Work]:
     """The package of every rung, and at each rung that something noticed needs, only what cures that."""
-    odds, hands = beliefs.odds(), beliefs.hands()
+    odds = beliefs.odds()
+    hands = as_called(knowledge, rules, job.engine, job.job.engine, beliefs.hands(), prices)
     sizes = order_sizes(job, knowledge)
     answered = frozenset(job.values) | job.unknown
 

@@ -21,7 +21,8 @@ class Beliefs:
     """Odds of every cause that this engine can have."""
 
     causes: tuple[Belief, ...]
-    """Those likeliest to have a hand in what was noticed first; ties by probability, then by id."""
+    """Those likeliest to have a hand in what was noticed first; of those as likely to a hundredth, those with a hand in
+    what was told or tested before those that only the open engine shows, then by probability and id."""
     unexplained: tuple[Unexplained, ...]
     """Every telling sign with the chance that nothing on the list explains it, in order of node."""
     evidence: float
@@ -35,7 +36,7 @@ class Beliefs:
 
     def hands(self) -> dict[str, float]:
         """Cause -> chance that it has a hand in anything noticed, in order of id."""
-        return {belief.cause: belief.hand_in_all for belief in sorted(self.causes, key=lambda belief: belief.cause)}
+        return {belief.cause: belief.hand for belief in sorted(self.causes, key=lambda belief: belief.cause)}
 
 
 def believe(evidence: Evidence, *, steps: bool = True) -> Beliefs:
@@ -48,12 +49,12 @@ def believe(evidence: Evidence, *, steps: bool = True) -> Beliefs:
     found: Posteriors = sampled(evidence) if estimated else posteriors_of(evidence)
     told = waterfalls(evidence, found) if steps and not estimated else ((),) * len(network.causes)
     nothing = unexplained(evidence, SAID_FROM) if steps and not estimated else []
-    noticed = any(not axis.bench for axis in evidence.axes)
-    hands = found.hand_noticed[:, 0] if noticed else found.hand[:, 0]
     beliefs = [Belief(cause, float(network.prior[number]), float(found.present[number, 0]), told[number],
-                      float(hands[number]), float(found.hand[number, 0]), float(found.marked[number, 0]))
+                      float(found.hand[number, 0]), float(found.hand_noticed[number, 0]),
+                      float(found.marked[number, 0]))
                for number, cause in enumerate(network.causes)]
-    ranked = sorted(beliefs, key=lambda belief: (-round(belief.hand, 9), -round(belief.posterior, 9), belief.cause))
+    ranked = sorted(beliefs, key=lambda belief: (-round(belief.hand, 2), -round(belief.hand_outside, 9),
+                                                 -round(belief.posterior, 9), belief.cause))
     return Beliefs(tuple(ranked), tuple(
         Unexplained(network.nodes[axis.sign.node].findings[axis.sign.answer - 1], *chances)
         for axis, chances in zip(evidence.axes, nothing, strict=False)),

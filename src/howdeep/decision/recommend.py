@@ -30,6 +30,10 @@ HOPEFUL = 0.15
 """A job less likely to be enough is no recommendation, however little it costs to begin."""
 OWNERS_STRETCH = 1.25
 """An owner often goes so far past what stopping would cost him (judgement)."""
+ALIKE = 0.03
+"""Expected costs that differ by at most this share are alike."""
+NEAR = 0.05
+"""A job that reaches the floor is promised where it costs at most so much more in the end than the cheapest."""
 SHALLOW = 1
 """Deepest rung (tune-up) of work that can be a beginning rather than a promise."""
 PARTS_ENOUGH = 0.02
@@ -102,16 +106,17 @@ def key_of(weighed: Weighed) -> str:
 
 
 def _best(problem: Problem) -> int:
-    """The job with the least expected cost to the cent, of those with some hope of being enough; of equals the
-    shallowest, targeted before whole."""
+    """The job with the least expected cost, of those with some hope of being enough; of jobs that cost nearly alike the
+    shallowest: the least teardown first."""
     if problem.provisional:
         return next((number for number, item in enumerate(problem.weighed[:LEVELS])
                      if round(item.enough, 9) >= PROVISIONAL_ENOUGH), LEVELS - 1)
     most = max(item.enough for item in problem.weighed)
-    hopeful = [number for number, item in enumerate(problem.weighed) if item.enough >= min(HOPEFUL, most)]
-    return min(hopeful, key=lambda number: (
-        cents(problem.weighed[number].expected), RUNGS.index(problem.weighed[number].job.rung),
-        problem.weighed[number].job.whole))
+    hopeful = [item for item in problem.weighed if item.enough >= min(HOPEFUL, most)]
+    least = min(item.expected for item in hopeful) * (1 + ALIKE)
+    chosen = min((item for item in hopeful if item.expected <= least), key=lambda item: (
+        RUNGS.index(item.job.rung), cents(item.expected), item.job.whole))
+    return problem.weighed.index(chosen)
 
 
 def _job_line(item: Weighed) -> JobLine:
@@ -130,8 +135,8 @@ def _chance(value: float) -> float:
 def _cost_line(problem: Problem, case: Case, rung: int) -> CostLine:
     line = _job_line(problem.weighed[rung])
     need = dict(zip(problem.evidence.network.causes, problem.need.tolist(), strict=True))
-    not_cured = sorted(((belief.cause, belief.hand_in_all) for belief in case.beliefs
-                        if need[belief.cause] > rung and belief.hand_in_all >= WORTH_NAMING),
+    not_cured = sorted(((belief.cause, belief.hand) for belief in case.beliefs
+                        if need[belief.cause] > rung and belief.hand >= WORTH_NAMING),
                        key=lambda item: (-round(item[1], 9), item[0]))
     return CostLine(RUNGS[rung], line.enough, _chance(problem.every[rung]), line.price, line.growth, line.failing,
                     line.expected, tuple(not_cured))
@@ -162,9 +167,9 @@ def dangers_of(knowledge: Knowledge, case: Case) -> tuple[Danger, ...]:
     """What forbids running the engine: findings that are present, then causes likely enough, likeliest first."""
     seen = [Danger("findings", name, 1.0, item.forbids_running) for name, item in knowledge.findings.items()
             if item.forbids_running and case.findings.get(name) is Truth.PRESENT]
-    likely = [Danger("causes", belief.cause, belief.hand_in_all, knowledge.causes[belief.cause].wait)
+    likely = [Danger("causes", belief.cause, belief.hand, knowledge.causes[belief.cause].wait)
               for belief in case.beliefs if knowledge.causes[belief.cause].run_on == "dangerous"
-              and belief.hand_in_all >= LIKELY]
+              and belief.hand >= LIKELY]
     return (*seen, *sorted(likely, key=lambda item: (-item.chance, item.subject)))
 
 
@@ -225,15 +230,16 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
                 f"Every way that has some hope of curing it costs more than the {decision.currency} "
                 f"{decision.stop:,.0f} that stopping costs its owner.",)
     shallow = RUNGS.index(least.rung) <= SHALLOW
-    begins = shallow and least.enough < decision.floor and not case.opened
-    if best is not None and not begins:
-        deep = RUNGS.index("refresh") <= RUNGS.index(best.rung) < RUNGS.index("replace")
-        firm = best.enough >= (case.prices.firm_floor if case.prices else 1.0)
+    near = best is not None and not shallow and best.expected <= least.expected * Decimal(str(1 + NEAR))
+    if best is not None and (least.enough >= decision.floor or near):
+        chosen = least if least.enough >= decision.floor else best
+        deep = RUNGS.index("refresh") <= RUNGS.index(chosen.rung) < RUNGS.index("replace")
+        firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0)
         if deep and not firm and look and "two_steps" not in case.waived:
-            return "look_inside", least.job, (
+            return "look_inside", chosen.job, (
                 "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
                 "first.",)
-        return "promise", best.job, ()
+        return "promise", chosen.job, ()
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = _harmless(knowledge, case)
@@ -249,14 +255,14 @@ def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
     if case.opened or not decision.looks:
         return None
     seen = dict(zip(problem.evidence.network.causes, problem.seen.tolist(), strict=True))
-    deep = max((seen[belief.cause] for belief in case.beliefs if belief.hand_in_all >= LIKELY), default=0)
+    deep = max((seen[belief.cause] for belief in case.beliefs if belief.hand >= LIKELY), default=0)
     enough = [look for look in decision.looks if RUNGS.index(look.rung) >= deep] or [decision.looks[-1]]
     return min(enough, key=lambda look: (look.expected, RUNGS.index(look.rung)))
 
 
 def _harmless(knowledge: Knowledge, case: Case) -> bool:
     """Whether every suspect does no harm if the engine is run on."""
-    suspects = [belief.cause for belief in case.beliefs if belief.hand_in_all >= SUSPECT]
+    suspects = [belief.cause for belief in case.beliefs if belief.hand >= SUSPECT]
     if case.prices is None or not suspects:
         return False
     return all(knowledge.causes[cause].run_on == "harmless" for cause in suspects)

@@ -104,9 +104,9 @@ class Belief:
     steps: tuple[WaterfallStep, ...] = ()
     """Sum exactly to the posterior's decibans."""
     hand: float = 0.0
-    """Chance that it has a hand in something noticed (in what the open engine shows, where there is nothing else)."""
-    hand_in_all: float = 0.0
-    """Chance that it has a hand in anything noticed, told, tested or seen on the open engine."""
+    """Chance that it has a hand in anything noticed: told, tested, or seen on the open engine."""
+    hand_outside: float = 0.0
+    """Chance that it has a hand in anything that was told or tested, leaving out what the open engine shows."""
     marked: float = 0.0
     """Probability that it is there and marked, not slight."""
 
