@@ -136,7 +136,7 @@ POINTERS = {
     "lines": {"findings": "findings"},
     "operations": {"brings": "operations", "instead_of": "operations", "parts": "parts", "machine": "machining",
                    "cautions": "cautions", "during": "observations"},
-    "scopes": {"always": "operations"},
+    "scopes": {"always": "operations", "access": "operations"},
     "reduced": {"taken_from": "observations"},
     "parts": {"sized_by": "observations", "size_fact": "reduced"},
 }

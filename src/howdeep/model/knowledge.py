@@ -385,6 +385,8 @@ class Scope:
     """What it means, for a customer."""
     always: tuple[str, ...] = ()
     """Operations that always belong to this rung, where they apply to the engine."""
+    access: tuple[str, ...] = ()
+    """Operations without which no work of this depth can be reached."""
     opens: str = ""
     """What is open to view at this rung."""
     does_not: str = ""

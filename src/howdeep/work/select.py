@@ -91,6 +91,8 @@ def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine,
               if any(reason.startswith(("causes/", "observations/"))
                      or (reason == f"operations/{name}" and not _of_the_scope(knowledge, name))
                      for reason in item.because)]
+    depths = {rules.rungs[name] for name in wanted}
+    wanted += [name for rung in depths for name in knowledge.scopes[rung].access]
     needed: dict[str, None] = {}
     while wanted:
         name = wanted.pop()
