@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from howdeep.beliefs.elimination import Columns, sums_of
-from howdeep.beliefs.posteriors import plain_columns, posteriors_of, unexplained
+from howdeep.beliefs.evidence import evidence_of
+from howdeep.beliefs.posteriors import believed, plain_columns, posteriors_of, unexplained
 from howdeep.beliefs.worlds import worlds_given
 
 from .made_up_networks import capped, evidence, summed
@@ -91,3 +92,32 @@ def test_drawn_worlds_have_the_odds_of_the_sums(seed):
     none, first, second = (summed(network, signs, off=off) / whole for off in ((0, 1), (0,), (1,)))
     exact = 1 - first - second + none
     assert abs(both - exact) < 5 * math.sqrt(exact * (1 - exact) / draws) + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_an_engine_that_was_brought_in_has_somebody_behind_its_trouble(seed):
+    rng = np.random.default_rng(500 + seed)
+    network = made_up(rng, causes=4, questions=5)
+    signs = made_up_signs(rng, network)
+    given = evidence_of(network, signs, brought_in=True)
+    found = believed(given)
+    must_go = [sign for sign in signs if sign.answer
+               and network.nodes[sign.node].sorts[sign.answer - 1] != "discriminator"]
+    assert given.brought_in == bool(must_go)
+    if not must_go:
+        return
+
+    def unlisted_quiet(sign, node):
+        quiet = np.full_like(node.unlisted, node.unlisted[0])
+        return [node.normal, quiet if sign in must_go else node.unlisted, node.misread]
+
+    def both(**changed):
+        every = range(len(network.causes))
+        return summed(network, signs, **changed) - summed(network, signs, mute=every, leaks=unlisted_quiet, **changed)
+
+    whole = both()
+    assert 1 - whole / summed(network, signs) == pytest.approx(found.nobody, abs=1e-9)
+    telling = [sign for sign in signs if sign.answer]
+    for cause in range(len(network.causes)):
+        assert found.present[cause, 0] == pytest.approx(1 - both(off=(cause,)) / whole, abs=2e-6)
+        assert found.hand[cause, 0] == pytest.approx(1 - both(cap={cause: telling}) / whole, abs=1e-9)

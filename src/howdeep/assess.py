@@ -112,7 +112,7 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     engine = engine_facts(job.engine)
     network = network_of(knowledge, engine, facts.values, findings)
     signs = signs_of(network, knowledge, facts.values, findings)
-    evidence = evidence_of(network, signs.signs)
+    evidence = evidence_of(network, signs.signs, brought_in=brought_in(knowledge, facts))
     beliefs = believe(evidence, steps=steps)
     rules = rules_for(knowledge, job.engine, engine)
     need, seen = levels_of(knowledge, rules, engine)
@@ -134,6 +134,11 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     replacement = priced["replace"].total if priced else None
     decision = decide(knowledge, problem, case, missing=missing, value_running=value, replacement=replacement)
     return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
+
+
+def brought_in(knowledge: Knowledge, facts: Facts) -> bool:
+    """Whether the engine was brought in for its trouble, and not only to be looked over."""
+    return not any(facts.values.get(fact) in answers for fact, answers in knowledge.settings.looked_over.items())
 
 
 def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], beliefs: Beliefs,

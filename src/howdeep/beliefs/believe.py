@@ -9,7 +9,7 @@ import numpy as np
 from ..model.results import Belief, Unexplained
 from .evidence import Evidence
 from .gibbs import MOST_EXACT, sampled
-from .posteriors import Posteriors, posteriors_of, unexplained
+from .posteriors import Posteriors, believed, unexplained
 from .waterfall import waterfalls
 
 SAID_FROM = 1 / 3
@@ -46,9 +46,11 @@ def believe(evidence: Evidence, *, steps: bool = True) -> Beliefs:
     """
     network = evidence.network
     estimated = evidence.width > MOST_EXACT
-    found: Posteriors = sampled(evidence) if estimated else posteriors_of(evidence)
+    found: Posteriors = sampled(evidence) if estimated else believed(evidence)
     told = waterfalls(evidence, found) if steps and not estimated else ((),) * len(network.causes)
     nothing = unexplained(evidence, SAID_FROM) if steps and not estimated else []
+    nothing = [(_less(chance, found.nobody) if axis.must_go else chance, _less(misread, found.nobody), unlisted)
+               for axis, (chance, misread, unlisted) in zip(evidence.axes, nothing, strict=False)]
     beliefs = [Belief(cause, float(network.prior[number]), float(found.present[number, 0]), told[number],
                       float(found.hand[number, 0]), float(found.hand_noticed[number, 0]),
                       float(found.marked[number, 0]))
@@ -59,3 +61,8 @@ def believe(evidence: Evidence, *, steps: bool = True) -> Beliefs:
         Unexplained(network.nodes[axis.sign.node].findings[axis.sign.answer - 1], *chances)
         for axis, chances in zip(evidence.axes, nothing, strict=False)),
         (found.sums.log() + evidence.log_scale) / float(np.log(10)), estimated)
+
+
+def _less(chance: float, nobody: float) -> float:
+    """A chance that holds all the worlds with nobody behind it, once these are ruled out."""
+    return max(chance - nobody, 0.0) / (1 - nobody)

@@ -73,6 +73,9 @@ class Evidence:
     plan: Plan
     loose: np.ndarray
     """Numbers of the causes that bring no telling sign."""
+    brought_in: bool = False
+    """Whether the engine was brought in for its trouble: then something is behind it, and not all of it is normal or
+    mistaken."""
 
     @property
     def width(self) -> int:
@@ -80,8 +83,8 @@ class Evidence:
         return self.plan.width
 
 
-def evidence_of(network: Network, signs: tuple[Sign, ...]) -> Evidence:
-    """Evidence from the signs that count."""
+def evidence_of(network: Network, signs: tuple[Sign, ...], *, brought_in: bool = False) -> Evidence:
+    """Evidence from the signs that count. `brought_in`: a customer came because of what he told."""
     ordered = tuple(sorted(signs, key=lambda sign: (sign.answer == 0, sign.node)))
     axes = tuple(axis_of(network, sign) for sign in ordered if sign.answer)
     odds = network.shares[:, None] * (network.prior / (1 - network.prior))
@@ -95,8 +98,10 @@ def evidence_of(network: Network, signs: tuple[Sign, ...]) -> Evidence:
     masks = tuple((cause, bits) for cause, bits in enumerate(links_of(axes, len(network.causes))) if bits)
     plan = plan_of(masks, tuple(range(len(axes))))
     linked = {cause for cause, _ in masks}
+    brought_in = brought_in and any(axis.must_go for axis in axes)
     return Evidence(network, ordered, axes, tuple(sound), odds, scale, plan,
-                    np.array([cause for cause in range(len(network.causes)) if cause not in linked], dtype=int))
+                    np.array([cause for cause in range(len(network.causes)) if cause not in linked], dtype=int),
+                    brought_in)
 
 
 def links_of(axes: tuple[Axis, ...], causes: int) -> list[int]:

@@ -27,6 +27,7 @@ from .elimination import (
     sums_of,
 )
 from .evidence import Axis, Evidence, shares_and_cuts
+from .network import LEAST
 
 STRIDE_ABOVE = 1 << 16
 """Cells above which only every STRIDE-th forward table is stored and the others are worked out again."""
@@ -47,6 +48,8 @@ class Posteriors:
     """Chance that it has a hand in any telling sign that was not seen or measured on the open engine."""
     sums: Sums
     """Of the evidence."""
+    nobody: float = 0.0
+    """Chance that nobody is behind what must go, before that is ruled out; 0 where it is not."""
 
 
 def plain_columns(evidence: Evidence) -> Columns:
@@ -93,6 +96,39 @@ def posteriors_of(evidence: Evidence, columns: Columns | None = None, *, hands: 
         hand[move.cause] = ((weighed[1:] - move.odds[1:] * short) / total).sum(axis=0)
         noticed[move.cause] = ((weighed[1:] - move.odds[1:] * short_noticed) / total).sum(axis=0)
     return Posteriors(present, marked, np.clip(hand, 0.0, 1.0), np.clip(noticed, 0.0, 1.0), sums)
+
+
+def without_unlisted(evidence: Evidence, number: int) -> np.ndarray:
+    """[states] start of an axis with unlisted faults drawing nothing."""
+    sign = evidence.axes[number].sign
+    node = evidence.network.nodes[sign.node]
+    _, cuts = shares_and_cuts(sign)
+    return np.diff(node.normal[cuts] * node.unlisted[0] * node.misread[cuts], prepend=0.0)
+
+
+def nobody_column(evidence: Evidence) -> Columns:
+    """Two columns: nothing changed; and nobody, neither a cause nor an unlisted fault, behind what must go."""
+    muted = np.zeros((len(evidence.network.causes), 2), dtype=bool)
+    muted[:, 1] = True
+    start = {number: np.stack((axis.start, without_unlisted(evidence, number)), axis=1)
+             for number, axis in enumerate(evidence.axes) if axis.must_go}
+    return Columns(2, evidence.odds[:, :, None], muted, start)
+
+
+def believed(evidence: Evidence) -> Posteriors:
+    """Odds and hands of every cause in one column: where the engine was brought in for its trouble, given that somebody
+    is behind it (the whole less the column in which nobody is)."""
+    if not evidence.brought_in:
+        return posteriors_of(evidence)
+    found = posteriors_of(evidence, nobody_column(evidence))
+    nobody = float(found.sums.relative()[1])
+    left = max(1 - nobody, LEAST)
+
+    def given(part: np.ndarray) -> np.ndarray:
+        return np.clip((part[:, :1] - nobody * part[:, 1:]) / left, 0.0, 1.0)
+
+    present = np.clip(given(found.present), LEAST, 1 - LEAST)
+    return Posteriors(present, given(found.marked), given(found.hand), given(found.hand_noticed), found.sums, nobody)
 
 
 def _values(before: np.ndarray, move: Move, parts: np.ndarray) -> np.ndarray:

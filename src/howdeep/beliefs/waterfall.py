@@ -26,6 +26,8 @@ FALLS_SHORT = 0.5
 BLAMED = 2
 """Most causes named as taking the blame."""
 LEAST_BLAME = 0.05
+BROUGHT_IN = "something is behind what it was brought in for"
+"""Label of the last step, where the engine was brought in for its trouble."""
 WIDEST = 8
 """Width up to which telling signs are told one by one as they are taken in; beyond, their joint step is shared out by
 what each would say alone."""
@@ -56,8 +58,7 @@ def waterfalls(evidence: Evidence, found: Posteriors | None = None) -> tuple[tup
     left_out = {axis: np.array([place < order.index(axis) + 1 for place in range(len(order) + 1)]) for axis in order}
     columns = Columns(len(order) + 1, np.repeat(evidence.odds[:, :, None], len(order) + 1, axis=2), left_out=left_out)
     present = posteriors_of(evidence, columns, hands=False).present if order else found.present
-    present = present.copy()
-    present[:, -1] = found.present[:, 0]
+    final = decibans(found.present[:, 0] / (1 - found.present[:, 0]))
     running = decibans(present / (1 - present))
     result = []
     started = before_telling(evidence)
@@ -74,6 +75,9 @@ def waterfalls(evidence: Evidence, found: Posteriors | None = None) -> tuple[tup
             steps.append(WaterfallStep(_label(network, evidence.axes[axis].sign), "present", step, says,
                                        strength(step), blame))
             at += step
+        last = float(final[cause]) - at
+        if abs(last) >= NOTHING:
+            steps.append(WaterfallStep(BROUGHT_IN, "present", last, None, strength(last)))
         result.append(tuple(steps))
     return tuple(result)
 

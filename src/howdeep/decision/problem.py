@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..beliefs.elimination import Columns, sums_of
-from ..beliefs.evidence import Evidence, shares_and_cuts
+from ..beliefs.evidence import Evidence
 from ..beliefs.gibbs import MOST_EXACT, draw_worlds
+from ..beliefs.posteriors import without_unlisted
 from ..model.knowledge import RUNGS, Rung
 from .ladder import KINDS_OF_M, LEVELS, NOBODY, UNLISTED, Blocks, Ladder, Terms, blocks_of, chances_of, looking
 
@@ -69,6 +70,8 @@ class Problem:
     every: tuple[float, ...]
     """Per rung the chance that no fault at all is left, noticed or not."""
     estimated: bool
+    nobody: float = 0.0
+    """Chance, before it was ruled out, that nobody is behind what must go."""
 
     @property
     def provisional(self) -> bool:
@@ -99,6 +102,8 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
     whole = sums[0][KINDS_OF_M - 1]
     parts = [group / whole for group in sums]
     chances = chances_of(blocks, parts[0][:, None])
+    nobody = float(chances[:, NOBODY + 1].sum()) if evidence.brought_in else 0.0
+    chances = given_trouble(chances, nobody)
     in_use = _in_use(evidence, needs) if not estimated else (1.0,) * LEVELS
     priced = not any(price != price for price in packages)
     ladder = Ladder(blocks, packages, terms, in_use) if priced else None
@@ -111,15 +116,27 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
             float(by_m[: rung + 2].sum()), *_figures(worth)))
     for job, item, part in zip(targeted, only, parts[1: 1 + len(only)], strict=True):
         left = chances_of(item, part[:, None])
+        if nobody:  # not all of it is normal or mistaken
+            left[0, NOBODY + 1] = max(float(left[0, NOBODY + 1, 0]) - nobody, 0.0)
+            left = left / (1 - nobody)
         weighed.append(_targeted(job, left, ladder, in_use))
     shown = {}
     for level, part in zip(looks, parts[1 + len(only):], strict=False):
         if ladder is not None:
             table = np.diff(np.diff(part.reshape(LEVELS + 1, KINDS_OF_M), axis=0, prepend=0.0), axis=1, prepend=0.0)
-            table = np.maximum(table, 0.0)[:, :, None]
+            table = given_trouble(np.maximum(table, 0.0)[:, :, None], nobody)
             shown[level] = float(looking(ladder, terms.look[level], terms.credit, table)[0])
     return Problem(evidence, needs, views, terms, tuple(packages), blocks, ladder, chances[:, :, 0], tuple(weighed),
-                   shown, terms.stop, tuple(float(item) for item in parts[-1]), estimated)
+                   shown, terms.stop, tuple(float(item) for item in parts[-1]), estimated, nobody)
+
+
+def given_trouble(chances: np.ndarray, nobody: float) -> np.ndarray:
+    """[..., KINDS_OF_M, batch] chances of M once it is ruled out that nobody is behind it; else as they are."""
+    if not nobody:
+        return chances
+    left = chances.copy()
+    left[:, NOBODY + 1] = 0.0
+    return left / (1 - nobody)
 
 
 def _figures(worth) -> tuple[float, float, float]:
@@ -170,16 +187,8 @@ def columns_with(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np
     if cut.any():
         for number, axis in enumerate(evidence.axes):
             if axis.must_go:
-                start[number] = np.where(cut, _without_unlisted(evidence, number)[:, None], axis.start[:, None])
+                start[number] = np.where(cut, without_unlisted(evidence, number)[:, None], axis.start[:, None])
     return Columns(off.shape[1], evidence.odds[:, :, None] * ~off, muted if muted.any() else None, start)
-
-
-def _without_unlisted(evidence: Evidence, number: int) -> np.ndarray:
-    """[states] start of an axis with unlisted faults drawing nothing."""
-    sign = evidence.axes[number].sign
-    node = evidence.network.nodes[sign.node]
-    _, cuts = shares_and_cuts(sign)
-    return np.diff(node.normal[cuts] * node.unlisted[0] * node.misread[cuts], prepend=0.0)
 
 
 def _in_use(evidence: Evidence, need: np.ndarray) -> tuple[float, ...]:
@@ -210,7 +219,7 @@ def _sampled(evidence: Evidence, groups: list) -> list[np.ndarray]:
         silent = np.concatenate((np.ones((1, axis.silent.shape[1])), axis.silent))
         drawn = own[degrees, np.arange(degrees.shape[1])]  # [draws, causes, states]
         logs.append((np.log(drawn), np.log(np.cumsum(axis.start)),
-                     np.log(np.cumsum(_without_unlisted(evidence, number)))))
+                     np.log(np.cumsum(without_unlisted(evidence, number)))))
         quiet.append(np.log(silent[degrees, np.arange(degrees.shape[1])]))
     result = []
     for off, muted, cut in groups:

@@ -28,7 +28,7 @@ from ..model.results import CheckValue, OutcomeValue
 from ..pricing.money import cents, read_money
 from .ladder import chances_of
 from .open_checks import OpenCheck
-from .problem import Problem, columns_with
+from .problem import Problem, columns_with, given_trouble
 
 MOST_TELLING = 3
 """Most telling answers of one outcome that are counted."""
@@ -199,7 +199,7 @@ def _parts(evidence: Evidence, hands: np.ndarray, order: Sequence[OpenCheck],
             column += 1
         result[answer] = max(chance, 0.0), joint
     values = {}
-    now = _entropy(hands)
+    now = _entropy(found.hand[:, 0])
     for name in names:
         outcomes = answered[name]
         alike = {answer: sum(other == answer for other in outcomes) for answer in outcomes}
@@ -255,7 +255,7 @@ def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, 
     for part in terms:
         joint.append(sum(weight * sums[column + place] for place, (weight, _) in enumerate(part)))
         column += len(part)
-    ways = chances_of(blocks, np.stack(joint, axis=-1))
+    ways = given_trouble(chances_of(blocks, np.stack(joint, axis=-1)), problem.nobody)
     mass = ways.sum(axis=(0, 1))
     totals = np.vstack((ladder.totals(ways), problem.stop * mass[None] if np.isfinite(problem.stop) else
                         np.full((1, mass.size), np.inf)))

@@ -558,6 +558,8 @@ class Settings:
     """Who notices -> how often a slight fault shows a sign, as a share of how often a marked one does."""
     unlisted: dict[Moment, float] = field(default_factory=lambda: {"talk": 0.012, "test": 0.008, "teardown": 0.0005})
     """Who notices -> chance that a fault which is not on the list brings a telling answer to a question."""
+    looked_over: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Question -> answers that say that it was not brought in for a trouble: then all that is told may be normal."""
     condition_weights: dict[str, float] = field(default_factory=dict)
     """System of causes -> how far its faults come together with those of the others: log odds a unit of the engine's
     shared condition."""
