@@ -12,7 +12,7 @@ from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.posteriors import believed, plain_columns, posteriors_of, unexplained
 from howdeep.beliefs.worlds import worlds_given
 
-from .made_up_networks import capped, evidence, summed
+from .made_up_networks import capped, evidence, made_up, made_up_signs, summed
 
 
 @pytest.mark.parametrize("seed", range(40))

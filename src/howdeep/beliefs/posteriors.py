@@ -145,7 +145,10 @@ def _short(evidence: Evidence, columns: Columns, place: Place, before: np.ndarra
     shown = place.step.shows
     short = np.ones((2, columns.count))
     for axis in shown:
-        factor = evidence.axes[axis].short[:, cause, None]
+        item = evidence.axes[axis]
+        factor = item.short[:, cause, None]
+        if columns.muted is not None and item.must_go:
+            factor = np.where(columns.muted[cause], item.silent[:, cause, None], factor)
         short = short * (np.where(columns.left_out[axis], 1.0, factor) if axis in columns.left_out else factor)
     whole = short * values[0]
     bench = [axis for axis in shown if evidence.axes[axis].bench]

@@ -226,7 +226,10 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         ways = [*(line.expected for line in hopeful), *([look.expected] if look else [])]
         if (ways and min(line.price for line in hopeful or [least]) > decision.stop
                 and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))):
-            return "stop", RUNGS[-1], (
+            most = max(line.enough for line in decision.jobs)
+            whole = min((line for line in decision.jobs if line.enough >= 0.9 * most),
+                        key=lambda line: (line.expected, RUNGS.index(line.rung)))
+            return "stop", whole.job, (
                 f"Every way that has some hope of curing it costs more than the {decision.currency} "
                 f"{decision.stop:,.0f} that stopping costs its owner.",)
     shallow = RUNGS.index(least.rung) <= SHALLOW

@@ -21,7 +21,7 @@ from ..reasoning.order import once_per_value
 from .rules import WorkRules
 from .select import hours_of
 
-LEAST = 0.08
+LEAST = 0.15
 """No cure joins for a cause less likely than this to have a hand in it (judgement)."""
 DIAGNOSIS = 2.0
 """Hours that a failed job costs in looking again (judgement)."""
