@@ -53,6 +53,9 @@ def answer(shop):
     ({"worth": ("ask the owner",)}, {"worth": ("worth it",)}, "worth it: expected, found ask the owner"),
     ({"not_worth": ("beyond repair",)}, {"not_worth": ("ask the owner",)}, "ask the owner: must not be said"),
     ({}, {"next_check": ("no_such",)}, "next check: expected no_such"),
+    ({"kind": ("promise", "check_first", "look_inside")}, {"kind": ("stop", "can_wait")},
+     "kind: expected stop or can_wait, found"),
+    ({"job": ("refresh", "refresh:only")}, {"job": ("outside",)}, "job: expected outside, found refresh"),
 ], ids=lambda item: next(iter(item), "") if isinstance(item, dict) else "")
 def test_an_expectation_that_is_missed_is_told_and_one_that_is_met_is_not(answer, met, missed, told):
     assert list(failed(Expect(**met), answer)) == []

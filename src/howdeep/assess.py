@@ -13,11 +13,13 @@ from .beliefs.believe import Beliefs, believe
 from .beliefs.evidence import Evidence, evidence_of
 from .beliefs.network import Network, network_of
 from .beliefs.signs import Signs, signs_of
+from .decision.first_looks import first_looks
 from .decision.open_checks import open_checks
 from .decision.outcomes import answered_by
 from .decision.plan import bench_plan
 from .decision.problem import Job, Problem, problem_of
 from .decision.recommend import Case, decide, terms_of, with_kind
+from .decision.running import forbidden_by, may_be_made
 from .decision.value_of_information import Ranking, cost_of_check, rank
 from .decision.whatif import known_of
 from .facts import facts_of, limits_of, raw_facts
@@ -133,6 +135,10 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
                 any(axis.must_go for axis in evidence.axes), prices)
     replacement = priced["replace"].total if priced else None
     decision = decide(knowledge, problem, case, missing=missing, value_running=value, replacement=replacement)
+    forbidden = forbidden_by(decision.dangers)
+    if forbidden:
+        works = {key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
+                 for key, work in works.items()}
     return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
 
 
@@ -230,11 +236,10 @@ def quick_answer(knowledge: Knowledge, job: OpenJob, prices: PriceList | None) -
 def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], ready: Prepared,
                prices: PriceList | None) -> Ranking:
     """Every check that can be made now, the most worthwhile first; holds and first looks are marked."""
-    offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown)
+    offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown,
+                          forbidden_by(ready.decision.dangers))
     holds = {hold.check: hold.hold for hold in ready.case.holds if hold.state == "stands"}
-    first = {name for name, look in knowledge.first_looks.items()
-             if evaluate(look.when, facts.values, findings, limits_of(knowledge)) is Truth.PRESENT}
-    looks = [check for name in sorted(first) for check in knowledge.first_looks[name].checks]
+    looks = first_looks(knowledge, facts.values, findings, [danger.subject for danger in ready.decision.dangers])
     wanted = {check.check for check in offered if check.check in looks or check.check in holds
               or any(name in holds for name in check.observations)}
     answered = answered_by(ready.network, ready.signs, known_of(knowledge, facts.values, findings), offered)

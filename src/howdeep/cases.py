@@ -134,8 +134,13 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
         yield f"scope: expected {' or '.join(expect.scope)}, found {rung} ({_ladder(answer)})"
     if rung in expect.not_scope:
         yield f"scope: must not be {rung} ({_ladder(answer)})"
+    if expect.kind and answer.decision.kind not in expect.kind:
+        yield f"kind: expected {' or '.join(expect.kind)}, found {answer.decision.kind}"
+    if expect.job and answer.decision.job not in expect.job:
+        yield f"job: expected {' or '.join(expect.job)}, found {answer.decision.job}"
     if expect.next_check:
-        best = answer.checks[0].check if answer.checks and answer.checks[0].net > 0 else "quote_now"
+        asked = answer.checks and answer.decision.then == "check_first"
+        best = answer.checks[0].check if asked else "quote_now"
         if best not in expect.next_check:
             yield f"next check: expected {' or '.join(expect.next_check)}, found {best}"
     for truth, names in ((Truth.PRESENT, expect.present), (Truth.ABSENT, expect.absent),

@@ -14,6 +14,7 @@ from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..reasoning.order import once_per_value
+from .running import Forbidden, takes
 
 RISKS = ("none", "slight", "some")
 
@@ -43,19 +44,19 @@ class OpenCheck:
     outcomes: tuple[PossibleOutcome, ...]
 
 
-def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any],
-                made: Collection[str]) -> tuple[OpenCheck, ...]:
+def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], made: Collection[str],
+                forbidden: Forbidden = frozenset()) -> tuple[OpenCheck, ...]:
     """Every bundle and every single question or check that can be made now, in order of id.
 
     `made` are observations that have an answer, "don't know" included. Not offered: what was made, does not apply to
     the engine, has lost or not yet found its ground, needs what the engine cannot do (one that stands open can do
-    nothing), or would not be valid now.
+    nothing) or, by a danger, must not do (`forbidden`), or would not be valid now.
     A bundle whose observations are partly made keeps only the outcomes that agree with what is known.
     """
     built = engine_facts(engine)
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
     opened = any(name in facts and knowledge.observations[name].opened_by for name in made)
-    offers = _Offers(knowledge, engine, {**built, **facts}, frozenset(made), limits, built, opened)
+    offers = _Offers(knowledge, engine, {**built, **facts}, frozenset(made), limits, built, opened, forbidden)
     result = [offers.bundle(name, check) for name, check in knowledge.checks.items()]
     result += [offers.single(name, item) for name, item in knowledge.observations.items()]
     return tuple(sorted((check for check in result if check is not None and check.outcomes),
@@ -72,11 +73,15 @@ class _Offers:
     built: Mapping[str, Any]
     opened: bool
     """Whether the engine stands open."""
+    forbidden: Forbidden
+    """What the engine must not do."""
 
     def can_be_made(self, name: str, *, later: bool = False) -> bool:
         """Whether an observation can be made now; with `later`, once the one before it in a bundle is made."""
         item = self.knowledge.observations[name]
         if item.moment == "teardown" or name in self.made or (self.opened and item.needs is not None):
+            return False
+        if takes(self.knowledge, name) in self.forbidden:
             return False
         if item.follows is not None:
             ground = evaluate(item.follows, self.facts, {}, self.limits)

@@ -165,8 +165,10 @@ def _looks(problem: Problem, prices: PriceList | None) -> tuple[Look, ...]:
 
 def dangers_of(knowledge: Knowledge, case: Case) -> tuple[Danger, ...]:
     """What forbids running the engine: findings that are present, then causes likely enough, likeliest first."""
-    seen = [Danger("findings", name, 1.0, item.forbids_running) for name, item in knowledge.findings.items()
-            if item.forbids_running and case.findings.get(name) is Truth.PRESENT]
+    seen = [Danger("findings", name, 1.0, item.forbids_running, item.forbids_cranking)
+            for name, item in knowledge.findings.items()
+            if item.forbids_running and case.findings.get(name) is Truth.PRESENT
+            and not any(case.findings.get(lift) is Truth.PRESENT for lift in item.lifted_by)]
     likely = [Danger("causes", belief.cause, belief.hand, knowledge.causes[belief.cause].wait)
               for belief in case.beliefs if knowledge.causes[belief.cause].run_on == "dangerous"
               and belief.hand >= LIKELY]
@@ -180,14 +182,15 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     Work is promised where it reaches the shop's floor with no hold open (a refresh or deeper only where the odds are
     firm, the engine stands open, or the owner waives looking first). Otherwise what parts the suspects comes first,
     then a look inside, then cheap work that clears the way; what does no harm can wait; and where stopping costs
-    less than any work, stop. A danger stands above everything; what follows once it is cleared is kept in `then`,
-    and what follows once the checks are made (as things stand) in `afterwards`.
+    less than any work, stop. A danger stands above everything while the engine could be run (one that stands open
+    cannot; its dangers are said all the same); what follows once it is cleared is kept in `then`, and what follows
+    once the checks are made (as things stand) in `afterwards`.
     """
     afterwards, job, because = _without_checks(knowledge, problem, decision, case)
     then, why = _checks_first(decision, case, checks, afterwards, job)
     if then is not None:
         because = (why, *because)
-    kind: Kind = "do_not_run" if decision.dangers else then or afterwards
+    kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
     look = _look(problem, decision, case) if afterwards == "look_inside" else None
     return replace(decision, kind=kind, then=then or afterwards, afterwards=afterwards, job=job,
                    rung=decision.line(job).rung, because=because, look=look.rung if look else None)

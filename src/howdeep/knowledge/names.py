@@ -129,10 +129,11 @@ def _fact_test(knowledge: Knowledge, key: str, path: tuple, test: FactTest, shap
 POINTERS = {
     "observations": {"cautions": "cautions", "opened_by": "operations"},
     "holds": {"also_by": "observations"},
+    "first_looks": {"comes_before": "first_looks"},
     "checks": {"observations": "observations"},
     "causes": {"cured_by": "operations"},
     "history": {"shifts": "causes"},
-    "findings": {"explained_by": "causes"},
+    "findings": {"explained_by": "causes", "lifted_by": "findings"},
     "lines": {"findings": "findings"},
     "operations": {"brings": "operations", "instead_of": "operations", "parts": "parts", "machine": "machining",
                    "cautions": "cautions", "during": "observations"},

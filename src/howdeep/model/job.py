@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from .knowledge import CONFIG, Rung
-from .results import Worth
+from .results import Kind, Worth
 
 JOB_FORMAT = 1
 
@@ -102,7 +102,7 @@ class Expect:
     not_scope: tuple[Rung, ...] = ()
     """The recommended scope is none of these."""
     next_check: tuple[str, ...] = ()
-    """The next check is one of these ('quote_now' where none is worth its cost)."""
+    """The next check is one of these ('quote_now' where none comes before the answer)."""
     present: tuple[str, ...] = ()
     """Findings present."""
     absent: tuple[str, ...] = ()
@@ -125,6 +125,10 @@ class Expect:
     """Each of these is said of the recommended work beside the machine's value and a replacement engine."""
     not_worth: tuple[Worth, ...] = ()
     """None of these is."""
+    kind: tuple[Kind, ...] = ()
+    """The kind of answer is one of these."""
+    job: tuple[str, ...] = ()
+    """The job that the answer speaks of is one of these: a rung, or a rung with ':only'."""
     quote_total: str = ""
     """Total of the quote for the recommended scope with the example price list."""
     known_gap: str = ""

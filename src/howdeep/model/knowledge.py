@@ -17,6 +17,7 @@ CONFIG: dict[str, bool | str] = {"extra": "forbid", "coerce_numbers_to_str": Tru
 When = Union[FactTest, FindingTest, AllOf, AnyOf, Not]
 Speaker = Literal["instrument", "look", "word", "hearsay"]
 Sort = Literal["trouble", "discriminator", "bench"]
+EngineDoes = Literal["", "cranks", "runs"]
 STAGES: tuple[Stage, ...] = ("strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start",
                              "proof")
 """Where work stands on the way through an engine: taken apart and measured; block made good; crankshaft and camshaft
@@ -126,6 +127,9 @@ class Observation:
     """What the engine must be able to do; not offered where this is absent."""
     valid_when: When | None = None
     """Conditions of a valid test; where absent, the value is kept, shown as not valid and draws no finding."""
+    runs_engine: EngineDoes = ""
+    """What the engine does while it is made: nothing, is cranked (starter, handle or tow), or runs. What must be warm
+    to be valid takes a run as well, which need not be written again."""
     minutes: float = 1.0
     """Minutes it takes."""
     risk: Literal["none", "slight", "some"] = "none"
@@ -290,6 +294,10 @@ class Finding:
     """True where it is the fault itself, seen, measured or tried, and not a sign of it."""
     forbids_running: str = ""
     """Why the engine must not be run while this is present, for a customer; empty where it may."""
+    forbids_cranking: bool = False
+    """True where it must not be turned by starter, handle or tow either; by hand, slowly, it may."""
+    lifted_by: tuple[str, ...] = ()
+    """Ids of findings any of which shows that it may be run all the same."""
     sort: Sort | None = None
     """trouble: what the customer wants gone; bench: a defect seen or measured, gone once it is cured; discriminator: a
     sign that only tells causes apart. Without it, by the latest moment of what it reads: talk trouble, test
@@ -525,6 +533,8 @@ class FirstLook:
     """Why these come first."""
     source: tuple[Source, ...]
     """Where this comes from."""
+    comes_before: tuple[str, ...] = ()
+    """Ids of first looks that come after all of this one where both are called for."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

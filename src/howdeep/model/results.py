@@ -207,6 +207,8 @@ class Danger:
     """1 for what was seen, else the chance of the cause."""
     text: str
     """What may happen, in plain words."""
+    cranking: bool = False
+    """Whether it must not be cranked either."""
 
 
 @dataclass(frozen=True, slots=True)

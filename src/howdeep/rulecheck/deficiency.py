@@ -46,10 +46,10 @@ class UnreachableCause(Check):
 
 
 class DeadEndFinding(Check):
-    """A finding that explains no cause and that nothing reads.
+    """A finding that explains no cause, forbids nothing, and that nothing reads.
 
     Why it matters: it is worked out, shown, and changes nothing.
-    What to do: list the causes that explain it, let another rule read it, or take it out.
+    What to do: list the causes that explain it, let another rule read it, say why it forbids running, or take it out.
     Bad: a finding "the plugs are sooty" without explained_by, read by no other condition.
     Good: explained_by {rich_carburettor: usually, choke_stuck: usually}, otherwise: rarely.
     """
@@ -57,7 +57,9 @@ class DeadEndFinding(Check):
     code, severity = "dead-end-finding", "warning"
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
-        if kind == "findings" and not entry.explained_by and name not in subject.findings_used:
+        if kind != "findings" or entry.explained_by or entry.forbids_running or name in subject.findings_used:
+            return
+        if not any(name in item.lifted_by for item in subject.knowledge.findings.values()):
             yield Complaint(f"findings/{name}", f"'{name}' explains no cause, and nothing reads it",
                             "list its causes, let a rule read it, or take it out")
 

@@ -12,6 +12,7 @@ from . import (
     circles,
     conflict,
     counting,
+    dangers,
     deficiency,
     explanation,
     names,
@@ -110,8 +111,8 @@ class ImplausibleSheet(Check):
 
 CHECKS: tuple[type[Check], ...] = tuple(
     found
-    for module in (names, redundancy, conflict, circles, deficiency, counting, cases, explanation, outcomes, questions,
-                   sources, stages)
+    for module in (names, redundancy, conflict, circles, dangers, deficiency, counting, cases, explanation, outcomes,
+                   questions, sources, stages)
     for found in vars(module).values()
     if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__
 ) + (NeedlessExcuse, UnknownExcuse, ThinExcuse, TooWideToDecide, UnreadableSheet, ImplausibleSheet)
