@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
 LEADING = 5
 CLEARLY_LEADING = 3
-SUSPECT = 0.15
-"""A cause less likely to have a hand in it leads in name only."""
+SUSPECT = 0.35
+"""A cause less likely to have a hand in it calls for no work of its own: it leads in name only."""
 CERTAIN = 0.9
 """A cause this probable is among the leading ones, however many others are as sure."""
 

@@ -112,6 +112,7 @@ def _yield_stories(network: Network, knowledge: Knowledge, facts: Mapping[str, A
                    by_node: dict[int, Sign], already: dict[str, str]) -> None:
     """Findings over several readings beside the questions of those readings: who tells it."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
+    number_of = network.number()
     several = sorted((number for number in by_node if len(network.nodes[number].readings) > 1),
                      key=lambda number: (len(network.nodes[number].readings), number))
     for number in several:
@@ -127,7 +128,10 @@ def _yield_stories(network: Network, knowledge: Knowledge, facts: Mapping[str, A
                  if any(reading in other.readings and len(other.readings) == 1 and other is not node
                         and any(findings.get(name) is Truth.ABSENT for name in other.findings)
                         for other in network.nodes)}
-        if made_of and told_by and made_of <= told_by.keys() | sound:
+        elsewhere = {reading for name in already if name in number_of and findings.get(name) is Truth.PRESENT
+                     for reading in network.nodes[number_of[name][0]].readings}
+        asked = {reading for reading in made_of if any(other.readings == {reading} for other in network.nodes)}
+        if made_of and told_by and asked <= told_by.keys() | sound | elsewhere:
             del by_node[number]
             already[finding] = _name(network, by_node[next(iter(sorted(told_by.values())))])
             continue
