@@ -35,7 +35,7 @@ from .readings import order_sizes
 from .reasoning.condition import evaluate, evaluate_all
 from .reasoning.construction import applies, rung_on
 from .reasoning.rules import conclude, finding_rules
-from .work.calls import as_called
+from .work.calls import as_called, costs_alone
 from .work.rules import WorkRules, rules_for
 from .work.select import work_at
 
@@ -129,7 +129,7 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     targeted = [Job(work.rung, False, _total(priced, key), cured_by(rules, work)) for key, work in works.items()
                 if key.endswith(":only")]
     problem = problem_of(evidence, need, seen, [_total(priced, rung) for rung in RUNGS], targeted,
-                         terms_of(prices, stop))
+                         terms_of(prices, stop), found_at(knowledge, job, rules, works, need, beliefs, prices))
     case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
                 frozenset(job.job.waived), opened_by(knowledge, job, rules),
                 any(axis.must_go for axis in evidence.axes), prices)
@@ -140,6 +140,20 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
         works = {key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
                  for key, work in works.items()}
     return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
+
+
+def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mapping[str, Work],
+             need: Mapping[str, Rung], beliefs: Beliefs, prices: PriceList | None) -> list[float]:
+    """Per rung what its package is expected to cost more for cures of its own depth that are not in it."""
+    if prices is None:
+        return [0.0] * len(RUNGS)
+    costs, hands = costs_alone(knowledge, rules, job.engine, job.job.engine, prices), beliefs.hands()
+    result = []
+    for depth, rung in enumerate(RUNGS):
+        done = cured_by(rules, works[rung])
+        result.append(sum(hands[cause] * costs.get(next(iter(rules.cures[cause]), ""), 0.0) for cause in hands
+                          if RUNGS.index(need[cause]) <= depth and cause not in done and rung != "replace"))
+    return result
 
 
 def brought_in(knowledge: Knowledge, facts: Facts) -> bool:

@@ -89,10 +89,15 @@ class Network:
     condition: float = 0.0
     """What history says of the shared condition, in units of its spread."""
 
-    def number(self) -> dict[str, tuple[int, int]]:
+    def number(self) -> Mapping[str, tuple[int, int]]:
         """Finding -> (node, answer)."""
-        return {name: (node, answer) for node, item in enumerate(self.nodes)
-                for answer, name in enumerate(item.findings, start=1)}
+        return _numbers(self.nodes)
+
+
+@once_per_value(keep=16)
+def _numbers(nodes: tuple[Node, ...]) -> dict[str, tuple[int, int]]:
+    return {name: (node, answer) for node, item in enumerate(nodes)
+            for answer, name in enumerate(item.findings, start=1)}
 
 
 def network_of(knowledge: Knowledge, engine: Mapping[str, Any], facts: Mapping[str, Any],

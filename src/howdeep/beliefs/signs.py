@@ -45,19 +45,26 @@ class Signs:
 def signs_of(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> Signs:
     """The signs that count. `facts` hold engine facts too."""
     named, already = _named(network, findings)
-    counted = count(stories(knowledge), {name: findings[name] for name in _heard(network, knowledge, facts, findings,
-                                                                                 named)})
+    told = stories(knowledge)
+    heard = _heard(network, knowledge, facts, findings, named)
+    several = {name for name in heard if len(network.nodes[number_of(network, name)[0]].readings) > 1
+               and not knowledge.findings[name].direct}
+    counted = count(told, {name: findings[name] for name in heard if name not in several})
     already |= counted.already
-    telling = {name for name in counted.present}
-    denied = {name for name in counted.absent}
-    number = network.number()
     by_node: dict[int, Sign] = {}
-    for name in sorted(telling):
-        node, answer = number[name]
+    for name in counted.present:
+        node, answer = number_of(network, name)
         by_node[node] = Sign(node, answer)
-    _yield_stories(network, knowledge, facts, findings, by_node, already)
+    denied = set(counted.absent)
+    for name in sorted(several, key=lambda name: (len(network.nodes[number_of(network, name)[0]].readings), name)):
+        lines = [line for line in told.group_of.get(name, ()) if name in line]
+        if findings[name] is Truth.PRESENT:
+            _join_story(network, knowledge, facts, findings, name, lines, by_node, already)
+        elif not any(findings.get(other) is Truth.PRESENT or (other in denied and line.index(other) < line.index(name))
+                     for line in lines for other in line if other != name):
+            denied.add(name)
     for name in sorted(denied):
-        node, answer = number[name]
+        node, answer = number_of(network, name)
         if node not in by_node:
             by_node[node] = Sign(node, 0, denies=(answer,))
         elif by_node[node].answer == 0:
@@ -108,38 +115,45 @@ def _is_sound(knowledge: Knowledge, facts: Mapping[str, Any], node: Node) -> boo
     return value in telling_answers(entry)[0]
 
 
-def _yield_stories(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth],
-                   by_node: dict[int, Sign], already: dict[str, str]) -> None:
-    """Findings over several readings beside the questions of those readings: who tells it."""
+def _join_story(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+                finding: str, lines: list[tuple[str, ...]], by_node: dict[int, Sign], already: dict[str, str]) -> None:
+    """Count a finding over several readings, or leave it to the questions of those readings."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
-    number_of = network.number()
-    several = sorted((number for number in by_node if len(network.nodes[number].readings) > 1),
-                     key=lambda number: (len(network.nodes[number].readings), number))
-    for number in several:
-        node = network.nodes[number]
-        finding = node.findings[by_node[number].answer - 1]
-        if knowledge.findings[finding].direct:
-            continue  # the fault itself, seen: it never yields to signs
-        made_of = readings_of(knowledge, supports(knowledge.findings[finding].when, facts, findings, limits, knowledge))
-        made_of &= node.readings
-        told_by = {reading: other for other in by_node if other != number
-                   for reading in network.nodes[other].readings & made_of}
-        sound = {reading for reading in made_of - told_by.keys()
-                 if any(reading in other.readings and len(other.readings) == 1 and other is not node
-                        and any(findings.get(name) is Truth.ABSENT for name in other.findings)
-                        for other in network.nodes)}
-        elsewhere = {reading for name in already if name in number_of and findings.get(name) is Truth.PRESENT
-                     for reading in network.nodes[number_of[name][0]].readings}
-        asked = {reading for reading in made_of if any(other.readings == {reading} for other in network.nodes)}
-        if made_of and told_by and asked <= told_by.keys() | sound | elsewhere:
-            del by_node[number]
-            already[finding] = _name(network, by_node[next(iter(sorted(told_by.values())))])
-            continue
-        for other in sorted(set(told_by.values())):
-            if network.nodes[other].readings <= made_of and not knowledge.findings[
-                    _name(network, by_node[other])].direct:
-                already[_name(network, by_node[other])] = finding
-                del by_node[other]
+    number, answer = number_of(network, finding)
+    node = network.nodes[number]
+    present = {_name(network, sign): other for other, sign in by_node.items() if sign.answer}
+    before = next((other for line in lines for other in line[: line.index(finding)] if other in present), None)
+    if before is not None:
+        already[finding] = before
+        return
+    made_of = readings_of(knowledge, supports(knowledge.findings[finding].when, facts, findings, limits, knowledge))
+    made_of &= node.readings
+    alone = [other for other in network.nodes if len(other.readings) == 1]
+    asked = {reading for reading in made_of if any(other.readings == {reading} for other in alone)}
+    told_by = {reading: other for other in by_node for reading in network.nodes[other].readings & made_of}
+    answered = {reading for reading in asked if any(
+        other.readings == {reading} and any(findings.get(name, Truth.UNKNOWN) is not Truth.UNKNOWN
+                                            for name in other.findings) and _tells(knowledge, facts, findings, other)
+        for other in alone)}
+    if told_by and asked <= told_by.keys() | answered:
+        already[finding] = _name(network, by_node[min(told_by.values())])
+        return
+    by_node[number] = Sign(number, answer)
+    for other in sorted(set(told_by.values())):
+        name = _name(network, by_node[other])
+        if network.nodes[other].readings <= made_of and not knowledge.findings[name].direct:
+            already[name] = finding
+            del by_node[other]
+
+
+def _tells(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth], node: Node) -> bool:
+    """Whether the answer to a question is told by a finding or is a sound one."""
+    return any(findings.get(name) is Truth.PRESENT for name in node.findings) or _is_sound(knowledge, facts, node)
+
+
+def number_of(network: Network, finding: str) -> tuple[int, int]:
+    """(node, answer) of a finding."""
+    return network.number()[finding]
 
 
 def _name(network: Network, sign: Sign) -> str:

@@ -12,7 +12,7 @@ from ..beliefs.evidence import Evidence
 from ..beliefs.gibbs import MOST_EXACT, draw_worlds
 from ..beliefs.posteriors import without_unlisted
 from ..model.knowledge import RUNGS, Rung
-from .ladder import KINDS_OF_M, LEVELS, NOBODY, UNLISTED, Blocks, Ladder, Terms, blocks_of, chances_of, looking
+from .ladder import KINDS_OF_M, LEVELS, NOBODY, UNLISTED, Blocks, Ladder, Terms, Worth, blocks_of, chances_of, looking
 
 LOOKS = (2, 3)
 """Levels to which an engine is opened to look: head off, and head and pan off."""
@@ -85,8 +85,9 @@ def levels_in_order(network_causes: Sequence[str], by_cause: Mapping[str, Rung])
 
 
 def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, Rung], packages: Sequence[float],
-               targeted: Sequence[Job], terms: Terms) -> Problem:
-    """Weigh every job. `packages` are the prices of the six rungs, NaN where missing."""
+               targeted: Sequence[Job], terms: Terms, found: Sequence[float] = (0.0,) * LEVELS) -> Problem:
+    """Weigh every job. `packages` are the prices of the six rungs, NaN where missing; `found` what each is expected to
+    cost more for cures at its own depth that are not in it and may be called for."""
     causes = evidence.network.causes
     needs, views = levels_in_order(causes, need), levels_in_order(causes, seen)
     blocks = blocks_of(needs, views)
@@ -106,14 +107,15 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
     chances = given_trouble(chances, nobody)
     in_use = _in_use(evidence, needs) if not estimated else (1.0,) * LEVELS
     priced = not any(price != price for price in packages)
-    ladder = Ladder(blocks, packages, terms, in_use) if priced else None
+    ladder = Ladder(blocks, [price + more for price, more in zip(packages, found, strict=True)], terms,
+                    in_use) if priced else None
     weighed = []
     by_m = chances.sum(axis=0)[:, 0]
     for rung in range(LEVELS):
         worth = ladder.worth(rung, chances) if ladder else None
         weighed.append(Weighed(Job(RUNGS[rung], True, packages[rung], frozenset(
             cause for cause, level in zip(causes, needs, strict=True) if level <= rung)),
-            float(by_m[: rung + 2].sum()), *_figures(worth)))
+            float(by_m[: rung + 2].sum()), *_figures(worth, found[rung])))
     for job, item, part in zip(targeted, only, parts[1: 1 + len(only)], strict=True):
         left = chances_of(item, part[:, None])
         if nobody:  # not all of it is normal or mistaken
@@ -139,10 +141,11 @@ def given_trouble(chances: np.ndarray, nobody: float) -> np.ndarray:
     return left / (1 - nobody)
 
 
-def _figures(worth) -> tuple[float, float, float]:
+def _figures(worth: Worth | None, found: float = 0.0) -> tuple[float, float, float]:
+    """(expected, growth, failing); what is found at its own depth counts as growth."""
     if worth is None:
         return float("nan"), float("nan"), float("nan")
-    return float(worth.total[0]), float(worth.growth[0]), float(worth.failing[0])
+    return float(worth.total[0]), float(worth.growth[0]) + found, float(worth.failing[0])
 
 
 def _targeted(job: Job, left: np.ndarray, ladder: Ladder | None, in_use: Sequence[float]) -> Weighed:

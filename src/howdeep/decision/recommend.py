@@ -26,7 +26,7 @@ LIKELY = 0.35
 SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
 WORTH_NAMING = 0.005
-HOPEFUL = 0.15
+HOPEFUL = 0.3
 """A job less likely to be enough is no recommendation, however little it costs to begin."""
 OWNERS_STRETCH = 1.25
 """An owner often goes so far past what stopping would cost him (judgement)."""

@@ -33,7 +33,7 @@ def as_called(knowledge: Knowledge, rules: WorkRules, engine: Engine, engine_id:
     include = knowledge.settings.include_at
     if prices is None:
         return dict(hands)
-    costs = _costs(knowledge, rules, engine, engine_id, prices)
+    costs = costs_alone(knowledge, rules, engine, engine_id, prices)
     rate = float(read_money(prices.labour_rate, prices.currency))
     stake = float(read_money(prices.comeback_charge, prices.currency)) + DIAGNOSIS * rate
     called = {}
@@ -53,7 +53,7 @@ def _kept(prices: PriceList) -> dict[Any, dict[str, float]]:
     return {}
 
 
-def _costs(knowledge: Knowledge, rules: WorkRules, engine: Engine, engine_id: str,
+def costs_alone(knowledge: Knowledge, rules: WorkRules, engine: Engine, engine_id: str,
            prices: PriceList) -> dict[str, float]:
     """Operation -> its price by itself, with tax; what lacks a price is not here."""
     kept = _kept(prices)
