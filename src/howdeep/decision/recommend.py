@@ -36,6 +36,10 @@ NEAR = 0.05
 """A job that reaches the floor is promised where it costs at most so much more in the end than the cheapest."""
 SHALLOW = 1
 """Deepest rung (tune-up) of work that can be a beginning rather than a promise."""
+MAY_DO = 0.3
+"""A deep job is not sold unseen where a shallower package is likelier than this to do."""
+PARTS_MUCH = 0.15
+"""Before a cheap beginning only a check that lowers it by so much comes first."""
 PARTS_ENOUGH = 0.02
 """A check that lowers the uncertainty by less (bits) parts nothing worth the walk to the engine."""
 
@@ -200,15 +204,17 @@ def _checks_first(decision: Decision, case: Case, checks: Sequence[CheckValue], 
                   job: str) -> tuple[Kind | None, str]:
     """Whether checks come before what the odds call for, and why."""
     rung = decision.line(job).rung
-    held = [hold for hold in case.holds if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above)]
-    if held and case.noticed:
-        return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
     gain = max((check.net for check in checks), default=Decimal(0))
+    if afterwards in ("can_wait", "stop"):
+        may_change = gain > 0 and case.noticed
+        return ("check_first", "What a check would show may change it.") if may_change else (None, "")
+    held = [hold for hold in case.holds if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above)]
+    if held and case.noticed and afterwards != "begin_with":
+        return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
     if afterwards == "promise":
         return ("check_first", "What a check would show may change the job.") if gain > 0 else (None, "")
-    if not case.noticed:
-        return None, ""
-    if any(check.net > 0 or check.parts >= PARTS_ENOUGH for check in checks):
+    least = PARTS_MUCH if afterwards == "begin_with" else PARTS_ENOUGH
+    if any(check.net > 0 or check.parts >= least for check in checks):
         return "check_first", "What parts the suspects comes before any promise."
     return None, ""
 
@@ -240,7 +246,8 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     if best is not None and (least.enough >= decision.floor or near):
         chosen = least if least.enough >= decision.floor else best
         deep = RUNGS.index("refresh") <= RUNGS.index(chosen.rung) < RUNGS.index("replace")
-        firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0)
+        shallower = max((line.enough for line in decision.ladder[: RUNGS.index(chosen.rung)]), default=0.0)
+        firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= MAY_DO
         if deep and not firm and look and "two_steps" not in case.waived:
             return "look_inside", chosen.job, (
                 "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
