@@ -105,7 +105,7 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
     chances = chances_of(blocks, parts[0][:, None])
     nobody = float(chances[:, NOBODY + 1].sum()) if evidence.brought_in else 0.0
     chances = given_trouble(chances, nobody)
-    in_use = _in_use(evidence, needs) if not estimated else (1.0,) * LEVELS
+    in_use = _in_use(evidence, needs, parts[0][:KINDS_OF_M]) if not estimated else (1.0,) * LEVELS
     priced = not any(price != price for price in packages)
     ladder = Ladder(blocks, [price + more for price, more in zip(packages, found, strict=True)], terms,
                     in_use) if priced else None
@@ -179,9 +179,44 @@ def _look_columns(need: np.ndarray, seen: np.ndarray, level: int) -> tuple[np.nd
 def _summed(evidence: Evidence, groups: list) -> list[np.ndarray]:
     off, muted = (np.concatenate([group[part] for group in groups], axis=1) for part in (0, 1))
     cut = np.concatenate([group[2] for group in groups])
-    sums = sums_of(evidence, columns_with(evidence, off, muted, cut)).mantissa
+    alike = alike_of(evidence, off, muted, cut)
+    sums = sums_of(evidence, columns_with(evidence, *alike.of(off, muted, cut))).mantissa
+    loose = evidence.odds[:, evidence.loose].sum(axis=0)[:, None] * ~off[evidence.loose]
+    sums = alike.spread(sums, loose)
     ends = np.cumsum([group[2].size for group in groups])
     return np.split(sums, ends[:-1])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Alike:
+    """Columns that differ at most by loose causes switched off need one pass together."""
+
+    kept: np.ndarray
+    """[distinct] numbers of the columns that are summed."""
+    place: np.ndarray
+    """[columns] place in `kept` of the column with the same pass."""
+
+    def of(self, *parts: np.ndarray) -> tuple[np.ndarray, ...]:
+        """The kept columns of arrays [..., columns]."""
+        return tuple(part[..., self.kept] for part in parts)
+
+    def spread(self, sums: np.ndarray, loose: np.ndarray) -> np.ndarray:
+        """[..., columns] from the sums [..., distinct] of the kept ones. `loose` [..., loose causes, columns]: odds."""
+        factor = (1 + loose).prod(axis=-2)
+        return sums[..., self.place] * (factor / factor[..., self.kept][..., self.place])
+
+
+def alike_of(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np.ndarray) -> Alike:
+    """Which columns need a pass of their own: loose causes are plain factors, muting changes only what must go."""
+    linked = np.ones(len(off), dtype=bool)
+    linked[evidence.loose] = False
+    draws = np.zeros(len(off), dtype=bool)
+    for axis in evidence.axes:
+        if axis.must_go:
+            draws |= (axis.at_most < 1.0).any(axis=(0, 2))
+    changes = np.concatenate((off[linked], muted[draws], cut[None]))
+    _, kept, place = np.unique(np.packbits(changes, axis=0), axis=1, return_index=True, return_inverse=True)
+    return Alike(kept, place.reshape(-1))
 
 
 def columns_with(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np.ndarray) -> Columns:
@@ -194,8 +229,11 @@ def columns_with(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np
     return Columns(off.shape[1], evidence.odds[:, :, None] * ~off, muted if muted.any() else None, start)
 
 
-def _in_use(evidence: Evidence, need: np.ndarray) -> tuple[float, ...]:
-    """[levels] of the failures at each level, the share in which nothing that is proved on the bench is left."""
+def _in_use(evidence: Evidence, need: np.ndarray, every: np.ndarray) -> tuple[float, ...]:
+    """[levels] of the failures at each level, the share in which nothing that is proved on the bench is left.
+
+    `every` [KINDS_OF_M]: chance of each M and of all below.
+    """
     if all(axis.in_use for axis in evidence.axes if axis.must_go):
         return (1.0,) * LEVELS
     muted = np.array([need > level for level in range(LEVELS)]).T
@@ -204,7 +242,6 @@ def _in_use(evidence: Evidence, need: np.ndarray) -> tuple[float, ...]:
     none = np.zeros_like(muted)
     bench = tuple(replace(axis, must_go=axis.must_go and not axis.in_use) for axis in evidence.axes)
     at_once = replace(evidence, axes=bench)
-    every = sums_of(evidence, columns_with(evidence, none, muted, cut)).relative()
     quiet = sums_of(at_once, columns_with(at_once, none, muted, cut)).relative()
     shares = []
     for level in range(1, LEVELS + 1):

@@ -28,7 +28,7 @@ from ..model.results import CheckValue, OutcomeValue
 from ..pricing.money import cents, read_money
 from .ladder import chances_of
 from .open_checks import OpenCheck
-from .problem import Problem, columns_with, given_trouble
+from .problem import Problem, alike_of, columns_with, given_trouble
 
 MOST_TELLING = 3
 """Most telling answers of one outcome that are counted."""
@@ -241,9 +241,9 @@ def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, 
         return {}, perfect
     terms = [_factors(evidence, answer) for answer in answers]
     factors = np.stack([factor for part in terms for _, factor in part], axis=-1)  # [degrees, causes, columns]
-    count = blocks.cut.size
-    plain = columns_with(evidence, blocks.off, blocks.muted, blocks.cut)
-    wide = factors.shape[-1]
+    alike = alike_of(evidence, blocks.off, blocks.muted, blocks.cut)
+    plain = columns_with(evidence, *alike.of(blocks.off, blocks.muted, blocks.cut))
+    count, wide = alike.kept.size, factors.shape[-1]
     columns = Columns(wide * count, (plain.odds[:, :, None, :] * factors[:, :, :, None]).reshape(
         *evidence.odds.shape, -1), None if plain.muted is None else np.tile(plain.muted, wide),
         {axis: np.tile(start, (1, wide)) if start.shape[1] == count else start
@@ -251,6 +251,8 @@ def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, 
     whole = sums_of(evidence, columns_with(evidence, blocks.off[:, 7:8], blocks.muted[:, 7:8], blocks.cut[7:8]))
     given = sums_of(evidence, columns)
     sums = (given.mantissa / whole.mantissa[0] * 2.0 ** (given.power - whole.power)).reshape(wide, count)
+    loose = (evidence.odds[:, :, None] * factors)[:, evidence.loose].sum(axis=0)  # [loose causes, columns]
+    sums = alike.spread(sums, loose.T[:, :, None] * ~blocks.off[evidence.loose])
     joint, column = [], 0
     for part in terms:
         joint.append(sum(weight * sums[column + place] for place, (weight, _) in enumerate(part)))

@@ -54,6 +54,8 @@ experta = _import_experta()
 _nodes = experta.matchers.rete.nodes
 _checks = experta.matchers.rete.check
 
+IDLE = 4
+"""Engines of a rule set that are kept for the next consultation: as many as threads commonly ask at once."""
 _CLASSES: list[type] = []
 """Fact classes, shared by all rule sets."""
 
@@ -162,7 +164,7 @@ class _Strategy(experta.engine.KnowledgeEngine.__strategy__):
 
 
 class _Engine(experta.KnowledgeEngine):
-    """One consultation. A class is made for each rule set, an engine for each consultation."""
+    """One consultation at a time. A class is made for each rule set; an engine is wired once and used again."""
 
     __matcher__ = _Matcher
     __strategy__ = _Strategy
@@ -171,6 +173,15 @@ class _Engine(experta.KnowledgeEngine):
     findings_of: dict[tuple[str, bool], type]
     limit: int
     fired: list[int]
+
+    idle: collections.deque
+    """Engines whose network is built and that hold nothing of a consultation."""
+
+    def forget(self) -> None:
+        """Let go of everything that was declared."""
+        self.agenda, self.facts, self.fired = experta.engine.Agenda(), experta.engine.FactList(), []
+        self.matcher.reset()
+        self.matcher.reached = []
 
     def get_deffacts(self) -> list:
         # experta's own are kept on the class and would keep the last engine, with a customer's answers, alive
@@ -209,6 +220,7 @@ def build(rules: Compiled) -> type:
         "facts_of": {key[1]: kind for key, kind in slots.items() if key[0] == "fact"},
         "findings_of": {key[1:]: kind for key, kind in slots.items() if key[0] == "finding"},
         "limit": len(made),
+        "idle": collections.deque(maxlen=IDLE),
     })
 
 
@@ -217,16 +229,18 @@ def run(engine_class: type, facts: Mapping[str, Any], given: Mapping[str, bool],
 
     Raises TooManyFirings at `limit` (without one: the number of rules, for each can fire only once).
     """
-    engine = engine_class()
+    engine = engine_class.idle.pop() if engine_class.idle else engine_class()
     engine.fired = []
-    if limit is not None:
-        engine.limit = limit
+    engine.limit = len(engine_class.rules) if limit is None else limit
     engine.reset()
     engine.declare(*(kind(box=Box(facts[name])) for name, kind in engine.facts_of.items()
                      if facts.get(name) is not None))
     engine.declare(*(kind() for (name, wanted), kind in engine.findings_of.items() if given.get(name) is wanted))
     engine.run()
-    return sorted(engine.fired)
+    fired = sorted(engine.fired)
+    engine.forget()
+    engine_class.idle.append(engine)
+    return fired
 
 
 @functools.cache
