@@ -11,6 +11,7 @@ from howdeep.beliefs.elimination import Columns, sums_of
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.posteriors import believed, plain_columns, posteriors_of, unexplained
 from howdeep.beliefs.worlds import worlds_given
+from howdeep.decision.problem import alike_of, columns_with
 
 from .made_up_networks import capped, evidence, made_up, made_up_signs, summed
 
@@ -121,3 +122,19 @@ def test_an_engine_that_was_brought_in_has_somebody_behind_its_trouble(seed):
     for cause in range(len(network.causes)):
         assert found.present[cause, 0] == pytest.approx(1 - both(off=(cause,)) / whole, abs=2e-6)
         assert found.hand[cause, 0] == pytest.approx(1 - both(cap={cause: telling}) / whole, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_columns_that_share_a_pass_are_what_each_would_be_alone(seed):
+    rng = np.random.default_rng(200 + seed)
+    given = evidence(rng, causes=6, questions=2)  # few questions, so that some causes are loose
+    count = 40
+    off = rng.random((6, count)) < rng.random(count)
+    muted, cut = ~off & (rng.random((6, count)) < rng.random(count)), rng.random(count) < 0.5
+    alike = alike_of(given, off, muted, cut)
+    alone = sums_of(given, columns_with(given, off, muted, cut))
+    shared = sums_of(given, columns_with(given, *alike.of(off, muted, cut)))
+    loose = given.odds[:, given.loose].sum(axis=0)[:, None] * ~off[given.loose]
+    spread = alike.spread(shared.mantissa, loose) * math.ldexp(1.0, shared.power - alone.power)
+    assert spread == pytest.approx(alone.mantissa, rel=1e-12)
+    assert alike.kept.size < count
