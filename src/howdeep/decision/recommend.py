@@ -257,10 +257,22 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = _harmless(knowledge, case)
     if look and not harmless and (not shallow or look.expected < least.expected):
-        return "look_inside", least.job, ("Only looking inside parts what is left.",)
+        return "look_inside", _opened(decision, least).job, ("Only looking inside parts what is left.",)
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
     return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
+
+
+def _opened(decision: Decision, least: JobLine) -> JobLine:
+    """The job that likely follows a look inside: of those that open the engine the cheapest in the end, the shallowest
+    of those that cost alike."""
+    opening = [line for line in decision.jobs if RUNGS.index("top_end") <= RUNGS.index(line.rung) < len(RUNGS) - 1
+               and line.enough >= HOPEFUL and line.expected is not None]
+    if not opening or RUNGS.index(least.rung) >= RUNGS.index("top_end"):
+        return least
+    near = min(line.expected for line in opening) * Decimal(str(1 + ALIKE))
+    return min((line for line in opening if line.expected <= near),
+               key=lambda line: (RUNGS.index(line.rung), line.expected))
 
 
 def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
