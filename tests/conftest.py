@@ -38,3 +38,11 @@ def shop(own_cache):
     from howdeep.session import open_shop
 
     return open_shop(example_prices=True)
+
+
+@pytest.fixture(scope="session")
+def answers(shop):
+    """Worked case -> its answer with ranked checks: some minutes, so the tests that read them all share it."""
+    from howdeep.knowledge.where import shipped_cases
+
+    return {path.stem: shop.assess(shop.open_job(path), flips=False) for path in sorted(shipped_cases().glob("*.yaml"))}

@@ -22,6 +22,7 @@ LEVELS = (
     ("quote",),
     ("facts",),
     ("assess",),
+    ("changes",),
     ("session", "explain", "case_figures", "casebook"),
     ("cases",),
     ("interview", "record", "rulecheck"),

@@ -109,10 +109,11 @@ class Prepared:
 
 
 def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], prices: PriceList | None,
-            *, steps: bool) -> Prepared:
-    """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about."""
+            *, steps: bool, network: Network | None = None) -> Prepared:
+    """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about; a `network`
+    takes the place of the engine's own, for base odds other than the rules'."""
     engine = engine_facts(job.engine)
-    network = network_of(knowledge, engine, facts.values, findings)
+    network = network or network_of(knowledge, engine, facts.values, findings)
     signs = signs_of(network, knowledge, facts.values, findings)
     evidence = evidence_of(network, signs.signs, brought_in=brought_in(knowledge, facts))
     beliefs = believe(evidence, steps=steps)
@@ -132,9 +133,9 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
                          terms_of(prices, stop), found_at(knowledge, job, rules, works, need, beliefs, prices))
     case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
                 frozenset(job.job.waived), opened_by(knowledge, job, rules),
-                any(axis.must_go for axis in evidence.axes), prices)
-    replacement = priced["replace"].total if priced else None
-    decision = decide(knowledge, problem, case, missing=missing, value_running=value, replacement=replacement)
+                any(axis.must_go for axis in evidence.axes), prices, value,
+                priced["replace"].total if priced else None)
+    decision = decide(knowledge, problem, case, missing=missing)
     forbidden = forbidden_by(decision.dangers)
     if forbidden:
         works = {key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
@@ -322,8 +323,13 @@ def _answer_if(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceLi
                given: Mapping[str, Any]) -> str:
     """The answer, as 'kind job', if a check gave these facts and nothing else were left to check."""
     then = dataclasses.replace(facts, values={**facts.values, **given})
-    findings = evaluate_all(knowledge, then.values)
     made = dataclasses.replace(job, unknown=job.unknown | frozenset(check.observations))
-    ready = prepare(knowledge, made, then, findings, prices, steps=False)
+    return answer_in_short(knowledge, made, then, evaluate_all(knowledge, then.values), prices)
+
+
+def answer_in_short(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth],
+                    prices: PriceList | None, network: Network | None = None) -> str:
+    """The answer if nothing more were checked, as 'kind job'."""
+    ready = prepare(knowledge, job, facts, findings, prices, steps=False, network=network)
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ())
     return f"{decision.kind} {decision.job}"

@@ -11,6 +11,7 @@ import typer
 
 from .cli_exit import run
 from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption, say_doubts
+from .errors import HowdeepError
 
 app = typer.Typer(
     name="howdeep",
@@ -53,14 +54,19 @@ def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None,
            work: Annotated[bool, typer.Option("--work", help="The work, each with its reason.")] = False,
            parts: Annotated[bool, typer.Option("--parts", help="The parts list.")] = False,
            tests: Annotated[bool, typer.Option("--tests", help="Tests before, during and after.")] = False,
+           brief: Annotated[bool, typer.Option("--brief", hidden=True)] = False,
            ) -> None:
     """The answer on one screen: what kind of answer, which job, why, and what to do next."""
     from .session import open_shop
 
+    if brief:
+        raise HowdeepError("--brief is gone: without it the answer stands on one screen; everything is --full, a part "
+                           "is --causes, --ladder, --checks, --work, --parts or --tests")
+
     named = tuple(name for name, given in (("causes", causes), ("ladder", ladder), ("checks", checks), ("work", work),
                                            ("parts", parts), ("tests", tests)) if given)
     shop = open_shop(rules, prices, job)
-    assessment = shop.assess(shop.open_job(job), flips=full or json or checks)
+    assessment = shop.assess(shop.open_job(job), flips=full or json or checks, changes=full or json)
     say_doubts(assessment)
     if json:
         from .show.as_json import assessment_json
@@ -73,7 +79,7 @@ def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None,
     if not full and not named:
         from .show.answer_text import answer_lines
 
-        for line in answer_lines(shop.knowledge, assessment):
+        for line in answer_lines(shop.knowledge, assessment, shop.prices):
             console.print(line, markup=False, highlight=False, no_wrap=True)
         return
     from .show.assess_text import assessment_text
@@ -85,7 +91,8 @@ def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None,
 @app.command()
 def why(job: JobFile,
         what: Annotated[Optional[str], typer.Argument(  # noqa: UP045
-            metavar="WHAT", help="A cause, finding, operation, hold or rung; without it, the leading cause.",
+            metavar="WHAT", help="A kind of answer (promise, stop ...), a job (refresh, refresh:only), a cause, "
+            "finding, operation, hold or question; without it, the answer itself.",
             show_default=False)] = None,
         rules: RulesOption = None, prices: PricesOption = None, json: JsonOption = False,
         no_colour: PlainOption = False) -> None:
@@ -93,8 +100,8 @@ def why(job: JobFile,
     from .session import open_shop
 
     shop = open_shop(rules, prices, job)
-    assessment = shop.assess_file(job)
-    from .explain import explain
+    assessment = shop.assess(shop.open_job(job), flips=False, changes=what is None)
+    from .show.why_answer import why as explain
 
     explanation = explain(shop.knowledge, assessment, what)
     if json:
@@ -118,7 +125,8 @@ def demo(no_colour: PlainOption = False) -> None:
     case = shipped_cases() / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
     typer.echo("The main job on a worked case; engine, customer and prices are invented.\n")
     assess(case, no_colour=no_colour)
-    typer.echo("\nEverything, part by part: howdeep assess JOB --full; for a job of your own: howdeep interview JOB")
+    typer.echo(f"\nSee more of it: howdeep assess {case} --full\nAsk why: howdeep why {case}\n"
+               "A job of your own: howdeep interview JOB")
 
 
 @app.command()

@@ -77,9 +77,10 @@ def register(app: typer.Typer) -> None:
         from .show import quote_text as texts
         from .show.as_json import text_of
         from .show.console import make_console
+        from .show.paper_parts import no_promise_sentence
 
         shop = open_shop(rules, prices, job)
-        answer = shop.assess(shop.open_job(job), checks=False, flips=html is not None)
+        answer = shop.assess(shop.open_job(job), flips=False)
         say_doubts(answer)
         console = make_console(colour=not no_colour)
         if approve is not None:
@@ -127,7 +128,8 @@ def register(app: typer.Typer) -> None:
             elif letter:
                 parts = texts.letter_text(shop.knowledge, answer, made)
             else:
-                parts = texts.quote_text(made, shop_copy=shop_copy)
+                head = no_promise_sentence(shop.knowledge, answer) if show is None else ""
+                parts = texts.quote_text(made, shop_copy=shop_copy, head=head)
             for part in parts:
                 console.print(part)
             if other:

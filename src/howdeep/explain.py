@@ -18,7 +18,7 @@ class Explanation:
     """One thing explained."""
 
     kind: str
-    """cause, finding, operation, hold or rung."""
+    """answer, kind, job, cause, finding, operation, hold, rung or observation."""
     id: str
     title: str
     says: tuple[str, ...]
@@ -31,6 +31,8 @@ class Explanation:
     """Questions not asked that bear on it, as 'id: title'."""
     sources: tuple[str, ...]
     """Sources of the statements used."""
+    changes: tuple[str, ...] = ()
+    """For an answer: what would change it, as sentences."""
 
 
 def source_text(knowledge: Knowledge, source: Source) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from .assess import assess
+from .changes import with_changes
 from .job.read import read_job
 from .knowledge.cache import load_cached
 from .knowledge.where import rule_folders
@@ -29,9 +30,11 @@ class Shop:
         """Read a job file. Raises HowdeepError with every fault."""
         return read_job(path, self.knowledge, self.folders)
 
-    def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True) -> Assessment:
-        """The whole answer for an open job."""
-        return assess(self.knowledge, job, self.prices, checks=checks, flips=flips)
+    def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True, changes: bool = False) -> Assessment:
+        """The whole answer for an open job. `flips` works out where the outcomes of checks lead; `changes`, which takes
+        a few seconds, what else would change the answer."""
+        answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes)
+        return with_changes(self.knowledge, answer, self.prices) if changes else answer
 
     def assess_file(self, path: str | Path) -> Assessment:
         """The whole answer for a job file."""

@@ -73,10 +73,13 @@ class Case:
     noticed: bool
     """Whether there is anything that must go away."""
     prices: PriceList | None
+    value_running: Decimal | None = None
+    """What the machine is worth running; None where nobody says."""
+    replacement: Decimal | None = None
+    """Price of another engine, fitted."""
 
 
-def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple[str, ...] = (),
-           value_running: Decimal | None = None, replacement: Decimal | None = None) -> Decision:
+def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple[str, ...] = ()) -> Decision:
     """The jobs with what they cost in the end, and the one that costs least; the kind of answer is `with_kind`'s."""
     prices = case.prices
     best = _best(problem)
@@ -90,17 +93,16 @@ def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple
         if others:
             wins_by, runner_up = others[0][0] - jobs[best].expected, jobs[others[0][1]].rung
     shallowest, deepest = _defensible(problem, best)
-    line = ladder[RUNGS.index(chosen.job.rung)]
     currency = prices.currency if prices else ""
-    worth, beyond = worth_of(replace(line, price=jobs[best].price, expected=jobs[best].expected), currency,
-                             value_running, replacement)
+    worth, beyond = worth_of(jobs[best], currency, case.value_running, case.replacement)
     return Decision(
         rung=chosen.job.rung, provisional=problem.provisional, wins_by=wins_by, runner_up=runner_up,
         shallowest=RUNGS[shallowest], deepest=RUNGS[deepest], ladder=ladder, estimated=problem.estimated,
         missing=missing, currency=currency, beyond=beyond, worth=worth, opened=case.opened, job=key_of(chosen),
         jobs=jobs, looks=_looks(problem, prices),
         stop=None if not np.isfinite(problem.stop) else cents(problem.stop),
-        floor=prices.promise_floor if prices else PROVISIONAL_ENOUGH, dangers=dangers_of(knowledge, case),
+        floor=prices.promise_floor if prices else PROVISIONAL_ENOUGH, firm=prices.firm_floor if prices else 1.0,
+        dangers=dangers_of(knowledge, case),
     )
 
 
@@ -195,9 +197,11 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     if then is not None:
         because = (why, *because)
     kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
+    line = decision.line(job)
     look = _look(problem, decision, case) if afterwards == "look_inside" else None
-    return replace(decision, kind=kind, then=then or afterwards, afterwards=afterwards, job=job,
-                   rung=decision.line(job).rung, because=because, look=look.rung if look else None)
+    worth, beyond = worth_of(line, decision.currency, case.value_running, case.replacement)
+    return replace(decision, kind=kind, then=then or afterwards, afterwards=afterwards, job=job, rung=line.rung,
+                   because=because, look=look.rung if look else None, worth=worth, beyond=beyond)
 
 
 def _checks_first(decision: Decision, case: Case, checks: Sequence[CheckValue], afterwards: Kind,

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from ..model.results import CostLine, Worth
+from ..model.results import CostLine, JobLine, Worth
 
 ASK_FROM = 50
 """Percent of the machine's value from which the owner is asked before going on (judgement)."""
 
 
-def worth_of(line: CostLine, currency: str, value_running: Decimal | None,
+def worth_of(line: CostLine | JobLine, currency: str, value_running: Decimal | None,
              replacement: Decimal | None) -> tuple[tuple[Worth, ...], str]:
     """The verdicts on the recommended work, and what is said of them; nothing where neither figure is stated.
 

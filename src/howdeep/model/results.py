@@ -256,6 +256,8 @@ class Decision:
     """What stopping costs the owner: value running less value as it stands; None where not known."""
     floor: float = 0.7
     """A job is promised from this chance of being enough."""
+    firm: float = 1.0
+    """A refresh or a rebuild is promised unseen only from this chance of being enough."""
     dangers: tuple[Danger, ...] = ()
     because: tuple[str, ...] = ()
     """Why this kind of answer, as sentences."""

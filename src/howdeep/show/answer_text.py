@@ -1,68 +1,92 @@
-"""The answer on one terminal screen: at most 24 lines of 80 columns."""
+"""The answer on one terminal screen: at most 24 lines of 80 columns, nothing cut off in the middle."""
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 from ..model.knowledge import Knowledge
+from ..model.prices import PriceList
 from ..model.results import Assessment
-from .answer import Answer, answer_of
+from .answer import NAMES_JOB, Answer, answer_of, headline
+from .reasons import reason_text
 
 WIDTH, LINES = 80, 24
-MORE = "More: --full, or --causes --ladder --work --parts --tests --checks; howdeep why JOB"
-ADVICE = "Advice, not a verdict; the maker's manual governs. Odds are judgement written down."
+MORE = "More: --full, or --causes --ladder --work --parts --tests --checks; howdeep why"
+ADVICE = "Advice, not a verdict; the maker's manual governs. The odds are judgement."
+FIRST, SECOND, THIRD, LAST = range(4)
+"""How soon a part has its place on the screen."""
 
 
-def answer_lines(knowledge: Knowledge, assessment: Assessment) -> list[str]:
-    """The screen, line by line."""
-    answer = answer_of(knowledge, assessment)
-    job = assessment.job.job
-    head = " - ".join(part for part in (job.title, assessment.job.engine.name) if part)
-    blocks = [[_cut(head)], *_blocks(answer)]
-    ends = [MORE, ADVICE]
-    room = LINES - len(ends)
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Lines that are printed whole or not at all."""
+
+    need: int
+    lines: tuple[str, ...]
+    under: str = ""
+    """Heading that stands before the first of its parts."""
+
+
+def answer_lines(knowledge: Knowledge, assessment: Assessment, prices: PriceList | None = None) -> list[str]:
+    """The screen, line by line. Of more than fits, the parts that matter least are left out whole."""
+    answer = answer_of(knowledge, assessment, prices)
+    parts = list(_parts(knowledge, assessment, answer))
+    room = LINES - 2
+    chosen: set[int] = set()
+    opened: set[str] = set()
+    for place in sorted(range(len(parts)), key=lambda place: (parts[place].need, place)):
+        part = parts[place]
+        used = len(part.lines) + (part.under not in opened and part.under != "")
+        if used <= room:
+            chosen.add(place)
+            opened.add(part.under)
+            room -= used
     lines: list[str] = []
-    for block in blocks:
-        if len(lines) + len(block) > room:
-            block = block[: max(0, room - len(lines))]
-        lines += block
-    return [*lines, *ends]
+    under = ""
+    for place in sorted(chosen):
+        if parts[place].under not in ("", under):
+            lines.append(parts[place].under)
+        under = parts[place].under or under
+        lines += parts[place].lines
+    return [*lines, MORE, ADVICE]
 
 
-def _blocks(answer: Answer) -> Iterable[list[str]]:
-    yield [answer.heading.upper()]
+def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iterator[Part]:
+    job, then = assessment.job.job, assessment.decision.then
+    yield Part(FIRST, _wrapped(" - ".join(part for part in (job.title, assessment.job.engine.name) if part)))
+    yield Part(FIRST, _wrapped(answer.headline.upper()))
+    for place, text in enumerate(answer.dangers[:2]):
+        yield Part(SECOND if place else FIRST, _wrapped(text, "! "))
     if answer.dangers:
-        yield _items(answer.dangers[:2], "! ", 2)
-        yield ["Once that is cleared:"]
-    yield _items([f"{answer.job}. Chance that it is enough: {answer.chance}. {answer.price}."], "  ", 2)
-    if answer.because:
-        yield _items(answer.because[:1], "  ", 2)
-    if answer.next:
-        yield ["NEXT", *_items(answer.next, "> ", 3)]
-    if answer.reasons:
-        yield ["WHY", *_items(answer.reasons, "- ", 2)]
-    if answer.unexplained:
-        yield _items(answer.unexplained[:1], "? ", 2)
-    if answer.stages:
-        yield ["THEN, AS IT STANDS", *_items(answer.stages, "- ", 1)]
+        yield Part(FIRST, _wrapped(f"Once that is cleared: {headline(knowledge, assessment, then)}.", "  "))
+    for text in answer.because[:1]:
+        yield Part(SECOND, _wrapped(text, "  "))
+    if then != "can_wait":
+        named = "" if then in NAMES_JOB else f"{answer.job}: "
+        end = f"; {answer.range}" if answer.range else ""
+        yield Part(FIRST, _wrapped(f"{named}{answer.chance} that it is enough. {answer.price}{end}.", "  "))
+        if answer.does:
+            yield Part(SECOND, _wrapped(f"Work: {answer.does}.", "  "))
+    for place, text in enumerate(answer.next):
+        yield Part((FIRST, SECOND, THIRD)[min(place, 2)], _wrapped(text, "> "), "NEXT")
+    for place, reason in enumerate(answer.reasons):
+        text = reason_text(knowledge, reason, 2 * (WIDTH - 3) - 8)
+        yield Part((FIRST, SECOND, SECOND)[min(place, 2)], _wrapped(text, "- "), "WHY")
+    for place, text in enumerate(answer.unexplained[:2]):
+        yield Part(LAST if place else THIRD, _wrapped(text, "? "), "WHY")
+    for place, text in enumerate(answer.stages):
+        yield Part(THIRD if place else SECOND, _wrapped(text, "- "), "THEN")
     if answer.turns_up:
-        yield _items([f"May turn up: {', '.join(answer.turns_up)}."], "  ", 2)
+        yield Part(SECOND, _wrapped(f"May turn up: {answer.turns_up[0]}.", "  "), "BESIDES")
+        if len(answer.turns_up) > 1:
+            yield Part(THIRD, _wrapped(f"Or {'; '.join(answer.turns_up[1:])}.", "  "), "BESIDES")
     if answer.owner:
-        yield _items([answer.owner], "  ", 3)
+        yield Part(LAST if "worth it" in assessment.decision.worth else SECOND, _wrapped(answer.owner, "  "), "BESIDES")
 
 
-def _items(texts: Iterable[str], mark: str, most: int) -> list[str]:
-    """Texts wrapped under their mark, each at most so many lines."""
-    lines = []
-    for text in texts:
-        wrapped = textwrap.wrap(text, WIDTH - len(mark) - 1) or [""]
-        if len(wrapped) > most:
-            wrapped = wrapped[:most]
-            wrapped[-1] = _cut(wrapped[-1] + " ...", WIDTH - len(mark) - 1)
-        lines += [(mark if number == 0 else " " * len(mark)) + part for number, part in enumerate(wrapped)]
-    return lines
-
-
-def _cut(text: str, width: int = WIDTH) -> str:
-    return text if len(text) <= width else text[: width - 4].rstrip() + " ..."
+def _wrapped(text: str, mark: str = "") -> tuple[str, ...]:
+    """A text wrapped under its mark, broken only between words."""
+    lines = textwrap.wrap(text, WIDTH - len(mark), break_long_words=False, break_on_hyphens=False)
+    return tuple((mark if number == 0 else " " * len(mark)) + part for number, part in enumerate(lines))

@@ -10,6 +10,7 @@ from typing import Any
 
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from .reasons import reasons_of
 
 SHAPE = 1
 ANSWER_SHAPE = 2
@@ -52,10 +53,12 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "kind": decision["kind"],
         "then": decision["then"],
         "because": decision["because"],
+        "afterwards": decision["afterwards"],
         "dangers": decision["dangers"],
+        "reasons": plain(reasons_of(knowledge, answer)),
         "recommended": {key: decision[key] for key in (
             "job", "rung", "provisional", "estimated", "wins_by", "runner_up", "shallowest", "deepest", "currency",
-            "missing", "floor", "stop", "beyond", "worth", "opened")},
+            "missing", "floor", "firm", "stop", "beyond", "worth", "opened")},
         "jobs": decision["jobs"],
         "looks": decision["looks"],
         "ladder": decision["ladder"],

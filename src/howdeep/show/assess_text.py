@@ -21,7 +21,7 @@ from .sentences import (
     check_title,
     defended_sentence,
     first_sentence,
-    flip_text,
+    flip_lines,
     held_lines,
     led_words,
     opened_sentence,
@@ -215,8 +215,8 @@ def _moves(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]
     if not answer.flips:
         return
     yield heading("What would change the answer")
-    for flip in answer.flips[:8]:
-        yield item(flip_text(knowledge, flip))
+    for text in flip_lines(knowledge, answer.flips)[:12]:
+        yield item(text)
 
 
 def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:

@@ -12,10 +12,13 @@ from ..quote.found import found_sentences
 from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
-from .leading import leading
+from .answer import NO_PROMISE, next_steps
+from .reasons import Reason, reasons_of, signs_text
 from .sentences import step_title
 from .words import every_words, money, one_in, percent
 
+LIKELY_ENOUGH = 0.2
+"""A cause is named to a customer from this chance of having a hand in what was noticed."""
 UNLIKELY_TO_NEED_MORE = 0.65
 """From this chance of being enough ('likely' in odds words) deeper work is said not to be likely to be needed."""
 
@@ -24,6 +27,8 @@ UNLIKELY_TO_NEED_MORE = 0.65
 class Letter:
     """Half a page in plain words."""
 
+    head: str
+    """That this is no promise, and what comes first; empty for a promise."""
     told: str
     measured: tuple[str, ...]
     found: tuple[str, ...]
@@ -46,8 +51,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
              if asked[name].moment == "test" and asked[name].group != "test_conditions"]
     tests.sort(key=lambda test: (asked[test[0]].kind != "number", test[0]))
     measured = [f"{asked[name].title}: {reading_text(asked[name], value)}" for name, value in tests[:6]]
-    likely = [f"{knowledge.causes[belief.cause].plain} ({one_in(belief.posterior)})"
-              for belief in leading(answer, 3) if belief.posterior >= 0.2]
+    likely = [likely_sentence(knowledge, reason) for reason in reasons_of(knowledge, answer, 3, LIKELY_ENOUGH)]
     scope = knowledge.scopes[quote.rung]
     propose = (f"{scope.title}: {scope.plain} The chance that this is enough is {percent(quote.enough)}. "
                f"{every_words(quote.enough, quote.every)}").rstrip()
@@ -59,8 +63,29 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
     waiting = [knowledge.causes[belief.cause].wait for belief in answer.beliefs[:4]
                if belief.posterior >= 0.3 and knowledge.causes[belief.cause].wait]
     worth = answer.decision.beyond if quote.rung == answer.decision.rung else ""
-    return Letter(words, tuple(measured), found_sentences(knowledge, answer), tuple(likely), propose, worth,
-                  tuple(not_propose), tuple(could), tuple(waiting[:2]))
+    return Letter(no_promise_sentence(knowledge, answer), words, tuple(measured), found_sentences(knowledge, answer),
+                  tuple(likely), propose, worth, tuple(not_propose), tuple(could), tuple(waiting[:2]))
+
+
+def no_promise_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+    """'This is not a promise: check first. Ignition timing (15 min); ...'; empty where the answer is a promise."""
+    kind = answer.decision.kind
+    if kind == "promise":
+        return ""
+    text = f"This is not a promise: {NO_PROMISE[kind]}."
+    if kind == "do_not_run":
+        return " ".join([text, *(danger.text for danger in answer.decision.dangers[:1])])
+    steps = next_steps(knowledge, answer) if kind in ("check_first", "look_inside") else []
+    return f"{text} {'; '.join(steps)}." if steps else text
+
+
+def likely_sentence(knowledge: Knowledge, reason: Reason) -> str:
+    """What a cause is, how likely, and the signs that speak for it, for a customer."""
+    text = f"{knowledge.causes[reason.cause].plain} ({one_in(reason.hand)})"
+    if not reason.speaks_for:
+        return text
+    lead = "It" if reason.shared else "What speaks for it:"
+    return f"{text} {lead} {signs_text(knowledge, reason)}."
 
 
 def _why_not(knowledge: Knowledge, answer: Assessment, rung: str, chosen: str) -> str:

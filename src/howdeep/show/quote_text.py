@@ -17,9 +17,11 @@ from .quote_page import KINDS
 from .words import ADVICE, every_words, money, one_in, percent
 
 
-def quote_text(quote: Quote, *, shop_copy: bool = False) -> Iterator[RenderableType]:
-    """A quote line by line, each line with the reason for it."""
+def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "") -> Iterator[RenderableType]:
+    """A quote line by line, each line with the reason for it. `head` says where it is no promise."""
     yield Text(f"Quote: {quote.title}", style="bold")
+    if head:
+        yield item(head, "!")
     yield indent(f"The chance that this is enough is {percent(quote.enough)}. "
                  f"{every_words(quote.enough, quote.every)}".rstrip())
     if quote.held:
@@ -100,6 +102,8 @@ def compare_text(quote: Quote, other: Quote, extra: list[tuple[str, str]]) -> It
 def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Iterator[RenderableType]:
     """The explanation letter."""
     letter = letter_of(knowledge, answer, quote)
+    if letter.head:
+        yield item(letter.head, "!")
     for title, lines in (("What you told us", (letter.told,) if letter.told else ()),
                          ("What we measured", letter.measured),
                          ("What we found on opening", letter.found),

@@ -8,6 +8,9 @@ from ..quote.held import held_checks
 from .leading import unmoved
 from .words import minutes, one_in, percent
 
+MONEY = {"labour_rate": "labour rate", "comeback_charge": "charge for a comeback",
+         "growth_charge": "charge for growth", "value_running": "worth of the machine, running,"}
+"""Prices and terms that are moved, in words."""
 UNMOVED = 4
 """Most causes named that nothing speaks for."""
 
@@ -50,26 +53,43 @@ def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
         return knowledge.history[label].title
     if label in knowledge.findings:
         title = knowledge.findings[label].title
-        return title if kind == "present" else f"not so: {title[0].lower()}{title[1:]}"
+        return title if kind == "present" else f"not so: {lower_first(title)}"
     return label
+
+
+def flip_lines(knowledge: Knowledge, flips: tuple[Flip, ...]) -> list[str]:
+    """What would move the answer, as sentences: values of one thing that lead to the same answer stand together."""
+    found: dict[tuple[str, str, str, str], list[str]] = {}
+    for flip in flips:
+        found.setdefault((flip.kind, flip.subject, flip.now, flip.to), []).append(flip.at)
+    return [flip_text(knowledge, Flip(kind, subject, now, _either(at, quoted=kind == "open"), to))
+            for (kind, subject, now, to), at in found.items()]
+
+
+def _either(values: list[str], *, quoted: bool) -> str:
+    shown = [f"'{value}'" for value in values] if quoted else values
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"
 
 
 def flip_text(knowledge: Knowledge, flip: Flip) -> str:
     """One thing that would move the answer, as a sentence."""
-    kinds = {"open": "if '{s}' turned out to be '{at}'", "answer": "if '{s}' was really '{at}', not '{now}'",
-             "prior": "if {s} were {at} before any sign, not {now}", "money": "if the {s} were {at}, not {now}"}
-    text = kinds[flip.kind].format(s=subject_title(knowledge, flip.subject), at=flip.at, now=flip.now)
+    kinds = {"open": "if '{s}' turned out to be {at}", "answer": "if '{s}' was really '{at}', not '{now}'",
+             "prior": "if the base odds of '{s}' were {at}, not {now}", "money": "if the {s} were {at}, not {now}"}
+    subject = MONEY.get(flip.subject) or subject_title(knowledge, flip.subject)
+    text = kinds[flip.kind].format(s=subject, at=flip.at, now=flip.now)
     return f"{text[0].upper()}{text[1:]}: {led_words(knowledge, flip.to)}."
 
 
 def led_words(knowledge: Knowledge, leads_to: str) -> str:
     """'look inside, then refresh in the frame' from 'look_inside refresh:only'."""
     kind, _, job = leads_to.partition(" ")
-    rung = job.partition(":")[0]
-    names = {"promise": "", "check_first": "more checks, then ", "look_inside": "look inside, then ",
-             "begin_with": "begin with ", "can_wait": "it can wait", "stop": "stop", "do_not_run": "do not run it; "}
-    title = knowledge.scopes[rung].title if rung in knowledge.scopes else ""
-    return names.get(kind, "") + ("" if kind in ("can_wait", "stop") else title[:1].lower() + title[1:])
+    rung, _, only = job.partition(":")
+    names = {"promise": "promise ", "check_first": "more checks, then ", "look_inside": "look inside, then ",
+             "begin_with": "begin with ", "can_wait": "it can wait", "stop": "stop",
+             "do_not_run": "do not run it; then "}
+    title = "another engine" if rung == "replace" else knowledge.scopes[rung].title if rung in knowledge.scopes else ""
+    job_words = lower_first(title) + (", only what cures it" if only else "")
+    return names.get(kind, "") + ("" if kind in ("can_wait", "stop") else job_words)
 
 
 def subject_title(knowledge: Knowledge, subject: str) -> str:
@@ -103,6 +123,11 @@ def no_check_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     titles = ", ".join(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)})" for item in held)
     return (f"First the checks that stand before a promise: {titles}. By the odds no other check is worth its cost; "
             "after these it is time to quote.")
+
+
+def lower_first(text: str) -> str:
+    """A title inside a sentence: its first letter small, unless the word is written in capitals."""
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def first_sentence(text: str) -> str:

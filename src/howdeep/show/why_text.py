@@ -17,7 +17,7 @@ def explanation_text(explanation: Explanation) -> Iterator[RenderableType]:
     """The explanation, part by part."""
     yield Text(f"{explanation.title}   ({explanation.kind} {explanation.id})", style="bold")
     for sentence in explanation.says:
-        yield indent(sentence)
+        yield item(sentence) if explanation.kind == "answer" else indent(sentence)
     if explanation.steps:
         yield heading("From base odds to the odds now, in decibans")
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
@@ -45,6 +45,10 @@ def explanation_text(explanation: Explanation) -> Iterator[RenderableType]:
             yield item(text)
         if len(explanation.open) > 12:
             yield indent(f"... and {len(explanation.open) - 12} more.")
+    if explanation.changes:
+        yield heading("What would change the answer")
+        for text in explanation.changes:
+            yield item(text)
     if explanation.sources:
         yield heading("Sources")
         for text in explanation.sources:

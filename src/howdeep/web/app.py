@@ -11,7 +11,6 @@ from flask import Flask, abort, g, redirect, render_template, request, url_for
 from werkzeug.exceptions import HTTPException
 
 from ..errors import Fault, HowdeepError
-from ..explain import explain
 from ..files.strict_yaml import digest_of
 from ..interview.desk import Desk, Moved
 from ..interview.words import match_words
@@ -19,6 +18,7 @@ from ..job import write
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engines import find, load_engine, sheet_ids
 from ..session import Shop
+from ..show.why_answer import why
 from . import views
 from .guard import Again, guard
 from .guesses import Guesses
@@ -117,7 +117,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     @app.get("/job/<name>")
     def job(name: str):
         desk = desk_of(name, whole=True)
-        return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk))
+        return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk, whole=True))
 
     def ask_page(name: str, desk: Desk, question: str, outcome: Outcome | None = None, again: bool = False):
         matches = match_words(shop.knowledge, desk.job.job.customer.words) if question == "complaint" else ()
@@ -210,9 +210,10 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         return render_template("answers.html", name=name, desk=desk, groups=views.answered_groups(desk))
 
     @app.get("/job/<name>/why/<what>")
-    def why(name: str, what: str):
+    @app.get("/job/<name>/why")
+    def explained(name: str, what: str | None = None):
         desk = desk_of(name)
-        return render_template("why.html", name=name, desk=desk, explanation=explain(shop.knowledge, desk.answer, what))
+        return render_template("why.html", name=name, desk=desk, explanation=why(shop.knowledge, desk.answer, what))
 
     @app.route("/job/<name>/delete", methods=["GET", "POST"])
     def delete(name: str):

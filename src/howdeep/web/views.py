@@ -18,9 +18,10 @@ from ..reasoning.construction import applies
 from ..session import Shop
 from ..show.answer import answer_of, useful_checks
 from ..show.leading import leading
+from ..show.reasons import reason_text as reason_text_of
 from ..show.sentences import (
     defended_sentence,
-    flip_text,
+    flip_lines,
     held_lines,
     led_words,
     no_check_sentence,
@@ -64,6 +65,15 @@ class AnswerView:
     beyond: str
     provisional: bool
     held: tuple[str, ...]
+    dangers: tuple[str, ...]
+    """What forbids running it."""
+    next: tuple[str, ...]
+    """What to do next."""
+    reasons: tuple[tuple[str, str], ...]
+    """(cause, why it is suspected)"""
+    unexplained: tuple[str, ...]
+    stages: tuple[str, ...]
+    turns_up: tuple[str, ...]
     no_check: str
     """What to do where no check is worth its cost by the odds alone."""
     ladder: tuple[Rung, ...]
@@ -82,8 +92,8 @@ class AnswerView:
     stand_ins: tuple[str, ...]
 
 
-def answer_view(desk: Desk) -> AnswerView:
-    """The verdict of a job as texts."""
+def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
+    """The verdict of a job as texts; with `whole` also the range and what may turn up with its price."""
     knowledge, answer = desk.knowledge, desk.answer
     decision = answer.decision
     chosen = next(line for line in decision.ladder if line.rung == decision.rung)
@@ -95,7 +105,7 @@ def answer_view(desk: Desk) -> AnswerView:
              money(line.price, whole=True), money(line.expected, whole=True), line.rung == decision.rung)
         for line in decision.ladder
     )
-    told = answer_of(knowledge, answer)
+    told = answer_of(knowledge, answer, desk.shop.prices if whole else None)
     wins = " ".join(decision.because)
     held = held_lines(knowledge, answer)
     doubts = [f"{knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
@@ -106,10 +116,10 @@ def answer_view(desk: Desk) -> AnswerView:
     sure = [item for item in work.items if not item.if_found]
     cautions = dict.fromkeys(name for item in sure for name in item.cautions)
     return AnswerView(
-        title=f"{told.heading}: {told.job[:1].lower()}{told.job[1:]}",
+        title=told.headline,
         plain=knowledge.scopes[decision.rung].plain,
         rung=decision.rung,
-        enough=f"{told.chance}. {told.price}",
+        enough=f"{told.chance}. {told.price}" + (f"; {told.range}" if told.range else ""),
         nothing=not answer.counted.present,
         every=every_words(chosen.enough, chosen.every),
         wins=wins,
@@ -118,6 +128,12 @@ def answer_view(desk: Desk) -> AnswerView:
         beyond=decision.beyond,
         provisional=decision.provisional,
         held=held,
+        dangers=told.dangers,
+        next=told.next,
+        reasons=tuple((reason.cause, reason_text_of(knowledge, reason)) for reason in told.reasons),
+        unexplained=told.unexplained,
+        stages=told.stages,
+        turns_up=told.turns_up,
         no_check=no_check_sentence(knowledge, answer),
         ladder=ladder,
         causes=tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.hand),
@@ -130,7 +146,7 @@ def answer_view(desk: Desk) -> AnswerView:
                             + (f": {led_words(knowledge, outcome.leads_to)}" if outcome.leads_to else "")
                             for outcome in check.outcomes if outcome.chance >= 0.02))
                      for check in useful_checks(answer)[:3]),
-        moves=tuple(flip_text(knowledge, flip) for flip in answer.flips[:8]),
+        moves=tuple(flip_lines(knowledge, answer.flips)[:8]),
         work=tuple((item.operation, f"{knowledge.operations[item.operation].title} ({item.hours:g} h)",
                     reason_text(knowledge, item)) for item in sure),
         cautions=tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in cautions),

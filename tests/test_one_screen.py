@@ -1,0 +1,121 @@
+"""The answer on one screen, read for every worked case: it fits, nothing is cut, and it says what it must."""
+
+import re
+import subprocess
+import sys
+
+import pytest
+
+from howdeep.knowledge.where import shipped_cases
+from howdeep.show.answer import HEADINGS, NO_PROMISE, answer_of
+from howdeep.show.answer_text import ADVICE, LINES, MORE, WIDTH, answer_lines
+from howdeep.show.reasons import reason_for, reasons_of, sign_title, subject_of
+from howdeep.show.words import odds_words
+
+CASES = sorted(shipped_cases().glob("*.yaml"))
+
+
+def test_every_case_fits_on_one_screen_and_no_line_is_cut(shop, answers):
+    faults = []
+    for name, answer in answers.items():
+        lines = answer_lines(shop.knowledge, answer, shop.prices)
+        if len(lines) > LINES or any(len(line) > WIDTH for line in lines):
+            faults.append(f"{name}: {len(lines)} lines of {max(map(len, lines))}")
+        if any(" ..." in line for line in lines):
+            faults.append(f"{name}: a sentence breaks off")
+        text = " ".join(line.strip() for line in lines)
+        if re.search(r"\d,( |$)\d", text):
+            faults.append(f"{name}: a figure is cut")
+        if lines[-2:] != [MORE, ADVICE]:
+            faults.append(f"{name}: no word of how to see more")
+    assert faults == []
+
+
+def test_every_screen_says_kind_chance_price_reasons_and_what_comes_next(shop, answers):
+    faults = []
+    for name, answer in answers.items():
+        told = answer_of(shop.knowledge, answer, shop.prices)
+        text = " ".join(line.strip() for line in answer_lines(shop.knowledge, answer, shop.prices))
+        wanted = [told.heading.upper(), "NEXT"]
+        if answer.decision.then != "can_wait":
+            wanted += [told.chance, told.price]
+        if told.reasons:
+            wanted += ["WHY", shop.knowledge.causes[told.reasons[0].cause].title]
+        wanted += list(told.next[:1])
+        faults += [f"{name}: '{part}' is missing" for part in wanted if part not in text]
+    assert faults == []
+
+
+def test_a_danger_stands_above_everything_else_on_the_screen(shop, answers):
+    dangerous = {name: answer for name, answer in answers.items() if answer.decision.dangers}
+    assert len(dangerous) >= 3
+    for answer in dangerous.values():
+        lines = answer_lines(shop.knowledge, answer, shop.prices)
+        first = next(place for place, line in enumerate(lines) if line.startswith("! "))
+        assert lines[first - 1].endswith("DO NOT RUN IT")
+        assert "NEXT" in lines[first:]
+
+
+def test_each_kind_of_answer_has_a_heading_and_all_but_a_promise_say_that_they_are_none():
+    assert set(NO_PROMISE) == set(HEADINGS) - {"promise"}
+
+
+def test_a_question_speaks_once_and_only_of_causes_that_it_can_tell_of(shop, answers):
+    knowledge, faults = shop.knowledge, []
+    for name, answer in answers.items():
+        for belief in answer.beliefs:
+            reason = reason_for(knowledge, answer, belief)
+            told = [sign.finding for side in (reason.speaks_for, reason.speaks_against) for subject in side
+                    for sign in subject.signs]
+            if len(told) != len(set(told)):
+                faults.append(f"{name}: {belief.cause} is told a sign twice")
+            faults += [f"{name}: {belief.cause} has nothing to do with '{label}'" for label in told
+                       if label in knowledge.findings and any(step.kind == "absent" and step.label == label
+                                                              for step in belief.steps)
+                       and belief.cause not in knowledge.findings[label].explained_by]
+    assert faults[:10] == []
+
+
+def test_a_suspect_is_never_without_a_named_reason(shop, answers):
+    nameless = [(name, reason.cause) for name, answer in answers.items()
+                for reason in reasons_of(shop.knowledge, answer) if not reason.speaks_for]
+    assert nameless == []
+
+
+def test_signs_of_one_subject_stand_together(shop, answers):
+    for answer in list(answers.values())[::10]:
+        for reason in reasons_of(shop.knowledge, answer, 6, 0.02):
+            for side in (reason.speaks_for, reason.speaks_against):
+                assert len({subject.subject for subject in side}) == len(side)
+                for subject in side:
+                    assert {subject_of(shop.knowledge, sign.finding) for sign in subject.signs} == {subject.subject}
+                    assert all(sign_title(shop.knowledge, sign.finding) for sign in subject.signs)
+
+
+@pytest.mark.parametrize(("low", "high", "word"), [
+    (0.01, 0.05, "almost no chance"), (0.05, 0.20, "very unlikely"), (0.20, 0.45, "unlikely"),
+    (0.45, 0.55, "about even"), (0.55, 0.80, "likely"), (0.80, 0.95, "very likely"), (0.95, 0.99, "almost certain")])
+def test_odds_in_words_follow_the_published_scale(low, high, word):
+    """Intelligence Community Directive 203, 2015, D.6.e(2)(a): its seven expressions and their bounds."""
+    assert {odds_words(low), odds_words(high - 1e-9)} == {word}
+
+
+def test_work_that_is_right_only_where_nothing_is_wrong_is_no_cure(shop, answers):
+    """Polishing a shaft that is to size belongs to a rebuild, not to a job that cures only what was noticed."""
+    for name, answer in answers.items():
+        for key, work in answer.works.items():
+            if key.endswith(":only"):
+                called = {item.operation for item in work.items if not item.if_found}
+                assert "polish_journals" not in called or called & {"full_strip_clean", "grind_crank"}, (name, key)
+
+
+def test_the_old_short_form_says_what_replaced_it():
+    done = subprocess.run([sys.executable, "-m", "howdeep", "assess", str(CASES[0]), "--brief"], capture_output=True,
+                          text=True)
+    assert done.returncode == 2 and "--full" in done.stderr and "one screen" in done.stderr
+
+
+def test_the_demo_shows_the_one_screen_and_how_to_see_more():
+    done = subprocess.run([sys.executable, "-m", "howdeep", "demo"], capture_output=True, text=True)
+    assert done.returncode == 0 and MORE in done.stdout and "--full" in done.stdout and "howdeep why" in done.stdout
+    assert len(done.stdout.splitlines()) <= LINES + 6

@@ -1,0 +1,138 @@
+"""Why answers for every kind of answer and every job of every worked case, with the figures that the decision used."""
+
+import dataclasses
+import re
+from decimal import Decimal
+
+import pytest
+
+from howdeep.assess import answer_in_short
+from howdeep.beliefs.network import network_of
+from howdeep.changes import as_sound, priced, with_base, with_changes, worth_times
+from howdeep.errors import HowdeepError
+from howdeep.facts import facts_of
+from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.knowledge.where import shipped_cases
+from howdeep.model.knowledge import RUNGS
+from howdeep.model.results import KINDS
+from howdeep.pricing.money import read_money
+from howdeep.reasoning.condition import evaluate_all
+from howdeep.show.sentences import flip_lines
+from howdeep.show.why_answer import why
+from howdeep.show.words import percent
+
+JOBS = (*RUNGS, *(f"{rung}:only" for rung in RUNGS[:-1]))
+
+
+def whole_sentence(text):
+    return (len(text) > 15 and text[0].isupper() and text[-1] in ".)'\"" and " ..." not in text
+            and "None" not in text and "  " not in text and "nan" not in text.lower().split())
+
+
+def test_every_kind_and_every_job_is_answered_in_whole_sentences(shop, answers):
+    faults = []
+    for name, answer in answers.items():
+        for what in (*KINDS, *JOBS, None):
+            said = why(shop.knowledge, answer, what).says
+            faults += [f"{name}, {what}: {text!r}" for text in said if not whole_sentence(text)]
+            if not said:
+                faults.append(f"{name}, {what}: nothing")
+    assert faults[:10] == []
+
+
+def test_why_not_a_job_names_its_chance_and_what_it_costs_beside_the_chosen_one(shop, answers):
+    for name, answer in answers.items():
+        decision = answer.decision
+        now = decision.line(decision.job)
+        for line in decision.jobs:
+            if line.job == decision.job or decision.then in ("can_wait", "stop"):
+                continue
+            said = " ".join(why(shop.knowledge, answer, line.job).says)
+            assert percent(line.enough) in said, (name, line.job)
+            assert f"{abs(line.expected - now.expected):,.0f}" in said, (name, line.job)
+            assert f"{line.expected:,.0f}" in said, (name, line.job)
+
+
+def test_the_kind_that_is_answered_is_owned_and_every_other_is_denied(shop, answers):
+    for answer in answers.values():
+        decision = answer.decision
+        for kind in KINDS:
+            first = why(shop.knowledge, answer, kind).says[0]
+            owned = kind in (decision.kind, decision.then, decision.afterwards)
+            assert first.startswith("Not this one") != owned
+        assert len(why(shop.knowledge, answer, None).says) > len(KINDS)
+
+
+def test_why_not_a_promise_gives_the_floor_that_is_not_reached(shop, answers):
+    met = 0
+    for answer in answers.values():
+        decision = answer.decision
+        if max(line.enough for line in decision.jobs) < decision.floor:
+            met += 1
+            assert percent(decision.floor) in " ".join(why(shop.knowledge, answer, "promise").says)
+    assert met
+
+
+def test_a_name_that_is_nothing_is_answered_with_the_nearest_kind_or_job(shop, answers):
+    answer = next(iter(answers.values()))
+    with pytest.raises(HowdeepError, match="promise"):
+        why(shop.knowledge, answer, "promis")
+    assert why(shop.knowledge, answer, "look-inside").id == "look_inside"
+    assert why(shop.knowledge, answer, answer.beliefs[0].cause).kind == "cause"
+
+
+SAMPLE = ("a_double_knock_that_doubles_with_the_plug_shorted_is_the_pin",
+          "sludge_on_the_screen_starves_a_sound_pump",
+          "smoke_and_low_compression_with_dry_seals_stays_in_the_frame")
+
+
+@pytest.mark.parametrize("name", SAMPLE)
+def test_what_would_change_the_answer_does_change_it_when_asked_again(shop, name):
+    job = shop.open_job(shipped_cases() / f"{name}.yaml")
+    answer = with_changes(shop.knowledge, shop.assess(job, flips=True), shop.prices)
+    findings = answer.conclusions.findings
+    now = answer_in_short(shop.knowledge, job, answer.facts, findings, shop.prices)
+    network = network_of(shop.knowledge, engine_facts(job.engine), answer.facts.values, findings)
+    assert answer.flips
+    for flip in answer.flips:
+        assert flip.to != now
+        if flip.kind == "answer":
+            other = as_sound(shop.knowledge, job, flip.subject)
+            facts, _ = facts_of(shop.knowledge, other)
+            again = answer_in_short(shop.knowledge, other, facts, evaluate_all(shop.knowledge, facts.values),
+                                    shop.prices)
+        elif flip.kind == "prior":
+            tie = float(re.match(r"[\d.e-]+", flip.at).group()) / 100
+            lower = "less" in flip.at
+            beyond = with_base(network, flip.subject, tie * (0.97 if lower else 1.03))
+            again = answer_in_short(shop.knowledge, job, answer.facts, findings, shop.prices, beyond)
+        elif flip.kind == "money":
+            before, after = (Decimal(re.sub(r"[^\d.]", "", text)) for text in (flip.now, flip.at))
+            times = after / before
+            assert times in (Decimal("0.5"), 2) or abs(times - Decimal("0.5")) < Decimal("0.01")
+            times = Decimal(2) if times > 1 else Decimal("0.5")
+            other, prices = job, shop.prices
+            if flip.subject == "value_running":
+                worth = read_money(job.job.customer.value_running or job.engine.value_running, prices.currency)
+                other = worth_times(job, worth * times)
+            else:
+                prices = priced(prices, flip.subject, times)
+            again = answer_in_short(shop.knowledge, other, answer.facts, findings, prices)
+        else:
+            again = flip.to  # the outcomes of checks have a test of their own
+        assert again == flip.to, flip
+    for text in flip_lines(shop.knowledge, answer.flips):
+        assert whole_sentence(text)
+
+
+def test_base_odds_taken_as_they_are_change_nothing(shop):
+    job = shop.open_job(shipped_cases() / f"{SAMPLE[1]}.yaml")
+    answer = shop.assess(job, checks=False, flips=False)
+    network = network_of(shop.knowledge, engine_facts(job.engine), answer.facts.values, answer.conclusions.findings)
+    cause = answer.beliefs[0].cause
+    same = with_base(network, cause, float(network.base[network.causes.index(cause)]))
+    assert abs(same.prior - network.prior).max() < 1e-12
+    higher = with_base(network, cause, 0.5)
+    place = network.causes.index(cause)
+    assert higher.prior[place] > network.prior[place]
+    assert (higher.prior[:place] == network.prior[:place]).all() and dataclasses.is_dataclass(higher)
