@@ -7,6 +7,8 @@ import sys
 import pytest
 
 from howdeep.knowledge.where import shipped_cases
+from howdeep.quote.build import build_quote
+from howdeep.quote.turning_up import turning_up
 from howdeep.show.answer import HEADINGS, NO_PROMISE, answer_of
 from howdeep.show.answer_text import ADVICE, LINES, MORE, WIDTH, answer_lines
 from howdeep.show.reasons import reason_for, reasons_of, sign_title, subject_of
@@ -100,13 +102,19 @@ def test_odds_in_words_follow_the_published_scale(low, high, word):
     assert {odds_words(low), odds_words(high - 1e-9)} == {word}
 
 
-def test_work_that_is_right_only_where_nothing_is_wrong_is_no_cure(shop, answers):
-    """Polishing a shaft that is to size belongs to a rebuild, not to a job that cures only what was noticed."""
-    for name, answer in answers.items():
-        for key, work in answer.works.items():
-            if key.endswith(":only"):
-                called = {item.operation for item in work.items if not item.if_found}
-                assert "polish_journals" not in called or called & {"full_strip_clean", "grind_crank"}, (name, key)
+def test_what_may_turn_up_costs_what_the_quote_allows_for_it(shop, answers):
+    compared = 0
+    for answer in list(answers.values())[::6]:
+        line = answer.decision.line(answer.decision.job)
+        if not line.whole or line.rung == "replace":
+            continue
+        quoted = {item.operation: item.amount for item in build_quote(
+            shop.knowledge, answer, shop.prices, line.rung).allowances}
+        for item in turning_up(shop.knowledge, answer, shop.prices):
+            assert item.chance <= 0.5
+            assert item.amount == quoted[item.operation]
+            compared += 1
+    assert compared >= 20
 
 
 def test_the_old_short_form_says_what_replaced_it():

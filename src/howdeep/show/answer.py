@@ -90,7 +90,8 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
         price_words(answer, line), range_words(knowledge, answer, prices), decision.because,
         reasons_of(knowledge, answer, SUSPECTS), tuple(unexplained_sentences(knowledge, answer)),
         tuple(next_steps(knowledge, answer)),
-        tuple(turn_up_text(item, decision.currency) for item in turning_up(knowledge, answer, prices)[:TURNS_UP]),
+        tuple(turn_up_text(knowledge, item, decision.currency)
+              for item in turning_up(knowledge, answer, prices)[:TURNS_UP]),
         tuple(stages(knowledge, answer)), owner_sentence(answer))
 
 
@@ -209,7 +210,7 @@ def _check_words(knowledge: Knowledge, check: CheckValue) -> str:
     """'Air cleaner (8 min): clogged -> tune-up; clean -> top end'."""
     ends = [f"{lower_first(outcome.title)} -> {led_words(knowledge, outcome.leads_to)}"
             for outcome in sorted(check.outcomes, key=lambda item: (-item.chance, item.title)) if outcome.leads_to][:2]
-    held = "; make it or waive it before a deeper promise" if check.hold else ""
+    held = "; stands before a deeper promise" if check.hold else ""
     return f"{check.title} ({minutes(check.minutes)}{held})" + (f": {'; '.join(ends)}" if ends else "")
 
 
@@ -220,10 +221,16 @@ def _timed(knowledge: Knowledge, name: str) -> str:
     return f"{text} ({minutes(entry.minutes)})" if entry else text
 
 
-def turn_up_text(item: TurningUp, currency: str) -> str:
-    """'re-ring (29 %, USD 1,900 more)'."""
+def turn_up_text(knowledge: Knowledge, item: TurningUp, currency: str) -> str:
+    """'re-ring (29 %, USD 1,900 more)'; where the job would grow, to what."""
     more = "" if item.amount is None or not item.amount else f", {money(item.amount, currency, whole=True)} more"
-    return f"{lower_first(item.title)} ({percent(item.chance)}{more})"
+    grown = f"; it grows to {lower_first(knowledge.scopes[item.grows_to].title)}" if item.grows_to else ""
+    return f"{lower_first(item.title)} ({percent(item.chance)}{more}{grown})"
+
+
+def check_words(check: CheckValue) -> str:
+    """'Air cleaner (8 min)'."""
+    return f"{check.title} ({minutes(check.minutes)})"
 
 
 def left_by(knowledge: Knowledge, answer: Assessment, line: JobLine) -> dict[str, float]:

@@ -64,9 +64,9 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iter
     for text in answer.because[:1]:
         yield Part(SECOND, _wrapped(text, "  "))
     if then != "can_wait":
-        named = "" if then in NAMES_JOB else f"{answer.job}: "
+        named = "" if then in NAMES_JOB else f"{answer.job}. "
         end = f"; {answer.range}" if answer.range else ""
-        yield Part(FIRST, _wrapped(f"{named}{answer.chance} that it is enough. {answer.price}{end}.", "  "))
+        yield Part(FIRST, _wrapped(f"{named}Chance that it is enough: {answer.chance}. {answer.price}{end}.", "  "))
         if answer.does:
             yield Part(SECOND, _wrapped(f"Work: {answer.does}.", "  "))
     for place, text in enumerate(answer.next):

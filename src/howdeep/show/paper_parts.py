@@ -12,11 +12,13 @@ from ..quote.found import found_sentences
 from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
-from .answer import NO_PROMISE, next_steps
+from .answer import NEXT, NO_PROMISE, check_words, next_steps, useful_checks
 from .reasons import Reason, reasons_of, signs_text
 from .sentences import step_title
 from .words import every_words, money, one_in, percent
 
+SIGNS = 160
+"""Letters given to the signs that speak for a cause, in a letter."""
 LIKELY_ENOUGH = 0.2
 """A cause is named to a customer from this chance of having a hand in what was noticed."""
 UNLIKELY_TO_NEED_MORE = 0.65
@@ -75,8 +77,12 @@ def no_promise_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     text = f"This is not a promise: {NO_PROMISE[kind]}."
     if kind == "do_not_run":
         return " ".join([text, *(danger.text for danger in answer.decision.dangers[:1])])
-    steps = next_steps(knowledge, answer) if kind in ("check_first", "look_inside") else []
-    return f"{text} {'; '.join(steps)}." if steps else text
+    if kind == "look_inside":
+        return " ".join([text, *(f"{step}." for step in next_steps(knowledge, answer))])
+    checks = useful_checks(answer)[:NEXT] if kind == "check_first" else []
+    if not checks:
+        return text
+    return f"{text} {'; '.join(check_words(check) for check in checks)}."
 
 
 def likely_sentence(knowledge: Knowledge, reason: Reason) -> str:
@@ -85,7 +91,7 @@ def likely_sentence(knowledge: Knowledge, reason: Reason) -> str:
     if not reason.speaks_for:
         return text
     lead = "It" if reason.shared else "What speaks for it:"
-    return f"{text} {lead} {signs_text(knowledge, reason)}."
+    return f"{text} {lead} {signs_text(knowledge, reason, SIGNS)}."
 
 
 def _why_not(knowledge: Knowledge, answer: Assessment, rung: str, chosen: str) -> str:
