@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -87,6 +88,8 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iter
 
 
 def _wrapped(text: str, mark: str = "") -> tuple[str, ...]:
-    """A text wrapped under its mark, broken only between words."""
-    lines = textwrap.wrap(text, WIDTH - len(mark), break_long_words=False, break_on_hyphens=False)
-    return tuple((mark if number == 0 else " " * len(mark)) + part for number, part in enumerate(lines))
+    """A text wrapped under its mark, broken only between words; a figure keeps its currency or unit beside it."""
+    whole = re.sub(r"(?<=\b[A-Z]{3}) (?=\d)|(?<=\d) (?=%|min\b|h\b)", "\xa0", text)
+    lines = textwrap.wrap(whole, WIDTH - len(mark), break_long_words=False, break_on_hyphens=False)
+    return tuple((mark if number == 0 else " " * len(mark)) + part.replace("\xa0", " ")
+                 for number, part in enumerate(lines))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from ..model.condition import FactTest, FindingTest, walk
 from ..model.knowledge import WORDS, Knowledge
-from ..model.results import Assessment, Belief, WaterfallStep
+from ..model.results import Assessment, Belief
 from ..reasoning.order import once_per_value
 from .leading import TELLING, leading
 from .sentences import lower_first
@@ -76,11 +76,10 @@ def reason_for(knowledge: Knowledge, answer: Assessment, belief: Belief) -> Reas
     signs = [Sign(step.label, step.decibans) for step in told]
     if shared:
         signs += [Sign(name, 0.0) for name in _could_explain(knowledge, answer, belief)]
-    return Reason(belief.cause, belief.hand, _grouped(knowledge, signs), _grouped(knowledge, _signs(against)), shared)
-
-
-def _signs(steps: Iterable[WaterfallStep]) -> list[Sign]:
-    return [Sign(step.label, step.decibans) for step in steps]
+    told_for = {sign.finding for sign in signs}
+    return Reason(belief.cause, belief.hand, _grouped(knowledge, signs),
+                  _grouped(knowledge, [Sign(step.label, step.decibans) for step in against
+                                       if step.label not in told_for]), shared)
 
 
 def _could_explain(knowledge: Knowledge, answer: Assessment, belief: Belief) -> list[str]:

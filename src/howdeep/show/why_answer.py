@@ -270,7 +270,7 @@ def why_job(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
     if line is None:
         return Explanation("job", name, f"{scope.title}, only what cures it",
                            ("There is no such job here: at this depth nothing narrower than the whole of it would cure "
-                            "what was noticed.", *explain(knowledge, answer, rung).says), (), (), (), ())
+                            "what was noticed.", *why_job(knowledge, answer, rung).says), (), (), (), ())
     title = job_title(knowledge, line)
     if name == decision.job and decision.then not in ("can_wait",):
         says = [f"This is the job of the answer: {lower_first(headline(knowledge, answer, decision.kind))}.",
