@@ -60,7 +60,7 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iter
     yield Part(FIRST, _wrapped(answer.headline.upper()))
     for place, text in enumerate(answer.dangers[:2]):
         yield Part(SECOND if place else FIRST, _wrapped(text, "! "))
-    if answer.dangers:
+    if answer.kind == "do_not_run":
         yield Part(FIRST, _wrapped(f"Once that is cleared: {headline(knowledge, assessment, then)}.", "  "))
     for text in answer.because[:1]:
         yield Part(SECOND, _wrapped(text, "  "))

@@ -70,8 +70,9 @@ def reasons_of(knowledge: Knowledge, answer: Assessment, most: int = 3, least: f
 
 def reason_for(knowledge: Knowledge, answer: Assessment, belief: Belief) -> Reason:
     """Why one cause is suspected."""
-    told = [step for step in belief.steps if step.kind in ("present", "history") and step.decibans > TELLING]
-    against = [step for step in belief.steps if step.kind != "base" and step.decibans < -TELLING]
+    signs_only = [step for step in belief.steps if step.label in knowledge.findings or step.label in knowledge.history]
+    told = [step for step in signs_only if step.kind != "absent" and step.decibans > TELLING]
+    against = [step for step in signs_only if step.decibans < -TELLING]
     shared = not any(step.kind == "present" for step in told)
     signs = [Sign(step.label, step.decibans) for step in told]
     if shared:

@@ -132,6 +132,10 @@ def _why_not(knowledge: Knowledge, answer: Assessment, kind: Kind) -> list[str]:
 def _not_dangerous(knowledge: Knowledge, answer: Assessment) -> list[str]:
     likeliest = max(((belief.hand, belief.cause) for belief in answer.beliefs
                      if knowledge.causes[belief.cause].run_on == "dangerous"), default=None)
+    if answer.decision.dangers:
+        named = "; ".join(lower_first(_title(knowledge, danger.kind, danger.subject))
+                          for danger in answer.decision.dangers[:NAMED])
+        return [f"The engine stands open, so nobody runs it; before it runs again this must be gone: {named}."]
     says = "Nothing that was noticed forbids running it"
     if likeliest is None:
         return [f"{says}, and no fault that this engine can have does."]
