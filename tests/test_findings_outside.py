@@ -9,7 +9,7 @@ from howdeep.reasoning.condition import evaluate, evaluate_all
 from .outside_signs import DIRECT_LOOKS, FIRES, HOLDS, INTERMEDIATE, LOOK_ALIKES, QUIET, SOUND
 
 FILES = ("starting", "cranking", "ignition", "plugs", "fuel", "diesel", "cooling", "cooling_checks", "oil",
-         "oil_pressure", "breathing", "exhaust", "running", "power")
+         "oil_pressure", "breathing", "exhaust", "running", "power", "controls")
 SYSTEMS = ("starting", "ignition", "fuel", "cooling", "lubrication", "breathing", "exhaust")
 
 
