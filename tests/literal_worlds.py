@@ -8,6 +8,7 @@ trouble or bench sign reaches above sound.
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -17,7 +18,7 @@ from howdeep.beliefs.evidence import Sign
 from howdeep.beliefs.network import Network
 from howdeep.decision.ladder import LEVELS, NOBODY, UNLISTED
 
-from .made_up_networks import ladder_of, shares_of, worlds
+from .made_up_networks import chance_of, ladder_of, shares_of, worlds
 
 KINDS = range(NOBODY, UNLISTED + 1)
 
@@ -31,9 +32,11 @@ class Way:
     weight: float
 
 
-def ways_of(network: Network, signs: Sequence[Sign], need: Sequence[int], *, at_once: bool = False) -> list[Way]:
-    """Every world and every M with its probability given the signs. `at_once`: only signs proved at once must go."""
-    found = []
+def ways_of(network: Network, signs: Sequence[Sign], need: Sequence[int], *, at_once: bool = False,
+            also: Sequence[Sign] = ()) -> list[Way]:
+    """Every world and every M with its probability given the signs, jointly with those in `also` (which need not go).
+    `at_once`: only signs proved at once must go."""
+    found, whole = [], 0.0
 
     @functools.cache
     def among(sign: Sign, degrees: tuple[int, ...]) -> np.ndarray:
@@ -41,11 +44,18 @@ def ways_of(network: Network, signs: Sequence[Sign], need: Sequence[int], *, at_
 
     for degrees, chance in worlds(network):
         upto = np.prod([among(sign, degrees) for sign in signs], axis=0) if signs else np.ones(len(KINDS))
+        whole += chance * upto[-1]
+        chance *= math.prod(_seen(network, sign, degrees) for sign in also)
         present = frozenset(cause for cause, degree in enumerate(degrees) if degree)
         found += [Way(present, most, chance * weight) for most, weight in zip(KINDS, np.diff(upto, prepend=0.0),
                                                                             strict=True)]
-    whole = sum(way.weight for way in found)
     return [Way(way.present, way.most, way.weight / whole) for way in found if way.weight > 0]
+
+
+def _seen(network: Network, sign: Sign, degrees: tuple[int, ...]) -> float:
+    node = network.nodes[sign.node]
+    return chance_of(node, sign, [node.normal, node.unlisted, node.misread, *(
+        ladder_of(node, cause, degree) for cause, degree in enumerate(degrees))])
 
 
 def _upto(network: Network, sign: Sign, need: Sequence[int], degrees: tuple[int, ...], at_once: bool) -> np.ndarray:

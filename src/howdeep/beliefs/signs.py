@@ -55,7 +55,8 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], f
     for name in counted.present:
         node, answer = number_of(network, name)
         by_node[node] = Sign(node, answer)
-    denied = set(counted.absent)
+    denied = {*counted.absent, *(name for name, other in counted.already.items() if findings[name] is Truth.ABSENT and
+                                 number_of(network, name)[0] == number_of(network, other)[0])}  # all of its question
     for name in sorted(several, key=lambda name: (len(network.nodes[number_of(network, name)[0]].readings), name)):
         lines = [line for line in told.group_of.get(name, ()) if name in line]
         if findings[name] is Truth.PRESENT:
@@ -73,7 +74,7 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], f
     present = tuple(sorted(network.nodes[sign.node].findings[sign.answer - 1] for sign in signs if sign.answer))
     absent = tuple(sorted(network.nodes[sign.node].findings[answer - 1] for sign in signs if not sign.answer
                           for answer in sign.denies))
-    already = {name: other for name, other in sorted(already.items()) if name not in present}
+    already = {name: other for name, other in sorted(already.items()) if name not in present and name not in absent}
     return Signs(signs, present, absent, already,
                  tuple(name for name in already if findings[name] is Truth.PRESENT))
 

@@ -78,8 +78,8 @@ def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, 
     evidence = problem.evidence
     screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in offered}
     order = sorted(offered, key=lambda check: (check.check not in wanted, -screened[check.check], check.check))
-    exact = _parts(evidence, hands, order, answered)
-    saved, perfect = _saved(problem, order, answered, exact)
+    exact = _parts(evidence, hands, order, answered, wanted)
+    saved, perfect = _saved(problem, order, answered, exact, wanted)
     ranked = []
     for check in offered:
         name = check.check
@@ -161,8 +161,9 @@ def _entropy(chance: np.ndarray) -> np.ndarray:
 
 
 def _chosen(evidence: Evidence, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]], cells: int,
-            each: int) -> tuple[list[str], list[Answered]]:
-    """Checks from the front of the order whose outcomes fit into so many cells, and their outcomes without doubles."""
+            each: int, wanted: Sequence[str]) -> tuple[list[str], list[Answered]]:
+    """Checks from the front of the order whose outcomes fit into so many cells, the wanted ones in any case, and their
+    outcomes without doubles."""
     budget = max(16, cells // (each << min(evidence.width, 20)))
     names: list[str] = []
     found: dict[Answered, None] = {}
@@ -170,7 +171,7 @@ def _chosen(evidence: Evidence, order: Sequence[OpenCheck], answered: Mapping[st
     for check in order:
         new = [answer for answer in dict.fromkeys(answered[check.check]) if answer.is_news and answer not in found]
         more = sum(1 << min(len(answer.telling), MOST_TELLING) for answer in new)
-        if used + more > budget and names:
+        if used + more > budget and names and check.check not in wanted:
             break
         used += more
         names.append(check.check)
@@ -179,9 +180,9 @@ def _chosen(evidence: Evidence, order: Sequence[OpenCheck], answered: Mapping[st
 
 
 def _parts(evidence: Evidence, hands: np.ndarray, order: Sequence[OpenCheck],
-           answered: Mapping[str, Sequence[Answered]]) -> dict[str, tuple[np.ndarray, float]]:
+           answered: Mapping[str, Sequence[Answered]], wanted: Sequence[str]) -> dict[str, tuple[np.ndarray, float]]:
     """Check -> [outcomes] their chances, and the expected fall of the entropy of hands in bits."""
-    names, answers = _chosen(evidence, order, answered, CELLS, 1)
+    names, answers = _chosen(evidence, order, answered, CELLS, 1, wanted)
     if not answers:
         return {}
     terms = [_factors(evidence, answer) for answer in answers]
@@ -220,7 +221,7 @@ def _parts(evidence: Evidence, hands: np.ndarray, order: Sequence[OpenCheck],
 
 
 def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-           exact: Mapping[str, tuple[np.ndarray, float]]) -> tuple[dict[str, float], float]:
+           exact: Mapping[str, tuple[np.ndarray, float]], wanted: Sequence[str]) -> tuple[dict[str, float], float]:
     """Check -> money that seeing its outcome saves; and what knowing (B, M) would save."""
     ladder, evidence, blocks = problem.ladder, problem.evidence, problem.blocks
     if ladder is None or problem.estimated:
@@ -235,8 +236,9 @@ def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, 
                        np.full((1, each.size), np.inf)))
     perfect = float(max(0.0, now[chosen] - known.min(axis=0).sum()))
     ranked = sorted((check for check in order if check.check in exact),
-                    key=lambda check: (order.index(check) >= 6 and 1, -exact[check.check][1], check.check))
-    names, answers = _chosen(evidence, ranked, answered, VALUE_CELLS, blocks.cut.size)
+                    key=lambda check: (check.check not in wanted, order.index(check) >= 6, -exact[check.check][1],
+                                       check.check))
+    names, answers = _chosen(evidence, ranked, answered, VALUE_CELLS, blocks.cut.size, wanted)
     if not answers or perfect <= 0:
         return {}, perfect
     terms = [_factors(evidence, answer) for answer in answers]
