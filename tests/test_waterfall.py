@@ -13,12 +13,14 @@ from howdeep.beliefs.believe import believe
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.waterfall import strength, telling_order
 from howdeep.cases import case_files
+from howdeep.decision.ladder import NOBODY
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.knowledge import History
 from howdeep.model.truth import Truth
 
+from .literal_worlds import ways_of
 from .made_up import cause, finding, is_, knowledge_of, line, question, reason
 from .made_up_networks import evidence, summed
 
@@ -59,6 +61,24 @@ def test_steps_sum_to_the_posterior_and_every_figure_is_that_of_all_worlds(seed)
 
 
 @pytest.mark.parametrize("seed", range(20))
+def test_what_it_was_brought_in_for_has_somebody_behind_it_and_the_steps_still_sum(seed, monkeypatch):
+    rng = np.random.default_rng(seed)
+    plain = evidence(rng, causes=4, questions=6)
+    network, signs = plain.network, plain.signs
+    given = evidence_of(network, signs, brought_in=True)
+    need = [1] * len(network.causes)
+    ways = [way for way in ways_of(network, signs, need) if way.most > NOBODY or not given.brought_in]
+    whole = sum(way.weight for way in ways)
+    for widest in (module.WIDEST, -1):
+        monkeypatch.setattr(module, "WIDEST", widest)
+        for belief in believe(given).causes:
+            number = network.causes.index(belief.cause)
+            there = sum(way.weight for way in ways if number in way.present)
+            assert belief.posterior == pytest.approx(there / whole, abs=1e-9)
+            assert sum(step.decibans for step in belief.steps) == pytest.approx(decibans(belief.posterior), abs=1e-7)
+
+
+@pytest.mark.parametrize("seed", range(20))
 def test_signs_too_tangled_to_be_taken_in_one_by_one_still_sum(seed, monkeypatch):
     given = evidence(np.random.default_rng(seed), causes=4, questions=6)
     apart = believe(given).causes
@@ -82,7 +102,7 @@ def test_a_question_speaks_once_and_only_of_causes_it_has_to_do_with(shop, path)
             if step.kind == "absent":
                 assert belief.cause in asked[step.label], (belief.cause, step.label)
                 assert step.decibans < 0 and answer.conclusions.findings[step.label] is Truth.ABSENT
-            elif step.kind == "present":
+            elif step.kind == "present" and step.label != module.BROUGHT_IN:
                 assert answer.conclusions.findings[step.label] is Truth.PRESENT
             elif step.kind == "history":
                 assert belief.cause in knowledge.history[step.label].shifts

@@ -32,6 +32,8 @@ from .network import LEAST
 STRIDE_ABOVE = 1 << 16
 """Cells above which only every STRIDE-th forward table is stored and the others are worked out again."""
 STRIDE = 6
+ROUNDING = 1e-12
+"""Odds worked out as a difference are kept so far off 0 and 1, above what rounding does to them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,7 +129,7 @@ def believed(evidence: Evidence) -> Posteriors:
     def given(part: np.ndarray) -> np.ndarray:
         return np.clip((part[:, :1] - nobody * part[:, 1:]) / left, 0.0, 1.0)
 
-    present = np.clip(given(found.present), LEAST, 1 - LEAST)
+    present = np.clip(given(found.present), ROUNDING, 1 - ROUNDING)
     return Posteriors(present, given(found.marked), given(found.hand), given(found.hand_noticed), found.sums, nobody)
 
 

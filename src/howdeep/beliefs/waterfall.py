@@ -92,6 +92,8 @@ def _shared_out(evidence: Evidence, found: Posteriors, cause: int, order: tuple[
     if not speaking.any():
         speaking = (np.abs(says) > NOTHING).astype(float)
     if not speaking.any():
+        if abs(whole) >= NOTHING:
+            steps.append(WaterfallStep(BROUGHT_IN, "present", whole, None, strength(whole)))
         return steps
     shares = whole * speaking / speaking.sum()
     for number, axis in enumerate(order):
