@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from howdeep.beliefs.elimination import Columns, sums_of
 from howdeep.beliefs.evidence import evidence_of
+from howdeep.beliefs.network import ladder
 from howdeep.beliefs.posteriors import believed, plain_columns, posteriors_of, unexplained
 from howdeep.beliefs.worlds import worlds_given
 from howdeep.decision.problem import alike_of, columns_with
@@ -138,3 +140,22 @@ def test_columns_that_share_a_pass_are_what_each_would_be_alone(seed):
     spread = alike.spread(shared.mantissa, loose) * math.ldexp(1.0, shared.power - alone.power)
     assert spread == pytest.approx(alone.mantissa, rel=1e-12)
     assert alike.kept.size < count
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_cause_that_is_left_may_not_bring_even_a_milder_answer(seed):
+    rng = np.random.default_rng(seed)
+    plain = made_up(rng, causes=4, questions=4)
+    nodes = []
+    for node in plain.nodes:
+        draws = np.diff(node.at_most, axis=-1).copy()
+        draws[:, 0, 1:] = 0.0  # the first cause brings only the mildest answer
+        nodes.append(replace(node, at_most=ladder(draws), sorts=("trouble",) * len(node.findings)))
+    network = replace(plain, nodes=tuple(nodes))
+    signs = made_up_signs(rng, network, soft=False)
+    given = evidence_of(network, signs)
+    muted = np.zeros((4, 1), dtype=bool)
+    muted[0] = True
+    sums = sums_of(given, Columns(1, given.odds[:, :, None], muted))
+    got = sums.mantissa[0] * math.ldexp(1.0, sums.power) * math.exp(given.log_scale)
+    assert got == pytest.approx(summed(network, signs, mute=(0,)), rel=1e-9)

@@ -108,7 +108,10 @@ def links_of(axes: tuple[Axis, ...], causes: int) -> list[int]:
     """Per cause the bits of the axes that it can move."""
     bits = [0] * causes
     for number, axis in enumerate(axes):
-        for cause in np.flatnonzero((axis.at_most < 1.0).any(axis=(0, 2))).tolist():
+        drawn = (axis.at_most < 1.0).any(axis=(0, 2))
+        if axis.must_go:
+            drawn = drawn | (axis.silent < 1.0).any(axis=0)
+        for cause in np.flatnonzero(drawn).tolist():
             bits[cause] |= 1 << number
     return bits
 

@@ -213,7 +213,7 @@ def alike_of(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np.nda
     draws = np.zeros(len(off), dtype=bool)
     for axis in evidence.axes:
         if axis.must_go:
-            draws |= (axis.at_most < 1.0).any(axis=(0, 2))
+            draws |= (axis.silent < 1.0).any(axis=0)
     changes = np.concatenate((off[linked], muted[draws], cut[None]))
     _, kept, place = np.unique(np.packbits(changes, axis=0), axis=1, return_index=True, return_inverse=True)
     return Alike(kept, place.reshape(-1))
