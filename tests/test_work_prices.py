@@ -84,8 +84,8 @@ HEAD_AND_PAN = ("remove_refit_head", "decarbonise", "remove_refit_pan", "re_ring
     ("brockwell-4", ("remove_refit_pan", "take_up_rod_bearings", "take_up_main_bearings"), 4, 7),
     ("brockwell-4", (*HEAD_AND_PAN, "take_up_rod_bearings"), 10, 14),
     ("tarn-30", (*HEAD_AND_PAN, "renew_rod_bearings"), 10, 14),
-    ("tarn-30", (*HEAD_AND_PAN, "renew_rod_bearings", "renew_pistons", "renew_sleeves", "fit_wet_sleeves",
-                 "renew_sleeve_seals", "roll_in_main_bearings"), 14, 20),
+    ("tarn-30", (*HEAD_AND_PAN[:-1], "renew_rod_bearings", "renew_pistons", "renew_sleeves", "fit_wet_sleeves",
+                 "roll_in_main_bearings"), 14, 20),
     ("brockwell-4", ("first_start_run_in",), 1.5, 3),
     ("brockwell-4", ("repair_broken_stud",), 0.5, 2),
 ])

@@ -37,7 +37,7 @@ from .reasoning.construction import applies, rung_on
 from .reasoning.rules import conclude, finding_rules
 from .work.calls import as_called, costs_alone
 from .work.rules import WorkRules, rules_for
-from .work.select import work_at
+from .work.select import with_displaced, work_at
 
 SHOWN = 3
 """Checks of which it is worked out where each outcome leads."""
@@ -127,8 +127,8 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     value = money_of(job.job.customer.value_running or job.engine.value_running, prices)
     stop = None if value is None else max(
         value - (money_of(job.job.customer.value_as_is, prices) or Decimal(0)), Decimal(0))
-    targeted = [Job(work.rung, False, _total(priced, key), cured_by(rules, work)) for key, work in works.items()
-                if key.endswith(":only")]
+    targeted = [Job(work.rung, False, _total(priced, key), cured_by(knowledge, rules, work))
+                for key, work in works.items() if key.endswith(":only")]
     problem = problem_of(evidence, need, seen, [_total(priced, rung) for rung in RUNGS], targeted,
                          terms_of(prices, stop), found_at(knowledge, job, rules, works, need, beliefs, prices))
     case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
@@ -185,9 +185,9 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
     return works
 
 
-def cured_by(rules: WorkRules, work: Work) -> frozenset[str]:
+def cured_by(knowledge: Knowledge, rules: WorkRules, work: Work) -> frozenset[str]:
     """Causes that the sure work of a job cures."""
-    done = {item.operation for item in work.items if not item.if_found}
+    done = with_displaced(knowledge, [item.operation for item in work.items if not item.if_found])
     return frozenset(cause for cause, operations in rules.cures.items() if done & set(operations))
 
 

@@ -20,8 +20,8 @@ def register(app: typer.Typer) -> None:
     @app.command()
     def waive(
         job: JobFile,
-        hold: Annotated[str, typer.Argument(metavar="HOLD", help="The hold, as the refusal names it.",
-                                            show_default=False)],
+        hold: Annotated[str, typer.Argument(metavar="HOLD", show_default=False, help="The hold, "
+                                            "'floor' or 'two_steps', as the refusal names it.")],
         by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who decided.", show_default=False)],
         how: Annotated[str, typer.Option("--how", metavar="HOW", help="How: in person, by telephone, in writing.",
                                          show_default=False)],
@@ -29,17 +29,22 @@ def register(app: typer.Typer) -> None:
         date: Annotated[str, typer.Option("--date", metavar="DATE", help="Date (default today).")] = "",
         rules: RulesOption = None,
     ) -> None:
-        """Go on without a check that holds a promise: who decided so is kept in the job and stands on the papers."""
+        """Go on without what stands before a promise: who decided so is kept in the job and stands on the papers."""
         from .job.decide import waiving
         from .job.write import save
+        from .model.job import OTHER_WAIVERS
         from .session import open_shop
 
         shop = open_shop(rules, None, job)
-        if hold not in shop.knowledge.holds:
-            raise HowdeepError(Fault("", 0, 0, f"there is no hold '{hold}'", nearest(hold, shop.knowledge.holds)))
+        if hold not in shop.knowledge.holds and hold not in OTHER_WAIVERS:
+            raise HowdeepError(Fault("", 0, 0, f"there is no hold '{hold}'",
+                                     nearest(hold, (*shop.knowledge.holds, *OTHER_WAIVERS))
+                                     or f"besides holds: {', '.join(OTHER_WAIVERS)}"))
         opened = shop.open_job(job)
-        answer = shop.assess(opened, checks=False, flips=False)
-        state = next((item.state for item in answer.holds if item.hold == hold), None)
+        state = "stands"
+        if hold not in OTHER_WAIVERS:
+            answer = shop.assess(opened, checks=False, flips=False)
+            state = next((item.state for item in answer.holds if item.hold == hold), None)
         if state not in ("stands", "waived"):
             told = {None: "the signs in this job do not call for it", "cleared": "its check was made",
                     "too late": "the engine stands open"}[state]
@@ -51,7 +56,7 @@ def register(app: typer.Typer) -> None:
                 raise HowdeepError(f"'{date}' is not a date such as 2026-01-31") from None
         save(job, opened.digest, waiving(hold, by=by, how=how, reason=reason,
                                          date=date or datetime.date.today().isoformat()))
-        typer.echo(f"Waived in {job}: {shop.knowledge.holds[hold].title}, by {by}, {how}.")
+        typer.echo(f"Waived in {job}: {OTHER_WAIVERS.get(hold) or shop.knowledge.holds[hold].title}, by {by}, {how}.")
 
     @app.command()
     def place(

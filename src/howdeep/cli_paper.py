@@ -20,7 +20,8 @@ HtmlOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
     "--html", metavar="FILE", help="Write one self-contained page for printing.", show_default=False)]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace FILE if it is there.")]
 RungOption = Annotated[Optional[str], typer.Option(  # noqa: UP045
-    "--scope", metavar="RUNG", help="Another scope than the recommended one.", show_default=False)]
+    "--scope", metavar="RUNG", help="Another scope than the recommended one, the whole of it.", show_default=False)]
+OnlyOption = Annotated[bool, typer.Option("--only", help="Only what cures what was noticed, at that depth.")]
 
 
 def _rung(shop: Shop, given: str | None) -> str | None:
@@ -46,7 +47,7 @@ def register(app: typer.Typer) -> None:
 
     @app.command()
     def quote(
-        job: JobFile, scope: RungOption = None,
+        job: JobFile, scope: RungOption = None, only: OnlyOption = False,
         compare: Annotated[Optional[str], typer.Option("--compare", metavar="RUNG",  # noqa: UP045
                            help="Set another scope beside it.", show_default=False)] = None,
         two_step: Annotated[bool, typer.Option("--two-step", help="Offer tear-down and inspection first.")] = False,
@@ -70,8 +71,10 @@ def register(app: typer.Typer) -> None:
         rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
     ) -> None:
         """The quote: every line with its reason, allowances, totals; promises kept, and what moved since."""
+        from .cli_pairs import QUOTE, refuse_idle
         from .quote import promise as promises
         from .quote.build import build_quote
+        from .quote.jobs import asked_for
         from .quote.orders import order_list
         from .session import open_shop
         from .show import quote_text as texts
@@ -79,6 +82,10 @@ def register(app: typer.Typer) -> None:
         from .show.console import make_console
         from .show.paper_parts import no_promise_sentence
 
+        refuse_idle(QUOTE, {
+            "scope": scope, "only": only, "compare": compare, "two-step": two_step, "shop-copy": shop_copy,
+            "letter": letter, "order": order, "html": html, "force": force, "promise": promise, "date": date,
+            "show": show, "since": since, "approve": approve, "by": by, "how": how, "json": json})
         shop = open_shop(rules, prices, job)
         answer = shop.assess(shop.open_job(job), flips=False)
         say_doubts(answer)
@@ -104,14 +111,14 @@ def register(app: typer.Typer) -> None:
         if show is not None:
             made = promises.quote_from_plain(promises.stored(answer.job, show)["quote"], str(job))
         else:
-            made = build_quote(shop.knowledge, answer, shop.prices, _rung(shop, scope), two_step=two_step or None)
+            key = asked_for(shop.knowledge, answer, _rung(shop, scope), only=only)
+            made = build_quote(shop.knowledge, answer, shop.prices, key, two_step=two_step or None)
         other = build_quote(shop.knowledge, answer, shop.prices, _rung(shop, compare)) if compare else None
         if promise is not None:
             from .job.write import save
-            from .quote.held import refuse_while_held
+            from .quote.held import refuse_promise
 
-            refuse_while_held(shop.knowledge, answer, made.rung)
-
+            refuse_promise(shop.knowledge, answer, shop.prices, made.job, made.enough)
             save(job, answer.job.digest, promises.storing(promise, promises.promise_of(shop.knowledge, answer, made,
                                                                                        _date(date))))
             typer.echo(f"Stored in {job} as promise '{promise}'.", err=True)
@@ -124,7 +131,7 @@ def register(app: typer.Typer) -> None:
             typer.echo(text_of({"howdeep_quote": 1, **promises.quote_to_plain(made)}))
         else:
             if order:
-                parts = texts.order_text(order_list(shop.knowledge, answer, made.rung))
+                parts = texts.order_text(order_list(shop.knowledge, answer, made.job or made.rung))
             elif letter:
                 parts = texts.letter_text(shop.knowledge, answer, made)
             else:
@@ -140,7 +147,7 @@ def register(app: typer.Typer) -> None:
 
     @app.command()
     def sheet(
-        job: JobFile, scope: RungOption = None,
+        job: JobFile, scope: RungOption = None, only: OnlyOption = False,
         proof: Annotated[bool, typer.Option("--proof", help="Only the proof sheet.")] = False,
         html: HtmlOption = None, force: ForceOption = False,
         json: JsonOption = False,
@@ -148,16 +155,19 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """The assembly sheet (figures, order, cautions, blanks)
         and the proof sheet (run-in and the same tests again)."""
+        from .cli_pairs import SHEET, refuse_idle
+        from .quote.jobs import asked_for
         from .quote.sheets import sheets_of
         from .session import open_shop
         from .show.as_json import plain, text_of
         from .show.console import make_console
         from .show.sheet_text import assembly_text, proof_text
 
+        refuse_idle(SHEET, {"proof": proof, "html": html, "force": force, "json": json})
         shop = open_shop(rules, prices, job)
         answer = shop.assess(shop.open_job(job), checks=False, flips=False)
         say_doubts(answer)
-        sheets = sheets_of(shop.knowledge, answer, _rung(shop, scope))
+        sheets = sheets_of(shop.knowledge, answer, asked_for(shop.knowledge, answer, _rung(shop, scope), only=only))
         if html:
             from .show.quote_page import sheets_page
 

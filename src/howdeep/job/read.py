@@ -12,7 +12,7 @@ from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import Sheet, find, load_sheet
 from ..knowledge.shapes import more_faults, typed
 from ..model.engine import Engine
-from ..model.job import Job, OpenJob
+from ..model.job import OTHER_WAIVERS, Job, OpenJob
 from ..model.knowledge import Knowledge
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
@@ -88,9 +88,9 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
                           for fault in error.faults)
     values, unknown, later = values_in(document, (), plain, knowledge, engine, faults)
     for name in plain.get("waived") if isinstance(plain.get("waived"), dict) else ():
-        if name not in knowledge.holds:
+        if name not in knowledge.holds and name not in OTHER_WAIVERS:
             faults.append(document.fault(("waived", name), f"there is no hold '{name}'",
-                                         nearest(str(name), knowledge.holds), at_key=True))
+                                         nearest(str(name), (*knowledge.holds, *OTHER_WAIVERS)), at_key=True))
     for field, unit in (("altitude", "ft"), ("air_temperature", "degF")):
         place = plain.get("place")
         if isinstance(place, dict) and isinstance(place.get(field), str) and place[field]:

@@ -10,6 +10,7 @@ import copy
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from ..model.job import OTHER_WAIVERS
 from ..model.knowledge import Knowledge, Observation
 from .load import KINDS
 from .names import CHECK_FIELDS, POINTERS, fact_shapes
@@ -64,7 +65,7 @@ def _job(fields: dict[str, Any], definitions: dict[str, Any], knowledge: Knowled
     if sheets:
         fields["engine"] = {"anyOf": [{"enum": sorted(sheets)}, {"type": "string", "pattern": r"\.yaml$"}],
                             "description": fields["engine"].get("description", "")}
-    _insist(fields["waived"], knowledge.holds)
+    _insist(fields["waived"], (*knowledge.holds, *OTHER_WAIVERS))
     _insist(definitions["Found"]["properties"]["causes"], knowledge.causes)
 
 

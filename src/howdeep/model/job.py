@@ -47,6 +47,13 @@ class Place:
     """Air temperature with unit."""
 
 
+OTHER_WAIVERS = {
+    "floor": "promised on less than the chance that this shop asks for",
+    "two_steps": "so deep a job sold without opening and looking first",
+}
+"""What may be waived besides the holds of the rules, and what is then done."""
+
+
 @dataclass(frozen=True, slots=True)
 class Waiver:
     """A check that holds a deeper promise, waived in writing."""
@@ -162,7 +169,7 @@ class Job:
     teardown: dict[str, Any] = field(default_factory=dict)
     """Observation -> what the teardown showed."""
     waived: dict[str, Waiver] = field(default_factory=dict)
-    """Hold -> waiver."""
+    """Hold, 'floor' or 'two_steps' -> waiver."""
     promises: dict[str, Any] = field(default_factory=dict)
     """Promise id -> the promise exactly as made."""
     approvals: tuple[dict[str, str], ...] = ()

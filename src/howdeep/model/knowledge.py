@@ -335,7 +335,8 @@ class Operation:
     rung: tuple[Step, ...]
     """The smallest rung at which it can be done; the first step whose condition holds."""
     hours: float
-    """Hours where the engine sheet gives none (a judgement that the shop overwrites)."""
+    """Hours where the engine sheet gives none (a judgement that the shop overwrites); 0 where they are counted with the
+    operation that brings it, which then is the one labour line of both."""
     stage: Stage
     """Where it stands on the way through the engine: strip, block, crank, pistons, bottom, top, head, gear, settings,
     start or proof."""
@@ -421,6 +422,8 @@ class Part:
     """Reduced fact that carries the size to order."""
     never_reuse: bool = False
     """Whether the old one never goes back."""
+    in_supplies: bool = False
+    """Whether the shop's percentage for supplies covers it, where one is charged: it then has no line of its own."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

@@ -82,6 +82,8 @@ def _priced(items: Iterable[WorkItem], counts: dict[str, tuple[int, tuple[str, .
     for item in items:
         if not is_replacement(knowledge, item.operation):
             hours = hours_in_shop(item, knowledge, engine, prices)
+            if not hours:
+                continue  # counted with the operation that brings it
             labour.append(PricedLine("labour", item.operation, hours, rate, cents(hours * rate), (item.operation,)))
     lines = [*labour, *_machine(items, knowledge, engine, prices, missing)]
     lines += _parts(counts, knowledge, engine_id, prices, missing)
@@ -112,8 +114,14 @@ def _parts(counts: dict[str, tuple[int, tuple[str, ...]]], knowledge: Knowledge,
            missing: list[str]) -> list[PricedLine]:
     own = prices.engine_parts.get(engine_id, {})
     lines = [_line(knowledge.parts[part].kind, part, count, own.get(part, prices.parts.get(part)), operations, prices,
-                   f"part {part}", missing) for part, (count, operations) in sorted(counts.items()) if count]
+                   f"part {part}", missing) for part, (count, operations) in sorted(counts.items())
+             if count and has_line(knowledge, part, prices)]
     return sorted(lines, key=lambda line: (KINDS.index(line.kind), line.subject))
+
+
+def has_line(knowledge: Knowledge, part: str, prices: PriceList) -> bool:
+    """Whether a part is charged by itself, and not within the percentage for supplies."""
+    return not (knowledge.parts[part].in_supplies and Decimal(prices.supplies_percent))
 
 
 def _replacement(item: WorkItem, engine: Engine, prices: PriceList, missing: list[str]) -> PricedLine:

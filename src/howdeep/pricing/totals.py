@@ -14,7 +14,7 @@ from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import WorkItem
-from .lines import hours_in_shop, is_replacement
+from .lines import has_line, hours_in_shop, is_replacement
 from .money import cents, read_money, read_percent
 from .quantities import quantity_of
 from .tax import is_taxed
@@ -43,7 +43,9 @@ def totals_of(held: np.ndarray, items: tuple[WorkItem, ...], knowledge: Knowledg
     own = prices.engine_parts.get(engine_id, {})
     _add(sums, lacking, held, [need.machine for need in needs], engine, prices, lambda name: "machine",
          prices.machine)
-    _add(sums, lacking, held, [need.parts for need in needs], engine, prices, lambda name: knowledge.parts[name].kind,
+    charged = [{part: count for part, count in need.parts.items() if has_line(knowledge, part, prices)}
+               for need in needs]
+    _add(sums, lacking, held, charged, engine, prices, lambda name: knowledge.parts[name].kind,
          {**prices.parts, **own})
     fitted = engine.replacement or prices.replacement
     _add(sums, lacking, held, [{"replacement": "1"} if is_replacement(knowledge, item.operation) else {}

@@ -22,8 +22,9 @@ from ..model.results import Assessment, WorkItem
 from ..pricing.totals import NO_PRICE, totals_of
 from ..reasoning.condition import KLEENE, Kleene
 from ..work.rules import WorkRules, rules_for
-from ..work.select import hours_of, joined, work_facts
+from ..work.select import called_alone, hours_of, joined, needed, work_facts
 from .drawn import worlds_of
+from .jobs import is_only, key_for, rung_of, work_of
 
 LEFT_OUT = 0.05
 """Share of what may be found that a range leaves out at either end: it holds nine in ten."""
@@ -40,38 +41,48 @@ class Job:
     facts: Mapping[str, Any]
     told: Mapping[str, Kleene]
     odds: Mapping[str, float]
+    hands: Mapping[str, float]
+    """Cause -> chance that it has a hand in what was noticed: what calls for work."""
     answered: frozenset[str]
     reads: Mapping[str, frozenset[str]]
     """Operation -> the causes whose odds its condition reads."""
 
-    def operations(self, rung: Rung, found: Iterable[str] = ()) -> frozenset[str]:
-        """Operations at a scope with these causes found, that is certain."""
-        return self.operations_of([(rung, frozenset(found))])[0]
+    def operations(self, key: str, found: Iterable[str] = ()) -> frozenset[str]:
+        """Operations of a job with these causes found, that is certain."""
+        return self.operations_of([(key, frozenset(found))])[0]
 
-    def operations_of(self, jobs: Iterable[tuple[Rung, frozenset[str]]]) -> list[frozenset[str]]:
-        """The same for many (scope, causes found). An operation is asked again only where what it reads has changed."""
+    def operations_of(self, jobs: Iterable[tuple[str, frozenset[str]]]) -> list[frozenset[str]]:
+        """The same for many (key of a job, causes found). An operation is asked again only where what it reads has
+        changed."""
         bits = {cause: 1 << place for place, cause in enumerate(self.odds)}
         reads = {name: sum(bits[cause] for cause in causes) for name, causes in self.reads.items()}
-        truths: dict[tuple[Rung, str, int], bool] = {}
-        result = []
-        for rung, found in jobs:
-            here, known = sum(bits[cause] for cause in found), {}
+        truths: dict[tuple[Rung, str, int, bool], bool] = {}
+        return [self._held(rung_of(key), is_only(key), found, bits, reads, truths) for key, found in jobs]
 
-            def joins(name: str, rung=rung, found=found, here=here, known=known) -> bool:
-                key = rung, name, here & reads[name]
-                truth = truths.get(key)
-                if truth is None:
-                    if not known:
-                        known.update(work_facts(self.facts, {**self.odds, **dict.fromkeys(found, 1.0)}, rung))
-                    truth = truths[key] = self.rules.joins[name](known, self.told) is True
-                return truth
+    def _held(self, rung: Rung, only: bool, found: frozenset[str], bits: Mapping[str, int], reads: Mapping[str, int],
+              truths: dict[tuple[Rung, str, int, bool], bool]) -> frozenset[str]:
+        here, known = sum(bits[cause] for cause in found), {}
 
-            result.append(frozenset(joined(self.knowledge, self.rules, rung, joins, self.answered)))
-        return result
+        def asked(name: str, alone: bool) -> bool:
+            """Whether an operation joins; with `alone`, whether more than the depth of the job calls for it."""
+            key = rung, name, here & reads[name], alone
+            if key not in truths:
+                if not known:
+                    known.update(work_facts(self.facts, {**self.hands, **dict.fromkeys(found, 1.0)}, rung))
+                truths[key] = (called_alone(self.knowledge, self.rules, name, known, self.told) if alone
+                               else self.rules.joins[name](known, self.told) is True)
+            return truths[key]
 
-    def grown(self, rung: Rung, operations: Iterable[str]) -> Rung:
-        """The scope at which these operations can be done: `rung` or deeper."""
-        return max((rung, *(self.rules.rungs[name] for name in operations)), key=RUNGS.index)
+        chosen = joined(self.knowledge, self.rules, rung, lambda name: asked(name, False), self.answered)
+        if not only:
+            return frozenset(chosen)
+        return frozenset(needed(self.knowledge, self.rules, self.engine, chosen,
+                                lambda name: bool(chosen[name]) or asked(name, True)))
+
+    def grown(self, key: str, operations: Iterable[str]) -> str:
+        """The job in which these operations can be done: this one or its like at a deeper rung."""
+        rung = max((rung_of(key), *(self.rules.rungs[name] for name in operations)), key=RUNGS.index)
+        return key_for(rung, only=is_only(key))
 
     def done_for(self, operation: str, cause: str, operations: frozenset[str]) -> str:
         """Which of these operations is done for a cause: the one asked for, another cure of it that a deeper scope
@@ -80,9 +91,9 @@ class Job:
         return next((name for name in (*cures, *sorted(operations)) if name in operations
                      and (name in cures or operation in self.knowledge.operations[name].instead_of)), "")
 
-    def total(self, rung: Rung, prices: PriceList) -> Decimal | None:
-        """Total with tax of a scope as it is believed now; None where a price is missing."""
-        return self.totals([self.operations(rung)], prices)[0]
+    def total(self, key: str, prices: PriceList) -> Decimal | None:
+        """Total with tax of a job as it is believed now; None where a price is missing."""
+        return self.totals([self.operations(key)], prices)[0]
 
     def totals(self, sets: list[frozenset[str]], prices: PriceList) -> list[Decimal | None]:
         """Total with tax of each set of operations; None where a price is missing."""
@@ -118,13 +129,14 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
     return Job(knowledge, rules, job.engine, job.job.engine, answer.facts.values,
                {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
-               odds, frozenset(job.values) | job.unknown,
+               odds, {belief.cause: belief.hand_in_all for belief in answer.beliefs},
+               frozenset(job.values) | job.unknown,
                {name: causes & odds.keys() for name, causes in reads.items()})
 
 
-def allowed_for(answer: Assessment, rung: Rung) -> dict[str, str]:
-    """Cause -> the operation of the allowance that would cure it, of a scope."""
-    return {cause: item.operation for item in answer.works[rung].items if item.if_found
+def allowed_for(knowledge: Knowledge, answer: Assessment, key: str) -> dict[str, str]:
+    """Cause -> the operation of the allowance that would cure it, of a job."""
+    return {cause: item.operation for item in work_of(knowledge, answer, key).items if item.if_found
             for cause in causes_of(item.because)}
 
 
@@ -133,21 +145,21 @@ def causes_of(because: Iterable[str]) -> list[str]:
     return [name for kind, _, name in (reason.partition("/") for reason in because) if kind == "causes"]
 
 
-def span_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, rung: Rung,
+def span_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str,
             most: Decimal | None) -> Span | None:
-    """The spread of the final bill of a scope over what may be found; None where a price is missing.
+    """The spread of the final bill of a job over what may be found; None where a price is missing.
 
     No bill is less than the quoted work. Beyond `most` (what a replacement costs; None where it has no price) nobody
     goes on: such a job ends there, or at the quoted work where that costs more.
     """
-    job, allowed = job_of(knowledge, answer), allowed_for(answer, rung)
+    job, allowed = job_of(knowledge, answer), allowed_for(knowledge, answer, key)
     causes = tuple(sorted(allowed))
     worlds = worlds_of(knowledge, answer, causes)
     ends_at = []
     for row in worlds.present:
         found = frozenset(name for name, here in zip(causes, row, strict=True) if here)
-        ends_at.append((job.grown(rung, (allowed[name] for name in found)), found))
-    sets = job.operations_of([(rung, frozenset()), *ends_at])
+        ends_at.append((job.grown(key, (allowed[name] for name in found)), found))
+    sets = job.operations_of([(key, frozenset()), *ends_at])
     total, *bills = job.totals(sets, prices)
     if total is None or any(bill is None for bill in bills):
         return None

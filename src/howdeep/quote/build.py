@@ -5,14 +5,15 @@ from __future__ import annotations
 import dataclasses
 from decimal import Decimal
 
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
-from ..model.results import Assessment, WorkItem
+from ..model.results import Assessment, Work, WorkItem
 from ..pricing.lines import PricedLine, price_work
 from ..pricing.money import cents, read_money, share
 from ..pricing.tax import tax_on
 from .bills import causes_of, job_of, span_of
 from .held import held_checks, waived_sentences
+from .jobs import is_only, job_title, rung_of, work_of
 from .values import Allowance, Quote, QuoteLine, TwoSteps
 
 MUCH_UNKNOWN = 0.2
@@ -20,16 +21,16 @@ MUCH_UNKNOWN = 0.2
 _OPEN_FROM = RUNGS.index("top_end")
 
 
-def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, rung: Rung | None = None, *,
+def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str | None = None, *,
                 two_step: bool | None = None) -> Quote:
-    """The quote for a rung (the recommended one by default).
+    """The quote for a job by its key (by default the one that the answer speaks of).
 
     Every line is rounded half up to the cent, tax is charged once on the sum of the taxed kinds, and the total is the
     sum of what is printed. `two_step` forces or forbids the tear-down offer; by default it is made where the work opens
     the engine and the chance of being enough is low.
     """
-    rung = rung or answer.decision.rung
-    work = answer.works[rung]
+    key = key or answer.decision.job
+    rung, work = rung_of(key), work_of(knowledge, answer, key)
     engine_id = answer.job.job.engine
     priced = price_work(work, knowledge, answer.job.engine, engine_id, prices)
     items = {item.operation: item for item in work.items}
@@ -37,21 +38,22 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
     lines = tuple(_line(knowledge, answer, line, items, parts) for line in priced.lines)
     tax = None if priced.missing else tax_on(((line.kind, line.amount) for line in lines), prices)
     total = None if tax is None or priced.total is None else priced.total + tax
-    allowances = _allowances(knowledge, answer, prices, rung)
+    allowances = _allowances(knowledge, answer, prices, key, work)
     replacement = job_of(knowledge, answer).total("replace", prices)
-    span = span_of(knowledge, answer, prices, rung, replacement)
-    chosen = next(line for line in answer.decision.ladder if line.rung == rung)
-    enough = chosen.enough
+    span = span_of(knowledge, answer, prices, key, replacement)
+    package = next(line for line in answer.decision.ladder if line.rung == rung)
+    enough = next((line.enough for line in answer.decision.jobs if line.job == key), package.enough)
     missing = (*priced.missing, *(f"allowance {item.operation}" for item in allowances if item.amount is None))
     quote = Quote(
-        rung=rung, title=knowledge.scopes[rung].title, enough=enough, currency=prices.currency, lines=lines,
+        rung=rung, title=job_title(knowledge, key), enough=enough, currency=prices.currency, lines=lines,
         subtotal=priced.total, tax_percent=prices.tax_percent, tax_on=tuple(prices.tax_on), tax=tax, total=total,
         allowances=allowances, likely=span.likely if span else None, low=span.low if span else None,
         high=span.high if span else None, deposit_percent=prices.deposit_percent,
         deposit=None if total is None else share(total, prices.deposit_percent), valid_days=prices.valid_days,
         missing=missing, price_list=prices.name, price_date=prices.date, rule_base=knowledge.version, two_steps=None,
         held=tuple(_check_title(knowledge, item.check) for item in held_checks(answer, rung)),
-        every=chosen.every, waived=waived_sentences(knowledge, answer),
+        every=None if is_only(key) else package.every, waived=waived_sentences(knowledge, answer), job=key,
+        worth=answer.decision.beyond if key == answer.decision.job else "",
     )
     opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
     if two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN):
@@ -118,16 +120,17 @@ def _because(knowledge: Knowledge, answer: Assessment, item: WorkItem) -> str:
     return general
 
 
-def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, rung: Rung) -> tuple[Allowance, ...]:
-    """Allowances of a scope, likeliest first, each with all that it adds to the quoted work when it is found: what its
-    operation brings, and where it lies deeper than the quoted scope, the growth to that scope."""
+def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str,
+                work: Work) -> tuple[Allowance, ...]:
+    """Allowances of a job, likeliest first, each with all that it adds to the quoted work when it is found: what its
+    operation brings, and where it lies deeper than the quoted job, the growth to that depth."""
     job = job_of(knowledge, answer)
-    here = job.operations(rung)
-    wanted: list[tuple[WorkItem, str, Rung, frozenset[str]]] = []
-    for item in sorted((item for item in answer.works[rung].items if item.if_found),
+    here = job.operations(key)
+    wanted: list[tuple[WorkItem, str, str, frozenset[str]]] = []
+    for item in sorted((item for item in work.items if item.if_found),
                        key=lambda item: (-item.chance, item.operation)):
         cause = max(causes_of(item.because), key=lambda name: (job.odds[name], name))
-        deeper = job.grown(rung, (item.operation,))
+        deeper = job.grown(key, (item.operation,))
         there = job.operations(deeper, (cause,))
         done = job.done_for(item.operation, cause, there)
         if done and done not in here:  # else the quote holds what takes its place already
@@ -136,8 +139,8 @@ def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, run
     result = []
     for (item, done, deeper, _), then in zip(wanted, totals, strict=True):
         title = knowledge.operations[done].title
-        if deeper != rung:
-            title += f" (the job grows to {knowledge.scopes[deeper].title.lower()})"
+        if deeper != key:
+            title += f" (the job grows to {knowledge.scopes[rung_of(deeper)].title.lower()})"
         why = " ".join(knowledge.causes[name].plain for name in causes_of(item.because)[:1])
         amount = None if then is None or total is None else max(then - total, Decimal(0))
         result.append(Allowance(done, title, item.chance, amount, why, item.because))

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..errors import Fault, Held
+from ..model.job import OTHER_WAIVERS, Waiver
 from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.prices import PriceList
 from ..model.results import Assessment, HoldState
+from .jobs import rung_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,26 +39,69 @@ def held_checks(answer: Assessment, rung: Rung) -> tuple[HeldCheck, ...]:
 
 def refuse_while_held(knowledge: Knowledge, answer: Assessment, rung: Rung) -> None:
     """Raises Held, one fault a hold, where a promise of `rung` would be made over holds that stand."""
-    path = answer.job.path
-    faults = []
-    for hold in standing(answer, rung):
-        check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
-        faults.append(Fault(path, 0, 0, f"held by {hold.hold}: {knowledge.holds[hold.hold].title}",
-                            f"make the check '{check.title}' ({hold.check}) and enter what it showed, or "
-                            f"'howdeep waive {path} {hold.hold} --by NAME --how HOW'"))
+    faults = list(_held_faults(knowledge, answer, rung))
     if faults:
         raise Held(faults)
 
 
+def _held_faults(knowledge: Knowledge, answer: Assessment, rung: Rung) -> Iterator[Fault]:
+    path = answer.job.path
+    for hold in standing(answer, rung):
+        check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
+        yield Fault(path, 0, 0, f"held by {hold.hold}: {knowledge.holds[hold.hold].title}",
+                    f"make the check '{check.title}' ({hold.check}) and enter what it showed, or "
+                    f"'howdeep waive {path} {hold.hold} --by NAME --how HOW'")
+
+
+def refuse_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str, enough: float) -> None:
+    """Raises Held, one fault a reason, where a job may not be promised: a hold stands, it is less likely to be enough
+    than the shop promises from, it is deep and not firm enough to be sold unseen, or the answer is no promise.
+
+    `answer` has its checks ranked. An engine that stands open has been looked into already.
+    """
+    rung, decision, waived = rung_of(key), answer.decision, answer.job.job.waived
+    faults = list(_held_faults(knowledge, answer, rung))
+    path = answer.job.path
+    fewer = "" if decision.opened else _fewer(prices, answer, rung, enough)
+    if "floor" not in waived:
+        go_on = f"'howdeep waive {path} floor --by NAME --how HOW'"
+        if enough < decision.floor:
+            faults.append(Fault(path, 0, 0, f"the chance that it is enough is {100 * enough:.0f} %, and this shop "
+                                f"promises from {100 * decision.floor:.0f} %",
+                                f"make the next checks ('howdeep assess {path}'), or {go_on}"))
+        elif not faults and not fewer and key == decision.job and decision.then not in ("promise", "look_inside"):
+            faults.append(Fault(path, 0, 0, f"the answer is no promise: {' '.join(decision.because)}",
+                                f"see 'howdeep assess {path}', or {go_on}"))
+    if fewer and "two_steps" not in waived:
+        faults.append(Fault(path, 0, 0, fewer, "open it and look first, or "
+                                               f"'howdeep waive {path} two_steps --by NAME --how HOW'"))
+    if faults:
+        raise Held(faults)
+
+
+def _fewer(prices: PriceList, answer: Assessment, rung: Rung, enough: float) -> str:
+    """Why a deep job is not sold unseen; empty where it may be."""
+    deep = RUNGS.index("refresh") <= RUNGS.index(rung) < RUNGS.index("replace")
+    if not deep or enough >= prices.firm_floor or not answer.decision.looks:
+        return ""
+    return (f"the chance that it is enough is {100 * enough:.0f} %, and so deep a job is sold unseen from "
+            f"{100 * prices.firm_floor:.0f} %")
+
+
 def waived_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
-    """Checks that the signs call for and that somebody decided not to make, with who, how and when."""
+    """What the signs or the odds call for and somebody decided to go on without, with who, how and when."""
     result = []
     for hold in answer.holds:
         if hold.state != "waived":
             continue
         entry, waiver = knowledge.holds[hold.hold], answer.job.job.waived[hold.hold]
         check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
-        told = ", ".join(part for part in (waiver.by, waiver.how, waiver.date) if part)
-        result.append(f"Not made: {check.title} ({entry.title[0].lower()}{entry.title[1:]}). Waived by {told}"
-                      + (f": {waiver.reason}" if waiver.reason else "") + ".")
+        result.append(f"Not made: {check.title} ({entry.title[0].lower()}{entry.title[1:]}). {_by(waiver)}")
+    result += [f"{text[0].upper()}{text[1:]}. {_by(answer.job.job.waived[name])}"
+               for name, text in OTHER_WAIVERS.items() if name in answer.job.job.waived]
     return tuple(result)
+
+
+def _by(waiver: Waiver) -> str:
+    told = ", ".join(part for part in (waiver.by, waiver.how, waiver.date) if part)
+    return f"Waived by {told}" + (f": {waiver.reason}" if waiver.reason else "") + "."

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from ..model.knowledge import Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from .jobs import work_of
 from .values import OrderLine
 
 
-def order_list(knowledge: Knowledge, answer: Assessment, rung: Rung | None = None) -> tuple[OrderLine, ...]:
-    """Parts of a rung: those that can be ordered now first, each group by title."""
-    work = answer.works[rung or answer.decision.rung]
+def order_list(knowledge: Knowledge, answer: Assessment, key: str | None = None) -> tuple[OrderLine, ...]:
+    """Parts of a job: those that can be ordered now first, each group by title."""
+    work = work_of(knowledge, answer, key or answer.decision.job)
     lines = [
         OrderLine(line.part, knowledge.parts[line.part].title, line.quantity, line.size, line.measured_from,
                   knowledge.observations[line.waits_for].title if line.waits_for else "",

@@ -10,12 +10,13 @@ from typing import Any
 from ..errors import Fault, HowdeepError, nearest
 from ..job.write import Change as JobChange
 from ..model.job import OpenJob
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
 from .bills import causes_of
 from .build import build_quote
 from .found import found_sentences as found_sentences
+from .jobs import job_title
 from .values import Allowance, Change, ChangeSheet, Quote, QuoteLine, TwoSteps
 
 _DIGITS = 6
@@ -125,7 +126,7 @@ def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, pr
     """What moved since a promise, and what of it needs the customer's yes."""
     promise = stored(answer.job, promise_id)
     before = quote_from_plain(promise["quote"], answer.job.path)
-    after = build_quote(knowledge, answer, prices, scope_after(promise, answer), two_step=False)
+    after = build_quote(knowledge, answer, prices, job_after(promise, answer), two_step=False)
     old = {(line.kind, line.subject): line for line in before.lines}
     new = {(line.kind, line.subject): line for line in after.lines}
     allowed = {item.operation: item for item in before.allowances}
@@ -148,28 +149,30 @@ def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, pr
     if after.total is not None and limit is not None and after.total > limit:
         beyond = after.total - limit
     return ChangeSheet(
-        promise_id, str(promise["date"]), knowledge.scopes[before.rung].title, knowledge.scopes[after.rung].title,
+        promise_id, str(promise["date"]), job_title(knowledge, before.job or before.rung),
+        job_title(knowledge, after.job),
         before.total, after.total, found_text(knowledge, answer), added, removed, changed,
         tuple(item.title for item in used.values()), limit, beyond,
     )
 
 
 def _is_found(knowledge: Knowledge, answer: Assessment, allowance: Allowance) -> bool:
-    """Whether a cause that an allowance was for is now believed, so that its work is called for."""
-    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
-    return any(odds.get(cause, 0.0) >= knowledge.settings.include_at for cause in causes_of(allowance.evidence))
+    """Whether a cause that an allowance was for now calls for its work."""
+    hands = {belief.cause: max(belief.posterior, belief.hand_in_all) for belief in answer.beliefs}
+    return any(hands.get(cause, 0.0) >= knowledge.settings.include_at for cause in causes_of(allowance.evidence))
 
 
-def scope_after(promise: Mapping[str, Any], answer: Assessment) -> Rung:
-    """The scope that a promise stands for now: the promised one, moved only as far as the advice itself has moved.
+def job_after(promise: Mapping[str, Any], answer: Assessment) -> str:
+    """The job that a promise stands for now: the promised one, moved only as far as the advice itself has moved.
 
-    Where the customer chose another scope than the one recommended then, an unchanged recommendation leaves that choice
+    Where the customer chose another job than the one recommended then, an unchanged recommendation leaves that choice
     alone. Advice that went deeper takes a shallower promise with it, advice that went shallower a deeper one, but not
     one that was chosen deeper than advised.
     """
     promised, then, now = promise["quote"]["rung"], promise.get("recommended"), answer.decision.rung
-    if then not in RUNGS or RUNGS.index(now) == RUNGS.index(then):
-        return promised
-    if RUNGS.index(now) > RUNGS.index(then):
-        return max(promised, now, key=RUNGS.index)
-    return min(promised, now, key=RUNGS.index) if RUNGS.index(promised) <= RUNGS.index(then) else promised
+    goes = promised
+    if then in RUNGS and RUNGS.index(now) > RUNGS.index(then):
+        goes = max(promised, now, key=RUNGS.index)
+    elif then in RUNGS and RUNGS.index(now) < RUNGS.index(then) and RUNGS.index(promised) <= RUNGS.index(then):
+        goes = min(promised, now, key=RUNGS.index)
+    return answer.decision.job if goes != promised else promise["quote"].get("job") or promised

@@ -8,9 +8,10 @@ from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..model.engine import Engine, Fit, Torque
-from ..model.knowledge import Knowledge, Limit, Rung
+from ..model.knowledge import Knowledge, Limit
 from ..model.results import Assessment
 from ..work.stages import in_order, steps_by_stage
+from .jobs import work_of
 from .values import ProofLine, SheetPart, Sheets, SheetStep
 
 _PLACEHOLDER = re.compile(r"\{([a-z_0-9.]+)\}")
@@ -27,9 +28,9 @@ RUN_IN = (
 )
 
 
-def sheets_of(knowledge: Knowledge, answer: Assessment, rung: Rung | None = None) -> Sheets:
-    """Both sheets for a rung (the recommended one by default)."""
-    work = answer.works[rung or answer.decision.rung]
+def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None) -> Sheets:
+    """Both sheets for a job by its key (by default the one that the answer speaks of)."""
+    work = work_of(knowledge, answer, key or answer.decision.job)
     sure = {item.operation: item for item in work.items if not item.if_found}
     parts = []
     for stage, name in in_order(knowledge.operations, sure):

@@ -95,6 +95,10 @@ class Quote:
     """Chance that it leaves no fault at all, noticed or not; None in a promise that does not say."""
     waived: tuple[str, ...] = ()
     """Checks that were called for and are not made, with who decided so."""
+    job: str = ""
+    """Key of the job: the rung, or the rung with ':only'; empty in a promise that does not say, which is the rung."""
+    worth: str = ""
+    """What the comparison with the machine's value says of this job; empty where nothing is said of it."""
 
 
 @dataclass(frozen=True, slots=True)

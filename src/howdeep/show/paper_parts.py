@@ -9,6 +9,7 @@ from decimal import Decimal
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment
 from ..quote.found import found_sentences
+from ..quote.jobs import is_only
 from ..quote.sheets import reading_text
 from ..quote.values import Quote
 from . import charts
@@ -54,19 +55,19 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
     tests.sort(key=lambda test: (asked[test[0]].kind != "number", test[0]))
     measured = [f"{asked[name].title}: {reading_text(asked[name], value)}" for name, value in tests[:6]]
     likely = [likely_sentence(knowledge, reason) for reason in reasons_of(knowledge, answer, 3, LIKELY_ENOUGH)]
-    scope = knowledge.scopes[quote.rung]
-    propose = (f"{scope.title}: {scope.plain} The chance that this is enough is {percent(quote.enough)}. "
+    plain = ("What cures what was noticed, with all that goes with it; the rest at this depth stays as it is."
+             if is_only(quote.job) else knowledge.scopes[quote.rung].plain)
+    propose = (f"{quote.title}: {plain} The chance that this is enough is {percent(quote.enough)}. "
                f"{every_words(quote.enough, quote.every)}").rstrip()
-    not_propose = [f"{knowledge.scopes[line.rung].title}: {_why_not(knowledge, answer, line.rung, quote.rung)}"
+    not_propose = [f"{knowledge.scopes[line.rung].title}: {_why_not(answer, line.rung, quote)}"
                    for line in answer.decision.ladder
                    if abs(RUNGS.index(line.rung) - RUNGS.index(quote.rung)) == 1]
     could = [f"{item.title}: {one_in(item.chance)}, {money(item.amount, quote.currency)} more."
              for item in quote.allowances[:4]]
     waiting = [knowledge.causes[belief.cause].wait for belief in answer.beliefs[:4]
                if belief.posterior >= 0.3 and knowledge.causes[belief.cause].wait]
-    worth = answer.decision.beyond if quote.rung == answer.decision.rung else ""
     return Letter(no_promise_sentence(knowledge, answer), words, tuple(measured), found_sentences(knowledge, answer),
-                  tuple(likely), propose, worth, tuple(not_propose), tuple(could), tuple(waiting[:2]))
+                  tuple(likely), propose, quote.worth, tuple(not_propose), tuple(could), tuple(waiting[:2]))
 
 
 def no_promise_sentence(knowledge: Knowledge, answer: Assessment) -> str:
@@ -94,18 +95,17 @@ def likely_sentence(knowledge: Knowledge, reason: Reason) -> str:
     return f"{text} {lead} {signs_text(knowledge, reason, SIGNS)}."
 
 
-def _why_not(knowledge: Knowledge, answer: Assessment, rung: str, chosen: str) -> str:
-    line = next(line for line in answer.decision.ladder if line.rung == rung)
-    if RUNGS.index(rung) < RUNGS.index(chosen):
+def _why_not(answer: Assessment, rung: str, quote: Quote) -> str:
+    """Why not the package of another rung."""
+    line, here = next(line for line in answer.decision.ladder if line.rung == rung), quote.enough
+    if RUNGS.index(rung) < RUNGS.index(quote.rung):
         return f"cheaper to begin with, but the chance that it holds is {percent(line.enough)}."
-    here = next(other.enough for other in answer.decision.ladder if other.rung == chosen)
     if line.enough <= here:
         return f"it would not make sure of more: the chance that it is enough is {percent(line.enough)}."
     if here >= UNLIKELY_TO_NEED_MORE:
         return ("it would make sure of more, but on what we know now the extra work is not likely to be needed "
                 f"(this less deep job has {percent(here)}).")
-    chosen_price = next(other.price for other in answer.decision.ladder if other.rung == chosen)
-    dearer = line.price is not None and chosen_price is not None and line.price > chosen_price
+    dearer = line.price is not None and quote.subtotal is not None and line.price > quote.subtotal
     return (f"it would make sure of more ({percent(line.enough)} against {percent(here)})"
             + (", but it costs more to begin with" if dearer else "")
             + "; whether it is needed is decided by what is found, and with you.")

@@ -61,7 +61,7 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
         groups=[(title, lines) for title, lines in groups if lines],
         letter=letter_of(knowledge, answer, quote), date=date, sources=list(sources),
         pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)],
-        order=order_list(knowledge, answer, quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,
+        order=order_list(knowledge, answer, quote.job or quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,
         findings=[(knowledge.findings[name].title, truth.value)
                   for name, truth in answer.conclusions.findings.items() if truth.value == "present"])
 

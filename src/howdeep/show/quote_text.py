@@ -24,6 +24,8 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "") -> Iter
         yield item(head, "!")
     yield indent(f"The chance that this is enough is {percent(quote.enough)}. "
                  f"{every_words(quote.enough, quote.every)}".rstrip())
+    if quote.worth:
+        yield indent(quote.worth)
     if quote.held:
         yield item("Not to be promised before these checks are made or waived in writing: "
                    f"{', '.join(quote.held)}.", "!")

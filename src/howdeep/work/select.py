@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 from ..knowledge.engine_facts import engine_facts
@@ -12,7 +12,7 @@ from ..model.knowledge import RUNGS, Knowledge, Operation, Rung
 from ..model.results import PartLine, Work, WorkItem
 from ..model.truth import Truth
 from ..pricing.quantities import quantity_of
-from ..reasoning.condition import KLEENE
+from ..reasoning.condition import KLEENE, Kleene
 from ..reasoning.construction import applies
 from .rules import WorkRules
 
@@ -45,7 +45,9 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
             reason for reason, calls in rules.calls[name] if calls(known, told))
         chosen[name] = _item(knowledge, engine, name, because)
     if only:
-        chosen = _needed(knowledge, rules, engine, chosen)
+        names = needed(knowledge, rules, engine, chosen,
+                       lambda name: any(_calls_alone(knowledge, name, reason) for reason in chosen[name].because))
+        chosen = {name: chosen.get(name) or _item(knowledge, engine, name, (f"operations/{name}",)) for name in names}
     allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
     items = (*chosen.values(), *allowances)
     ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
@@ -84,28 +86,35 @@ def joined(knowledge: Knowledge, rules: WorkRules, rung: Rung, joins: Callable[[
     return chosen
 
 
-def _needed(knowledge: Knowledge, rules: WorkRules, engine: Engine,
-            chosen: Mapping[str, WorkItem]) -> dict[str, WorkItem]:
-    """Of a package what a cause or a finding calls for, with what that brings and the proof at the end."""
-    wanted = [name for name, item in chosen.items()
-              if any(reason.startswith(("causes/", "observations/"))
-                     or (reason == f"operations/{name}" and not _of_the_scope(knowledge, name))
-                     for reason in item.because)]
+def needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Collection[str],
+           called: Callable[[str], bool]) -> tuple[str, ...]:
+    """Of a package the operations that are called for by themselves, with what they bring and the proof at the end."""
+    wanted = [name for name in chosen if called(name)]
     depths = {rules.rungs[name] for name in wanted}
     wanted += [name for rung in depths for name in knowledge.scopes[rung].access]
-    needed: dict[str, None] = {}
+    found: dict[str, None] = {}
     while wanted:
         name = wanted.pop()
-        if name not in needed and name in chosen:
-            needed[name] = None
+        if name not in found and name in chosen:
+            found[name] = None
             wanted += knowledge.operations[name].brings
     endings = sorted((name for name in rules.rungs if knowledge.operations[name].ends_job),
                      key=lambda name: (hours_of(knowledge.operations[name], name, engine), name))
-    result = {name: item for name, item in chosen.items() if name in needed}
-    if needed and endings and not any(name in needed for name in endings):
-        name = endings[0]
-        result[name] = chosen.get(name) or _item(knowledge, engine, name, (f"operations/{name}",))
-    return result
+    result = [name for name in chosen if name in found]
+    if found and endings and not any(name in found for name in endings):
+        result.append(endings[0])
+    return tuple(result)
+
+
+def called_alone(knowledge: Knowledge, rules: WorkRules, name: str, known: Mapping[str, Any],
+                 told: Mapping[str, Kleene]) -> bool:
+    """Whether a cause or a finding calls for an operation, and not the depth of the job alone."""
+    return any(calls(known, told) for reason, calls in rules.calls[name] if _calls_alone(knowledge, name, reason))
+
+
+def _calls_alone(knowledge: Knowledge, name: str, reason: str) -> bool:
+    return reason.startswith(("causes/", "observations/")) or (
+        reason == f"operations/{name}" and not _of_the_scope(knowledge, name))
 
 
 def _of_the_scope(knowledge: Knowledge, name: str) -> bool:
@@ -140,10 +149,11 @@ def hours_of(operation: Operation, name: str, engine: Engine) -> float:
 def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float], rung: Rung,
                 chosen: Mapping[str, WorkItem]) -> list[WorkItem]:
     """Operations that would join if a cause not cured by the chosen work were found."""
+    done = with_displaced(knowledge, chosen)
     chances: dict[str, list[tuple[str, float]]] = {}
     for cause, operations in rules.cures.items():
         probability = posteriors.get(cause, 0.0)
-        if not operations or probability < ALLOWANCE_FROM or any(name in chosen for name in operations):
+        if not operations or probability < ALLOWANCE_FROM or any(name in done for name in operations):
             continue
         if rung == "replace":
             continue
@@ -159,6 +169,11 @@ def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posterio
         because = tuple(f"causes/{cause}" for cause, _ in chances[name])
         result.append(_item(knowledge, engine, name, because, if_found=True, chance=1.0 - missed))
     return result
+
+
+def with_displaced(knowledge: Knowledge, chosen: Collection[str]) -> frozenset[str]:
+    """These operations and those whose place they take: what those cure is cured."""
+    return frozenset(chosen).union(*(knowledge.operations[name].instead_of for name in chosen))
 
 
 def _parts(knowledge: Knowledge, engine: Engine, operations: list[Operation], chosen: Mapping[str, WorkItem],
