@@ -112,7 +112,8 @@ def test_pistons_out_means_new_rod_bearings_or_taken_up_ones(shipped, engine):
         names = sure(work(shipped, engine, rung))
         if "re_ring" in names:
             assert names & {"renew_rod_bearings", "take_up_rod_bearings"}, rung
-            assert names & {"hone_bores", "rebore", "renew_sleeves"} and {"valve_job", "remove_refit_pan"} <= names, rung
+            assert names & {"hone_bores", "rebore", "renew_sleeves"}, rung
+            assert {"valve_job", "remove_refit_pan"} <= names, rung
         assert ("re_ring" in names) == (RUNGS.index(rules.rungs["re_ring"]) <= RUNGS.index(rung)), rung
 
 

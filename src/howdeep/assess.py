@@ -82,7 +82,7 @@ def open_observations(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, An
 def stand_in_sentences(facts: Facts) -> tuple[str, ...]:
     """Where a general limit stood in for a figure that the engine sheet does not give."""
     return tuple(f"{reduction.fact}: {reduction.basis}. {reduction.how}"
-                 for _, reduction in sorted(facts.reductions.items()) if reduction.basis.startswith("general limit"))
+                 for _, reduction in sorted(facts.reductions.items()) if "general limit" in reduction.basis)
 
 
 def without_teardown(knowledge: Knowledge, job: OpenJob) -> OpenJob:

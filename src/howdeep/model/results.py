@@ -24,7 +24,8 @@ class Reduction:
     how: str
     """How it was computed, in one sentence with the figures."""
     basis: str
-    """'engine sheet', 'general limit <id>', 'compared between cylinders' or 'arithmetic'."""
+    """What judged it: 'engine sheet', 'general limit <id>', 'compared between cylinders' or 'arithmetic'; more than one
+    joined by 'and'."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from . import flatness
 from .figures import figure, first
+from .judge import basis_of
 from .open_crank import reduce_crank
 from .open_cylinders import reduce_cylinders
 from .open_valves import reduce_valves
@@ -34,7 +35,7 @@ def _flat(taken: Taken, out: Collect) -> None:
         if not judged:
             continue
         told = "; ".join(f"{way}: {told_of(item)}" for way, item in judged.items())
-        basis = next(iter(judged.values())).basis
+        basis = basis_of(judged.values())
         out.fact(f"{name}.flatness", flatness.verdict(*judged.values()), told, basis)
         for way, item in judged.items():
             if item.verdict == "too_close":

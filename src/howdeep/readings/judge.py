@@ -40,7 +40,8 @@ class Judged:
     verdict: Verdict | None
     """None where there is nothing to judge by."""
     basis: str
-    """Where the limit comes from: 'engine sheet', 'general limit <id>' or 'arithmetic'."""
+    """Where the figure comes from that decided: 'engine sheet', 'general limit <id>' or 'arithmetic'; two where both
+    did ('engine sheet and general limit <id>')."""
     note: str = ""
     """What else is to be said, e.g. 'tighter than new' where a clearance is too small."""
 
@@ -76,7 +77,6 @@ def judge(
     worse: Literal["more", "less"] = "more",
 ) -> Judged:
     """Judge one value in `unit`. `worse` says which way is wear; with 'less' `new` is the least of a new part."""
-    basis = next((figure.basis for figure in (limit, new, low) if figure is not None), "arithmetic")
     sign = 1.0 if worse == "more" else -1.0
     verdict = verdict_of(
         sign * measured,
@@ -93,9 +93,35 @@ def judge(
         limit.value if limit else None,
         error,
         verdict,
-        basis,
+        _basis(verdict, low, new, limit),
         "tighter than new" if verdict == "tight" else "",
     )
+
+
+def _basis(verdict: Verdict | None, low: Figure | None, new: Figure | None, limit: Figure | None) -> str:
+    """Where the figures come from that decided the verdict: the new band alone where a part is as good as new, the
+    wear limit alone where it is past it or too near, both where it lies between them."""
+    by = {"good": (new,) if new else (limit,), "usable": (new, limit), "tight": (low,)}
+    decided = by.get(verdict or "", (limit,))
+    known = [figure.basis for figure in decided if figure is not None]
+    if not known:
+        known = [figure.basis for figure in (limit, new, low) if figure is not None][:1]
+    return joined_bases(known) or "arithmetic"
+
+
+def joined_bases(bases: Iterable[str]) -> str:
+    """'engine sheet and general limit x': each once, the sheet first."""
+    single = {part for basis in bases for part in basis.split(" and ")}
+    return " and ".join(sorted(single, key=lambda part: (part != "engine sheet", part)))
+
+
+def basis_of(judged: Iterable[Judged | None]) -> str:
+    """Where the limits come from that decided the worst of several verdicts, and those outside the order ('tight',
+    'narrow'), each judged by its own."""
+    known = [item for item in judged if item is not None]
+    last = worst(item.verdict for item in known if item.verdict in VERDICTS)
+    telling = [item.basis for item in known if item.verdict == last or item.verdict not in (None, *VERDICTS)]
+    return joined_bases(telling) or "arithmetic"
 
 
 def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:

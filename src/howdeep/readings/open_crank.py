@@ -7,7 +7,7 @@ from . import journals
 from .crank_plan import CrankPlan, plan_crank
 from .figures import Band, Figure, above, band, figure, filled, first, shown
 from .journals import Measured
-from .judge import worst
+from .judge import basis_of, worst
 from .taken import Collect, Taken
 from .telling import add_verdicts, say_close, say_tight, told_of
 
@@ -54,8 +54,9 @@ def journal_limits(taken: Taken, journal: Journal) -> tuple[Figure | None, Figur
     return oval, tapered, polish.value if polish else 0.0005
 
 
-def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | None, ...], str] | None:
-    """What the journals of one kind need, with their measures and one sentence; None where none was measured."""
+def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | None, ...], str, str] | None:
+    """What the journals of one kind need, with their measures, one sentence and what judged them; None where
+    none was measured."""
     journal = journal_of(taken, kind)
     name, look = next((size, look) for item, size, look in JOURNALS if item == kind)
     grids = taken.each(name, "in")
@@ -64,7 +65,7 @@ def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | 
     standard, undersizes = band(journal.size, "in"), undersizes_of(journal)
     oval, tapered, polish = journal_limits(taken, journal)
     measured = tuple(None if grid is None else journals.measure(grid, standard, undersizes) for grid in grids)
-    verdicts, told = [], []
+    verdicts, told, judged = [], [], []
     for number, item in enumerate(measured, start=1):
         if item is None:
             verdicts.append(None)
@@ -73,6 +74,7 @@ def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | 
             "out of round": journals.judge_round(item, oval, polish),
             "taper": journals.judge_taper(item, tapered, polish),
         }
+        judged += parts.values()
         verdicts.append(worst(part.verdict for part in parts.values() if part is not None))
         spans = "".join(
             f", {name} {shown(part.measured, 'in')} (limit {shown(part.limit, 'in') if part.limit else 'unknown'})"
@@ -97,7 +99,7 @@ def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | 
         smallest=smallest.value if smallest else None,
         most_under=most.value if most else None,
     )
-    return plan, measured, "; ".join((*told, *plan.why))
+    return plan, measured, "; ".join((*told, *plan.why)), basis_of(judged)
 
 
 def _crank(taken: Taken, out: Collect) -> None:
@@ -105,9 +107,7 @@ def _crank(taken: Taken, out: Collect) -> None:
         planned = plan_journals(taken, kind)
         if planned is None:
             continue
-        plan, _, told = planned
-        journal = journal_of(taken, kind)
-        basis = next((item.basis for item in journal_limits(taken, journal)[:2] if item is not None), "engine sheet")
+        plan, _, told, basis = planned
         out.fact(f"{kind}.verdict", plan.acts, told, basis)
         close = [str(index + 1) for index, act in enumerate(plan.acts) if act == "too_close"]
         if close:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from . import bores, sizes
 from .figures import Band, band, bore_in, figure, filled, first, shown
-from .judge import Judged
+from .judge import Judged, basis_of
 from .taken import Collect, Taken
 from .telling import add_verdicts, all_told, in_words, say_close
 
@@ -60,7 +60,7 @@ def _bores(taken: Taken, out: Collect) -> None:
     for fact in ("wear", "taper", "out_of_round"):
         values = column(fact)
         if any(item is not None for item in values):
-            basis = next(item.basis for item in values if item is not None)
+            basis = basis_of(values)
             out.fact(
                 f"bore.{fact}",
                 tuple(None if item is None else item.measured for item in values),
@@ -75,20 +75,12 @@ def _bores(taken: Taken, out: Collect) -> None:
     stands = {item.oversize for item in judged if item is not None}
     if len(stands) > 1:
         told += "; the bores do not all stand at the same size"
-    bases = sorted(
-        {
-            part.basis
-            for item in judged
-            if item is not None
-            for part in (item.wear, item.taper, item.out_of_round)
-            if part is not None
-        }
-    )
+    parts = [part for item in judged if item is not None for part in (item.wear, item.taper, item.out_of_round)]
     out.fact(
         "bore.verdict",
         tuple(None if item is None else item.verdict for item in judged),
         told,
-        bases[0] if bases else "arithmetic",
+        basis_of(parts),
     )
     close = {
         index + 1: part

@@ -58,7 +58,7 @@ def _shells(taken: Taken, kind: str, name: str, chosen: dict[str, SizeChoice]) -
     planned = plan_journals(taken, kind)
     if planned is None or taken.engine.build.bearings != "inserts":
         return
-    plan, measured, _ = planned
+    plan, measured, _, _ = planned
     if all(size is None for size in plan.sizes) or "replace" in plan.acts or "too_close" in plan.acts:
         return
     fact = "size.rod_bearings" if kind == "crankpin" else "size.main_bearings"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from .figures import shown
-from .judge import Judged
+from .judge import Judged, basis_of
 from .taken import Collect
 
 
@@ -44,8 +44,7 @@ def all_told(values: Sequence[Judged | None]) -> str:
 def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Judged | None]) -> None:
     """Add a fact with one verdict each, and say which are too close to call and which too tight."""
     words = tuple(None if item is None else item.verdict for item in values)
-    basis = next((item.basis for item in values if item is not None), "arithmetic")
-    out.fact(fact, words, all_told(values), basis)
+    out.fact(fact, words, all_told(values), basis_of(values))
     numbered = {index + 1: item for index, item in enumerate(values) if item is not None}
     say_close(out, observation, numbered)
     say_tight(out, observation, numbered)
