@@ -46,7 +46,8 @@ def believing(shop, answer, odds, rungs=("refresh", "rebuild")):
     works = {rung: work_at(knowledge, rules, job.engine, answer.facts.values, answer.conclusions.findings, told, rung,
                            {}, frozenset(job.values)) for rung in rungs}
     return dataclasses.replace(answer, works=works, beliefs=tuple(
-        dataclasses.replace(belief, posterior=told[belief.cause]) for belief in answer.beliefs))
+        dataclasses.replace(belief, posterior=told[belief.cause], hand=told[belief.cause])
+        for belief in answer.beliefs))
 
 
 def promised(answer, promise, rung):
@@ -54,7 +55,7 @@ def promised(answer, promise, rung):
     job = answer.job
     return dataclasses.replace(
         answer, job=dataclasses.replace(job, job=dataclasses.replace(job.job, promises={"first": promise})),
-        decision=dataclasses.replace(answer.decision, rung=rung))
+        decision=dataclasses.replace(answer.decision, rung=rung, job=rung))
 
 
 @pytest.mark.parametrize("engine", sorted(ENGINES))
@@ -71,11 +72,11 @@ def test_an_allowance_is_what_the_change_sheet_adds_when_it_is_found(shop, bare,
     for cause in sorted(rules.cures):
         for rung in ("outside", "refresh"):
             before = believing(shop, answer, {cause: SOME}, (rung,))
-            if not allowed_for(before, rung):
+            if not allowed_for(knowledge, before, rung):
                 continue
             quote = build_quote(knowledge, before, shop.prices, rung, two_step=False)
             (allowance,) = quote.allowances
-            deeper = job_of(knowledge, before).grown(rung, allowed_for(before, rung).values())
+            deeper = job_of(knowledge, before).grown(rung, allowed_for(knowledge, before, rung).values())
             promise = promise_of(knowledge, promised(before, {}, rung), quote, "2026-03-05")
             after = promised(believing(shop, answer, {cause: 1.0}, (deeper,)), promise, deeper)
             sheet = change_sheet(knowledge, after, shop.prices, "first", lambda *_: ())
@@ -193,11 +194,11 @@ def test_nine_in_ten_of_what_may_be_found_lie_in_the_range_and_no_cap_is_beyond_
         replaced = job.total("replace", shop.prices)
         for rung in {answer.decision.rung, "outside", "refresh"}:
             quote = build_quote(shop.knowledge, answer, shop.prices, rung, two_step=True)
-            causes = tuple(sorted(allowed_for(answer, rung)))
+            causes = tuple(sorted(allowed_for(shop.knowledge, answer, rung)))
             worlds = worlds_of(shop.knowledge, answer, causes)
             found = [frozenset(np.array(causes, dtype=object)[row]) for row in worlds.present]
             bills = job.totals(job.operations_of(
-                (job.grown(rung, (allowed_for(answer, rung)[name] for name in some)), some) for some in found),
+                (job.grown(rung, (allowed_for(shop.knowledge, answer, rung)[name] for name in some)), some) for some in found),
                 shop.prices)
             inside = sum(share for bill, share in zip(bills, worlds.shares, strict=True)
                          if quote.low <= max(quote.total, min(bill, replaced)) <= quote.high)

@@ -13,7 +13,7 @@ from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import Waiver
 from howdeep.model.knowledge import RUNGS
 from howdeep.quote.build import build_quote
-from howdeep.quote.held import held_checks, refuse_while_held, standing
+from howdeep.quote.held import held_checks, refuse_promise, refuse_while_held, standing
 from howdeep.show import quote_text
 from howdeep.show.assess_text import assessment_text
 from howdeep.show.console import make_console
@@ -93,7 +93,7 @@ def test_the_commands_refuse_waive_and_place(tmp_path, shop):
     done = howdeep("waive", path, names[0], "--by", "Ann", "--how", "in person", "--date", "2026-03-05")
     assert done.returncode == 0, done.stderr
     assert read(path).value["waived"] == {names[0]: {"by": "Ann", "how": "in person", "date": "2026-03-05"}}
-    for name in names[1:]:
+    for name in (*names[1:], "floor", "two_steps"):
         write.save(path, read(path).digest, waiving(name, by="Ann", how="in person", date="2026-03-05"))
     made = howdeep("quote", path, "--promise", "first", "--date", "2026-03-05")
     assert made.returncode == 0, made.stderr
@@ -136,3 +136,29 @@ def test_the_first_command_of_a_newcomer_contradicts_nothing_and_names_nothing_t
     assert "HELD" in text and "No check left is worth its cost" not in text
     above = text.split("make these checks")[1].split("THE LADDER")[0]
     assert above.count("Air cleaner (8 min)") == 1
+
+
+def test_every_promise_that_is_made_is_firm_or_waived(shop, held):
+    """Over sampled cases and every job of each: what is refused says why, and the waivers named let it pass."""
+    refused, passed = 0, 0
+    for path in case_files(shipped_cases())[::12]:
+        answer = shop.assess(shop.open_job(path), flips=False)
+        for line in answer.decision.jobs:
+            deep = RUNGS.index("refresh") <= RUNGS.index(line.rung) < RUNGS.index("replace")
+            unseen = deep and line.enough < shop.prices.firm_floor and not answer.decision.opened
+            doubted = (line.enough < answer.decision.floor or (unseen and answer.decision.looks)
+                       or standing(answer, line.rung)
+                       or (line.job == answer.decision.job and answer.decision.then != "promise"))
+            try:
+                refuse_promise(shop.knowledge, answer, shop.prices, line.job, line.enough)
+                assert not doubted, (path.stem, line.job)
+                passed += 1
+            except Held as error:
+                refused += 1
+                assert doubted, (path.stem, line.job)
+                names = [text.split("waive ")[1].split()[1] for text in map(str, error.faults)]
+                free = with_waivers(shop, answer, [*names, "floor", "two_steps"])
+                refuse_promise(shop.knowledge, free, shop.prices, line.job, line.enough)
+                told = build_quote(shop.knowledge, free, shop.prices, line.job).waived
+                assert any("less than the chance" in text for text in told)
+    assert refused > 10 and passed > 10

@@ -117,13 +117,13 @@ def test_a_deeper_allowance_is_priced_as_growth(shop, answer):
 
 
 def copy_of_case(tmp_path):
-    """The case with every hold that stands over it waived, so that it may be promised."""
+    """The case with all that stands before a promise waived, so that it may be made."""
     path = tmp_path / "job.yaml"
     path.write_text(CASE.read_text())
     shop = open_shop(job=path)
     answer = shop.assess(shop.open_job(path), checks=False, flips=False)
-    for hold in standing(answer, answer.decision.rung):
-        write.save(path, read(path).digest, waiving(hold.hold, by="Ann O.", how="in person", date="2026-03-04"))
+    for name in (*(hold.hold for hold in standing(answer, answer.decision.rung)), "floor", "two_steps"):
+        write.save(path, read(path).digest, waiving(name, by="Ann O.", how="in person", date="2026-03-04"))
     return path
 
 
@@ -145,10 +145,10 @@ def test_a_stored_quote_is_read_back_to_the_same_value(shop, answer):
     quote = build_quote(shop.knowledge, answer, shop.prices, two_step=True)
     plain = json.loads(json.dumps(promises.quote_to_plain(quote)))
     assert promises.quote_from_plain(plain, "x") == dataclasses.replace(
-        quote, enough=round(quote.enough, 6), noticed=round(quote.noticed, 6),
+        quote, enough=round(quote.enough, 6), every=None if quote.every is None else round(quote.every, 6),
         allowances=tuple(dataclasses.replace(item, chance=round(item.chance, 6)) for item in quote.allowances))
-    older = {key: value for key, value in plain.items() if key != "noticed"}
-    assert promises.quote_from_plain(older, "x").noticed is None
+    older = {key: value for key, value in plain.items() if key not in ("every", "job", "worth")}
+    assert promises.quote_from_plain(older, "x").every is None and promises.quote_from_plain(older, "x").job == ""
     del plain["total"]
     with pytest.raises(HowdeepError, match="read back"):
         promises.quote_from_plain(plain, "x")

@@ -129,7 +129,7 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
     return Job(knowledge, rules, job.engine, job.job.engine, answer.facts.values,
                {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
-               odds, {belief.cause: belief.hand_in_all for belief in answer.beliefs},
+               odds, {belief.cause: belief.hand for belief in answer.beliefs},
                frozenset(job.values) | job.unknown,
                {name: causes & odds.keys() for name, causes in reads.items()})
 
