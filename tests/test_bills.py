@@ -45,7 +45,7 @@ def believing(shop, answer, odds, rungs=("refresh", "rebuild")):
     told = {belief.cause: odds.get(belief.cause, 0.001) for belief in answer.beliefs}
     works = {rung: work_at(knowledge, rules, job.engine, answer.facts.values, answer.conclusions.findings, told, rung,
                            {}, frozenset(job.values)) for rung in rungs}
-    return dataclasses.replace(answer, works=works, beliefs=tuple(
+    return dataclasses.replace(answer, works=works, called=told, beliefs=tuple(
         dataclasses.replace(belief, posterior=told[belief.cause], hand=told[belief.cause])
         for belief in answer.beliefs))
 
@@ -194,12 +194,12 @@ def test_nine_in_ten_of_what_may_be_found_lie_in_the_range_and_no_cap_is_beyond_
         replaced = job.total("replace", shop.prices)
         for rung in {answer.decision.rung, "outside", "refresh"}:
             quote = build_quote(shop.knowledge, answer, shop.prices, rung, two_step=True)
-            causes = tuple(sorted(allowed_for(shop.knowledge, answer, rung)))
+            allowed = allowed_for(shop.knowledge, answer, rung)
+            causes = tuple(sorted(allowed))
             worlds = worlds_of(shop.knowledge, answer, causes)
             found = [frozenset(np.array(causes, dtype=object)[row]) for row in worlds.present]
             bills = job.totals(job.operations_of(
-                (job.grown(rung, (allowed_for(shop.knowledge, answer, rung)[name] for name in some)), some) for some in found),
-                shop.prices)
+                (job.grown(rung, (allowed[name] for name in some)), some) for some in found), shop.prices)
             inside = sum(share for bill, share in zip(bills, worlds.shares, strict=True)
                          if quote.low <= max(quote.total, min(bill, replaced)) <= quote.high)
             assert inside >= 1 - 2 * LEFT_OUT - 1e-9, (path.stem, rung)

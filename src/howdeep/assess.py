@@ -304,6 +304,8 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
                              if evaluate(item.when, raw_facts(job), {}, limits) is Truth.PRESENT),
         dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
         stand_ins=stand_in_sentences(facts), checks=shown,
+        called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
+                         job.job.engine, ready.beliefs.hands(), prices),
         extra={"plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,
                "checks_estimated": ranking.estimated})
 

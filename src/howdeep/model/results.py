@@ -411,4 +411,6 @@ class Assessment:
     """Open checks, best net value first (filled on demand)."""
     flips: tuple[Flip, ...] = ()
     """What would move the recommendation (filled on demand)."""
+    called: dict[str, float] = field(default_factory=dict)
+    """Cause -> its hand as it calls for work: what the conditions of operations read."""
     extra: dict[str, Any] = field(default_factory=dict)

@@ -42,7 +42,7 @@ class Job:
     told: Mapping[str, Kleene]
     odds: Mapping[str, float]
     hands: Mapping[str, float]
-    """Cause -> chance that it has a hand in what was noticed: what calls for work."""
+    """Cause -> its hand as it calls for work."""
     answered: frozenset[str]
     reads: Mapping[str, frozenset[str]]
     """Operation -> the causes whose odds its condition reads."""
@@ -129,7 +129,7 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
     return Job(knowledge, rules, job.engine, job.job.engine, answer.facts.values,
                {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
-               odds, {belief.cause: belief.hand for belief in answer.beliefs},
+               odds, answer.called,
                frozenset(job.values) | job.unknown,
                {name: causes & odds.keys() for name, causes in reads.items()})
 

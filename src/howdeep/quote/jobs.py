@@ -40,10 +40,9 @@ def work_of(knowledge: Knowledge, answer: Assessment, key: str) -> Work:
         return answer.works[key]
     job = answer.job
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
-    hands = {belief.cause: belief.hand for belief in answer.beliefs}
     return work_at(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
                    answer.facts.values, answer.conclusions.findings, odds, rung_of(key), order_sizes(job, knowledge),
-                   frozenset(job.values) | job.unknown, hands=hands, only=is_only(key))
+                   frozenset(job.values) | job.unknown, hands=answer.called, only=is_only(key))
 
 
 def asked_for(knowledge: Knowledge, answer: Assessment, scope: Rung | None, *, only: bool) -> str:

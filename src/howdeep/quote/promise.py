@@ -158,8 +158,8 @@ def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, pr
 
 def _is_found(knowledge: Knowledge, answer: Assessment, allowance: Allowance) -> bool:
     """Whether a cause that an allowance was for now calls for its work."""
-    hands = {belief.cause: max(belief.posterior, belief.hand) for belief in answer.beliefs}
-    return any(hands.get(cause, 0.0) >= knowledge.settings.include_at for cause in causes_of(allowance.evidence))
+    return any(answer.called.get(cause, 0.0) >= knowledge.settings.include_at
+               for cause in causes_of(allowance.evidence))
 
 
 def job_after(promise: Mapping[str, Any], answer: Assessment) -> str:
