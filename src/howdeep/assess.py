@@ -151,7 +151,7 @@ def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mappin
     costs, hands = costs_alone(knowledge, rules, job.engine, job.job.engine, prices), beliefs.hands()
     result = []
     for depth, rung in enumerate(RUNGS):
-        done = cured_by(rules, works[rung])
+        done = cured_by(knowledge, rules, works[rung])
         result.append(sum(hands[cause] * costs.get(next(iter(rules.cures[cause]), ""), 0.0) for cause in hands
                           if RUNGS.index(need[cause]) <= depth and cause not in done and rung != "replace"))
     return result

@@ -63,6 +63,8 @@ def refuse_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, 
     faults = list(_held_faults(knowledge, answer, rung))
     path = answer.job.path
     fewer = "" if decision.opened else _fewer(prices, answer, rung, enough)
+    if not fewer and key == decision.job and decision.then == "look_inside":
+        fewer = f"the answer is to look inside first: {' '.join(decision.because)}"
     if "floor" not in waived:
         go_on = f"'howdeep waive {path} floor --by NAME --how HOW'"
         if enough < decision.floor:
