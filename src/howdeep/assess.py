@@ -11,6 +11,7 @@ import numpy as np
 
 from .beliefs.believe import Beliefs, believe
 from .beliefs.evidence import Evidence, evidence_of
+from .beliefs.misfits import misfits_of
 from .beliefs.network import Network, network_of
 from .beliefs.signs import Signs, signs_of
 from .decision.first_looks import first_looks
@@ -299,6 +300,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         job=job, facts=facts, conclusions=conclusions,
         counted=Counted(ready.signs.present, ready.signs.absent, ready.signs.already, ready.signs.shown_too),
         beliefs=ready.beliefs.causes, evidence=ready.beliefs.evidence, unexplained=ready.beliefs.unexplained,
+        misfits=misfits_of(ready.evidence, ready.beliefs),
         decision=decision, works=ready.works, holds=ready.case.holds,
         contradictions=tuple(name for name, item in knowledge.contradictions.items()
                              if evaluate(item.when, raw_facts(job), {}, limits) is Truth.PRESENT),

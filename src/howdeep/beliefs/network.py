@@ -140,7 +140,7 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     readings = readings_of(knowledge, question.facts)
     channel = channel_of(knowledge, readings)
     direct = tuple(knowledge.findings[name].direct for name in question.findings)
-    misread = misread_of(knowledge, readings, channel, all(direct))
+    misread = np.array([misread_of(knowledge, readings, channel, seen) for seen in direct])
     highest = max(settings.words.values())
     count = len(question.findings)
     marked = np.zeros((len(causes), count))
@@ -157,9 +157,9 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     marked, normal = _own(marked, question), _own(normal[None], question)[0]
     scale = np.array([settings.slight_shows[channel], 1.0])
     draws = np.minimum(scale[:, None, None] * marked * (1 - misread), 1 - LEAST)
-    unlisted = 0.0 if all(direct) and channel == "teardown" else settings.unlisted[channel]
-    return Node(question, readings, channel, ladder(draws), ladder(normal), ladder(np.full(count, unlisted / count)),
-                ladder(np.full(count, max(misread, LEAST) / count)),
+    unlisted = np.where(np.array(direct) & (channel == "teardown"), 0.0, settings.unlisted[channel])
+    return Node(question, readings, channel, ladder(draws), ladder(normal), ladder(unlisted / count),
+                ladder(np.maximum(misread, LEAST) / count),
                 tuple(sort_of(knowledge, knowledge.findings[name]) for name in question.findings), direct,
                 any(knowledge.observations[name].proved == "in use" for name in readings
                     if name in knowledge.observations))

@@ -73,6 +73,25 @@ def questions_of(knowledge: Knowledge, engine: Mapping[str, Any], findings: Iter
     return tuple(result)
 
 
+def showing(knowledge: Knowledge, engine: Mapping[str, Any], finding: str) -> dict[str, Any] | None:
+    """Answers by which a finding is present on an engine built so, as few and as little alarming as will do; None where
+    no answers that it tells apart make it so."""
+    needed, conditions = _with_read(knowledge, (finding,)), _compiled(knowledge)
+    facts = sorted(fact for fact in all_facts(knowledge, finding) if not fact.startswith("engine."))
+    best: tuple[tuple[int, int], dict[str, Any]] | None = None
+    for answers in _combinations({fact: tuple(_values(knowledge, engine, fact, needed)) for fact in facts}):
+        given = {fact: value for fact, (value, _) in answers.items() if value is not None}
+        size = len(given), max((alarm for _, alarm in answers.values()), default=0)
+        if best is not None and size >= best[0]:
+            continue
+        known: dict[str, Kleene] = {}
+        for name in needed:
+            known[name] = conditions[name]({**engine, **given}, known)
+        if known[finding] is True:
+            best = size, given
+    return None if best is None else best[1]
+
+
 def _tried(knowledge: Knowledge, engine: Mapping[str, Any], facts: tuple[str, ...], names: tuple[str, ...]) -> _Group:
     """What would be present under every combination of answers that the findings tell apart."""
     needed = _with_read(knowledge, names)

@@ -132,14 +132,19 @@ def before_telling(evidence: Evidence) -> list[list[WaterfallStep]]:
     for sign, factor in zip(evidence.signs[len(evidence.axes):], evidence.sound, strict=True):
         after = odds * factor
         says = decibans(after.sum(axis=0) / odds.sum(axis=0))
-        node = network.nodes[sign.node]
-        denied = np.array(sign.denies or range(1, len(node.findings) + 1))
         for cause in np.flatnonzero(says).tolist():
-            soonest = denied[np.diff(node.at_most[1, cause])[denied - 1].argmax()]
-            step = float(says[cause])
-            told[cause].append(WaterfallStep(node.findings[soonest - 1], "absent", step, step, strength(step)))
+            step, soonest = float(says[cause]), denied_soonest(network, sign, cause)
+            told[cause].append(WaterfallStep(network.nodes[sign.node].findings[soonest - 1], "absent", step, step,
+                                             strength(step)))
         odds = after
     return told
+
+
+def denied_soonest(network: Network, sign: Sign, cause: int) -> int:
+    """Of the answers that a sound sign denies the one that the cause would have shown soonest."""
+    node = network.nodes[sign.node]
+    denied = np.array(sign.denies or range(1, len(node.findings) + 1))
+    return int(denied[np.diff(node.at_most[1, cause])[denied - 1].argmax()])
 
 
 def says_alone(network: Network, sign: Sign) -> np.ndarray:

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from ..beliefs.misfits import is_direct
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
 from ..model.results import Belief, CheckValue, CostLine, Danger, Decision, HoldState, JobLine, Kind, Look, Unexplained
@@ -25,6 +26,8 @@ LIKELY = 0.35
 """A dangerous cause forbids running from this chance of having a hand in what was noticed."""
 SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
+AS_GOOD_AS_CERTAIN = 0.95
+"""A cause that was seen itself and is at least so probable need not be looked for."""
 WORTH_NAMING = 0.005
 HOPEFUL = 0.3
 """A job less likely to be enough is no recommendation, however little it costs to begin."""
@@ -252,7 +255,7 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         deep = RUNGS.index("refresh") <= RUNGS.index(chosen.rung) < RUNGS.index("replace")
         shallower = max((line.enough for line in decision.ladder[: RUNGS.index(chosen.rung)]), default=0.0)
         firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= MAY_DO
-        if deep and not firm and look and "two_steps" not in case.waived:
+        if deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case):
             return "look_inside", chosen.job, (
                 "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
                 "first.",)
@@ -277,6 +280,20 @@ def _opened(decision: Decision, least: JobLine) -> JobLine:
     near = min(line.expected for line in opening) * Decimal(str(1 + ALIKE))
     return min((line for line in opening if line.expected <= near),
                key=lambda line: (RUNGS.index(line.rung), line.expected))
+
+
+def _depth_is_seen(problem: Problem, case: Case) -> bool:
+    """Whether every likely suspect that needs deep work was seen itself already, so that no look shows more of it."""
+    evidence, odds = problem.evidence, {belief.cause: belief.posterior for belief in case.beliefs}
+    causes, seen = evidence.network.causes, set()
+    for axis in evidence.axes:
+        if is_direct(evidence, axis):
+            seen |= {cause for number, cause in enumerate(causes) if axis.short[1, number] < 1.0
+                     and odds[cause] >= AS_GOOD_AS_CERTAIN}
+    need = dict(zip(causes, problem.need.tolist(), strict=True))
+    deep = {belief.cause for belief in case.beliefs if belief.hand_in_all >= LIKELY
+            and need[belief.cause] >= RUNGS.index("refresh")}
+    return bool(deep) and deep <= seen
 
 
 def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:

@@ -126,6 +126,19 @@ class Unexplained:
 
 
 @dataclass(frozen=True, slots=True)
+class Misfit:
+    """A fault seen on the open engine that the answers given before spoke against."""
+
+    finding: str
+    """What was seen, measured or tried: the fault itself."""
+    cause: str
+    decibans: float
+    """What the sound answers together would take from the odds of the cause were it marked (below 0)."""
+    answers: tuple[tuple[str, float], ...]
+    """(finding that was denied, decibans that it takes), the strongest first."""
+
+
+@dataclass(frozen=True, slots=True)
 class Counted:
     """Which findings count for the beliefs."""
 
@@ -407,6 +420,8 @@ class Assessment:
     """Observations that apply and have no answer."""
     stand_ins: tuple[str, ...]
     """Where a general limit stood in for a missing figure, as sentences."""
+    misfits: tuple[Misfit, ...] = ()
+    """Faults that the open engine shows although the answers spoke against them, the plainest first."""
     checks: tuple[CheckValue, ...] = ()
     """Open checks, best net value first (filled on demand)."""
     flips: tuple[Flip, ...] = ()

@@ -11,7 +11,7 @@ from ..model.results import Assessment, Belief, CheckValue, JobLine, Kind
 from ..quote.bills import span_of
 from ..quote.turning_up import TurningUp, turning_up
 from .reasons import SUSPECT, Reason, reasons_of
-from .sentences import check_title, first_sentence, led_words, lower_first
+from .sentences import check_title, first_sentence, led_words, lower_first, misfit_sentences
 from .words import minutes, money, odds_words, percent
 
 HEADINGS: dict[Kind, str] = {
@@ -68,6 +68,8 @@ class Answer:
     """Suspects with the signs that speak for them."""
     unexplained: tuple[str, ...]
     """What nothing on the list explains, and what to do then."""
+    misfits: tuple[str, ...]
+    """What was found on the open engine although the answers spoke against it."""
     next: tuple[str, ...]
     """What to do next, with minutes."""
     turns_up: tuple[str, ...]
@@ -89,7 +91,7 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
         job_title(knowledge, line), work_words(knowledge, answer), f"{percent(line.enough)}, {odds_words(line.enough)}",
         price_words(answer, line), range_words(knowledge, answer, prices), decision.because,
         reasons_of(knowledge, answer, SUSPECTS), tuple(unexplained_sentences(knowledge, answer)),
-        tuple(next_steps(knowledge, answer)),
+        misfit_sentences(knowledge, answer), tuple(next_steps(knowledge, answer)),
         tuple(turn_up_text(knowledge, item, decision.currency)
               for item in turning_up(knowledge, answer, prices)[:TURNS_UP]),
         tuple(stages(knowledge, answer)), owner_sentence(answer))

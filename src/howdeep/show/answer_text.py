@@ -75,6 +75,8 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iter
     for place, reason in enumerate(answer.reasons):
         text = reason_text(knowledge, reason, 2 * (WIDTH - 3) - 8)
         yield Part((FIRST, SECOND, SECOND)[min(place, 2)], _wrapped(text, "- "), "WHY")
+    for text in answer.misfits[:1]:
+        yield Part(SECOND, _wrapped(text, "! "), "WHY")
     for place, text in enumerate(answer.unexplained[:2]):
         yield Part(LAST if place else THIRD, _wrapped(text, "? "), "WHY")
     for place, text in enumerate(answer.stages):

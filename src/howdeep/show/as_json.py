@@ -75,6 +75,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "readings": plain(answer.facts.reductions),
         "remarks": plain(answer.facts.remarks),
         "contradictions": list(answer.contradictions),
+        "misfits": plain(answer.misfits),
         "dropped": list(answer.dropped),
         "not_asked": list(answer.not_asked),
         "stand_ins": list(answer.stand_ins),

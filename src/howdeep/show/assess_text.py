@@ -24,6 +24,7 @@ from .sentences import (
     flip_lines,
     held_lines,
     led_words,
+    misfit_sentences,
     opened_sentence,
     others_sentence,
     reason_text,
@@ -73,6 +74,7 @@ def _head(answer: Assessment) -> Iterator[RenderableType]:
 def _doubts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     lines = [f"Contradiction: {knowledge.contradictions[name].title}. Ask again; neither is resolved here."
              for name in answer.contradictions]
+    lines += misfit_sentences(knowledge, answer)
     lines += [f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
               + (f" Instead: {check_title(knowledge, remark.instead)}." if remark.instead else "")
               for remark in answer.facts.remarks]

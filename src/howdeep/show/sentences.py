@@ -11,6 +11,8 @@ from .words import minutes, one_in, percent
 MONEY = {"labour_rate": "labour rate", "comeback_charge": "charge for a comeback",
          "growth_charge": "charge for growth", "value_running": "worth of the machine, running,"}
 """Prices and terms that are moved, in words."""
+DENIED = 3
+"""Most answers named that do not agree with what was found."""
 UNMOVED = 4
 """Most causes named that nothing speaks for."""
 
@@ -69,6 +71,18 @@ def flip_lines(knowledge: Knowledge, flips: tuple[Flip, ...]) -> list[str]:
 def _either(values: list[str], *, quoted: bool) -> str:
     shown = [f"'{value}'" for value in values] if quoted else values
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"
+
+
+def misfit_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
+    """Faults found on the open engine that the answers spoke against, with those answers and what to do."""
+    told = []
+    for misfit in answer.misfits:
+        denied = [step_title(knowledge, name, "absent") for name, _ in misfit.answers[:DENIED]]
+        more = len(misfit.answers) - len(denied)
+        told.append(f"{knowledge.findings[misfit.finding].title}. The answers do not agree with that "
+                    f"({'; '.join(denied)}{f'; and {more} more' if more else ''}). Look and measure once more, or "
+                    "believe what was found: here it is believed.")
+    return tuple(told)
 
 
 def flip_text(knowledge: Knowledge, flip: Flip) -> str:

@@ -24,6 +24,7 @@ from ..show.sentences import (
     flip_lines,
     held_lines,
     led_words,
+    misfit_sentences,
     no_check_sentence,
     opened_sentence,
     others_sentence,
@@ -109,6 +110,7 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
     wins = " ".join(decision.because)
     held = held_lines(knowledge, answer)
     doubts = [f"{knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
+    doubts += misfit_sentences(knowledge, answer)
     doubts += [f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
                for remark in answer.facts.remarks]
     doubts += [f"{knowledge.observations[name].title}: its ground is gone; it is left out." for name in answer.dropped]

@@ -1,0 +1,48 @@
+"""Where what was seen on the open engine and what was answered before do not agree.
+
+What is seen itself is believed whatever was said before. But somebody was mistaken, or the fault is slighter than it
+measures, and the mechanic has to know it before he orders parts.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..model.results import Misfit
+from .believe import Beliefs
+from .evidence import Axis, Evidence
+from .waterfall import decibans, denied_soonest
+
+AGAINST = 10.0
+"""Decibans (to a tenth of the odds) that the sound answers must take from a marked fault before it is worth saying: one
+sign that it nearly always shows, or two that it usually shows (judgement)."""
+LEAST_AGAINST = 0.5
+"""An answer that takes less is not named."""
+
+
+def misfits_of(evidence: Evidence, beliefs: Beliefs) -> tuple[Misfit, ...]:
+    """Direct findings of the open engine whose likeliest cause, were it a marked fault, the sound answers would have
+    denied, those that were denied the most first."""
+    causes, odds = evidence.network.causes, beliefs.odds()
+    found = []
+    for axis in evidence.axes:
+        brings = np.flatnonzero(axis.short[1] < 1.0).tolist()
+        if not brings or not is_direct(evidence, axis):
+            continue
+        cause = max(brings, key=lambda number: odds[causes[number]])
+        took = [(evidence.network.nodes[sign.node].findings[denied_soonest(evidence.network, sign, cause) - 1],
+                 float(decibans(factor[1, cause])))
+                for sign, factor in zip(evidence.signs[len(evidence.axes):], evidence.sound, strict=True)
+                if factor[1, cause] < 1.0]
+        against = sum(step for _, step in took)
+        if against <= -AGAINST:
+            finding = evidence.network.nodes[axis.sign.node].findings[axis.sign.answer - 1]
+            named = [item for item in took if item[1] <= -LEAST_AGAINST]
+            found.append(Misfit(finding, causes[cause], against,
+                                tuple(sorted(named, key=lambda item: (item[1], item[0])))))
+    return tuple(sorted(found, key=lambda misfit: (misfit.decibans, misfit.finding)))
+
+
+def is_direct(evidence: Evidence, axis: Axis) -> bool:
+    """Whether a telling sign is the fault itself, seen, measured or tried on the open engine."""
+    return axis.bench and evidence.network.nodes[axis.sign.node].direct[axis.sign.answer - 1]
