@@ -262,5 +262,7 @@ def _ordered(knowledge: Knowledge, group: _Group, part: tuple[str, ...]) -> Ques
     for number, name in enumerate(ordered):
         all_inside = [other for other in range(number + 1, len(ordered)) if _within(group, ordered[other], name)]
         inside.append(tuple(other for other in all_inside if not any(
-            between != other and _within(group, ordered[other], ordered[between]) for between in all_inside)))
+            _within(group, ordered[other], ordered[between])
+            and (between < other or not _within(group, ordered[between], ordered[other]))
+            for between in all_inside if between != other)))
     return Question(group.facts, tuple(ordered), tuple(inside))

@@ -9,6 +9,7 @@ as the finding that the cause would have shown soonest.
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -162,6 +163,27 @@ def says_alone(network: Network, sign: Sign) -> np.ndarray:
         return sum(share * exactly[..., answer] for answer, share in shares.items())
 
     return decibans(chance(shown) / chance(rest))
+
+
+def says_together(network: Network, signs: tuple[Sign, ...]) -> np.ndarray:
+    """[causes] decibans that plain telling signs of different questions say together with no other evidence.
+
+    Summed with alternating signs over the cuts of each answer: exact enough for two or three signs, not for many.
+    """
+    prior = network.prior[None] * network.shares[:, None]
+    with_cause, without = np.zeros(len(network.causes)), np.zeros(len(network.causes))
+    for below in itertools.product((False, True), repeat=len(signs)):
+        at_most = np.ones((len(network.shares), len(network.causes)))
+        leak = 1.0
+        for sign, less in zip(signs, below, strict=True):
+            node = network.nodes[sign.node]
+            at_most = at_most * node.at_most[:, :, sign.answer - less]
+            leak *= node.leak[sign.answer - less]
+        drawn = 1 - network.prior + (prior * at_most).sum(axis=0)
+        rest = (-1) ** sum(below) * leak * drawn.prod() / drawn
+        without += rest
+        with_cause += rest * (network.shares[:, None] * at_most).sum(axis=0)
+    return decibans(with_cause / without)
 
 
 def _blamed(evidence: Evidence, cause: int, axis: int, before: np.ndarray, after: np.ndarray) -> tuple[str, ...]:

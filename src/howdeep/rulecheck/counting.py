@@ -14,8 +14,6 @@ from .subject import Subject
 from .worlds import TooWide
 
 SUBSTANTIAL = 10 ** 0.5
-MOST_SHOWN = 1.5
-"""Words are rough: shares that together come to no more than this are let stand."""
 
 
 class CountedTwice(Check):
@@ -103,53 +101,6 @@ class SameReading(Check):
             for name in reduced.taken_from if reduced else (fact,) if fact in subject.knowledge.observations else ():
                 result.setdefault(name, fact)
         return result
-
-
-class MoreThanAlways(Check):
-    """Answers of which only one can be given are each said to be seen with one cause, together more than always.
-
-    Why it matters: the answer that is given shows that the others were not, and each of those speaks against the cause.
-    Where a cause is said to show two answers to one question nearly always, giving either denies it.
-    What to do: share the frequency out between the answers, or put their findings in one line of evidence.
-    Bad: "the timing is late" and "the timing is early", each nearly always seen where the timing is off.
-    Good: each half the time.
-    """
-
-    code, severity = "more-than-always", "warning"
-
-    def finalize(self, subject: Subject) -> Iterator[Complaint]:
-        words = subject.knowledge.settings.words
-        asked: dict[str, list[tuple[str, frozenset[str]]]] = {}
-        for name, finding in sorted(subject.knowledge.findings.items()):
-            when = finding.when
-            if isinstance(when, FactTest) and when.one_of and not when.bounds and not when.cylinders:
-                asked.setdefault(when.fact, []).append((name, frozenset(when.one_of)))
-        for fact, answers in asked.items():
-            causes = {cause for name, _ in answers for cause in subject.knowledge.findings[name].explained_by}
-            for cause in sorted(causes):
-                shown = [(name, said, words[word]) for name, said in answers
-                         if (word := subject.knowledge.findings[name].explained_by.get(cause))]
-                total, told = max((self._sum(subject, some) for some in _some_of(shown)), default=(0.0, ()))
-                if total > MOST_SHOWN:
-                    yield Complaint(f"findings/{told[0]}",
-                                    f"'{cause}' is said to show {' and '.join(told)}, all answers to '{fact}', "
-                                    f"{100 * total:.0f} % of the time together",
-                                    "share the frequency out, or put them in one line", ("explained_by", cause),
-                                    also=tuple(f"findings/{name}" for name in told[1:]))
-
-    @staticmethod
-    def _sum(subject: Subject, some: list[tuple[str, frozenset[str], float]]) -> tuple[float, tuple[str, ...]]:
-        """How often together, and which; 0 where two can be true at once, or one already counts for the other."""
-        for index, (name, said, _) in enumerate(some):
-            for other, also, _ in some[index + 1:]:
-                if said & also or in_one_line(subject, name, other):
-                    return 0.0, ()
-        return sum(value for _, _, value in some), tuple(name for name, _, _ in some)
-
-
-def _some_of(items: list[Any]) -> Iterator[list[Any]]:
-    for bits in range(1 << len(items)):
-        yield [item for index, item in enumerate(items) if bits >> index & 1]
 
 
 class LineOrder(Check):

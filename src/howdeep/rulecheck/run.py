@@ -21,6 +21,7 @@ from . import (
     redundancy,
     sources,
     stages,
+    telling,
 )
 from .base import Anomaly, Check, Complaint, Severity
 from .explanation import is_filler
@@ -112,7 +113,7 @@ class ImplausibleSheet(Check):
 CHECKS: tuple[type[Check], ...] = tuple(
     found
     for module in (names, redundancy, conflict, circles, dangers, deficiency, counting, cases, explanation, outcomes,
-                   questions, sources, stages)
+                   questions, sources, stages, telling)
     for found in vars(module).values()
     if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__
 ) + (NeedlessExcuse, UnknownExcuse, ThinExcuse, TooWideToDecide, UnreadableSheet, ImplausibleSheet)
