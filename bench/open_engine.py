@@ -137,7 +137,8 @@ def opened(shop: Shop, folder: Path, most: int, random: np.random.Generator) -> 
     kinds = Counter(item.kind for item in laid)
     print(f"open engine  {len(laid):,} faults laid on {len({item.case for item in laid})} cases; least believed "
           f"{min((item.believed for item in laid), default=1.0):.3f}; "
-          f"{sum(not item.cured for item in laid)} not in the work, {sum(item.said for item in laid)} said to disagree; "
+          f"{sum(not item.cured for item in laid)} not in the work, {sum(item.said for item in laid)} said to "
+          "disagree; "
           f"{', '.join(f'{count} {kind}' for kind, count in sorted(kinds.items()))}; {len(faults)} faults; "
           f"{time.perf_counter() - started:.1f} s")
     return faults

@@ -291,7 +291,7 @@ def _depth_is_seen(problem: Problem, case: Case) -> bool:
             seen |= {cause for number, cause in enumerate(causes) if axis.short[1, number] < 1.0
                      and odds[cause] >= AS_GOOD_AS_CERTAIN}
     need = dict(zip(causes, problem.need.tolist(), strict=True))
-    deep = {belief.cause for belief in case.beliefs if belief.hand_in_all >= LIKELY
+    deep = {belief.cause for belief in case.beliefs if belief.hand >= LIKELY
             and need[belief.cause] >= RUNGS.index("refresh")}
     return bool(deep) and deep <= seen
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..beliefs.network import seen_by
-from ..model.condition import FactTest
 from ..model.knowledge import Finding
 from .base import Check, Complaint
 from .pairs import finding_pairs, in_one_line, say_answers

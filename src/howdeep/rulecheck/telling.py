@@ -112,8 +112,8 @@ class NestedLikelier(Check):
                     inner = question.findings[number]
                     if shown[inner] > shown[outer]:
                         who = f"with '{cause}'" if cause else "with none of the causes"
-                        yield Complaint(f"findings/{outer}", f"is said to be seen {who} {100 * shown[outer]:.0f} % of the "
-                                        f"time, and '{inner}', which lies inside it, {100 * shown[inner]:.0f} %",
+                        yield Complaint(f"findings/{outer}", f"is said to be seen {who} {100 * shown[outer]:.0f} % of "
+                                        f"the time, and '{inner}', which lies inside it, {100 * shown[inner]:.0f} %",
                                         f"make it at least as frequent, or let it leave '{inner}' out",
                                         ("explained_by",) if cause else ("otherwise",), also=(f"findings/{inner}",))
 
@@ -218,6 +218,7 @@ class UnmarkedDirect(Check):
             readings = readings_of(base, (fact for fact in all_facts(base, name) if not fact.startswith("engine.")))
             moments = {base.observations[item].moment for item in readings if item in base.observations}
             if moments == {"teardown"}:
-                yield Complaint(f"findings/{name}", f"is found on the open engine, names only "
-                                f"'{next(iter(finding.explained_by))}' and that nearly always, and is not marked direct",
+                cause = next(iter(finding.explained_by))
+                yield Complaint(f"findings/{name}", f"is found on the open engine, names only '{cause}' and that "
+                                "nearly always, and is not marked direct",
                                 "write direct: true and otherwise: never")

@@ -1,0 +1,129 @@
+"""Faults of the open engine are believed whatever was said before, cured, or said to disagree; who speaks counts."""
+
+import dataclasses
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from howdeep.assess import prepare
+from howdeep.beliefs.evidence import Sign, sound_factor
+from howdeep.beliefs.misfits import AGAINST, misfits_of
+from howdeep.beliefs.network import frame_of
+from howdeep.beliefs.waterfall import says_alone
+from howdeep.facts import facts_of
+from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.knowledge.where import shipped_cases
+from howdeep.model.results import Misfit
+from howdeep.reasoning.condition import evaluate_all
+from howdeep.session import open_shop
+from howdeep.show.as_json import assessment_shape
+from howdeep.show.sentences import misfit_sentences
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
+import open_engine  # noqa: E402
+
+SMOKELESS = {"smoke_any": "no", "oil_use": "none", "oil_look": "clean", "breather_fumes": "none", "power": "normal",
+             "start_cold": "easy"}
+
+
+@pytest.fixture(scope="module")
+def shop():
+    return open_shop(None, None, None, example_prices=True)
+
+
+@pytest.fixture(scope="module")
+def engine_job(shop):
+    return shop.open_job(shipped_cases() / "seventy_eight_pounds_on_every_cylinder_at_sea_level_is_low.yaml")
+
+
+def test_what_the_open_engine_shows_is_believed_and_cured_or_said_to_disagree(shop):
+    """A sample; `bench/coverage.py` lays every fault on every case."""
+    faults = open_engine.opened(shop, shipped_cases(), 40, np.random.default_rng(5))
+    assert not faults, "\n".join(faults)
+
+
+def test_every_direct_finding_of_the_open_engine_can_be_laid(shop):
+    laid = {finding for _, _, finding, _ in open_engine.pairs_of(shop, shipped_cases())}
+    assert laid >= set(open_engine.direct_findings(shop.knowledge)) - {"sleeve_seen_cracked"}
+    assert len(laid) > 40
+
+
+def test_a_fault_hidden_in_the_work_or_hardly_believed_is_named():
+    laid = open_engine.Laid("case", "seen", ("cause",), 0.97, "promise", "outside", False, False)
+    assert "does not cure" in laid.fault
+    assert not dataclasses.replace(laid, said=True).fault and not dataclasses.replace(laid, cured=True).fault
+    assert "is believed 0.500" in dataclasses.replace(laid, believed=0.5, cured=True).fault
+
+
+def laid(shop, job, answers, shown):
+    knowledge = shop.knowledge
+    facts, _ = facts_of(knowledge, dataclasses.replace(job, values=answers))
+    facts = dataclasses.replace(facts, values={**facts.values, **shown})
+    return prepare(knowledge, dataclasses.replace(job, values={**answers, **dict.fromkeys(["bore_size"])}), facts,
+                   evaluate_all(knowledge, facts.values), shop.prices, steps=True)
+
+
+def bores(shop, job):
+    return open_engine.showing(shop.knowledge, engine_facts(job.engine), "bores_measured_beyond")
+
+
+def test_the_gauge_against_the_interview_is_said_with_the_answers(shop, engine_job):
+    ready = laid(shop, engine_job, SMOKELESS, bores(shop, engine_job))
+    misfit = next(item for item in misfits_of(ready.evidence, ready.beliefs)
+                  if item.finding == "bores_measured_beyond")
+    assert misfit.cause == "worn_bores" and misfit.decibans <= -AGAINST
+    nothing = next(item.nothing for item in ready.beliefs.unexplained if item.finding == "bores_measured_beyond")
+    assert nothing <= 0.05, "worn or scored, they are bored"
+    steps = [step for _, step in misfit.answers]
+    assert steps == sorted(steps) and all(step < 0 for step in steps)
+    assert "blue_pulling" in {name for name, _ in misfit.answers}
+
+
+def test_nothing_is_said_where_nothing_was_denied(shop, engine_job):
+    ready = laid(shop, engine_job, {}, bores(shop, engine_job))
+    assert misfits_of(ready.evidence, ready.beliefs) == ()
+    denied = laid(shop, engine_job, SMOKELESS, {})
+    assert misfits_of(denied.evidence, denied.beliefs) == ()
+
+
+def test_a_misfit_is_told_in_words_and_in_json(shop, engine_job):
+    answer = shop.assess(engine_job, flips=False)
+    misfit = Misfit("bores_measured_beyond", "worn_bores", -14.0, tuple(
+        (name, -2.0) for name in ("blue_pulling", "oil_use_worse", "slap_cold", "low_power")))
+    answer = dataclasses.replace(answer, misfits=(misfit,))
+    (sentence,) = misfit_sentences(shop.knowledge, answer)
+    assert "do not agree" in sentence and "and 1 more" in sentence and "measure once more" in sentence
+    assert assessment_shape(shop.knowledge, answer)["misfits"][0]["finding"] == "bores_measured_beyond"
+
+
+def speaking(knowledge, name, speaker):
+    changed = dataclasses.replace(knowledge.observations[name], speaks=speaker)
+    return dataclasses.replace(knowledge, observations={**knowledge.observations, name: changed})
+
+
+def test_hearsay_moves_odds_less_than_a_look_and_a_look_less_than_an_instrument(shop, engine_job):
+    """Every question with one answer of its own, by who speaks in it: both what it says and what it denies."""
+    built = engine_facts(engine_job.engine)
+    network = frame_of(shop.knowledge, built)
+    asked = {}
+    for node in network.nodes:
+        (reading, *more) = sorted(node.readings)
+        if not more and node.channel != "teardown" and shop.knowledge.observations[reading].kind == "choice":
+            asked.setdefault(reading, node.findings)
+    assert len(asked) > 60
+    for reading in sorted(asked)[::12]:
+        moved = []
+        for speaker in ("hearsay", "look", "instrument"):
+            frame = frame_of(speaking(shop.knowledge, reading, speaker), built)
+            number = next(place for place, node in enumerate(frame.nodes) if node.findings == asked[reading])
+            sign = Sign(number, len(asked[reading]))
+            factor, _ = sound_factor(frame, Sign(number, 0))
+            moved.append((says_alone(frame, sign), 1 - factor[1]))
+        causes = moved[1][0] > 0.05  # none where this engine has nothing of the kind
+        for less, more in zip(moved, moved[1:], strict=False):
+            assert (less[0][causes] < more[0][causes]).all(), reading
+            assert (less[1] <= more[1] + 1e-12).all(), reading
+
+
