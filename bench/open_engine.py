@@ -120,7 +120,7 @@ def lay(shop: Shop, case: str, job: OpenJob, finding: str, shown: dict[str, Any]
     if decision.afterwards == "look_inside":  # nothing is promised yet: what follows is the cheapest job that will do
         reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None]
         job_key = min(reaching, key=lambda line: line.expected).job if reaching else decision.job
-    cured = cured_by(rules_for(knowledge, job.engine, built), ready.works[job_key])
+    cured = cured_by(knowledge, rules_for(knowledge, job.engine, built), ready.works[job_key])
     return Laid(case, finding, causes, believed, decision.afterwards, job_key,
                 causes[0] in cured or job_key == "replace",
                 any(misfit.finding == finding for misfit in misfits_of(ready.evidence, ready.beliefs)))
