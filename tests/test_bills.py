@@ -68,15 +68,17 @@ def test_an_allowance_is_what_the_change_sheet_adds_when_it_is_found(shop, bare,
         np.zeros((1, len(causes)), dtype=bool), np.ones(1)))  # the spread of the bill is tested by itself
     knowledge, answer = shop.knowledge, bare[engine]
     rules = rules_for(knowledge, ENGINES[engine], engine_facts(ENGINES[engine]))
-    tried = set()
+    tried, seen = set(), set()
     for cause in sorted(rules.cures):
         for rung in ("outside", "refresh"):
             before = believing(shop, answer, {cause: SOME}, (rung,))
-            if not allowed_for(knowledge, before, rung):
-                continue
+            allowed = tuple(allowed_for(knowledge, before, rung).values())
+            if not allowed or (rung, allowed) in seen:
+                continue  # one cause for each operation and scope
+            seen.add((rung, allowed))
             quote = build_quote(knowledge, before, shop.prices, rung, two_step=False)
             (allowance,) = quote.allowances
-            deeper = job_of(knowledge, before).grown(rung, allowed_for(knowledge, before, rung).values())
+            deeper = job_of(knowledge, before).grown(rung, allowed)
             promise = promise_of(knowledge, promised(before, {}, rung), quote, "2026-03-05")
             after = promised(believing(shop, answer, {cause: 1.0}, (deeper,)), promise, deeper)
             sheet = change_sheet(knowledge, after, shop.prices, "first", lambda *_: ())
