@@ -29,11 +29,13 @@ SUSPECT = 0.15
 AS_GOOD_AS_CERTAIN = 0.95
 """A cause that was seen itself and is at least so probable need not be looked for."""
 WORTH_NAMING = 0.005
+EVEN = 0.45
+"""Cheap work about as likely as not to be enough is begun with before anything is opened."""
 HOPEFUL = 0.3
 """A job less likely to be enough is no recommendation, however little it costs to begin."""
 OWNERS_STRETCH = 1.25
 """An owner often goes so far past what stopping would cost him (judgement)."""
-ALIKE = 0.03
+ALIKE = 0.05
 """Expected costs that differ by at most this share are alike."""
 NEAR = 0.05
 """A job that reaches the floor is promised where it costs at most so much more in the end than the cheapest."""
@@ -255,6 +257,9 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         deep = RUNGS.index("refresh") <= RUNGS.index(chosen.rung) < RUNGS.index("replace")
         shallower = max((line.enough for line in decision.ladder[: RUNGS.index(chosen.rung)]), default=0.0)
         firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= MAY_DO
+        if RUNGS.index(chosen.rung) > SHALLOW and not case.opened and _harmless(knowledge, case):
+            return "can_wait", chosen.job, (
+                "Nothing that may be behind it does harm if it is run on, and the work is deep.",)
         if deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case):
             return "look_inside", chosen.job, (
                 "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
@@ -263,7 +268,8 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = _harmless(knowledge, case)
-    if look and not harmless and (not shallow or look.expected < least.expected):
+    begins = shallow and least.enough >= EVEN
+    if look and not harmless and not begins and (not shallow or look.expected < least.expected):
         return "look_inside", _opened(decision, least).job, ("Only looking inside parts what is left.",)
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
