@@ -29,7 +29,7 @@ SUSPECT = 0.15
 AS_GOOD_AS_CERTAIN = 0.95
 """A cause that was seen itself and is at least so probable need not be looked for."""
 WORTH_NAMING = 0.005
-EVEN = 0.45
+EVEN = 0.4
 """Cheap work about as likely as not to be enough is begun with before anything is opened."""
 HOPEFUL = 0.3
 """A job less likely to be enough is no recommendation, however little it costs to begin."""
