@@ -3,12 +3,13 @@
 import copy
 import dataclasses
 import random
+import sys
+from pathlib import Path
 
 import pytest
 import yaml
 from typer.testing import CliRunner
 
-from bench.sheet_slips import PUBLISHED, leaves, outcome, plain_of, published, put, right_sheets, run, slips_of
 from howdeep.cli import app
 from howdeep.errors import HowdeepError
 from howdeep.files.strict_yaml import parse
@@ -18,6 +19,19 @@ from howdeep.knowledge.sheet_guard import numbers_of, told
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.engine import Engine, Torque
 from howdeep.quote.sheets import figure_text
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
+from sheet_slips import (  # noqa: E402
+    PUBLISHED,
+    leaves,
+    outcome,
+    plain_of,
+    published,
+    put,
+    right_sheets,
+    run,
+    slips_of,
+)
 
 SHEETS = sheet_ids([shipped_rules()])
 TABLE = plausible_table()
