@@ -21,6 +21,8 @@ from pathlib import Path
 
 import numpy as np
 from hypothetical import Questions, blocks, row_of
+from open_engine import opened
+from together import together
 from worsening import worsened
 
 from howdeep.knowledge.where import rule_folders, shipped_cases
@@ -172,6 +174,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("--jobs", type=int, default=1_000_000, help="random whole jobs")
     parser.add_argument("--pairs", type=int, default=100_000, help="most pairs of better and worse answers; 0: none")
+    parser.add_argument("--laid", type=int, default=100_000, help="most faults laid on open engines; 0: none")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rules", type=Path, default=None, help="a shop's own rules")
     options = parser.parse_args()
@@ -183,6 +186,9 @@ def main() -> int:
     faults += at_random(shop.knowledge, engines, options.jobs, np.random.default_rng(options.seed + 1))
     if options.pairs:
         faults += worsened(shop, shipped_cases(), options.pairs, np.random.default_rng(options.seed + 2))
+    faults += together(shop.knowledge, engines)
+    if options.laid:
+        faults += opened(shop, shipped_cases(), options.laid, np.random.default_rng(options.seed + 3))
     for fault in faults[:50]:
         print(f"FAULT        {fault}")
     if len(faults) > 50:

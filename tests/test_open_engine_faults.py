@@ -127,3 +127,11 @@ def test_hearsay_moves_odds_less_than_a_look_and_a_look_less_than_an_instrument(
             assert (less[1] <= more[1] + 1e-12).all(), reading
 
 
+
+
+def test_how_often_each_speaker_is_mistaken_stands_in_the_docs(shop):
+    text = " ".join((Path(__file__).parents[1] / "docs" / "rules.md").read_text(encoding="utf-8").split())
+    misread = {who: round(100 * chance) for who, chance in shop.knowledge.settings.misread.items()}
+    assert f"misread {misread['instrument']} times in a hundred" in text
+    assert f"ear {misread['look']}, the customer's own word {misread['word']}, and hearsay" in text
+    assert f'("it was renewed", "another shop found") {misread["hearsay"]}.' in text
