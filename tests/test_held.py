@@ -138,11 +138,12 @@ def test_the_first_command_of_a_newcomer_contradicts_nothing_and_names_nothing_t
     assert above.count("Air cleaner (8 min)") == 1
 
 
-def test_every_promise_that_is_made_is_firm_or_waived(shop, held):
+def test_every_promise_that_is_made_is_firm_or_waived(shop):
     """Over sampled cases and every job of each: what is refused says why, and the waivers named let it pass."""
     refused, passed = 0, 0
-    for path in case_files(shipped_cases())[::12]:
+    for path in case_files(shipped_cases())[::40]:
         answer = shop.assess(shop.open_job(path), flips=False)
+        named, stopped = set(), []
         for line in answer.decision.jobs:
             deep = RUNGS.index("refresh") <= RUNGS.index(line.rung) < RUNGS.index("replace")
             unseen = deep and line.enough < shop.prices.firm_floor and not answer.decision.opened
@@ -156,9 +157,11 @@ def test_every_promise_that_is_made_is_firm_or_waived(shop, held):
             except Held as error:
                 refused += 1
                 assert doubted, (path.stem, line.job)
-                names = [text.split("waive ")[1].split()[1] for text in map(str, error.faults)]
-                free = with_waivers(shop, answer, [*names, "floor", "two_steps"])
-                refuse_promise(shop.knowledge, free, shop.prices, line.job, line.enough)
-                told = build_quote(shop.knowledge, free, shop.prices, line.job).waived
-                assert any("less than the chance" in text for text in told)
-    assert refused > 10 and passed > 10
+                stopped.append(line)
+                named |= {str(fault).split("howdeep waive ")[1].split()[1] for fault in error.faults}
+        free = with_waivers(shop, answer, [*named, "floor", "two_steps"])
+        for line in stopped:
+            refuse_promise(shop.knowledge, free, shop.prices, line.job, line.enough)
+        told = build_quote(shop.knowledge, free, shop.prices).waived
+        assert any("less than the chance" in text for text in told)
+    assert refused > 5 and passed > 2

@@ -113,6 +113,7 @@ def register(app: typer.Typer) -> None:
         else:
             key = asked_for(shop.knowledge, answer, _rung(shop, scope), only=only)
             made = build_quote(shop.knowledge, answer, shop.prices, key, two_step=two_step or None)
+        promised = show is not None or promise is not None
         other = build_quote(shop.knowledge, answer, shop.prices, _rung(shop, compare)) if compare else None
         if promise is not None:
             from .job.write import save
@@ -126,16 +127,16 @@ def register(app: typer.Typer) -> None:
             from .show.quote_page import quote_page
 
             _write(html, quote_page(made, shop.knowledge, answer, shop=shop.prices.shop,
-                                    shop_copy=shop_copy, compare=other, date=_date(date)), force)
+                                    shop_copy=shop_copy, compare=other, date=_date(date), promised=promised), force)
         elif json:
             typer.echo(text_of({"howdeep_quote": 1, **promises.quote_to_plain(made)}))
         else:
             if order:
                 parts = texts.order_text(order_list(shop.knowledge, answer, made.job or made.rung))
             elif letter:
-                parts = texts.letter_text(shop.knowledge, answer, made)
+                parts = texts.letter_text(shop.knowledge, answer, made, promised=promised)
             else:
-                head = no_promise_sentence(shop.knowledge, answer) if show is None else ""
+                head = no_promise_sentence(shop.knowledge, answer) if not promised else ""
                 parts = texts.quote_text(made, shop_copy=shop_copy, head=head)
             for part in parts:
                 console.print(part)

@@ -45,8 +45,8 @@ class Letter:
     waiting: tuple[str, ...]
 
 
-def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
-    """The explanation letter."""
+def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote, *, promised: bool = False) -> Letter:
+    """The explanation letter; `promised` where the quote is a promise, made with all that stood before it waived."""
     job = answer.job
     words = " ".join(job.job.customer.words.split())
     asked = knowledge.observations
@@ -66,7 +66,8 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Letter:
              for item in quote.allowances[:4]]
     waiting = [knowledge.causes[belief.cause].wait for belief in answer.beliefs[:4]
                if belief.posterior >= 0.3 and knowledge.causes[belief.cause].wait]
-    return Letter(no_promise_sentence(knowledge, answer), words, tuple(measured), found_sentences(knowledge, answer),
+    head = "" if promised else no_promise_sentence(knowledge, answer)
+    return Letter(head, words, tuple(measured), found_sentences(knowledge, answer),
                   tuple(likely), propose, quote.worth, tuple(not_propose), tuple(could), tuple(waiting[:2]))
 
 

@@ -46,7 +46,8 @@ def _svg(svg: str) -> Any:
 
 
 def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: Shop | None = None,
-               shop_copy: bool = False, compare: Quote | None = None, date: str = "", back: str = "") -> str:
+               shop_copy: bool = False, compare: Quote | None = None, date: str = "", back: str = "",
+               promised: bool = False) -> str:
     """The customer's quote with its letter; the shop's copy adds the trace."""
     groups = [(title, [line for line in quote.lines if line.kind == kind]) for kind, title in KINDS.items()]
     sources: dict[str, None] = {}
@@ -59,7 +60,7 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
         quote=quote, back=back, job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy,
         compare=compare, extra=work_apart(quote, compare),
         groups=[(title, lines) for title, lines in groups if lines],
-        letter=letter_of(knowledge, answer, quote), date=date, sources=list(sources),
+        letter=letter_of(knowledge, answer, quote, promised=promised), date=date, sources=list(sources),
         pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)],
         order=order_list(knowledge, answer, quote.job or quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,
         findings=[(knowledge.findings[name].title, truth.value)

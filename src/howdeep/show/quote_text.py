@@ -101,9 +101,10 @@ def compare_text(quote: Quote, other: Quote, extra: list[tuple[str, str]]) -> It
         yield item(f"{title}: {where}")
 
 
-def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Iterator[RenderableType]:
+def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote, *,
+                promised: bool = False) -> Iterator[RenderableType]:
     """The explanation letter."""
-    letter = letter_of(knowledge, answer, quote)
+    letter = letter_of(knowledge, answer, quote, promised=promised)
     if letter.head:
         yield item(letter.head, "!")
     for title, lines in (("What you told us", (letter.told,) if letter.told else ()),
