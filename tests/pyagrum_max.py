@@ -1,7 +1,7 @@
 """The same noisy-MAX network in a general library: one latent child a cause and question, joined by MAX aggregators.
 
-A question's causes are joined two by two, so that no table is wider than three variables. A sound answer is evidence on
-the latent children themselves: each draws none of what the answer denies.
+A question's causes are joined two by two, so that no table is wider than three variables, in one order for all
+questions. A sound answer is evidence on the latent children themselves: each draws none of what the answer denies.
 """
 
 from __future__ import annotations
@@ -12,11 +12,14 @@ import pyagrum as gum
 from howdeep.beliefs.evidence import Evidence, shares_and_cuts
 
 
-def bayes_net(given: Evidence) -> tuple[gum.BayesNet, dict[str, list[float]]]:
-    """(network of the causes that any sign speaks of, evidence as a likelihood for each latent or joined variable)."""
+def bayes_net(given: Evidence, *, every: bool = True) -> tuple[gum.BayesNet, dict[str, list[float] | int]]:
+    """(network of the causes that any sign speaks of, or without `every` any telling sign; evidence as a likelihood, or
+    the one state left, for each latent or joined variable)."""
     network, told = given.network, {}
     net = gum.BayesNet()
-    linked = sorted({cause for sign in given.signs for cause in _causes(given, sign)})
+    order = [step.cause for step in given.plan.steps]
+    linked = order + [cause for cause in range(len(network.causes)) if every and cause not in order and any(
+        cause in _causes(given, sign) for sign in given.signs)]
     for cause in linked:
         net.add(gum.LabelizedVariable(network.causes[cause], "", 3))
         prior = network.prior[cause]
@@ -25,7 +28,7 @@ def bayes_net(given: Evidence) -> tuple[gum.BayesNet, dict[str, list[float]]]:
         node = network.nodes[sign.node]
         count = len(node.findings) + 1
         latent = []
-        for cause in _causes(given, sign):
+        for cause in sorted(set(_causes(given, sign)) & set(linked), key=linked.index):
             name = f"q{sign.node}_{network.causes[cause]}"
             net.add(gum.LabelizedVariable(name, "", count))
             net.addArc(network.causes[cause], name)
@@ -39,7 +42,9 @@ def bayes_net(given: Evidence) -> tuple[gum.BayesNet, dict[str, list[float]]]:
             latent.append(name)
         if not sign.answer:
             denied = set(sign.denies) or set(range(1, count))
-            told |= {name: [float(answer not in denied) for answer in range(count)] for name in latent}
+            kept = [answer for answer in range(count) if answer not in denied]
+            told |= {name: kept[0] if len(kept) == 1 else [float(answer in kept) for answer in range(count)]
+                     for name in latent}
             continue
         highest = latent[0]
         for number, name in enumerate(latent[1:]):
@@ -59,9 +64,9 @@ def _causes(given: Evidence, sign) -> list[int]:
             if (node.at_most[:, cause] < 1.0).any() and cause not in sign.silent]
 
 
-def posteriors(given: Evidence) -> dict[str, tuple[float, float]]:
-    """Cause -> (probability that it is there, that it is there and marked), of the causes that any sign speaks of."""
-    net, told = bayes_net(given)
+def posteriors(given: Evidence, *, every: bool = True) -> dict[str, tuple[float, float]]:
+    """Cause -> (probability that it is there, that it is there and marked), of the causes in the network."""
+    net, told = bayes_net(given, every=every)
     engine = gum.LazyPropagation(net)
     engine.setEvidence(told)
     engine.makeInference()
