@@ -1,4 +1,4 @@
-"""Odds of real worked cases in a general library: pyAgrum's MAX aggregator over one latent child a cause and question."""
+"""Odds of worked cases in a general library: pyAgrum's MAX aggregator over one latent child a cause and question."""
 
 from __future__ import annotations
 
