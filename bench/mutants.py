@@ -231,6 +231,11 @@ def _settings(knowledge: Knowledge) -> Iterator[Mutant]:
         for word, value in settings.base_words.items():
             yield Mutant(f"settings base_words {word} {sign}10 %", "threshold", ODDS,
                          make(base_words={**settings.base_words, word: value * factor}))
-        yield Mutant(f"settings misread {sign}10 %", "threshold", ODDS, make(misread=settings.misread * factor))
+        for speaker, value in settings.misread.items():
+            yield Mutant(f"settings misread {speaker} {sign}10 %", "threshold", ODDS,
+                         make(misread={**settings.misread, speaker: value * factor}))
+        for name in ("slight_share", "seen_open", "direct_mistaken"):
+            yield Mutant(f"settings {name} {sign}10 %", "threshold", ODDS,
+                         make(**{name: getattr(settings, name) * factor}))
         yield Mutant(f"settings include_at {sign}10 %", "threshold", WORK,
                      make(include_at=settings.include_at * factor))
