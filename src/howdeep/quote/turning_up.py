@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import Knowledge, Rung
 from ..model.prices import PriceList
 from ..model.results import Assessment
-from .bills import Job, causes_of, job_of
+from .bills import causes_of, job_of
+from .jobs import rung_of
 
 NEVER_FROM = 0.5
 """What is likelier than this is no surprise: it belongs to the work or to the checks."""
@@ -30,39 +30,21 @@ class TurningUp:
 
 def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -> tuple[TurningUp, ...]:
     """What may turn up in the answer's job, likeliest first."""
-    line = answer.decision.line(answer.decision.job)
-    work = answer.works[line.job]
-    job = job_of(knowledge, answer)
-    here = frozenset(item.operation for item in work.items if not item.if_found)
+    key = answer.decision.job
+    work, job = answer.works[key], job_of(knowledge, answer)
+    here = job.operations(key)
     found = []
     for item in sorted((item for item in work.items if item.if_found and item.chance <= NEVER_FROM),
                        key=lambda item: (-item.chance, item.operation)):
         cause = max(causes_of(item.because), key=lambda name: (job.odds[name], name))
-        deeper = job.grown(line.rung, (item.operation,))
-        there = (job.operations(deeper, (cause,)) if line.whole or deeper != line.rung
-                 else here | _with_all_it_brings(knowledge, job, item.operation))
+        deeper = job.grown(key, (item.operation,))
+        there = job.operations(deeper, (cause,))
         done = job.done_for(item.operation, cause, there)
-        if done and done not in here:
+        if done and done not in here:  # else the job holds what takes its place already
             found.append((item, done, deeper, there))
     sums = [None] * (len(found) + 1) if prices is None else job.totals([here, *(there for *_, there in found)], prices)
     first = sums[0]
     return tuple(TurningUp(done, knowledge.operations[done].title, item.chance,
                            None if then is None or first is None else max(then - first, Decimal(0)),
-                           deeper if RUNGS.index(deeper) > RUNGS.index(line.rung) else None)
+                           rung_of(deeper) if deeper != key else None)
                  for (item, done, deeper, _), then in zip(found, sums[1:], strict=True))
-
-
-def _with_all_it_brings(knowledge: Knowledge, job: Job, operation: str) -> frozenset[str]:
-    """An operation with all that it brings on this engine."""
-    wanted: list[str] = [operation]
-    chosen: set[str] = set()
-    while wanted:
-        name = wanted.pop()
-        if name not in chosen and name in job.rules.rungs:
-            chosen.add(name)
-            wanted += _brought(knowledge, name)
-    return frozenset(chosen)
-
-
-def _brought(knowledge: Knowledge, name: str) -> Iterable[str]:
-    return knowledge.operations[name].brings

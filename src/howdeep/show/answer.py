@@ -145,12 +145,12 @@ def price_words(answer: Assessment, line: JobLine) -> str:
 
 
 def range_words(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -> str:
-    """'nine in ten end between USD 1,080 and 1,900, with tax' for a package; empty where that is not worked out."""
+    """'nine in ten end between USD 1,080 and 1,900, with tax'; empty where that is not worked out."""
     line = answer.decision.line(answer.decision.job)
-    if prices is None or not line.whole or line.rung == "replace" or answer.decision.then in ("can_wait", "stop"):
+    if prices is None or line.rung == "replace" or answer.decision.then in ("can_wait", "stop"):
         return ""
     most = answer.decision.line("replace").price
-    span = span_of(knowledge, answer, prices, line.rung, most)
+    span = span_of(knowledge, answer, prices, line.job, most)
     if span is None:
         return ""
     low, high = (money(amount, whole=True) for amount in (span.low, span.high))
