@@ -74,11 +74,11 @@ def test_an_answer_is_on_disk_before_the_next_question_shows(page, folder, shop)
 def test_what_would_change_the_answer_is_shown_after_an_answer_too(page, folder):
     case = CASE.parent / "no_spark_with_fuel_at_the_bowl_is_the_magneto.yaml"
     (folder / "magneto.yaml").write_bytes(case.read_bytes())
-    assert "What would change the answer" in text(page.get("/job/magneto"))
+    assert "What would change the answer" in text(page.get("/job/magneto/why"))
     response = page.post("/job/magneto/answer", "/job/magneto/ask?question=leak_pan",
                          {"question": "leak_pan", "leak_pan": "damp"})
     assert response.status_code == 303
-    assert "What would change the answer" in text(page.get("/job/magneto"))
+    assert "What would change the answer" in text(page.get("/job/magneto/why"))
 
 
 def test_dont_know_is_an_answer_and_evidence_of_nothing(page, folder, shop):

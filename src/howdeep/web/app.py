@@ -10,6 +10,7 @@ from pathlib import Path
 from flask import Flask, abort, g, redirect, render_template, request, url_for
 from werkzeug.exceptions import HTTPException
 
+from ..changes import with_changes
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import digest_of
 from ..interview.desk import Desk, Moved
@@ -212,8 +213,9 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     @app.get("/job/<name>/why/<what>")
     @app.get("/job/<name>/why")
     def explained(name: str, what: str | None = None):
-        desk = desk_of(name)
-        return render_template("why.html", name=name, desk=desk, explanation=why(shop.knowledge, desk.answer, what))
+        desk = desk_of(name, whole=what is None)
+        answer = desk.answer if what else with_changes(shop.knowledge, desk.answer, shop.prices)
+        return render_template("why.html", name=name, desk=desk, explanation=why(shop.knowledge, answer, what))
 
     @app.route("/job/<name>/delete", methods=["GET", "POST"])
     def delete(name: str):
