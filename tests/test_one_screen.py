@@ -126,3 +126,11 @@ def test_the_demo_shows_the_one_screen_and_how_to_see_more():
     done = subprocess.run([sys.executable, "-m", "howdeep", "demo"], capture_output=True, text=True)
     assert done.returncode == 0 and MORE in done.stdout and "--full" in done.stdout and "howdeep why" in done.stdout
     assert len(done.stdout.splitlines()) <= LINES + 6
+
+
+def test_where_it_can_wait_no_work_is_priced(shop, answers):
+    waiting = [answer for answer in answers.values() if answer.decision.kind == "can_wait"]
+    assert waiting
+    for answer in waiting:
+        told = answer_of(shop.knowledge, answer, shop.prices)
+        assert (told.turns_up, told.owner, told.stages, told.range) == ((), "", (), "")

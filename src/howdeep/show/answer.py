@@ -83,6 +83,7 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
     """The answer on one screen. With `prices`, also the range and the prices of what may turn up."""
     decision = answer.decision
     line = decision.line(decision.job)
+    works = decision.then != "can_wait"  # else no work is meant: none of its surprises, and no word of its cost
     return Answer(
         decision.kind, HEADINGS[decision.kind], headline(knowledge, answer, decision.kind),
         tuple(f"{_subject(knowledge, danger.kind, danger.subject)}"
@@ -93,8 +94,8 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
         reasons_of(knowledge, answer, SUSPECTS), tuple(unexplained_sentences(knowledge, answer)),
         misfit_sentences(knowledge, answer), tuple(next_steps(knowledge, answer)),
         tuple(turn_up_text(knowledge, item, decision.currency)
-              for item in turning_up(knowledge, answer, prices)[:TURNS_UP]),
-        tuple(stages(knowledge, answer)), owner_sentence(answer))
+              for item in (turning_up(knowledge, answer, prices)[:TURNS_UP] if works else ())),
+        tuple(stages(knowledge, answer)), owner_sentence(answer) if works else "")
 
 
 def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
