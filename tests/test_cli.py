@@ -8,6 +8,8 @@ import sys
 
 import pytest
 
+from howdeep.show.answer import HEADINGS
+
 from .conftest import ROOT
 
 CASES = sorted((ROOT / "cases").glob("*.yaml"))
@@ -52,12 +54,12 @@ def test_every_command_has_help_and_stands_in_the_docs(name):
 
 
 def test_the_answer_is_readable_at_80_columns_without_colour_in_a_pipe():
-    done = howdeep("assess", DEMO)
+    done = howdeep("assess", DEMO, "--full")
     assert done.returncode == 0, done.stderr
     assert "\x1b" not in done.stdout
     assert max(map(len, done.stdout.splitlines())) <= 80
-    for part in ("HOW DEEP", "THE LADDER", "LIKELY CAUSES", "NEXT CHECK", "WORK", "PARTS", "TESTS", "NOT ASKED",
-                 "maker's manual governs"):
+    for part in ("CHECK FIRST", "THE LADDER", "LIKELY CAUSES", "CHECKS", "WORK", "PARTS", "TESTS", "NOT ASKED",
+                 "WHAT WOULD CHANGE THE ANSWER", "maker's manual governs"):
         assert part in done.stdout, part
     caution, work = done.stdout.find("CAUTION"), done.stdout.find("WORK")
     assert work < caution
@@ -65,11 +67,13 @@ def test_the_answer_is_readable_at_80_columns_without_colour_in_a_pipe():
 
 def test_json_has_its_shape_number_and_the_same_conclusion_as_the_text():
     answer = json.loads(howdeep("assess", DEMO, "--json").stdout)
-    assert answer["howdeep_answer"] == 1
+    assert answer["howdeep_answer"] == 2
     documented = set(re.findall(r"`([a-z_0-9]+)`", (ROOT / "docs" / "json.md").read_text()))
     assert set(answer) <= documented
-    line = next(line for line in answer["ladder"] if line["rung"] == answer["recommended"]["rung"])
-    assert f"{100 * line['enough']:.0f} %" in howdeep("assess", DEMO).stdout
+    line = next(line for line in answer["jobs"] if line["job"] == answer["recommended"]["job"])
+    screen = howdeep("assess", DEMO).stdout
+    assert f"{100 * line['enough']:.0f} %" in screen
+    assert screen.splitlines()[1].startswith(HEADINGS[answer["kind"]].upper())
 
 
 @pytest.mark.parametrize("what", ["worn_rings", "refresh", "re_ring", "smoke_pulling"])

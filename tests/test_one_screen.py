@@ -17,10 +17,14 @@ from howdeep.show.words import odds_words
 CASES = sorted(shipped_cases().glob("*.yaml"))
 
 
-def test_every_case_fits_on_one_screen_and_no_line_is_cut(shop, answers):
+@pytest.fixture(scope="module")
+def screens(shop, answers):
+    return {name: answer_lines(shop.knowledge, answer, shop.prices) for name, answer in answers.items()}
+
+
+def test_every_case_fits_on_one_screen_and_no_line_is_cut(shop, screens):
     faults = []
-    for name, answer in answers.items():
-        lines = answer_lines(shop.knowledge, answer, shop.prices)
+    for name, lines in screens.items():
         if len(lines) > LINES or any(len(line) > WIDTH for line in lines):
             faults.append(f"{name}: {len(lines)} lines of {max(map(len, lines))}")
         if any(" ..." in line for line in lines):
@@ -32,11 +36,11 @@ def test_every_case_fits_on_one_screen_and_no_line_is_cut(shop, answers):
     assert faults == []
 
 
-def test_every_screen_says_kind_chance_price_reasons_and_what_comes_next(shop, answers):
+def test_every_screen_says_kind_chance_price_reasons_and_what_comes_next(shop, answers, screens):
     faults = []
     for name, answer in answers.items():
-        told = answer_of(shop.knowledge, answer, shop.prices)
-        text = " ".join(line.strip() for line in answer_lines(shop.knowledge, answer, shop.prices))
+        told = answer_of(shop.knowledge, answer)
+        text = " ".join(line.strip() for line in screens[name])
         wanted = [told.heading.upper(), "NEXT"]
         if answer.decision.then != "can_wait":
             wanted += [told.chance, told.price]
@@ -47,11 +51,11 @@ def test_every_screen_says_kind_chance_price_reasons_and_what_comes_next(shop, a
     assert faults == []
 
 
-def test_a_danger_stands_above_everything_else_on_the_screen(shop, answers):
+def test_a_danger_stands_above_everything_else_on_the_screen(answers, screens):
     dangerous = {name: answer for name, answer in answers.items() if answer.decision.kind == "do_not_run"}
     assert len(dangerous) >= 3
-    for answer in dangerous.values():
-        lines = answer_lines(shop.knowledge, answer, shop.prices)
+    for name in dangerous:
+        lines = screens[name]
         first = next(place for place, line in enumerate(lines) if line.startswith("! "))
         assert lines[first - 1].endswith("DO NOT RUN IT")
         assert "NEXT" in lines[first:]
