@@ -47,7 +47,7 @@ class Laid:
     """Kind of answer once nothing more is checked."""
     job: str
     cured: bool
-    """Whether the recommended work cures the likeliest of the causes."""
+    """Whether the recommended work cures the likeliest of the causes, or one that shows it the most often."""
     said: bool
     """Whether the answer says aloud that what is seen and what was told do not agree."""
 
@@ -115,14 +115,17 @@ def lay(shop: Shop, case: str, job: OpenJob, finding: str, shown: dict[str, Any]
     if len(causes) == 1:
         believed = odds[causes[0]]
     else:
-        believed = 1 - max((item.nothing for item in ready.beliefs.unexplained if item.finding == finding), default=1.0)
+        told_by = ready.signs.already.get(finding, finding)  # an answer that lies inside it may be named in its place
+        believed = 1 - max((item.nothing for item in ready.beliefs.unexplained if item.finding == told_by), default=1.0)
     job_key = decision.job
     if decision.afterwards == "look_inside":  # nothing is promised yet: what follows is the cheapest job that will do
         reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None]
         job_key = min(reaching, key=lambda line: line.expected).job if reaching else decision.job
+    named = knowledge.findings[finding].explained_by
+    itself = {cause for cause in causes if named[cause] == max(named.values(), key=knowledge.settings.words.get)}
     cured = cured_by(knowledge, rules_for(knowledge, job.engine, built), ready.works[job_key])
     return Laid(case, finding, causes, believed, decision.afterwards, job_key,
-                causes[0] in cured or job_key == "replace",
+                bool({causes[0], *itself} & cured) or job_key == "replace",
                 any(misfit.finding == finding for misfit in misfits_of(ready.evidence, ready.beliefs)))
 
 
