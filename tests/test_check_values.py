@@ -139,6 +139,19 @@ def test_screening_drops_no_wanted_check_and_changes_no_figure_of_those_it_keeps
             [outcome.chance for outcome in every[name].outcomes], abs=1e-9)
 
 
+def test_where_the_money_takes_too_long_even_for_wanted_checks_the_ranking_says_so(monkeypatch):
+    for case in map(Tried, range(20)):
+        costs = dict.fromkeys(case.answered, Decimal(0))
+        whole = rank(case.problem, case.offered, case.answered, case.hands, costs, wanted=tuple(case.answered))
+        if any(value.gain for value in whole.checks):
+            break
+    monkeypatch.setattr(module, "VALUE_CELLS", 1)
+    monkeypatch.setattr(module, "MOST_CELLS", 10)
+    short = rank(case.problem, case.offered, case.answered, case.hands, costs, wanted=tuple(case.answered))
+    assert not whole.estimated and short.estimated
+    assert any(value.gain for value in whole.checks) and not any(value.gain for value in short.checks)
+
+
 def test_outcomes_that_say_the_same_share_one_chance_and_one_value(exactly):
     case = Tried(3)
     plain, _ = ranked(case)

@@ -36,6 +36,9 @@ CELLS = 30_000
 """Cells of the tables worked out for the entropy of outcomes: more checks at small widths, fewer at large ones."""
 VALUE_CELLS = 40_000
 """The same for the money that an outcome saves."""
+MOST_CELLS = 2_000_000
+"""Cells beyond which the money is worked out for no further check, wanted or not (about a second): the ranking is then
+marked as estimated, and goes by what a check parts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,7 @@ class Ranking:
     perfect: Decimal = Decimal("0.00")
     """What knowing how the job would end would save: no check is worth more."""
     estimated: bool = False
+    """Whether figures are sampled, or the money that a wanted check saves took too long to be worked out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +94,8 @@ def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, 
         covered = 0.0 if chances is None else min(1.0, float(chances.sum()))
         ranked.append(CheckValue(name, check.title, check.observations, check.minutes, check.risk, check.setup, gain,
                                  costs[name], gain - costs[name], float(parts), outcomes, covered, check.moment))
-    return Ranking(tuple(sorted(ranked, key=_usefulness)), cents(perfect), problem.estimated)
+    estimated = problem.estimated or (perfect > 0 and any(name in answered and name not in saved for name in wanted))
+    return Ranking(tuple(sorted(ranked, key=_usefulness)), cents(perfect), estimated)
 
 
 def _usefulness(check: CheckValue) -> tuple:
@@ -162,16 +167,17 @@ def _entropy(chance: np.ndarray) -> np.ndarray:
 
 def _chosen(evidence: Evidence, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]], cells: int,
             each: int, wanted: Sequence[str]) -> tuple[list[str], list[Answered]]:
-    """Checks from the front of the order whose outcomes fit into so many cells, the wanted ones in any case, and their
-    outcomes without doubles."""
-    budget = max(16, cells // (each << min(evidence.width, 20)))
+    """Checks from the front of the order whose outcomes fit into so many cells, wanted ones while they fit into
+    MOST_CELLS, and their outcomes without doubles."""
+    one = each << min(evidence.width, 20)
+    budget, most = max(16, cells // one), max(cells, MOST_CELLS) // one
     names: list[str] = []
     found: dict[Answered, None] = {}
     used = 0
     for check in order:
         new = [answer for answer in dict.fromkeys(answered[check.check]) if answer.is_news and answer not in found]
         more = sum(1 << min(len(answer.telling), MOST_TELLING) for answer in new)
-        if used + more > budget and names and check.check not in wanted:
+        if used + more > most or (used + more > budget and names and check.check not in wanted):
             break
         used += more
         names.append(check.check)
