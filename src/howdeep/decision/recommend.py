@@ -268,12 +268,24 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = _harmless(knowledge, case)
+    least = _beginning(decision, least)
     begins = shallow and least.enough >= EVEN
     if look and not harmless and not begins and (not shallow or look.expected < least.expected):
         return "look_inside", _opened(decision, least).job, ("Only looking inside parts what is left.",)
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
     return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
+
+
+def _beginning(decision: Decision, least: JobLine) -> JobLine:
+    """Where the cheapest work takes nothing apart and is not likely enough to begin with: the shallowest that takes
+    nothing apart, costs nearly alike and is; else the cheapest itself."""
+    if RUNGS.index(least.rung) > SHALLOW or least.enough >= EVEN or least.expected is None:
+        return least
+    near = least.expected * Decimal(str(1 + ALIKE))
+    likelier = [line for line in decision.jobs if RUNGS.index(line.rung) <= SHALLOW and line.enough >= EVEN
+                and line.expected is not None and line.expected <= near]
+    return min(likelier, key=lambda line: (RUNGS.index(line.rung), line.expected), default=least)
 
 
 def _opened(decision: Decision, least: JobLine) -> JobLine:

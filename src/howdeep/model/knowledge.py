@@ -560,7 +560,7 @@ class Settings:
     """Where the numbers come from."""
     direct_shown: float = 0.995
     """What the highest frequency word means in a direct finding."""
-    direct_mistaken: float = 0.00001
+    direct_mistaken: float = 0.000001
     """Chance that a direct finding on the open engine was mistaken. The lowest frequency word means nothing besides the
     chance of a mistake as the `otherwise` of a direct finding."""
     seen_open: float = 0.1
