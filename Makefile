@@ -18,7 +18,7 @@ demo: $(VENV)/installed  ## The main job on a worked case
 	$(BIN)/howdeep demo
 
 test: $(VENV)/installed-test  ## All tests
-	$(BIN)/python -m pytest
+	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n auto --dist loadfile
 
 bench: $(VENV)/installed-test  ## Speed, both sides in one run
 	$(BIN)/python bench/bench.py

@@ -140,7 +140,7 @@ def test_the_life_of_an_engine_speaks_both_ways_and_in_measure(shipped):
     assert len(shipped.history) >= 20
     shifts = [shift for rule in shipped.history.values() for shift in rule.shifts.values()]
     assert any(shift < 0 for shift in shifts) and any(shift > 0 for shift in shifts)
-    assert all(shift and -10 <= shift <= 10 for shift in shifts)
+    assert all(shift and -20 <= shift <= 20 for shift in shifts)
     for name, rule in shipped.history.items():
         assert rule.shifts and rule.because and rule.source, name
 

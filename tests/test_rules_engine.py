@@ -199,13 +199,14 @@ def test_two_hundred_consultations_leave_nothing_behind():
         rules = rule_set({name: resolve(condition, {}) for name, condition in base.items()}, LIMITS)
         return conclude(rules, {"smoke": "blue", "volts": float(number % 9), "loss": float(number)})
 
+    others = _kept()["answers"]  # of engines that another test still holds
     for number in range(5):
         consult(number)
     before = _kept()
     for number in range(200):
         consult(number)
     assert _kept() == before
-    assert before["answers"] == 0  # an engine waits for the next consultation, but without what it was told
+    assert before["answers"] == others  # an engine waits for the next consultation, but without what it was told
 
 
 def test_rule_sets_that_ask_the_same_of_the_same_facts_share_their_tests():

@@ -15,6 +15,7 @@ from .layers import Edge, svg
 from .words import ADVICE
 
 CHAPTERS = {"causes": "Causes", "findings": "Findings", "observations": "Questions and readings", "checks": "Checks",
+            "first_looks": "First looks",
             "reduced": "Reduced facts", "history": "History rules", "lines": "Lines of evidence",
             "operations": "Operations", "scopes": "Scopes", "holds": "Holds", "contradictions": "Contradictions",
             "parts": "Parts", "machining": "Machine shop", "cautions": "Cautions", "limits": "General limits",
