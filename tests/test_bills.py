@@ -18,6 +18,7 @@ from howdeep.pricing.totals import NO_PRICE, totals_of
 from howdeep.quote.bills import LEFT_OUT, allowed_for, job_of, span_of
 from howdeep.quote.build import build_quote
 from howdeep.quote.drawn import worlds_of
+from howdeep.quote.jobs import is_only, key_for, rung_of
 from howdeep.quote.promise import change_sheet, promise_of
 from howdeep.work.rules import rules_for
 from howdeep.work.select import work_at
@@ -39,53 +40,98 @@ def bare(shop, tmp_path_factory):
 
 
 def believing(shop, answer, odds, rungs=("refresh", "rebuild")):
-    """The same answer with these odds and every other cause ruled out; its work at these scopes."""
+    """The same answer with these odds and every other cause ruled out; its work by these keys of jobs."""
     knowledge, job = shop.knowledge, answer.job
     rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
     told = {belief.cause: odds.get(belief.cause, 0.001) for belief in answer.beliefs}
-    works = {rung: work_at(knowledge, rules, job.engine, answer.facts.values, answer.conclusions.findings, told, rung,
-                           {}, frozenset(job.values)) for rung in rungs}
+    works = {key: work_at(knowledge, rules, job.engine, answer.facts.values, answer.conclusions.findings, told,
+                          rung_of(key), {}, frozenset(job.values), only=is_only(key)) for key in rungs}
     return dataclasses.replace(answer, works=works, called=told, beliefs=tuple(
         dataclasses.replace(belief, posterior=told[belief.cause], hand=told[belief.cause])
         for belief in answer.beliefs))
 
 
-def promised(answer, promise, rung):
-    """The answer with a promise in its job, and a scope recommended."""
+def promised(answer, promise, key):
+    """The answer with a promise in its job, and a job recommended."""
     job = answer.job
     return dataclasses.replace(
         answer, job=dataclasses.replace(job, job=dataclasses.replace(job.job, promises={"first": promise})),
-        decision=dataclasses.replace(answer.decision, rung=rung, job=rung))
+        decision=dataclasses.replace(answer.decision, rung=rung_of(key), job=key))
 
 
-@pytest.mark.parametrize("engine", sorted(ENGINES))
-def test_an_allowance_is_what_the_change_sheet_adds_when_it_is_found(shop, bare, engine, monkeypatch):
-    """For every operation that can be an allowance on this engine, from a shallow and a deep scope."""
+def allowed_and_found(shop, answer, key, sure, cause):
+    """The quote of a job with one more cause allowed for, and the change sheet once that cause is found; None where
+    nothing is allowed for."""
+    knowledge = shop.knowledge
+    before = believing(shop, answer, {**sure, cause: SOME}, (key,))
+    allowed = tuple(allowed_for(knowledge, before, key).values())
+    if not allowed:
+        return None
+    quote = build_quote(knowledge, before, shop.prices, key, two_step=False)
+    deeper = job_of(knowledge, before).grown(key, allowed)
+    promise = promise_of(knowledge, promised(before, {}, key), quote, "2026-03-05")
+    after = promised(believing(shop, answer, {**sure, cause: 1.0}, (deeper,)), promise, deeper)
+    return quote, change_sheet(knowledge, after, shop.prices, "first", lambda *_: ())
+
+
+@pytest.fixture
+def no_spread(monkeypatch):
+    """The spread of the bill is tested by itself, and takes most of the time of a quote."""
     from howdeep.quote import bills
     from howdeep.quote.drawn import Drawn
 
     monkeypatch.setattr(bills, "worlds_of", lambda knowledge, answer, causes: Drawn(
-        np.zeros((1, len(causes)), dtype=bool), np.ones(1)))  # the spread of the bill is tested by itself
+        np.zeros((1, len(causes)), dtype=bool), np.ones(1)))
+
+
+@pytest.mark.usefixtures("no_spread")
+@pytest.mark.parametrize("engine", sorted(ENGINES))
+def test_an_allowance_is_what_the_change_sheet_adds_when_it_is_found(shop, bare, engine):
+    """For every operation that can be an allowance on this engine, from a shallow and a deep scope."""
     knowledge, answer = shop.knowledge, bare[engine]
     rules = rules_for(knowledge, ENGINES[engine], engine_facts(ENGINES[engine]))
     tried, seen = set(), set()
     for cause in sorted(rules.cures):
         for rung in ("outside", "refresh"):
-            before = believing(shop, answer, {cause: SOME}, (rung,))
-            allowed = tuple(allowed_for(knowledge, before, rung).values())
+            allowed = tuple(allowed_for(knowledge, believing(shop, answer, {cause: SOME}, (rung,)), rung).values())
             if not allowed or (rung, allowed) in seen:
                 continue  # one cause for each operation and scope
             seen.add((rung, allowed))
-            quote = build_quote(knowledge, before, shop.prices, rung, two_step=False)
+            quote, sheet = allowed_and_found(shop, answer, rung, {}, cause)
             (allowance,) = quote.allowances
-            deeper = job_of(knowledge, before).grown(rung, allowed)
-            promise = promise_of(knowledge, promised(before, {}, rung), quote, "2026-03-05")
-            after = promised(believing(shop, answer, {cause: 1.0}, (deeper,)), promise, deeper)
-            sheet = change_sheet(knowledge, after, shop.prices, "first", lambda *_: ())
             assert allowance.amount == sheet.total_after - sheet.total_before > 0, (cause, rung)
             assert sheet.used == (allowance.title,), (cause, rung)
             tried.add(allowance.operation)
     assert len(tried) > 30
+
+
+@pytest.mark.usefixtures("no_spread")
+@pytest.mark.parametrize("engine", sorted(ENGINES))
+def test_an_allowance_of_a_targeted_job_is_what_the_change_sheet_adds_when_it_is_found(shop, bare, engine):
+    """The same for only what cures one cause, at three depths: what is found is cured by a targeted job too."""
+    knowledge, answer = shop.knowledge, bare[engine]
+    rules = rules_for(knowledge, ENGINES[engine], engine_facts(ENGINES[engine]))
+    tried, grew, seen = set(), 0, set()
+    for rung in ("outside", "top_end", "refresh"):
+        begun_with = min(name for name, cures in rules.cures.items() if cures and rules.rungs[cures[0]] == rung)
+        key, sure = key_for(rung, only=True), {begun_with: 1.0}
+        for cause in sorted(set(rules.cures) - set(sure)):
+            allowed = tuple(allowed_for(knowledge, believing(shop, answer, {**sure, cause: SOME}, (key,)),
+                                        key).values())
+            if not allowed or (rung, allowed) in seen:
+                continue
+            seen.add((rung, allowed))
+            quote, sheet = allowed_and_found(shop, answer, key, sure, cause)
+            assert quote.lines, (rung, sure)
+            if not quote.allowances:  # what takes its place is in the job already
+                assert sheet.total_after == sheet.total_before, (cause, key)
+                continue
+            (allowance,) = quote.allowances
+            assert allowance.amount == sheet.total_after - sheet.total_before > 0, (cause, key)
+            assert sheet.used == (allowance.title,), (cause, key)
+            tried.add((rung, allowance.operation))
+            grew += sheet.rung_after != sheet.rung_before
+    assert len(tried) > 60 and grew > 10, (len(tried), grew)
 
 
 def test_an_allowance_holds_all_that_its_operation_brings(shop, bare):
