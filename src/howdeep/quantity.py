@@ -6,11 +6,10 @@ general library alone takes a third of that. Every factor is held against pint a
 
 from __future__ import annotations
 
+import difflib
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-
-from .errors import nearest
 
 # dimension -> unit -> (factor, offset): value in the dimension's base unit = value * factor + offset
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
@@ -57,6 +56,19 @@ _FRACTION = re.compile(r"\s*([-+]?)(?:(\d+)[ -])?(\d+)/([1-9]\d*)(?![\d/.])\s*(\
 _TYPED = re.compile(r"\s*([-+]?(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(\D.*?)?\s*\Z", re.DOTALL)
 
 DIMENSION = {unit: dimension for dimension, units in UNITS.items() for unit in units}
+
+
+def unit_hint(spelled: str, dimension: str = "") -> str:
+    """The nearest right spelling of a unit, of one dimension where it is given; else the units that can be written."""
+    known = {**{unit.lower(): unit for unit in DIMENSION if unit}, **_SPELLINGS}
+    names = sorted(name for name, unit in known.items() if dimension in ("", DIMENSION[unit]))
+    close = difflib.get_close_matches(str(spelled).lower(), names, n=3, cutoff=0.6)
+    units = dict.fromkeys(known[name] for name in close)
+    if units:
+        return f"did you mean {' or '.join(units)}?"
+    if dimension:
+        return f"use {', '.join(UNITS[dimension])}" if dimension != "count" else "a number alone"
+    return f"known: {', '.join(unit for unit in DIMENSION if unit)}"
 
 
 class QuantityError(ValueError):
@@ -125,9 +137,12 @@ def parse(text: str | int | float, *, unit: str, bare: bool = False) -> Quantity
         raise QuantityError(f"'{text}' has no unit; write for example '{text} {unit}'")
     known = _SPELLINGS.get(spelled.lower()) or (spelled if spelled in DIMENSION else None)
     if known is None:
-        hint = nearest(spelled, [u for u in UNITS[wanted] if u])
-        raise QuantityError(f"'{spelled}' is not a unit known here" + (f"; {hint}" if hint else
-                            f"; use {', '.join(UNITS[wanted])}"))
+        raise QuantityError(f"'{_short(spelled)}' in '{_short(text)}' is not a unit known here; "
+                            f"{unit_hint(spelled, wanted)}")
     if DIMENSION[known] != wanted:
-        raise QuantityError(f"'{text}' is a {DIMENSION[known]}; a {wanted} is wanted, e.g. '12 {unit}'")
+        raise QuantityError(f"'{_short(text)}' is a {DIMENSION[known]}; a {wanted} is wanted, e.g. '12 {unit}'")
     return Quantity(number, known)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -33,7 +33,12 @@ def value_of(observation: Observation, plain: Any, count: int, report: Report) -
         if len(plain) != count:
             report((), f"{len(plain)} values are listed, but this engine has {count} for '{observation.title}'", "")
             return None
-        plain = {index + 1: item for index, item in enumerate(plain)}
+        plain, told = {index + 1: item for index, item in enumerate(plain)}, report
+
+        def report(path: tuple, message: str, hint: str) -> None:
+            """A fault of the first of a list stands at its place 0."""
+            told((path[0] - 1, *path[1:]), message, hint)
+
     if not isinstance(plain, dict):
         report((), f"'{plain}' is one value; this is taken for each {what}",
                f"write 1: ..., 2: ... up to {count}, or all: ...")
@@ -70,12 +75,14 @@ def _item(observation: Observation, plain: Any, path: tuple, report: Report) -> 
         if cells is None:
             rows.append((None,) * wanted)
             continue
+        places = [(*path, name, index) for index in range(len(cells))] if isinstance(cells, list) else [(*path, name)]
         cells = cells if isinstance(cells, list) else [cells]
         if len(cells) != wanted:
             report((*path, name), f"{len(cells)} values are listed; {wanted} are wanted "
                    f"({', '.join(observation.columns)})", "")
             continue
-        rows.append(tuple(_single(observation, cell, (*path, name), report) for cell in cells))
+        rows.append(tuple(_single(observation, cell, where, report)
+                          for cell, where in zip(cells, places, strict=True)))
     return tuple(rows) if len(rows) == len(observation.rows) else None
 
 

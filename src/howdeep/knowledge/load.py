@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, read
 from ..model import knowledge as shapes_of
 from ..model.knowledge import Knowledge
-from . import names
+from . import limits, names
 from .shapes import typed
 
 KINDS: dict[str, type] = {
@@ -70,6 +71,7 @@ def load(folders: Sequence[Path]) -> Knowledge:
     faults: list[Fault] = []
     entries: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
     documents: dict[str, tuple[Document, tuple]] = {}
+    first_limits: dict[str, shapes_of.Limit] = {}
     settings, version, replaced, all_files = None, "", [], []
     for layer, folder in enumerate(folders):
         own: dict[str, str] = {}
@@ -108,6 +110,8 @@ def load(folders: Sequence[Path]) -> Knowledge:
                 documents[key] = (document, (name,))
                 if value is not None:
                     entries[kind][name] = value
+                    if kind == "limits":
+                        first_limits.setdefault(name, value)
                 else:
                     entries[kind].setdefault(name, None)
     if settings is None and not faults:
@@ -125,6 +129,7 @@ def load(folders: Sequence[Path]) -> Knowledge:
         replaced=tuple(sorted(replaced)),
     )
     faults = names.check(knowledge, documents)
-    if faults:
-        raise HowdeepError(faults)
-    return knowledge
+    in_use, more = limits.compared(knowledge, documents, first_limits)
+    if faults or more:
+        raise HowdeepError([*faults, *more])
+    return replace(knowledge, limits=in_use)

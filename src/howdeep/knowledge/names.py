@@ -189,7 +189,7 @@ def _items(given: Any) -> Iterable[tuple[Any, str]]:
 
 
 def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
-    from ..quantity import DIMENSION
+    from ..quantity import DIMENSION, unit_hint
 
     for name, item in knowledge.observations.items():
         key = f"observations/{name}"
@@ -202,7 +202,7 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
         if item.kind == "number" and (item.answers or item.range is None):
             report(key, (), "a number has a unit and a range, and no answers", "")
         if item.unit and item.unit not in DIMENSION:
-            report(key, ("unit",), f"'{item.unit}' is not a unit known here", nearest(item.unit, DIMENSION))
+            report(key, ("unit",), f"'{item.unit}' is not a unit known here", unit_hint(item.unit))
         for answer, others in item.implies.items():
             if answer not in item.answers:
                 report(key, ("implies", answer), f"'{answer}' is not one of the answers", nearest(answer, item.answers))
@@ -217,6 +217,9 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
     for kind in ("observations", "reduced"):
         for name, item in getattr(knowledge, kind).items():
             _sound_and_named(f"{kind}/{name}", item, report)
+    for name, item in knowledge.reduced.items():
+        if item.unit not in DIMENSION:
+            report(f"reduced/{name}", ("unit",), f"'{item.unit}' is not a unit known here", unit_hint(item.unit))
     facts = fact_shapes(knowledge)
     for name, item in knowledge.checks.items():
         for outcome_name, outcome in item.outcomes.items():

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import read
 from ..model.plausible import Plausible
+from ..quantity import DIMENSION, unit_hint
 from .shapes import typed
+from .sheet_guard import PLAIN, unit_of
 from .where import shipped_rules
 
 FILE = "plausible.yaml"
@@ -39,6 +41,23 @@ def _entries(path: Path, _content: bytes) -> Mapping[str, Plausible]:
     for name, entry in entries.items():
         if entry is not None and None not in (entry.least, entry.most) and entry.least > entry.most:
             faults.append(document.fault((name, "least"), f"{entry.least:g} is above the most ({entry.most:g})"))
+        if entry is not None:
+            faults += [document.fault((name, "unit"), message, hint) for message, hint in _unit_faults(entry)]
     if faults:
         raise HowdeepError(faults)
     return entries
+
+
+def _unit_faults(entry: Plausible) -> Iterator[tuple[str, str]]:
+    """(message, hint) of a unit that is not known, or is no unit of one of the figures; a ratio has none."""
+    if entry.unit not in DIMENSION:
+        yield f"'{entry.unit}' is not a unit known here", unit_hint(entry.unit)
+    elif entry.unit:
+        paths = [(base + path if path.startswith(".") else path).split(".")
+                 for base in entry.each or ("",) for path in entry.figures]
+        for unit in sorted({"" if path[0] in PLAIN or path[-1] == "count" else unit_of(path[0]) for path in paths}):
+            if not unit:
+                yield f"'{entry.unit}': a figure it guards is a number without a unit", "leave the unit out"
+            elif DIMENSION[unit] != DIMENSION[entry.unit]:
+                yield (f"'{entry.unit}' is a {DIMENSION[entry.unit]}, and a figure it guards is a {DIMENSION[unit]}",
+                       f"write it in {unit}")

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import functools
+import re
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
+from .. import quantity
 from ..errors import MOST_FAULTS, Fault, nearest
 from ..files.strict_yaml import Document
 from . import condition_text
 
+_NUMBERS = ("float_parsing", "float_type", "int_parsing", "int_type", "int_from_float")
 CONDITION_KEYS = ("when", "applies", "follows", "needs", "valid_when")
 
 
@@ -82,7 +85,20 @@ def _fault(document: Document, path: tuple, item: Any, shape: type) -> Fault:
         expected = item["ctx"]["expected"].replace("'", "")
         options = [word.strip() for word in expected.replace(" or ", ", ").split(",")]
         return document.fault(where, f"'{value}' is not one of {expected}", nearest(str(value), options))
-    return document.fault(where, f"'{value}': {item['msg'][0].lower()}{item['msg'][1:]}")
+    hint = _number_alone(str(value), hours="hours" in where) if kind in _NUMBERS else ""
+    return document.fault(where, f"'{value}': {item['msg'][0].lower()}{item['msg'][1:]}", hint)
+
+
+def _number_alone(text: str, *, hours: bool) -> str:
+    """What to write where a number was written with a unit, a comma or words."""
+    if hours:
+        try:
+            return f"write {quantity.parse(text, unit='h').to('h'):g}, the number of hours alone"
+        except quantity.QuantityError as error:
+            return f"{error}; a number of hours alone" if re.search("[0-9] *[a-zA-Z]", text) else (
+                "a number of hours alone, such as 1.5")
+    number = re.match(r"\s*[-+]?\d+(?:[.,]\d+)?(?![\d,.])", text)
+    return f"write {number[0].strip().replace(',', '.')}, a number alone" if number else "a number alone, such as 1.5"
 
 
 def _fields_at(shape: type, loc: tuple) -> list[str]:

@@ -49,6 +49,8 @@ _UNITS = {
 }
 NO_FIGURES = ("name", "note", "lash_state", "ignition_timing", "source", "sure", "build", "firing_order", "fluids")
 MONEY = ("value_running", "replacement")
+PLAIN = ("hours", "compression_ratio", "rings_per_piston", *MONEY)
+"""Fields whose figures are numbers without a unit."""
 
 
 def unit_of(name: str) -> str:

@@ -15,8 +15,9 @@ from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from .money import MoneyError, read_money, read_percent
 
-_MONEY = ("labour_rate", "comeback_charge", "growth_charge", "reopening", "replacement", "teardown_inspection")
-_PERCENT = ("supplies_percent", "tax_percent", "deposit_percent")
+_MONEY = ("labour_rate", "comeback_charge", "growth_charge", "reopening", "replacement", "teardown_inspection",
+          "wait_up_to")
+_PERCENT = ("supplies_percent", "tax_percent", "deposit_percent", "look_credit_percent")
 _MOST_HOURS = 400.0
 _FACTORS = (1.0, 3.0)
 
@@ -79,6 +80,11 @@ def _read(path: str | Path, knowledge: Knowledge, sheets: list[str] | None) -> P
     if not _FACTORS[0] <= factor <= _FACTORS[1]:
         faults.append(document.fault(("growth_factor",), f"'{prices.growth_factor}' is not a factor from 1 to 3",
                                      "1.10 means that work added at teardown costs a tenth more"))
+    for field in ("promise_floor", "firm_floor"):
+        chance = getattr(prices, field)
+        if not 0 <= chance <= 1:
+            faults.append(document.fault((field,), f"'{chance:g}' is not a chance from 0 to 1",
+                                         f"write {chance / 100:g} for {chance:g} percent" if 1 < chance <= 100 else ""))
     for operation, hours in prices.hours.items():
         if not 0 < hours <= _MOST_HOURS:
             faults.append(document.fault(("hours", operation), f"'{hours:g}' hours is not more than 0 and at most 400"))
@@ -95,7 +101,7 @@ def _prices(prices: PriceList) -> Iterator[tuple[tuple, str]]:
         text = getattr(prices, field)
         if text or field in ("labour_rate", "comeback_charge"):
             yield (field,), text
-    for field in ("parts", "machine", "risk"):
+    for field in ("parts", "machine", "risk", "look_inside"):
         for name, text in getattr(prices, field).items():
             yield (field, name), text
     for engine, parts in prices.engine_parts.items():

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from ..model.engine import Engine, Fit
 from ..model.knowledge import Limit
-from ..quantity import Quantity, QuantityError, parse
+from ..quantity import Quantity, parse
 
 SHEET = "engine sheet"
 
@@ -71,11 +71,7 @@ class Limits:
         limit = self.by_id.get(name)
         if limit is None or times is None:
             return None
-        try:
-            value = Quantity(limit.value, limit.unit).to(unit)
-        except QuantityError:
-            return None
-        return Figure(value * times, unit, f"general limit {name}")
+        return Figure(Quantity(limit.value, limit.unit).to(unit) * times, unit, f"general limit {name}")
 
 
 def first(*figures: Figure | None) -> Figure | None:
