@@ -271,7 +271,7 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     least = _beginning(decision, least)
     begins = shallow and least.enough >= EVEN
     if look and not harmless and not begins and (not shallow or look.expected < least.expected):
-        return "look_inside", _opened(decision, least).job, ("Only looking inside parts what is left.",)
+        return "look_inside", _opened(problem, decision, least).job, ("Only looking inside parts what is left.",)
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
     return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
@@ -288,16 +288,17 @@ def _beginning(decision: Decision, least: JobLine) -> JobLine:
     return min(likelier, key=lambda line: (RUNGS.index(line.rung), line.expected), default=least)
 
 
-def _opened(decision: Decision, least: JobLine) -> JobLine:
-    """The job that likely follows a look inside: of those that open the engine the cheapest in the end, the shallowest
-    of those that cost alike."""
-    opening = [line for line in decision.jobs if RUNGS.index("top_end") <= RUNGS.index(line.rung) < len(RUNGS) - 1
-               and line.enough >= HOPEFUL and line.expected is not None]
-    if not opening or RUNGS.index(least.rung) >= RUNGS.index("top_end"):
+def _opened(problem: Problem, decision: Decision, least: JobLine) -> JobLine:
+    """The job that likely follows a look inside: the cheapest of all in the end where it opens the engine; else of those
+    of the depth that the trouble most likely needs once it is opened at all the cheapest that has some hope."""
+    if RUNGS.index(least.rung) >= RUNGS.index("top_end"):
         return least
-    near = min(line.expected for line in opening) * Decimal(str(1 + ALIKE))
-    return min((line for line in opening if line.expected <= near),
-               key=lambda line: (RUNGS.index(line.rung), line.expected))
+    opening = range(RUNGS.index("top_end"), RUNGS.index("replace"))
+    needed = problem.chances.sum(axis=0)[opening.start + 1: opening.stop + 1]
+    rung = RUNGS[opening[int(needed.argmax())]]
+    hopeful = [line for line in decision.jobs if line.rung == rung and line.enough >= HOPEFUL
+               and line.expected is not None]
+    return min(hopeful, key=lambda line: (line.expected, line.whole), default=least)
 
 
 def _depth_is_seen(problem: Problem, case: Case) -> bool:
