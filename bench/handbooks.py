@@ -4,7 +4,8 @@
 
 Each entry of cases/handbooks is laid on an engine sheet and asked in two series: *bare*, the complaint and the sign
 alone, and *full*, with every other question of the counter answered "nothing wrong". The first check is asked before
-the printed tests were made, and only where the work prints tests that are made before opening.
+the printed tests were made, and only where the work prints tests that are made before opening and something is noticed
+without them.
 
 Shares are printed over the entries that can be held against the rule base (everything they say can be said, and a
 printed cause is known), and over all, where what cannot be said or is not known counts as missed. --keep writes the
@@ -49,6 +50,8 @@ class Told:
     """Operations recommended, without allowances."""
     check: tuple[str, tuple[str, ...]] | None
     """(check, its observations) of the first check of the bench; None where none is offered or asked for."""
+    noticed: bool
+    """Whether anything was noticed at all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +77,7 @@ def ask(shop: Shop, job: OpenJob, *, checks: bool) -> Told:
     best = next((item for item in answer.checks if item.moment == "test"), None)
     return Told(tuple((item.cause, item.hand) for item in answer.beliefs), answer.decision.job,
                 frozenset(item.operation for item in work.items if not item.if_found),
-                (best.check, best.observations) if best is not None else None)
+                (best.check, best.observations) if best is not None else None, bool(answer.counted.present))
 
 
 def score(shop: Shop, entry: Entry, series: str) -> Score:
@@ -89,9 +92,11 @@ def score(shop: Shop, entry: Entry, series: str) -> Score:
     check, name = None, ""
     if tests:
         observations = {item for test in tests for item in observations_of(base, test)}
-        best = ask(shop, without(base, job, observations), checks=True).check
+        asked = ask(shop, without(base, job, observations), checks=True)
+        best = asked.check
         name = best[0] if best else ""
-        check = best is not None and (best[0] in tests or bool(observations & set(best[1])))
+        if asked.noticed:
+            check = best is not None and (best[0] in tests or bool(observations & set(best[1])))
     return Score(entry.name, series, bool(known) and not printed.unsayable, order[0] in known,
                  bool(known & set(order[:3])), bool(remedies & told.work) if remedies else None, check, told, name)
 

@@ -40,6 +40,9 @@ from .work.calls import as_called, costs_alone
 from .work.rules import WorkRules, rules_for
 from .work.select import with_displaced, work_at
 
+OVERTAKES = 30.0
+"""Minutes of labour that a check must save before it overtakes what the trade looks at first: less is within what the
+odds, judgement as they are, can tell apart (judgement)."""
 SHOWN = 3
 """Checks of which it is worked out where each outcome leads."""
 
@@ -267,7 +270,8 @@ def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappi
         hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""))
         for check in ranking.checks]
     place = {name: number for number, name in enumerate(looks)}
-    marked.sort(key=lambda check: (check.net <= 0, place.get(check.check, len(looks)) if check.net <= 0 else 0))
+    much = read_money(prices.labour_rate, prices.currency) * Decimal(OVERTAKES) / 60 if prices else Decimal(0)
+    marked.sort(key=lambda check: (check.net <= much, place.get(check.check, len(looks)) if check.net <= much else 0))
     return dataclasses.replace(ranking, checks=_without_doubles(marked))
 
 

@@ -9,7 +9,7 @@ from decimal import Decimal
 import numpy as np
 
 from ..beliefs.misfits import is_direct
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.prices import PriceList
 from ..model.results import Belief, CheckValue, CostLine, Danger, Decision, HoldState, JobLine, Kind, Look, Unexplained
 from ..model.truth import Truth
@@ -198,7 +198,7 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     once the checks are made (as things stand) in `afterwards`.
     """
     afterwards, job, because = _without_checks(knowledge, problem, decision, case)
-    then, why = _checks_first(decision, case, checks, afterwards, job)
+    then, why = _checks_first(problem, decision, case, checks, afterwards, job)
     if then is not None:
         because = (why, *because)
     kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
@@ -209,7 +209,7 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
                    because=because, look=look.rung if look else None, worth=worth, beyond=beyond)
 
 
-def _checks_first(decision: Decision, case: Case, checks: Sequence[CheckValue], afterwards: Kind,
+def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequence[CheckValue], afterwards: Kind,
                   job: str) -> tuple[Kind | None, str]:
     """Whether checks come before what the odds call for, and why."""
     rung = decision.line(job).rung
@@ -222,6 +222,8 @@ def _checks_first(decision: Decision, case: Case, checks: Sequence[CheckValue], 
         return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
     if afterwards == "promise":
         return ("check_first", "What a check would show may change the job.") if gain > 0 else (None, "")
+    if afterwards == "begin_with" and _is_certain(problem, case, rung):
+        return None, ""
     least = PARTS_MUCH if afterwards == "begin_with" else PARTS_ENOUGH
     if any(check.net > 0 or check.parts >= least for check in checks):
         return "check_first", "What parts the suspects comes before any promise."
@@ -277,6 +279,14 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
 
 
+def _is_certain(problem: Problem, case: Case, rung: Rung) -> bool:
+    """Whether something cheap that the job cures is as good as certain: it is put right before anything else is tried,
+    for a flat battery or a locked cylinder spoils the tests that come after it."""
+    cheap = {cause for cause, level in zip(problem.evidence.network.causes, problem.need.tolist(), strict=True)
+             if level <= min(SHALLOW, RUNGS.index(rung))}
+    return any(belief.cause in cheap and belief.hand >= AS_GOOD_AS_CERTAIN for belief in case.beliefs)
+
+
 def _beginning(decision: Decision, least: JobLine) -> JobLine:
     """Where the cheapest work takes nothing apart and is not likely enough to begin with: the shallowest that takes
     nothing apart, costs nearly alike and is; else the cheapest itself."""
@@ -289,8 +299,8 @@ def _beginning(decision: Decision, least: JobLine) -> JobLine:
 
 
 def _opened(problem: Problem, decision: Decision, least: JobLine) -> JobLine:
-    """The job that likely follows a look inside: the cheapest of all in the end where it opens the engine; else of those
-    of the depth that the trouble most likely needs once it is opened at all the cheapest that has some hope."""
+    """The job that likely follows a look inside: the cheapest of all in the end where it opens the engine; else, of
+    those of the depth that the trouble most likely needs once it is opened at all, the cheapest with some hope."""
     if RUNGS.index(least.rung) >= RUNGS.index("top_end"):
         return least
     opening = range(RUNGS.index("top_end"), RUNGS.index("replace"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -41,6 +42,8 @@ NEXT = 3
 TURNS_UP = 3
 SAID = 1 / 3
 """That nothing on the list explains a sign is said from this chance on."""
+NEAR_THE_COMPLAINT = 0.08
+"""What work outside may turn up is named from this chance of having a hand in what was noticed."""
 SOME_HOPE = 0.3
 """A job less likely to be enough is not named among what may still come."""
 
@@ -94,8 +97,18 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
         reasons_of(knowledge, answer, SUSPECTS), tuple(unexplained_sentences(knowledge, answer)),
         misfit_sentences(knowledge, answer), tuple(next_steps(knowledge, answer)),
         tuple(turn_up_text(knowledge, item, decision.currency)
-              for item in (turning_up(knowledge, answer, prices)[:TURNS_UP] if works else ())),
+              for item in (_worth_naming(knowledge, answer, turning_up(knowledge, answer, prices))[:TURNS_UP]
+                           if works else ())),
         tuple(stages(knowledge, answer)), owner_sentence(answer) if works else "")
+
+
+def _worth_naming(knowledge: Knowledge, answer: Assessment, items: Sequence[TurningUp]) -> list[TurningUp]:
+    """What may turn up, without what has nothing to do with the complaint and would not be seen by work outside."""
+    if RUNGS.index(answer.decision.rung) >= RUNGS.index("top_end"):
+        return list(items)
+    near = {name for belief in answer.beliefs if belief.hand >= NEAR_THE_COMPLAINT
+            for name in knowledge.causes[belief.cause].cured_by}
+    return [item for item in items if item.operation in near]
 
 
 def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
