@@ -58,7 +58,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
                  "first_looks", "cautions"):
         for name, entry in getattr(knowledge, kind).items():
             for field, path, condition in conditions_of(entry):
-                only_engine = field == "applies" or path[0] in ("rung", "seen_at")
+                only_engine = field == "applies" or path[0] in ("rung", "seen_at", "hours_by")
                 known = {n: s for n, s in facts.items() if n.startswith("engine.")} if only_engine else (
                     facts | work_facts if kind == "operations" else facts)
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
@@ -81,6 +81,8 @@ def conditions_of(entry: Any) -> Iterable[tuple[str, tuple, Condition]]:
         for index, step in enumerate(getattr(entry, field, ())):
             if step.when is not None:
                 yield "when", (field, index, "when"), step.when
+    for index, step in enumerate(getattr(entry, "hours_by", ())):
+        yield "when", ("hours_by", index, "when"), step.when
 
 
 def _condition(knowledge: Knowledge, key: str, path: tuple, condition: Condition, facts: dict[str, FactShape],

@@ -323,6 +323,18 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class HoursStep:
+    """Hours that hold on engines built in a certain way."""
+
+    __pydantic_config__ = CONFIG
+
+    hours: float
+    """Hours, counted as the operation's own."""
+    when: When
+    """How the engine must be built (engine.* facts only)."""
+
+
+@dataclass(frozen=True, slots=True)
 class Operation:
     """One piece of work."""
 
@@ -344,6 +356,8 @@ class Operation:
     """Where this comes from."""
     per: Literal["engine", "cylinder", "valve", "rod", "main"] = "engine"
     """What the hours are counted for."""
+    hours_by: tuple[HoursStep, ...] = ()
+    """Hours in place of the general ones where access is easier or harder: the first step whose condition holds."""
     applies: When | None = None
     """Kinds of engine it can be done on (engine.* facts only)."""
     when: When | None = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..model.knowledge import Rung, Step
+from ..model.knowledge import Operation, Rung, Step
 from ..model.truth import Truth
 from .condition import evaluate
 
@@ -25,3 +25,11 @@ def rung_on(steps: tuple[Step, ...], engine_facts: Mapping[str, Any]) -> Rung | 
         if step.when is None or evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT:
             return step.rung
     return None
+
+
+def hours_on(operation: Operation, engine_facts: Mapping[str, Any]) -> float:
+    """Hours of an operation on an engine with these engine.* facts, counted as the operation counts them."""
+    for step in operation.hours_by:
+        if evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT:
+            return step.hours
+    return operation.hours

@@ -271,6 +271,8 @@ def _conditions(knowledge: Knowledge, entry: Any) -> Iterator[tuple[str, tuple[C
             if step.when is not None:
                 rung = knowledge.scopes[step.rung].title.lower() if step.rung in knowledge.scopes else step.rung
                 yield f"{CONDITION_LABELS[field]}: {rung}, where", tuple(clauses(knowledge, step.when))
+    for step in getattr(entry, "hours_by", ()):
+        yield f"{step.hours:g} hours, where", tuple(clauses(knowledge, step.when))
     for field in ("when", "applies", "follows", "needs", "valid_when"):
         condition = getattr(entry, field, None)
         if condition is not None:

@@ -121,7 +121,7 @@ class NeedlessStep(Check):
     code, severity = "needless-step", "error"
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
-        for field in ("rung", "seen_at"):
+        for field in ("rung", "seen_at", "hours_by"):
             steps = getattr(entry, field, ())
             for index, step in enumerate(steps):
                 earlier = steps[:index]
@@ -136,8 +136,13 @@ class NeedlessStep(Check):
                         taken = taken | (space.truth(other.when) == PRESENT)
                     dead = not space.any((space.truth(step.when) == PRESENT) & ~taken)
                 if dead:
-                    yield Complaint(f"{kind}/{name}", f"step {index + 1} of {field} ({step.rung}) is never reached: an "
-                                    "earlier step always holds", "put the special case first", (field, index))
+                    yield Complaint(f"{kind}/{name}", f"step {index + 1} of {field} ({_told(step)}) is never reached: "
+                                    "an earlier step always holds", "put the special case first", (field, index))
+
+
+def _told(step: Any) -> str:
+    """What a step is for, in a word."""
+    return step.rung if hasattr(step, "rung") else f"{step.hours:g} hours"
 
 
 class NeedlessLink(Check):

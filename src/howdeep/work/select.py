@@ -13,7 +13,7 @@ from ..model.results import PartLine, Work, WorkItem
 from ..model.truth import Truth
 from ..pricing.quantities import quantity_of
 from ..reasoning.condition import KLEENE, Kleene
-from ..reasoning.construction import applies
+from ..reasoning.construction import applies, hours_on
 from .rules import WorkRules
 
 ALLOWANCE_FROM = 0.04
@@ -140,10 +140,11 @@ def _item(knowledge: Knowledge, engine: Engine, name: str, because: tuple[str, .
 
 
 def hours_of(operation: Operation, name: str, engine: Engine) -> float:
-    """Hours of an operation on this engine: the sheet's, else the rule base's times what they are counted for."""
+    """Hours of an operation on this engine: the sheet's, else the rule base's for engines built so, times what they are
+    counted for."""
     if name in engine.hours:
         return engine.hours[name]
-    return operation.hours * quantity_of(f"each {operation.per}", engine)
+    return hours_on(operation, engine_facts(engine)) * quantity_of(f"each {operation.per}", engine)
 
 
 def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float], rung: Rung,
