@@ -20,7 +20,7 @@ def built(name, **how):
     # TM 5-3895-360-13, p. B-3 (small machine): engine replace 3.0; TM 5-4110-234-14, p. C-7 (small petrol): 4.0
     ("remove_refit_engine", "pell-1", {}, 3.0, 4.0),
     ("remove_refit_engine", "pell-2", {"frame": "in_frame"}, 3.0, 4.0),
-    # TM 5-3895-373-20, p. B-3 (four-cylinder diesel, buried in its machine): engine replace 19.7; a boat is judged alike
+    # TM 5-3895-373-20, p. B-3 (four-cylinder diesel, buried in its machine): engine replace 19.7; so a boat
     ("remove_refit_engine", "dunmore-d4", {}, 15.0, 20.0),
     # engine out and in, car: 5 to 10 hours, from memory of the trade
     ("remove_refit_engine", "skerry-6", {}, 5.0, 10.0),
