@@ -25,9 +25,9 @@ LEVELS = (
     ("changes",),
     ("session", "explain", "case_figures", "casebook"),
     ("cases",),
-    ("interview", "record", "rulecheck"),
+    ("interview", "record", "rulecheck", "sheets"),
     ("show",),
-    ("web", "terminal"),
+    ("web", "terminal", "terminal_sheet"),
     ("cli",),
     ("__main__",),
 )

@@ -54,10 +54,10 @@ class _Sitting:
 
 def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
     """Ask for the engine and the customer, and write a new job."""
-    sheets = sheet_ids(shop.folders)
+    sheets = sheet_ids(shop.folders, path.parent)
     console.print("A new job. Which engine?")
     for index, name in enumerate(sheets, 1):
-        console.print(f"  {index}  {name}: {load_engine(_sheet(shop, name)).name}")
+        console.print(f"  {index}  {name}: {load_engine(_sheet(shop, name, path.parent)).name}")
     while True:
         typed = ask("Engine (number or name): ").strip()
         if typed in sheets:
@@ -89,10 +89,10 @@ def _altitude(console: Console, ask: Ask) -> str:
         return typed
 
 
-def _sheet(shop: Shop, name: str) -> Path:
+def _sheet(shop: Shop, name: str, beside: Path) -> Path:
     from .knowledge.engines import find
 
-    return find(name, shop.folders)
+    return find(name, shop.folders, beside)
 
 
 def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:

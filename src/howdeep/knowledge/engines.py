@@ -24,8 +24,13 @@ _UNITS = {
 _NOT_QUANTITIES = {"name", "note", "lash_state", "ignition_timing", "value_running", "replacement"}
 
 
+SHEETS = "engines"
+"""Folder that holds engine sheets, in a rule folder and beside the jobs."""
+
+
 def find(name: str, folders: Sequence[Path], beside: Path | None = None) -> Path:
-    """The file of an engine sheet: a path beside the job if `name` ends in .yaml, else by id in the rule folders."""
+    """The file of an engine sheet: a path beside the job if `name` ends in .yaml, else by id: in `engines` beside the
+    job, in the shop's rule folder, among the shipped ones."""
     if name.endswith(".yaml"):
         if beside is None:
             raise HowdeepError(Fault("", 0, 0, f"the engine sheet '{name}' has no folder to be looked for in"))
@@ -36,12 +41,12 @@ def find(name: str, folders: Sequence[Path], beside: Path | None = None) -> Path
         if not path.is_relative_to(beside.resolve()):
             raise HowdeepError(Fault("", 0, 0, f"the engine sheet '{name}' must stand beside the job"))
         return path
-    for folder in reversed(folders):
-        path = Path(folder) / "engines" / f"{name}.yaml"
+    for folder in reversed([*folders, *_beside(beside)]):
+        path = Path(folder) / SHEETS / f"{name}.yaml"
         with contextlib.suppress(OSError, ValueError):  # a name that no file can have
-            if path.is_file() and path.parent == Path(folder) / "engines":
+            if path.is_file() and path.parent == Path(folder) / SHEETS:
                 return path
-    known = sheet_ids(folders)
+    known = sheet_ids(folders, beside)
     raise HowdeepError(Fault("", 0, 0, f"there is no engine sheet '{_short(name)}'", nearest(name, known)
                              or f"known: {', '.join(known)}"))
 
@@ -50,9 +55,15 @@ def _short(name: str) -> str:
     return name if len(name) <= 80 else f"{name[:77]}..."
 
 
-def sheet_ids(folders: Sequence[Path]) -> list[str]:
-    """Ids of every engine sheet in the rule folders."""
-    return sorted({path.stem for folder in folders for path in (Path(folder) / "engines").glob("*.yaml")})
+def sheet_ids(folders: Sequence[Path], beside: Path | None = None) -> list[str]:
+    """Ids of every engine sheet in the rule folders, and in `engines` beside the jobs."""
+    places = (*folders, *_beside(beside))
+    return sorted({path.stem for folder in places for path in (Path(folder) / SHEETS).glob("*.yaml")
+                   if not path.name.startswith(".")})
+
+
+def _beside(beside: Path | None) -> tuple[Path, ...]:
+    return () if beside is None else (Path(beside),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,5 +148,7 @@ def _figures(engine: Engine) -> Iterable[tuple[tuple, str, str]]:
                 yield (field, "undersizes", index), text, "in"
     for name, torque in engine.torques.items():
         yield ("torques", name, "value"), torque.value, "ft-lb"
+        if torque.least:
+            yield ("torques", name, "least"), torque.least, "ft-lb"
         for index, text in enumerate(torque.stages):
             yield ("torques", name, "stages", index), text, "ft-lb"

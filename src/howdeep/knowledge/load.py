@@ -34,7 +34,7 @@ KINDS: dict[str, type] = {
     "holds": shapes_of.Hold,
     "first_looks": shapes_of.FirstLook,
 }
-OTHER_FOLDERS = ("engines", "prices", "plausible")
+OTHER_FOLDERS = ("engines", "prices", "plausible", "sheet_form", "usual_builds")
 """Files of a rule folder that are read by other modules."""
 
 

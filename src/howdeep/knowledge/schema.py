@@ -17,12 +17,13 @@ from ..model.job import Job
 from ..model.knowledge import CONFIG, RUNGS, Settings
 from ..model.plausible import Plausible
 from ..model.prices import PriceList
+from ..model.sheet_form import SheetGroup, UsualBuild
 from .load import KINDS
 from .names import ID
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _CONDITION_SHAPES = ("FactTest", "FindingTest", "AllOf", "AnyOf", "Not")
-_BY_ID: dict[str, type] = {**KINDS, "plausible": Plausible}
+_BY_ID: dict[str, type] = {**KINDS, "plausible": Plausible, "sheet_form": SheetGroup, "usual_builds": UsualBuild}
 _SINGLE = {"engine-sheet": (Engine, "An engine sheet: the figures of one engine model."),
            "price-list": (PriceList, "A price list: what work costs at one shop."),
            "job": (Job, "A job: one customer's case."),

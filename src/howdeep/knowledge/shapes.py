@@ -84,7 +84,13 @@ def _fault(document: Document, path: tuple, item: Any, shape: type) -> Fault:
     if kind == "literal_error":
         expected = item["ctx"]["expected"].replace("'", "")
         options = [word.strip() for word in expected.replace(" or ", ", ").split(",")]
+        if not isinstance(value, str) and str(value) in options:
+            return document.fault(where, f"{value} is a number here, and a word is wanted", f'write it in quotes: "{value}"')
         return document.fault(where, f"'{value}' is not one of {expected}", nearest(str(value), options))
+    if kind in ("dataclass_type", "dataclass_exact_type", "dict_type"):
+        parts = _fields_at(shape, item["loc"])
+        return document.fault(where, f"'{value}' stands where parts with names are wanted",
+                              f"parts: {', '.join(parts)}" if parts else "each on a line: name: value")
     hint = _number_alone(str(value), hours="hours" in where) if kind in _NUMBERS else ""
     return document.fault(where, f"'{value}': {item['msg'][0].lower()}{item['msg'][1:]}", hint)
 
@@ -108,11 +114,16 @@ def _fields_at(shape: type, loc: tuple) -> list[str]:
 
     here: Any = shape
     for part in loc:
+        if typing.get_origin(here) is dict:
+            here = typing.get_args(here)[1]
+            continue
         if dataclasses.is_dataclass(here):
             hints = typing.get_type_hints(here)
             if part not in hints:
                 return []
             here = hints[part]
+        if typing.get_origin(here) is dict:
+            continue
         args = [arg for arg in typing.get_args(here) if arg is not type(None)]
         nested = [arg for arg in args if dataclasses.is_dataclass(arg)]
         if not dataclasses.is_dataclass(here) and nested:

@@ -47,7 +47,9 @@ _UNITS = {
     "cap_pressure": "psi",
     "torques": "ft-lb",
 }
-NO_FIGURES = ("name", "note", "lash_state", "ignition_timing", "source", "sure", "build", "firing_order", "fluids")
+NO_FIGURES = (
+    "name", "note", "lash_state", "ignition_timing", "source", "sure", "build", "firing_order", "fluids", "assumed",
+)
 MONEY = ("value_running", "replacement")
 PLAIN = ("hours", "compression_ratio", "rings_per_piston", *MONEY)
 """Fields whose figures are numbers without a unit."""
@@ -182,7 +184,7 @@ def _hold(guard: Guard, row: Plausible, path: Path_, other: Path_) -> None:
         elif row.not_above and number.value > held.value + _FUZZ:
             guard.refuse(path, f"{beside}: {_lower(row.title)} must not stand above it", row.because)
         elif row.over:
-            _within(guard, row, path, number, number.value / held.value, beside)
+            _within(guard, row, path, number, number.value / held.value, beside, held.value)
         return
     value = number.value if not row.unit or number.typed is None else number.typed.to(row.unit)
     _within(guard, row, path, number, value, f"{told(path)} is {number.text}")
@@ -195,9 +197,14 @@ def _expected(engine: Engine) -> Number | None:
     return Number(value, f"{value:.0f} psi from the ratio {engine.compression_ratio:g}")
 
 
-def _within(guard: Guard, row: Plausible, path: Path_, number: Number, value: float, said: str) -> None:
+def _within(
+    guard: Guard, row: Plausible, path: Path_, number: Number, value: float, said: str, held: float | None = None
+) -> None:
     least, most = row.least if row.least is not None else 0.0, row.most if row.most is not None else float("inf")
     span = f"{_lower(row.title)} is usually {least:g} to {most:g} {row.unit}".rstrip()
+    if held is not None and most < float("inf"):
+        unit = unit_of(str(path[0])) if number.typed is not None else ""
+        span += f", here {least * held:.4g} to {most * held:.4g} {unit}".rstrip()
     if (row.never_below is not None and value < row.never_below) or (
         row.never_above is not None and value > row.never_above
     ):

@@ -119,7 +119,9 @@ class Torque:
     __pydantic_config__ = CONFIG
 
     value: str
-    """Final figure, with unit."""
+    """Final figure, with unit; the upper one where the maker gives a range."""
+    least: str = ""
+    """Lower figure of the maker's range, with unit; empty where there is one figure."""
     size: str = ""
     """Thread, e.g. '7/16-14' or 'M10'."""
     grade: str = ""
@@ -238,3 +240,5 @@ class Engine:
     """Where the figures come from."""
     sure: dict[str, str] = field(default_factory=dict)
     """Figure that is questioned and right all the same, e.g. 'lash_inlet' or 'torques.head.value' -> why."""
+    assumed: tuple[str, ...] = ()
+    """What nobody has looked up yet and is taken as is usual for such an engine, e.g. 'build.guides'."""

@@ -61,7 +61,8 @@ def figure_text(engine: Engine, path: str) -> str | None:
     if isinstance(value, Torque):
         oiled = {"yes": "threads oiled", "no": "threads dry"}.get(value.lubricated, f"threads oiled or dry: {BLANK}")
         stages = f"in stages of {', '.join(value.stages)}" if value.stages else f"stages: {BLANK}"
-        return f"{value.value}, {stages}, {oiled}"
+        figure = f"{value.least} to {value.value}" if value.least else value.value
+        return f"{figure}, {stages}, {oiled}"
     if isinstance(value, tuple) and value:
         return ", ".join(str(item) for item in value)
     if isinstance(value, (str, int, float)) and value != "":

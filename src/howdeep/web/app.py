@@ -83,7 +83,8 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         return render_template("index.html", jobs=jobs, total=total, search=search)
 
     def new_page(faults: tuple[str, ...] = ()):
-        sheets = [(name, load_engine(find(name, shop.folders)).name) for name in sheet_ids(shop.folders)]
+        sheets = [(name, load_engine(find(name, shop.folders, folder)).name)
+                  for name in sheet_ids(shop.folders, folder)]
         return render_template("new.html", sheets=sheets, form=request.form, faults=faults)
 
     @app.route("/new", methods=["GET", "POST"])
@@ -91,7 +92,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         if request.method == "GET":
             return new_page()
         form = {key: write.clean_text(value)[:10_000].strip() for key, value in request.form.items()}
-        if form.get("engine") not in sheet_ids(shop.folders):
+        if form.get("engine") not in sheet_ids(shop.folders, folder):
             return new_page(("Choose the engine.",)), 422
         customer = {key: form[key] for key in ("name", "phone", "email", "words", "machine") if form.get(key)}
         title = form.get("title") or (form.get("words") or "New job")[:70]

@@ -1,0 +1,1 @@
+"""Engine sheets as people make them: what a manual prints taken as it is printed, checked and explained at once."""
