@@ -14,7 +14,8 @@ from rich.console import Console
 
 from .errors import Fault, HowdeepError, StaleFile
 from .job.write import clean_text
-from .model.sheet_form import SheetField
+from .knowledge.sheet_guard import OTHER_UNIT
+from .model.sheet_form import SheetField, SheetForm
 from .quantity import DIMENSION
 from .sheets.card import shown
 from .sheets.draft import (
@@ -43,6 +44,7 @@ HELP = (
     "Enter = not known, left as it is; = means that what stands there is right; b = back; x = make it blank; "
     "g = the groups; q = stop, and go on later; help."
 )
+UNIT_TYPED = "the unit was typed with the figure"
 _PLURAL = {"length": "lengths", "pressure": "pressures", "torque": "torques", "force": "loads", "speed": "speeds"}
 
 
@@ -136,31 +138,28 @@ def _groups(sitting: _Sitting) -> None:
             None,
         )
         offer = f"Enter = {form.groups[coming].title.lower()}" if coming else "Enter = leave"
-        typed = clean_text(sitting.ask(f"Group ({offer}, q = leave): ")).strip().lower()
+        typed = clean_text(sitting.ask(f"Group ({offer}, 5 all = the fifth again from its start, q = leave): "))
+        typed = typed.strip().lower()
         if typed in ("q", "quit", "leave"):
             raise _Stop
-        chosen = (
-            coming
-            if not typed
-            else next(
-                (
-                    name
-                    for index, name in enumerate(names, 1)
-                    if typed in (str(index), name, form.groups[name].title.lower())
-                ),
-                "",
-            )
-        )
+        again = typed.endswith(" all")
+        typed = typed.removesuffix(" all").strip()
+        chosen = coming if not typed else _named(form, typed)
         if chosen is None:
-            raise _Stop
-        if not chosen:
+            if not typed:
+                raise _Stop
             sitting.say(f"That is no group; type a number from 1 to {len(names)}.", 2)
             continue
         sitting.visited.add(chosen)
-        try:
-            _group(sitting, chosen, only_unknown=not typed)
-        except _Groups:
-            continue
+        every = all(is_known(path, sitting.draft) for path in fields_of(form.groups[chosen], sitting.draft))
+        with contextlib.suppress(_Groups):
+            _group(sitting, chosen, only_unknown=not (again or every))
+
+
+def _named(form: SheetForm, typed: str) -> str | None:
+    """The group by its number in the list, its id or its title."""
+    ways = ((str(index), name, group.title.lower()) for index, (name, group) in enumerate(form.groups.items(), 1))
+    return next((said[1] for said in ways if typed in said), None)
 
 
 def _group(sitting: _Sitting, name: str, *, only_unknown: bool) -> None:
@@ -257,8 +256,8 @@ def _taken(sitting: _Sitting, path: str, form: SheetField, typed: str) -> bool:
                 f"{str(error)[:1].upper()}{str(error)[1:]}." + (f" Type it like: {form.like}" if form.like else ""), 2
             )
             return False
-    if made.unit and DIMENSION[made.unit] not in sitting.units:
-        sitting.units[DIMENSION[made.unit]] = made.unit
+    if made.unit:
+        sitting.last_units.setdefault(DIMENSION[made.unit], made.unit)
     return _settled(sitting, path, form, made)
 
 
@@ -288,6 +287,10 @@ def _settled(sitting: _Sitting, path: str, form: SheetField, made: Printed) -> b
     values = {path: made.value, **made.others}
     plain = with_values(sitting.draft, values)
     doubt = doubt_of(sitting.draft, plain)
+    if made.explicit and not doubt.refused and all(OTHER_UNIT in fault.message for fault in doubt.questioned):
+        # metric and inch stand side by side in many manuals, and the unit was typed
+        plain = with_values(sitting.draft, values, {name: UNIT_TYPED for name in _asked_of(doubt.questioned)})
+        doubt = Doubt()
     if not doubt:
         return _save(sitting, plain, values, made.said)
     sitting.say(f"Read as {made.said}.", 2)

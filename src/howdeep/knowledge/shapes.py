@@ -85,7 +85,8 @@ def _fault(document: Document, path: tuple, item: Any, shape: type) -> Fault:
         expected = item["ctx"]["expected"].replace("'", "")
         options = [word.strip() for word in expected.replace(" or ", ", ").split(",")]
         if not isinstance(value, str) and str(value) in options:
-            return document.fault(where, f"{value} is a number here, and a word is wanted", f'write it in quotes: "{value}"')
+            return document.fault(where, f"{value} is a number here, and a word is wanted",
+                                  f'write it in quotes: "{value}"')
         return document.fault(where, f"'{value}' is not one of {expected}", nearest(str(value), options))
     if kind in ("dataclass_type", "dataclass_exact_type", "dict_type"):
         parts = _fields_at(shape, item["loc"])

@@ -50,6 +50,8 @@ _UNITS = {
 NO_FIGURES = (
     "name", "note", "lash_state", "ignition_timing", "source", "sure", "build", "firing_order", "fluids", "assumed",
 )
+OTHER_UNIT = ", and the other figures of "
+"""What a question says that is about units beside each other alone."""
 MONEY = ("value_running", "replacement")
 PLAIN = ("hours", "compression_ratio", "rings_per_piston", *MONEY)
 """Fields whose figures are numbers without a unit."""
@@ -329,7 +331,7 @@ def _units_beside(guard: Guard) -> None:
             if unit != common:
                 guard.question(
                     path,
-                    f"{told(path)} {guard.numbers[path].text} is in {unit}, and the other figures of "
+                    f"{told(path)} {guard.numbers[path].text} is in {unit}{OTHER_UNIT}"
                     f"{told(where)} in {common}",
                     f"perhaps {common} was meant",
                 )

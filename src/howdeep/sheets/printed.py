@@ -32,6 +32,8 @@ class Printed:
     """Other fields that the same line fills: the speed, the length, hot or cold."""
     unit: str = ""
     """Unit in which the figures were typed; empty where there is none."""
+    explicit: bool = False
+    """True where the line says the unit itself."""
 
 
 def printed(
@@ -122,7 +124,7 @@ def _figure(text: str, path: str, form: SheetField, units: Mapping[str, str], be
         note = "the smaller of the two" if form.pick == "least" else "the larger of the two"
     others = {form.state: reading.heat} if form.state and reading.heat else {}
     said = number.plain + (f" {reading.heat}" if others else "") + (f", {note}" if note else "")
-    return Printed(number.plain, said, others, reading.unit)
+    return Printed(number.plain, said, others, reading.unit, reading.explicit)
 
 
 def _band(text: str, path: str, form: SheetField, units: Mapping[str, str], beside: Mapping[str, Any]) -> Printed:
@@ -135,6 +137,7 @@ def _band(text: str, path: str, form: SheetField, units: Mapping[str, str], besi
         band_said(kept, form) + behind + "".join(f"; {note}" for note in notes),
         others,
         reading.unit,
+        reading.explicit,
     )
 
 
@@ -252,25 +255,24 @@ def _sizes(text: str, path: str, form: SheetField, units: Mapping[str, str], bes
         count = (last.value - first.value) / reading.step.value
         if count.denominator != 1 or not 1 <= count <= 40:
             raise Unreadable(f"steps of {reading.step.plain} do not lead from {first.plain} to {last.plain}")
+        places = max(len(item.text.partition(".")[2]) for item in (first, last, reading.step))
         numbers = [
-            Number(
-                first.value + index * reading.step.value,
-                decimal_text(first.value + index * reading.step.value),
-                first.unit,
-            )
-            for index in range(int(count) + 1)
+            Number(value, f"{float(value):.{places}f}", first.unit)
+            for value in (first.value + index * reading.step.value for index in range(int(count) + 1))
         ]
     if not numbers:
         raise Unreadable(f"'{text}' holds no size such as {form.like}")
     numbers = list({in_unit(item, form.unit): item for item in numbers}.values())
     numbers.sort(key=lambda item: in_unit(item, form.unit))
-    return Printed([item.plain for item in numbers], ", ".join(item.plain for item in numbers), {}, reading.unit)
+    return Printed(
+        [item.plain for item in numbers], ", ".join(item.plain for item in numbers), {}, reading.unit, reading.explicit
+    )
 
 
 def _torque(text: str, path: str, form: SheetField, units: Mapping[str, str], beside: Mapping[str, Any]) -> Printed:
-    plain, said, unit = torque_of(text, units)
+    plain, said, reading = torque_of(text, units)
     kept = {key: item for key, item in beside.items() if key not in ("value", "least", "stages")}
-    return Printed({**kept, **plain}, said, {}, unit)
+    return Printed({**kept, **plain}, said, {}, reading.unit, reading.explicit)
 
 
 def _hours(text: str, path: str, form: SheetField, units: Any, beside: Any) -> Printed:

@@ -65,6 +65,8 @@ class Reading:
     """'yes' or 'no' where it is said."""
     unit: str = ""
     """Unit that was said or taken for the figures; empty for bare numbers."""
+    explicit: bool = False
+    """True where the line says the unit itself."""
     step: Number | None = None
     """What sizes in a row rise by, where that is said."""
 
@@ -117,19 +119,18 @@ def reading_of(text: str, dimension: str, units: Mapping[str, str]) -> Reading:
         "hot" if "hot" in kinds else "cold" if "cold" in kinds else "",
         "yes" if "oiled" in kinds else "no" if "dry" in kinds else "",
         spans[0].low.unit,
+        said is not None,
         _span(steps[0], dimension, assumed).low if steps else None,
     )
 
 
 def _parts(parts: Sequence[Token]) -> list[_Part]:
     """Numbers joined to ranges, with the unit behind them and the mark before or behind."""
-    marks = [index for index, part in enumerate(parts) if part.kind in ("low", "high", "limit")]
-    numbers = [index for index, part in enumerate(parts) if part.kind == "number"]
-    behind = bool(marks and numbers) and marks[0] > numbers[0] and marks[-1] > numbers[-1]  # '.013 min .019 max'
+    behind = _marks_behind(parts)
     found: list[_Part] = []
     pending: Mark = ""
     step, joined, sign = False, False, ""
-    for part in parts:
+    for index, part in enumerate(parts):
         if part.kind == "number":
             last = found[-1] if found else None
             if sign and last is not None:
@@ -157,7 +158,7 @@ def _parts(parts: Sequence[Token]) -> list[_Part]:
             sign = ("both" if part.text in ("±", "+/-") else part.kind) if found else ""
         elif part.kind in ("low", "high", "limit"):
             mark: Mark = part.kind  # type: ignore[assignment]
-            if behind and found:
+            if index in behind and found:
                 found[-1].mark = found[-1].mark or mark
             elif pending != "limit":
                 pending = mark
@@ -169,6 +170,21 @@ def _parts(parts: Sequence[Token]) -> list[_Part]:
         elif part.kind == "separator":
             joined = False
     return found
+
+
+def _marks_behind(parts: Sequence[Token]) -> set[int]:
+    """Which marks belong to the figure before them: '.013 min., .019 max.', but 'min .013, max .019'. Between two
+    figures it hangs on whether the last mark of the line has a figure behind it."""
+    kinds = ["number" if part.kind == "unit" else part.kind for part in parts]
+    marks = [index for index, kind in enumerate(kinds) if kind in ("low", "high", "limit")]
+    ends = bool(marks) and "number" not in kinds[marks[-1] :]
+    result = set()
+    for index in marks:
+        before = index > 0 and kinds[index - 1] == "number"
+        after = index + 1 < len(kinds) and kinds[index + 1] in ("number", "low", "high", "limit", "at")
+        if before and (not after or ends):
+            result.add(index)
+    return result
 
 
 def _share_units(parts: Sequence[_Part]) -> None:
@@ -237,19 +253,29 @@ def _once(spans: list[Span], wanted: str) -> list[Span]:
         return spans
     rows = {unit: [span for span in spans if span.low.unit == unit] for unit in units}
     kept = wanted if wanted in rows else units[0]
-    if len({len(row) for row in rows.values()}) > 1:
-        return spans  # one fit in two units: taken as printed, and questioned by the guard
     for unit, row in rows.items():
-        for mine, other in zip(rows[kept], row, strict=True):
-            if unit != kept and mine.mark != other.mark:
-                return spans
-            for one, two in ((mine.low, other.low), (mine.most, other.most)):
-                if unit != kept and not _agree(one, two):
-                    raise Unreadable(
-                        f"{one.plain} and {two.plain} are not the same: {one.plain} is "
-                        f"{float(in_unit(one, two.unit)):.4g} {two.unit}"
-                    )
+        if unit != kept and not all(any(_same(mine, other) for mine in rows[kept]) for other in row):
+            _contradicted(rows[kept], row)
+            return spans  # one fit in two units: taken as printed, and questioned by the guard
     return rows[kept]
+
+
+def _same(mine: Span, other: Span) -> bool:
+    """Whether one figure or range is printed twice, in two units."""
+    return mine.mark == other.mark and _agree(mine.low, other.low) and _agree(mine.most, other.most)
+
+
+def _contradicted(kept: list[Span], row: list[Span]) -> None:
+    """Raises Unreadable where as many figures stand in the other unit and say something else."""
+    if len(kept) != len(row) or any(mine.mark != other.mark for mine, other in zip(kept, row, strict=True)):
+        return
+    for mine, other in zip(kept, row, strict=True):
+        for one, two in ((mine.low, other.low), (mine.most, other.most)):
+            if not _agree(one, two):
+                raise Unreadable(
+                    f"{one.plain} and {two.plain} are not the same: {one.plain} is "
+                    f"{float(in_unit(one, two.unit)):.4g} {two.unit}"
+                )
 
 
 def _agree(one: Number, two: Number) -> bool:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from ..knowledge.sheet_guard import unit_of
-from ..quantity import DIMENSION, QuantityError, parse
+from ..quantity import DIMENSION, UNITS, QuantityError, parse
 from .draft import Draft, doubt_of, with_values
 from .printed_spans import decimal_text
 from .printed_units import OFFERED, unit_named
@@ -40,14 +40,25 @@ class Slip:
 def likely_slips(draft: Draft, path: str, value: Any, others: Mapping[str, Any]) -> list[Slip]:
     """At most three other readings of what was typed that nothing is said against, the likeliest first."""
     found: list[Slip] = []
+    seen: set[tuple] = set()
     for slip in _readings(value, unit_of(path.split(".")[0])):
         if len(found) == MOST:
             break
-        if slip.value not in [item.value for item in found] and not doubt_of(
-            draft, with_values(draft, {path: slip.value, **others})
-        ):
+        size = _size_of(slip.value)
+        if size not in seen and not doubt_of(draft, with_values(draft, {path: slip.value, **others})):
             found.append(slip)
+            seen.add(size)
     return found
+
+
+def _size_of(value: Any) -> tuple:
+    """What a reading comes to, whatever its unit: the same figure is not offered twice."""
+    sizes = []
+    for at, raw in _numbers(value, ()):
+        number, unit = _split(raw)
+        factor = UNITS[DIMENSION[unit]][unit][0] if unit in DIMENSION else 1.0
+        sizes.append((at, f"{float(number or 0) * factor:.3g}"))
+    return tuple(sizes)
 
 
 def _readings(value: Any, unit: str) -> Iterator[Slip]:

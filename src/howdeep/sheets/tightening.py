@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from .printed_spans import Span, in_unit, reading_of
+from .printed_spans import Reading, Span, in_unit, reading_of
 from .printed_tokens import Unreadable
 
 COARSE = {"1/4": 20, "5/16": 18, "3/8": 16, "7/16": 14, "1/2": 13, "9/16": 12, "5/8": 11, "3/4": 10, "7/8": 9, "1": 8}
@@ -34,8 +34,8 @@ _COUNT = re.compile(
 )
 
 
-def torque_of(text: str, units: Mapping[str, str]) -> tuple[dict[str, Any], str, str]:
-    """(plain torque, the same as read back, unit) of a line. Raises Unreadable and UnitWanted as `reading_of` does."""
+def torque_of(text: str, units: Mapping[str, str]) -> tuple[dict[str, Any], str, Reading]:
+    """(plain torque, the same as read back, its figures) of a line. Raises as `reading_of` does."""
     rest, plain = text, {}
     for step in (_threaded, _graded, _counted):
         rest, more = step(rest)
@@ -59,7 +59,7 @@ def torque_of(text: str, units: Mapping[str, str]) -> tuple[dict[str, Any], str,
         result["stages"] = stages
     lubricated = plain.pop("lubricated", "") or reading.oiled
     result |= plain | ({"lubricated": lubricated} if lubricated else {})
-    return result, said(result), reading.unit
+    return result, said(result), reading
 
 
 def said(plain: Mapping[str, Any]) -> str:

@@ -1,0 +1,153 @@
+"""A newcomer with a manual on the bench: a page of figures typed as printed, to a checked sheet; refusals counted.
+
+    python bench/newcomers.py
+
+`howdeep engine new` runs in a pseudo-terminal of 80 by 24 and is answered with what the invented page prints, in the
+dress that manuals give it: fractions, thousandths, decimal commas, ranges in any order, metric and inch mixed, units
+spelled five ways. Everything that the program takes otherwise than at once counts as refused: what it cannot read,
+what it questions, what must be typed again.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pexpect
+
+PROGRAM = ["-c", "from howdeep.cli import main; main()", "engine"]
+
+PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
+    # (group, (what the prompt asks, what the page prints)); the engine is invented, its figures are in the usual run
+    ("", (
+        ("burn", "gasoline"), ("cylinders", "four"), ("valves stand", "OHV"), ("What is it in", "tractor"),
+        ("Bore", "3 7/16"), ("Stroke", "4-1/4"), ("pistons run in", "wet liners"), ("lined with", "shells"),
+        ("cooled", "water pump"), ("spark", "coil"),
+    )),
+    ("Compression", (
+        ("ratio", "6.5 to 1"), ("Cranking compression", "130-115 lbs per sq. in. at 185 r.p.m., minimum 95"),
+    )),
+    ("Bores and pistons", (
+        ("Piston skirt in its bore", ".0025-.0040, renew at .009"), ("Diameter of a standard piston", "3.4340"),
+        ("Oversizes", ".020, .040 and .060"), ("taper of a bore", "5 thou"), ("out-of-round of a bore", ".003 max."),
+        ("Ring gap", ".013 to .019 (wear limit .040)"), ("groove", "0.0015 - 0.0030 in., limit .006"),
+        ("Rings on each", "4"), ("Stand-out", "2 to 5 thousandths"), ("Piston pin", ".0002-.0004"),
+    )),
+    ("Bearings", (
+        ("Crankpin, standard", "1.938-1.937"), ("Big end oil clearance", ".001 min., .0025 max., replace at .0045"),
+        ("Undersizes sold for the big ends", "0.25, 0.50 and 0.75 mm"), ("out-of-round of a crankpin", ".001"),
+        ("taper of a crankpin", "1 thou"), ("Smallest diameter to which a crankpin", "1.897"),
+        ("Width of a big", "1 1/2"),
+        ("How many crankpins", "4"),
+        ("Main journal, standard", "2.3740/2.3750"), ("Main bearing oil", ".001-.003, not to exceed .006"),
+        ("Undersizes sold for the mains", "10, 20 and 30 thou"), ("out-of-round of a main", ".001"),
+        ("taper of a main", ".001"), ("Smallest diameter to which a main", "2.334"), ("Width of a main", '2"'),
+        ("How many main", "3"), ("End play", "0,10-0,20 mm, limit 0,35 mm"),
+    )),
+    ("Valves and head", (
+        ("clearance, inlet", ".013 cold"), ("clearance, exhaust", "15 thou"),
+        ("Inlet stem", ".0015-.003, limit .006"), ("Exhaust stem", ".002-.0035, limit .007"), ("margin", "1/32"),
+        ("Width of the valve seats", "1/16 to 3/32"), ("Width of the exhaust", ""),
+        ("Load of a valve spring", "42-36 lb at 2 1/8 in"), ("Lift of a cam", ".290-.296, minimum .276"),
+        ("exhaust lobes", ""), ("bow of the head", ".004"), ("hollow", "0,1 mm"),
+    )),
+    ("Oil and coolant", (
+        ("hot at idle", "7-15 lbs"), ("hot at working", "30 - 20 psi, minimum 15"), ("Oil: grade", "SAE 30, 6 quarts"),
+        ("Coolant: what", "half and half, 3 gallons"), ("cap", "7 lb"),
+    )),
+    ("Settings", (
+        ("Firing", "1342"), ("Timing", "8 degrees before top dead centre at idle"), ("points", "0,45-0,55 mm"),
+        ("plugs", ".025"),
+    )),
+    ("Torques", (
+        ("Cylinder head", "25, 45, 65-70 ft. lbs. (88-95 Nm)"), ("Main bearing caps", "85 to 90 lb ft"),
+        ("Big end", "35/40 foot-pounds"), ("Flywheel", "10 m.kg"), ("Manifolds", "25-30"), ("Spark plugs", "25"),
+        ("Oil pan", "144 in-lb"), ("Valve cover", ""), ("pulley", "130"),
+    )),
+)
+UNITS = {"lengths": "in", "pressures": "psi", "torques": "ft-lb", "loads": "lb"}
+GROUPS = {"Bores and pistons": "4", "Compression": "3", "Bearings": "5", "Valves and head": "6", "Oil and coolant": "7",
+          "Settings": "8", "Torques": "9"}
+
+
+@dataclass
+class Count:
+    """What a session came to."""
+
+    figures: int = 0
+    """Entries of the page typed."""
+    prompts: int = 0
+    """Prompts answered, units and groups included."""
+    refused: list[str] = field(default_factory=list)
+    """Entries that were not taken at once, with what was said."""
+
+
+def replay(folder: Path) -> tuple[Count, str, str]:
+    """Type the whole page; the count, what `engine check` says of the sheet, and the card."""
+    count = Count()
+    child = pexpect.spawn(sys.executable, [*PROGRAM, "new", "Ferrier 3"], cwd=str(folder), dimensions=(24, 80),
+                          encoding="utf-8", timeout=60, env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"})
+    prompt = re.compile(r"(Unit of the (\w+) in this group[^\n]*: |Which \([^\n]*: |Group \([^\n]*: |\n> )\Z")
+    typed = ""
+
+    def said() -> str:
+        """The next prompt that is no doubt about the last entry; units are given, doubts are counted."""
+        while True:
+            child.expect(prompt)
+            count.prompts += 1
+            at = child.match.group(1)
+            if at.startswith("Unit"):
+                child.sendline(UNITS[child.match.group(2)])
+            elif at.startswith("Which"):
+                count.refused.append(f"{typed}: {' '.join(child.before.split())[-300:]}")
+                child.sendline("")
+            elif at == "\n> " and " of " not in child.before and typed:
+                count.refused.append(f"{typed}: {' '.join(child.before.split())[-300:]}")
+                child.sendline("-")  # left blank, and on
+            else:
+                return at
+
+    def to_groups() -> None:
+        while not said().startswith("Group"):
+            child.sendline("g")
+
+    for group, entries in PAGE:
+        if group:
+            to_groups()
+            child.sendline(GROUPS[group])
+        for wanted, text in entries:
+            said()
+            asked = " ".join(child.before.split())
+            if wanted not in asked:
+                raise AssertionError(f"'{wanted}' was to be asked for '{text}', and the screen says: {asked[-300:]}")
+            count.figures += bool(text)
+            typed = text
+            child.sendline(text)
+    to_groups()
+    child.sendline("q")
+    child.expect(pexpect.EOF)
+    done = [subprocess.run([sys.executable, *PROGRAM, *words], cwd=folder, capture_output=True, text=True, check=False)
+            for words in (["check", "engines/ferrier-3.yaml"], ["show", "ferrier-3"])]
+    return count, done[0].stdout + done[0].stderr, done[1].stdout
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        count, checked, card = replay(Path(folder))
+    print(card)
+    print(checked)
+    print(f"A manual's page: {count.figures} entries typed as printed over {count.prompts} prompts, "
+          f"{len(count.refused)} refused or questioned.")
+    for text in count.refused:
+        print(f"  {text}")
+    if count.refused or "sound" not in checked:
+        raise SystemExit(1)
+
+
+if __name__ == "__main__":
+    main()
