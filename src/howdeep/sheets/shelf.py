@@ -41,9 +41,7 @@ def shelf(folders: Sequence[Path], beside: Path | None) -> list[Shelved]:
             engine = load_sheet(path, folders).engine
         except HowdeepError as error:
             count = len(error.faults)
-            found.append(
-                Shelved(name, path, owner, fault=f"{count} fault{'s' * (count > 1)}: howdeep engine check {path}")
-            )
+            found.append(Shelved(name, path, owner, fault=f"{count} fault{'s' * (count > 1)}"))
             continue
         found.append(
             Shelved(

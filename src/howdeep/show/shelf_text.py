@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 from ..sheets.shelf import Shelved
 from .as_json import text_of
@@ -21,13 +22,22 @@ def shelf_lines(sheets: Sequence[Shelved]) -> Iterator[str]:
         yield f"{title[0].upper()}{title[1:]}:"
         for item in own:
             if item.fault:
-                yield f"  {item.id:<{widest}}  cannot be used, {item.fault}"
+                yield f"  {item.id:<{widest}}  cannot be used: {item.fault}"
+                yield f"  {'':<{widest}}  howdeep engine check {_near(item.path)}"
                 continue
-            kind = f"{item.kind}"
             rest = f"{item.cylinders} cyl, bore {item.bore or 'not known'}"
-            line = f"  {item.id:<{widest}}  {kind:<34} {rest}"
-            yield line if len(line) <= WIDTH else f"  {item.id}\n  {'':<{widest}}  {kind:<34} {rest}"[: WIDTH * 2]
+            line = f"  {item.id:<{widest}}  {item.kind:<38} {rest}"
+            if len(line) <= WIDTH:
+                yield line
+            else:
+                yield f"  {item.id}"
+                yield f"  {'':<6}{item.kind}, {rest}"
     yield "Make one: howdeep engine new NAME    Look at one: howdeep engine show NAME"
+
+
+def _near(path: Path) -> Path:
+    """A path as a person in this folder would write it."""
+    return path.relative_to(Path.cwd()) if path.is_relative_to(Path.cwd()) else path
 
 
 def shelf_json(sheets: Sequence[Shelved]) -> str:
