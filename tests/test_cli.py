@@ -47,10 +47,10 @@ def test_every_command_has_help_and_stands_in_the_docs(name):
     assert done.returncode == 0 and len(done.stdout.split()) > 15
     docs = (ROOT / "README.md").read_text() + "".join(path.read_text() for path in (ROOT / "docs").glob("*.md"))
     assert f"howdeep {name}" in docs
-    if name == "rules":
-        for part in subcommands("rules"):
-            assert f"howdeep rules {part}" in docs, part
-            assert howdeep("rules", part, "--help").returncode == 0
+    if name in ("rules", "engine"):
+        for part in subcommands(name):
+            assert f"howdeep {name} {part}" in docs, part
+            assert howdeep(name, part, "--help").returncode == 0
 
 
 def test_the_answer_is_readable_at_80_columns_without_colour_in_a_pipe():

@@ -278,8 +278,9 @@ def test_no_text_at_all_breaks_the_reader(text, path, units):
     assert made.value not in (None, "") and made.said
 
 
-PIECES = [".013", "0,35", "3", "7/16", "1-1/2", "65", "-", "to", "in", "mm", "thou", "ft-lb", "limit", "max", "min", "at",
-          "(", ")", ",", "hot", "±", "+", "and", "/", "std", "of", "stages", "every", "8.8", "M12", "psi", "kg", "rpm"]
+PIECES = [".013", "0,35", "3", "7/16", "1-1/2", "65", "-", "to", "in", "mm", "thou", "ft-lb", "limit", "max",
+          "min", "at", "(", ")", ",", "hot", "±", "+", "and", "/", "std", "of", "stages",
+          "every", "8.8", "M12", "psi", "kg", "rpm"]
 
 
 @given(st.lists(st.sampled_from(PIECES), max_size=9),
