@@ -134,7 +134,8 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     targeted = [Job(work.rung, False, _total(priced, key), cured_by(knowledge, rules, work))
                 for key, work in works.items() if key.endswith(":only")]
     problem = problem_of(evidence, need, seen, [_total(priced, rung) for rung in RUNGS], targeted,
-                         terms_of(prices, stop), found_at(knowledge, job, rules, works, need, beliefs, prices))
+                         terms_of(prices, stop), found_at(knowledge, job, rules, works, need, beliefs, prices),
+                         [rung != "replace" and not cured_by(knowledge, rules, works[rung]) for rung in RUNGS])
     case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
                 frozenset(job.job.waived), opened_by(knowledge, job, rules),
                 any(axis.must_go for axis in evidence.axes), prices, value,

@@ -29,6 +29,8 @@ class Job:
     """NaN where a price is missing."""
     cures: frozenset[str]
     """Causes that a job of this kind cures whatever else is found; for a package everything that the rung cures."""
+    idle: bool = False
+    """Whether it holds no work that cures anything as long as nothing more is found."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,9 +87,10 @@ def levels_in_order(network_causes: Sequence[str], by_cause: Mapping[str, Rung])
 
 
 def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, Rung], packages: Sequence[float],
-               targeted: Sequence[Job], terms: Terms, found: Sequence[float] = (0.0,) * LEVELS) -> Problem:
+               targeted: Sequence[Job], terms: Terms, found: Sequence[float] = (0.0,) * LEVELS,
+               idle: Sequence[bool] = (False,) * LEVELS) -> Problem:
     """Weigh every job. `packages` are the prices of the six rungs, NaN where missing; `found` what each is expected to
-    cost more for cures at its own depth that are not in it and may be called for."""
+    cost more for cures at its own depth that are not in it and may be called for; `idle` whether it cures nothing."""
     causes = evidence.network.causes
     needs, views = levels_in_order(causes, need), levels_in_order(causes, seen)
     blocks = blocks_of(needs, views)
@@ -114,7 +117,7 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
     for rung in range(LEVELS):
         worth = ladder.worth(rung, chances) if ladder else None
         weighed.append(Weighed(Job(RUNGS[rung], True, packages[rung], frozenset(
-            cause for cause, level in zip(causes, needs, strict=True) if level <= rung)),
+            cause for cause, level in zip(causes, needs, strict=True) if level <= rung), idle[rung]),
             float(by_m[: rung + 2].sum()), *_figures(worth, found[rung])))
     for job, item, part in zip(targeted, only, parts[1: 1 + len(only)], strict=True):
         left = chances_of(item, part[:, None])

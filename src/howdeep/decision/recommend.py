@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -87,7 +87,7 @@ class Case:
 def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple[str, ...] = ()) -> Decision:
     """The jobs with what they cost in the end, and the one that costs least; the kind of answer is `with_kind`'s."""
     prices = case.prices
-    best = _best(problem)
+    best = _best(problem, case.noticed)
     jobs = tuple(_job_line(item) for item in problem.weighed)
     chosen = problem.weighed[best]
     ladder = tuple(_cost_line(problem, case, rung) for rung in range(LEVELS))
@@ -116,14 +116,15 @@ def key_of(weighed: Weighed) -> str:
     return weighed.job.rung if weighed.job.whole else f"{weighed.job.rung}:only"
 
 
-def _best(problem: Problem) -> int:
-    """The job with the least expected cost, of those with some hope of being enough; of jobs that cost nearly alike the
-    shallowest: the least teardown first."""
+def _best(problem: Problem, noticed: bool) -> int:
+    """The job with the least expected cost, of those with some hope of being enough that hold work (where anything was
+    noticed); of jobs that cost nearly alike the shallowest: the least teardown first."""
     if problem.provisional:
         return next((number for number, item in enumerate(problem.weighed[:LEVELS])
                      if round(item.enough, 9) >= PROVISIONAL_ENOUGH), LEVELS - 1)
-    most = max(item.enough for item in problem.weighed)
-    hopeful = [item for item in problem.weighed if item.enough >= min(HOPEFUL, most)]
+    some = [item for item in problem.weighed if not (noticed and item.job.idle)]
+    most = max(item.enough for item in some)
+    hopeful = [item for item in some if item.enough >= min(HOPEFUL, most)]
     least = min(item.expected for item in hopeful) * (1 + ALIKE)
     chosen = min((item for item in hopeful if item.expected <= least), key=lambda item: (
         RUNGS.index(item.job.rung), cents(item.expected), item.job.whole))
@@ -237,7 +238,9 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
         return "can_wait", decision.job, ("Nothing that was told, tested or seen points to a fault.",)
     if problem.provisional:
         return "begin_with", decision.job, ("Without prices no job can be weighed against another.",)
-    reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None]
+    idle = {key_of(item) for item in problem.weighed if item.job.idle}
+    reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None
+                and line.job not in idle]
     best = min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole), default=None)
     least = decision.line(decision.job)
     look = _look(problem, decision, case)
@@ -270,7 +273,7 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = _harmless(knowledge, case)
-    least = _beginning(decision, least)
+    least = _beginning(decision, least, idle)
     begins = shallow and least.enough >= EVEN
     if look and not harmless and not begins and (not shallow or look.expected < least.expected):
         return "look_inside", _opened(problem, decision, least).job, ("Only looking inside parts what is left.",)
@@ -287,14 +290,14 @@ def _is_certain(problem: Problem, case: Case, rung: Rung) -> bool:
     return any(belief.cause in cheap and belief.hand >= AS_GOOD_AS_CERTAIN for belief in case.beliefs)
 
 
-def _beginning(decision: Decision, least: JobLine) -> JobLine:
+def _beginning(decision: Decision, least: JobLine, idle: Collection[str]) -> JobLine:
     """Where the cheapest work takes nothing apart and is not likely enough to begin with: the shallowest that takes
     nothing apart, costs nearly alike and is; else the cheapest itself."""
     if RUNGS.index(least.rung) > SHALLOW or least.enough >= EVEN or least.expected is None:
         return least
     near = least.expected * Decimal(str(1 + ALIKE))
     likelier = [line for line in decision.jobs if RUNGS.index(line.rung) <= SHALLOW and line.enough >= EVEN
-                and line.expected is not None and line.expected <= near]
+                and line.expected is not None and line.expected <= near and line.job not in idle]
     return min(likelier, key=lambda line: (RUNGS.index(line.rung), line.expected), default=least)
 
 
