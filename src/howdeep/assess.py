@@ -40,6 +40,8 @@ from .work.calls import as_called, costs_alone
 from .work.rules import WorkRules, rules_for
 from .work.select import with_displaced, work_at
 
+IDLE = 0.1
+"""Work that cures only what is less suspected than this altogether is no job (judgement)."""
 OVERTAKES = 30.0
 """Minutes of labour that a check must save before it overtakes what the trade looks at first: less is within what the
 odds, judgement as they are, can tell apart (judgement)."""
@@ -135,7 +137,7 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
                 for key, work in works.items() if key.endswith(":only")]
     problem = problem_of(evidence, need, seen, [_total(priced, rung) for rung in RUNGS], targeted,
                          terms_of(prices, stop), found_at(knowledge, job, rules, works, need, beliefs, prices),
-                         [rung != "replace" and not cured_by(knowledge, rules, works[rung]) for rung in RUNGS])
+                         [is_idle(knowledge, rules, works[rung], beliefs) for rung in RUNGS])
     case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
                 frozenset(job.job.waived), opened_by(knowledge, job, rules),
                 any(axis.must_go for axis in evidence.axes), prices, value,
@@ -160,6 +162,12 @@ def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mappin
         result.append(sum(hands[cause] * costs.get(next(iter(rules.cures[cause]), ""), 0.0) for cause in hands
                           if RUNGS.index(need[cause]) <= depth and cause not in done and rung != "replace"))
     return result
+
+
+def is_idle(knowledge: Knowledge, rules: WorkRules, work: Work, beliefs: Beliefs) -> bool:
+    """Whether what a package surely does cures next to nothing that is suspected."""
+    hands = beliefs.hands()
+    return work.rung != "replace" and sum(hands.get(cause, 0.0) for cause in cured_by(knowledge, rules, work)) < IDLE
 
 
 def brought_in(knowledge: Knowledge, facts: Facts) -> bool:

@@ -30,7 +30,7 @@ class Job:
     cures: frozenset[str]
     """Causes that a job of this kind cures whatever else is found; for a package everything that the rung cures."""
     idle: bool = False
-    """Whether it holds no work that cures anything as long as nothing more is found."""
+    """Whether it cures next to nothing that is suspected, as long as nothing more is found."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,7 +90,8 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
                targeted: Sequence[Job], terms: Terms, found: Sequence[float] = (0.0,) * LEVELS,
                idle: Sequence[bool] = (False,) * LEVELS) -> Problem:
     """Weigh every job. `packages` are the prices of the six rungs, NaN where missing; `found` what each is expected to
-    cost more for cures at its own depth that are not in it and may be called for; `idle` whether it cures nothing."""
+    cost more for cures at its own depth that are not in it and may be called for; `idle` whether it cures next to
+    nothing."""
     causes = evidence.network.causes
     needs, views = levels_in_order(causes, need), levels_in_order(causes, seen)
     blocks = blocks_of(needs, views)

@@ -37,6 +37,8 @@ OWNERS_STRETCH = 1.25
 """An owner often goes so far past what stopping would cost him (judgement)."""
 ALIKE = 0.05
 """Expected costs that differ by at most this share are alike."""
+ADDS = 0.1
+"""An opening that adds less to the chance opens the engine for nothing (judgement)."""
 NEAR = 0.05
 """A job that reaches the floor is promised where it costs at most so much more in the end than the cheapest."""
 SHALLOW = 1
@@ -118,17 +120,26 @@ def key_of(weighed: Weighed) -> str:
 
 def _best(problem: Problem, noticed: bool) -> int:
     """The job with the least expected cost, of those with some hope of being enough that hold work (where anything was
-    noticed); of jobs that cost nearly alike the shallowest: the least teardown first."""
+    noticed) and do not open the engine for next to no more hope; of jobs that cost nearly alike the shallowest: the
+    least teardown first."""
     if problem.provisional:
         return next((number for number, item in enumerate(problem.weighed[:LEVELS])
                      if round(item.enough, 9) >= PROVISIONAL_ENOUGH), LEVELS - 1)
-    some = [item for item in problem.weighed if not (noticed and item.job.idle)]
+    shallow = [item for item in problem.weighed if not (noticed and _opens_for_nothing(problem, item))]
+    some = [item for item in shallow if not (noticed and item.job.idle)] or shallow
     most = max(item.enough for item in some)
     hopeful = [item for item in some if item.enough >= min(HOPEFUL, most)]
     least = min(item.expected for item in hopeful) * (1 + ALIKE)
     chosen = min((item for item in hopeful if item.expected <= least), key=lambda item: (
         RUNGS.index(item.job.rung), cents(item.expected), item.job.whole))
     return problem.weighed.index(chosen)
+
+
+def _opens_for_nothing(problem: Problem, item: Weighed) -> bool:
+    """Whether a job opens the engine though a shallower package costs less in the end and is nearly as likely to do."""
+    depth = RUNGS.index(item.job.rung)
+    return depth > SHALLOW and any(other.enough >= item.enough - ADDS and other.expected <= item.expected
+                                   for other in problem.weighed[:depth])
 
 
 def _job_line(item: Weighed) -> JobLine:
@@ -329,12 +340,21 @@ def _depth_is_seen(problem: Problem, case: Case) -> bool:
 
 
 def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
-    """The look that costs least in the end of those that show the likely suspects; the deepest where none does."""
+    """The look that costs least in the end of those that show the likely suspects and at least half of what is
+    suspected inside; the deepest where none does."""
     if case.opened or not decision.looks:
         return None
     seen = dict(zip(problem.evidence.network.causes, problem.seen.tolist(), strict=True))
+    need = dict(zip(problem.evidence.network.causes, problem.need.tolist(), strict=True))
     deep = max((seen[belief.cause] for belief in case.beliefs if belief.hand >= LIKELY), default=0)
-    enough = [look for look in decision.looks if RUNGS.index(look.rung) >= deep] or [decision.looks[-1]]
+    inside = {belief.cause: belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW}
+
+    def shows(look: Look) -> bool:
+        level = RUNGS.index(look.rung)
+        shown = sum(hand for cause, hand in inside.items() if seen[cause] <= level)
+        return level >= deep and shown >= sum(inside.values()) / 2
+
+    enough = [look for look in decision.looks if shows(look)] or [decision.looks[-1]]
     return min(enough, key=lambda look: (look.expected, RUNGS.index(look.rung)))
 
 
