@@ -41,7 +41,8 @@ def test_the_list_shows_and_finds_jobs_and_names_damaged_files(page, folder):
 @pytest.mark.parametrize("path", ["/", "/new", "/job/hill-farm", "/job/hill-farm/ask", "/job/hill-farm/readings",
                                   "/job/hill-farm/answers", "/job/hill-farm/why/worn_rings", "/job/hill-farm/quote",
                                   "/job/hill-farm/close", "/job/hill-farm/delete", "/enter",
-                                  "/job/hill-farm/why/re_ring", "/job/hill-farm/ask?question=compression_dry"])
+                                  "/job/hill-farm/why/re_ring", "/job/hill-farm/place", "/job/hill-farm/waive",
+                                  "/job/hill-farm/ask?question=compression_dry"])
 def test_every_page_is_shown_with_its_headers_and_without_script(page, path):
     response = page.get(path)
     assert response.status_code == 200

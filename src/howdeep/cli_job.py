@@ -33,6 +33,7 @@ def register(app: typer.Typer) -> None:
         from .job.decide import waiving
         from .job.write import save
         from .model.job import OTHER_WAIVERS
+        from .quote.held import refuse_idle_waiver
         from .session import open_shop
 
         shop = open_shop(rules, None, job)
@@ -41,19 +42,8 @@ def register(app: typer.Typer) -> None:
                                      nearest(hold, (*shop.knowledge.holds, *OTHER_WAIVERS))
                                      or f"besides holds: {', '.join(OTHER_WAIVERS)}"))
         opened = shop.open_job(job)
-        state = "stands"
         if hold not in OTHER_WAIVERS:
-            answer = shop.assess(opened, checks=False, flips=False)
-            state = next((item.state for item in answer.holds if item.hold == hold), None)
-        if state not in ("stands", "waived"):
-            told = {None: "the signs in this job do not call for it", "cleared": "its check was made",
-                    "too late": "the engine stands open"}[state]
-            raise HowdeepError(Fault(str(job), 0, 0, f"{hold} need not be waived: {told}"))
-        if date:
-            try:
-                datetime.date.fromisoformat(date)
-            except ValueError:
-                raise HowdeepError(f"'{date}' is not a date such as 2026-01-31") from None
+            refuse_idle_waiver(shop.assess(opened, checks=False, flips=False), hold)
         save(job, opened.digest, waiving(hold, by=by, how=how, reason=reason,
                                          date=date or datetime.date.today().isoformat()))
         typer.echo(f"Waived in {job}: {OTHER_WAIVERS.get(hold) or shop.knowledge.holds[hold].title}, by {by}, {how}.")

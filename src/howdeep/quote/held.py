@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..errors import Fault, Held
+from ..errors import Fault, Held, HowdeepError
 from ..model.job import OTHER_WAIVERS, Waiver
 from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.prices import PriceList
@@ -53,14 +53,32 @@ def _held_faults(knowledge: Knowledge, answer: Assessment, rung: Rung) -> Iterat
                     f"'howdeep waive {path} {hold.hold} --by NAME --how HOW'")
 
 
+def refuse_idle_waiver(answer: Assessment, hold: str) -> None:
+    """Raises HowdeepError where a hold of the rules does not stand (and was not waived), so that nothing is waived."""
+    state = next((item.state for item in answer.holds if item.hold == hold), None)
+    if state not in ("stands", "waived"):
+        told = {None: "the signs in this job do not call for it", "cleared": "its check was made",
+                "too late": "the engine stands open"}[state]
+        raise HowdeepError(Fault(answer.job.path, 0, 0, f"{hold} need not be waived: {told}"))
+
+
 def refuse_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str, enough: float) -> None:
-    """Raises Held, one fault a reason, where a job may not be promised: a hold stands, it is less likely to be enough
-    than the shop promises from, it is deep and not firm enough to be sold unseen, or the answer is no promise.
+    """Raises Held, one fault a reason, where a job may not be promised (`before_promise`)."""
+    faults = [fault for _, fault in before_promise(knowledge, answer, prices, key, enough)]
+    if faults:
+        raise Held(faults)
+
+
+def before_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str,
+                   enough: float) -> tuple[tuple[str, Fault], ...]:
+    """(what can be waived, fault) of every reason why a job may not be promised: a hold stands, it is less likely to be
+    enough than the shop promises from, it is deep and not firm enough to be sold unseen, or the answer is no promise.
 
     `answer` has its checks ranked. An engine that stands open has been looked into already.
     """
     rung, decision, waived = rung_of(key), answer.decision, answer.job.job.waived
-    faults = list(_held_faults(knowledge, answer, rung))
+    faults = [(hold.hold, fault) for hold, fault in zip(standing(answer, rung), _held_faults(knowledge, answer, rung),
+                                                        strict=True)]
     path = answer.job.path
     fewer = "" if decision.opened else _fewer(prices, answer, rung, enough)
     if not fewer and key == decision.job and decision.then == "look_inside":
@@ -68,17 +86,16 @@ def refuse_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, 
     if "floor" not in waived:
         go_on = f"'howdeep waive {path} floor --by NAME --how HOW'"
         if enough < decision.floor:
-            faults.append(Fault(path, 0, 0, f"the chance that it is enough is {100 * enough:.0f} %, and this shop "
-                                f"promises from {100 * decision.floor:.0f} %",
-                                f"make the next checks ('howdeep assess {path}'), or {go_on}"))
+            faults.append(("floor", Fault(
+                path, 0, 0, f"the chance that it is enough is {100 * enough:.0f} %, and this shop promises from "
+                f"{100 * decision.floor:.0f} %", f"make the next checks ('howdeep assess {path}'), or {go_on}")))
         elif not faults and not fewer and key == decision.job and decision.then not in ("promise", "look_inside"):
-            faults.append(Fault(path, 0, 0, f"the answer is no promise: {' '.join(decision.because)}",
-                                f"see 'howdeep assess {path}', or {go_on}"))
+            faults.append(("floor", Fault(path, 0, 0, f"the answer is no promise: {' '.join(decision.because)}",
+                                          f"see 'howdeep assess {path}', or {go_on}")))
     if fewer and "two_steps" not in waived:
-        faults.append(Fault(path, 0, 0, fewer, "open it and look first, or "
-                                               f"'howdeep waive {path} two_steps --by NAME --how HOW'"))
-    if faults:
-        raise Held(faults)
+        faults.append(("two_steps", Fault(path, 0, 0, fewer, "open it and look first, or 'howdeep waive "
+                                                             f"{path} two_steps --by NAME --how HOW'")))
+    return tuple(faults)
 
 
 def _fewer(prices: PriceList, answer: Assessment, rung: Rung, enough: float) -> str:

@@ -16,11 +16,13 @@ from ..files.strict_yaml import digest_of
 from ..interview.desk import Desk, Moved
 from ..interview.words import match_words
 from ..job import write
+from ..job.decide import placing
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engines import find, load_engine, sheet_ids
 from ..session import Shop
 from ..show.why_answer import why
 from . import views
+from .decisions import add_decisions, place_given
 from .guard import Again, guard
 from .guesses import Guesses
 from .jobs import NoJob, delete_job, job_path, list_jobs, name_from, require_job
@@ -98,6 +100,9 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         title = form.get("title") or (form.get("words") or "New job")[:70]
         plain = write.new_job(form["engine"], title=title, **({"customer": customer} if customer else {}))
         try:
+            place = {key: text for key, text in place_given(request.form).items() if text}
+            if place:
+                plain = placing(**place)(plain)
             name = _create(form.get("title") or form.get("name") or "job", plain)
         except HowdeepError as error:
             return new_page(fault_lines(error)), 422
@@ -228,6 +233,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     from .papers import add_papers
 
     add_papers(app, shop, desk_of, again)
+    add_decisions(app, shop, desk_of, again)
 
     def error_page(title: str, lines: list[str]):
         return render_template("error.html", title=title, lines=lines, typed=_typed())

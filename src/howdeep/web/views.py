@@ -13,6 +13,7 @@ from ..interview.desk import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of, engine_facts
 from ..model.truth import Truth
+from ..quote.held import waived_sentences
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..session import Shop
@@ -66,6 +67,8 @@ class AnswerView:
     beyond: str
     provisional: bool
     held: tuple[str, ...]
+    waived: tuple[str, ...]
+    """What was gone on without, and who decided."""
     dangers: tuple[str, ...]
     """What forbids running it."""
     next: tuple[str, ...]
@@ -130,6 +133,7 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
         beyond=decision.beyond,
         provisional=decision.provisional,
         held=held,
+        waived=waived_sentences(knowledge, answer),
         dangers=told.dangers,
         next=told.next,
         reasons=tuple((reason.cause, reason_text_of(knowledge, reason)) for reason in told.reasons),

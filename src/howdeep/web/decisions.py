@@ -1,0 +1,155 @@
+"""The routes of what no question asks for: the place of the tests, and a check that somebody decided not to make."""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+
+from flask import Flask, redirect, render_template, request, url_for
+
+from ..errors import HowdeepError, StaleFile
+from ..interview.desk import Desk
+from ..job import write
+from ..job.decide import PLACE, placing, waiving
+from ..model.job import OTHER_WAIVERS, Waiver
+from ..quote.held import before_promise
+from ..session import Shop
+from ..show.words import minutes
+from .forms import typed_text, with_point, with_unit
+from .guard import Again
+from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
+
+PLACE_UNITS = {"altitude": (("ft", "ft"), ("m", "m")), "air_temperature": (("degF", "°F"), ("degC", "°C"))}
+"""Field -> (unit, how it is shown)."""
+HOW = ("in person", "by telephone", "in writing")
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One thing that stands before a promise and can be waived."""
+
+    waiver: str
+    title: str
+    why: str
+
+
+def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Again) -> None:
+    """Add the routes to the application."""
+    app.jinja_env.globals.update(PLACE_UNITS=PLACE_UNITS, waiver_line=waiver_line)
+
+    def place_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
+        given = asdict(desk.job.job.place)
+        shown = {field: request.form.get(field, given[field]) for field, *_ in PLACE}
+        return render_template("place.html", name=name, desk=desk, shown=shown, form=request.form, faults=faults,
+                               was=_place(desk))
+
+    @app.route("/job/<name>/place", methods=["GET", "POST"])
+    def place(name: str):
+        desk = desk_of(name)
+        if request.method == "GET":
+            return place_page(name, desk)
+        given = place_given(request.form)
+
+        def change(desk: Desk):
+            if request.form.get("was.place", "") != _place(desk):
+                said = ", ".join(text for text in asdict(desk.job.job.place).values() if text) or "nothing"
+                raise _Moved(f"Somebody else set the place meanwhile: {said}. What you typed stands below; save again "
+                             "to put it over theirs.")
+            return placing(without=[field for field, text in given.items() if not text], **given)
+
+        return _saved(name, desk, change, place_page)
+
+    def waive_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
+        job = desk.job.job
+        return render_template("waive.html", name=name, desk=desk, offers=_offers(shop, desk), faults=faults, how=HOW,
+                               form=request.form, was=_waived(desk), today=datetime.date.today().isoformat(),
+                               waived=[(_title(shop, key), waiver) for key, waiver in job.waived.items()])
+
+    @app.route("/job/<name>/waive", methods=["GET", "POST"])
+    def waive(name: str):
+        desk = desk_of(name)
+        if request.method == "GET":
+            return waive_page(name, desk)
+        form = {key: write.clean_text(value).strip() for key, value in request.form.items()}
+
+        def change(desk: Desk):
+            if form.get("was.waived", "") != _waived(desk):
+                raise _Moved("Somebody else waived a check of this job meanwhile; it stands below. What you typed is "
+                             "still here: look it over and save again.")
+            hold = form.get("hold", "")
+            if not hold:
+                raise HowdeepError("Choose what is gone on without.")
+            if hold not in {offer.waiver for offer in _offers(shop, desk)}:
+                raise HowdeepError(f"'{hold[:80]}' does not stand before a promise, so it need not be waived.")
+            if not form.get("by") or not form.get("how"):
+                raise HowdeepError("Say who decided, and how.")
+            return waiving(hold, by=form["by"], how=form["how"], reason=form.get("reason", ""),
+                           date=form.get("date") or datetime.date.today().isoformat())
+
+        return _saved(name, desk, change, waive_page)
+
+    def _saved(name: str, desk: Desk, change: Callable[[Desk], write.Change], shown: Callable):
+        with lock_of(desk.path):
+            for _ in range(TRIES):
+                desk = desk_of(name)
+                try:
+                    write.save(desk.path, desk.job.digest, change(desk))
+                    return redirect(url_for("job", name=name), 303)
+                except StaleFile:
+                    continue
+                except _Moved as moved:
+                    return shown(name, desk, fault_lines(moved)), 409
+                except HowdeepError as error:
+                    return shown(name, desk, fault_lines(error)), 422
+        return shown(name, desk, (BUSY,)), 409
+
+    again["place"] = lambda name: place_page(name, desk_of(name), (EXPIRED,))
+    again["waive"] = lambda name: waive_page(name, desk_of(name), (EXPIRED,))
+
+
+class _Moved(HowdeepError):
+    """Somebody else changed the same meanwhile."""
+
+
+def place_given(form: Mapping[str, str]) -> dict[str, str]:
+    """Field of the place -> what was typed, a bare number with the unit chosen beside it; empty where nothing was."""
+    return {field: with_unit(with_point(typed_text(form, field)), typed_text(form, f"{field}.unit"))
+            for field, *_ in PLACE if field in form}
+
+
+def _place(desk: Desk) -> str:
+    return json.dumps(asdict(desk.job.job.place), sort_keys=True)
+
+
+def _waived(desk: Desk) -> str:
+    return json.dumps({key: asdict(waiver) for key, waiver in desk.job.job.waived.items()}, sort_keys=True)
+
+
+def _title(shop: Shop, key: str) -> str:
+    text = OTHER_WAIVERS.get(key) or (shop.knowledge.holds[key].title if key in shop.knowledge.holds else key)
+    return f"{text[0].upper()}{text[1:]}"
+
+
+def _offers(shop: Shop, desk: Desk) -> list[Offer]:
+    """Every hold that stands, and what else stands before a promise of the answer's job; each once."""
+    knowledge, answer = shop.knowledge, desk.answer
+    found: dict[str, Offer] = {}
+    for hold in answer.holds:
+        if hold.state == "stands":
+            entry = knowledge.holds[hold.hold]
+            check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
+            found[hold.hold] = Offer(hold.hold, entry.title, f"The check that is then not made: {check.title} "
+                                     f"({minutes(hold.minutes)}). {entry.because}")
+    line = answer.decision.line(answer.decision.job)
+    for key, fault in before_promise(knowledge, answer, shop.prices, answer.decision.job, line.enough):
+        if key in OTHER_WAIVERS:
+            found.setdefault(key, Offer(key, _title(shop, key), f"{fault.message[0].upper()}{fault.message[1:]}."))
+    return list(found.values())
+
+
+def waiver_line(waiver: Waiver) -> str:
+    """'Ann O., by telephone, 2026-03-05: too far to drive'."""
+    told = ", ".join(part for part in (waiver.by, waiver.how, waiver.date) if part)
+    return f"{told}: {waiver.reason}" if waiver.reason else told
