@@ -138,3 +138,33 @@ def test_where_it_can_wait_no_work_is_priced(shop, answers):
     for answer in waiting:
         told = answer_of(shop.knowledge, answer, shop.prices)
         assert (told.turns_up, told.owner, told.stages, told.range) == ((), "", (), "")
+
+
+def test_what_is_in_doubt_and_what_was_waived_stands_on_the_screen(shop, answers, screens):
+    """Contradictions, readings left out and waivers of every case: the first of each whole, and how many more."""
+    met = {"doubt": 0, "more": 0}
+    for name, answer in answers.items():
+        told, text = answer_of(shop.knowledge, answer), " ".join(line.strip() for line in screens[name])
+        left_out = [remark for remark in answer.facts.remarks if remark.kind in ("questioned", "refused", "not valid")]
+        assert bool(told.overlooked) == bool(left_out or answer.contradictions or answer.dropped), name
+        for lines in (told.overlooked, told.waived):
+            if lines:
+                assert lines[0] in text, (name, lines[0])
+                assert len(lines) == 1 or f"(and {len(lines) - 1} more " in text, name
+        met["doubt"] += bool(told.overlooked)
+        met["more"] += len(told.overlooked) > 1
+    assert met["doubt"] > 10 and met["more"], met
+
+
+def test_a_paper_made_over_a_reading_in_doubt_says_so_beside_it(tmp_path):
+    from .pages import CASE
+    from .test_cli import howdeep
+
+    job = tmp_path / "job.yaml"
+    job.write_text(CASE.read_text().replace("compression_dry: {1: 52 psi", "compression_dry: {1: 520 psi"))
+    assert "520 psi" in job.read_text()
+    for words in (("quote",), ("sheet",), ("quote", "--letter")):
+        done = howdeep(words[0], job, *words[1:])
+        assert done.returncode == 0 and "Compression, dry: questioned, so left out." in done.stderr, words
+    screen = " ".join(howdeep("assess", job).stdout.split())
+    assert "! Compression, dry: questioned, so left out. cylinder 1: 520 psi is more than" in screen

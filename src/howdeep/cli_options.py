@@ -7,6 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
+from .model.knowledge import Knowledge
 from .model.results import Assessment
 
 RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
@@ -19,11 +20,17 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON in the docu
 PlainOption = Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")]
 
 
-def say_doubts(answer: Assessment) -> None:
+def say_doubts(answer: Assessment, knowledge: Knowledge | None = None) -> None:
     """What must not be overlooked before an answer or a paper rests on it, on the error output: what is questioned in
-    the engine sheet, and fits measured tighter than new."""
+    the engine sheet, and fits measured tighter than new; for a paper (with `knowledge`), which does not say so itself,
+    also answers that contradict each other and readings that are left out."""
     for question in answer.job.sheet_questions:
         typer.echo(f"howdeep: questioned: {question}", err=True)
     for remark in answer.facts.remarks:
         if remark.kind == "too tight":
             typer.echo(f"howdeep: too tight: {remark.observation}: {remark.text}", err=True)
+    if knowledge is not None:
+        from .show.sentences import overlooked
+
+        for text in overlooked(knowledge, answer, sheet=False):
+            typer.echo(f"howdeep: {text}", err=True)

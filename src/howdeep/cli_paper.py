@@ -88,7 +88,7 @@ def register(app: typer.Typer) -> None:
             "show": show, "since": since, "approve": approve, "by": by, "how": how, "json": json})
         shop = open_shop(rules, prices, job)
         answer = shop.assess(shop.open_job(job), flips=False)
-        say_doubts(answer)
+        say_doubts(answer, shop.knowledge)
         console = make_console(colour=not no_colour)
         if approve is not None:
             _approve(job, answer, approve, by, _date(date), how)
@@ -167,7 +167,7 @@ def register(app: typer.Typer) -> None:
         refuse_idle(SHEET, {"proof": proof, "html": html, "force": force, "json": json})
         shop = open_shop(rules, prices, job)
         answer = shop.assess(shop.open_job(job), checks=False, flips=False)
-        say_doubts(answer)
+        say_doubts(answer, shop.knowledge)
         sheets = sheets_of(shop.knowledge, answer, asked_for(shop.knowledge, answer, _rung(shop, scope), only=only))
         if html:
             from .show.quote_page import sheets_page

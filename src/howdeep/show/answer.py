@@ -10,9 +10,10 @@ from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, Belief, CheckValue, JobLine, Kind
 from ..quote.bills import span_of
+from ..quote.held import waived_sentences
 from ..quote.turning_up import TurningUp, turning_up
 from .reasons import SUSPECT, Reason, reasons_of
-from .sentences import check_title, first_sentence, led_words, lower_first, misfit_sentences
+from .sentences import check_title, first_sentence, led_words, lower_first, misfit_sentences, overlooked
 from .words import minutes, money, odds_words, percent
 
 HEADINGS: dict[Kind, str] = {
@@ -73,6 +74,10 @@ class Answer:
     """What nothing on the list explains, and what to do then."""
     misfits: tuple[str, ...]
     """What was found on the open engine although the answers spoke against it."""
+    overlooked: tuple[str, ...]
+    """Answers that contradict each other, and readings that are left out."""
+    waived: tuple[str, ...]
+    """What is gone on without, and who decided."""
     next: tuple[str, ...]
     """What to do next, with minutes."""
     turns_up: tuple[str, ...]
@@ -95,7 +100,8 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
         job_title(knowledge, line), work_words(knowledge, answer), f"{percent(line.enough)}, {odds_words(line.enough)}",
         price_words(answer, line), range_words(knowledge, answer, prices), decision.because,
         reasons_of(knowledge, answer, SUSPECTS), tuple(unexplained_sentences(knowledge, answer)),
-        misfit_sentences(knowledge, answer), tuple(next_steps(knowledge, answer)),
+        misfit_sentences(knowledge, answer), overlooked(knowledge, answer), waived_sentences(knowledge, answer),
+        tuple(next_steps(knowledge, answer)),
         tuple(turn_up_text(knowledge, item, decision.currency)
               for item in (_worth_naming(knowledge, answer, turning_up(knowledge, answer, prices))[:TURNS_UP]
                            if works else ())),

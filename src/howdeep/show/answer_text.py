@@ -70,6 +70,10 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iter
         yield Part(FIRST, _wrapped(f"{named}Chance that it is enough: {answer.chance}. {answer.price}{end}.", "  "))
         if answer.does:
             yield Part(SECOND, _wrapped(f"Work: {answer.does}.", "  "))
+    for lines, more in ((answer.overlooked, "in doubt"), (answer.waived, "waived")):
+        if lines:
+            rest = f" (and {len(lines) - 1} more {more}: --full)" if len(lines) > 1 else ""
+            yield Part(FIRST, _wrapped(lines[0] + rest, "! "))
     for place, text in enumerate(answer.next):
         yield Part((FIRST, SECOND, THIRD)[min(place, 2)], _wrapped(text, "> "), "NEXT")
     for place, reason in enumerate(answer.reasons):

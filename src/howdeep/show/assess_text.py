@@ -20,17 +20,16 @@ from .sentences import (
     cautions_of,
     check_title,
     defended_sentence,
+    doubt_sentences,
     first_sentence,
     flip_lines,
     held_lines,
     led_words,
-    misfit_sentences,
     opened_sentence,
     others_sentence,
     reason_text,
     risk_sentence,
     step_title,
-    subject_title,
 )
 from .words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
 
@@ -42,6 +41,7 @@ def assessment_text(knowledge: Knowledge, answer: Assessment, *,
     """The whole answer part by part, or only the named parts."""
     yield from _head(answer)
     if parts:
+        yield from _doubts(knowledge, answer)
         for name in parts:
             for part in PARTS[name]:
                 yield from part(knowledge, answer)
@@ -72,14 +72,7 @@ def _head(answer: Assessment) -> Iterator[RenderableType]:
 
 
 def _doubts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
-    lines = [f"Contradiction: {knowledge.contradictions[name].title}. Ask again; neither is resolved here."
-             for name in answer.contradictions]
-    lines += misfit_sentences(knowledge, answer)
-    lines += [f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
-              + (f" Instead: {check_title(knowledge, remark.instead)}." if remark.instead else "")
-              for remark in answer.facts.remarks]
-    lines += [f"{knowledge.observations[name].title}: answered, but its ground is gone; it is left out."
-              for name in answer.dropped]
+    lines = doubt_sentences(knowledge, answer)
     if lines:
         yield heading("Answers and readings in doubt")
         for line in lines:

@@ -85,6 +85,37 @@ def misfit_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...
     return tuple(told)
 
 
+LEFT_OUT = ("questioned", "refused", "not valid")
+"""Kinds of remark on a reading that then moves nothing."""
+
+
+def doubt_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
+    """Answers and readings in doubt, what is left out of the answer for it first."""
+    lines = [f"Contradiction: {knowledge.contradictions[name].title}. Ask again; neither is resolved here."
+             for name in answer.contradictions]
+    lines += misfit_sentences(knowledge, answer)
+    for remark in sorted(answer.facts.remarks, key=lambda remark: remark.kind not in LEFT_OUT):
+        lines.append(f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
+                     + (f" Instead: {check_title(knowledge, remark.instead)}."
+                        if remark.instead and remark.instead != remark.observation else ""))
+    lines += [f"{knowledge.observations[name].title}: answered, but its ground is gone; it is left out."
+              for name in answer.dropped]
+    return tuple(dict.fromkeys(lines))
+
+
+def overlooked(knowledge: Knowledge, answer: Assessment, *, sheet: bool = True) -> tuple[str, ...]:
+    """What an answer on one screen must say: answers that contradict each other, readings that are left out, and with
+    `sheet` what is questioned in the engine sheet."""
+    told = [f"In doubt: {knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
+    for remark in answer.facts.remarks:
+        own = remark.observation == "engine_sheet"
+        if remark.kind in LEFT_OUT and (sheet or not own):
+            told.append(f"{subject_title(knowledge, remark.observation)}: {remark.kind}{'' if own else ', so left out'}"
+                        f". {first_sentence(remark.text)}")
+    told += [f"{knowledge.observations[name].title}: its ground is gone, so left out." for name in answer.dropped]
+    return tuple(dict.fromkeys(told))
+
+
 def flip_text(knowledge: Knowledge, flip: Flip) -> str:
     """One thing that would move the answer, as a sentence."""
     kinds = {"open": "if '{s}' turned out to be {at}", "answer": "if '{s}' was really '{at}', not '{now}'",

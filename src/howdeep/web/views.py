@@ -22,17 +22,16 @@ from ..show.leading import leading
 from ..show.reasons import reason_text as reason_text_of
 from ..show.sentences import (
     defended_sentence,
+    doubt_sentences,
     flip_lines,
     held_lines,
     led_words,
-    misfit_sentences,
     no_check_sentence,
     opened_sentence,
     others_sentence,
     reason_text,
     risk_sentence,
     step_title,
-    subject_title,
 )
 from ..show.words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
 from .forms import Cell, cell_text, cells_of, place_title, units_of
@@ -112,11 +111,6 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
     told = answer_of(knowledge, answer, desk.shop.prices if whole else None)
     wins = " ".join(decision.because)
     held = held_lines(knowledge, answer)
-    doubts = [f"{knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
-    doubts += misfit_sentences(knowledge, answer)
-    doubts += [f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
-               for remark in answer.facts.remarks]
-    doubts += [f"{knowledge.observations[name].title}: its ground is gone; it is left out." for name in answer.dropped]
     work = answer.works[decision.job]
     sure = [item for item in work.items if not item.if_found]
     cautions = dict.fromkeys(name for item in sure for name in item.cautions)
@@ -145,7 +139,7 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
         causes=tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.hand),
                       odds_words(belief.hand)) for belief in leading(answer, 6)),
         others=others_sentence(knowledge, answer),
-        doubts=tuple(doubts),
+        doubts=doubt_sentences(knowledge, answer),
         checks=tuple((check.observations[0], f"{check.title} ({minutes(check.minutes)})",
                       money(check.net, decision.currency, whole=True),
                       tuple(f"{percent(outcome.chance)} {outcome.title}"
