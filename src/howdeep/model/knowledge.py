@@ -476,7 +476,8 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A general limit that stands in where the engine sheet is silent."""
+    """A general limit that stands in where the engine sheet is silent, or a figure beyond which a reading is not
+    believed."""
 
     __pydantic_config__ = CONFIG
 
@@ -490,6 +491,8 @@ class Limit:
     """Where it comes from."""
     per: str = ""
     """What it is counted for, e.g. 'inch of bore'."""
+    because: str = ""
+    """Why, where the title does not say it."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

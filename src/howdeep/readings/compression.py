@@ -219,9 +219,7 @@ def all_even_low(
     return all(word in ("low", "very_low") for word in words) and lowest_to_highest >= even_percent
 
 
-def credible_most(ratio: float | None, fuel: str) -> float:
-    """Gauge pressure above which a reading cannot be right: 1.25 x the adiabatic figure of the ratio (for carbon and a
-    thick gasket scraped thin), else 300 psi for petrol and 800 psi for diesel (judgement)."""
-    if ratio is None:
-        return 800.0 if fuel == "diesel" else 300.0
-    return 1.25 * polytropic(ratio, 1.4)
+def credible_most(ratio: float | None, share: float, unknown: float) -> float:
+    """Gauge pressure above which a reading cannot be right: so many times (`share`) the adiabatic figure of the ratio,
+    else what is believed of an engine of `unknown` ratio."""
+    return unknown if ratio is None else share * polytropic(ratio, 1.4)

@@ -1,4 +1,7 @@
-"""Values that cannot be right: each is questioned with the likely slip named, kept in the job, and draws no finding."""
+"""Values that cannot be right: each is questioned with the likely slip named, kept in the job, and draws no finding.
+
+Up to where a value is believed stands in the rules (rules/limits/readings.yaml); what the rules do not say is believed.
+"""
 
 from __future__ import annotations
 
@@ -16,29 +19,12 @@ from .taken import Taken
 NAMES = {"cylinder": "cylinder", "crankpin": "crankpin", "main": "main journal"}
 Credible = tuple[float, float, dict[str, tuple[float, float]]]
 """Least and most credible value, and other parts that could have been measured by mistake."""
-SMALL_CLEARANCES = {
-    # observation -> most that such a clearance can be before the part would fall out (judgement)
-    "rod_clearance": 0.020,
-    "main_clearance": 0.020,
-    "guide_clearance_inlet": 0.030,
-    "guide_clearance_exhaust": 0.030,
-    "ring_side_clearance": 0.030,
-    "end_play_measured": 0.080,
-    "crank_bend_measured": 0.050,
-    # A worn-through follower or a screw backed off shows 0.080 to 0.100; past an eighth the push rod jumps out.
-    "lash_inlet_measured": 0.125,
-    "lash_exhaust_measured": 0.125,
-    "head_flatness_along": 0.060,
-    "head_flatness_across": 0.060,
-    "deck_flatness_along": 0.060,
-}
-WIDTHS = {
-    # observation -> (most that it can be on these engines, what it is; judgement)
-    "seat_width_inlet": (0.200, "seat"),
-    "seat_width_exhaust": (0.200, "seat"),
-    "valve_margin_inlet": (0.200, "margin"),
-    "valve_margin_exhaust": (0.200, "margin"),
-}
+SMALL_CLEARANCES = ("rod_clearance", "main_clearance", "guide_clearance_inlet", "guide_clearance_exhaust",
+                    "ring_side_clearance", "end_play_measured", "crank_bend_measured", "lash_inlet_measured",
+                    "lash_exhaust_measured", "head_flatness_along", "head_flatness_across", "deck_flatness_along")
+WIDTHS = {"seat_width_inlet": "seat", "seat_width_exhaust": "seat", "valve_margin_inlet": "margin",
+          "valve_margin_exhaust": "margin"}
+"""Observation -> what it is the width of."""
 CLEARANCE_GAUGES = {
     "rod_clearance": "gauge_strip",
     "main_clearance": "gauge_strip",
@@ -60,6 +46,12 @@ def question_values(taken: Taken) -> tuple[Taken, tuple[Remark, ...]]:
     return taken, tuple(remarks)
 
 
+def _limit(taken: Taken, name: str, unit: str, times: float = 1.0) -> float:
+    """A figure of the rules up to which a reading is believed, in `unit` (a share as a fraction); infinite without."""
+    found = taken.limits.get(f"reading_{name}", unit, times)
+    return float("inf") if found is None else found.value / (100.0 if unit == "percent" else 1.0)
+
+
 def _each(taken: Taken, name: str, unit: str, what: str, judged: Callable[[object], str]) -> tuple[Taken, list[Remark]]:
     """Question each value of a reading; `judged` gives the sentence, or an empty one for a credible value."""
     values = taken.each(name, unit)
@@ -79,17 +71,21 @@ def _one(taken: Taken, name: str, text: str) -> tuple[Taken, list[Remark]]:
 
 def _compression(taken: Taken) -> tuple[Taken, list[Remark]]:
     engine = taken.engine
-    most = compression.credible_most(engine.compression_ratio, engine.build.fuel)
+    most = compression.credible_most(engine.compression_ratio,
+                                     _limit(taken, "compression_over_adiabatic_percent", "percent"),
+                                     _limit(taken, f"compression_most_{engine.build.fuel}", "psi"))
     sheet = band(engine.cranking_compression, "psi")
     top = max((item.value for item in (sheet.low, sheet.high) if item), default=0.0)
-    most = max(most, 1.5 * top)
+    share = _limit(taken, "compression_over_sheet_percent", "percent")
+    most = max(most, share * top) if top else most
     ratio = f" of {engine.compression_ratio:g}:1" if engine.compression_ratio else ""
-    usual_low, usual_high = (0.3 * top, 1.5 * top) if top else (0.1 * most, most)
+    usual_low, usual_high = (0.3 * top, share * top) if top else (0.1 * most, most)
     told = f"is more than an engine{ratio} can show (at most about {most:.0f} psi)"
+    bar_above, bar_below = (_limit(taken, f"compression_bar_{end}", "psi") for end in ("above", "below"))
     remarks: list[Remark] = []
     for name in ("compression_dry", "compression_wet"):
         values = [value for value in taken.each(name, "psi") or () if value is not None]
-        if values and max(values) < 16 and any(value > 3 for value in values):
+        if values and max(values) < bar_below and any(value > bar_above for value in values):
             bar = max(values) * 14.503774
             if usual_low <= bar <= usual_high:
                 taken = taken.without(name)
@@ -128,7 +124,10 @@ def _vacuum(taken: Taken) -> tuple[Taken, list[Remark]]:
 
 def _battery(taken: Taken) -> tuple[Taken, list[Remark]]:
     value = taken.number("battery_rest", "V")
-    text = "" if value is None else electrical.other_system(value, taken.engine.build.volts)
+    volts = taken.engine.build.volts
+    text = "" if value is None or volts == "none" else electrical.other_system(
+        value, volts, most=_limit(taken, f"battery_rest_most_{volts}", "V"),
+        like_6=(_limit(taken, "battery_rest_like_6_least", "V"), _limit(taken, "battery_rest_like_6_most", "V")))
     taken, remarks = _one(taken, "battery_rest", f"{shown(value, 'V')} is {text}. Measure again." if text else "")
     rest, cranking = taken.number("battery_rest", "V"), taken.number("battery_cranking", "V")
     if rest is not None and cranking is not None and cranking > rest + error("voltmeter"):
@@ -148,7 +147,7 @@ def _bores(taken: Taken) -> tuple[Taken, list[Remark]]:
         return taken, []
     top = standard.high.value if standard.high else standard.low.value
     over = max((figure(text, "in").value for text in taken.engine.oversizes), default=0.0)
-    least, most = standard.low.value - 2 * error("bore_gauge"), top + over + 0.06
+    least, most = standard.low.value - 2 * error("bore_gauge"), top + over + _limit(taken, "bore_over_largest", "in")
 
     def judged(grid) -> str:
         for value in cells(grid):
@@ -178,6 +177,7 @@ def _skirts(taken: Taken) -> tuple[Taken, list[Remark]]:
     slack = error("bore_gauge") + error("micrometer")
     over = max((figure(text, "in").value for text in taken.engine.oversizes), default=0.0)
     size = nominal.value if nominal else bore_in(taken.engine)
+    under, above = _limit(taken, "skirt_under_standard", "in"), _limit(taken, "skirt_over_largest", "in")
     for index, skirt in enumerate(skirts):
         if skirt is None:
             continue
@@ -190,9 +190,9 @@ def _skirts(taken: Taken) -> tuple[Taken, list[Remark]]:
                 bore - 0.03,
                 bore,
             )
-        elif size is not None and not size - 0.06 <= skirt <= size + over + 0.02:
+        elif size is not None and not size - under <= skirt <= size + over + above:
             bad[index + 1] = question(
-                skirt, "in", f"is no piston of this engine ({shown(size, 'in')} standard)", size - 0.06, size + over
+                skirt, "in", f"is no piston of this engine ({shown(size, 'in')} standard)", size - under, size + over
             )
     remarks = [
         Remark("piston_skirt_size", "questioned", f"cylinder {number}: {text}", "piston_skirt_size")
@@ -214,7 +214,8 @@ def _journals(taken: Taken) -> tuple[Taken, list[Remark]]:
             continue
         high = size.high.value if size.high else size.low.value
         under = max((figure(text, "in").value for text in journal.undersizes), default=0.0)
-        least, most = size.low.value - under - 0.03, high + 2 * error("micrometer")
+        least = size.low.value - under - _limit(taken, "journal_under_smallest", "in")
+        most = high + 2 * error("micrometer")
         other = "main" if kind == "crankpin" else "crankpin"
         places = {}
         if bands[other] is not None and bands[other].low is not None:
@@ -245,7 +246,8 @@ def _journals(taken: Taken) -> tuple[Taken, list[Remark]]:
 
 def _clearances(taken: Taken) -> tuple[Taken, list[Remark]]:
     remarks: list[Remark] = []
-    for name, most in SMALL_CLEARANCES.items():
+    for name in SMALL_CLEARANCES:
+        most = _limit(taken, f"most_{name}", "in")
         slack = error(CLEARANCE_GAUGES.get(name, "feeler"))
 
         def judged(value, most=most, slack=slack) -> str:
@@ -277,7 +279,7 @@ def _ring_gaps(taken: Taken) -> tuple[Taken, list[Remark]]:
     bore = bore_in(taken.engine)
     if bore is None:
         return taken, []
-    most = 0.04 * bore  # three times what is worn out by any rule read
+    most = _limit(taken, "most_ring_gap_per_inch", "in", bore)
     return _each(
         taken,
         "ring_gap_measured",
@@ -295,7 +297,7 @@ def _springs(taken: Taken) -> tuple[Taken, list[Remark]]:
     sheet = band(taken.engine.spring_load, "lbf")
     if sheet.low is None:
         return taken, []
-    most = 1.5 * (sheet.high or sheet.low).value
+    most = _limit(taken, "most_spring_load_percent", "percent") * (sheet.high or sheet.low).value
     return _each(
         taken,
         "spring_load_measured",
@@ -318,7 +320,8 @@ def _springs(taken: Taken) -> tuple[Taken, list[Remark]]:
 def _widths(taken: Taken) -> tuple[Taken, list[Remark]]:
     """Seats and margins, often read in sixty-fourths or millimetres and written as inches."""
     remarks: list[Remark] = []
-    for name, (most, part) in WIDTHS.items():
+    for name, part in WIDTHS.items():
+        most = _limit(taken, f"most_{name}", "in")
 
         def judged(value, most=most, part=part) -> str:
             if value > most:
@@ -339,12 +342,13 @@ def _lobes(taken: Taken) -> tuple[Taken, list[Remark]]:
         new = sheet.high or sheet.low
         if new is None:
             continue
-        most = 1.1 * new.value  # the tolerance of a cam and a gauge set askew; rockers begin at about 1.2 (judgement)
+        most = _limit(taken, "most_cam_lift_percent", "percent") * new.value
+        rocker = _limit(taken, "cam_lift_behind_rocker_percent", "percent") * new.value
 
-        def judged(value, new=new, most=most) -> str:
+        def judged(value, new=new, most=most, rocker=rocker) -> str:
             if value <= most:
                 return ""
-            if value <= 2.0 * new.value:
+            if value <= rocker:
                 return (
                     f"{shown(value, 'in')} is more than a new lobe lifts ({new}): perhaps it was read at the valve, "
                     "behind the rocker. Measure again at the follower or its push rod."

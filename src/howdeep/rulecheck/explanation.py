@@ -51,7 +51,7 @@ class ThinBecause(Check):
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         text = getattr(entry, "because", None)
-        if text is not None and is_filler(text):
+        if text is not None and is_filler(text) and (text or kind != "limits"):  # a limit's title often says it all
             yield Complaint(f"{kind}/{name}", f"because says nothing: '{text.strip()}'", "say why, in a sentence",
                             ("because",))
 
