@@ -155,3 +155,21 @@ def test_a_tight_fit_calls_for_its_own_work_and_for_no_deeper_job(shop, sheet, n
     assert answer.decision.rung not in deep or sound.decision.rung in deep, (sheet, name, answer.decision.rung)
     assert any(work == item.operation for done in answer.works.values() for item in done.items), (sheet, name, work)
     assert any(item.kind == "too tight" for item in answer.facts.remarks)
+
+
+def test_a_tight_fit_alone_is_never_called_something_that_can_wait(shop, tmp_path):
+    """Nothing else was told: the answer begins with measuring again and setting it right, and the screen names it."""
+    from howdeep.show.answer_text import answer_lines
+
+    path = tmp_path / "job.yaml"
+    for engine, reading in (("tarn-30", "end_play_measured: 0.0005 in"), ("dunmore-d4", "end_play_measured: 0.0005 in"),
+                            ("brockwell-4", "ring_gap_measured: {all: 0.001 in}"),
+                            ("skerry-6", "rod_clearance: {2: 0.0001 in}")):
+        path.write_text(f"howdeep_job: 1\nengine: {engine}\nteardown: {{{reading}}}\n")
+        answer = shop.assess(shop.open_job(path), flips=False)
+        assert any(remark.kind == "too tight" for remark in answer.facts.remarks), engine
+        assert answer.decision.kind == "begin_with", (engine, answer.decision.because)
+        work = {item.operation for item in answer.works[answer.decision.job].items if not item.if_found}
+        assert work & {"ease_tight_guides", "set_tight_rings", "ease_tight_pistons", "right_tight_bearings"}, engine
+        screen = " ".join(" ".join(answer_lines(shop.knowledge, answer, shop.prices)).split())
+        assert "too tight" in screen and "Measure again before anything is closed" in screen, screen

@@ -141,7 +141,8 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
                 frozenset(job.job.waived), opened_by(knowledge, job, rules),
                 any(axis.must_go for axis in evidence.axes), prices, value,
-                priced["replace"].total if priced else None)
+                priced["replace"].total if priced else None,
+                any(remark.kind == "too tight" for remark in facts.remarks))
     decision = decide(knowledge, problem, case, missing=missing)
     forbidden = forbidden_by(decision.dangers)
     if forbidden:

@@ -84,6 +84,8 @@ class Case:
     """What the machine is worth running; None where nobody says."""
     replacement: Decimal | None = None
     """Price of another engine, fitted."""
+    tight: bool = False
+    """Whether a fit was measured tighter than new: no sign of a fault, and yet it must not be closed like that."""
 
 
 def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple[str, ...] = ()) -> Decision:
@@ -226,6 +228,8 @@ def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequ
     """Whether checks come before what the odds call for, and why."""
     rung = decision.line(job).rung
     gain = max((check.net for check in checks), default=Decimal(0))
+    if case.tight and not case.noticed:
+        return None, ""
     if afterwards in ("can_wait", "stop"):
         may_change = gain > 0 and case.noticed
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
@@ -245,6 +249,9 @@ def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequ
 def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
                     case: Case) -> tuple[Kind, str, tuple[str, ...]]:
     """What is answered if nothing more is checked: the kind, the job it speaks of, and why."""
+    if not case.noticed and case.tight:
+        return "begin_with", decision.job, (
+            "A fit is tighter than new: it is measured again and put right before anything is closed or run.",)
     if not case.noticed:
         return "can_wait", decision.job, ("Nothing that was told, tested or seen points to a fault.",)
     if problem.provisional:

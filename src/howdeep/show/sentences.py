@@ -104,14 +104,17 @@ def doubt_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]
 
 
 def overlooked(knowledge: Knowledge, answer: Assessment, *, sheet: bool = True) -> tuple[str, ...]:
-    """What an answer on one screen must say: answers that contradict each other, readings that are left out, and with
-    `sheet` what is questioned in the engine sheet."""
+    """What an answer on one screen must say: answers that contradict each other, readings that are left out, fits
+    tighter than new, and with `sheet` what is questioned in the engine sheet."""
     told = [f"In doubt: {knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
     for remark in answer.facts.remarks:
         own = remark.observation == "engine_sheet"
         if remark.kind in LEFT_OUT and (sheet or not own):
             told.append(f"{subject_title(knowledge, remark.observation)}: {remark.kind}{'' if own else ', so left out'}"
                         f". {first_sentence(remark.text)}")
+        elif remark.kind == "too tight":
+            told.append(f"{subject_title(knowledge, remark.observation)}: too tight. {first_sentence(remark.text)} "
+                        "Measure again before anything is closed.")
     told += [f"{knowledge.observations[name].title}: its ground is gone, so left out." for name in answer.dropped]
     return tuple(dict.fromkeys(told))
 
