@@ -107,7 +107,7 @@ def fields_of(group: SheetGroup, draft: Draft) -> dict[str, SheetField]:
 
 def with_values(draft: Draft, values: Mapping[str, Any], sure: Mapping[str, str] | None = None) -> dict[str, Any]:
     """The plain sheet with values put in (None takes one out) and everything that nobody said filled in as usual."""
-    plain = _copied(draft.plain)
+    plain = copied(draft.plain)
     assumed = [path for path in plain.get("assumed") or () if values.get(str(path)) is None]
     for path, value in values.items():
         _put(plain, path.split("."), value)
@@ -140,10 +140,11 @@ def _covers(path: str, name: str) -> bool:
     return name == path or name.startswith(f"{path}.")
 
 
-def _copied(value: Any) -> Any:
+def copied(value: Any) -> Any:
+    """Plain values that can be changed without changing those of another."""
     if isinstance(value, Mapping):
-        return {key: _copied(item) for key, item in value.items()}
-    return [_copied(item) for item in value] if isinstance(value, (list, tuple)) else value
+        return {key: copied(item) for key, item in value.items()}
+    return [copied(item) for item in value] if isinstance(value, (list, tuple)) else value
 
 
 def _put(plain: dict[str, Any], path: list[str], value: Any) -> None:
