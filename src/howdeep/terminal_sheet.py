@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import re
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -12,12 +11,12 @@ from typing import Any
 
 from rich.console import Console
 
-from .errors import Fault, HowdeepError, StaleFile
+from .errors import HowdeepError, StaleFile
 from .job.write import clean_text
-from .knowledge.sheet_guard import OTHER_UNIT
 from .model.sheet_form import SheetField, SheetForm
 from .quantity import DIMENSION
 from .sheets.card import shown
+from .sheets.doubts import figures_questioned, said_against
 from .sheets.draft import (
     CONFIRMED,
     Doubt,
@@ -287,14 +286,14 @@ def _settled(sitting: _Sitting, path: str, form: SheetField, made: Printed) -> b
     values = {path: made.value, **made.others}
     plain = with_values(sitting.draft, values)
     doubt = doubt_of(sitting.draft, plain)
-    if made.explicit and not doubt.refused and all(OTHER_UNIT in fault.message for fault in doubt.questioned):
+    if made.explicit and doubt and doubt.only_units:
         # metric and inch stand side by side in many manuals, and the unit was typed
-        plain = with_values(sitting.draft, values, {name: UNIT_TYPED for name in _asked_of(doubt.questioned)})
+        plain = with_values(sitting.draft, values, {name: UNIT_TYPED for name in figures_questioned(doubt)})
         doubt = Doubt()
     if not doubt:
         return _save(sitting, plain, values, made.said)
     sitting.say(f"Read as {made.said}.", 2)
-    for text in doubt_lines(sitting.draft, doubt):
+    for text in said_against(sitting.draft.form, doubt):
         sitting.say(text, 2)
     slips = likely_slips(sitting.draft, path, made.value, made.others)
     for index, slip in enumerate(slips, 1):
@@ -310,7 +309,7 @@ def _settled(sitting: _Sitting, path: str, form: SheetField, made: Printed) -> b
         if typed.isdigit() and 1 <= int(typed) <= len(slips):
             return _slip(sitting, path, form, slips[int(typed) - 1], made)
         if keep and typed in ("k", "keep", "y", "yes"):
-            sure = {name: CONFIRMED for name in _asked_of(doubt.questioned)}
+            sure = {name: CONFIRMED for name in figures_questioned(doubt)}
             return _save(sitting, with_values(sitting.draft, values, sure), values, made.said)
         sitting.say("That is none of them.", 4)
 
@@ -318,30 +317,6 @@ def _settled(sitting: _Sitting, path: str, form: SheetField, made: Printed) -> b
 def _slip(sitting: _Sitting, path: str, form: SheetField, slip: Slip, made: Printed) -> bool:
     values = {path: slip.value, **made.others}
     return _save(sitting, with_values(sitting.draft, values), values, shown(slip.value, form))
-
-
-def doubt_lines(draft: Draft, doubt: Doubt) -> Iterator[str]:
-    """What is said against a figure, in the names of the card; one sentence for each thing, not for each end of it."""
-    told: set[str] = set()
-    for fault in (*doubt.refused, *doubt.questioned):
-        text = fault.message
-        for group in draft.form.groups.values():
-            for path, form in group.fields.items():
-                name = rf"\b{re.escape(path).replace('_', '[ _]')}\b(?!_)"
-                text = re.sub(rf"{name}\.(low|high|wear|value|least)\b", rf"{form.label.lower()} (\1)", text)
-                text = re.sub(name, form.label.lower(), text)
-        about = re.sub(r"\d[\d./ ]*|\((?:low|high|wear)\)", "", text)
-        if about not in told:
-            told.add(about)
-            yield f"{text[:1].upper()}{text[1:]}."
-
-
-def _asked_of(questions: Sequence[Fault]) -> Iterator[str]:
-    """The figures that questions are about, as `sure` names them."""
-    for fault in questions:
-        found = re.search(r"sure: \{(.+): why\}", fault.hint)
-        if found:
-            yield found.group(1)
 
 
 def _blank(sitting: _Sitting, path: str) -> None:

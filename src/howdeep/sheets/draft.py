@@ -19,6 +19,7 @@ from ..files.whole import write_whole
 from ..knowledge.engines import check_sheet
 from ..knowledge.plausible import plausible_table
 from ..knowledge.sheet_form import sheet_form
+from ..knowledge.sheet_guard import OTHER_UNIT
 from ..model.engine import Engine
 from ..model.plausible import Plausible
 from ..model.sheet_form import SheetField, SheetForm, SheetGroup
@@ -169,6 +170,11 @@ class Doubt:
 
     def __bool__(self) -> bool:
         return bool(self.refused or self.questioned)
+
+    @property
+    def only_units(self) -> bool:
+        """Whether all that is said is that figures side by side have different units."""
+        return not self.refused and all(OTHER_UNIT in fault.message for fault in self.questioned)
 
 
 def doubt_of(draft: Draft, plain: Mapping[str, Any]) -> Doubt:

@@ -14,6 +14,7 @@ FINE = {"1/4": 28, "5/16": 24, "3/8": 24, "7/16": 20, "1/2": 20, "9/16": 18, "5/
 """Nominal diameter in inches -> threads an inch, unified coarse and fine (ASME B1.1, from memory)."""
 
 _METRIC = re.compile(r"\bm\s?(\d{1,2})(?:\s*[x×]\s*(\d(?:[.,]\d+)?))?\b", re.IGNORECASE)
+_PLUG = re.compile(r"\b(10|12|14|18)\s?mm\b", re.IGNORECASE)
 _INCH = re.compile(
     r"(?<![\d.])((?:\d )?\d{1,2}/\d{1,2})\s*(?:in\.?|inch|\")?\s*[-x]\s*(\d{1,2})(?!\d|/|\.\d|\s*(?:ft|lb|n|in|mm|kg))"
     r"(?:\s*un[cfs])?",
@@ -78,6 +79,8 @@ def _threaded(text: str) -> tuple[str, dict[str, Any]]:
     if match := _METRIC.search(text):
         pitch = f"x{match.group(2).replace(',', '.')}" if match.group(2) else ""
         return _without(text, match), {"size": f"M{match.group(1)}{pitch}"}
+    if match := _PLUG.search(text):
+        return _without(text, match), {"size": f"{match.group(1)} mm"}
     if match := _SERIES.search(text):
         size, series = match.group(1), match.group(2).lower()
         table = COARSE if series in ("unc", "nc") else FINE if series in ("unf", "nf", "sae") else {}

@@ -230,10 +230,12 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
             return redirect("/", 303)
         return delete_page(name)
 
+    from .engines import add_engines
     from .papers import add_papers
 
     add_papers(app, shop, desk_of, again)
     add_decisions(app, shop, desk_of, again)
+    add_engines(app, folder, shop, again)
 
     def error_page(title: str, lines: list[str]):
         return render_template("error.html", title=title, lines=lines, typed=_typed())

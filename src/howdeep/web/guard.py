@@ -20,7 +20,9 @@ SESSION = "howdeep_session"
 PASS = "howdeep_pass"
 KEPT = "kept."
 """What was typed into a form that could not be taken before the token was entered, carried along under these names."""
-SAVING = re.compile(r"/new|/job/[^/?#\\]+/(?:answer|readings|close|place|waive)")
+SAVING = re.compile(
+    r"/new|/engines|/engine/[^/?#\\]+/[a-z_]+|/job/[^/?#\\]+/(?:answer|readings|close|place|waive)"
+)
 """Forms whose fields are carried along so."""
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; "
