@@ -10,12 +10,15 @@ from __future__ import annotations
 import argparse
 import subprocess
 import sys
+import typing
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
 from howdeep.cases import case_files, run_folder
+from howdeep.knowledge.frequencies import KINDS_OF_WORD, tallies
 from howdeep.knowledge.where import shipped_cases
+from howdeep.model.knowledge import Standing
 from howdeep.rulecheck.casework import case_runs
 from howdeep.rulecheck.run import BY_CODE, run
 from howdeep.rulecheck.statements import by_standing, statements, works_named
@@ -23,7 +26,7 @@ from howdeep.rulecheck.subject import Subject, read_sheets
 from howdeep.session import Shop, open_shop
 
 ROOT = Path(__file__).resolve().parents[1]
-WANTED_CHECKS, WANTED_WORKS = 150, 40
+WANTED_CHECKS, WANTED_WORKS = 220, 70
 Row = tuple[str, str]
 """(what, number)"""
 
@@ -68,6 +71,25 @@ def standing_rows(shop: Shop) -> Iterator[Row]:
     yield "published works that statements name", str(len(works_named(found)))
 
 
+def frequency_rows(shop: Shop) -> Iterator[Row]:
+    """Frequency words by kind and standing: that a fault shows a sign is one statement, how often another."""
+    yield "figures that words rest on", str(len(shop.knowledge.frequencies))
+    for tally in tallies(shop.knowledge):
+        yield KINDS_OF_WORD[tally.kind], ", ".join(f"{number} {name}" for name, number in tally.counts.items())
+
+
+def link_rows(shop: Shop) -> Iterator[Row]:
+    """Links by the firmest standing of what their finding rests on."""
+    order = typing.get_args(Standing)
+    counts: Counter[str] = Counter()
+    for finding in shop.knowledge.findings.values():
+        firmest = min((source.standing for source in finding.source), key=order.index, default="judgement")
+        counts[firmest] += len(finding.explained_by)
+    total = max(sum(counts.values()), 1)
+    for standing in order:
+        yield f"links: {standing}", f"{counts[standing]} ({100 * counts[standing] / total:.0f} %)"
+
+
 def published_rows() -> Iterator[Row]:
     """Checks against published figures in the tests."""
     sys.path.insert(0, str(ROOT))
@@ -104,6 +126,8 @@ def main() -> int:
     show("WORKED CASES", case_rows(shop))
     show("CHECKS", check_rows(shop))
     show("WHERE IT COMES FROM", standing_rows(shop))
+    show("LINKS, THAT A FAULT SHOWS A SIGN", link_rows(shop))
+    show("FREQUENCY WORDS, HOW OFTEN", frequency_rows(shop))
     show("OUTSIDE TRUTH", published_rows())
     if not options.quick:
         print("\nPUBLISHED TROUBLESHOOTING")

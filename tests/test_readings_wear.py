@@ -482,6 +482,10 @@ def test_a_head_is_allowed_more_along_than_across():
         cited("tm-10-3930-653-14p", "p. 4-28: 0.1 mm", "0.1 mm", 0.0025, "usable"),
         cited("tm-10-3930-653-14p", "p. 4-28: past 0.1 mm", "0.1 mm", 0.0060, "beyond"),
         cited("rebuilder-education", "within 0.005 in", "0.005 in", 0.0035, "usable"),
+        cited("tm-5-3810-306-34", "p. 4-12: the 0.004 in leaf enters", "0.003 in", 0.0040, "beyond"),
+        cited("tm-5-3810-306-34", "p. 4-12: the 0.003 in leaf enters", "0.003 in", 0.0030, "too_close"),
+        cited("tm-5-3810-306-34", "p. 4-12: the 0.002 in leaf enters", "0.003 in", 0.0020, "usable"),
+        cited("rebuilder-education", "within 0.005 in: the 0.006 in leaf enters", "0.005 in", 0.0060, "beyond"),
     ],
 )
 def test_a_sheets_flatness_goes_first(limit_in, gap, word):

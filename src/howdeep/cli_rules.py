@@ -62,18 +62,24 @@ def explain(code: Annotated[Optional[str], typer.Argument(  # noqa: UP045
 
 @app.command()
 def show(what: Annotated[str, typer.Argument(metavar="ID", help="Id of a cause, finding, observation, check, "
-                                             "operation, scope, hold, caution, part ...; or kind/id.")],
+                                             "operation, scope, hold, caution, part ...; or kind/id; or CAUSE/FINDING.")],
          rules: RulesOption = None) -> None:
     """One entry of the rule base: what it says, what it points to, and what points to it.
 
-    Of a cause also the entries of published works that list it.
+    Of a cause also the entries of published works that list it. CAUSE/FINDING shows how often that cause brings that
+    finding, and what the word rests on.
     """
     from .casebook.read import naming, read_handbooks
     from .knowledge.cache import load_cached
     from .knowledge.where import rule_folders, shipped_handbooks, shipped_rules
+    from .rulecheck.links import word_of
     from .rulecheck.portrait import find_portraits
-    from .show.rules_text import handbooks_text, portrait_text
+    from .show.rules_text import handbooks_text, portrait_text, word_text
 
+    told = word_of(load_cached(rule_folders(rules)), what) if "/" in what else None
+    if told is not None:
+        _print(word_text(told))
+        return
     shipped = (shipped_rules(),)  # what is printed is written in the shipped ids, whatever a shop lays over them
     for number, entry in enumerate(find_portraits(load_cached(rule_folders(rules)), what)):
         if number:
@@ -141,17 +147,20 @@ def page(out: Annotated[Path, typer.Argument(metavar="FILE", help="Where the pag
 @app.command()
 def sources(rules: RulesOption = None, json: JsonOption = False,
             short: Annotated[bool, typer.Option("--short", help="Only the counts.")] = False) -> None:
-    """Every statement of the rule base with its standing and the work it comes from."""
+    """Every statement of the rule base with its standing and the work it comes from, and how its frequency words stand."""
     from .knowledge.cache import load_cached
+    from .knowledge.frequencies import tallies
     from .knowledge.where import rule_folders
     from .rulecheck.statements import statements
-    from .show.rules_text import statements_json, statements_text
+    from .show.rules_text import frequencies_text, statements_json, statements_text
 
-    found = statements(load_cached(rule_folders(rules)))
+    knowledge = load_cached(rule_folders(rules))
+    found, counted = statements(knowledge), tallies(knowledge)
     if json:
-        typer.echo(statements_json(found))
+        typer.echo(statements_json(found, counted))
     else:
         _print(statements_text(found, every=not short))
+        _print(frequencies_text(counted))
 
 
 def _print(parts) -> None:

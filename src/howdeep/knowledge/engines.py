@@ -15,12 +15,8 @@ from ..quantity import QuantityError, parse
 from .cache import file_cached
 from .plausible import plausible_files, plausible_table
 from .shapes import typed
-from .sheet_guard import guard_sheet
+from .sheet_guard import guard_sheet, unit_of
 
-_UNITS = {
-    "stroke": "in", "cranking_compression": "psi", "cranking_rpm": "rpm", "spring_load": "lbf",
-    "oil_pressure_idle": "psi", "oil_pressure_speed": "psi", "cap_pressure": "psi", "torques": "ft-lb",
-}
 _NOT_QUANTITIES = {"name", "note", "lash_state", "ignition_timing", "value_running", "replacement"}
 
 
@@ -113,7 +109,7 @@ def check_sheet(document: Document, table: Mapping[str, Plausible]) -> Sheet:
 
 
 def _unit_of(field: str) -> str:
-    return _UNITS.get(field, "in")
+    return unit_of(field)
 
 
 def _fits(engine: Engine) -> Iterable[tuple[tuple, Fit]]:

@@ -33,6 +33,7 @@ KINDS: dict[str, type] = {
     "contradictions": shapes_of.Contradiction,
     "holds": shapes_of.Hold,
     "first_looks": shapes_of.FirstLook,
+    "frequencies": shapes_of.Frequency,
 }
 OTHER_FOLDERS = ("engines", "prices", "plausible", "sheet_form", "usual_builds")
 """Files of a rule folder that are read by other modules."""

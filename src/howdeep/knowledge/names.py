@@ -11,6 +11,7 @@ from ..errors import Fault, nearest
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from .engine_facts import engine_fact_words
+from .frequencies import number_at, words_of
 
 ID = re.compile(r"[a-z0-9][a-z0-9_.-]*")
 QUANTITIES = ("each engine", "each cylinder", "each valve", "each inlet_valve", "each exhaust_valve", "each rod",
@@ -63,10 +64,11 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
                     facts | work_facts if kind == "operations" else facts)
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
-    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced"):
+    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies"):
         for name, entry in getattr(knowledge, kind).items():
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)
+    _frequencies(knowledge, report)
     _circles(knowledge, report)
     return faults
 
@@ -142,6 +144,7 @@ POINTERS = {
     "scopes": {"always": "operations", "access": "operations"},
     "reduced": {"taken_from": "observations"},
     "parts": {"sized_by": "observations", "size_fact": "reduced"},
+    "frequencies": {"under": "history", "rests_on": "frequencies"},
 }
 CHECK_FIELDS = {"operations": ("proved_by", "before"), "holds": ("check",), "first_looks": ("checks",)}
 
@@ -239,6 +242,30 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
                     if shape.words and word not in shape.words or not shape.words and isinstance(word, str):
                         report(f"checks/{name}", path, f"'{fact}' can never be '{word}'",
                                nearest(str(word), shape.words))
+
+
+def _frequencies(knowledge: Knowledge, report: Report) -> None:
+    """Every address of a figure leads to a word; the figure is one; a derived one says from what and how."""
+    known = [address for _, address in words_of(knowledge)]
+    known += [address.replace("findings/", "blame/", 1) for address in known if address.startswith("findings/")]
+    for name, entry in knowledge.frequencies.items():
+        key = f"frequencies/{name}"
+        for field in ("words", "against"):
+            for index, address in enumerate(getattr(entry, field)):
+                if number_at(knowledge, address) is None:
+                    report(key, (field, index), f"there is no frequency word '{address}'", nearest(address, known))
+        if not entry.words:
+            report(key, ("words",), "a figure names the words that rest on it", "add at least one")
+        if not entry.figure > 0:
+            report(key, ("figure",), f"'{entry.figure:g}' is not a share or a ratio", "a number above 0")
+        bounds = entry.low is not None or entry.high is not None
+        plain = entry.figure <= 1 and all(address.startswith(("causes/", "findings/")) for address in entry.words)
+        if not bounds and (entry.against or not plain):
+            report(key, (), "what is no share of one word needs a span", "add 'low', 'high' or both")
+        if entry.low is not None and entry.high is not None and entry.low > entry.high:
+            report(key, ("low",), f"'low' {entry.low:g} is above 'high' {entry.high:g}", "the lower one is 'low'")
+        if entry.standing == "derived" and not entry.how.strip():
+            report(key, (), "a derived figure says how it is reckoned", "add 'how'")
 
 
 def _sound_and_named(key: str, item: Any, report: Report) -> None:

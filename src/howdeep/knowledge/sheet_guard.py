@@ -41,6 +41,13 @@ _SHIFTS = (
 _UNITS = {
     "cranking_compression": "psi",
     "cranking_rpm": "rpm",
+    "compression_spread": "psi",
+    "compression_spread_percent": "percent",
+    "compression_above": "psi",
+    "wet_rise": "psi",
+    "wet_rise_percent": "percent",
+    "blow_by": "ft3/h",
+    "blow_by_rpm": "rpm",
     "spring_load": "lbf",
     "oil_pressure_idle": "psi",
     "oil_pressure_speed": "psi",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from . import compression, leakage, vacuum
-from .figures import SHEET, band, shown
+from dataclasses import replace
+
+from . import atmosphere, compression, gauges, leakage, vacuum
+from .figures import SHEET, band, figure, shown
 from .services import reduce_services
 from .taken import Collect, Found, Taken
 from .telling import listed
@@ -79,6 +81,11 @@ def _compression(taken: Taken, out: Collect) -> None:
             "compared between cylinders",
         )
         out.fact(
+            "compression.spread", compared.spread, f"{told}: {shown(compared.spread, 'psi')} apart",
+            "compared between cylinders",
+        )
+        _spread(taken, out, compared, told)
+        out.fact(
             "compression.lowest_to_highest",
             compared.lowest_to_highest,
             f"{told}: the lowest is {compared.lowest_to_highest:.0f} % of the highest",
@@ -99,6 +106,7 @@ def _compression(taken: Taken, out: Collect) -> None:
             "compression_lowest_to_highest",
         )
     }
+    above = figure(taken.engine.compression_above, "psi")
     if all(low.values()):
         words = compression.levels(
             dry,
@@ -107,6 +115,8 @@ def _compression(taken: Taken, out: Collect) -> None:
             very_low_percent=low["compression_very_low_percent"].value,
             high_percent=low["compression_high_percent"].value,
             neighbour_percent=low["compression_lowest_to_highest"].value,
+            most_above=above.value if above else None,
+            error=gauges.error("compression_gauge"),
         )
         sheet = expected is not None and expected.basis == SHEET
         basis = SHEET if sheet else "compared between cylinders"
@@ -115,7 +125,9 @@ def _compression(taken: Taken, out: Collect) -> None:
             "compression.level",
             words,
             f"{told}; low below {low['compression_low_percent']}, very low below "
-            f"{low['compression_very_low_percent']}, high above {low['compression_high_percent']}"
+            f"{low['compression_very_low_percent']}, high "
+            + (f"more than {above} over that" if sheet and above else f"above {low['compression_high_percent']}")
+            + f"; within {gauges.error('compression_gauge'):g} psi above a mark it is doubtful"
             + ("" if sheet else f"; beside the highest cylinder, low below {low['compression_lowest_to_highest']}"),
             basis,
         )
@@ -126,36 +138,74 @@ def _compression(taken: Taken, out: Collect) -> None:
         out.fact(
             "compression.wet_rise_percent", percents, f"{told}; of dry {listed(percents, 'percent')}", "arithmetic"
         )
-        _wet_answer(taken, out, percents, told)
+        _wet_answer(taken, out, rises, percents, told)
 
 
-def _wet_answer(taken: Taken, out: Collect, percents: tuple[float | None, ...], told: str) -> None:
-    """What oil did: to the cylinders that were low where any was, else to all that are known.
+def _spread(taken: Taken, out: Collect, compared: compression.Compared, told: str) -> None:
+    """The spread against the maker's own limits, where the sheet gives any."""
+    pounds = figure(taken.engine.compression_spread, "psi")
+    share = figure(taken.engine.compression_spread_percent, "percent")
+    if pounds is not None:  # a sheet's pounds are those of its own figure, at sea level
+        pounds = replace(pounds, value=pounds.value * atmosphere.pressure_ratio(taken.altitude_ft))
+    word = compression.spread_verdict(
+        compared, pounds.value if pounds else None, share.value if share else None, gauges.error("compression_repeat")
+    )
+    if word is None:
+        return
+    limits = " and ".join(str(item) for item in (pounds, share) if item is not None)
+    out.fact(
+        "compression.spread_verdict",
+        word,
+        f"{told}: {shown(compared.spread, 'psi')} and {compared.spread_percent:.0f} % apart; the engine sheet allows {limits}",
+        SHEET,
+    )
+    if word == "too_close":
+        out.remark(
+            "compression_dry", "too close to call",
+            f"The spread lies within what a gauge repeats to of what the sheet allows ({limits}): read the highest and the lowest "
+            "cylinder again.", "compression_dry",
+        )
+
+
+def _wet_answer(
+    taken: Taken, out: Collect, rises: tuple[float | None, ...], percents: tuple[float | None, ...], told: str
+) -> None:
+    """What oil did: to the cylinders that were low where any was, and to the others.
 
     Oil seals rings: a reading that it lifts by the mark or more speaks for them at any height. That it lifts little
     speaks of a valve or a gasket on a low cylinder, is as it should be on one that is not, and says nothing where the
-    height of a reading is not known.
+    height of a reading is not known. The maker's own mark, in pounds or in percent, goes before the general one.
     """
-    mark = taken.limits.get("wet_rise_percent", "percent")
+    pounds = figure(taken.engine.wet_rise, "psi")
+    mark = figure(taken.engine.wet_rise_percent, "percent")
+    if pounds is None and mark is None:
+        mark = taken.limits.get("wet_rise_percent", "percent")
     words = next((item.value for item in out.reductions if item.fact == "compression.level"), None)
-    if mark is None or words is None:
+    if words is None or mark is None and pounds is None:
         return
-    both = [(word, percent >= mark.value) for word, percent in zip(words, percents, strict=True) if percent is not None]
-    rose = [up for word, up in both if word in ("low", "very_low")]
+    named = " or ".join(str(item) for item in (pounds, mark) if item is not None)
+    both = [
+        (word, mark is not None and percent >= mark.value or pounds is not None and rise >= pounds.value)
+        for word, rise, percent in zip(words, rises, percents, strict=True)
+        if rise is not None and percent is not None
+    ]
+    rose = [up for word, up in both if word in compression.LOW]
+    others = sum(up for word, up in both if word not in compression.LOW)
     if not rose and any(up for _, up in both) or not rose and both and all(word is not None for word, _ in both):
         rising = sum(up for _, up in both)
         out.fact(
             "compression.wet_answer",
             "up" if rising else "little",
-            f"{told}; none is low, and {rising} of {len(both)} rose by {mark} or more",
+            f"{told}; none is low, and {rising} of {len(both)} rose by {named} or more",
             "arithmetic",
         )
     if rose:
-        answer = "up" if all(rose) else "mixed" if any(rose) else "unmoved"
+        answer = "up" if all(rose) else "mixed" if any(rose) or others else "unmoved"
         out.fact(
             "compression.wet_answer",
             answer,
-            f"{told}; of the low ones {sum(rose)} of {len(rose)} rose by {mark} or more",
+            f"{told}; of the low ones {sum(rose)} of {len(rose)} rose by {named} or more"
+            + (f", of the others {others}" if others else ""),
             "arithmetic",
         )
 

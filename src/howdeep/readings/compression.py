@@ -9,14 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, radians, sin
+from math import cos, radians, sin, sqrt
 from typing import Literal
 
 from ..errors import HowdeepError
 from . import atmosphere
 
 Values = Sequence[float | None]
-Level = Literal["high", "normal", "low", "very_low"]
+Level = Literal["high", "normal", "doubtful", "low", "very_low"]
+LOW: tuple[Level, ...] = ("low", "very_low")
+Spread = Literal["within", "too_close", "past"]
 
 SEA_LEVEL_PSI = atmosphere.P0 / atmosphere.PSI
 INDEX_LOW, INDEX_HIGH = 1.2, 1.3
@@ -133,6 +135,8 @@ class Compared:
     lowest: float
     highest: float
     mean: float
+    spread: float
+    """Highest less lowest, psi."""
     spread_percent: float
     """(highest - lowest) / highest x 100."""
     lowest_to_highest: float
@@ -149,7 +153,21 @@ def compare(values: Values) -> Compared | None:
     low, high, mean = min(taken), max(taken), sum(taken) / len(taken)
     share = 100.0 * low / high if high > 0 else 100.0
     below = tuple(None if value is None else (100.0 * (mean - value) / mean if mean > 0 else 0.0) for value in values)
-    return Compared(low, high, mean, 100.0 - share, share, below)
+    return Compared(low, high, mean, high - low, 100.0 - share, share, below)
+
+
+def spread_verdict(compared: Compared, most_psi: float | None, most_percent: float | None, error: float) -> Spread | None:
+    """Spread of the cylinders against the maker's own limits, in pounds and in percent of the highest; past one of them is
+    past. None where the sheet gives neither. `error` is that of one reading, so a difference has sqrt(2) times it."""
+    apart = error * sqrt(2.0)
+    limits = [(compared.spread, most_psi, apart),
+              (compared.spread_percent, most_percent, 100.0 * apart / compared.highest if compared.highest > 0 else 0.0)]
+    known = [(value, most, uncertain) for value, most, uncertain in limits if most is not None]
+    if not known:
+        return None
+    if any(value > most + uncertain for value, most, uncertain in known):
+        return "past"
+    return "too_close" if any(value > most - uncertain for value, most, uncertain in known) else "within"
 
 
 def wet_rise(dry: Values, wet: Values) -> tuple[float | None, ...]:
@@ -177,8 +195,14 @@ def levels(
     very_low_percent: float,
     high_percent: float,
     neighbour_percent: float,
+    most_above: float | None = None,
+    error: float = 0.0,
 ) -> tuple[Level | None, ...]:
     """A word for each cylinder.
+
+    A reading that is not low but lies within the gauge's `error` above a mark is doubtful, so that a pound more or less
+    does not part a sound engine from a worn one. `most_above` is how many pounds a reading may stand above the maker's
+    highest before it is high; without it `high_percent` decides.
 
     Against the sheet's figure, where it gives one. Otherwise a cylinder is low beside the highest of the others (below
     `neighbour_percent` of it, very low below `very_low_percent`), or where it falls far short of a roughly expected
@@ -192,11 +216,17 @@ def levels(
         return "very_low" if percent < very_low_percent else "low" if percent < low else None
 
     def one(value: float) -> Level | None:
+        told = plain(value)
+        return "doubtful" if told not in LOW and error > 0 and plain(value - error) in LOW else told
+
+    def plain(value: float) -> Level | None:
+        value = max(value, 0.0)
         percent = 0.0 if expected is None else percent_of_expected((value,), expected)[0] or 0.0
         if expected is not None and expected.basis == "engine sheet":
             short = expected.least is not None and value < expected.least
             told = word(percent, low_percent) or ("low" if short else None)
-            return told or ("high" if percent > high_percent else "normal")
+            above = percent > high_percent if most_above is None else value > expected.high + most_above
+            return told or ("high" if above else "normal")
         beside = word(100.0 * value / highest, neighbour_percent) if len(taken) > 1 and highest > 0 else None
         if beside or expected is None:
             return beside
@@ -216,7 +246,7 @@ def all_even_low(
     wrong gauge or slow cranking before worn rings. None where a level is unknown."""
     if not words or any(word is None for word in words) or lowest_to_highest is None:
         return None
-    return all(word in ("low", "very_low") for word in words) and lowest_to_highest >= even_percent
+    return all(word in LOW for word in words) and lowest_to_highest >= even_percent
 
 
 def credible_most(ratio: float | None, share: float, unknown: float) -> float:

@@ -20,10 +20,12 @@ def judge_flatness(
 ) -> Judged:
     """Largest leaf that enters under the straightedge, against the sheet's or the general limit.
 
-    A head that does not take resurfacing well has no second chance: where the sheet is silent any daylight is beyond
-    (common practice).
+    A leaf that enters proves a gap of its own thickness, so one that is thicker than the limit is beyond it; one that is
+    just under the limit may hide a gap up to the next leaf, and is too close to call. A head that does not take resurfacing
+    well has no second chance: where the sheet is silent any daylight is beyond (common practice).
     """
-    uncertain = gauges.error("straightedge") if error is None else error
+    uncertain = gauges.error("leaf") if error is None else error
+    hidden = gauges.error("feeler") if error is None else error
     if not takes_resurfacing and (limit is None or limit.basis != "engine sheet"):
         verdict: Verdict = "good" if gap <= 0 else "too_close" if gap < THINNEST_LEAF else "beyond"
         return Judged(
@@ -38,7 +40,7 @@ def judge_flatness(
             "any daylight: this head does not take resurfacing, so it means another head",
         )
     new = None if limit is None else Figure(limit.value * usable_share, "in", limit.basis)
-    return judge(gap, "in", new=new, limit=limit, error=uncertain)
+    return judge(gap, "in", new=new, limit=limit, error=uncertain, below=hidden)
 
 
 def verdict(*judged: Judged | None) -> Verdict | None:

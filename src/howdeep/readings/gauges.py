@@ -13,13 +13,15 @@ ERRORS: dict[str, tuple[float, str]] = {
     "micrometer": (0.0002, "in"),  # outside micrometer with a vernier, zero checked
     "bore_gauge": (0.0005, "in"),  # dial bore gauge or telescoping gauge set with a micrometer
     "feeler": (0.0005, "in"),  # feeler leaves: the next leaf is half a thou or a thou away
-    "straightedge": (0.001, "in"),  # feeler under a straightedge; the thinnest useful leaf is 0.0015
+    "straightedge": (0.001, "in"),  # feeler under a straightedge: the next leaf is up to a thou thicker
+    "leaf": (0.0002, "in"),  # a leaf itself: one that enters proves a gap of its own thickness
     "caliper": (0.002, "in"),  # vernier caliper on an edge, such as the margin of a valve
     "dividers": (0.004, "in"),  # a width taken off with dividers or blueing and read on a steel rule under a glass
     "gauge_strip": (0.0005, "in"),  # width of a crushed strip read against its printed scale
     "dial_gauge": (0.0005, "in"),  # end play, lift, stand-out, stem wobble
     "spring_tester": (2.0, "lbf"),
     "compression_gauge": (4.0, "psi"),
+    "compression_repeat": (2.0, "psi"),  # the same gauge on the next cylinder: its own error falls out
     "leakage_gauge": (2.0, "percent"),
     "vacuum_gauge": (0.5, "inHg"),
     "voltmeter": (0.05, "V"),

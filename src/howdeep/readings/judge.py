@@ -47,19 +47,23 @@ class Judged:
 
 
 def verdict_of(
-    measured: float, *, new: float | None, limit: float | None, error: float, low: float | None = None
+    measured: float, *, new: float | None, limit: float | None, error: float, low: float | None = None,
+    below: float | None = None,
 ) -> Verdict | None:
     """Verdict where more is worse; all values in one unit, `error` not negative. None where there is no limit at all.
 
     A value below `low` by more than the error is tight, a fault of its own that no wear brings about. The band that is
-    too close to call lies symmetrically about the limit; a larger value above `low` never gets a better verdict.
+    too close to call lies symmetrically about the limit, unless `below` says how far under it a reading may hide a value
+    past it (a feeler leaf that enters proves its own thickness, and may hide anything up to the next). A larger value above
+    `low` never gets a better verdict.
     """
     if low is not None and measured < low - error - _FUZZ:
         return "tight"
     if limit is not None:
         if measured > limit + error + _FUZZ:
             return "beyond"
-        if error > 0 and measured >= limit - error - _FUZZ:
+        hidden = error if below is None else below
+        if hidden > 0 and measured >= limit - hidden - _FUZZ:
             return "too_close"
     elif new is None or measured > new + error + _FUZZ:
         return None  # past new, and nobody says how far it may go
@@ -75,12 +79,14 @@ def judge(
     error: float,
     low: Figure | None = None,
     worse: Literal["more", "less"] = "more",
+    below: float | None = None,
 ) -> Judged:
     """Judge one value in `unit`. `worse` says which way is wear; with 'less' `new` is the least of a new part."""
     sign = 1.0 if worse == "more" else -1.0
     verdict = verdict_of(
         sign * measured,
         error=error,
+        below=below,
         new=None if new is None else sign * new.value,
         limit=None if limit is None else sign * limit.value,
         low=None if low is None or worse == "less" else low.value,

@@ -7,6 +7,8 @@ from typing import Literal
 OilWord = Literal["good", "low", "none", "high"]
 BLOW_BY_ENGINE_IN3 = 100.0
 """Displacement that the general blow-by limit is given for."""
+BLOW_BY_ENGINE_RPM = 1500.0
+"""Speed that the general blow-by limit is given for (judgement): governed speed of a small old engine."""
 
 
 def oil(psi: float, *, none: float, least: float, most: float | None) -> OilWord:
@@ -31,6 +33,12 @@ def test_pressure(cap: float, over: float) -> float:
 def blow_by_limit(general: float, displacement_in3: float | None) -> float:
     """The general limit scaled with displacement; as it stands where the displacement is not known."""
     return general if displacement_in3 is None else general * displacement_in3 / BLOW_BY_ENGINE_IN3
+
+
+def at_speed(limit: float, given_rpm: float | None, rpm: float | None) -> float:
+    """A blow-by limit at the speed of the test: what passes the pistons goes with the air that they draw, and that with
+    the speed (rpm / 2 x displacement an hour). As it stands where either speed is not known."""
+    return limit if given_rpm is None or rpm is None else limit * rpm / given_rpm
 
 
 def blow_by_per_hour(volume_ft3: float, minutes: float) -> float:

@@ -134,17 +134,27 @@ def _cooling(taken: Taken, out: Collect) -> None:
 
 
 def _blow_by(taken: Taken, out: Collect) -> None:
+    """The maker's own figure goes first, brought to the speed of the test; else the general one by displacement."""
     flow, general = taken.number("blow_by", "ft3/h"), taken.limits.get("blow_by_ft3_h", "ft3/h")
-    if flow is None or general is None:
+    if flow is None:
         return
-    swept = displacement_in3(taken.engine)
-    most = pressures.blow_by_limit(general.value, swept)
+    sheet, at = figure(taken.engine.blow_by, "ft3/h"), figure(taken.engine.blow_by_rpm, "rpm")
+    rpm, swept = taken.number("blow_by_speed", "rpm"), displacement_in3(taken.engine)
+    if sheet is not None:
+        most, basis = pressures.at_speed(sheet.value, at.value if at else None, rpm), sheet.basis
+        of = "the engine sheet" + (f" at {shown(rpm, 'rpm')}" if at and rpm else "")
+    elif general is not None:
+        most, basis = pressures.at_speed(
+            pressures.blow_by_limit(general.value, swept), pressures.BLOW_BY_ENGINE_RPM, rpm), general.basis
+        of = f"{swept:.0f} cubic inches" if swept else "an engine of about 100 cubic inches"
+        of += f" at {shown(rpm, 'rpm')}" if rpm else ""
+    else:
+        return
     out.fact(
         "blow_by.state",
         "high" if flow > most else "good",
-        f"{shown(flow, 'ft3/h')}; about {most:.0f} ft3/h is the most for "
-        + (f"{swept:.0f} cubic inches" if swept else "an engine of about 100 cubic inches"),
-        general.basis,
+        f"{shown(flow, 'ft3/h')}; about {most:.0f} ft3/h is the most for {of}",
+        basis,
     )
 
 

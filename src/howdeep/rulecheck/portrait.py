@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
 from ..explain import source_text
+from ..knowledge.frequencies import Grounds, comes_to, grounds_of, standing_of, words_of
 from ..knowledge.load import KINDS
 from ..knowledge.names import conditions_of
 from ..knowledge.questions import sort_of, sound_of, speaks_of
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import Knowledge, Observation
+from ..model.knowledge import WORD_STANDINGS, Frequency, Knowledge, Observation
 from ..reasoning.trace import fact_title, test_text
 
 SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "parts": "part",
             "machining": "machine-shop operation", "observations": "observation", "checks": "check",
             "reduced": "reduced fact", "causes": "cause", "history": "history rule", "findings": "finding",
             "lines": "line of evidence", "operations": "operation", "scopes": "scope",
-            "contradictions": "contradiction", "holds": "hold"}
+            "contradictions": "contradiction", "holds": "hold", "first_looks": "first look",
+            "frequencies": "figure of a frequency"}
 CONDITION_LABELS = {"when": "Holds when", "applies": "Applies to engines where", "follows": "Asked only while",
                     "needs": "Can be made where", "valid_when": "Valid only where", "rung": "Rung",
                     "seen_at": "Seen at"}
@@ -90,7 +93,7 @@ def portraits(knowledge: Knowledge) -> dict[str, Portrait]:
                       for label, items in sorted(back.get(key, {}).items())]
             file, line, _ = knowledge.places.get(key, ("", 0, 0))
             result[key] = Portrait(
-                key, kind, name, entry.title, tuple(_says(knowledge, kind, entry)),
+                key, kind, name, entry.title, tuple(_says(knowledge, kind, name, entry)),
                 tuple(_conditions(knowledge, entry)), tuple(links),
                 tuple(dict.fromkeys(Link(f"sources/{source.of}" if source.of in knowledge.sources else "",
                                          source_text(knowledge, source)) for source in getattr(entry, "source", ()))),
@@ -116,13 +119,23 @@ def fact_key(knowledge: Knowledge, fact: str) -> str:
 
 def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
     """(from, label, to, label seen from there, note) of every link."""
+    grounds = grounds_of(knowledge)
     for name, finding in knowledge.findings.items():
         for cause, word in finding.explained_by.items():
-            yield f"findings/{name}", "Explained by", f"causes/{cause}", "Shows itself as", word
+            note = word + _grounded(grounds, f"findings/{name}/{cause}")
+            yield f"findings/{name}", "Explained by", f"causes/{cause}", "Shows itself as", note
     for name, rule in knowledge.history.items():
         for cause, decibans in rule.shifts.items():
-            yield (f"history/{name}", "Shifts the odds of", f"causes/{cause}", "Odds shifted by",
-                   f"{decibans:+g} decibans")
+            note = f"{decibans:+g} decibans" + _grounded(grounds, f"history/{name}/{cause}")
+            yield f"history/{name}", "Shifts the odds of", f"causes/{cause}", "Odds shifted by", note
+    for name, entry in knowledge.frequencies.items():
+        for address in dict.fromkeys((*entry.words, *entry.against)):
+            kind, _, rest = address.replace("blame/", "findings/", 1).partition("/")
+            if kind in ("causes", "findings", "history"):
+                yield (f"frequencies/{name}", "Grounds a word of", f"{kind}/{rest.partition('/')[0]}",
+                       "How often, by a figure", f"{entry.standing}: {entry.figure:g}")
+        for other in entry.rests_on:
+            yield f"frequencies/{name}", "Reckoned from", f"frequencies/{other}", "Others are reckoned from it", ""
     for name, line in knowledge.lines.items():
         for finding_name in line.findings:
             yield (f"lines/{name}", "Only the first of these that is present counts", f"findings/{finding_name}",
@@ -156,6 +169,25 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
             yield f"reduced/{name}", "Taken from", f"observations/{observation}", "Reduced to", ""
     yield from _work_edges(knowledge)
     yield from _reading_edges(knowledge)
+
+
+def _grounded(grounds: Grounds, address: str) -> str:
+    """' (published)' or ' (derived)' beside a word that a figure grounds; nothing where it is judgement."""
+    standing = standing_of(grounds, address)
+    return "" if standing == "judgement" else f" ({standing})"
+
+
+def _how_often(knowledge: Knowledge, kind: str, name: str) -> Iterator[tuple[str, str]]:
+    """How the frequency words of a cause or a finding stand: each standing with how many words have it."""
+    grounds = grounds_of(knowledge)
+    if kind == "causes":
+        addresses = [address for _, address in words_of(knowledge) if address.endswith(f"/{name}")]
+    else:
+        addresses = [address for _, address in words_of(knowledge) if address.startswith(f"findings/{name}/")]
+    counts = Counter(standing_of(grounds, address) for address in addresses)
+    told = ", ".join(f"{counts[standing]} {standing}" for standing in WORD_STANDINGS if counts[standing])
+    if told:
+        yield "Frequency words", f"{told}; without a mark: judgement"
 
 
 def _work_edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
@@ -207,7 +239,7 @@ def _check_key(knowledge: Knowledge, name: str) -> str:
     return f"checks/{name}" if name in knowledge.checks else f"observations/{name}"
 
 
-def _says(knowledge: Knowledge, kind: str, entry: Any) -> Iterator[tuple[str, str]]:
+def _says(knowledge: Knowledge, kind: str, name: str, entry: Any) -> Iterator[tuple[str, str]]:
     """What the entry says of itself, field by field."""
     for label, field in (("In plain words", "plain"), ("What to do", "text"), ("Asks", "ask"), ("Because", "because"),
                          ("Fooled by", "fooled_by"), ("If it is left", "wait"), ("System", "system"),
@@ -221,11 +253,19 @@ def _says(knowledge: Knowledge, kind: str, entry: Any) -> Iterator[tuple[str, st
             yield label, " ".join(str(value).split())
     if kind == "causes":
         share = knowledge.settings.base_words[entry.base]
-        yield "Base odds", f"{entry.base}: {100 * share:g} % of such engines, a judgement"
+        grounds = grounds_of(knowledge)
+        by = "; ".join(knowledge.frequencies[figure].title for figure, _ in grounds.get(f"causes/{name}", ()))
+        standing = standing_of(grounds, f"causes/{name}")
+        yield "Base odds", (f"{entry.base}: {100 * share:g} % of such engines, "
+                            + (f"{standing}: {by}" if by else "a judgement"))
     if kind == "findings" and entry.otherwise:
         share = 100 * knowledge.settings.words[entry.otherwise]
         yield "With none of its causes", f"seen {entry.otherwise} ({share:g} %)"
         yield "Sort", SORTS[sort_of(knowledge, entry)]
+    if kind in ("causes", "findings"):
+        yield from _how_often(knowledge, kind, name)
+    if kind == "frequencies":
+        yield from _figure(knowledge, entry)
     if kind == "limits":
         yield "Figure", f"{entry.value:g} {entry.unit}" + (f" per {entry.per}" if entry.per else "")
     if kind == "operations":
@@ -244,6 +284,28 @@ def _says(knowledge: Knowledge, kind: str, entry: Any) -> Iterator[tuple[str, st
         yield "Outcomes", "; ".join(item.title for item in entry.outcomes.values())
     for index, step in enumerate(getattr(entry, "steps", ()), 1):
         yield f"Step {index}", step
+
+
+def _figure(knowledge: Knowledge, entry: Frequency) -> Iterator[tuple[str, str]]:
+    """What was counted, the figure, and what the words come to beside it."""
+    yield "Standing", entry.standing
+    yield "Counted", " ".join(entry.counted.split())
+    yield "Figure", f"{entry.figure:g}" + (" times as often" if entry.against else "")
+    if entry.low is None and entry.high is None:
+        yield "The words", "the figure lies nearer to each of them than to the next word"
+    else:
+        yield "The words come to", f"{comes_to(knowledge, entry):.3g}; {_span(entry)}"
+    if entry.how:
+        yield "Reckoned", " ".join(entry.how.split())
+    settings = [address for address in entry.words if address.startswith(("misread/", "unlisted/"))]
+    if settings:
+        yield "Grounds a constant", ", ".join(settings)
+
+
+def _span(entry: Frequency) -> str:
+    least = "" if entry.low is None else f"at least {entry.low:g}"
+    most = "" if entry.high is None else f"at most {entry.high:g}"
+    return f"may be {' and '.join(part for part in (least, most) if part)}"
 
 
 def _answers(entry: Any) -> Iterator[tuple[str, str]]:

@@ -9,8 +9,10 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from ..casebook.entries import Entry
+from ..knowledge.frequencies import KINDS_OF_WORD, Tally
 from ..model.knowledge import Knowledge
 from ..rulecheck.base import SEVERITIES, Anomaly
+from ..rulecheck.links import WordTold
 from ..rulecheck.portrait import SINGULAR, Portrait
 from ..rulecheck.run import BY_CODE, Report
 from ..rulecheck.statements import Statement, by_standing, works_named
@@ -44,6 +46,27 @@ def portrait_text(entry: Portrait) -> Iterator[RenderableType]:
     if entry.file:
         yield heading("Written in")
         yield indent(f"{entry.file}:{entry.line}")
+
+
+def word_text(told: WordTold) -> Iterator[RenderableType]:
+    """One frequency word: what it says, how it stands, and apart from that what the link rests on."""
+    yield Text(f"{told.cause}: how often it shows that {told.finding[:1].lower()}{told.finding[1:]}", style="bold")
+    yield item(f"Word: {told.word}, about {100 * told.share:.3g} in 100 ({100 * told.low:.2g} to {100 * told.high:.3g} "
+               "lie nearer to it than to another word)", "")
+    yield item(f"Standing of the word: {told.standing}", "")
+    for name, title, counted in told.figures:
+        yield item(f"{title}; counted: {counted}  [frequencies/{name}]")
+    yield heading("That it shows it at all comes from")
+    for source in told.link:
+        yield item(source)
+
+
+def frequencies_text(counted: Sequence[Tally]) -> Iterator[RenderableType]:
+    """Frequency words by kind and standing."""
+    yield heading("Frequency words by standing")
+    for tally in counted:
+        told = ", ".join(f"{number} {standing}" for standing, number in tally.counts.items())
+        yield indent(f"{KINDS_OF_WORD[tally.kind]}: {told}")
 
 
 def handbooks_text(knowledge: Knowledge, printed: Sequence[Entry]) -> Iterator[RenderableType]:
@@ -106,9 +129,10 @@ def statements_text(found: tuple[Statement, ...], *, every: bool = True) -> Iter
     yield indent(f"{len(found):5}  in all; {len(works_named(found))} published works are named.")
 
 
-def statements_json(found: tuple[Statement, ...]) -> str:
+def statements_json(found: tuple[Statement, ...], counted: Sequence[Tally] = ()) -> str:
     """The same as JSON."""
     return json.dumps({"howdeep_sources": SHAPE, "by_standing": by_standing(found), "works": list(works_named(found)),
+                       "frequency_words": {KINDS_OF_WORD[tally.kind]: tally.counts for tally in counted},
                        "statements": [{"entry": item_.key, "title": item_.title, "standing": item_.standing,
                                        "of": item_.work, "where": item_.where} for item_ in found]},
                       indent=2, ensure_ascii=False)
