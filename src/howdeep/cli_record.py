@@ -72,12 +72,15 @@ def register(app: typer.Typer) -> None:
         learn: Annotated[FileOption, typer.Option(
             "--learn", metavar="FOLDER", help="Write proposed changes of the words to FOLDER, to be read before use.",
             show_default=False)] = None,
+        pooled: Annotated[bool, typer.Option(
+            "--pooled", help="Also what all jobs say together of each frequency word, and how many stand behind it.")] = False,
         force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
         rules: RulesOption = None, prices: PricesOption = None,
     ) -> None:
         """How good the advice was, over all closed jobs of a folder. Exit code 1 where files were left out."""
         from .files.whole import write_whole
         from .record import export
+        from .record.pooled import factors
         from .record.read import read_folder
         from .record.rerun import answer_worth
         from .record.rerun import rerun as run_again
@@ -90,11 +93,12 @@ def register(app: typer.Typer) -> None:
         if not folder.is_dir():
             raise HowdeepError(Fault(str(folder), 0, 0, "there is no such folder"))
         shop = open_shop(rules, prices, folder / "any.yaml")
-        read = read_folder(folder, shop.folders, shop.prices, findings=learn is not None, progress=_progress)
+        read = read_folder(folder, shop.folders, shop.prices, findings=pooled or learn is not None, progress=_progress)
         scored = record_of(read.rows)
         gave = answer_worth(shop.knowledge, folder, shop.folders, read.rows, shop.prices) if worth else ()
         again = run_again(shop.knowledge, folder, shop.folders, read.rows, shop.prices) if rerun else None
         lessons = _learn(shop, folder, read, learn, force) if learn is not None else ()
+        together = factors(shop.knowledge, read.rows, {row.name: row.stated for row in read.rows}) if pooled else ()
         if csv:
             write_whole(csv, export.csv_text(export.table(read.rows)).encode(), force=force)
         if anonymous:
@@ -105,10 +109,10 @@ def register(app: typer.Typer) -> None:
         if json:
             typer.echo(text_of({"howdeep_record": 1, "open": read.open, "damaged": list(read.damaged), **plain(scored),
                                 "jobs_table": export.table(read.rows), "answers": plain(gave), "rerun": plain(again),
-                                "lessons": plain(lessons)}))
+                                "lessons": plain(lessons), "pooled": plain(together)}))
         else:
             console = make_console()
-            for part in record_text(shop.knowledge, read, scored, gave, again, lessons):
+            for part in record_text(shop.knowledge, read, scored, gave, again, lessons, together):
                 console.print(part)
         if read.damaged:
             raise typer.Exit(1)
@@ -124,9 +128,11 @@ def _learn(shop, folder: Path, read, target: Path, force: bool):
     from .record.check_lessons import held_back, report
     from .record.learn import learn, proposals
     from .record.overlay import overlay_texts, write_overlay
+    from .record.pooled import factors
 
     taught, kept = held_back(read.rows)
-    lessons = proposals(learn(shop.knowledge, taught, {row.name: row.stated for row in taught}))
+    stated = {row.name: row.stated for row in taught}
+    lessons = proposals(learn(shop.knowledge, taught, stated, factors(shop.knowledge, taught, stated)))
     if not lessons:
         print("No word would change: the jobs agree with the rules, or there are too few of them.", file=sys.stderr)
         return lessons

@@ -1,9 +1,8 @@
 """What the shop's own jobs say of the frequency words and base odds: proposals, never applied by themselves.
 
 A frequency word is "if this cause is present, how often would you see this?". In a noisy-OR model a finding that is
-seen may be due to any present cause, so the share of the blame that falls on one link is worked out and summed
-(expectation-maximisation), with a beta prior whose mean is the word as it stands and whose worth is stated. A cause
-that was not looked at is unknown: it counts with the probability that was stated for it, never as absent.
+seen may be due to any present cause, so the blame is shared out (`blame.py`), with a beta prior whose mean is the word as
+it stands, or as all links like it stand (`pooled.py`), and whose worth is stated.
 """
 
 from __future__ import annotations
@@ -14,10 +13,10 @@ from dataclasses import dataclass
 
 from ..beliefs.network import seen_by
 from ..model.knowledge import BASE_WORDS, WORDS, Knowledge
+from .blame import PRIOR_WORTH, blamed
+from .pooled import Factor, by_group, channel_of_finding, shifted
 from .row import Row
 
-PRIOR_WORTH = 20.0
-"""A word as it stands is worth so many jobs seen (judgement)."""
 BASE_WORTH = 50.0
 """Base odds as they stand are worth so many jobs (judgement)."""
 LEAST_JOBS = 12
@@ -25,7 +24,6 @@ LEAST_JOBS = 12
 LOOKED_AT = 0.8
 """Base odds are learned only where the cause was looked at in this share of the jobs: who looks where he suspects finds
 more than there is."""
-ROUNDS = 25
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,68 +72,47 @@ def _unlogit(value: float) -> float:
     return 1 / (1 + math.exp(-value))
 
 
-def learn(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]]) -> tuple[Lesson, ...]:
+def learn(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]],
+          pooled: Sequence[Factor] = ()) -> tuple[Lesson, ...]:
     """Lessons from closed jobs (rows read with their findings); `odds` gives job -> cause -> stated probability.
 
-    Sorted by kind, finding, cause; every link and base with enough jobs is reported, also those that stay.
+    With `pooled`, a word stands beforehand where all links with that word and kind of sign put it, and is worth as many
+    jobs as they stray little. Sorted by kind, finding, cause; every link and base with enough jobs is reported, also those
+    that stay.
     """
-    lessons = [lesson for name in knowledge.findings for lesson in _links(knowledge, name, rows, odds)]
+    groups = by_group(pooled)
+    lessons = [lesson for name in knowledge.findings for lesson in _links(knowledge, name, rows, odds, groups)]
     lessons += _bases(knowledge, rows, odds)
     return tuple(sorted(lessons, key=lambda lesson: (lesson.kind, lesson.finding, lesson.cause)))
 
 
-def _links(knowledge: Knowledge, name: str, rows: Sequence[Row],
-           odds: Mapping[str, Mapping[str, float]]) -> list[Lesson]:
+def _links(knowledge: Knowledge, name: str, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]],
+           groups: Mapping[tuple[str, str], Factor]) -> list[Lesson]:
     finding = knowledge.findings[name]
     if not finding.explained_by:
         return []
     words = knowledge.settings.words
     misread, mixed = seen_by(knowledge, name)
     shows = (1 - misread) * mixed  # the words mean marked faults; the record counts faults of any degree
-    leak = 1 - (1 - words[finding.otherwise or "never"]) * (1 - misread)
-    rate = {cause: words[word] * shows for cause, word in finding.explained_by.items()}
-    prior = dict(rate)
-    told = [(row.findings[name], _presence(rate, row, odds.get(row.name, {})), row) for row in rows
-            if name in row.findings]
-    known = {cause: [(seen, there) for seen, there, row in told if row.truths.get(cause)] for cause in rate}
-    chosen = {cause for cause, jobs in known.items() if len(jobs) >= LEAST_JOBS}
-    if not chosen:
-        return []
-    hits: dict[str, float] = {}
-    for _ in range(ROUNDS):
-        moved = 0.0
-        for cause in sorted(chosen):
-            blame = 0.0
-            for seen, there in known[cause]:
-                if seen:
-                    dark = (1 - leak) * (1 - rate[cause])
-                    for other, presence in there.items():
-                        if other != cause:
-                            dark *= 1 - presence * rate[other]
-                    blame += rate[cause] / max(1 - dark, 1e-9)
-            hits[cause] = min(blame, float(len(known[cause])))
-            new = (PRIOR_WORTH * prior[cause] + hits[cause]) / (PRIOR_WORTH + len(known[cause]))
-            moved = max(moved, abs(new - rate[cause]))
-            rate[cause] = new
-        if moved < 1e-5:
-            break
+    channel = channel_of_finding(knowledge, name) if groups else ""
+    prior, worth = {}, {}
+    for cause, word in finding.explained_by.items():
+        group = groups.get((channel, word))
+        share = words[word] * shows
+        prior[cause] = share if group is None else shifted(share, math.log(group.factor))
+        worth[cause] = PRIOR_WORTH if group is None else max(PRIOR_WORTH, group.worth)
     result = []
-    for cause in sorted(chosen):
-        count = len(known[cause])
-        mean, low, high = _interval(PRIOR_WORTH * prior[cause] + hits[cause],
-                                    PRIOR_WORTH * (1 - prior[cause]) + count - hits[cause])
+    for item in blamed(knowledge, name, rows, odds, least=LEAST_JOBS, prior=prior, worth=worth):
+        held, count = worth[item.cause], item.there
+        mean, low, high = _interval(held * prior[item.cause] + item.seen,
+                                    held * (1 - prior[item.cause]) + count - item.seen)
         mean, low, high = (min(value / shows, 1.0) for value in (mean, low, high))
-        word = finding.explained_by[cause]
+        word = finding.explained_by[item.cause]
         near = nearest_word(mean, words, WORDS)
         sure = not low <= words[word] <= high
-        result.append(Lesson("link", name, cause, float(count), hits[cause], word, mean, low, high,
+        result.append(Lesson("link", name, item.cause, float(count), item.seen, word, mean, low, high,
                              near if sure else word))
     return result
-
-
-def _presence(rate: Mapping[str, float], row: Row, stated: Mapping[str, float]) -> dict[str, float]:
-    """Cause -> 1 there, 0 not there, or the stated probability where it was not looked at."""
-    return {cause: float(row.truths[cause]) if cause in row.truths else stated.get(cause, 0.0) for cause in rate}
 
 
 def _bases(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]]) -> list[Lesson]:

@@ -10,6 +10,7 @@ from rich.text import Text
 
 from ..model.knowledge import Knowledge
 from ..record.learn import Lesson
+from ..record.pooled import Factor
 from ..record.read import Folder
 from ..record.rerun import AnswerWorth, Rerun
 from ..record.score import Record, Scores
@@ -17,9 +18,13 @@ from .charts import _figure, with_text
 from .layout import heading, indent, item
 from .words import percent
 
+_SHOWN = {"talk": "Told", "test": "Tested", "teardown": "Seen open"}
+"""Kind of sign -> its word."""
+
 
 def record_text(knowledge: Knowledge, folder: Folder, record: Record, worth: Sequence[AnswerWorth] = (),
-                reruns: Sequence[Rerun] | None = None, lessons: Sequence[Lesson] = ()) -> Iterator[RenderableType]:
+                reruns: Sequence[Rerun] | None = None, lessons: Sequence[Lesson] = (),
+                pooled: Sequence[Factor] = ()) -> Iterator[RenderableType]:
     """The record, part by part."""
     yield Text(f"{record.jobs} closed jobs scored, {folder.open} still open, "
                f"{len({line.split(':', 1)[0] for line in folder.damaged})} left out as damaged", style="bold")
@@ -75,6 +80,22 @@ def record_text(knowledge: Knowledge, folder: Folder, record: Record, worth: Seq
             yield item(f"{what}: '{lesson.word}' -> '{lesson.proposed}' ({lesson.seen:.1f} of {lesson.jobs:.0f} jobs, "
                        f"{lesson.low:.2f} to {lesson.high:.2f})")
         yield indent("Proposals only: nothing changes until the files are laid over the rules.")
+    if pooled:
+        yield from _pooled(pooled)
+
+
+def _pooled(pooled: Sequence[Factor]) -> Iterator[RenderableType]:
+    """One line for each word and kind of sign."""
+    yield heading("What all jobs say together of the words")
+    for factor in pooled:
+        jobs = f"{factor.jobs} job{'' if factor.jobs == 1 else 's'}"
+        links = f"{factor.links} link{'' if factor.links == 1 else 's'}"
+        verdict = "the jobs say otherwise" if factor.speaks else "the word stands"
+        yield item(f"{_SHOWN[factor.channel]}, '{factor.word}': odds times {factor.factor:.2f} ({factor.low:.2f} to "
+                   f"{factor.high:.2f}), {jobs} behind it, {factor.seen:.1f} seen of {factor.sightings:.0f} looked for, "
+                   f"{factor.expected:.1f} by the word, {links}; {verdict}")
+    yield indent("One factor for all links with the same word and the same kind of sign. It changes no rule; --learn starts "
+                 "from it.")
 
 
 def _scores(scores: Scores) -> Iterator[RenderableType]:
