@@ -1,4 +1,4 @@
-"""Frequency words and the figures they rest on: every word has one standing, and a grounded one agrees with what was counted."""
+"""Frequency words and the figures they rest on: every word has one standing, a grounded one agrees with the count."""
 
 import dataclasses
 import json
@@ -68,13 +68,17 @@ def test_words_of_one_scale_share_out_everything_between_never_and_always(base):
     assert len(scale_of(base, "causes/x")) == len(BASE_WORDS) and len(scale_of(base, "findings/x/y")) == len(WORDS)
 
 
-@pytest.mark.parametrize(("change", "told"), [
-    ({}, ""),
-    ({"figure": 0.05}, "'causes/weak_battery' stands for 0.143 to 1, not 0.05"),
-    ({"figure": 2.0, "against": ("causes/no_charge",), "low": 1.9, "high": 2.1}, ""),
-    ({"figure": 3.0, "against": ("causes/no_charge",), "low": 2.5, "high": 3.5}, "comes to 2, not from 2.5 to 3.5"),
-    ({"figure": 0.5, "words": ("history/kept_indoors/bad_cables",), "low": 0.4, "high": 0.6}, ""),
-], ids=["inside", "outside", "ratio", "ratio-off", "shift"])
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({}, ""),
+        ({"figure": 0.05}, "'causes/weak_battery' stands for 0.143 to 1, not 0.05"),
+        ({"figure": 2.0, "against": ("causes/no_charge",), "low": 1.9, "high": 2.1}, ""),
+        ({"figure": 3.0, "against": ("causes/no_charge",), "low": 2.5, "high": 3.5}, "comes to 2, not from 2.5 to 3.5"),
+        ({"figure": 0.5, "words": ("history/kept_indoors/bad_cables",), "low": 0.4, "high": 0.6}, ""),
+    ],
+    ids=["inside", "outside", "ratio", "ratio-off", "shift"],
+)
 def test_a_word_is_held_to_its_figure(base, change, told):
     assert disagreement(base, dataclasses.replace(ENTRY, **change)) == told
 
@@ -113,8 +117,9 @@ BAD = {
 def test_a_figure_that_grounds_nothing_is_refused_with_its_place(tmp_path, name):
     lines, told, hint = BAD[name]
     head = "x:\n  title: A claim\n  counted: some engines\n  because: A reason.\n  source: [{standing: judgement}]\n"
-    rest = "".join(line for line in ("  standing: published\n", "  figure: 0.5\n")
-                   if line.split(":")[0].strip() not in lines)
+    rest = "".join(
+        line for line in ("  standing: published\n", "  figure: 0.5\n") if line.split(":")[0].strip() not in lines
+    )
     (tmp_path / "frequencies.yaml").write_text(f"{head}{rest}  {lines}\n")
     with pytest.raises(HowdeepError) as error:
         load((shipped_rules(), tmp_path))
@@ -136,13 +141,16 @@ def test_one_word_is_shown_with_its_standing_apart_from_its_link(base):
 def test_the_sources_command_counts_words_by_standing(base):
     shape = json.loads(howdeep("rules", "sources", "--json").stdout)
     assert sum(shape["frequency_words"]["link words"].values()) == sum(
-        len(finding.explained_by) for finding in base.findings.values())
+        len(finding.explained_by) for finding in base.findings.values()
+    )
     assert "Frequency words by standing" in howdeep("rules", "sources", "--short").stdout.capitalize() or (
-        "FREQUENCY WORDS BY STANDING" in howdeep("rules", "sources", "--short").stdout)
+        "FREQUENCY WORDS BY STANDING" in howdeep("rules", "sources", "--short").stdout
+    )
 
 
-# Held to what was counted. The spans stand in rules/frequencies.yaml with their reasons; here the figures are written once
-# more from the works, so that a span cannot be bent to the words unseen.
+# Held to what was counted. The spans stand in rules/frequencies.yaml with their reasons; here the figures are written
+# once more from the works, so that a span cannot be bent to the words unseen.
+
 
 def total(base, *addresses):
     return sum(number_at(base, address) for address in addresses)
@@ -154,7 +162,9 @@ CYLINDERS = ("worn_rings", "worn_bores", "stuck_rings", "broken_ring_or_piston",
 
 @published("road-patrol-1932", "shares of 1932: ignition 20.4 %, cylinders and pistons 9.9 %")
 def test_ignition_stands_between_one_and_two_times_the_cylinders(base):
-    ratio = total(base, *(f"causes/{name}" for name in IGNITION)) / total(base, *(f"causes/{name}" for name in CYLINDERS))
+    ratio = total(base, *(f"causes/{name}" for name in IGNITION)) / total(
+        base, *(f"causes/{name}" for name in CYLINDERS)
+    )
     assert 1 <= ratio <= 20.4 / 9.9
 
 
@@ -171,22 +181,36 @@ def test_what_stops_an_engine_at_once_is_seldom_its_valves_or_its_oil(base):
     links = base.findings["stops_suddenly"].explained_by
 
     def blame(system):
-        return sum(number_at(base, f"blame/stops_suddenly/{name}") for name in links
-                   if base.causes[name].system == system)
+        return sum(
+            number_at(base, f"blame/stops_suddenly/{name}") for name in links if base.causes[name].system == system
+        )
 
     assert blame("valves") + blame("lubrication") < blame("ignition") / 3
 
 
-@pytest.mark.parametrize(("more", "less"), [
-    cited("epa-79-3", "abstract: idle mixture first", ("rich_carburettor", "lean_jet", "idle_setting"),
-          ("late_timing", "early_timing")),
-    cited("epa-79-3", "abstract: timing before choke", ("late_timing", "early_timing"), ("choke_stuck",)),
-    cited("bejger-2012", "abstract: injector the least reliable part", ("worn_injectors",), ("worn_injection_pump",)),
-    cited("aopa-2016", "hiss at the intake the less common", ("burnt_exhaust_valve",), ("leaking_inlet_valve",)),
-    cited("road-patrol-germany-1978-2008", "battery first, generator third", ("weak_battery",), ("no_charge",)),
-    cited("maker-complaints-1927-1944", "September 1935: timing gears 210, springs 11", ("worn_timing_gears",),
-          ("weak_valve_spring",)),
-])
+@pytest.mark.parametrize(
+    ("more", "less"),
+    [
+        cited(
+            "epa-79-3",
+            "abstract: idle mixture first",
+            ("rich_carburettor", "lean_jet", "idle_setting"),
+            ("late_timing", "early_timing"),
+        ),
+        cited("epa-79-3", "abstract: timing before choke", ("late_timing", "early_timing"), ("choke_stuck",)),
+        cited(
+            "bejger-2012", "abstract: injector the least reliable part", ("worn_injectors",), ("worn_injection_pump",)
+        ),
+        cited("aopa-2016", "hiss at the intake the less common", ("burnt_exhaust_valve",), ("leaking_inlet_valve",)),
+        cited("road-patrol-germany-1978-2008", "battery first, generator third", ("weak_battery",), ("no_charge",)),
+        cited(
+            "maker-complaints-1927-1944",
+            "September 1935: timing gears 210, springs 11",
+            ("worn_timing_gears",),
+            ("weak_valve_spring",),
+        ),
+    ],
+)
 def test_the_order_in_which_they_were_counted_is_kept(base, more, less):
     assert total(base, *(f"causes/{name}" for name in more)) > total(base, *(f"causes/{name}" for name in less))
 
@@ -201,15 +225,34 @@ def test_fuel_stops_a_boat_oftener_than_heat_and_not_three_times_as_often(base):
 
 @published("sae-530224", "abstract: 57 of 100 worn out")
 def test_an_overhaul_is_plain_wear_in_about_half_or_more(base):
-    wear = ("worn_rings", "worn_bores", "piston_slap", "worn_piston_pins", "worn_rod_bearings", "worn_main_bearings",
-            "worn_crank_journals")
-    rest = ("stuck_rings", "broken_ring_or_piston", "glazed_bores", "scored_bores", "seized_engine", "broken_main_metal",
-            "clogged_oil_screen", "cracked_block", "bent_rod", "hot_piston_seizure")
+    wear = (
+        "worn_rings",
+        "worn_bores",
+        "piston_slap",
+        "worn_piston_pins",
+        "worn_rod_bearings",
+        "worn_main_bearings",
+        "worn_crank_journals",
+    )
+    rest = (
+        "stuck_rings",
+        "broken_ring_or_piston",
+        "glazed_bores",
+        "scored_bores",
+        "seized_engine",
+        "broken_main_metal",
+        "clogged_oil_screen",
+        "cracked_block",
+        "bent_rod",
+        "hot_piston_seizure",
+    )
     share = total(base, *(f"causes/{name}" for name in wear))
     assert 0.47 <= share / (share + total(base, *(f"causes/{name}" for name in rest))) <= 0.7  # 57 and ten either way
 
 
-@published("maker-complaints-1927-1944", "3 May 1939, box 132/5, scan 0098: rebores called for by oil use, few by piston knock")
+@published(
+    "maker-complaints-1927-1944", "3 May 1939, box 132/5, scan 0098: rebores called for by oil use, few by piston knock"
+)
 def test_oil_that_goes_tells_worn_bores_oftener_than_a_knock(base):
     use = number_at(base, "findings/oil_use_heavy/worn_bores")
     assert use >= 2 * number_at(base, "findings/slap_cold/worn_bores")
@@ -224,15 +267,19 @@ def test_hours_say_less_of_a_diesel_bore_and_not_less_than_a_quarter(base):
 
 @published("tractor-diesel-wear", "abstract: rings and cylinders 6,000 h")
 def test_two_thousand_hours_make_a_diesel_hardly_likelier_to_be_worn_than_any_other(base):
-    shift = (base.history["long_since_overhaul"].shifts["worn_rings"]
-             + base.history["diesel_bores_last"].shifts["worn_rings"])
+    shift = (
+        base.history["long_since_overhaul"].shifts["worn_rings"]
+        + base.history["diesel_bores_last"].shifts["worn_rings"]
+    )
     odds = (2000 / 6000) ** 2 * 10  # log-logistic with shape 2, median 6,000 h, over odds of a tenth
     assert shift <= 10 * math.log10(odds) + 3
 
 
 @published("swedish-club-auxiliaries", "55 % of casualties in the first tenth of the interval, mostly assembly")
 def test_after_an_overhaul_assembly_comes_before_wear(base):
-    rules = [base.history[name].shifts for name in ("freshly_overhauled", "after_full_rebuild", "fits_of_a_full_rebuild")]
+    rules = [
+        base.history[name].shifts for name in ("freshly_overhauled", "after_full_rebuild", "fits_of_a_full_rebuild")
+    ]
 
     def shift(cause):
         return sum(rule.get(cause, 0) for rule in rules)
@@ -276,16 +323,27 @@ def test_hearsay_is_not_worse_than_garages_that_were_tried(base):
 
 @published("epa-79-3", "abstract: out of adjustment a year after a tune-up, whatever the owner reported")
 def test_a_tune_up_that_is_told_lowers_no_mixture_timing_or_choke(base):
-    told = {name: rule for name, rule in base.history.items()
-            if "recent_work" in repr(rule.when) and ("ignition" in repr(rule.when) or "carburettor" in repr(rule.when))}
+    told = {
+        name: rule
+        for name, rule in base.history.items()
+        if "recent_work" in repr(rule.when) and ("ignition" in repr(rule.when) or "carburettor" in repr(rule.when))
+    }
     for rule in told.values():
         for cause in ("rich_carburettor", "lean_jet", "idle_setting", "late_timing", "early_timing", "choke_stuck"):
             assert rule.shifts.get(cause, 0) >= 0
 
 
-# Median meanings of frequency words in two surveys (Simpson 1944, Hakel 1968): rarely 5 and 5, sometimes 20 and 29, about
-# as often as not 50 and 50, usually 85 and 79, never 0 and 0. From memory, so no published check: our scale lies beside them.
-@pytest.mark.parametrize(("word", "low", "high"), [("never", 0, 0.01), ("rarely", 0.05, 0.05), ("sometimes", 0.2, 0.29),
-                                                   ("half the time", 0.5, 0.5), ("usually", 0.79, 0.85)])
+# Median meanings of frequency words in two surveys (Simpson 1944, Hakel 1968): rarely 5 and 5, sometimes 20 and 29,
+# about as often as not 50 and 50, usually 85 and 79, never 0 and 0. From memory, so no published check.
+@pytest.mark.parametrize(
+    ("word", "low", "high"),
+    [
+        ("never", 0, 0.01),
+        ("rarely", 0.05, 0.05),
+        ("sometimes", 0.2, 0.29),
+        ("half the time", 0.5, 0.5),
+        ("usually", 0.79, 0.85),
+    ],
+)
 def test_frequency_words_mean_what_people_take_them_to_mean(base, word, low, high):
     assert low <= base.settings.words[word] <= high

@@ -51,16 +51,23 @@ def objective(counts, worth):
 
     def value(x):
         means = [shifted(share, float(x[0])) for _, _, share in counts]
-        return -sum(betabinom.logpmf(round(seen), round(there), mean * worth, (1 - mean) * worth) - choose(there, seen)
-                    for (seen, there, _), mean in zip(counts, means, strict=True)) + 0.5 * (float(x[0]) / SPREAD) ** 2
+        return (
+            -sum(
+                betabinom.logpmf(round(seen), round(there), mean * worth, (1 - mean) * worth) - choose(there, seen)
+                for (seen, there, _), mean in zip(counts, means, strict=True)
+            )
+            + 0.5 * (float(x[0]) / SPREAD) ** 2
+        )
 
     return value
 
 
 def test_the_factor_is_the_highest_point_and_its_interval_where_the_general_library_puts_them():
     best, low, high, worth = fit(COUNTS)
-    tops = {tried: minimize(objective(COUNTS, tried), [0.0], method="Nelder-Mead", options={"xatol": 1e-7, "fatol": 1e-10})
-            for tried in WORTHS}
+    tops = {
+        tried: minimize(objective(COUNTS, tried), [0.0], method="Nelder-Mead", options={"xatol": 1e-7, "fatol": 1e-10})
+        for tried in WORTHS
+    }
     top = min(tops, key=lambda tried: tops[tried].fun)
     assert worth == top and best == pytest.approx(float(tops[top].x[0]), abs=1e-4)
     for end in (low, high):
@@ -101,18 +108,62 @@ def test_the_interval_holds_the_truth_about_as_often_as_it_says():
 
 
 def rows_of(knowledge, finding, cause, seen, count):
-    return [Row(f"{index}", "tarn-30", "2026-01-01", "refresh", "refresh", {}, {}, {cause: True}, None, "", None, None, None,
-                "1", True, {finding: int(index < seen)}, {}) for index in range(count)]
+    return [
+        Row(
+            f"{index}",
+            "tarn-30",
+            "2026-01-01",
+            "refresh",
+            "refresh",
+            {},
+            {},
+            {cause: True},
+            None,
+            "",
+            None,
+            None,
+            None,
+            "1",
+            True,
+            {finding: int(index < seen)},
+            {},
+        )
+        for index in range(count)
+    ]
 
 
 def test_links_with_one_word_share_what_few_jobs_say_of_each(shop):
     knowledge = shop.knowledge
-    links = [(name, cause) for name, item in knowledge.findings.items() for cause, word in item.explained_by.items()
-             if word == "usually" and channel_of_finding(knowledge, name) == "talk"][:40]
+    links = [
+        (name, cause)
+        for name, item in knowledge.findings.items()
+        for cause, word in item.explained_by.items()
+        if word == "usually" and channel_of_finding(knowledge, name) == "talk"
+    ][:40]
     rows = []
     for number, (name, cause) in enumerate(links):
-        rows += [Row(f"{number}-{index}", "tarn-30", "2026-01-01", "refresh", "refresh", {}, {}, {cause: True}, None, "",
-                     None, None, None, "1", True, {name: 0}, {}) for index in range(5)]
+        rows += [
+            Row(
+                f"{number}-{index}",
+                "tarn-30",
+                "2026-01-01",
+                "refresh",
+                "refresh",
+                {},
+                {},
+                {cause: True},
+                None,
+                "",
+                None,
+                None,
+                None,
+                "1",
+                True,
+                {name: 0},
+                {},
+            )
+            for index in range(5)
+        ]
     odds = {row.name: {} for row in rows}
     (factor,) = [item for item in factors(knowledge, rows, odds) if (item.channel, item.word) == ("talk", "usually")]
     assert factor.links == len(links) and factor.sightings == 200 and factor.jobs == 200

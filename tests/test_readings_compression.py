@@ -314,17 +314,53 @@ def test_readings_in_bar_are_not_taken_for_psi():
 # --- the maker's own limits, as the works print them ---
 
 
-@pytest.mark.parametrize(("sheet", "dry", "word"), [
-    cited("tm-10-3930-618-20", "para 2-12: not more than 10 psi", {"compression_spread": "10 psi"}, [125, 120, 124, 122],
-          "within"),
-    cited("tm-10-3930-618-20", "para 2-12: past 10 psi", {"compression_spread": "10 psi"}, [125, 111, 124, 122], "past"),
-    cited("tm-5-2420-230-24-2", "p. 14-22: all within 100 psi", {"compression_spread": "100 psi"}, [350, 345, 300, 262],
-          "within"),
-    cited("tm-5-2420-230-24-2", "p. 14-22: past 100 psi", {"compression_spread": "100 psi"}, [360, 345, 300, 250], "past"),
-    cited("auto-textbook-55", "summary: about 10 %", {"compression_spread_percent": "10 percent"}, [120, 118, 115, 114],
-          "within"),
-    cited("auto-textbook-55", "summary: past 10 %", {"compression_spread_percent": "10 percent"}, [120, 118, 115, 104], "past"),
-])
+@pytest.mark.parametrize(
+    ("sheet", "dry", "word"),
+    [
+        cited(
+            "tm-10-3930-618-20",
+            "para 2-12: not more than 10 psi",
+            {"compression_spread": "10 psi"},
+            [125, 120, 124, 122],
+            "within",
+        ),
+        cited(
+            "tm-10-3930-618-20",
+            "para 2-12: past 10 psi",
+            {"compression_spread": "10 psi"},
+            [125, 111, 124, 122],
+            "past",
+        ),
+        cited(
+            "tm-5-2420-230-24-2",
+            "p. 14-22: all within 100 psi",
+            {"compression_spread": "100 psi"},
+            [350, 345, 300, 262],
+            "within",
+        ),
+        cited(
+            "tm-5-2420-230-24-2",
+            "p. 14-22: past 100 psi",
+            {"compression_spread": "100 psi"},
+            [360, 345, 300, 250],
+            "past",
+        ),
+        cited(
+            "auto-textbook-55",
+            "summary: about 10 %",
+            {"compression_spread_percent": "10 percent"},
+            [120, 118, 115, 114],
+            "within",
+        ),
+        cited(
+            "auto-textbook-55",
+            "summary: past 10 %",
+            {"compression_spread_percent": "10 percent"},
+            [120, 118, 115, 104],
+            "past",
+        ),
+    ],
+)
 def test_the_makers_own_spread_is_judged_in_pounds_and_in_percent(sheet, dry, word):
     found = facts(engine({"fuel": "diesel"} if max(dry) > 200 else None, **sheet), {"compression_dry": dry})
     assert found.values["compression.spread_verdict"] == word
@@ -336,7 +372,9 @@ def test_where_the_sheet_gives_both_limits_either_is_enough_to_be_past():
     assert facts(both, {"compression_dry": [120, 118, 115, 100]}).values["compression.spread_verdict"] == "past"
     close = facts(both, {"compression_dry": [120, 118, 115, 108]})
     assert close.values["compression.spread_verdict"] == "too_close"
-    assert any(remark.kind == "too close to call" and "what the sheet allows" in remark.text for remark in close.remarks)
+    assert any(
+        remark.kind == "too close to call" and "what the sheet allows" in remark.text for remark in close.remarks
+    )
     assert "compression.spread_verdict" not in facts(engine(), {"compression_dry": [120, 118, 115, 100]}).values
 
 
@@ -347,12 +385,19 @@ def test_a_makers_pounds_shrink_with_the_air_pressure():
     assert facts(sheet, {"compression_dry": dry}, altitude="5000 ft").values["compression.spread_verdict"] == "past"
 
 
-@pytest.mark.parametrize(("sheet", "wet", "word"), [
-    ({}, [96, 120, 122, 121], "unmoved"), ({}, [110, 120, 122, 121], "up"), ({"wet_rise": "5 psi"}, [96, 120, 122, 121], "up"),
-    ({"wet_rise_percent": "25 percent"}, [108, 120, 122, 121], "unmoved"), ({}, [91, 140, 122, 121], "mixed"),
-], ids=["little", "general", "pounds", "percent", "others"])
+@pytest.mark.parametrize(
+    ("sheet", "wet", "word"),
+    [
+        ({}, [96, 120, 122, 121], "unmoved"),
+        ({}, [110, 120, 122, 121], "up"),
+        ({"wet_rise": "5 psi"}, [96, 120, 122, 121], "up"),
+        ({"wet_rise_percent": "25 percent"}, [108, 120, 122, 121], "unmoved"),
+        ({}, [91, 140, 122, 121], "mixed"),
+    ],
+    ids=["little", "general", "pounds", "percent", "others"],
+)
 def test_the_wet_rise_is_looked_at_on_every_cylinder_by_the_makers_mark_first(sheet, wet, word):
-    """The general tenth is judgement. A sound cylinder that oil lifts speaks for rings beside a low one that it does not."""
+    """The general tenth is judgement. A sound cylinder that oil lifts speaks for rings beside a low one unmoved."""
     figures = engine(cranking_compression=Fit("115 psi", "130 psi"), **sheet)
     found = facts(figures, {"compression_dry": [80, 118, 120, 119], "compression_wet": [wet[0] - 10, *wet[1:]]})
     assert found.values["compression.wet_answer"] == word

@@ -73,7 +73,8 @@ def register(app: typer.Typer) -> None:
             "--learn", metavar="FOLDER", help="Write proposed changes of the words to FOLDER, to be read before use.",
             show_default=False)] = None,
         pooled: Annotated[bool, typer.Option(
-            "--pooled", help="Also what all jobs say together of each frequency word, and how many stand behind it.")] = False,
+            "--pooled", help="Also what all jobs say together of each frequency word, and how many jobs stand behind "
+            "it.")] = False,
         force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
         rules: RulesOption = None, prices: PricesOption = None,
     ) -> None:

@@ -62,7 +62,7 @@ def explain(code: Annotated[Optional[str], typer.Argument(  # noqa: UP045
 
 @app.command()
 def show(what: Annotated[str, typer.Argument(metavar="ID", help="Id of a cause, finding, observation, check, "
-                                             "operation, scope, hold, caution, part ...; or kind/id; or CAUSE/FINDING.")],
+                                             "operation, scope, hold, caution, part ...; kind/id; CAUSE/FINDING.")],
          rules: RulesOption = None) -> None:
     """One entry of the rule base: what it says, what it points to, and what points to it.
 
@@ -147,7 +147,7 @@ def page(out: Annotated[Path, typer.Argument(metavar="FILE", help="Where the pag
 @app.command()
 def sources(rules: RulesOption = None, json: JsonOption = False,
             short: Annotated[bool, typer.Option("--short", help="Only the counts.")] = False) -> None:
-    """Every statement of the rule base with its standing and the work it comes from, and how its frequency words stand."""
+    """Every statement of the rule base with its standing and the work it comes from, and its frequency words."""
     from .knowledge.cache import load_cached
     from .knowledge.frequencies import tallies
     from .knowledge.where import rule_folders

@@ -14,8 +14,13 @@ from dataclasses import dataclass
 
 from ..model.knowledge import BASE_WORDS, WORD_STANDINGS, WORDS, Frequency, Knowledge, WordStanding
 
-KINDS_OF_WORD = {"causes": "base words", "findings": "link words", "otherwise": "words of sound engines",
-                 "history": "history shifts", "settings": "constants"}
+KINDS_OF_WORD = {
+    "causes": "base words",
+    "findings": "link words",
+    "otherwise": "words of sound engines",
+    "history": "history shifts",
+    "settings": "constants",
+}
 """Kind of word -> its name in a table."""
 OTHERWISE = "otherwise"
 _FUZZ = 1e-9
@@ -134,8 +139,8 @@ Grounds = dict[str, tuple[tuple[str, WordStanding], ...]]
 def grounds_of(knowledge: Knowledge) -> Grounds:
     """What grounds each word, in order of id. A blame grounds its link word.
 
-    A figure that was counted makes a word published where the word stands alone on its side; one of several that are added
-    up is only bounded by it, and so derived.
+    A figure that was counted makes a word published where the word stands alone on its side; one of several that are
+    added up is only bounded by it, and so derived.
     """
     found: dict[str, dict[str, WordStanding]] = {}
     for name, entry in knowledge.frequencies.items():

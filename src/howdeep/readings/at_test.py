@@ -81,7 +81,9 @@ def _compression(taken: Taken, out: Collect) -> None:
             "compared between cylinders",
         )
         out.fact(
-            "compression.spread", compared.spread, f"{told}: {shown(compared.spread, 'psi')} apart",
+            "compression.spread",
+            compared.spread,
+            f"{told}: {shown(compared.spread, 'psi')} apart",
             "compared between cylinders",
         )
         _spread(taken, out, compared, told)
@@ -156,14 +158,18 @@ def _spread(taken: Taken, out: Collect, compared: compression.Compared, told: st
     out.fact(
         "compression.spread_verdict",
         word,
-        f"{told}: {shown(compared.spread, 'psi')} and {compared.spread_percent:.0f} % apart; the engine sheet allows {limits}",
+        f"{told}: {shown(compared.spread, 'psi')} and {compared.spread_percent:.0f} % apart; the engine sheet "
+        f"allows {limits}",
         SHEET,
     )
     if word == "too_close":
         out.remark(
-            "compression_dry", "too close to call",
-            f"The spread lies within what a gauge repeats to of what the sheet allows ({limits}): read the highest and the lowest "
-            "cylinder again.", "compression_dry",
+            "compression_dry",
+            "too close to call",
+            f"The spread lies within what a gauge repeats to of what the sheet allows ({limits}): read the highest "
+            "and the lowest "
+            "cylinder again.",
+            "compression_dry",
         )
 
 

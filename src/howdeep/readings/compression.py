@@ -156,12 +156,16 @@ def compare(values: Values) -> Compared | None:
     return Compared(low, high, mean, high - low, 100.0 - share, share, below)
 
 
-def spread_verdict(compared: Compared, most_psi: float | None, most_percent: float | None, error: float) -> Spread | None:
-    """Spread of the cylinders against the maker's own limits, in pounds and in percent of the highest; past one of them is
-    past. None where the sheet gives neither. `error` is that of one reading, so a difference has sqrt(2) times it."""
+def spread_verdict(
+    compared: Compared, most_psi: float | None, most_percent: float | None, error: float
+) -> Spread | None:
+    """Spread of the cylinders against the maker's own limits, in pounds and in percent of the highest; past one of
+    them is past. None where the sheet gives neither. `error` is that of one reading, so a difference has sqrt(2) times
+    it."""
     apart = error * sqrt(2.0)
     limits = [(compared.spread, most_psi, apart),
-              (compared.spread_percent, most_percent, 100.0 * apart / compared.highest if compared.highest > 0 else 0.0)]
+              (compared.spread_percent, most_percent, 100.0 * apart / compared.highest if compared.highest > 0 else
+              0.0)]
     known = [(value, most, uncertain) for value, most, uncertain in limits if most is not None]
     if not known:
         return None

@@ -20,9 +20,9 @@ def judge_flatness(
 ) -> Judged:
     """Largest leaf that enters under the straightedge, against the sheet's or the general limit.
 
-    A leaf that enters proves a gap of its own thickness, so one that is thicker than the limit is beyond it; one that is
-    just under the limit may hide a gap up to the next leaf, and is too close to call. A head that does not take resurfacing
-    well has no second chance: where the sheet is silent any daylight is beyond (common practice).
+    A leaf that enters proves a gap of its own thickness, so one that is thicker than the limit is beyond it; one that
+    is just under the limit may hide a gap up to the next leaf, and is too close to call. A head that does not take
+    resurfacing well has no second chance: where the sheet is silent any daylight is beyond (common practice).
     """
     uncertain = gauges.error("leaf") if error is None else error
     hidden = gauges.error("feeler") if error is None else error

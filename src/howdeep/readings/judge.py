@@ -47,15 +47,20 @@ class Judged:
 
 
 def verdict_of(
-    measured: float, *, new: float | None, limit: float | None, error: float, low: float | None = None,
+    measured: float,
+    *,
+    new: float | None,
+    limit: float | None,
+    error: float,
+    low: float | None = None,
     below: float | None = None,
 ) -> Verdict | None:
     """Verdict where more is worse; all values in one unit, `error` not negative. None where there is no limit at all.
 
     A value below `low` by more than the error is tight, a fault of its own that no wear brings about. The band that is
-    too close to call lies symmetrically about the limit, unless `below` says how far under it a reading may hide a value
-    past it (a feeler leaf that enters proves its own thickness, and may hide anything up to the next). A larger value above
-    `low` never gets a better verdict.
+    too close to call lies symmetrically about the limit, unless `below` says how far under it a reading may hide a
+    value past it (a feeler leaf that enters proves its own thickness, and may hide anything up to the next). A larger
+    value above `low` never gets a better verdict.
     """
     if low is not None and measured < low - error - _FUZZ:
         return "tight"

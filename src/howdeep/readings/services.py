@@ -144,8 +144,10 @@ def _blow_by(taken: Taken, out: Collect) -> None:
         most, basis = pressures.at_speed(sheet.value, at.value if at else None, rpm), sheet.basis
         of = "the engine sheet" + (f" at {shown(rpm, 'rpm')}" if at and rpm else "")
     elif general is not None:
-        most, basis = pressures.at_speed(
-            pressures.blow_by_limit(general.value, swept), pressures.BLOW_BY_ENGINE_RPM, rpm), general.basis
+        most, basis = (
+            pressures.at_speed(pressures.blow_by_limit(general.value, swept), pressures.BLOW_BY_ENGINE_RPM, rpm),
+            general.basis,
+        )
         of = f"{swept:.0f} cubic inches" if swept else "an engine of about 100 cubic inches"
         of += f" at {shown(rpm, 'rpm')}" if rpm else ""
     else:

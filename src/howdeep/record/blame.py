@@ -1,8 +1,8 @@
 """How often each present cause was behind a finding, over closed jobs: blame shared out by expectation-maximisation.
 
-A finding that is seen may be due to any present cause or to none. The share of the blame that falls on one link is worked
-out from the words as they stand, summed, and the words estimated anew, until nothing moves. A cause that was not looked at
-counts with the probability that was stated for it, never as absent.
+A finding that is seen may be due to any present cause or to none. The share of the blame that falls on one link is
+worked out from the words as they stand, summed, and the words estimated anew, until nothing moves. A cause that was
+not looked at counts with the probability that was stated for it, never as absent.
 """
 
 from __future__ import annotations
@@ -33,9 +33,16 @@ class Blamed:
     """Their names."""
 
 
-def blamed(knowledge: Knowledge, name: str, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]],
-           *, least: int = 1, prior: Mapping[str, float] | None = None,
-           worth: Mapping[str, float] | None = None) -> tuple[Blamed, ...]:
+def blamed(
+    knowledge: Knowledge,
+    name: str,
+    rows: Sequence[Row],
+    odds: Mapping[str, Mapping[str, float]],
+    *,
+    least: int = 1,
+    prior: Mapping[str, float] | None = None,
+    worth: Mapping[str, float] | None = None,
+) -> tuple[Blamed, ...]:
     """Links of one finding that at least `least` jobs speak of, in order of cause.
 
     `prior` gives cause -> share that stands beforehand (else the words), `worth` how many jobs it is worth.
@@ -45,10 +52,13 @@ def blamed(knowledge: Knowledge, name: str, rows: Sequence[Row], odds: Mapping[s
     misread, mixed = seen_by(knowledge, name)
     shows = (1 - misread) * mixed  # the words mean marked faults; the record counts faults of any degree
     leak = 1 - (1 - words[finding.otherwise or "never"]) * (1 - misread)
-    before = {cause: words[word] * shows for cause, word in finding.explained_by.items()} if prior is None else dict(prior)
+    before = (
+        {cause: words[word] * shows for cause, word in finding.explained_by.items()} if prior is None else dict(prior)
+    )
     rate = dict(before)
-    told = [(row.findings[name], _presence(rate, row, odds.get(row.name, {})), row) for row in rows
-            if name in row.findings]
+    told = [
+        (row.findings[name], _presence(rate, row, odds.get(row.name, {})), row) for row in rows if name in row.findings
+    ]
     known = {cause: [(seen, there, row.name) for seen, there, row in told if row.truths.get(cause)] for cause in rate}
     chosen = sorted(cause for cause, jobs in known.items() if len(jobs) >= max(least, 1))
     hits: dict[str, float] = dict.fromkeys(chosen, 0.0)
@@ -70,8 +80,10 @@ def blamed(knowledge: Knowledge, name: str, rows: Sequence[Row], odds: Mapping[s
             rate[cause] = new
         if moved < 1e-5:
             break
-    return tuple(Blamed(name, cause, hits[cause], len(known[cause]), tuple(job for _, _, job in known[cause]))
-                 for cause in chosen)
+    return tuple(
+        Blamed(name, cause, hits[cause], len(known[cause]), tuple(job for _, _, job in known[cause]))
+        for cause in chosen
+    )
 
 
 def _presence(rate: Mapping[str, float], row: Row, stated: Mapping[str, float]) -> dict[str, float]:

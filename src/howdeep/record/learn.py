@@ -1,8 +1,8 @@
 """What the shop's own jobs say of the frequency words and base odds: proposals, never applied by themselves.
 
 A frequency word is "if this cause is present, how often would you see this?". In a noisy-OR model a finding that is
-seen may be due to any present cause, so the blame is shared out (`blame.py`), with a beta prior whose mean is the word as
-it stands, or as all links like it stand (`pooled.py`), and whose worth is stated.
+seen may be due to any present cause, so the blame is shared out (`blame.py`), with a beta prior whose mean is the word
+as it stands, or as all links like it stand (`pooled.py`), and whose worth is stated.
 """
 
 from __future__ import annotations
@@ -77,8 +77,8 @@ def learn(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping[
     """Lessons from closed jobs (rows read with their findings); `odds` gives job -> cause -> stated probability.
 
     With `pooled`, a word stands beforehand where all links with that word and kind of sign put it, and is worth as many
-    jobs as they stray little. Sorted by kind, finding, cause; every link and base with enough jobs is reported, also those
-    that stay.
+    jobs as they stray little. Sorted by kind, finding, cause; every link and base with enough jobs is reported, also
+    those that stay.
     """
     groups = by_group(pooled)
     lessons = [lesson for name in knowledge.findings for lesson in _links(knowledge, name, rows, odds, groups)]

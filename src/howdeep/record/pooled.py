@@ -1,15 +1,15 @@
 """What all closed jobs say together of the frequency words: one factor for each word and kind of sign.
 
-A single link is seen too seldom: most would need hundreds of jobs each. But a word is used many times over, and if customers
-say "it smokes" less often than "usually" claims, they do so for many faults alike. So the links with one word, shown by one
-kind of speaker (told, tested, seen open), share a factor on their odds, and each link strays from it by as much as the jobs
-show (beta-binomial; empirical Bayes, Casella 1985). With k of n jobs in which a present fault showed the sign, and p what the
-word stands for there,
+A single link is seen too seldom: most would need hundreds of jobs each. But a word is used many times over, and if
+customers say "it smokes" less often than "usually" claims, they do so for many faults alike. So the links with one
+word, shown by one kind of speaker (told, tested, seen open), share a factor on their odds, and each link strays from
+it by as much as the jobs show (beta-binomial; empirical Bayes, Casella 1985). With k of n jobs in which a present
+fault showed the sign, and p what the word stands for there,
 
     k ~ BetaBinomial(n, a = m w, b = (1 - m) w),   logit m = logit p + log f
 
-f is the factor, w the worth of the word in jobs: how far single links stray. Beforehand log f is 0 give or take `SPREAD`.
-Nothing here changes a rule.
+f is the factor, w the worth of the word in jobs: how far single links stray. Beforehand log f is 0 give or take
+`SPREAD`. Nothing here changes a rule.
 """
 
 from __future__ import annotations
@@ -120,7 +120,8 @@ def _highest(curve, low: float, high: float) -> float:
 
 
 def _crossing(curve, outside: float, inside: float) -> float:
-    """Where a curve that is above zero at `inside` comes down to zero towards `outside`; `outside` where it does not."""
+    """Where a curve that is above zero at `inside` comes down to zero towards `outside`; `outside` where it does
+    not."""
     if curve(outside) > 0:
         return outside
     for _ in range(40):
@@ -147,16 +148,30 @@ def factors(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mappin
             word = finding.explained_by[item.cause]
             share = knowledge.settings.words[word] * (1 - misread) * mixed
             groups.setdefault((channel, word), []).append((item, share))
-    return tuple(_factor(channel, word, groups[channel, word]) for channel in CHANNELS for word in WORDS
-                 if (channel, word) in groups)
+    return tuple(
+        _factor(channel, word, groups[channel, word])
+        for channel in CHANNELS
+        for word in WORDS
+        if (channel, word) in groups
+    )
 
 
 def _factor(channel: str, word: Word, links: Sequence[tuple[Blamed, float]]) -> Factor:
     counts = [(item.seen, float(item.there), share) for item, share in links]
     best, low, high, worth = fit(counts)
-    return Factor(channel, word, len(links), len({job for item, _ in links for job in item.jobs}),
-                  sum(there for _, there, _ in counts), sum(seen for seen, _, _ in counts),
-                  sum(there * share for _, there, share in counts), math.exp(best), math.exp(low), math.exp(high), worth)
+    return Factor(
+        channel,
+        word,
+        len(links),
+        len({job for item, _ in links for job in item.jobs}),
+        sum(there for _, there, _ in counts),
+        sum(seen for seen, _, _ in counts),
+        sum(there * share for _, there, share in counts),
+        math.exp(best),
+        math.exp(low),
+        math.exp(high),
+        worth,
+    )
 
 
 def channel_of_finding(knowledge: Knowledge, finding: str) -> str:

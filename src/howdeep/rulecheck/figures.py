@@ -24,8 +24,12 @@ class FrequencyOff(Check):
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         if kind == "frequencies" and (told := disagreement(subject.knowledge, entry)):
-            yield Complaint(f"{kind}/{name}", f"the words do not agree with the figure: {told}",
-                            "correct the words, the span, or what the figure is said to reach", ("figure",))
+            yield Complaint(
+                f"{kind}/{name}",
+                f"the words do not agree with the figure: {told}",
+                "correct the words, the span, or what the figure is said to reach",
+                ("figure",),
+            )
 
 
 class FigureOutsideItsSpan(Check):
@@ -42,9 +46,14 @@ class FigureOutsideItsSpan(Check):
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         if kind == "frequencies" and not (entry.low or 0.0) <= entry.figure <= (
-                float("inf") if entry.high is None else entry.high):
-            yield Complaint(f"{kind}/{name}", f"the figure {entry.figure:g} lies outside its own span",
-                            "widen the span, or say why it stands off the figure", ("figure",))
+            float("inf") if entry.high is None else entry.high
+        ):
+            yield Complaint(
+                f"{kind}/{name}",
+                f"the figure {entry.figure:g} lies outside its own span",
+                "widen the span, or say why it stands off the figure",
+                ("figure",),
+            )
 
 
 class DerivedFromNothing(Check):
@@ -59,7 +68,15 @@ class DerivedFromNothing(Check):
     code, severity = "derived-from-nothing", "warning"
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
-        if kind == "frequencies" and entry.standing == "derived" and not entry.rests_on and not any(
-                source.standing == "published" for source in entry.source):
-            yield Complaint(f"{kind}/{name}", "does not say from which figures it is reckoned",
-                            "name them in rests_on, or a published source", ("how",))
+        if (
+            kind == "frequencies"
+            and entry.standing == "derived"
+            and not entry.rests_on
+            and not any(source.standing == "published" for source in entry.source)
+        ):
+            yield Complaint(
+                f"{kind}/{name}",
+                "does not say from which figures it is reckoned",
+                "name them in rests_on, or a published source",
+                ("how",),
+            )

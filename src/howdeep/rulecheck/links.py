@@ -41,9 +41,19 @@ def word_of(knowledge: Knowledge, what: str) -> WordTold | None:
         address = f"findings/{finding}/{cause}"
         share = number_at(knowledge, address) or 0.0
         grounds = grounds_of(knowledge)
-        figures = tuple((name, knowledge.frequencies[name].title, " ".join(knowledge.frequencies[name].counted.split()))
-                        for name, _ in grounds.get(address, ()))
-        return WordTold(address, knowledge.causes[cause].title, entry.title, entry.explained_by[cause], share,
-                        *band_of(share, scale_of(knowledge, address)), standing_of(grounds, address), figures,
-                        tuple(source_text(knowledge, source) for source in entry.source))
+        figures = tuple(
+            (name, knowledge.frequencies[name].title, " ".join(knowledge.frequencies[name].counted.split()))
+            for name, _ in grounds.get(address, ())
+        )
+        return WordTold(
+            address,
+            knowledge.causes[cause].title,
+            entry.title,
+            entry.explained_by[cause],
+            share,
+            *band_of(share, scale_of(knowledge, address)),
+            standing_of(grounds, address),
+            figures,
+            tuple(source_text(knowledge, source) for source in entry.source),
+        )
     return None

@@ -113,7 +113,8 @@ class ImplausibleSheet(Check):
 
 CHECKS: tuple[type[Check], ...] = tuple(
     found
-    for module in (names, redundancy, conflict, circles, dangers, deficiency, counting, cases, explanation, figures, outcomes,
+    for module in (names, redundancy, conflict, circles, dangers, deficiency, counting, cases, explanation, figures,
+                   outcomes,
                    questions, sources, stages, telling)
     for found in vars(module).values()
     if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__

@@ -92,10 +92,10 @@ def _pooled(pooled: Sequence[Factor]) -> Iterator[RenderableType]:
         links = f"{factor.links} link{'' if factor.links == 1 else 's'}"
         verdict = "the jobs say otherwise" if factor.speaks else "the word stands"
         yield item(f"{_SHOWN[factor.channel]}, '{factor.word}': odds times {factor.factor:.2f} ({factor.low:.2f} to "
-                   f"{factor.high:.2f}), {jobs} behind it, {factor.seen:.1f} seen of {factor.sightings:.0f} looked for, "
+                   f"{factor.high:.2f}), {jobs} behind it, {factor.seen:.1f} seen of {factor.sightings:.0f} asked for, "
                    f"{factor.expected:.1f} by the word, {links}; {verdict}")
-    yield indent("One factor for all links with the same word and the same kind of sign. It changes no rule; --learn starts "
-                 "from it.")
+    yield indent("One factor for all links with the same word and the same kind of sign. It changes no rule; --learn "
+                 "starts from it.")
 
 
 def _scores(scores: Scores) -> Iterator[RenderableType]:
