@@ -42,6 +42,8 @@ class SheetField:
     """Of a count: the smallest."""
     most: int = 0
     """Of a count: the largest."""
+    seldom: bool = False
+    """True where few makers print it: the card then has no blank for it."""
     words: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """The sheet's own word -> other ways in which people say it."""
     built: dict[str, tuple[str, ...]] = field(default_factory=dict)

@@ -126,8 +126,8 @@ def _rows(draft: Draft, name: str) -> list[tuple[str, CardRow]]:
         usual = path in draft.assumed
         if value is None and path in _DEFAULTS:
             value, usual = _DEFAULTS[path], True
-        if value is None and path.startswith("hours."):
-            continue  # those of the price list stand in
+        if value is None and (path.startswith("hours.") or field.seldom):
+            continue  # hours of the price list stand in; what few makers print is no blank
         text = shown(value, field) if value is not None else ""
         result.append((path, CardRow(field.label, text or BLANK, usual)))
     return result

@@ -76,6 +76,12 @@ _SAID: dict[str, dict[str, tuple[str, Fraction, str]]] = {
             "revolutionsperminute revpermin revspermin rpms turnsperminute",
         )
     },
+    "ratio": {"percent": ("percent", Fraction(1), "percent % percents pc p.c. percentage")},
+    "flow": {
+        "ft3/h": ("ft3/h", Fraction(1), "ft3/h ft3/hr cfh cuft/h cuft/hr cuftperhour cubicfeetperhour cubicfeetanhour"),
+        "L/min": ("L/min", Fraction(1), "l/min litres/min liters/min lpm litresperminute litersperminute"),
+        "m3/h": ("m3/h", Fraction(1), "m3/h m3/hr cum/h cubicmetresperhour cubicmetersperhour"),
+    },
 }
 
 SAID: dict[str, dict[str, tuple[str, Fraction, str]]] = {
@@ -92,6 +98,8 @@ OFFERED = {
     "torque": ("ft-lb", "Nm", "in-lb", "kgf-m"),
     "force": ("lbf", "N", "kgf"),
     "speed": ("rpm",),
+    "ratio": ("percent",),
+    "flow": ("ft3/h", "L/min", "m3/h"),
 }
 """What is offered where a bare figure needs its unit."""
 
