@@ -256,32 +256,31 @@ def _in_use(evidence: Evidence, need: np.ndarray, every: np.ndarray) -> tuple[fl
 
 def _sampled(evidence: Evidence, groups: list) -> list[np.ndarray]:
     """The same sums from drawn worlds, where the signs are too tangled: shares of worlds (and of draws in them)."""
+    off, muted = (np.concatenate([group[part] for group in groups], axis=1) for part in (0, 1))
+    cut = np.concatenate([group[2] for group in groups])
+    alike = alike_of(evidence, off, muted, cut)
+    gone, quiet, listed_alone = alike.of(off, muted, cut)
     degrees = draw_worlds(evidence).degrees
-    logs, quiet = [], []
+    linked = np.setdiff1d(np.arange(len(off)), evidence.loose)
+    weight = ((degrees[:, linked] > 0).astype(float) @ gone[linked].astype(float) == 0).astype(float)
     for number, axis in enumerate(evidence.axes):
-        own = np.concatenate((np.ones((1, *axis.at_most.shape[1:])), axis.at_most))
-        silent = np.concatenate((np.ones((1, axis.silent.shape[1])), axis.silent))
-        drawn = own[degrees, np.arange(degrees.shape[1])]  # [draws, causes, states]
-        logs.append((np.log(drawn), np.log(np.cumsum(axis.start)),
-                     np.log(np.cumsum(without_unlisted(evidence, number)))))
-        quiet.append(np.log(silent[degrees, np.arange(degrees.shape[1])]))
-    result = []
-    for off, muted, cut in groups:
-        sums = np.zeros(cut.size)
-        for column in range(cut.size):
-            weight = np.ones(len(degrees))
-            weight[(degrees[:, off[:, column]] > 0).any(axis=1)] = 0.0
-            mute = muted[:, column]
-            for axis, (drawn, start, listed), silent in zip(evidence.axes, logs, quiet, strict=True):
-                given = _chance(axis.close, drawn.sum(axis=1) + start)
-                if axis.must_go and (mute.any() or cut[column]):
-                    changed = (drawn[:, ~mute].sum(axis=1) + silent[:, mute].sum(axis=1)[:, None]
-                               + (listed if cut[column] else start))
-                    weight = weight * _chance(axis.close, changed) / given
-            sums[column] = weight.mean()
-        result.append(sums)
-    return result
-
-
-def _chance(close: np.ndarray, logs: np.ndarray) -> np.ndarray:
-    return (np.diff(np.exp(logs), prepend=0.0, axis=-1) * close).sum(axis=-1)
+        brings = np.flatnonzero((axis.at_most < 1.0).any(axis=(0, 2)) | (axis.silent < 1.0).any(axis=0))
+        if not axis.must_go:
+            continue
+        drawn, silent = (np.log(np.concatenate((np.ones((1, *part.shape[1:])), part))[degrees[:, brings],
+                                                                                      np.arange(len(brings))])
+                         for part in (axis.at_most[:, brings], axis.silent[:, brings]))
+        mute = quiet[brings].astype(float)
+        start, listed = np.log(np.cumsum(axis.start)), np.log(np.cumsum(without_unlisted(evidence, number)))
+        given, changed, below, beneath = 0.0, 0.0, 0.0, 0.0
+        for state, close in enumerate(axis.close):
+            whole = np.exp(drawn[:, :, state].sum(axis=1) + start[state])
+            other = np.exp(drawn[:, :, state] @ (1 - mute) + silent @ mute
+                           + np.where(listed_alone, listed[state], start[state]))
+            given, changed = given + (whole - below) * close, changed + (other - beneath) * close
+            below, beneath = whole, other
+        weight *= changed / given[:, None]
+    loose = evidence.odds[:, evidence.loose].sum(axis=0)[:, None]
+    factor = ((1 + loose * ~off[evidence.loose]) / (1 + loose)).prod(axis=0)
+    ends = np.cumsum([group[2].size for group in groups])
+    return np.split(weight.mean(axis=0)[alike.place] * factor, ends[:-1])
