@@ -5,6 +5,9 @@ from pathlib import Path
 
 import pytest
 
+HEAVY = ("test_record.py", "test_open_engine_faults.py", "test_quote.py", "test_why_answer.py", "test_one_screen.py",
+         "test_mutants.py", "test_worsening.py", "test_hardly_filled_jobs.py", "test_web_browser.py", "test_held.py")
+"""Files that take longest begin first, so that no worker is left with one of them at the end."""
 ROOT = Path(__file__).resolve().parents[1]
 SMALL = ROOT / "tests" / "small_rules"
 
@@ -46,3 +49,8 @@ def answers(shop):
     from howdeep.knowledge.where import shipped_cases
 
     return {path.stem: shop.assess(shop.open_job(path), flips=False) for path in sorted(shipped_cases().glob("*.yaml"))}
+
+
+def pytest_collection_modifyitems(items):
+    """The files of HEAVY first, in their order; all others as they come."""
+    items.sort(key=lambda item: HEAVY.index(item.path.name) if item.path.name in HEAVY else len(HEAVY))
