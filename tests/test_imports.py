@@ -22,7 +22,7 @@ LEVELS = (
     ("quote",),
     ("facts",),
     ("assess",),
-    ("changes",),
+    ("changes", "look_up"),
     ("session", "explain", "case_figures", "casebook"),
     ("cases",),
     ("interview", "record", "rulecheck", "sheets"),

@@ -25,7 +25,9 @@ from .decision.value_of_information import Ranking, cost_of_check, rank
 from .decision.whatif import known_of
 from .facts import facts_of, limits_of, raw_facts
 from .knowledge.engine_facts import engine_facts
+from .knowledge.figure_words import figure_title
 from .model.job import OpenJob
+from .model.kind import General
 from .model.knowledge import RUNGS, Knowledge, Rung
 from .model.prices import PriceList
 from .model.results import Assessment, CheckValue, Conclusions, Counted, Decision, Facts, HoldState, Work
@@ -85,10 +87,20 @@ def open_observations(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, An
     return tuple(result)
 
 
-def stand_in_sentences(facts: Facts) -> tuple[str, ...]:
-    """Where a general limit stood in for a figure that the engine sheet does not give."""
-    return tuple(f"{reduction.fact}: {reduction.basis}. {reduction.how}"
-                 for _, reduction in sorted(facts.reductions.items()) if "general limit" in reduction.basis)
+def stand_in_sentences(facts: Facts, general: General | None = None) -> tuple[str, ...]:
+    """Where a general limit stood in for a figure that the engine sheet does not give; of an engine without a sheet,
+    the figures of its kind first, each once, with how far makers differ."""
+    told = [f"{reduction.fact}: {reduction.basis}. {reduction.how}"
+            for _, reduction in sorted(facts.reductions.items()) if "general limit" in reduction.basis]
+    if general is None:
+        return tuple(told)
+    used = {figure.path: [fact for fact, reduction in sorted(facts.reductions.items())
+                          if f"general limit {general.kind} {figure.path}" in reduction.basis.split(" and ")]
+            for figure in general.figures}
+    named = [f"{figure_title(figure.path)}: {figure.value} stands in ({figure.least} to {figure.most} between makers; "
+             f"{' and '.join(figure.standings)}), for {', '.join(used[figure.path])}"
+             for figure in general.figures if used[figure.path]]
+    return (*named, *told)
 
 
 def without_teardown(knowledge: Knowledge, job: OpenJob) -> OpenJob:
@@ -319,7 +331,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         contradictions=tuple(name for name, item in knowledge.contradictions.items()
                              if evaluate(item.when, raw_facts(job), {}, limits) is Truth.PRESENT),
         dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
-        stand_ins=stand_in_sentences(facts), checks=shown,
+        stand_ins=stand_in_sentences(facts, job.general), checks=shown,
         called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
                          job.job.engine, ready.beliefs.hands(), prices),
         extra={"plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,

@@ -80,6 +80,7 @@ def register(app: typer.Typer) -> None:
         from .show import quote_text as texts
         from .show.as_json import text_of
         from .show.console import make_console
+        from .show.general import general_sentence
         from .show.paper_parts import no_promise_sentence
 
         refuse_idle(QUOTE, {
@@ -105,7 +106,7 @@ def register(app: typer.Typer) -> None:
             elif json:
                 typer.echo(text_of({"howdeep_change": 1, **promises.quote_to_plain(sheet)}))
             else:
-                for part in texts.change_text(sheet, price_list.currency):
+                for part in texts.change_text(sheet, price_list.currency, general=general_sentence(answer)):
                     console.print(part)
             return
         if show is not None:
@@ -129,15 +130,17 @@ def register(app: typer.Typer) -> None:
             _write(html, quote_page(made, shop.knowledge, answer, shop=shop.prices.shop,
                                     shop_copy=shop_copy, compare=other, date=_date(date), promised=promised), force)
         elif json:
-            typer.echo(text_of({"howdeep_quote": 1, **promises.quote_to_plain(made)}))
+            told = {"general": general} if (general := general_sentence(answer)) else {}
+            typer.echo(text_of({"howdeep_quote": 1, **told, **promises.quote_to_plain(made)}))
         else:
             if order:
-                parts = texts.order_text(order_list(shop.knowledge, answer, made.job or made.rung))
+                parts = texts.order_text(order_list(shop.knowledge, answer, made.job or made.rung),
+                                         general=general_sentence(answer))
             elif letter:
                 parts = texts.letter_text(shop.knowledge, answer, made, promised=promised)
             else:
                 head = no_promise_sentence(shop.knowledge, answer) if not promised else ""
-                parts = texts.quote_text(made, shop_copy=shop_copy, head=head)
+                parts = texts.quote_text(made, shop_copy=shop_copy, head=head, general=general_sentence(answer))
             for part in parts:
                 console.print(part)
             if other:
@@ -162,6 +165,7 @@ def register(app: typer.Typer) -> None:
         from .session import open_shop
         from .show.as_json import plain, text_of
         from .show.console import make_console
+        from .show.general import general_sentence
         from .show.sheet_text import assembly_text, proof_text
 
         refuse_idle(SHEET, {"proof": proof, "html": html, "force": force, "json": json})
@@ -175,10 +179,11 @@ def register(app: typer.Typer) -> None:
             _write(html, sheets_page(sheets, answer, shop=shop.prices.shop), force)
             return
         if json:
-            typer.echo(text_of({"howdeep_sheets": 1, **plain(sheets)}))
+            told = {"general": general} if (general := general_sentence(answer)) else {}
+            typer.echo(text_of({"howdeep_sheets": 1, **told, **plain(sheets)}))
             return
         console = make_console(colour=not no_colour)
-        for part in [] if proof else assembly_text(sheets):
+        for part in [] if proof else assembly_text(sheets, general=general_sentence(answer)):
             console.print(part)
         for part in proof_text(sheets):
             console.print(part)

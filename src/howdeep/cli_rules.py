@@ -104,6 +104,7 @@ def schema(name: Annotated[Optional[str], typer.Argument(  # noqa: UP045
     from .files.whole import write_whole
     from .knowledge.cache import load_cached
     from .knowledge.engines import sheet_ids
+    from .knowledge.kinds import kind_files
     from .knowledge.schema import schema as schema_of
     from .knowledge.schema import schema_names, schema_text
     from .knowledge.schema_names import with_names
@@ -121,7 +122,7 @@ def schema(name: Annotated[Optional[str], typer.Argument(  # noqa: UP045
     for each in [name] if name else known:
         plain = schema_of(each)
         if knowledge is not None:
-            plain = with_names(each, plain, knowledge, sheet_ids(folders))
+            plain = with_names(each, plain, knowledge, [*sheet_ids(folders), *kind_files(folders), "unknown"])
         texts[each] = schema_text(plain)
     if out is None:
         typer.echo(texts[name], nl=False)

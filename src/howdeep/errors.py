@@ -59,7 +59,7 @@ class Held(HowdeepError):
 
 def nearest(word: str, known: Iterable[str], limit: int = 3) -> str:
     """'did you mean a, b?' for the known words closest to `word`, or an empty string."""
-    close = difflib.get_close_matches(str(word), sorted(known), n=limit, cutoff=0.6)
+    close = difflib.get_close_matches(str(word), sorted(set(known)), n=limit, cutoff=0.6)
     return f"did you mean {' or '.join(close)}?" if close else ""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,7 +10,9 @@ from .assess import assess
 from .changes import with_changes
 from .job.read import read_job
 from .knowledge.cache import load_cached
+from .knowledge.kinds import load_kinds
 from .knowledge.where import rule_folders
+from .look_up import look_ups
 from .model.job import OpenJob
 from .model.knowledge import Knowledge
 from .model.prices import PriceList
@@ -32,9 +35,16 @@ class Shop:
 
     def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True, changes: bool = False) -> Assessment:
         """The whole answer for an open job. `flips` works out where the outcomes of checks lead; `changes`, which takes
-        a few seconds, what else would change the answer."""
+        a few seconds, what else would change the answer and, on an engine without a sheet, what to look up."""
         answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes)
-        return with_changes(self.knowledge, answer, self.prices) if changes else answer
+        return self.with_look_ups(with_changes(self.knowledge, answer, self.prices)) if changes else answer
+
+    def with_look_ups(self, answer: Assessment) -> Assessment:
+        """The same answer with what would be worth looking up of an engine without a sheet."""
+        if answer.job.general is None:
+            return answer
+        found = look_ups(self.knowledge, answer, self.prices, load_kinds(self.folders))
+        return dataclasses.replace(answer, extra={**answer.extra, "look_ups": found})
 
     def assess_file(self, path: str | Path) -> Assessment:
         """The whole answer for a job file."""

@@ -3,26 +3,42 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from rich.console import Console
 
-from .errors import HowdeepError, StaleFile
+from .errors import HowdeepError, StaleFile, nearest
 from .files.strict_yaml import read
 from .interview.desk import Desk, open_desk, plain_answer, put
+from .interview.engine import (
+    MOST,
+    OPEN,
+    answer_to,
+    answer_to_open,
+    engine_questions,
+    nothing_said,
+    said,
+    telling,
+)
 from .interview.words import match_words
 from .job import write
 from .job.decide import placing
 from .job.sections import LATER, UNKNOWN, section_of
+from .knowledge.described import contradictions_of, described_by, plain_described
 from .knowledge.engine_facts import count_of
-from .knowledge.engines import load_engine, sheet_ids
+from .knowledge.kinds import load_kinds
+from .model.job import OpenJob
+from .model.kind import Kind
 from .model.knowledge import Observation
 from .session import Shop
+from .sheets.choices import Choice, engine_choices
 from .show.interview_text import (
     HELP,
+    engine_list_lines,
+    engine_question_lines,
     finish_lines,
     matches_lines,
     progress_line,
@@ -54,26 +70,134 @@ class _Sitting:
 
 def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
     """Ask for the engine and the customer, and write a new job."""
-    sheets = sheet_ids(shop.folders, path.parent)
-    console.print("A new job. Which engine?")
-    for index, name in enumerate(sheets, 1):
-        console.print(f"  {index}  {name}: {load_engine(_sheet(shop, name, path.parent)).name}")
+    choices = engine_choices(shop.folders, path.parent)
+    for line in engine_list_lines(choices):
+        console.print(line)
     while True:
-        typed = ask("Engine (number or name): ").strip()
-        if typed in sheets:
-            engine = typed
+        typed = write.clean_text(ask("Engine (number or name): ")).strip()
+        engine, told = engine_named(typed, choices, load_kinds(shop.folders))
+        for line in told:
+            console.print(f"  {line}")
+        if engine is not None:
             break
-        if typed.isdigit() and 1 <= int(typed) <= len(sheets):
-            engine = sheets[int(typed) - 1]
-            break
-        console.print("  That is none of them; type its number.")
-    customer = {"name": write.clean_text(ask("Customer's name (may stay empty): ").strip()),
-                "phone": write.clean_text(ask("Telephone (may stay empty): ").strip()),
+    name, phone = name_and_phone(write.clean_text(ask("Customer's name and telephone (may stay empty): ").strip()))
+    customer = {"name": name, "phone": phone,
                 "words": write.clean_text(ask("What is wrong, in the customer's own words: ").strip())}
     height = _altitude(console, ask)
     kept = {key: value for key, value in customer.items() if value}
     write.create(path, write.new_job(engine, title=kept.get("words", "New job")[:70], **(
         {"customer": kept} if kept else {}), **({"place": {"altitude": height}} if height else {})))
+
+
+def engine_named(typed: str, choices: Sequence[Choice],
+                 kinds: Mapping[str, Kind]) -> tuple[str | dict[str, Any] | None, list[str]]:
+    """(what a job writes under `engine`, what is said about it) for a number, a name, a kind, 'unknown', or a few words
+    such as 'petrol four, side valve, 1936'; None for what is none of these, with the nearest names."""
+    ids = [choice.id for choice in choices]
+    plain = typed.lower()
+    if plain in ids:
+        return plain, []
+    if typed.isdigit():
+        if int(typed) == 0:
+            return UNKNOWN, []
+        if int(typed) <= len(ids):
+            return ids[int(typed) - 1], []
+        return None, [f"{typed} is none of 0 to {len(ids)}."]
+    if not typed:
+        return None, ["Type a number or a name; 0 or unknown where nobody knows the engine."]
+    named = next((choice.id for choice in choices if choice.name.lower() == plain), None)
+    if named is not None:
+        return named, []
+    close = nearest(plain, [*ids, *(choice.name.lower() for choice in choices), UNKNOWN])
+    described, rest = described_by(typed, kinds)
+    if described is None or rest:
+        unclear = f" ('{', '.join(rest)}' is not understood)" if described is not None else ""
+        return None, [f"'{typed}' is none of them{f'; {close}' if close else ''}{unclear}",
+                      "Type a number, a name, or what is known: petrol four side valve 1936; or unknown."]
+    if any(contradictions_of(dict(described.build))):
+        return None, [f"'{typed}': {message} ({hint})" for _, message, hint in
+                      contradictions_of(dict(described.build))]
+    if described.kind and not described.build and not described.year:
+        return described.kind, []
+    return plain_described(described), []
+
+
+_PHONE = re.compile(r"(?:^|[,;\s]+)(\+?[0-9(][0-9 ()/.-]{3,})$")
+
+
+def name_and_phone(typed: str) -> tuple[str, str]:
+    """'Ann O., 555 0101' as name and number; either may be empty."""
+    match = _PHONE.search(typed)
+    if match is None:
+        return typed, ""
+    return typed[: match.start()].strip(" ,;"), match.group(1).strip()
+
+
+def ask_engine(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
+    """Ask what is still open of an engine without a sheet; every answer is on disk before the next question.
+
+    Raises Leave where the person stops; what was answered stays.
+    """
+    kinds = load_kinds(shop.folders)
+    put_off: set[str] = set()
+    job = shop.open_job(path)
+    if job.general is None:
+        return
+    asked = 0
+    while True:
+        described = job.general.described
+        open_now = [item for item in engine_questions(described, kinds) if item.field not in put_off]
+        if not open_now or asked >= MOST:
+            break
+        if not asked:
+            console.print("\nThis engine has no sheet. A few questions on it first; d = don't know,\n"
+                          "Enter = not now.")
+        if not asked and nothing_said(described):
+            asked = 1
+            job = _open_question(shop, path, console, ask)
+            continue
+        for line in engine_question_lines(open_now[0]):
+            console.print(line)
+        asked += 1
+        typed = write.clean_text(ask("engine> ")).strip()
+        if typed.lower() in ("q", "quit"):
+            raise Leave
+        if typed.lower() in _NOT_NOW:
+            put_off.add(open_now[0].field)
+            continue
+        try:
+            told = said(described, open_now[0].field, answer_to(open_now[0], typed))
+            if wrong := next(contradictions_of(dict(told.build), kinds.get(told.known("kind"))), None):
+                raise HowdeepError(f"{wrong[1]} ({wrong[2]})")
+            write.save(path, job.digest, telling(told))
+        except HowdeepError as error:
+            for fault in error.faults:
+                console.print(f"  {fault}")
+        job = shop.open_job(path)
+    if asked:
+        console.print(f"  {job.engine.name}.")
+
+
+def _open_question(shop: Shop, path: Path, console: Console, ask: Ask) -> OpenJob:
+    """Ask what is known of an engine in a few words; the job as it then stands on disk."""
+    job = shop.open_job(path)
+    console.print(OPEN)
+    while True:
+        typed = write.clean_text(ask("engine> ")).strip()
+        if typed.lower() in ("q", "quit"):
+            raise Leave
+        if typed.lower() in _NOT_NOW:
+            return job
+        try:
+            told, rest = answer_to_open(job.general.described, typed, load_kinds(shop.folders))
+            write.save(path, job.digest, telling(told))
+        except HowdeepError as error:
+            for fault in error.faults:
+                console.print(f"  {fault}")
+            continue
+        if rest:
+            console.print(f"  Not understood, and left out: {', '.join(rest)}.")
+        return shop.open_job(path)
 
 
 def _altitude(console: Console, ask: Ask) -> str:
@@ -89,12 +213,6 @@ def _altitude(console: Console, ask: Ask) -> str:
         return typed
 
 
-def _sheet(shop: Shop, name: str, beside: Path) -> Path:
-    from .knowledge.engines import find
-
-    return find(name, shop.folders, beside)
-
-
 def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
     """Interview until nothing more is worth asking or the person leaves. Every answer is saved as it is given.
 
@@ -105,6 +223,11 @@ def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
             new_job_file(shop, path, console, ask)
         except (EOFError, KeyboardInterrupt):
             raise Leave from None
+    try:
+        ask_engine(shop, path, console, ask)
+    except (Leave, EOFError, KeyboardInterrupt):
+        console.print(f"\nStopped. Every answer is in {path}; 'howdeep interview {path}' goes on from here.")
+        return open_desk(shop, path)
     desk = open_desk(shop, path)
     console.print(HELP)
     if desk.job.job.customer.words and "complaint" not in desk.job.values:

@@ -95,7 +95,7 @@ def put(desk: Desk, name: str, plain: Any) -> Desk:
 
     write.save(desk.path, desk.job.digest, change)
     job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine,
-                   questions=desk.job.sheet_questions)
+                   questions=desk.job.sheet_questions, general=desk.job.general)
     answer = desk.shop.assess(job, flips=False)
     return replace(desk, job=job, answer=answer, last=name, moved=_moved(desk.answer, answer, dropped))
 
@@ -120,7 +120,7 @@ def put_many(desk: Desk, changes: dict[str, Any]) -> Desk:
 
     write.save(desk.path, desk.job.digest, change)
     job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine,
-                   questions=desk.job.sheet_questions)
+                   questions=desk.job.sheet_questions, general=desk.job.general)
     answer = desk.shop.assess(job, flips=False)
     return replace(desk, job=job, answer=answer, moved=_moved(desk.answer, answer, ()))
 

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ..errors import MOST_FAULTS, Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, digest_of, parse, read
+from ..knowledge.described import FIELDS, kind_named, read_described
+from ..knowledge.described import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.engine_facts import count_of
-from ..knowledge.engines import Sheet, find, load_sheet
+from ..knowledge.engines import Sheet, find, load_sheet, sheet_ids
+from ..knowledge.kinds import load_kinds, resolve
 from ..knowledge.shapes import more_faults, typed
 from ..model.engine import Engine
 from ..model.job import OTHER_WAIVERS, Job, OpenJob
+from ..model.kind import Described, General
 from ..model.knowledge import Knowledge
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
@@ -20,16 +25,20 @@ from .figures import figure_faults
 from .sections import LATER, MAX_JOB_BYTES, SECTIONS, UNKNOWN, section_of
 from .values import value_of
 
+USUAL_CYLINDERS, MOST_CYLINDERS = 4, 6
+"""Of an engine that nobody knows: what is taken, and what howdeep knows at most."""
+
 
 def read_job(path: str | Path, knowledge: Knowledge, folders: Sequence[Path], *, engine: Engine | None = None,
-             engines: dict[Path, Sheet] | None = None, questions: tuple[str, ...] = ()) -> OpenJob:
+             engines: dict[Path, Sheet] | None = None, questions: tuple[str, ...] = (),
+             general: General | None = None) -> OpenJob:
     """Read a job file. `folders` are the rule folders (for engine sheets). Raises HowdeepError with all faults.
 
-    `engine` is the sheet where it is known already, with what is questioned in it; `engines` keeps sheets that were
-    read, for reading many jobs.
+    `engine` is the sheet where it is known already, with what is questioned in it and how it was filled in (`general`);
+    `engines` keeps sheets that were read, for reading many jobs.
     """
     document = read(path, max_bytes=MAX_JOB_BYTES)
-    return _open(document, document.digest, Path(path).parent, knowledge, folders, engine, engines, questions)
+    return _open(document, document.digest, Path(path).parent, knowledge, folders, engine, engines, questions, general)
 
 
 def open_text(text: str, name: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
@@ -41,11 +50,11 @@ def open_text(text: str, name: str, beside: Path, knowledge: Knowledge, folders:
 
 def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
           engine: Engine | None, engines: dict[Path, Sheet] | None = None,
-          questions: tuple[str, ...] = ()) -> OpenJob:
+          questions: tuple[str, ...] = (), general: General | None = None) -> OpenJob:
     faults = _Faults()
     try:
         return _checked(document, digest, beside, knowledge, folders, engine, engines, faults,
-                        questions)
+                        questions, general)
     except _Enough:
         raise HowdeepError([*faults, more_faults(document)]) from None
 
@@ -69,12 +78,26 @@ class _Faults(list[Fault]):
 
 def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
              engine: Engine | None, engines: dict[Path, Sheet] | None, faults: _Faults,
-             questions: tuple[str, ...]) -> OpenJob:
+             questions: tuple[str, ...], general: General | None) -> OpenJob:
     if document.value is None:
         raise HowdeepError(document.fault((), "is empty", "a job begins with 'howdeep_job: 1'"))
-    job: Job | None = typed(document, (), document.value, Job, faults)
     plain = document.value if isinstance(document.value, dict) else {}
-    if engine is None and isinstance(plain.get("engine"), str):
+    told = plain.get("engine")
+    if isinstance(told, dict):
+        described = engine_described(document, ("engine",), told, folders, faults)
+        # the rest of the program reads a word: the kind that was named, or that the engine is not known
+        shown = described.known("kind") or UNKNOWN_ENGINE
+        job: Job | None = typed(document, (), {**plain, "engine": shown}, Job, faults)
+    else:
+        described = None
+        job = typed(document, (), document.value, Job, faults)
+        if engine is None and isinstance(told, str):
+            described = named_kind(told, folders, beside)
+    if engine is None and described is not None:
+        described = with_cylinders(described, plain, knowledge)
+        filled = resolve(load_kinds(folders), described)
+        engine, general = filled.engine, filled.general
+    elif engine is None and described is None and isinstance(told, str):
         try:
             place = find(plain["engine"], folders, beside)
             sheet = engines.get(place) if engines is not None else None
@@ -109,7 +132,46 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
         raise HowdeepError(faults)
     places = {name: document.keys[(section, name)] for section in SECTIONS for name in getattr(job, section)}
     return OpenJob(document.file, digest, job, engine, dict(sorted(values.items())), frozenset(unknown),
-                   frozenset(later), places, questions)
+                   frozenset(later), places, questions, general)
+
+
+def engine_described(document: Document, path: tuple, told: dict[str, Any], folders: Sequence[Path],
+                     faults: list[Fault]) -> Described:
+    """What a job says of an engine without a sheet; faults are added."""
+    return read_described(document, path, told, load_kinds(folders), faults)
+
+
+def with_cylinders(described: Described, plain: dict[str, Any], knowledge: Knowledge) -> Described:
+    """The description with the number of cylinders that the readings show, where nobody says it: a list names every
+    one; a higher number than four names at least so many."""
+    if described.known("cylinders") or described.known("kind"):
+        return described
+    lists, numbers = [0], [0]
+    for section in SECTIONS:
+        given = plain.get(section)
+        for name, value in (given.items() if isinstance(given, dict) else ()):
+            item = knowledge.observations.get(name) if isinstance(name, str) else None
+            if item is None or item.each not in ("cylinder", "inlet_valve", "exhaust_valve"):
+                continue
+            if isinstance(value, list):
+                lists.append(len(value))
+            elif isinstance(value, dict):
+                numbers += [key for key in value if isinstance(key, int) and not isinstance(key, bool)]
+    count = max(lists) or (max(numbers) if max(numbers) > USUAL_CYLINDERS else 0)
+    if not 1 <= count <= MOST_CYLINDERS:
+        return described
+    build = {**dict(described.build), "cylinders": str(count)}
+    return replace(described, build=tuple((name, build[name]) for name in FIELDS if name in build))
+
+
+def named_kind(name: str, folders: Sequence[Path], beside: Path) -> Described | None:
+    """What 'unknown' or the id of a kind says of an engine; None for a name that is neither. A sheet goes first."""
+    if name == UNKNOWN_ENGINE:
+        return Described()
+    if name.endswith(".yaml") or name in sheet_ids(folders, beside):
+        return None
+    kind = kind_named(name, load_kinds(folders))
+    return Described(kind) if kind else None
 
 
 def values_in(document: Document, path: tuple, plain: dict, knowledge: Knowledge, engine: Engine | None,

@@ -24,7 +24,7 @@ from . import as_plain
 from .load import files_of, load
 
 T = TypeVar("T")
-KEEP = {"rules": 8, "engine": 24, "prices": 8}
+KEEP = {"rules": 8, "engine": 24, "kind": 24, "prices": 8}
 """Kind -> newest copies kept."""
 
 
@@ -116,7 +116,9 @@ def _code_digest() -> bytes:
     total = hashlib.sha256()
     for part in ("model/condition.py", "model/knowledge.py", "model/engine.py", "model/prices.py",
                  "knowledge/as_plain.py", "knowledge/load.py", "knowledge/names.py", "knowledge/shapes.py",
-                 "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/sheet_guard.py",
+                 "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/kinds.py",
+                 "knowledge/build_words.py",
+                 "model/kind.py", "knowledge/sheet_guard.py",
                  "knowledge/fasteners.py", "quantity.py", "pricing/read.py",
                  "pricing/money.py", "files/strict_yaml.py"):
         with contextlib.suppress(OSError):

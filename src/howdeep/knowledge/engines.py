@@ -13,6 +13,7 @@ from ..model.engine import Engine, Fit
 from ..model.plausible import Plausible
 from ..quantity import QuantityError, parse
 from .cache import file_cached
+from .kinds import kind_files
 from .plausible import plausible_files, plausible_table
 from .shapes import typed
 from .sheet_guard import guard_sheet, unit_of
@@ -42,7 +43,7 @@ def find(name: str, folders: Sequence[Path], beside: Path | None = None) -> Path
         with contextlib.suppress(OSError, ValueError):  # a name that no file can have
             if path.is_file() and path.parent == Path(folder) / SHEETS:
                 return path
-    known = sheet_ids(folders, beside)
+    known = [*sheet_ids(folders, beside), *kind_files(folders), "unknown"]
     raise HowdeepError(Fault("", 0, 0, f"there is no engine sheet '{_short(name)}'", nearest(name, known)
                              or f"known: {', '.join(known)}"))
 

@@ -35,7 +35,7 @@ KINDS: dict[str, type] = {
     "first_looks": shapes_of.FirstLook,
     "frequencies": shapes_of.Frequency,
 }
-OTHER_FOLDERS = ("engines", "prices", "plausible", "sheet_form", "usual_builds")
+OTHER_FOLDERS = ("engines", "kinds", "prices", "plausible", "sheet_form", "usual_builds")
 """Files of a rule folder that are read by other modules."""
 
 

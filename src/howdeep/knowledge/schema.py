@@ -14,17 +14,20 @@ from pydantic import TypeAdapter
 
 from ..model.engine import Engine
 from ..model.job import Job
+from ..model.kind import Kind
 from ..model.knowledge import CONFIG, RUNGS, Settings
 from ..model.plausible import Plausible
 from ..model.prices import PriceList
 from ..model.sheet_form import SheetGroup, UsualBuild
+from .build_words import PURPOSE, WORDS
 from .load import KINDS
 from .names import ID
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _CONDITION_SHAPES = ("FactTest", "FindingTest", "AllOf", "AnyOf", "Not")
 _BY_ID: dict[str, type] = {**KINDS, "plausible": Plausible, "sheet_form": SheetGroup, "usual_builds": UsualBuild}
-_SINGLE = {"engine-sheet": (Engine, "An engine sheet: the figures of one engine model."),
+_SINGLE = {"rules-kinds": (Kind, "A kind of engine: how such engines are built, and general figures."),
+           "engine-sheet": (Engine, "An engine sheet: the figures of one engine model."),
            "price-list": (PriceList, "A price list: what work costs at one shop."),
            "job": (Job, "A job: one customer's case."),
            "rules-settings": (Settings, "The table that binds words to numbers, and the constants of the reasoning.")}
@@ -51,6 +54,8 @@ def schema(name: str) -> dict[str, Any]:
         title = f"Rules, {name.removeprefix('rules-')}: entries by id. {entry.get('description', '')}".strip()
         body = {"type": "object", "propertyNames": {"pattern": f"^({ID.pattern})$"},
                 "additionalProperties": {"$ref": f"#/$defs/{shape.__name__}"}}
+    if name == "job":
+        body["properties"] = {**body["properties"], "engine": engine_of_job(body["properties"]["engine"])}
     body.pop("description", None)
     definitions = {key: item for key, item in definitions.items() if key not in _CONDITION_SHAPES}
     result = {"$schema": DIALECT, "title": title, **body}
@@ -59,6 +64,25 @@ def schema(name: str) -> dict[str, Any]:
     if definitions:
         result["$defs"] = dict(sorted(definitions.items()))
     return result
+
+
+def engine_of_job(plain: dict[str, Any]) -> dict[str, Any]:
+    """What a job may write under `engine`: a name, or a mapping of what is known of an engine without a sheet. Words
+    are listed and not enforced, for the reader takes them as people write them."""
+    from .described import FIELDS
+
+    text = {"type": ["string", "number", "boolean"]}
+    known: dict[str, Any] = {
+        "kind": {**text, "description": PURPOSE["kind"]},
+        "year": {**text, "description": PURPOSE["year"], "examples": ["1936", "1930s", "1935-1940", "unknown"]},
+    }
+    for field in FIELDS:
+        words = WORDS.get(field, tuple(str(count) for count in range(1, 7)))
+        known[field] = {"anyOf": [{"enum": [*words, "unknown"]}, text], "description": PURPOSE[field]}
+    mapping = {"type": "object", "properties": known, "additionalProperties": False,
+               "description": "What is known of an engine without a sheet; leave out what nobody knows."}
+    return {"anyOf": [{key: item for key, item in plain.items() if key != "description"}, mapping],
+            "description": plain.get("description", "")}
 
 
 def _described(shape: type) -> dict[str, Any]:

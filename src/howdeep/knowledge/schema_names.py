@@ -19,7 +19,7 @@ _SECTIONS = {"answers": "talk", "readings": "test", "teardown": "teardown"}
 
 
 def with_names(name: str, plain: Mapping[str, Any], knowledge: Knowledge, sheets: Sequence[str] = ()) -> dict[str, Any]:
-    """The schema `name` with ids of the rule base (and of engine sheets) written in."""
+    """The schema `name` with ids of the rule base (and of engine sheets and kinds of engine) written in."""
     result = copy.deepcopy(dict(plain))
     kind = name.removeprefix("rules-")
     if name == "job":
@@ -63,7 +63,8 @@ def _job(fields: dict[str, Any], definitions: dict[str, Any], knowledge: Knowled
         fields[section] = {"type": "object", "description": fields[section].get("description", ""), "properties": own,
                            "additionalProperties": False}
     if sheets:
-        fields["engine"] = {"anyOf": [{"enum": sorted(sheets)}, {"type": "string", "pattern": r"\.yaml$"}],
+        fields["engine"] = {"anyOf": [{"enum": sorted(sheets)}, {"type": "string", "pattern": r"\.yaml$"},
+                                      *(item for item in fields["engine"]["anyOf"] if item.get("type") == "object")],
                             "description": fields["engine"].get("description", "")}
     _insist(fields["waived"], (*knowledge.holds, *OTHER_WAIVERS))
     _insist(definitions["Found"]["properties"]["causes"], knowledge.causes)

@@ -10,6 +10,19 @@ from .knowledge import CONFIG, Source
 YesNo = Literal["yes", "no"]
 
 
+class StandIn(str):
+    """A figure of a kind of engine, with its unit: it stands in for one that nobody gave, and says so wherever it
+    judges. Equal to the bare text; `basis` names it.
+    """
+
+    basis: str
+
+    def __new__(cls, text: str, basis: str) -> StandIn:
+        made = super().__new__(cls, text)
+        made.basis = basis
+        return made
+
+
 @dataclass(frozen=True, slots=True)
 class Build:
     """How the engine is built: this decides what each scope can cure. Every field is also a fact `engine.<field>`."""

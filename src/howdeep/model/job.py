@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from .kind import General
 from .knowledge import CONFIG, Rung
 from .results import Kind, Worth
 
@@ -153,7 +154,8 @@ class Job:
     howdeep_job: Literal[1]
     """Format of the file."""
     engine: str
-    """Id of an engine sheet, or a path beside the job."""
+    """Id of an engine sheet, a path beside the job, a kind of engine, or 'unknown'; or a mapping of what is known of
+    it, which reads as 'unknown' or its kind."""
     title: str = ""
     """A claim (cases) or a short name (jobs)."""
     opened: str = ""
@@ -208,3 +210,5 @@ class OpenJob:
     """Observation -> line and column in the file."""
     sheet_questions: tuple[str, ...] = ()
     """What is questioned in the engine sheet, as file:line:column and a sentence."""
+    general: General | None = None
+    """How the engine was filled in where it has no sheet; None for an engine sheet."""

@@ -340,6 +340,30 @@ class Flip:
 
 
 @dataclass(frozen=True, slots=True)
+class LookUp:
+    """Something of the engine that nobody knows and that the answer hangs on: worth looking up in its manual."""
+
+    kind: str
+    """'figure' (it judged a reading that was taken), 'reading' (it would judge the next check) or 'build'."""
+    subject: str
+    """Place in an engine sheet, or a field of the build."""
+    taken: str
+    """What stands in now."""
+    other: str
+    """The plausible figure or word that moves the answer most."""
+    to: str
+    """What would then be answered, as 'kind job'."""
+    changes: bool
+    """Whether that is another answer than the one that stands if nothing more is checked."""
+    money: Decimal | None
+    """By how much what the answer is expected to cost in the end moves; None without prices."""
+    enough: float
+    """By how much the chance that the answer's job is enough moves."""
+    by: str = ""
+    """For 'reading': the observation that it would judge."""
+
+
+@dataclass(frozen=True, slots=True)
 class HoldState:
     """A hold that stands before a promise."""
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..knowledge.engine_facts import count_of
-from ..model.engine import Engine, Fit, Torque
+from ..model.engine import Engine, Fit, StandIn, Torque
 from ..model.knowledge import Knowledge, Limit
 from ..model.results import Assessment
 from ..work.stages import in_order, steps_by_stage
@@ -16,6 +16,7 @@ from .values import ProofLine, SheetPart, Sheets, SheetStep
 
 _PLACEHOLDER = re.compile(r"\{([a-z_0-9.]+)\}")
 BLANK = "________"
+GENERAL = "general, not the maker's"
 MISSING = f"{BLANK} (not in the engine sheet: take it from the maker's manual)"
 
 RUN_IN = (
@@ -48,7 +49,7 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None) 
 
 
 def figure_text(engine: Engine, path: str) -> str | None:
-    """A figure of the engine sheet as text; None where the sheet does not give it."""
+    """A figure of the engine sheet as text; None where the sheet does not give it. A figure of a kind says so."""
     value: Any = engine
     for part in path.split("."):
         value = value.get(part) if isinstance(value, dict) else getattr(value, part, None)
@@ -65,17 +66,21 @@ def figure_text(engine: Engine, path: str) -> str | None:
         return f"{figure}, {stages}, {oiled}"
     if isinstance(value, tuple) and value:
         return ", ".join(str(item) for item in value)
+    if isinstance(value, StandIn):
+        return f"about {value} ({GENERAL})"
     if isinstance(value, (str, int, float)) and value != "":
         return str(value)
     return None
 
 
 def _fit_text(fit: Fit) -> str | None:
+    general = any(isinstance(text, StandIn) for text in (fit.low, fit.high, fit.wear))
+    note = f" ({GENERAL})" if general else ""
     if fit.low and fit.high:
-        return f"{fit.low} to {fit.high}" + (f" (renew beyond {fit.wear})" if fit.wear else "")
+        return f"{fit.low} to {fit.high}" + (f" (renew beyond {fit.wear})" if fit.wear else "") + note
     if fit.wear:
-        return f"at most {fit.wear}"
-    return fit.low or fit.high or None
+        return f"at most {fit.wear}{note}"
+    return f"{fit.low or fit.high}{note}" if fit.low or fit.high else None
 
 
 def limit_text(limit: Limit) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from . import atmosphere, compression, gauges, leakage, vacuum
-from .figures import SHEET, band, figure, shown
+from .figures import SHEET, band, figure, first, shown
 from .services import reduce_services
 from .taken import Collect, Found, Taken
 from .telling import listed
@@ -23,12 +23,17 @@ def reduce_tests(taken: Taken) -> Found:
 
 
 def expected_compression(taken: Taken) -> compression.Expected | None:
-    """What this engine should show here: the sheet's figure, else from its ratio; None where it says neither.
+    """What this engine should show here: the sheet's figure, that of its kind, else from its ratio; None where nobody
+    says.
 
     The ratio alone is not firm on an engine of very low ratio, splash-oiled, or without a starter motor: such engines
     are healthy at figures that alarm elsewhere."""
     sheet, build = band(taken.engine.cranking_compression, "psi"), taken.engine.build
-    if sheet.low or sheet.high:
+    given = first(sheet.low, sheet.high)
+    if given is not None and given.basis != SHEET:
+        ends = [item.value for item in (sheet.low, sheet.high) if item]
+        return compression.expected_of_kind(min(ends), max(ends), taken.altitude_ft, given.basis)
+    if given is not None:
         return compression.expected_from_sheet(
             *(item.value if item else None for item in (sheet.low, sheet.high, sheet.wear)),
             altitude_ft=taken.altitude_ft,
@@ -48,7 +53,13 @@ def _compression(taken: Taken, out: Collect) -> None:
     if expected is not None:
         out.fact("compression.expected_low", expected.low, expected.how, expected.basis)
         out.fact("compression.expected_high", expected.high, expected.how, expected.basis)
-        if expected.basis != SHEET:
+        if expected.basis not in (SHEET, "arithmetic"):
+            out.remark(
+                "compression_dry",
+                "conditions not recorded",
+                f"What this engine should show is not known; {expected.how}.",
+            )
+        elif expected.basis != SHEET:
             out.remark(
                 "compression_dry",
                 "conditions not recorded",
@@ -121,7 +132,7 @@ def _compression(taken: Taken, out: Collect) -> None:
             error=gauges.error("compression_gauge"),
         )
         sheet = expected is not None and expected.basis == SHEET
-        basis = SHEET if sheet else "compared between cylinders"
+        basis = SHEET if sheet else _level_basis(words, expected)
         told = expected.how if expected is not None else "the engine sheet gives no compression figure and no ratio"
         out.fact(
             "compression.level",
@@ -141,6 +152,13 @@ def _compression(taken: Taken, out: Collect) -> None:
             "compression.wet_rise_percent", percents, f"{told}; of dry {listed(percents, 'percent')}", "arithmetic"
         )
         _wet_answer(taken, out, rises, percents, told)
+
+
+def _level_basis(words: tuple[str | None, ...], expected: compression.Expected | None) -> str:
+    """What judged the cylinders where the sheet is silent: each other, and what its kind shows where that is known."""
+    if expected is None or expected.basis == "arithmetic" or all(word is None for word in words):
+        return "compared between cylinders"
+    return expected.basis
 
 
 def _spread(taken: Taken, out: Collect, compared: compression.Compared, told: str) -> None:

@@ -118,6 +118,17 @@ def expected_from_sheet(
     return Expected(down[0], down[1], lowest, "engine sheet", True, f"the engine sheet gives {span}{here}")
 
 
+def expected_of_kind(low: float, high: float, altitude_ft: float, basis: str) -> Expected:
+    """What sound engines of a kind show, brought to the altitude of the test. Makers differ, so there is no least: a
+    reading is called low only far below the low end, and is not judged just under it."""
+    here = "" if altitude_ft == 0 else f", corrected from sea level to {altitude_ft:g} ft"
+    down = [at_altitude(figure, altitude_ft) for figure in (low, high)]
+    return Expected(
+        down[0], down[1], None, basis, True,
+        f"sound engines of its kind show about {down[0]:.0f} to {down[1]:.0f} psi{here}",
+    )
+
+
 def percent_of_expected(values: Values, expected: Expected) -> tuple[float | None, ...]:
     """Each reading in percent of what is expected: of the nearer end of the band, so 100 for anything inside it."""
 

@@ -133,6 +133,14 @@ def plan_crank(
             why.append(f"{number}: {reason}")
     if "grind" not in acts:
         return CrankPlan(tuple(acts), tuple(sizes), None, tuple(rejected), tuple(why))
+    if standard.low is None:
+        return CrankPlan(
+            tuple(None if act is None else "grind" for act in acts),
+            (None,) * len(acts),
+            None,
+            tuple(rejected),
+            (*why, "if one is ground all are; the standard size is not known, so the grinder settles the undersize"),
+        )
     ground = choose_grind(known, standard, undersizes, smallest=smallest, most_under=most_under)
     if ground.undersize is None:
         replaced = tuple("replace" if act == "grind" else act for act in acts)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from ..model.engine import Engine, Fit
+from ..model.engine import Engine, Fit, StandIn
 from ..model.knowledge import Limit
 from ..quantity import Quantity, parse
 
@@ -48,8 +48,14 @@ def shown(value: float, unit: str) -> str:
 
 
 def figure(text: str, unit: str) -> Figure | None:
-    """A figure of the engine sheet in `unit`; None where the sheet is silent. Raises QuantityError for a wrong unit."""
-    return Figure(parse(text, unit=unit).to(unit), unit, SHEET) if text else None
+    """A figure of the engine sheet in `unit`, or of the kind that stands in for one; None where both are silent. Raises
+    QuantityError for a wrong unit."""
+    return Figure(parse(text, unit=unit).to(unit), unit, basis_of_text(text)) if text else None
+
+
+def basis_of_text(text: str) -> str:
+    """'engine sheet', or the general limit that a figure of a kind is."""
+    return text.basis if isinstance(text, StandIn) else SHEET
 
 
 def band(fit: Fit | None, unit: str) -> Band:

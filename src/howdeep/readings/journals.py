@@ -41,10 +41,13 @@ def ground_to(most: float, standard: Band, undersizes: Sequence[float], error: f
 
 
 def measure(grid: Grid, standard: Band, undersizes: Sequence[float], error: float | None = None) -> Measured | None:
-    """Wear, taper and out-of-round of one journal; None where nothing was measured or the sheet gives no size."""
+    """Wear, taper and out-of-round of one journal; None where nothing was measured. Where nobody knows the standard
+    size, only its shape tells: wear and undersize are taken as nothing."""
     taken = cells(grid)
-    if not taken or standard.low is None:
+    if not taken:
         return None
+    if standard.low is None:
+        return Measured(min(taken), max(taken), 0.0, 0.0, taper(grid), out_of_round(grid))
     one = gauges.error("micrometer") if error is None else error
     under = ground_to(max(taken), standard, undersizes, one)
     return Measured(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from . import bores, sizes
-from .figures import Band, band, bore_in, figure, filled, first, shown
+from .bores import Grid, cells
+from .figures import Band, Figure, band, bore_in, figure, filled, first, shown
 from .judge import Judged, basis_of
 from .taken import Collect, Taken
 from .telling import add_verdicts, all_told, in_words, say_close
@@ -38,7 +39,7 @@ def judged_bores(taken: Taken) -> tuple[bores.Bore | None, ...] | None:
         if grid is None
         else bores.judge_bore(
             grid,
-            standard,
+            standard if first(standard.high, standard.low) else least_of(grid),
             oversizes_of(taken),
             wear=wear,
             taper_limit=tapered,
@@ -49,10 +50,26 @@ def judged_bores(taken: Taken) -> tuple[bores.Bore | None, ...] | None:
     )
 
 
+def least_of(grid: Grid) -> Band:
+    """The least reading of a bore for its size, where nobody knows the standard: wear is then at least what shows."""
+    taken = cells(grid)
+    least = Figure(min(taken), "in", "arithmetic") if taken else None
+    return Band(least, least)
+
+
 def _bores(taken: Taken, out: Collect) -> None:
     judged = judged_bores(taken)
     if judged is None:
         return
+    standard = band(taken.engine.bore, "in")
+    known = first(standard.high, standard.low) is not None
+    if not known:
+        out.remark(
+            "bore_size",
+            "conditions not recorded",
+            "The standard bore is not known: each bore is held to its own least-worn place, so it may be worn more "
+            "than it shows. Read the piston crown or the manual for its size.",
+        )
 
     def column(part: str) -> tuple[Judged | None, ...]:
         return tuple(None if item is None else getattr(item, part) for item in judged)
@@ -68,7 +85,8 @@ def _bores(taken: Taken, out: Collect) -> None:
                 basis,
             )
     told = "; ".join(
-        f"{index + 1}: {sizes.oversize_text(item.oversize)} bore, {in_words(item.verdict)}"
+        f"{index + 1}: {sizes.oversize_text(item.oversize) if known else shown(item.least, 'in')} bore, "
+        f"{in_words(item.verdict)}"
         for index, item in enumerate(judged)
         if item is not None
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from . import electrical, gauges, pressures, valves
-from .figures import Figure, band, displacement_in3, figure, first, shown, times
+from .figures import SHEET, Figure, band, displacement_in3, figure, first, shown, times
 from .taken import Collect, Taken
 from .telling import listed
 
@@ -62,7 +62,9 @@ def _electrical(taken: Taken, out: Collect) -> None:
         times(figure(taken.engine.cranking_rpm, "rpm"), 0.75), mark(f"cranking_rpm_{taken.engine.build.fuel}", "rpm")
     )
     if rpm is not None and slowest:
-        source = " (three quarters of the sheet's figure)" if slowest.basis == "engine sheet" else ""
+        by_speed = taken.engine.cranking_rpm
+        source = " (three quarters of the sheet's figure)" if slowest.basis == SHEET else (
+            " (three quarters of what its kind is cranked at)" if by_speed else "")
         out.fact(
             "cranking.speed",
             electrical.cranking_speed(rpm, least=slowest.value),
@@ -175,9 +177,10 @@ def _lash(taken: Taken, out: Collect) -> None:
             continue
         words = tuple(None if value is None else valves.lash(value, wanted.value, tolerance.value) for value in values)
         state = f" {engine.lash_state}" if engine.lash_state else ""
+        whose = "the sheet wants" if wanted.basis == SHEET else "engines of its kind want about"
         out.fact(
             f"lash.{kind}",
             words,
-            f"{listed(values, 'in')}; the sheet wants {wanted}{state}, give or take {tolerance}",
+            f"{listed(values, 'in')}; {whose} {wanted}{state}, give or take {tolerance}",
             wanted.basis,
         )

@@ -19,6 +19,7 @@ from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 from ..reasoning.construction import applies, rung_on
+from .kinds import kind_faults
 from .worlds import PRESENT, TooWide, Vocabulary
 
 
@@ -144,7 +145,8 @@ class Subject:
 
 
 def read_sheets(folders: Sequence[Path]) -> tuple[dict[str, Engine], tuple[Fault, ...], tuple[Fault, ...]]:
-    """Every engine sheet of the rule folders, the faults of those that cannot be read, and what is questioned."""
+    """Every engine sheet of the rule folders, the faults of those that cannot be read, and what is questioned; the
+    faults and questions are those of kinds of engine as well."""
     engines: dict[str, Engine] = {}
     faults: list[Fault] = []
     questions: list[Fault] = []
@@ -155,4 +157,5 @@ def read_sheets(folders: Sequence[Path]) -> tuple[dict[str, Engine], tuple[Fault
             questions.extend(sheet.questions)
         except HowdeepError as error:
             faults.extend(error.faults)
-    return engines, tuple(faults), tuple(questions)
+    of_kinds, asked_of_kinds = kind_faults(folders)
+    return engines, (*faults, *of_kinds), (*questions, *asked_of_kinds)

@@ -58,6 +58,9 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iter
     job, then = assessment.job.job, assessment.decision.then
     yield Part(FIRST, _wrapped(" - ".join(part for part in (job.title, assessment.job.engine.name) if part)))
     yield Part(FIRST, _wrapped(answer.headline.upper()))
+    if assessment.job.general is not None:
+        yield Part(SECOND, _wrapped("General figures of its kind stand in; --full names them and what to look up.",
+                                    "? "))
     for place, text in enumerate(answer.dangers[:2]):
         yield Part(SECOND if place else FIRST, _wrapped(text, "! "))
     if answer.kind == "do_not_run":

@@ -50,6 +50,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "rule_base": knowledge.version,
         "job": {"title": answer.job.job.title, "engine": answer.job.engine.name,
                 "complaint": answer.job.job.customer.words},
+        **_of_the_engine(answer),
         "kind": decision["kind"],
         "then": decision["then"],
         "because": decision["because"],
@@ -85,6 +86,16 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "flips": plain(answer.flips),
         "work": plain(answer.works[answer.decision.job]),
     }
+
+
+def _of_the_engine(answer: Assessment) -> dict[str, Any]:
+    """How an engine without a sheet was filled in, and what to look up first; nothing for one with a sheet."""
+    general = answer.job.general
+    if general is None:
+        return {}
+    return {"engine": {"kind": general.kind, "said": dict(general.described.build), "year": general.described.year,
+                       "assumed": dict(general.assumed), "figures": plain(general.figures)},
+            "look_ups": plain(answer.extra.get("look_ups", ()))}
 
 
 def assessment_json(knowledge: Knowledge, answer: Assessment) -> str:

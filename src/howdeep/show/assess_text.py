@@ -14,6 +14,7 @@ from ..model.results import Assessment, Belief
 from ..quote.held import held_checks, standing, waived_sentences
 from .answer import answer_of, job_title, unexplained_sentences, useful_checks
 from .bars import compression_bars
+from .general import LOOK_UP, TAKEN, assumed_lines, general_sentence, look_up_lines
 from .layout import bar, heading, indent, item
 from .leading import TELLING, leading
 from .sentences import (
@@ -56,6 +57,7 @@ def assessment_text(knowledge: Knowledge, answer: Assessment, *,
     yield from _work(knowledge, answer)
     yield from _parts(knowledge, answer)
     yield from _tests(knowledge, answer)
+    yield from _unknown_engine(knowledge, answer)
     yield from _gaps(knowledge, answer)
     yield heading("Mind")
     yield indent(ADVICE)
@@ -66,6 +68,8 @@ def _head(answer: Assessment) -> Iterator[RenderableType]:
     job = answer.job.job
     yield Text(job.title or "Job", style="bold")
     yield indent(f"Engine: {answer.job.engine.name}")
+    if general := general_sentence(answer):
+        yield item(general, "!")
     if job.customer.words:
         words = " ".join(job.customer.words.split())
         yield indent(f'The customer says: "{words if len(words) <= 300 else words[:297] + "..."}"')
@@ -259,6 +263,14 @@ def _tests(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]
     for label, names in (("Before opening", work.before), ("While open", work.during), ("To prove it", work.after)):
         if names:
             yield indent(f"{label}: {'; '.join(check_title(knowledge, name) for name in names)}.")
+
+
+def _unknown_engine(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
+    for title, lines in ((LOOK_UP, look_up_lines(knowledge, answer)), (TAKEN, assumed_lines(answer))):
+        if lines:
+            yield heading(title)
+            for text in lines:
+                yield item(text)
 
 
 def _gaps(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ..interview.desk import Desk, plain_answer
+from ..interview.engine import Question
 from ..interview.flow import Flow
 from ..interview.words import Match
 from ..knowledge.engine_facts import count_of
 from ..model.knowledge import Knowledge
+from ..sheets.choices import Choice
 from .layout import bar
 from .leading import leading
 from .sentences import held_lines
@@ -17,6 +19,28 @@ from .words import minutes, money, percent
 HELP = ("Type the number of an answer. Also: d = don't know, Enter = not now (an answer\n"
         "that is there stays), b = back, c NAME = change an earlier answer,\n"
         "list = what is answered, v = verdict, h = help, q = leave.")
+
+
+def engine_list_lines(choices: Sequence[Choice]) -> Iterator[str]:
+    """The engines a new job can name, in a picture of 78 columns: number, name, kind, cylinders, bore."""
+    yield "A new job. Which engine?"
+    yield f"      {'name':<17} {'kind':<38} cyl  bore"
+    yield "   0  unknown           nobody knows it: a few questions follow"
+    general = False
+    for index, choice in enumerate(choices, 1):
+        if choice.general and not general:
+            general = True
+            yield "  By kind, where there is no sheet (general figures):"
+        title = f"{choice.name:<56.56}" if choice.general else f"{choice.id:<17.17} {choice.kind:<38.38}"
+        yield f"  {index:>2}  {title} {choice.cylinders:>3}  {choice.bore}".rstrip()
+
+
+def engine_question_lines(asked: Question) -> Iterator[str]:
+    """One question on an engine without a sheet, with its numbered answers."""
+    yield f"\n{asked.ask}"
+    if asked.field != "cylinders":
+        for index, wording in enumerate(asked.answers.values(), 1):
+            yield f"  {index}  {wording}"
 
 
 def progress_line(desk: Desk, state: Flow) -> str:

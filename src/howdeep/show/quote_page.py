@@ -13,6 +13,7 @@ from ..model.prices import Shop
 from ..model.results import Assessment
 from ..quote.orders import order_list
 from ..quote.values import ChangeSheet, Quote, Sheets
+from .general import general_sentence
 from .paper_parts import letter_of, pictures
 from .words import ADVICE, STAGES, money, one_in, percent
 
@@ -57,7 +58,8 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
                 for source in knowledge.findings[step.label].source if step.label in knowledge.findings else ():
                     sources[source_text(knowledge, source)] = None
     return _environment().get_template("quote.html").render(
-        quote=quote, back=back, job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy,
+        general=general_sentence(answer), quote=quote, back=back,
+        job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy,
         compare=compare, extra=work_apart(quote, compare),
         groups=[(title, lines) for title, lines in groups if lines],
         letter=letter_of(knowledge, answer, quote, promised=promised), date=date, sources=list(sources),
@@ -80,11 +82,13 @@ def work_apart(quote: Quote, compare: Quote | None) -> list[tuple[str, str]]:
 def change_page(sheet: ChangeSheet, answer: Assessment, currency: str, *, shop: Shop | None = None) -> str:
     """The change sheet after teardown."""
     return _environment().get_template("change.html").render(sheet=sheet, job=answer.job.job, engine=answer.job.engine,
-                                                             currency=currency, shop=shop)
+                                                             currency=currency, shop=shop,
+                                                             general=general_sentence(answer))
 
 
 def sheets_page(sheets: Sheets, answer: Assessment, *, shop: Shop | None = None) -> str:
     """The assembly sheet and the proof sheet, with blanks to fill in."""
     stages = [(STAGES[stage], list(parts)) for stage, parts in itertools.groupby(sheets.parts, lambda part: part.stage)]
     return _environment().get_template("sheets.html").render(sheets=sheets, stages=stages, job=answer.job.job,
-                                                             engine=answer.job.engine, shop=shop)
+                                                             engine=answer.job.engine, shop=shop,
+                                                             general=general_sentence(answer))

@@ -11,17 +11,20 @@ from rich.text import Text
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..quote.values import ChangeSheet, OrderLine, Quote
+from .general import general_sentence
 from .layout import heading, indent, item
 from .paper_parts import letter_of
 from .quote_page import KINDS
 from .words import ADVICE, every_words, money, one_in, percent
 
 
-def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "") -> Iterator[RenderableType]:
-    """A quote line by line, each line with the reason for it. `head` says where it is no promise."""
+def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "",
+               general: str = "") -> Iterator[RenderableType]:
+    """A quote line by line, each line with the reason for it. `head` says where it is no promise, `general` where its
+    figures are not those of the engine's maker."""
     yield Text(f"Quote: {quote.title}", style="bold")
-    if head:
-        yield item(head, "!")
+    for text in filter(None, (head, general)):
+        yield item(text, "!")
     yield indent(f"The chance that this is enough is {percent(quote.enough)}. "
                  f"{every_words(quote.enough, quote.every)}".rstrip())
     if quote.worth:
@@ -105,8 +108,8 @@ def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote, *,
                 promised: bool = False) -> Iterator[RenderableType]:
     """The explanation letter."""
     letter = letter_of(knowledge, answer, quote, promised=promised)
-    if letter.head:
-        yield item(letter.head, "!")
+    for text in filter(None, (letter.head, general_sentence(answer))):
+        yield item(text, "!")
     for title, lines in (("What you told us", (letter.told,) if letter.told else ()),
                          ("What we measured", letter.measured),
                          ("What we found on opening", letter.found),
@@ -122,9 +125,11 @@ def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote, *,
     yield indent(f"\n{ADVICE}")
 
 
-def order_text(lines: tuple[OrderLine, ...]) -> Iterator[RenderableType]:
+def order_text(lines: tuple[OrderLine, ...], *, general: str = "") -> Iterator[RenderableType]:
     """The order list."""
     yield Text("Order list", style="bold")
+    if general:
+        yield item(general, "!")
     for waiting, title in ((False, "Order now"), (True, "Wait for a measurement")):
         chosen = [line for line in lines if bool(line.waits_for) is waiting]
         if chosen:
@@ -138,9 +143,11 @@ def order_text(lines: tuple[OrderLine, ...]) -> Iterator[RenderableType]:
             yield item(text)
 
 
-def change_text(sheet: ChangeSheet, currency: str) -> Iterator[RenderableType]:
+def change_text(sheet: ChangeSheet, currency: str, *, general: str = "") -> Iterator[RenderableType]:
     """The change sheet."""
     yield Text(f"Change sheet against the promise '{sheet.promise}' of {sheet.promised_on}", style="bold")
+    if general:
+        yield item(general, "!")
     yield indent(f"Scope: {sheet.rung_before} -> {sheet.rung_after}")
     yield indent(f"Total: {money(sheet.total_before, currency)} -> {money(sheet.total_after, currency)}")
     if sheet.needs_yes is not None:

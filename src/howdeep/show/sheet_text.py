@@ -13,9 +13,11 @@ from .layout import heading, indent, item
 from .words import ADVICE, STAGES
 
 
-def assembly_text(sheets: Sheets) -> Iterator[RenderableType]:
+def assembly_text(sheets: Sheets, *, general: str = "") -> Iterator[RenderableType]:
     """The assembly sheet: cautions first, then the steps, with blanks for what is set or measured."""
     yield Text("Assembly sheet", style="bold")
+    if general:
+        yield item(general, "!")
     if not sheets.parts:
         yield indent("No work of this scope needs assembling.")
     stage = ""

@@ -12,6 +12,7 @@ from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import KINDS, Assessment, CheckValue, JobLine, Kind, Look
 from ..quote.held import held_checks
 from .answer import HEADINGS, headline, job_title, left_by, stages, work_words
+from .general import LOOK_UP, look_up_lines
 from .reasons import reason_text, reasons_of
 from .sentences import check_title, flip_lines, lower_first
 from .words import minutes, money, odds_words, percent
@@ -56,6 +57,7 @@ def why_answer(knowledge: Knowledge, answer: Assessment) -> Explanation:
             says.append(f"Its work: {work_words(knowledge, answer)}.")
     says += [f"{reason_text(knowledge, reason)}." for reason in reasons_of(knowledge, answer)]
     says += [f"Still to come: {text}." for text in stages(knowledge, answer)]
+    says += [f"{LOOK_UP}: {text}." for text in look_up_lines(knowledge, answer)]
     not_so = [f"Not {_kind_words(kind)}: {lower_first(_why_not(knowledge, answer, kind)[0])}"
               for kind in KINDS if kind not in (decision.kind, decision.then)]
     not_so += [why_not_job(knowledge, answer, other) for other in decision.jobs if other.job != decision.job]

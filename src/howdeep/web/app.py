@@ -18,11 +18,14 @@ from ..interview.words import match_words
 from ..job import write
 from ..job.decide import placing
 from ..job.sections import LATER, UNKNOWN
-from ..knowledge.engines import find, load_engine, sheet_ids
+from ..knowledge.engines import sheet_ids
+from ..knowledge.kinds import load_kinds
 from ..session import Shop
+from ..sheets.choices import engine_choices
 from ..show.why_answer import why
 from . import views
 from .decisions import add_decisions, place_given
+from .engine_form import engine_fields, engine_from, engine_shown
 from .guard import Again, guard
 from .guesses import Guesses
 from .jobs import NoJob, delete_job, job_path, list_jobs, name_from, require_job
@@ -50,7 +53,8 @@ class Desks:
         if desk is None or (whole and not is_whole):
             require_job(path)
             job = desk.job if desk is not None else self.shop.open_job(path)
-            desk = Desk(self.shop, path, job, self.shop.assess(job, flips=whole))
+            answer = self.shop.assess(job, flips=whole)
+            desk = Desk(self.shop, path, job, self.shop.with_look_ups(answer) if whole else answer)
             self.keep(desk, whole=whole)
         return Desk(self.shop, path, desk.job, desk.answer, last)
 
@@ -85,20 +89,21 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         return render_template("index.html", jobs=jobs, total=total, search=search)
 
     def new_page(faults: tuple[str, ...] = ()):
-        sheets = [(name, load_engine(find(name, shop.folders, folder)).name)
-                  for name in sheet_ids(shop.folders, folder)]
-        return render_template("new.html", sheets=sheets, form=request.form, faults=faults)
+        return render_template("new.html", choices=engine_choices(shop.folders, folder), form=request.form,
+                               faults=faults, fields=engine_fields())
 
     @app.route("/new", methods=["GET", "POST"])
     def new():
         if request.method == "GET":
             return new_page()
         form = {key: write.clean_text(value)[:10_000].strip() for key, value in request.form.items()}
-        if form.get("engine") not in sheet_ids(shop.folders, folder):
-            return new_page(("Choose the engine.",)), 422
+        try:
+            engine = chosen_engine(form)
+        except HowdeepError as error:
+            return new_page(fault_lines(error)), 422
         customer = {key: form[key] for key in ("name", "phone", "email", "words", "machine") if form.get(key)}
         title = form.get("title") or (form.get("words") or "New job")[:70]
-        plain = write.new_job(form["engine"], title=title, **({"customer": customer} if customer else {}))
+        plain = write.new_job(engine, title=title, **({"customer": customer} if customer else {}))
         try:
             place = {key: text for key, text in place_given(request.form).items() if text}
             if place:
@@ -107,6 +112,39 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         except HowdeepError as error:
             return new_page(fault_lines(error)), 422
         return redirect(url_for("ask", name=name), 303)
+
+    def chosen_engine(form: dict[str, str]) -> dict | str:
+        """What a form says of the engine: a sheet, or what is known of one without. Raises HowdeepError."""
+        named = form.get("engine", "")
+        kinds = load_kinds(shop.folders)
+        if named in sheet_ids(shop.folders, folder):
+            return named
+        if named != UNKNOWN and named not in kinds:
+            raise HowdeepError("Choose the engine; if nobody knows it, say so and tell what is known of it.")
+        return engine_from(form, kinds)
+
+    def engine_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
+        general = desk.job.general
+        form = request.form or engine_shown(general.described if general else None) or {
+            "engine": desk.job.job.engine}
+        return render_template("job_engine.html", name=name, desk=desk, form=form, faults=faults,
+                               fields=engine_fields(), choices=engine_choices(shop.folders, folder))
+
+    @app.route("/job/<name>/engine", methods=["GET", "POST"])
+    def job_engine(name: str):
+        desk = desk_of(name)
+        if request.method == "GET":
+            return engine_page(name, desk)
+        form = {key: write.clean_text(value)[:200].strip() for key, value in request.form.items()}
+        if form.get("was.engine", "") != desk.job.digest:
+            return engine_page(name, desk, ("Somebody else changed this job meanwhile; look it over and save "
+                                            "again.",)), 409
+        try:
+            named = chosen_engine(form)
+            write.save(desk.path, desk.job.digest, lambda plain: {**plain, "engine": named})
+        except HowdeepError as error:
+            return engine_page(name, desk, fault_lines(error)), 422
+        return redirect(url_for("job", name=name), 303)
 
     def _create(words: str, plain: dict) -> str:
         """The name of the job made; of two made at once under one name the second takes the next."""
@@ -197,6 +235,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     again.update({
         "new": lambda: new_page((EXPIRED,)),
+        "job_engine": lambda name: engine_page(name, desk_of(name), (EXPIRED,)),
         "answer": lambda name: ask_page(name, *_expired_answer(name), again=True),
         "save_readings": lambda name: readings_page(name, *_expired_readings(name)),
         "delete": lambda name: delete_page(name, ("This form had expired, so nothing was deleted.",)),
@@ -220,7 +259,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     @app.get("/job/<name>/why")
     def explained(name: str, what: str | None = None):
         desk = desk_of(name, whole=what is None)
-        answer = desk.answer if what else with_changes(shop.knowledge, desk.answer, shop.prices)
+        answer = desk.answer if what else with_changes(shop.knowledge, desk.answer, shop.prices)  # look-ups stay in it
         return render_template("why.html", name=name, desk=desk, explanation=why(shop.knowledge, answer, what))
 
     @app.route("/job/<name>/delete", methods=["GET", "POST"])

@@ -129,7 +129,9 @@ def _listed(path: Path) -> Listed | None:
         return Listed(path.stem, "", "", "", "damaged", f"{path.name}: is not a job")
     customer = plain.get("customer") if isinstance(plain.get("customer"), dict) else {}
     state = "closed" if plain.get("found") else "promised" if plain.get("promises") else "open"
-    return Listed(path.stem, str(plain.get("title") or ""), str(plain.get("engine") or ""),
+    told = plain.get("engine")
+    engine = " ".join(map(str, told.values())) if isinstance(told, dict) else str(told or "")
+    return Listed(path.stem, str(plain.get("title") or ""), engine[:80],
                   str(customer.get("name") or ""), state)
 
 

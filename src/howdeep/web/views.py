@@ -18,6 +18,7 @@ from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..session import Shop
 from ..show.answer import answer_of, useful_checks
+from ..show.general import assumed_lines, general_sentence, look_up_lines
 from ..show.leading import leading
 from ..show.reasons import reason_text as reason_text_of
 from ..show.sentences import (
@@ -93,6 +94,10 @@ class AnswerView:
     parts: tuple[str, ...]
     not_asked: tuple[str, ...]
     stand_ins: tuple[str, ...]
+    general: str
+    """That the engine has no sheet; empty where it has one."""
+    assumed: tuple[str, ...]
+    look_ups: tuple[str, ...]
 
 
 def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
@@ -155,6 +160,9 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
                        if line.waits_for else "") for line in work.parts),
         not_asked=tuple(knowledge.observations[name].title for name in answer.not_asked),
         stand_ins=answer.stand_ins,
+        general=general_sentence(answer),
+        assumed=assumed_lines(answer),
+        look_ups=look_up_lines(knowledge, answer),
     )
 
 

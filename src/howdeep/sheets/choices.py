@@ -1,0 +1,45 @@
+"""The engines a job can name: sheets, kinds, and 'unknown', each with what tells it from the others."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..knowledge.kinds import load_kinds
+from ..model.engine import Build
+from .shelf import shelf
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One line of the list."""
+
+    id: str
+    """What a job writes under `engine`."""
+    name: str
+    kind: str
+    """Fuel, valves and use in words."""
+    cylinders: str
+    bore: str
+    """The standard bore; empty where it is not known."""
+    general: bool
+    """Whether it is a kind, and no sheet."""
+
+
+def engine_choices(folders: Sequence[Path], beside: Path | None = None) -> tuple[Choice, ...]:
+    """Sheets in order of id, then kinds, the commonest first. A sheet that cannot be read is listed by its id."""
+    found = [Choice(item.id, item.name or item.id, item.kind or item.fault, str(item.cylinders or ""), item.bore, False)
+             for item in shelf(folders, beside)]
+    kinds = load_kinds(folders)
+    for name in sorted(kinds, key=lambda name: (kinds[name].place, name)):
+        kind = kinds[name]
+        found.append(Choice(name, kind.name, build_words(kind.build), str(kind.build.cylinders), "", True))
+    return tuple(found)
+
+
+def build_words(build: Build) -> str:
+    """'petrol, side valves, farm, air-cooled'."""
+    cooled = ", air-cooled" if build.cooling == "air" else ", hopper" if build.cooling == "hopper" else ""
+    valves = "" if build.fuel == "diesel" else f", {build.layout.replace('_', ' ')}s"
+    return f"{build.fuel}{valves}, {build.use.replace('_', ' ')}{cooled}"

@@ -1,0 +1,59 @@
+"""What is said of an engine without a sheet: what it was taken as, which figures stand in, what to look up first."""
+
+from __future__ import annotations
+
+from ..knowledge.figure_words import FIELDS, field_words, figure_title, word_words
+from ..model.knowledge import Knowledge
+from ..model.results import Assessment, LookUp
+from .sentences import led_words, lower_first
+from .words import money, percent
+
+TOLD = ("fuel", "layout", "cylinders", "use", "cooling", "bores", "bearings", "oiling", "ignition", "frame")
+"""Points of the build that are named where they were taken from the kind; the others follow from it."""
+LOOK_UP = "Worth looking up first"
+TAKEN = "Not said of the engine, so taken from its kind"
+
+
+def general_sentence(answer: Assessment) -> str:
+    """That a paper is made from general figures; empty for an engine with a sheet."""
+    general = answer.job.general
+    if general is None:
+        return ""
+    return (f"Made from general figures: this engine has no sheet and was taken as {_a(general.title)}. Limits, sizes "
+            "and hours are those of such engines, not its maker's; they are settled when the engine is known and "
+            "measured, and the sum can move with them.")
+
+
+def _a(title: str) -> str:
+    text = lower_first(title)
+    return f"{'an' if text[0] in 'aeiou' else 'a'} {text}"
+
+
+def assumed_lines(answer: Assessment) -> tuple[str, ...]:
+    """What nobody said of the engine and was taken as its kind is built, a line for each point that matters."""
+    general = answer.job.general
+    if general is None:
+        return ()
+    return tuple(field_words(name, word) for name, word in general.assumed if name in TOLD)
+
+
+def look_up_lines(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
+    """What would be worth looking up first, the weightiest first, each with how far it moves the answer."""
+    currency = answer.decision.currency
+    return tuple(_line(knowledge, item, currency) for item in answer.extra.get("look_ups", ()))
+
+
+def _line(knowledge: Knowledge, item: LookUp, currency: str) -> str:
+    then = led_words(knowledge, item.to)
+    leads = f"it would be another answer: {then}" if item.changes else "the same answer"
+    by = [f"{money(item.money, currency, whole=True)} in what it costs in the end"] if item.money else []
+    by += [f"{percent(item.enough)} in the chance that it is enough"] if item.enough >= 0.01 else []
+    far = f"; it moves the answer by {' and '.join(by)}" if by else ""
+    if item.kind == "build":
+        return (f"{FIELDS.get(item.subject, item.subject)}: taken as {word_words(item.taken)}; were it "
+                f"{word_words(item.other)}, {leads}{far}")
+    if item.kind == "reading":
+        title = lower_first(knowledge.observations[item.by].title)
+        return (f"{figure_title(item.subject)}: {item.taken} stands in, and a reading of so much ({title}) would be "
+                f"judged by it; with a limit of {item.other}, {leads}{far}")
+    return f"{figure_title(item.subject)}: {item.taken} stands in; were it {item.other}, {leads}{far}"
