@@ -322,15 +322,21 @@ def with_figure(engine: Engine, path: str, text: StandIn) -> Engine:
     return put(engine, parts)
 
 
-_YEARS_OFF = re.compile(r"^(?:about|circa|c\.?) ?")
+_YEARS_OFF = re.compile(r"^(?:about|circa|c\.?|the)? *(?:the )?")
 _COUNT = {1: "single", 2: "twin", 3: "three", 4: "four", 5: "five", 6: "six"}
+
+
+def years_words(text: str) -> str:
+    """'about 1936', 'of the 1930s'; empty where nothing is said."""
+    plain = _YEARS_OFF.sub("", text)
+    return f"of the {plain}" if plain.endswith("s") else f"about {plain}" if plain else ""
 
 
 def title_of(kind: Kind, described: Described, build: Build) -> str:
     """'Unknown engine: petrol four, side valve (general figures of a side-valve petrol four)'."""
     said = {name: described.known(name) for name in ("fuel", "cylinders", "layout", "use", "cooling", "year")}
     words = [said["fuel"], _COUNT[build.cylinders] if said["cylinders"] else "", said["layout"].replace("_", " "),
-             said["use"].replace("_", " "), f"about {_YEARS_OFF.sub('', said['year'])}" if said["year"] else ""]
+             said["use"].replace("_", " "), years_words(said["year"])]
     told = ", ".join(word for word in words if word)
     if described.known("kind"):
         return f"{kind.name}{f' ({told})' if told else ''}, by general figures"

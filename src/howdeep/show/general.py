@@ -45,10 +45,10 @@ def look_up_lines(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
 
 def _line(knowledge: Knowledge, item: LookUp, currency: str) -> str:
     then = led_words(knowledge, item.to)
-    leads = f"it would be another answer: {then}" if item.changes else "the same answer"
-    by = [f"{money(item.money, currency, whole=True)} in what it costs in the end"] if item.money else []
-    by += [f"{percent(item.enough)} in the chance that it is enough"] if item.enough >= 0.01 else []
-    far = f"; it moves the answer by {' and '.join(by)}" if by else ""
+    leads = f"the answer would be another: {then}" if item.changes else "the answer would stay"
+    by = [f"what it costs in the end moves by {money(item.money, currency, whole=True)}"] if item.money else []
+    by += [f"the chance that it is enough by {percent(item.enough)}"] if item.enough >= 0.01 else []
+    far = f", and {' and '.join(by)}" if by else ""
     if item.kind == "build":
         return (f"{FIELDS.get(item.subject, item.subject)}: taken as {word_words(item.taken)}; were it "
                 f"{word_words(item.other)}, {leads}{far}")
