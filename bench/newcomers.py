@@ -1,11 +1,11 @@
-"""A newcomer with a manual on the bench: a page of figures typed as printed, to a checked sheet; refusals counted.
+"""Two newcomers: one with an engine nobody knows, one with a manual on the bench whose page is typed as printed.
 
     python bench/newcomers.py
 
 `howdeep engine new` runs in a pseudo-terminal of 80 by 24 and is answered with what the invented page prints, in the
 dress that manuals give it: fractions, thousandths, decimal commas, ranges in any order, metric and inch mixed, units
 spelled five ways. Everything that the program takes otherwise than at once counts as refused: what it cannot read,
-what it questions, what must be typed again.
+what it questions, what must be typed again. The unknown engine is `newcomer_unknown.py`: prompts to a first answer.
 """
 
 from __future__ import annotations
@@ -137,7 +137,10 @@ def replay(folder: Path) -> tuple[Count, str, str]:
 
 
 def main() -> None:
+    from newcomer_unknown import unknown_engine
+
     with tempfile.TemporaryDirectory() as folder:
+        late = unknown_engine(Path(folder))
         count, checked, card = replay(Path(folder))
     print(card)
     print(checked)
@@ -145,7 +148,7 @@ def main() -> None:
           f"{len(count.refused)} refused or questioned.")
     for text in count.refused:
         print(f"  {text}")
-    if count.refused or "sound" not in checked:
+    if late or count.refused or "sound" not in checked:
         raise SystemExit(1)
 
 
