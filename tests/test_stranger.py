@@ -22,7 +22,7 @@ from .conftest import ROOT
 sys.path.insert(0, str(ROOT / "bench"))
 from stranger import landed  # noqa: E402
 from stranger.actions import Case, Check, Do, Look, Stop  # noqa: E402
-from stranger.current import Answer, act_on  # noqa: E402
+from stranger.current import Advised, Answer, Asked, act_on, answer_of  # noqa: E402
 from stranger.faults import FAULTS, life, severities  # noqa: E402
 from stranger.kleene import all_findings  # noqa: E402
 from stranger.policies import Reference  # noqa: E402
@@ -46,7 +46,7 @@ def works(shop):
 NEED = {"battery": 0, "valve": 2, "pins": 3, "bore": 4}
 SEEN = {"battery": 0, "valve": 2, "pins": 3, "bore": 2}
 OPEN_TO = {0: 50.0, 1: 300.0, 2: 1000.0, 3: 2000.0, 4: 4000.0, 5: 9000.0}
-TERMS = Terms(1.15, 140.0, 450.0, 180.0, 780.0, 60.0, {"none": 0.0, "some": 40.0})
+TERMS = Terms(1.15, 140.0, 450.0, 180.0, {2: 390.0, 3: 780.0}, 60.0, {"none": 0.0, "some": 40.0})
 FELT_AS = {"battery": "hard_start", "valve": "misfires", "pins": "knocks", "bore": "uses_oil"}
 
 
@@ -267,11 +267,7 @@ def test_an_engine_is_the_same_whoever_asks_first(works):
 
 @pytest.mark.parametrize("case", KEPT["cases"], ids=lambda case: case["case"])
 def test_the_reference_says_what_the_landed_rule_said(case):
-    kept = KEPT["tables"]
-    tables = landed.Tables(
-        kept["base"], kept["links"], kept["otherwise"], frozenset(kept["direct"]), frozenset(kept["opened"]),
-        {name: tuple(line) for name, line in kept["lines"].items()}, kept["shifts"], kept["words"], kept["misread"],
-        kept["direct_shown"], kept["direct_mistaken"])
+    tables = landed.kept_tables()
     engine = KEPT["engines"][case["engine"]]
     truths = dict.fromkeys(case["present"], True) | dict.fromkeys(case["absent"], False)
     said = landed.believed(tables, engine["need"], engine["seen"], truths, frozenset(case["history"]))
@@ -296,7 +292,7 @@ def test_the_small_evaluator_concludes_what_the_program_concludes(shop):
 # --- policies ---
 
 def test_no_policy_beats_the_oracle_and_every_policy_ends(shop, works):
-    bench = Bench(shop, works, Reference(shop.folders, landed.tables_of(shop.knowledge)), "quick")
+    bench = Bench(shop, works, Reference(shop.folders, landed.kept_tables()), Asked(shop), "quick")
     for number in range(2):
         world = make(works, 2, number)
         known = oracle(world)
@@ -309,20 +305,43 @@ def test_no_policy_beats_the_oracle_and_every_policy_ends(shop, works):
 def test_every_kind_of_answer_becomes_an_action(works):
     here = works["tarn-30"]
     case = Case(here, {}, 4000.0, 2600.0)
-    order = ((2, True), (0, True))
-    odds = {"burnt_exhaust_valve": .8, "weak_battery": .5}
-    for kind in ("do_not_run", "promise", "begin_with"):
-        action = act_on(Answer(kind, order, odds), case, checks=True, looks=True)
-        assert action.depth == 2 and action.aimed == {"burnt_exhaust_valve", "weak_battery"}
-    ask = Answer("check_first", order, odds, check=(("battery_rest",), 3, "none"))
-    assert act_on(ask, case, checks=True, looks=True) == Check(("battery_rest",), 3, "none")
+    cures = frozenset(("burnt_exhaust_valve", "weak_battery"))
+    jobs = (Advised(2, True, .8, frozenset(("valve_job", "charge_or_replace_battery")), cures), Advised(0, True, .3))
+
+    def said(kind, afterwards="begin_with", **more):
+        return Answer(kind, afterwards, jobs, **more)
+
+    for kind in ("promise", "begin_with", "can_wait"):  # an owner who brought it has it put right all the same
+        action = act_on(said(kind), case, checks=True, looks=True)
+        assert action.depth == 2 and action.aimed == cures and action.stated.chosen == .8
+    ask = said("check_first", checks=((("ether_habit",), 1, "none"), (("battery_rest",), 3, "none")))
+    assert act_on(ask, case, checks=True, looks=True) == Check(("battery_rest",), 3, "none")  # this bench can answer it
     assert act_on(ask, case, checks=False, looks=True).depth == 2
-    known = dataclasses.replace(case, given={"battery_rest": "12.6 V"})
-    assert act_on(ask, known, checks=True, looks=True).depth == 2  # made already: no check without end
-    see = Answer("look_inside", order, odds, look=3)
+    asked = dataclasses.replace(case, asked=frozenset(("battery_rest",)))
+    assert act_on(ask, asked, checks=True, looks=True).depth == 2  # made already: no check without end
+    see = said("look_inside", look=3)
     assert act_on(see, case, checks=True, looks=True) == Look(3)
+    assert act_on(see, case, checks=True, looks=False).depth == 2
     assert act_on(see, dataclasses.replace(case, looked=3), checks=True, looks=True).depth == 2
-    for kind in ("can_wait", "stop"):
-        assert act_on(Answer(kind, order, odds), case, checks=True, looks=True) == Stop()
-    failed = dataclasses.replace(case, depth=2, cured=frozenset(odds))
-    assert act_on(Answer("promise", order, odds), failed, checks=True, looks=True) == Stop()  # nothing new to do
+    assert act_on(said("check_first", "look_inside", look=2), case, checks=True, looks=True) == Look(2)
+    assert act_on(said("stop"), case, checks=True, looks=True) == Stop()
+    failed = dataclasses.replace(case, depth=2, cured=cures)
+    assert act_on(said("promise"), failed, checks=True, looks=True) == Stop()  # nothing new to do
+
+
+def test_the_program_is_asked_of_the_engine_as_it_stands(shop, works):
+    """A look inside is told as an engine that stands open; one that was put together again is a new job, with the work
+    done named."""
+    given = {"complaint": "smokes", "smoke_any": "yes", "smoke_pulling": "blue_heavy", "oil_use": "worse",
+             "ridge": "none", "ring_look": {1: "free"}}
+    case = Case(works["tarn-30"], given, 6000.0, 3900.0, looked=3)
+    answer = answer_of(shop, case, checks=False)
+    assert answer.kind != "look_inside" and not answer.checks
+    done = frozenset(("re_ring", "hone_bores"))
+    again = answer_of(shop, dataclasses.replace(case, depth=3, done=done), checks=False)
+    fresh = answer_of(shop, dataclasses.replace(case, looked=-1, given={
+        name: value for name, value in given.items() if name not in ("ridge", "ring_look")}), checks=False)
+    assert again.odds["worn_rings"] < 0.3 * fresh.odds["worn_rings"]
+    assert again.odds["worn_guides"] > fresh.odds["worn_guides"]
+    best = fresh.jobs[0]
+    assert best.operations and best.cures and fresh.enough[best.depth] == pytest.approx(best.enough) or not best.whole

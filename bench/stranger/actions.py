@@ -16,6 +16,10 @@ class Stated:
     enough: tuple[float, ...] = ()
     """Per depth 0 to 5, the chance that it is enough; empty where the rule states none."""
     causes: Mapping[str, float] = field(default_factory=dict)
+    ranked: tuple[str, ...] = ()
+    """Causes by what it takes to be behind the trouble, the likeliest first; empty: by `causes`."""
+    chosen: float | None = None
+    """Chance that the very job advised is enough; None: that of its depth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +31,8 @@ class Do:
     """Causes whose cure is part of the work from the beginning."""
     whole: bool = True
     """The depth's whole list, or only the cures with the access they need."""
+    operations: frozenset[str] = frozenset()
+    """The work where the rule lists it itself; empty: the shop works it out from the causes."""
     stated: Stated = Stated()
 
 
@@ -37,6 +43,8 @@ class Check:
     observations: tuple[str, ...]
     minutes: float
     risk: str = "none"
+    then: tuple[Check, ...] = ()
+    """Checks named with it that come after it, unless it settles the matter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +84,15 @@ class Case:
     """How deep it was opened to look."""
     checks: int = 0
     """Checks made since the last work."""
+    asked: frozenset[str] = frozenset()
+    """Observations that a check asked for, those included that could not be answered."""
+    named: tuple[Check, ...] = ()
+    """Checks named with the last one and not made yet."""
+
+    @property
+    def stands_open(self) -> bool:
+        """Whether it was opened to look and not put together since."""
+        return self.looked > self.depth
 
 
 class Policy(Protocol):

@@ -1,23 +1,46 @@
-"""The rule of this program as it is now, asked through its front door and put into the bench's actions.
+"""The rule of this program as it is now, put into the bench's actions.
 
-`answer_of` alone knows what an assessment looks like; `act_on` knows what a shop does with each kind of answer. When
-the answer learns new kinds, `answer_of` fills them in and the rest stands.
+`answer_of` alone knows what an assessment looks like; `act_on` knows what a shop does with each kind of answer. The
+owners of this bench brought the engine for trouble that they will not put up with: where the program says that it
+can wait, they have it put right all the same, by the job that it names. A shop makes the checks that the screen
+names, three at most, in their order, until the answer without any more of them is a promise; after a failure, when
+it has tested all that is quickly tested, it makes one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
 
+from howdeep.assess import cured_by, prepare, ranking_of
+from howdeep.decision.recommend import with_kind
+from howdeep.facts import facts_of
+from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.model.knowledge import RUNGS
+from howdeep.model.results import Kind
+from howdeep.reasoning.condition import evaluate_all
 from howdeep.session import Shop
+from howdeep.work.rules import rules_for
 
 from .actions import Action, Case, Check, Do, Look, Stated, Stop
-from .policies import aimed_at, job_of, spent
+from .policies import job_of, spent
+from .signs import TALK, TESTS
 from .works import REPLACE, TOP_END
 
-Kind = Literal["do_not_run", "promise", "check_first", "look_inside", "begin_with", "can_wait", "stop"]
+MOST_CHECKS, MOST_AFTER = 3, 1
+"""Checks that are named at once; and after a failure."""
+
+
+@dataclass(frozen=True, slots=True)
+class Advised:
+    """A job as the program lists it."""
+
+    depth: int
+    whole: bool
+    enough: float
+    operations: frozenset[str] = frozenset()
+    cures: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,47 +48,102 @@ class Answer:
     """One answer of the program, as far as a shop acts on it."""
 
     kind: Kind
-    order: tuple[tuple[int, bool], ...] = ()
-    """Jobs as (depth, whole), the best first: what follows where the first is spent."""
+    """What is answered once a danger is cleared."""
+    afterwards: Kind
+    """What is answered where nothing more is checked."""
+    jobs: tuple[Advised, ...] = ()
+    """The one that the answer speaks of, then the others, those that cost least in the end first."""
     odds: Mapping[str, float] = field(default_factory=dict)
+    ranked: tuple[str, ...] = ()
     enough: tuple[float, ...] = ()
-    check: tuple[tuple[str, ...], float, str] | None = None
-    """Observations, minutes and risk of the next check."""
+    checks: tuple[tuple[tuple[str, ...], float, str], ...] = ()
+    """Observations, minutes and risk of each check offered, in order."""
     look: int = TOP_END
     """How deep to look."""
-    aimed: frozenset[str] | None = None
-    """Causes that the job is for; None for every likely one."""
+
+
+@dataclass
+class Asked:
+    """The program, and what it said of the last few cases."""
+
+    shop: Shop
+    kept: dict[str, Answer] = field(default_factory=dict)
+
+    def of(self, case: Case, *, checks: bool) -> Answer:
+        """What the program says of the case; with `checks`, also which check it offers."""
+        key = repr((checks, case.works.sheet, case.value_running, case.stopping_costs, case.stands_open,
+                    sorted(case.asked), sorted(case.given.items(), key=repr)))
+        if key not in self.kept:
+            if len(self.kept) > 40:
+                self.kept.clear()
+            self.kept[key] = answer_of(self.shop, case, checks=checks)
+        return self.kept[key]
 
 
 def answer_of(shop: Shop, case: Case, *, checks: bool) -> Answer:
-    """What the program says of the case."""
-    told = shop.assess(job_of(case, shop.folders), checks=checks, flips=False)
-    odds = {belief.cause: belief.posterior for belief in told.beliefs}
-    lines = sorted((line for line in told.decision.ladder if line.expected is not None),
-                   key=lambda line: (line.expected, RUNGS.index(line.rung)))
-    order = tuple((RUNGS.index(line.rung), True) for line in lines)
-    enough = tuple(line.enough for line in told.decision.ladder)
-    best = next((check for check in told.checks if check.net > 0), None)
-    if best is not None:
-        return Answer("check_first", order, odds, enough, (best.observations, best.minutes, best.risk))
-    return Answer("promise", order, odds, enough)
+    """What the program says of the case. An engine that was put together again is a new job: what was measured while it
+    stood open stays out, for a job file with such readings is one of an engine that stands open."""
+    knowledge = shop.knowledge
+    if not case.stands_open:
+        case = replace(case, given={name: value for name, value in case.given.items()
+                                    if knowledge.observations[name].moment != "teardown"})
+    job = job_of(case, shop.folders)
+    job = replace(job, unknown=job.unknown | (case.asked - case.given.keys()))
+    facts, _ = facts_of(knowledge, job)
+    findings = evaluate_all(knowledge, facts.values)
+    ready = prepare(knowledge, job, facts, findings, shop.prices, steps=False)
+    ranked = ranking_of(knowledge, job, facts, findings, ready, shop.prices).checks if checks else ()
+    decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ranked)
+    rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
+
+    def advised(line: Any) -> Advised:
+        work = ready.works[line.job]
+        return Advised(RUNGS.index(line.rung), line.whole, line.enough,
+                       frozenset(item.operation for item in work.items if not item.if_found),
+                       cured_by(knowledge, rules, work))
+
+    others = sorted((line for line in decision.jobs if line.job != decision.job and line.expected is not None),
+                    key=lambda line: (line.expected, RUNGS.index(line.rung)))
+    return Answer(
+        decision.then, decision.afterwards,
+        tuple(advised(line) for line in (decision.line(decision.job), *others)),
+        ready.beliefs.odds(), tuple(belief.cause for belief in ready.beliefs.causes),
+        tuple(line.enough for line in decision.ladder),
+        tuple((check.observations, check.minutes, check.risk) for check in ranked),
+        RUNGS.index(decision.look) if decision.look else TOP_END)
+
+
+def next_check(answer: Answer, case: Case) -> Check | None:
+    """The first checks offered that an engine of this bench can answer: the first of them, the others after it."""
+    fit = [Check(names, minutes, risk) for names, minutes, risk in answer.checks
+           if any(name in TALK or name in TESTS for name in names) and not set(names) <= case.asked]
+    named = tuple(fit[:MOST_CHECKS if case.depth < 0 else MOST_AFTER])
+    return replace(named[0], then=named[1:]) if named else None
 
 
 def act_on(answer: Answer, case: Case, *, checks: bool, looks: bool) -> Action:
     """What a shop does that follows the answer; without `checks` or `looks` it goes straight to the work."""
-    if answer.kind == "check_first" and checks and answer.check is not None and case.checks < 4:
-        observations, minutes, risk = answer.check
-        if any(name not in case.given for name in observations):
-            return Check(observations, minutes, risk)
-    if answer.kind == "look_inside" and looks and case.looked < answer.look:
+    kind = answer.kind
+    if checks and case.named and answer.afterwards != "promise":
+        return replace(case.named[0], then=case.named[1:])
+    if kind == "check_first":
+        check = next_check(answer, case) if checks and not case.checks else None
+        if check is not None:
+            return check
+        kind = answer.afterwards
+    if kind == "look_inside" and looks and case.looked < answer.look:
         return Look(answer.look)
-    if answer.kind in ("can_wait", "stop") and case.depth < 0:
+    if kind == "stop":
         return Stop()
-    for depth, whole in answer.order:
-        aimed = aimed_at(case, answer.odds, depth) if answer.aimed is None else frozenset(
-            name for name in answer.aimed if case.works.need[name] <= depth)
-        if not spent(case, depth, aimed):
-            return Do(depth, aimed, whole, Stated(answer.enough, answer.odds))
+    return first_of(answer, answer.jobs, case)
+
+
+def first_of(answer: Answer, jobs: Iterable[Advised], case: Case) -> Action:
+    """The first of these jobs that is not spent."""
+    for job in jobs:
+        if not spent(case, job.depth, job.cures):
+            return Do(job.depth, job.cures, job.whole, job.operations,
+                      Stated(answer.enough, answer.odds, answer.ranked, job.enough))
     return Stop()
 
 
@@ -73,13 +151,30 @@ def act_on(answer: Answer, case: Case, *, checks: bool, looks: bool) -> Action:
 class Current:
     """This program: one shot, with its checks made first, and with its look inside."""
 
-    shop: Shop
+    asked: Asked
     checks: bool = False
     looks: bool = False
     name: str = "this program, one shot"
 
     def act(self, case: Case) -> Action:
-        return act_on(answer_of(self.shop, case, checks=self.checks), case, checks=self.checks, looks=self.looks)
+        ranked = self.checks and not case.checks and not case.stands_open
+        return act_on(self.asked.of(case, checks=ranked), case, checks=self.checks, looks=self.looks)
+
+
+@dataclass(frozen=True)
+class LikeliestHere:
+    """The cure of this program's likeliest cause not cured yet, with the access it needs."""
+
+    asked: Asked
+    name: str = "this program's likeliest cause"
+
+    def act(self, case: Case) -> Action:
+        answer = self.asked.of(case, checks=False)
+        for cause in answer.ranked:
+            depth, aimed = case.works.need.get(cause, REPLACE), frozenset((cause,))
+            if cause not in case.cured and not spent(case, depth, aimed):
+                return Do(depth, aimed, whole=False, stated=Stated((), answer.odds, answer.ranked))
+        return Stop()
 
 
 @dataclass(frozen=True)

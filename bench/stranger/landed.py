@@ -4,24 +4,28 @@ Every finding is a variable of its own, absent with probability (1 - leak) x the
 (1 - q); of a line of evidence one finding counts. A job grows to the first depth that no present cause blocks, and a
 job that fails goes straight to the depth that cures (it is told the truth). The depth with the least expected cost is
 recommended. Written anew and plainly: causes are summed out one at a time in one dense table, and every figure is a
-ratio of sums with some causes switched off. `landed_kept.json` holds what the rule itself said on forty worked cases.
+ratio of sums with some causes switched off. Base odds, links and words are those of that day too; findings are read by
+the conditions of today, and what the tables do not know says nothing. `landed_kept.json` holds the tables, and what the
+rule itself said on forty worked cases.
 """
 
 from __future__ import annotations
 
+import json
 import math
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from howdeep.model.condition import facts_read, findings_read
 from howdeep.model.knowledge import Knowledge
 
 from .kleene import Kleene, all_findings, holds
 
+KEPT = Path(__file__).with_name("landed_kept.json")
 LEAST = 1e-6
 SEEN_OPEN = 0.1
 """Share of the usual misreading for what lies open on the bench, or is the fault itself seen from outside."""
@@ -78,27 +82,13 @@ class Landed:
     """(blocked depths as bits, deepest need) -> chance."""
 
 
-def tables_of(knowledge: Knowledge) -> Tables:
-    """The same tables of the rule base as it is now."""
-    telling = {name: item for name, item in knowledge.findings.items() if item.explained_by}
-    settings = knowledge.settings
+def kept_tables() -> Tables:
+    """The tables of the rule base of that day."""
+    kept = json.loads(KEPT.read_text(encoding="utf-8"))["tables"]
     return Tables(
-        {name: settings.base_words[item.base] for name, item in knowledge.causes.items()},
-        {name: dict(item.explained_by) for name, item in telling.items()},
-        {name: item.otherwise or "never" for name, item in telling.items()},
-        frozenset(name for name, item in telling.items() if item.direct),
-        frozenset(name for name in telling if _rests_on_teardown(knowledge, name)),
-        {name: tuple(item.findings) for name, item in knowledge.lines.items()},
-        {name: dict(item.shifts) for name, item in knowledge.history.items()},
-        dict(settings.words), settings.misread, settings.direct_shown, settings.direct_mistaken)
-
-
-def _rests_on_teardown(knowledge: Knowledge, name: str) -> bool:
-    condition = knowledge.findings[name].when
-    taken = [other for fact in facts_read(condition) for other in (
-        knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,))]
-    return bool(taken) and not findings_read(condition) and all(
-        other in knowledge.observations and knowledge.observations[other].moment == "teardown" for other in taken)
+        kept["base"], kept["links"], kept["otherwise"], frozenset(kept["direct"]), frozenset(kept["opened"]),
+        {name: tuple(line) for name, line in kept["lines"].items()}, kept["shifts"], kept["words"], kept["misread"],
+        kept["direct_shown"], kept["direct_mistaken"])
 
 
 def truths_of(knowledge: Knowledge, facts: Mapping[str, Any]) -> tuple[dict[str, Kleene], frozenset[str]]:

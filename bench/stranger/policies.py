@@ -32,7 +32,10 @@ def job_of(case: Case, folders: tuple[Path, ...]) -> OpenJob:
     """The case as a job file, read the way every job file is read."""
     observations = case.works.knowledge.observations
     plain: dict[str, Any] = {"howdeep_job": 1, "engine": case.works.sheet,
-                             "customer": {"value_running": f"{case.value_running:.2f}"}}
+                             "customer": {"value_running": f"{case.value_running:.2f}",
+                                          "value_as_is": f"{case.value_running - case.stopping_costs:.2f}"}}
+    if case.done:
+        plain["done"] = sorted(case.done)
     for name, value in case.given.items():
         plain.setdefault(section_of(observations[name]), {})[name] = value
     return open_text(dump(plain), "made-up job", Path("."), case.works.knowledge, folders, case.works.engine)
@@ -55,7 +58,9 @@ class Reference:
             knowledge, works = case.works.knowledge, case.works
             facts, _ = facts_of(knowledge, job_of(case, self.folders))
             truths, told = landed.truths_of(knowledge, {**works.facts, **facts.values})
-            self.kept[key] = (landed.believed(self.tables, works.need, works.seen, truths, told),
+            told &= self.tables.shifts.keys()
+            need = {cause: depth for cause, depth in works.need.items() if cause in self.tables.base}
+            self.kept[key] = (landed.believed(self.tables, need, works.seen, truths, told),
                               landed.counted(self.tables, truths), told)
         return self.kept[key]
 
@@ -154,7 +159,8 @@ class Additive(LandedRule):
 
     def odds(self, case: Case, present: list[str], absent: list[str], told: frozenset[str]) -> dict[str, float]:
         """Each finding's own weight against its marginal chance, added for each cause by itself."""
-        tables, causes = self.reference.tables, sorted(case.works.need)
+        tables = self.reference.tables
+        causes = sorted(cause for cause in case.works.need if cause in tables.base)
         result = {cause: landed.log_odds_of(tables.base[cause]) for cause in causes}
         for rule in told:
             for cause, decibans in tables.shifts[rule].items():

@@ -1,21 +1,24 @@
 """Made-up engines by a stranger's model: what each rule loses against someone who knows every fault.
 
-    python bench/stranger/run.py [--engines 1500] [--seed 1] [--workers 2] [--minutes 20] [--policies quick|all]
+    python bench/stranger/run.py [--engines 1500] [--seed 1] [--workers 1] [--minutes 20] [--policies quick|all]
+                                 [--keep FILE] [--story NUMBER]
 
 Faults, signs and bills follow this folder's own model (`faults.py`, `running.py`, `signs.py`, `shop.py`), not the odds
 of the rule base; all of it is invented, prices are the example list's. Every policy meets the same engines, the same
 owners and the same throws of the dice, so the differences between policies are surer than the losses themselves.
-It says how a rule fares in one stranger's world; it is no evidence about real engines.
+It says how a rule fares in one stranger's world; it is no evidence about real engines. An engine costs some seconds
+with `--policies all`; `--keep` keeps each engine as it comes and goes on from what is kept.
 """
 
 from __future__ import annotations
 
 import argparse
 import multiprocessing
+import pickle
 import sys
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -24,17 +27,19 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from howdeep.knowledge.engines import find, load_engine  # noqa: E402
+from howdeep.model.knowledge import RUNGS  # noqa: E402
 from howdeep.session import Shop, open_shop  # noqa: E402
 from stranger import landed  # noqa: E402
-from stranger.actions import Policy  # noqa: E402
-from stranger.current import Current, LookFirst  # noqa: E402
+from stranger.actions import Action, Case, Do, Policy, Stated  # noqa: E402
+from stranger.current import Asked, Current, LikeliestHere, LookFirst  # noqa: E402
 from stranger.policies import Additive, AlwaysRefresh, FirstSufficient, LandedRule, Likeliest, Oracle, Reference  # noqa: E402, E501
-from stranger.shop import Bill, enough_of, faults_behind, oracle, run  # noqa: E402
+from stranger.shop import Bill, enough_of, faults_behind, oracle, price_of, run  # noqa: E402
 from stranger.tree import Tree  # noqa: E402
 from stranger.works import TOP_END, works_of  # noqa: E402
 from stranger.world import SHEETS, World, make  # noqa: E402
 
 LANDED = "landed, one shot"
+WHOLE = "this program, checks and look inside"
 THERE = 0.2
 """Severity from which a fault counts as there when stated odds are held against the truth."""
 BANDS = 10
@@ -51,6 +56,10 @@ class Row:
     """How deep it has to be opened."""
     known: int
     """How deep the oracle's own job goes."""
+    cost: float
+    """What the oracle pays."""
+    behind: frozenset[str]
+    """The faults behind the trouble."""
     enough: tuple[bool, ...]
     there: frozenset[str]
 
@@ -62,6 +71,7 @@ class Bench:
     shop: Shop
     works: dict[str, Any]
     reference: Reference
+    asked: Asked
     which: str
 
 
@@ -70,7 +80,7 @@ def bench_of(which: str) -> Bench:
     shop = open_shop(None, None, None, example_prices=True)
     works = {name: works_of(shop.knowledge, load_engine(find(name, shop.folders)), name, shop.prices)
              for name in SHEETS}
-    return Bench(shop, works, Reference(shop.folders, landed.tables_of(shop.knowledge)), which)
+    return Bench(shop, works, Reference(shop.folders, landed.kept_tables()), Asked(shop), which)
 
 
 def policies_of(bench: Bench, world: World) -> tuple[Policy, ...]:
@@ -78,11 +88,12 @@ def policies_of(bench: Bench, world: World) -> tuple[Policy, ...]:
     rule = LandedRule(bench.reference)
     quick: list[Any] = [rule, LookFirst(rule, "landed, look before refresh"), Likeliest(bench.reference),
                         Additive(bench.reference), AlwaysRefresh(bench.reference), FirstSufficient(bench.reference),
-                        Tree(), Current(bench.shop)]
+                        Tree(), LikeliestHere(bench.asked), Current(bench.asked),
+                        Current(bench.asked, looks=True, name="this program, look inside")]
     if bench.which == "all":
-        checked = Current(bench.shop, checks=True, looks=False, name="this program, its checks first")
-        whole = Current(bench.shop, checks=True, looks=True, name="this program, checks and look inside")
-        quick += [checked, LookFirst(checked, "the same, look before refresh"), whole]
+        whole = Current(bench.asked, checks=True, looks=True, name=WHOLE)
+        quick += [Current(bench.asked, checks=True, name="this program, its checks first"), whole,
+                  LookFirst(whole, "the same, nothing deep sold unseen")]
     return (*quick, Oracle(world, packages=True, name="oracle, whole packages only"), Oracle(world))
 
 
@@ -92,8 +103,8 @@ def row_of(bench: Bench, seed: int, number: int) -> Row:
     known = oracle(world)
     bills = tuple(run(world, policy) for policy in policies_of(bench, world))
     need = max((world.works.need[name] for name in faults_behind(world)), default=0)
-    return Row(number, tuple(bill.cost - known.cost for bill in bills), bills, need, known.depth, enough_of(world),
-               frozenset(name for name, much in world.faults.items() if much >= THERE))
+    return Row(number, tuple(bill.cost - known.cost for bill in bills), bills, need, known.depth, known.cost,
+               known.behind, enough_of(world), frozenset(name for name, much in world.faults.items() if much >= THERE))
 
 
 _BENCH: Bench | None = None
@@ -109,10 +120,10 @@ def _one(job: tuple[int, int]) -> Row:
     return row_of(_BENCH, *job)
 
 
-def rows_of(engines: int, seed: int, workers: int, minutes: float, which: str) -> Iterator[Row]:
+def rows_of(engines: range, seed: int, workers: int, minutes: float, which: str) -> Iterator[Row]:
     """Rows in order of number, until the time is up."""
     end = time.monotonic() + 60 * minutes
-    jobs = [(seed, number) for number in range(engines)]
+    jobs = [(seed, number) for number in engines]
     if workers <= 1:
         _begin(which)
         source = map(_one, jobs)
@@ -133,43 +144,114 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     options.add_argument("--engines", type=int, default=1500, help="how many engines (default 1500)")
     options.add_argument("--seed", type=int, default=1, help="seed of the draws (default 1)")
-    options.add_argument("--workers", type=int, default=2, help="processes (default 2)")
+    options.add_argument("--workers", type=int, default=1, help="processes (default 1)")
     options.add_argument("--minutes", type=float, default=20.0, help="stop after this long and report (default 20)")
     options.add_argument("--policies", choices=("quick", "all"), default="quick",
                          help="'all' also makes the program's checks, which takes several times as long")
+    options.add_argument("--keep", type=Path, help="keep each engine in this file, and go on from what it holds")
+    options.add_argument("--story", type=int, help="tell what each policy does with this engine, and no more")
     chosen = options.parse_args()
     start = time.monotonic()
     bench = bench_of(chosen.policies)
+    if chosen.story is not None:
+        print(story(bench, chosen.seed, chosen.story))
+        return
     names = [policy.name for policy in policies_of(bench, make(bench.works, chosen.seed, 0))]
-    rows = []
-    for row in rows_of(chosen.engines, chosen.seed, chosen.workers, chosen.minutes, chosen.policies):
+    rows = kept_in(chosen.keep, chosen.seed, names)
+    for row in rows_of(range(len(rows), chosen.engines), chosen.seed, chosen.workers, chosen.minutes, chosen.policies):
         rows.append(row)
+        if chosen.keep:
+            with chosen.keep.open("ab") as file:
+                pickle.dump(row, file)
         if sys.stderr.isatty():
             print(f"\r{len(rows)} engines", end="", file=sys.stderr, flush=True)
     print(report(rows, names, time.monotonic() - start, chosen.seed))
+
+
+def kept_in(path: Path | None, seed: int, names: list[str]) -> list[Row]:
+    """The rows of an earlier run with the same seed and policies; the file is begun where there is none."""
+    if path is None:
+        return []
+    if not path.exists():
+        path.write_bytes(pickle.dumps((seed, names)))
+    rows = []
+    with path.open("rb") as file:
+        if pickle.load(file) != (seed, names):
+            raise SystemExit(f"{path} was kept with another seed or other policies")
+        while file.peek(1):
+            rows.append(pickle.load(file))
+    return rows
+
+
+@dataclass
+class Recorded:
+    """A policy whose actions are written down."""
+
+    inner: Policy
+    lines: list[str] = field(default_factory=list)
+
+    @property
+    def name(self) -> str:
+        return self.inner.name
+
+    def act(self, case: Case) -> Action:
+        action = self.inner.act(case)
+        words = str(action)
+        if isinstance(action, Do):
+            said = action.stated.chosen if action.stated.chosen is not None else (
+                action.stated.enough[action.depth] if action.stated.enough else float("nan"))
+            words = (f"do {RUNGS[action.depth]}{'' if action.whole else ' only'} at "
+                     f"{price_of(case.works, case, action):.0f}, said enough {said:.2f}; suspects "
+                     + ", ".join(f"{name} {action.stated.causes[name]:.2f}" for name in ranked_of(action.stated)[:5]))
+        self.lines.append(f"    {words}")
+        return action
+
+
+def story(bench: Bench, seed: int, number: int) -> str:
+    """One engine: its faults, its owner's words, and what each policy does."""
+    world = make(bench.works, seed, number)
+    known = oracle(world)
+    out = [f"Engine {number}, {world.works.sheet}, worth {world.value_running:.0f}; stopping costs "
+           f"{world.stopping_costs:.0f}",
+           "faults: " + ", ".join(f"{name} {much:.2f}{'*' if name in known.behind else ''} ({world.works.need[name]})"
+                                  for name, much in sorted(world.faults.items(), key=lambda item: -item[1])),
+           "troubles: " + ", ".join(sorted(world.troubles())),
+           f"told: {world.answers(world.asked)}",
+           f"oracle: {'stops' if known.stops else RUNGS[known.depth]} at {known.cost:.0f}"]
+    for policy in policies_of(bench, world)[:-2]:  # the oracles have no story
+        recorded = Recorded(policy)
+        bill = run(world, recorded)
+        out += [f"{policy.name}: loss {bill.cost - known.cost:.0f}, {bill.comebacks} comebacks, {bill.bench_failures} "
+                f"bench failures{', stopped' if bill.stopped else ''}", *recorded.lines]
+    return "\n".join(out)
+
+
+def ranked_of(stated: Stated) -> list[str]:
+    """Causes as the rule ranks them, the likeliest first."""
+    return list(stated.ranked) or sorted(stated.causes, key=lambda name: (-stated.causes[name], name))
 
 
 def report(rows: list[Row], names: list[str], seconds: float, seed: int) -> str:
     """The tables as text."""
     loss = np.array([row.loss for row in rows])
     root = np.sqrt(len(rows))
-    base = names.index(LANDED)
+    bases = [names.index(LANDED), names.index(WHOLE) if WHOLE in names else names.index("this program, one shot")]
     out = [f"{len(rows)} made-up engines by a stranger's model, seed {seed} ({seconds:.0f} s). All of it is invented.",
            "Depth that the trouble needs: " + ", ".join(
                f"{word} {np.mean([row.need == depth for row in rows]):.0%}" for depth, word in enumerate(
                    ("outside", "tune-up", "top end", "refresh", "rebuild", "replace"))), "",
-           "Loss against someone who knows every fault, mean (standard error); difference to the landed rule, engine",
-           "by engine; share of jobs that came back, that failed on the bench first, that opened the engine for",
-           "nothing, or deeper than the trouble needs; money for work that cured nothing; stopped; checks and looks",
-           "an engine.", "",
-           f"{'':<38}{'loss':>13}{'to landed':>13}{'came back':>10}{'bench':>7}{'strips':>7}{'deeper':>7}"
-           f"{'not needed':>11}{'stop':>6}{'checks':>7}{'looks':>6}"]
+           "Loss against someone who knows every fault, mean (standard error); difference to the landed rule and to",
+           "this program with checks and look, engine by engine; share of jobs that came back, that failed on the",
+           "bench first, that opened the engine for nothing, or deeper than the trouble needs; money for work that",
+           "cured nothing; stopped; checks and looks an engine.", "",
+           f"{'':<38}{'loss':>13}{'to landed':>13}{'to program':>13}{'came back':>10}{'bench':>7}{'strips':>7}"
+           f"{'deeper':>7}{'not needed':>11}{'stop':>6}{'checks':>7}{'looks':>6}"]
     for number, name in enumerate(names):
         bills = [row.bills[number] for row in rows]
-        apart = loss[:, number] - loss[:, base]
+        apart = [loss[:, number] - loss[:, base] for base in bases]
         out.append(
             f"{name:<38}{loss[:, number].mean():>7.0f} ({loss[:, number].std() / root:>3.0f})"
-            f"{apart.mean():>+7.0f} ({apart.std() / root:>3.0f})"
+            + "".join(f"{part.mean():>+7.0f} ({part.std() / root:>3.0f})" for part in apart) +
             f"{np.mean([bill.comebacks > 0 for bill in bills]):>10.1%}"
             f"{np.mean([bill.bench_failures > 0 for bill in bills]):>7.1%}"
             f"{np.mean([bill.opened >= TOP_END > row.need for bill, row in zip(bills, rows, strict=True)]):>7.1%}"
@@ -186,11 +268,13 @@ def report(rows: list[Row], names: list[str], seconds: float, seed: int) -> str:
             said += stated[:5]
             true += row.enough[:5] if stated else ()
             if stated:
-                chosen_said.append(stated[row.bills[number].promised])
-                chosen_true.append(row.enough[row.bills[number].promised])
+                bill = row.bills[number]
+                own = bill.stated.chosen
+                chosen_said.append(stated[bill.promised] if own is None else own)
+                chosen_true.append(bill.was_enough)
         if said:
             out += [f"{name}: of every depth but replace, Brier {brier(said, true):.3f}", *reliability(said, true),
-                    f"{name}: of the depth chosen, Brier {brier(chosen_said, chosen_true):.3f}",
+                    f"{name}: of the job chosen, Brier {brier(chosen_said, chosen_true):.3f}",
                     *reliability(chosen_said, chosen_true)]
     out += ["", "Stated odds of causes, at the first job: said -> was there (how many), by tenths; Brier score"]
     for number, name in enumerate(names):
@@ -201,6 +285,13 @@ def report(rows: list[Row], names: list[str], seconds: float, seed: int) -> str:
                 true.append(cause in row.there)
         if said:
             out += [f"{name}: Brier {brier(said, true):.4f}", *reliability(said, true)]
+    out += ["", "Of the jobs begun: a fault behind the trouble ranked first, one among the first three"]
+    for number, name in enumerate(names):
+        ranks = [(ranked_of(row.bills[number].stated)[:3], row.behind) for row in rows
+                 if row.bills[number].stated.causes]
+        if ranks:
+            out.append(f"    {name:<38}{np.mean([three[0] in behind for three, behind in ranks]):>6.0%}"
+                       f"{np.mean([bool(behind & set(three)) for three, behind in ranks]):>6.0%} of {len(ranks)}")
     return "\n".join(out)
 
 

@@ -25,8 +25,6 @@ SHORT = 12.0
 """Minutes of the tests that a shop makes first after a failure."""
 GROWS = 0.5
 """From this severity a fault that lies open makes the job grow."""
-TOP_END_LOOK = 0.5
-"""Lifting the head to look, as a share of the price of opening to refresh."""
 
 
 @dataclass(slots=True)
@@ -52,6 +50,8 @@ class Bill:
     """What was claimed at the first job."""
     promised: int = -1
     """Depth of the first job; -1 where none was begun."""
+    was_enough: bool = False
+    """Whether all trouble goes once all that the first job is there to cure is cured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,12 +82,13 @@ def run(world: World, policy: Policy) -> Bill:
             bill.cost, bill.checks, bill.checks_cost = bill.cost + cost, bill.checks + 1, bill.checks_cost + cost
             names += [name for name in action.observations if name not in names]
             case = replace(case, given={**world.answers(names, cured), **world.opened(max(case.depth, case.looked),
-                                                                                      cured)}, checks=case.checks + 1)
+                                                                                      cured)}, checks=case.checks + 1,
+                           asked=case.asked | set(action.observations), named=action.then)
             continue
         if isinstance(action, Look):
             if case.looked >= action.depth:
                 raise ValueError(f"{policy.name} looks twice")
-            fee = terms.inspection * (TOP_END_LOOK if action.depth == TOP_END else 1.0)
+            fee = terms.look[action.depth]
             bill.cost, bill.looks, credit = bill.cost + fee - credit, bill.looks + 1, fee
             bill.opened = max(bill.opened, action.depth)
             case = replace(case, looked=action.depth, found=world.found(action.depth, cured),
@@ -98,6 +99,7 @@ def run(world: World, policy: Policy) -> Bill:
             return bill
         if bill.promised < 0:
             bill.stated, bill.promised = action.stated, action.depth
+            bill.was_enough = promise_held(world, case, action)
         job = job_of(world, cured, case, action)
         spent = job.price + (terms.reopening if case.depth >= TOP_END and job.depth >= TOP_END else 0.0)
         if job.depth >= case.looked:
@@ -123,7 +125,7 @@ def run(world: World, policy: Policy) -> Bill:
         bill.cost += tested / 60 * terms.rate
         case = Case(works, {**given, **world.opened(depth, cured)}, world.value_running,
                     world.stopping_costs, world.found(depth, cured), case.done | job.done,
-                    works.cured(case.done | job.done, works.need), depth, depth)
+                    works.cured(case.done | job.done, works.need), depth, depth, asked=case.asked)
     bill.gave_up = True
     bill.comebacks += 1
     bill.cost += terms.comeback + oracle(world, cured).cost
@@ -150,14 +152,31 @@ class Job:
 
 def price_of(works: Works, case: Case, action: Do) -> float:
     """What is asked for the job as advised."""
-    return works.price(_fresh(works.work(action.depth, action.aimed | case.found, whole=action.whole), case.done))
+    return works.price(_fresh(_wanted(works, case, action, action.depth), case.done))
+
+
+def _wanted(works: Works, case: Case, action: Do, depth: int, found: frozenset[str] = frozenset()) -> frozenset[str]:
+    """The work of a job that goes to this depth with what was found."""
+    aimed = action.aimed | case.found | found
+    if not action.operations:
+        return works.work(depth, aimed, whole=action.whole)
+    grown = works.work(depth, aimed, whole=True) if action.whole and depth > action.depth else frozenset()
+    return works.with_cures(action.operations | grown, case.found | found, depth)
+
+
+def promise_held(world: World, case: Case, action: Do) -> bool:
+    """Whether all trouble goes once everything is cured that the job is there to cure: a whole list all that its depth
+    can cure, else what its work cures."""
+    if action.whole:
+        return not world.troubles(name for name in world.faults if world.works.need[name] <= action.depth)
+    return not world.troubles(world.works.cured(_wanted(world.works, case, action, action.depth), world.faults))
 
 
 def job_of(world: World, cured: frozenset[str], case: Case, action: Do) -> Job:
     """Do the work: what is found open is cured, and the job grows where that needs more depth."""
     works, terms = world.works, world.works.terms
     depth = action.depth
-    done = _fresh(works.work(depth, action.aimed | case.found, whole=action.whole), case.done)
+    done = _fresh(_wanted(works, case, action, depth), case.done)
     price = works.price(done)
     declined: frozenset[str] = frozenset()
     while depth < REPLACE:
@@ -165,7 +184,7 @@ def job_of(world: World, cured: frozenset[str], case: Case, action: Do) -> Job:
         over = frozenset(name for name in found - declined if world.faults[name] >= GROWS)
         target = max((works.need[name] for name in over), default=depth)
         target = max(target, depth)
-        more = _fresh(works.work(target, action.aimed | case.found | found, whole=action.whole), case.done) | done
+        more = _fresh(_wanted(works, case, action, target, found), case.done) | done
         if target == depth:
             price += max(0.0, works.price(more) - works.price(done))
             done = more

@@ -367,6 +367,45 @@ def _ring_gap(e: Look, name: str) -> list[str]:
     return [f"{max(new * .9, worn * (0.97 + .03 * spread)):.4f} in" for spread in e.spots.spread]
 
 
+def _pressure_lost(e: Look) -> float:
+    return 7 * max(e.sev("external_coolant_leak"), .8 * e.sev("water_pump_belt"), .7 * e.sev("head_gasket_coolant"),
+                   .8 * e.sev("cracked_head"))
+
+
+def _starter_volts(e: Look, name: str) -> str:
+    if e.run.cranking > .3:
+        return "turns"
+    return "none" if e.sev("bad_cables") > .7 else "full" if e.sev("worn_starter") > .6 else "turns"
+
+
+def _motion(e: Look, name: str) -> list[str]:
+    words = ["follows"] * len(e.run.seal)
+    if e.much(e.sev("worn_cam_followers"), name, .4):
+        words[e.spots.worst] = "short_lift"
+    if e.much(e.sev("sticking_valve"), name, .3):
+        words[(e.spots.worst + 1) % len(words)] = "slow_to_close"
+    return words
+
+
+def _wall(e: Look, name: str) -> list[str]:
+    return ["wall_scored" if number == e.spots.worst and e.much(e.sev("scored_bores"), name, .35) else "sound"
+            for number in range(len(e.run.seal))]
+
+
+def _where(e: Look, name: str) -> str:
+    heard = noises(e.faults)
+    place = {"knock_deep": "low", "knock_sharp": "low", "double_knock": "cylinders", "tap": "top", "slap_cold":
+             "cylinders", "ping": "cylinders", "clatter": "front", "squeal": "front", "hiss": "top"}
+    return place[max(heard, key=heard.get)] if e.dice(name).random() < .8 else "nowhere"
+
+
+def _pump_pressure(e: Look, name: str) -> str:
+    pump = .6 * e.sev("worn_oil_pump") + .5 * e.sev("clogged_oil_screen") + .4 * e.sev("oil_level_low")
+    if not e.much(1 - e.run.pressure, name, .36):
+        return "alike"
+    return "low_both" if pump > .5 * (1 - e.run.pressure) else "lost_between"
+
+
 def _hours(e: Look, name: str) -> str:
     throw = e.dice(name)
     if throw.random() < .3:
@@ -419,6 +458,7 @@ TALK: dict[str, Callable[[Look, str], Any]] = {
         e.sev("late_timing"), name, .5) else "none",
     "leak_rear": _leak("rear"), "leak_front": _leak("front"), "leak_cover": _leak("cover"), "leak_pan": _leak("pan"),
     "leak_head_joint": _head_joint,
+    "leak_clutch_housing": lambda e, name: "engine_oil" if e.much(leaks(e.faults, e.run)["rear"], name, .25) else "dry",
     "leak_water_pump": _graded(lambda e: e.sev("water_pump_belt"), ("dry", "damp", "drips"), .35, .6),
     "hours_since_overhaul": _hours, "stood": _life("storage", ("no", "months", "years"), .6, 1.4),
     "dust": _life("neglect", ("clean", "dusty"), .7), "work_load": _life("wear", ("light", "mixed", "heavy"), -.5, .8),
@@ -475,10 +515,24 @@ TESTS: dict[str, Callable[[Look, str], Any]] = {
     "compression_dry": _readings(_dry, "psi", .03), "compression_wet": _readings(_wet, "psi", .03),
     "leakage": _readings(_leakage, "percent", .1), "leakage_heard": _heard,
     "vacuum_level": _reading(_vacuum, "inHg", .02), "vacuum_pattern": _pattern,
+    "coolant_pressure_test": _reading(_pressure_lost, "psi", .1),
+    "starter_volts": _starter_volts, "terminals_look": _fault("bad_cables", "good", "bad", .3),
+    "starter_current": lambda e, name: "high" if e.much(e.sev("worn_starter"), name, .35) else "normal",
+    "cylinder_liquid": lambda e, name: "liquid" if e.much(
+        max(e.sev("head_gasket_coolant"), e.sev("cracked_head")), name, .6) else "dry",
+    "valve_motion": _motion, "plug_hole_look": _wall, "noise_where": _where, "oil_pump_pressure": _pump_pressure,
     "vacuum_snap": lambda e, name: "poor" if e.much(e.run.blow_by, name, .35) else "wide",
     "blow_by": _reading(lambda e: 22 + 110 * e.run.blow_by, "ft3/h", .1),
 }
 """Made with tools on the closed engine."""
+
+SOUND: dict[str, str] = {
+    "cap_check": "holds", "coolant_hose_look": "sound", "fuel_and_switch_look": "right", "heat_riser_check": "free",
+    "impulse_click": "clicks", "loose_pulley_look": "tight", "oil_cooler_flow": "free", "oil_cooler_test": "sound",
+    "relief_valve_check": "free", "ring_gear_look": "good", "starter_drive_look": "good",
+}
+"""Tests of what is never wrong on this bench's engines."""
+TESTS |= dict.fromkeys(SOUND, lambda e, name: SOUND[name])
 
 OPEN: dict[str, Callable[[Look, str], Any]] = {
     "valve_look": _worst_valve,

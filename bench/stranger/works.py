@@ -31,8 +31,8 @@ class Terms:
     growth_charge: float
     comeback: float
     reopening: float
-    inspection: float
-    """Opening to refresh or deeper and reporting, for itself."""
+    look: dict[int, float]
+    """Depth -> opening to it, looking and reporting, for itself."""
     rate: float
     """Money an hour."""
     risk: dict[str, float]
@@ -94,8 +94,15 @@ class Works:
             wanted.append("first_start_run_in" if depth >= TOP_END else "start_and_prove")
         return self.with_access(wanted, depth)
 
+    def with_cures(self, done: frozenset[str], causes: Iterable[str], depth: int) -> frozenset[str]:
+        """This work and, within the depth, the usual cures of those of the causes that it does not cure."""
+        wanted = [self.cure_of(cause, depth) for cause in sorted(set(causes)) if not done & set(self.cures[cause])]
+        return self.with_access([*done, *(name for name in wanted if name is not None)], depth)
+
     def cured(self, done: frozenset[str], causes: Iterable[str]) -> frozenset[str]:
-        """Those causes that this work cures. A replacement engine cures all but what is hung on it."""
+        """Those causes that this work cures. A replacement engine cures all but what is hung on it; what takes the
+        place of other work (a rebore of a hone) cures what that cures."""
+        done |= {other for name in done for other in self.knowledge.operations[name].instead_of}
         swap = "replace_engine" in done
         return frozenset(cause for cause in causes if set(self.cures.get(cause, ())) & done
                          or (swap and self.need.get(cause, REPLACE) > 0))
@@ -158,6 +165,8 @@ def works_of(knowledge: Knowledge, engine: Engine, sheet: str, prices: PriceList
     depths = {name: step(item.seen_at) for name, item in causes.items()}
     seen = {name: REPLACE if depth is None else depth for name, depth in depths.items()}
     terms = Terms(float(prices.growth_factor), float(prices.growth_charge), float(prices.comeback_charge),
-                  float(prices.reopening), float(prices.teardown_inspection), float(prices.labour_rate),
+                  float(prices.reopening),
+                  {RUNGS.index(depth): float(money) for depth, money in prices.look_inside.items()},
+                  float(prices.labour_rate),
                   {name: float(money) for name, money in prices.risk.items()})
     return Works(knowledge, engine, sheet, prices, terms, facts, rung, cures, need, seen)

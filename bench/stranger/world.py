@@ -34,7 +34,7 @@ AS_IT_STANDS = 0.35
 """What a machine that does not run as it should is worth, as a share of one that does."""
 TOGETHER = {"compression_wet": "compression_dry", "leakage_heard": "leakage", "spark_cylinders": "spark",
             "battery_cranking": "battery_rest", "vacuum_pattern": "vacuum_level", "oil_pressure_speed":
-            "oil_pressure_idle", "fuel_sample": "fuel_flow"}
+            "oil_pressure_idle", "fuel_sample": "fuel_flow", "valve_motion": "lash_check"}
 """Tests that are made together with another."""
 
 

@@ -12,9 +12,9 @@ import numpy as np
 from .beliefs.believe import Beliefs, believe
 from .beliefs.evidence import Evidence, evidence_of
 from .beliefs.misfits import misfits_of
-from .beliefs.network import Network, network_of
+from .beliefs.network import Network, network_of, with_done
 from .beliefs.signs import Signs, signs_of
-from .decision.first_looks import first_looks
+from .decision.first_looks import COMPLAINT, first_looks
 from .decision.open_checks import open_checks
 from .decision.outcomes import answered_by
 from .decision.plan import bench_plan
@@ -131,11 +131,13 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about; a `network`
     takes the place of the engine's own, for base odds other than the rules'."""
     engine = engine_facts(job.engine)
-    network = network or network_of(knowledge, engine, facts.values, findings)
+    rules = rules_for(knowledge, job.engine, engine)
+    if network is None:
+        told = network_of(knowledge, engine, facts.values, findings)
+        network = with_done(told, knowledge, job.job.done, rules.cures) if job.job.done else told
     signs = signs_of(network, knowledge, facts.values, findings)
     evidence = evidence_of(network, signs.signs, brought_in=brought_in(knowledge, facts))
     beliefs = believe(evidence, steps=steps)
-    rules = rules_for(knowledge, job.engine, engine)
     need, seen = levels_of(knowledge, rules, engine)
     works = works_of(knowledge, job, facts, findings, beliefs, rules, prices)
     priced = {} if prices is None else {
@@ -152,7 +154,8 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
                          [is_idle(knowledge, rules, works[rung], beliefs) for rung in RUNGS])
     case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
                 frozenset(job.job.waived), opened_by(knowledge, job, rules),
-                any(axis.must_go for axis in evidence.axes), prices, value,
+                any(axis.must_go for axis in evidence.axes), prices, complained(knowledge, facts),
+                unheard(knowledge, job, facts.values), value,
                 priced["replace"].total if priced else None,
                 any(remark.kind == "too tight" for remark in facts.remarks))
     decision = decide(knowledge, problem, case, missing=missing)
@@ -188,6 +191,20 @@ def brought_in(knowledge: Knowledge, facts: Facts) -> bool:
     return not any(facts.values.get(fact) in answers for fact, answers in knowledge.settings.looked_over.items())
 
 
+def unheard(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any]) -> tuple[str, ...]:
+    """Questions about what was complained of, where none of them was answered yet and some can be asked now."""
+    about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINT)), ())
+    if any(name in facts or name in job.unknown for name in about):
+        return ()
+    can = open_observations(knowledge, job, facts)
+    return tuple(name for name in about if name in can)
+
+
+def complained(knowledge: Knowledge, facts: Facts) -> bool:
+    """Whether it was said what the trouble is."""
+    return any(fact in facts.values for fact in knowledge.settings.looked_over) and brought_in(knowledge, facts)
+
+
 def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], beliefs: Beliefs,
              rules: WorkRules, prices: PriceList | None) -> dict[str, Work]:
     """The package of every rung, and at each rung that something noticed needs, only what cures that."""
@@ -198,7 +215,7 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
 
     def work(rung: Rung, only: bool) -> Work:
         return work_at(knowledge, rules, job.engine, facts.values, findings, odds, rung, sizes, answered, hands=hands,
-                       only=only)
+                       only=only, done=job.job.done)
 
     works = {rung: work(rung, False) for rung in RUNGS}
     for rung in RUNGS[:-1]:
@@ -288,12 +305,18 @@ def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappi
     ranking = rank(ready.problem, offered, answered, hands,
                    {check.check: cost_of_check(check, prices) for check in offered}, wanted=sorted(wanted))
     marked = [dataclasses.replace(
-        check, first_look=check.check in looks,
+        check, first_look=check.check in looks or check.check in ready.case.unheard,
         hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""))
         for check in ranking.checks]
     place = {name: number for number, name in enumerate(looks)}
     much = read_money(prices.labour_rate, prices.currency) * Decimal(OVERTAKES) / 60 if prices else Decimal(0)
-    marked.sort(key=lambda check: (check.net <= much, place.get(check.check, len(looks)) if check.net <= much else 0))
+    about = {name: number for number, name in enumerate(ready.case.unheard)}
+
+    def rank_of(check: CheckValue) -> tuple:
+        pays = ready.case.noticed and check.net > much  # money saved says nothing where nothing was noticed
+        return about.get(check.check, len(about)), not pays, 0 if pays else place.get(check.check, len(looks))
+
+    marked.sort(key=rank_of)
     return dataclasses.replace(ranking, checks=_without_doubles(marked))
 
 

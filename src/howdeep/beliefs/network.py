@@ -16,7 +16,7 @@ No probability is ever 0 or 1: evidence can then never be impossible, and every 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -241,4 +241,21 @@ def with_told(network: Network, told: tuple[tuple[str, tuple[tuple[int, float], 
     return replace(network, history=told, prior=prior)
 
 
-__all__ = ["DEGREES", "LEAST", "Network", "Node", "all_facts", "frame_of", "ladder", "network_of", "with_told"]
+def with_done(network: Network, knowledge: Knowledge, done: Collection[str],
+              cures: Mapping[str, Collection[str]]) -> Network:
+    """The same network after work that did not cure the trouble: of each cause that it cures, the odds are those that
+    the cure did not take, which the first operation that cures it tells. `cures`: cause -> operations that cure it."""
+    shift = 10 * math.log10(knowledge.settings.cure_fails)
+    told: list[tuple[str, tuple[tuple[int, float], ...]]] = []
+    struck: set[int] = set()
+    for operation in sorted(done):
+        here = [number for number, cause in enumerate(network.causes)
+                if operation in cures.get(cause, ()) and number not in struck]
+        struck.update(here)
+        if here:
+            told.append((operation, tuple((number, shift) for number in here)))
+    return with_told(network, (*network.history, *told)) if told else network
+
+
+__all__ = ["DEGREES", "LEAST", "Network", "Node", "all_facts", "frame_of", "ladder", "network_of", "with_done",
+           "with_told"]

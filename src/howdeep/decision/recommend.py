@@ -80,6 +80,10 @@ class Case:
     noticed: bool
     """Whether there is anything that must go away."""
     prices: PriceList | None
+    complained: bool = False
+    """Whether it was brought in with a complaint, and not only to be looked over."""
+    unheard: tuple[str, ...] = ()
+    """Questions about the complaint itself, where none of them was answered yet."""
     value_running: Decimal | None = None
     """What the machine is worth running; None where nobody says."""
     replacement: Decimal | None = None
@@ -230,6 +234,11 @@ def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequ
     gain = max((check.net for check in checks), default=Decimal(0))
     if case.tight and not case.noticed:
         return None, ""
+    if case.unheard and checks and not case.opened:
+        return "check_first", "What it was brought in for was not asked about yet."
+    if not case.noticed and case.complained and checks:
+        return "check_first", ("It was brought in for trouble, and nothing that was told or tested shows it yet: ask "
+                               "and look further.")
     if afterwards in ("can_wait", "stop"):
         may_change = gain > 0 and case.noticed
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
@@ -262,7 +271,8 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     best = min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole), default=None)
     least = decision.line(decision.job)
     look = _look(problem, decision, case)
-    if decision.stop is not None:
+    outside = _outside_first(problem, decision, case, look)
+    if decision.stop is not None and outside is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= HOPEFUL]
         ways = [*(line.expected for line in hopeful), *([look.expected] if look else [])]
         if (ways and min(line.price for line in hopeful or [least]) > decision.stop
@@ -293,7 +303,15 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     harmless = _harmless(knowledge, case)
     least = _beginning(decision, least, idle)
     begins = shallow and least.enough >= EVEN
-    if look and not harmless and not begins and (not shallow or look.expected < least.expected):
+    if outside is not None and not harmless and not begins:
+        return "begin_with", outside.job, (
+            "What is likely wrong outside is put right before anything is opened: it costs less than the look, and "
+            "little can be judged while it is there.",)
+    if not harmless and not begins and not _suspects_inside(problem, case):
+        outer = [line for line in decision.jobs if RUNGS.index(line.rung) <= SHALLOW and line.expected is not None
+                 and line.job not in idle]
+        least = min(outer, key=lambda line: (line.expected, RUNGS.index(line.rung), line.job), default=least)
+    elif look and not harmless and not begins and (not shallow or look.expected < least.expected):
         return "look_inside", _opened(problem, decision, least).job, ("Only looking inside parts what is left.",)
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
@@ -306,6 +324,33 @@ def _is_certain(problem: Problem, case: Case, rung: Rung) -> bool:
     cheap = {cause for cause, level in zip(problem.evidence.network.causes, problem.need.tolist(), strict=True)
              if level <= min(SHALLOW, RUNGS.index(rung))}
     return any(belief.cause in cheap and belief.hand >= AS_GOOD_AS_CERTAIN for belief in case.beliefs)
+
+
+def _outside_first(problem: Problem, decision: Decision, case: Case, look: Look | None) -> JobLine | None:
+    """The cheapest work that takes nothing apart and cures the likely suspects of its depth, where the chief suspect is
+    one of them; None where a fault inside is likelier than not, or where it costs more than a look inside (for what is
+    as good as certain: more than stopping)."""
+    need = dict(zip(problem.evidence.network.causes, problem.need.tolist(), strict=True))
+    likely = {belief.cause: belief.posterior for belief in case.beliefs
+              if belief.hand >= LIKELY and need[belief.cause] <= SHALLOW}
+    certain = {cause for cause, chance in likely.items() if chance >= AS_GOOD_AS_CERTAIN}
+    chief = max(case.beliefs, key=lambda belief: (round(belief.hand, 9), belief.cause), default=None)
+    inside = max((belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW), default=0.0)
+    if chief is None or chief.cause not in likely or inside > 0.5 or case.opened:
+        return None
+    for wanted, most in ((set(likely), look.price if look else None), (certain, decision.stop)):
+        lines = [line for line, item in zip(decision.jobs, problem.weighed, strict=True)
+                 if wanted and wanted <= item.job.cures and RUNGS.index(line.rung) <= SHALLOW
+                 and line.price is not None and most is not None and line.price <= most]
+        if lines:
+            return min(lines, key=lambda line: (line.price, line.job))
+    return None
+
+
+def _suspects_inside(problem: Problem, case: Case) -> bool:
+    """Whether anything is suspected that only an opened engine lets be cured: else nobody opens it."""
+    need = dict(zip(problem.evidence.network.causes, problem.need.tolist(), strict=True))
+    return any(belief.hand >= SUSPECT and need[belief.cause] > SHALLOW for belief in case.beliefs)
 
 
 def _beginning(decision: Decision, least: JobLine, idle: Collection[str]) -> JobLine:

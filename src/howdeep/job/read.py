@@ -114,6 +114,10 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
         if name not in knowledge.holds and name not in OTHER_WAIVERS:
             faults.append(document.fault(("waived", name), f"there is no hold '{name}'",
                                          nearest(str(name), (*knowledge.holds, *OTHER_WAIVERS)), at_key=True))
+    for place, name in enumerate(plain.get("done") if isinstance(plain.get("done"), list) else ()):
+        if isinstance(name, str) and name not in knowledge.operations:
+            faults.append(document.fault(("done", place), f"there is no operation '{name}'",
+                                         nearest(name, knowledge.operations)))
     for field, unit in (("altitude", "ft"), ("air_temperature", "degF")):
         place = plain.get("place")
         if isinstance(place, dict) and isinstance(place.get(field), str) and place[field]:

@@ -170,6 +170,9 @@ class Job:
     """Observation -> measured value with unit, before opening."""
     teardown: dict[str, Any] = field(default_factory=dict)
     """Observation -> what the teardown showed."""
+    done: tuple[str, ...] = ()
+    """Operations done for this trouble that did not cure it. Answers and readings are those of the engine as it stands
+    now, after that work."""
     waived: dict[str, Waiver] = field(default_factory=dict)
     """Hold, 'floor' or 'two_steps' -> waiver."""
     promises: dict[str, Any] = field(default_factory=dict)

@@ -637,6 +637,12 @@ class Settings:
     """Who notices -> chance that a fault which is not on the list brings a telling answer to a question."""
     looked_over: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Question -> answers that say that it was not brought in for a trouble: then all that is told may be normal."""
+    spoken_of: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Complaint -> questions that it is about, in the order in which they are asked: until one of them is answered the
+    complaint itself was not heard."""
+    cure_fails: float = 0.05
+    """Share of cures that did not take: a new part that was bad, or work to be done again. The odds of what done work
+    cures are taken times this."""
     condition_weights: dict[str, float] = field(default_factory=dict)
     """System of causes -> how far its faults come together with those of the others: log odds a unit of the engine's
     shared condition."""

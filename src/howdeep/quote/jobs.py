@@ -42,7 +42,7 @@ def work_of(knowledge: Knowledge, answer: Assessment, key: str) -> Work:
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
     return work_at(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
                    answer.facts.values, answer.conclusions.findings, odds, rung_of(key), order_sizes(job, knowledge),
-                   frozenset(job.values) | job.unknown, hands=answer.called, only=is_only(key))
+                   frozenset(job.values) | job.unknown, hands=answer.called, only=is_only(key), done=job.job.done)
 
 
 def asked_for(knowledge: Knowledge, answer: Assessment, scope: Rung | None, *, only: bool) -> str:

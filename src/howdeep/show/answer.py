@@ -91,7 +91,7 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
     """The answer on one screen. With `prices`, also the range and the prices of what may turn up."""
     decision = answer.decision
     line = decision.line(decision.job)
-    works = decision.then != "can_wait"  # else no work is meant: none of its surprises, and no word of its cost
+    works = points_to_work(answer)  # else none of its surprises, and no word of its cost
     return Answer(
         decision.kind, HEADINGS[decision.kind], headline(knowledge, answer, decision.kind),
         tuple(f"{_subject(knowledge, danger.kind, danger.subject)}"
@@ -124,9 +124,14 @@ def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
         return f"{HEADINGS[kind]}: {lower_first(job_title(knowledge, line))}"
     if kind == "look_inside" and answer.decision.look:
         return f"{HEADINGS[kind]}: open to {lower_first(knowledge.scopes[answer.decision.look].title)}"
-    if kind == "check_first":
+    if kind == "check_first" and points_to_work(answer):
         return f"{HEADINGS[kind]}; as it stands: {lower_first(job_title(knowledge, line))}"
     return HEADINGS[kind]
+
+
+def points_to_work(answer: Assessment) -> bool:
+    """Whether anything was noticed that work must make go away: else no job is meant, and none has a chance."""
+    return answer.decision.then != "can_wait" and any(line.enough < 1 - 1e-9 for line in answer.decision.jobs)
 
 
 def job_title(knowledge: Knowledge, line: JobLine) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
-from .answer import NAMES_JOB, Answer, answer_of, headline
+from .answer import NAMES_JOB, Answer, answer_of, headline, points_to_work
 from .reasons import reason_text
 
 WIDTH, LINES = 80, 24
@@ -67,7 +67,7 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iter
         yield Part(FIRST, _wrapped(f"Once that is cleared: {headline(knowledge, assessment, then)}.", "  "))
     for text in answer.because[:1]:
         yield Part(SECOND, _wrapped(text, "  "))
-    if then != "can_wait":
+    if points_to_work(assessment):
         named = "" if then in NAMES_JOB else f"{answer.job}. "
         end = f"; {answer.range}" if answer.range else ""
         yield Part(FIRST, _wrapped(f"{named}Chance that it is enough: {answer.chance}. {answer.price}{end}.", "  "))

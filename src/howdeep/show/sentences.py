@@ -53,6 +53,8 @@ def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
     """What a step of the waterfall is about, in words."""
     if kind == "history" and label in knowledge.history:
         return knowledge.history[label].title
+    if kind == "history" and label in knowledge.operations:
+        return f"Done already: {lower_first(knowledge.operations[label].title)}"
     if label in knowledge.findings:
         title = knowledge.findings[label].title
         return title if kind == "present" else f"not so: {lower_first(title)}"

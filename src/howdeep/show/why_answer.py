@@ -236,6 +236,9 @@ def _no_beginning(knowledge: Knowledge, answer: Assessment) -> list[str]:
 def _cannot_wait(knowledge: Knowledge, answer: Assessment) -> list[str]:
     harm = [belief for belief in answer.beliefs if belief.hand >= SUSPECT
             and knowledge.causes[belief.cause].run_on != "harmless"]
+    if _nothing_noticed(answer):
+        return ["It was brought in for trouble, and nothing that was told or tested shows it yet: nobody knows whether "
+                "it can wait."]
     if not harm:
         return ["Something was noticed, and no suspect is likely enough "
                 f"({percent(SUSPECT)}) to say that all of them are harmless."]
@@ -403,7 +406,7 @@ def _look_at(answer: Assessment, rung: str | None) -> Look | None:
 
 def _nothing_noticed(answer: Assessment) -> bool:
     """Whether there is nothing that has to go away: then every job is surely enough."""
-    return answer.decision.then == "can_wait" and all(line.enough >= 1 - 1e-9 for line in answer.decision.jobs)
+    return all(line.enough >= 1 - 1e-9 for line in answer.decision.jobs)
 
 
 def _title(knowledge: Knowledge, kind: str, name: str) -> str:

@@ -29,12 +29,13 @@ def work_facts(facts: Mapping[str, Any], posteriors: Mapping[str, float], rung: 
 def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mapping[str, Any],
             findings: Mapping[str, Truth], posteriors: Mapping[str, float], rung: Rung,
             sizes: Mapping[str, Any] | None = None, answered: frozenset[str] = frozenset(), *,
-            hands: Mapping[str, float] | None = None, only: bool = False) -> Work:
+            hands: Mapping[str, float] | None = None, only: bool = False, done: Collection[str] = ()) -> Work:
     """What would be done at `rung`: its package, or with `only` no more than what cures what was noticed.
 
     `posteriors` are the odds of each cause, for allowances; `hands` the chance that it has a hand in what was noticed,
     which calls for work (the odds where not given); `sizes` (size fact -> choice with .size and .measured_from) come
-    from teardown measurements; `answered` are observations already made. Pure.
+    from teardown measurements; `answered` are observations already made, `done` operations that were already done for
+    this trouble. Pure.
     """
     known = work_facts(facts, posteriors if hands is None else hands, rung)
     told = {name: KLEENE[truth] for name, truth in findings.items()}
@@ -43,7 +44,8 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
                                   answered).items():
         because = (f"observations/{opened_by}",) if opened_by else tuple(
             reason for reason, calls in rules.calls[name] if calls(known, told))
-        chosen[name] = _item(knowledge, engine, name, because)
+        if not (name in done and _is_spent(knowledge, rules, name, because)):
+            chosen[name] = _item(knowledge, engine, name, because)
     if only:
         names = needed(knowledge, rules, engine, chosen,
                        lambda name: any(_calls_alone(knowledge, name, reason) for reason in chosen[name].because))
@@ -110,6 +112,13 @@ def called_alone(knowledge: Knowledge, rules: WorkRules, name: str, known: Mappi
                  told: Mapping[str, Kleene]) -> bool:
     """Whether a cause or a finding calls for an operation, and not the depth of the job alone."""
     return any(calls(known, told) for reason, calls in rules.calls[name] if _calls_alone(knowledge, name, reason))
+
+
+def _is_spent(knowledge: Knowledge, rules: WorkRules, name: str, because: tuple[str, ...]) -> bool:
+    """Whether a cure that was done already is called for by the depth of the job alone: it is not done twice."""
+    return any(name in operations for operations in rules.cures.values()) and not any(
+        _calls_alone(knowledge, name, reason) or (reason.startswith("operations/") and reason != f"operations/{name}")
+        for reason in because)
 
 
 def _calls_alone(knowledge: Knowledge, name: str, reason: str) -> bool:
