@@ -80,7 +80,7 @@ def test_an_engine_to_be_looked_over_with_nothing_wrong_can_wait(shop):
 
 @pytest.mark.parametrize("answers, readings, cure", [
     ({"cranking_sound": "slow", "oil_light_gauge_hot_idle": "zero"},
-     {"terminals_look": "bad", "oil_gauge_check": "gauge_true"}, "clean_replace_cables"),
+     {"terminals_look": "bad", "cable_drop": "0.6 V", "oil_gauge_check": "gauge_true"}, "clean_replace_cables"),
     ({"start_cold": "long", "stood": "years", "fuel_age": "years", "coolant_use": "lots", "misfire": "one_steady"},
      {"fuel_sample": "stale_gum"}, "drain_refill_fuel"),
     ({"start_cold": "long", "fuel_age": "years", "oil_gauge_cold": "zero", "leak_rear": "drips"},
