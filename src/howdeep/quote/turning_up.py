@@ -40,7 +40,8 @@ def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
         deeper = job.grown(key, (item.operation,))
         there = job.operations(deeper, (cause,))
         done = job.done_for(item.operation, cause, there)
-        if done and done not in here:  # else the job holds what takes its place already
+        told = {name for _, name, *_ in found}
+        if done and done not in here and done not in told:  # else it is told, or the job holds what takes its place
             found.append((item, done, deeper, there))
     sums = [None] * (len(found) + 1) if prices is None else job.totals([here, *(there for *_, there in found)], prices)
     first = sums[0]
