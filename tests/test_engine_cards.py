@@ -170,3 +170,16 @@ def test_the_layout_of_a_sheet_reads_back_to_the_same_values(name):
 
     plain = open_draft(find(name, [SHIPPED]), name, [SHIPPED]).plain
     assert parse(sheet_text(plain)).value == plain
+
+
+@pytest.mark.parametrize("name", ["tarn-30", "dunmore-d4"])
+def test_the_fullest_cards_print_on_one_page_of_letter(name, tmp_path):
+    import base64
+
+    from .pages import browser
+
+    (tmp_path / "card.html").write_text(card_page(card(name)), encoding="utf-8")
+    with browser(tmp_path) as window:
+        window.get((tmp_path / "card.html").as_uri())
+        pdf = base64.b64decode(window.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})["data"])
+    assert re.findall(rb"/Count (\d+)", pdf) == [b"1"]
