@@ -32,6 +32,10 @@ TABLE = [
     ("ring_gap", "0.013 to 0.019 in (wear limit 0.040)", fit("0.013 in", "0.019 in", "0.040 in")),
     ("ring_gap", "0.35-0.50 mm", fit("0.35 mm", "0.50 mm")),
     ("ring_gap", "0,35 0,50 1,0 mm", fit("0.35 mm", "0.50 mm", "1.0 mm")),
+    ("ring_gap", "0,35...0,50 mm; wear limit 1,2", fit("0.35 mm", "0.50 mm", "1.2 mm")),
+    ("ring_gap", "0,35 to 0,50 mm (0.014-0.020 in)", fit("0.014 in", "0.020 in")),
+    ("ring_gap", "0,35 - 0,50 mm (1,2 max.)", fit("0.35 mm", "0.50 mm", "1.2 mm")),
+    ("ring_gap", ",013-,019 in", fit("0.013 in", "0.019 in")),
     ("ring_gap", "0,35–0,50 mm", fit("0.35 mm", "0.50 mm")),
     ("ring_gap", "13 to 19 thou", fit("0.013 in", "0.019 in")),
     ("ring_gap", ".013 min .019 max", fit("0.013 in", "0.019 in")),
@@ -116,6 +120,7 @@ TABLE = [
         "value": "70 ft-lb", "least": "65 ft-lb", "stages": ["25 ft-lb", "45 ft-lb", "70 ft-lb"], "lubricated": "yes"}),
     ("torques.head", "first 30 Nm, then 55 Nm, finally 80 Nm", {
         "value": "80 Nm", "stages": ["30 Nm", "55 Nm", "80 Nm"]}),
+    ("torques.head", "4 / 7,5 / 11 mkg", {"value": "107.9 Nm", "stages": ["39.23 Nm", "73.55 Nm", "107.9 Nm"]}),
     ("torques.head", "7/16 UNC 65 lb. ft.", {"value": "65 ft-lb", "size": "7/16-14"}),
     ("torques.head", "7/16-14, 65 lb. ft.", {"value": "65 ft-lb", "size": "7/16-14"}),
     ("torques.head", "M12x1.75 8.8 80 Nm 14 studs", {
@@ -211,6 +216,13 @@ def test_a_bare_figure_asks_for_its_unit_and_no_other_does():
     assert read("ring_gap", ".013-.019 in", {}).unit == "in"
     assert read("ring_gap", "13-19", {"length": "thou"}).value == fit("0.013 in", "0.019 in")
     assert read("torques.head", "9", {"torque": "kgf-m"}).value == {"value": "88.26 Nm"}
+
+
+def test_a_unit_in_brackets_says_nothing_of_bare_figures_outside():
+    assert read("pin_clearance", "0,010 to 0,022 (0.0004-0.0009 in)", METRIC).value == fit("0.010 mm", "0.022 mm")
+    assert read("ring_gap", "0.013 to 0.019 in (limit 0.040)", METRIC).value == fit("0.013 in", "0.019 in", "0.040 in")
+    with pytest.raises(UnitWanted):
+        read("pin_clearance", "0,010 to 0,022 (0.0004-0.0009 in)", {})
 
 
 def test_every_offered_unit_is_understood_and_kept_in_one_that_sheets_know():

@@ -246,3 +246,15 @@ def test_a_manuals_page_of_sixty_figures_is_taken_as_printed_without_one_refused
             here = here[part]
         assert here == value, path
     assert max(map(len, card.splitlines())) <= 80
+
+
+def test_a_continental_page_in_millimetres_and_metre_kilograms_is_taken_as_well(tmp_path):
+    count, checked, _ = replay(tmp_path, "metric")
+    assert count.refused == [] and count.figures >= 60 and "sound" in checked
+    plain = read(tmp_path / "engines" / "ferrier-3.yaml").value
+    assert plain["bore"] == {"low": "85 mm", "high": "85.02 mm"} and plain["compression_ratio"] == 19.5
+    assert plain["piston_clearance"] == {"low": "0.08 mm", "high": "0.12 mm", "wear": "0.25 mm"}
+    assert plain["pin_clearance"] == {"low": "0.010 mm", "high": "0.022 mm"}
+    assert plain["mains"]["undersizes"] == ["0.25 mm", "0.50 mm", "0.75 mm"]
+    assert plain["torques"]["head"]["stages"] == ["39.23 Nm", "73.55 Nm", "107.9 Nm"]
+    assert plain["spring_load"] == {"low": "215.7 N", "high": "235.4 N"} and plain["build"]["cold_aid"] == "glow_plugs"

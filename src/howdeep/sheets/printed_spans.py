@@ -82,6 +82,8 @@ class _Part:
     plus: Token | None = None
     minus: Token | None = None
     step: bool = False
+    inside: bool = False
+    """True where it stands in brackets."""
 
 
 def reading_of(text: str, dimension: str, units: Mapping[str, str]) -> Reading:
@@ -106,7 +108,7 @@ def reading_of(text: str, dimension: str, units: Mapping[str, str]) -> Reading:
         )
     _share_units([*own, *steps])
     said = next((part.unit for part in own if part.unit), None)
-    if said is None and dimension and not units.get(dimension):
+    if dimension and not units.get(dimension) and any(part.unit is None for part in own):
         raise UnitWanted(dimension)
     assumed = units.get(dimension, "")
     wanted = ((unit_named(assumed, dimension) if assumed else None) or (assumed,))[0]
@@ -129,7 +131,7 @@ def _parts(parts: Sequence[Token]) -> list[_Part]:
     behind = _marks_behind(parts)
     found: list[_Part] = []
     pending: Mark = ""
-    step, joined, sign = False, False, ""
+    step, joined, sign, inside = False, False, "", False
     for index, part in enumerate(parts):
         if part.kind == "number":
             last = found[-1] if found else None
@@ -142,7 +144,7 @@ def _parts(parts: Sequence[Token]) -> list[_Part]:
             elif joined and last is not None and last.high is None and last.plus is None and not pending and not step:
                 last.high = part
             else:
-                found.append(_Part(part, mark=pending, step=step))
+                found.append(_Part(part, mark=pending, step=step, inside=inside))
                 pending, step = "", False
             joined = False
         elif part.kind == "unit":
@@ -169,6 +171,8 @@ def _parts(parts: Sequence[Token]) -> list[_Part]:
             step = True
         elif part.kind == "separator":
             joined = False
+        elif part.text in "()":
+            inside = part.text == "("
     return found
 
 
@@ -188,12 +192,16 @@ def _marks_behind(parts: Sequence[Token]) -> set[int]:
 
 
 def _share_units(parts: Sequence[_Part]) -> None:
-    """A figure without a unit has that of the next one, else that of the last before it."""
+    """A figure without a unit has that of the next one, else that of the last before it; a unit in brackets says
+    nothing of what stands outside them."""
     for row in (list(reversed(parts)), list(parts)):
-        unit = None
+        unit: Token | None = None
+        closed = False
         for part in row:
-            unit = part.unit or unit
-            part.unit = part.unit or unit
+            if part.unit is not None:
+                unit, closed = part.unit, part.inside
+            elif not closed or part.inside:
+                part.unit = unit
 
 
 def _span(part: _Part, dimension: str, assumed: str) -> Span:

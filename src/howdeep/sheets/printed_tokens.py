@@ -149,8 +149,8 @@ def _plain(text: str) -> str:
     text = (
         text.replace("⁄", "/").replace("²", "2").replace("·", " ").replace("″", '"').replace("”", '"').replace("“", '"')
     )
-    text = text.replace("''", '"').replace("×", "x").replace("…", " to ").replace("..", " to ")
-    text = re.sub(r"[‐‑‒–—―−]", "-", text).lower()
+    text = text.replace("''", '"').replace("×", "x").replace("…", " to ")
+    text = re.sub(r"\.{2,}", " to ", re.sub(r"[‐‑‒–—―−]", "-", text)).lower()
     for pattern, put in _PHRASES:
         text = re.sub(pattern, put, text)
     for word, digit in _NUMBER_WORDS.items():
@@ -161,34 +161,29 @@ def _plain(text: str) -> str:
 def commas(text: str, dimension: str) -> str:
     """Commas inside numbers settled: decimal ones become points, those of thousands go, others get a space.
 
-    A point anywhere says that commas are no decimal ones. Three figures behind a single comma are thousands only where
-    such numbers are that large: speeds, and torques and pressures in small units.
+    A point in the same run of figures says that its commas are no decimal ones. Three figures behind a single comma are
+    thousands only where such numbers are that large: speeds, and torques and pressures in small units.
     """
-    if not re.search(r"\d,\d", text):
-        return (
-            re.sub(r"(?<![\d.]),(\d)", r" 0.\1", text) if re.search(r"(?<!\d),\d", text) and "." not in text else text
-        )
-    if re.search(r"\d\.\d|(?<!\d)\.\d", text):
-        text = re.sub(r"\b\d{1,3}(?:,\d{3})+(?=\.\d)", lambda match: match.group().replace(",", ""), text)
-        return re.sub(r"(?<=\d),(?=[\d.])", ", ", text)
+    if "." not in text:
+        text = re.sub(r"(?<!\d),(?=\d)", " 0,", text)  # ',013'
+    large = dimension == "speed" or (
+        dimension in ("torque", "pressure") and re.search(r"in|psi|kpa", text) and not re.search(r"bar|kg|mpa", text)
+    )
 
     def settled(match: re.Match) -> str:
         run = match.group()
         parts = run.split(",")
+        if "." in run:
+            thousands = re.fullmatch(r"\d{1,3}(?:,\d{3})+\.\d+", run)
+            return run.replace(",", "") if thousands else ", ".join(parts)
         if len(parts) == 2:
-            large = dimension == "speed" or (
-                dimension in ("torque", "pressure")
-                and re.search(r"in|psi|kpa", text)
-                and not re.search(r"bar|kg|mpa", text)
-            )
-            if large and len(parts[1]) == 3 and not parts[0].startswith("0"):
-                return run.replace(",", "")
-            return run.replace(",", ".")
+            thousands = large and len(parts[1]) == 3 and not parts[0].startswith("0")
+            return run.replace(",", "" if thousands else ".")
         if len(parts) % 2 == 0 and all(part == "0" for part in parts[::2]):
             return ", ".join(f"0.{part}" for part in parts[1::2])
         return ", ".join(parts)
 
-    return re.sub(r"\d+(?:,\d+)+", settled, text)
+    return re.sub(r"(?:\d*\.)?\d+(?:,(?:\d*\.)?\d+)+", settled, text)
 
 
 def _numbers(part: str) -> list[Token]:
