@@ -85,6 +85,9 @@ TABLE = [
     ("cranking_rpm", "150-200", "175 rpm"),
     ("cranking_rpm", "185 r.p.m.", "185 rpm"),
     # --- single figures ---
+    ("compression_spread_percent", "15 %", "15 percent"),
+    ("compression_spread", "10 lbs", "10 psi"),
+    ("blow_by", "60 cfh at 1500 rpm", "60 ft3/h"),
     ("stroke", "3.9", "3.9 in"),
     ("stroke", "4-1/4", "4 1/4 in"),
     ("stroke", "100 mm", "100 mm"),
@@ -173,6 +176,7 @@ def test_what_stands_behind_at_goes_where_it_belongs():
     assert read("cranking_compression", "115-130 psi at 185 rpm").others == {"cranking_rpm": "185 rpm"}
     assert read("spring_load", "36-42 lb at 2 1/8 in").others == {"spring_length": "2 1/8 in"}
     assert read("spring_load", "40 lbs @ 1.75").others == {"spring_length": "1.75 in"}
+    assert read("blow_by", "60 ft3/h at 1500 rpm").others == {"blow_by_rpm": "1500 rpm"}
     assert read("lash_inlet", ".013 cold").others == {"lash_state": "cold"}
     assert "left out" in read("oil_pressure_speed", "25 psi at 1800 rpm").said
 

@@ -122,8 +122,10 @@ def _figure(text: str, path: str, form: SheetField, units: Mapping[str, str], be
     else:
         number = ends[0] if form.pick == "least" else ends[-1]
         note = "the smaller of the two" if form.pick == "least" else "the larger of the two"
-    others = {form.state: reading.heat} if form.state and reading.heat else {}
-    said = number.plain + (f" {reading.heat}" if others else "") + (f", {note}" if note else "")
+    heat = {form.state: reading.heat} if form.state and reading.heat else {}
+    others, behind = _behind(reading, form, units)
+    others |= heat
+    said = number.plain + (f" {reading.heat}" if heat else "") + behind + (f", {note}" if note else "")
     return Printed(number.plain, said, others, reading.unit, reading.explicit)
 
 

@@ -107,7 +107,7 @@ _PHRASES = (
 )
 _NUMBER = r"(?:\d+[ \-]\d+/\d+(?![\d/])|\d+/\d+(?![\d/.])|\d*\.\d+|\d+\.?)"
 _TOKEN = re.compile(
-    rf"(?P<number>{_NUMBER})|(?P<word>[a-z]+/(?:sq\.?\s*)?[a-z]+[2²]?|[a-z]+2?|\"|%|°|\#)|(?P<sign>\+/-|±|[-+,;:@&=/()~.])|(?P<space>\s+)"
+    rf"(?P<number>{_NUMBER})|(?P<word>(?:ft|m)3/(?:hr|h|min)\b|[a-z]+/(?:sq\.?\s*)?[a-z]+[2²]?|[a-z]+2?|\"|%|°|\#)|(?P<sign>\+/-|±|[-+,;:@&=/()~.])|(?P<space>\s+)"
     r"|(?P<other>.)"
 )
 _POWERS = {2, 4, 8, 16, 32, 64}
@@ -147,7 +147,7 @@ def _plain(text: str) -> str:
     for sign, plain in _FRACTIONS.items():
         text = text.replace(sign, f" {plain}")
     text = (
-        text.replace("⁄", "/").replace("²", "2").replace("·", " ").replace("″", '"').replace("”", '"').replace("“", '"')
+        text.replace("⁄", "/").replace("²", "2").replace("³", "3").replace("·", " ").replace("″", '"').replace("”", '"').replace("“", '"')
     )
     text = text.replace("''", '"').replace("×", "x").replace("…", " to ")
     text = re.sub(r"\.{2,}", " to ", re.sub(r"[‐‑‒–—―−]", "-", text)).lower()
