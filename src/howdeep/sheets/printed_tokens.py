@@ -147,9 +147,9 @@ def _plain(text: str) -> str:
     for sign, plain in _FRACTIONS.items():
         text = text.replace(sign, f" {plain}")
     text = (
-        text.replace("⁄", "/").replace("²", "2").replace("³", "3").replace("·", " ").replace("″", '"').replace("”", '"').replace("“", '"')
+        text.replace("⁄", "/").replace("²", "2").replace("·", " ").replace("″", '"').replace("”", '"').replace("“", '"')
     )
-    text = text.replace("''", '"').replace("×", "x").replace("…", " to ")
+    text = text.replace("³", "3").replace("''", '"').replace("×", "x").replace("…", " to ")
     text = re.sub(r"\.{2,}", " to ", re.sub(r"[‐‑‒–—―−]", "-", text)).lower()
     for pattern, put in _PHRASES:
         text = re.sub(pattern, put, text)
