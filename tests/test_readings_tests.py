@@ -304,3 +304,26 @@ def test_the_lash_of_a_worn_through_follower_is_loose_and_not_questioned():
     found = facts(engine(lash_inlet="0.010 in"), {"lash_inlet_measured": [0.080, 0.100, 0.125, 0.010]})
     assert found.values["lash.inlet"] == ("loose", "loose", "loose", "right")
     assert not remarks(found, "questioned", "lash_inlet_measured")
+
+
+@pytest.mark.parametrize(
+    ("flow", "speed", "word"),
+    [
+        cited("tm-9-2815-255-24", "para 3-6, p. 3-19: up to 225 ft3/h", 220, 2000, "good"),
+        cited("tm-9-2815-255-24", "para 3-6, p. 3-19: above 225 ft3/h", 230, 2000, "high"),
+    ],
+)
+def test_the_makers_blow_by_is_judged_as_printed(flow, speed, word):
+    sheet = engine(blow_by="225 ft3/h", blow_by_rpm="2000 rpm")
+    found = facts(sheet, {"blow_by": flow, "blow_by_speed": speed})
+    assert found.values["blow_by.state"] == word and found.reductions["blow_by.state"].basis == "engine sheet"
+
+
+def test_blow_by_goes_with_the_speed_of_the_test():
+    """Arithmetic: what passes the pistons goes with the air they draw, rpm / 2 x displacement."""
+    sheet = engine(blow_by="225 ft3/h", blow_by_rpm="2000 rpm")
+    assert facts(sheet, {"blow_by": 130, "blow_by_speed": 1000}).values["blow_by.state"] == "high"
+    assert facts(sheet, {"blow_by": 130, "blow_by_speed": 2000}).values["blow_by.state"] == "good"
+    assert facts(sheet, {"blow_by": 130}).values["blow_by.state"] == "good"
+    slow, fast = (facts(engine(), {"blow_by": 70, "blow_by_speed": rpm}).values["blow_by.state"] for rpm in (1000, 2500))
+    assert (slow, fast) == ("high", "good")
