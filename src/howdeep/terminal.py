@@ -49,6 +49,9 @@ from .show.interview_text import (
 Ask = Callable[[str], str]
 
 
+ENGINE_HELP = ("Type the number of an answer or a word for it; d = don't know, Enter = not now,\n"
+               "q = leave. What is said of the engine stands in the job under 'engine' and can\n"
+               "be changed there, or on the page.")
 _NOT_NOW = ("n", "not now", LATER, "")
 
 
@@ -143,19 +146,20 @@ def ask_engine(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
     job = shop.open_job(path)
     if job.general is None:
         return
-    asked = 0
+    asked, begun = 0, False
     while True:
         described = job.general.described
         open_now = [item for item in engine_questions(described, kinds) if item.field not in put_off]
         if not open_now or asked >= MOST:
             break
-        if not asked:
+        if not begun:
             console.print("\nThis engine has no sheet. A few questions on it first; d = don't know,\n"
                           "Enter = not now.")
-        if not asked and nothing_said(described):
-            asked = 1
+        if not begun and nothing_said(described):
+            asked, begun = 1, True
             job = _open_question(shop, path, console, ask)
             continue
+        begun = True
         for line in engine_question_lines(open_now[0]):
             console.print(line)
         asked += 1
@@ -165,16 +169,21 @@ def ask_engine(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
         if typed.lower() in _NOT_NOW:
             put_off.add(open_now[0].field)
             continue
+        if typed.lower() in ("h", "help", "b", "back"):
+            asked -= 1
+            console.print(ENGINE_HELP)
+            continue
         try:
             told = said(described, open_now[0].field, answer_to(open_now[0], typed))
             if wrong := next(contradictions_of(dict(told.build), kinds.get(told.known("kind"))), None):
                 raise HowdeepError(f"{wrong[1]} ({wrong[2]})")
             write.save(path, job.digest, telling(told))
         except HowdeepError as error:
+            asked -= 1
             for fault in error.faults:
                 console.print(f"  {fault}")
         job = shop.open_job(path)
-    if asked:
+    if begun:
         console.print(f"  {job.engine.name}.")
 
 
@@ -188,6 +197,9 @@ def _open_question(shop: Shop, path: Path, console: Console, ask: Ask) -> OpenJo
             raise Leave
         if typed.lower() in _NOT_NOW:
             return job
+        if typed.lower() in ("h", "help", "b", "back"):
+            console.print(ENGINE_HELP)
+            continue
         try:
             told, rest = answer_to_open(job.general.described, typed, load_kinds(shop.folders))
             write.save(path, job.digest, telling(told))
