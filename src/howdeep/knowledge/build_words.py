@@ -1,13 +1,15 @@
-"""Words as people write them for how an engine is built, and what each point is asked for."""
+"""Words as people write them for how an engine is built (rules/sheet_form.yaml), and what each point is asked for."""
 
 from __future__ import annotations
 
+import functools
 import re
 import typing
 from collections.abc import Iterable
 from difflib import get_close_matches
 
 from ..model.engine import Build
+from .sheet_form import sheet_form
 
 WORDS: dict[str, tuple[str, ...]] = {
     name: typing.get_args(hint) for name, hint in typing.get_type_hints(Build).items() if typing.get_args(hint)
@@ -47,59 +49,6 @@ PURPOSE: dict[str, str] = {
 }
 """Field -> why it is asked, for a mechanic."""
 
-_SAID: dict[str, dict[str, str]] = {
-    "fuel": {
-        "petrol": "gasoline, gas, benzine, spark, petrol_kerosene, kerosene, paraffin, tvo, distillate, "
-        "petrol_paraffin",
-        "diesel": "derv, oil_engine, compression_ignition, fuel_oil, gas_oil, red_diesel, heavy_oil",
-    },
-    "layout": {
-        "side_valve": "sidevalve, sv, flathead, flat_head, l_head, lhead, valves_in_block, in_block, "
-        "valves_in_the_block",
-        "overhead_valve": "ohv, overhead, valve_in_head, valves_in_head, i_head, ohc, overhead_cam, pushrod, "
-        "overhead_valves, in_head, valves_in_the_head",
-    },
-    "use": {
-        "farm": "tractor, agricultural, combine, baler",
-        "marine": "boat, launch, ship, yacht, sea, inboard",
-        "stationary": "pump, generator, genset, saw, mixer, barrow, bench, fixed, industrial, compressor, hit_and_miss",
-        "light_vehicle": "car, van, truck, lorry, pickup, vehicle, automobile, road",
-    },
-    "cooling": {
-        "pump": "water_pump, pumped, water, radiator, pumped_water, radiator_and_pump, liquid",
-        "thermosiphon": "thermo_siphon, thermosyphon, natural_circulation, no_pump, radiator_no_pump",
-        "hopper": "tank, open_tank, hopper_cooled, evaporative",
-        "raw_water": "sea_water, seawater, lake_water, direct_raw_water, river_water",
-        "air": "air_cooled, fins, fan, fan_cooled",
-    },
-    "bores": {
-        "wet_sleeves": "wet_sleeve, wet_liners, wet_liner, wet",
-        "dry_sleeves": "dry_sleeve, dry_liners, dry_liner, dry",
-        "in_block": "parent, parent_bore, parent_bores, block, no_sleeves, none, bored_in_block, cast_iron_block",
-    },
-    "bearings": {
-        "inserts": "insert, shells, shell, thinwall, thin_wall, slippers, shell_bearings, bimetal",
-        "babbitt": "poured, white_metal, whitemetal, babbit, poured_babbitt, poured_white_metal, shims, shimmed",
-    },
-    "rear_seal": {"rope": "wick, packing, graphite_rope", "lip": "neoprene, rubber, modern, one_piece",
-                  "slinger": "thrower, scroll, oil_thrower, none"},
-    "rear_seal_needs": {"pan_off": "pan, sump_off", "split": "tractor_split, splitting",
-                        "engine_out": "out, engine_removed"},
-    "guides": {"pressed": "pressed_in, replaceable, removable", "integral": "cast, in_casting, part_of_head"},
-    "seats": {"inserted": "inserts, insert, hard_seats", "cast": "in_casting, in_block, in_head, integral"},
-    "frame": {"in_frame": "chassis, in_chassis, bed", "is_frame": "unit_tractor, backbone, unit_construction",
-              "bench": "stand, skid, free_standing"},
-    "volts": {"6": "6v, six, 6_volt, 6_volts", "12": "12v, twelve, 12_volt, 12_volts", "none": "no, no_battery"},
-    "ignition": {"battery": "coil, coil_and_battery, distributor, points, coil_and_points, battery_and_coil",
-                 "magneto": "mag, magnet, flywheel_magneto",
-                 "none": "compression, no_spark"},
-    "oiling": {"pressure": "pump, pressure_fed, forced, full_pressure, gear_pump", "splash": "dipper, dippers, troughs",
-               "part_splash": "partly_splash, splash_and_pump, low_pressure, pump_and_splash"},
-    "cold_aid": {"none": "no, nothing", "glow_plugs": "glow_plug, glowplugs, glowplug, glow, heater_plugs",
-                 "intake_heater": "manifold_heater, thermostart, flame_start, flame_heater, air_heater, inlet_heater"},
-    "carburettor": {"updraft": "up_draft, updraught, up", "downdraft": "down_draft, downdraught, down",
-                    "sidedraft": "side_draft, sidedraught, horizontal, side"},
-}
 _YES_NO = {"yes": "y, true, has, with", "no": "n, false, without, hasnt, none"}
 _COUNTS = {"1": "one, single, single_cylinder, one_cylinder, thumper", "2": "two, twin, two_cylinder, pair",
            "3": "three, triple, three_cylinder", "4": "four, four_cylinder", "5": "five, five_cylinder",
@@ -112,14 +61,20 @@ def plain_word(text: object) -> str:
     return re.sub(r"[\s_-]+", "_", str(text).strip().lower()).strip("_.")
 
 
+@functools.cache
 def _table(name: str) -> dict[str, str]:
     """Every way of writing a word of a field -> the word."""
     words = tuple(_COUNTS) if name == "cylinders" else WORDS.get(name, ())
-    said = _COUNTS if name == "cylinders" else _YES_NO if words == ("yes", "no") else _SAID.get(name, {})
     table = {word: word for word in words}
-    for word, others in said.items():
-        for other in others.split(", "):
-            table.setdefault(other, word)
+    if name == "cylinders" or words == ("yes", "no"):
+        for word, others in (_COUNTS if name == "cylinders" else _YES_NO).items():
+            for other in others.split(", "):
+                table.setdefault(other, word)
+        return table
+    form = sheet_form().field(f"build.{name}")
+    for word, also in (form.words if form else {}).items():
+        for other in also:
+            table.setdefault(plain_word(other), word)
     return table
 
 

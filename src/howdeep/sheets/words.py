@@ -31,6 +31,8 @@ def word_of(text: object, form: SheetField) -> str | None:
     close = [word for word in own if len(said) >= 3 and tidy(word).startswith(said)]
     if len(close) == 1:
         return close[0]
+    if re.search(r"\b(?:no|not|non|without|part|partly|half|semi|low)\b", said):
+        return None  # 'no pump' is no pump
     inside = {
         word
         for word, also in ways.items()
