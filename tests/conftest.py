@@ -17,7 +17,7 @@ def own_cache(tmp_path_factory):
     """Copies of the rule base made by tests stay out of the user's cache."""
     os.environ["HOWDEEP_CACHE"] = str(tmp_path_factory.mktemp("cache"))
     os.environ["HOWDEEP_STATE"] = str(tmp_path_factory.mktemp("state"))
-    for name in ("HOWDEEP_RULES", "HOWDEEP_PRICES"):
+    for name in ("HOWDEEP_RULES", "HOWDEEP_PRICES", "HOWDEEP_SHOP"):
         os.environ.pop(name, None)
 
 

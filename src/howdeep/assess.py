@@ -26,6 +26,7 @@ from .decision.whatif import known_of
 from .facts import facts_of, limits_of, raw_facts
 from .knowledge.engine_facts import engine_facts
 from .knowledge.figure_words import figure_title
+from .knowledge.tools import tools_lacking
 from .model.job import OpenJob
 from .model.kind import General
 from .model.knowledge import RUNGS, Knowledge, Rung
@@ -34,6 +35,7 @@ from .model.results import Assessment, CheckValue, Conclusions, Counted, Decisio
 from .model.truth import Truth
 from .pricing.lines import PricedWork, price_work
 from .pricing.money import read_money
+from .pricing.stand_ins import terms_lacking, weighing
 from .readings import order_sizes
 from .reasoning.condition import evaluate, evaluate_all
 from .reasoning.construction import applies, rung_on
@@ -83,6 +85,8 @@ def open_observations(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, An
             continue
         if item.needs is not None and evaluate(item.needs, facts, {}, limits) is Truth.ABSENT:
             continue
+        if tools_lacking(knowledge, name):
+            continue
         result.append(name)
     return tuple(result)
 
@@ -131,6 +135,7 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about; a `network`
     takes the place of the engine's own, for base odds other than the rules'."""
     engine = engine_facts(job.engine)
+    own, prices = prices, None if prices is None else weighing(prices)
     rules = rules_for(knowledge, job.engine, engine)
     if network is None:
         told = network_of(knowledge, engine, facts.values, findings)
@@ -142,8 +147,9 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     works = works_of(knowledge, job, facts, findings, beliefs, rules, prices)
     priced = {} if prices is None else {
         key: price_work(work, knowledge, job.engine, job.job.engine, prices) for key, work in works.items()}
-    missing = tuple(dict.fromkeys(name for item in priced.values() for name in item.missing)) if priced else (
-        "a price list",)
+    missing = ("a price list",) if own is None else missing_in(
+        priced if prices is own else {key: price_work(work, knowledge, job.engine, job.job.engine, own)
+                                      for key, work in works.items()}, own)
     value = money_of(job.job.customer.value_running or job.engine.value_running, prices)
     stop = None if value is None else max(
         value - (money_of(job.job.customer.value_as_is, prices) or Decimal(0)), Decimal(0))
@@ -164,6 +170,12 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
         works = {key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
                  for key, work in works.items()}
     return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
+
+
+def missing_in(priced: Mapping[str, PricedWork], prices: PriceList) -> tuple[str, ...]:
+    """What the list lacks of all that the jobs and the decision need; stand-ins are no prices of the shop."""
+    names = dict.fromkeys(name for item in priced.values() for name in item.missing)
+    return (*names, *terms_lacking(prices))
 
 
 def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mapping[str, Work],
@@ -302,8 +314,9 @@ def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappi
               or any(name in holds for name in check.observations)}
     answered = answered_by(ready.network, ready.signs, known_of(knowledge, facts.values, findings), offered)
     hands = np.array([ready.beliefs.hands()[cause] for cause in ready.network.causes])
+    weighed = None if prices is None else weighing(prices)
     ranking = rank(ready.problem, offered, answered, hands,
-                   {check.check: cost_of_check(check, prices) for check in offered}, wanted=sorted(wanted))
+                   {check.check: cost_of_check(check, weighed) for check in offered}, wanted=sorted(wanted))
     marked = [dataclasses.replace(
         check, first_look=check.check in looks or check.check in ready.case.unheard,
         hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""))
@@ -356,7 +369,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
         stand_ins=stand_in_sentences(facts, job.general), checks=shown,
         called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
-                         job.job.engine, ready.beliefs.hands(), prices),
+                         job.job.engine, ready.beliefs.hands(), None if prices is None else weighing(prices)),
         extra={"plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,
                "checks_estimated": ranking.estimated})
 

@@ -26,6 +26,7 @@ from .model.knowledge import BASE_WORDS, Knowledge
 from .model.prices import PriceList
 from .model.results import Assessment, Flip
 from .pricing.money import cents, read_money
+from .pricing.stand_ins import times as stand_ins_times
 from .reasoning.condition import evaluate_all
 
 SUSPECTS = 4
@@ -35,6 +36,8 @@ ANSWERS = 6
 HALVINGS = 5
 """Bisections of a tie between two base words: to a thirtieth of their distance in log odds."""
 HALF, DOUBLE = Decimal("0.5"), Decimal(2)
+STAND_INS = "stand_ins"
+"""Subject of a flip: what stands in for the prices that the list lacks, all of it together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,10 +175,26 @@ def _tie(stays: Callable[[float], bool], stay: float, leave: float) -> float:
     return 1 / (1 + math.exp(-far))
 
 
+def gap_flips(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> tuple[Flip, ...]:
+    """Where the answer goes if what stands in for prices that the list lacks is half or double; empty where nowhere."""
+    asked = Asked(knowledge, answer, prices)
+    return tuple(_gaps(asked, asked.again())) if prices.stand_ins and answer.decision.missing else ()
+
+
+def _gaps(asked: Asked, now: str) -> Iterator[Flip]:
+    assert asked.prices is not None
+    for factor, word in ((HALF, "half"), (DOUBLE, "double")):
+        to = asked.again(prices=stand_ins_times(asked.prices, factor))
+        if to != now:
+            yield Flip("money", STAND_INS, "as the example has them", word, to)
+
+
 def _money(asked: Asked, now: str) -> Iterator[Flip]:
     """Prices and terms that at half or double lead elsewhere."""
     if asked.prices is None:
         return
+    if asked.prices.stand_ins and asked.answer.decision.missing:
+        yield from _gaps(asked, now)
     currency = asked.prices.currency
     for name in ("labour_rate", "comeback_charge", "growth_charge"):
         amount = read_money(getattr(asked.prices, name) or "0", currency)

@@ -66,7 +66,7 @@ def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None,
     named = tuple(name for name, given in (("causes", causes), ("ladder", ladder), ("checks", checks), ("work", work),
                                            ("parts", parts), ("tests", tests)) if given)
     shop = open_shop(rules, prices, job)
-    assessment = shop.assess(shop.open_job(job), flips=full or json or checks, changes=full or json)
+    assessment = shop.assess(shop.open_job(job), flips=full or json or checks, changes=full or json, gaps=True)
     say_doubts(assessment)
     if json:
         from .show.as_json import assessment_json
@@ -161,12 +161,16 @@ def _mount() -> None:
     """Add the commands that live in modules of their own."""
     from . import cli_interview, cli_job, cli_paper, cli_record
     from .cli_engine import app as engine_app
+    from .cli_prices import app as prices_app
     from .cli_rules import app as rules_app
+    from .cli_shop import app as shop_app
 
     for module in (cli_interview, cli_job, cli_paper, cli_record):
         module.register(app)
     app.add_typer(rules_app, name="rules")
     app.add_typer(engine_app, name="engine")
+    app.add_typer(prices_app, name="prices")
+    app.add_typer(shop_app, name="shop")
 
 
 _mount()

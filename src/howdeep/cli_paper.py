@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import sys
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Optional
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Optional
 import typer
 
 from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption, say_doubts
-from .errors import Fault, HowdeepError
+from .errors import Fault, Held, HowdeepError
 
 if TYPE_CHECKING:
     from .session import Shop
@@ -102,11 +103,13 @@ def register(app: typer.Typer) -> None:
             if html:
                 from .show.quote_page import change_page
 
-                _write(html, change_page(sheet, answer, price_list.currency, shop=price_list.shop), force)
+                _write(html, change_page(sheet, answer, price_list.currency, shop=price_list.shop,
+                                         signs=shop.settings.signs), force)
             elif json:
                 typer.echo(text_of({"howdeep_change": 1, **promises.quote_to_plain(sheet)}))
             else:
-                for part in texts.change_text(sheet, price_list.currency, general=general_sentence(answer)):
+                for part in with_head(texts.change_text(sheet, price_list.currency, general=general_sentence(answer)),
+                                      shop):
                     console.print(part)
             return
         if show is not None:
@@ -121,6 +124,10 @@ def register(app: typer.Typer) -> None:
             from .quote.held import refuse_promise
 
             refuse_promise(shop.knowledge, answer, shop.prices, made.job, made.enough)
+            if made.total is None:
+                raise Held(Fault(str(job), 0, 0, "some lines have no price, so there is no total to promise: "
+                                 + ", ".join(line.title for line in made.unpriced),
+                                 f"type them: 'howdeep prices fill {job}'"))
             save(job, answer.job.digest, promises.storing(promise, promises.promise_of(shop.knowledge, answer, made,
                                                                                        _date(date))))
             typer.echo(f"Stored in {job} as promise '{promise}'.", err=True)
@@ -128,7 +135,8 @@ def register(app: typer.Typer) -> None:
             from .show.quote_page import quote_page
 
             _write(html, quote_page(made, shop.knowledge, answer, shop=shop.prices.shop,
-                                    shop_copy=shop_copy, compare=other, date=_date(date), promised=promised), force)
+                                    shop_copy=shop_copy, compare=other, date=_date(date), promised=promised,
+                                    signs=shop.settings.signs, units=shop.settings.units), force)
         elif json:
             told = {"general": general} if (general := general_sentence(answer)) else {}
             typer.echo(text_of({"howdeep_quote": 1, **told, **promises.quote_to_plain(made)}))
@@ -137,17 +145,23 @@ def register(app: typer.Typer) -> None:
                 parts = texts.order_text(order_list(shop.knowledge, answer, made.job or made.rung),
                                          general=general_sentence(answer))
             elif letter:
-                parts = texts.letter_text(shop.knowledge, answer, made, promised=promised)
+                parts = texts.letter_text(shop.knowledge, answer, made, promised=promised,
+                                          units=shop.settings.units)
             else:
                 head = no_promise_sentence(shop.knowledge, answer) if not promised else ""
-                parts = texts.quote_text(made, shop_copy=shop_copy, head=head, general=general_sentence(answer))
-            for part in parts:
+                parts = texts.quote_text(made, shop_copy=shop_copy, head=head, general=general_sentence(answer),
+                                         today=_date(date))
+            for part in with_head(parts, shop, signed=not order):
                 console.print(part)
             if other:
                 from .show.quote_page import work_apart
 
                 for part in texts.compare_text(made, other, work_apart(made, other)):
                     console.print(part)
+            if not (letter or order or promised) and sys.stdin.isatty() and sys.stdout.isatty():
+                from .cli_prices import offer_fill
+
+                offer_fill(job, made, answer, prices, shop, console, input)
 
     @app.command()
     def sheet(
@@ -172,21 +186,31 @@ def register(app: typer.Typer) -> None:
         shop = open_shop(rules, prices, job)
         answer = shop.assess(shop.open_job(job), checks=False, flips=False)
         say_doubts(answer, shop.knowledge)
-        sheets = sheets_of(shop.knowledge, answer, asked_for(shop.knowledge, answer, _rung(shop, scope), only=only))
+        sheets = sheets_of(shop.knowledge, answer, asked_for(shop.knowledge, answer, _rung(shop, scope), only=only),
+                           shop.settings.units)
         if html:
             from .show.quote_page import sheets_page
 
-            _write(html, sheets_page(sheets, answer, shop=shop.prices.shop), force)
+            _write(html, sheets_page(sheets, answer, shop=shop.prices.shop, signs=shop.settings.signs), force)
             return
         if json:
             told = {"general": general} if (general := general_sentence(answer)) else {}
             typer.echo(text_of({"howdeep_sheets": 1, **told, **plain(sheets)}))
             return
         console = make_console(colour=not no_colour)
-        for part in [] if proof else assembly_text(sheets, general=general_sentence(answer)):
+        texts = (*(() if proof else assembly_text(sheets, general=general_sentence(answer))), *proof_text(sheets))
+        for part in with_head(texts, shop):
             console.print(part)
-        for part in proof_text(sheets):
-            console.print(part)
+
+
+def with_head(parts, shop: Shop, *, signed: bool = True):
+    """A paper under the shop's letterhead, and where the shop signs."""
+    from .show.shop_text import letterhead_lines, signature_lines
+
+    yield from letterhead_lines(shop.prices.shop)
+    yield from parts
+    if signed:
+        yield from signature_lines(shop.settings.signs)
 
 
 def _named(answer, name: str) -> str:

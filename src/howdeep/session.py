@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from .assess import assess
-from .changes import with_changes
+from .changes import gap_flips, with_changes
 from .job.read import read_job
 from .knowledge.cache import load_cached
 from .knowledge.kinds import load_kinds
@@ -17,8 +17,12 @@ from .model.job import OpenJob
 from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .model.results import Assessment
+from .model.shop import ShopSettings
 from .pricing.read import example_prices as example_price_file
 from .pricing.read import find_prices, load_prices
+from .pricing.stand_ins import with_stand_ins
+from .shop.read import find_shop, load_shop
+from .shop.use import equipped, placed, with_floors
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,17 +30,31 @@ class Shop:
     """What one shop works with."""
 
     knowledge: Knowledge
+    """The rule base, as the shop's tools let it be used."""
     folders: tuple[Path, ...]
     prices: PriceList
+    """With the shop's floors and its letterhead."""
+    settings: ShopSettings = ShopSettings()
+    """What the shop says of itself once."""
 
     def open_job(self, path: str | Path) -> OpenJob:
         """Read a job file. Raises HowdeepError with every fault."""
-        return read_job(path, self.knowledge, self.folders)
+        return placed(read_job(path, self.knowledge, self.folders), self.settings)
 
-    def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True, changes: bool = False) -> Assessment:
+    def open_again(self, path: str | Path, job: OpenJob) -> OpenJob:
+        """Read a job file anew for the same engine. Raises HowdeepError with every fault."""
+        return placed(read_job(path, self.knowledge, self.folders, engine=job.engine, questions=job.sheet_questions,
+                                general=job.general),
+                      self.settings)
+
+    def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True, changes: bool = False,
+               gaps: bool = False) -> Assessment:
         """The whole answer for an open job. `flips` works out where the outcomes of checks lead; `changes`, which takes
-        a few seconds, what else would change the answer and, on an engine without a sheet, what to look up."""
+        a few seconds, what else would change the answer and, on an engine without a sheet, what to look up; `gaps`
+        what follows where prices are missing."""
         answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes)
+        if gaps and answer.decision.missing and self.prices.stand_ins:
+            answer.extra["gaps"] = gap_flips(self.knowledge, answer, self.prices)
         return self.with_look_ups(with_changes(self.knowledge, answer, self.prices)) if changes else answer
 
     def with_look_ups(self, answer: Assessment) -> Assessment:
@@ -53,7 +71,7 @@ class Shop:
 
 def open_shop(rules: str | Path | None = None, prices: str | Path | None = None, job: str | Path | None = None, *,
               example_prices: bool = False) -> Shop:
-    """Load the rule base and the price list.
+    """Load the rule base, the price list and the shop's settings.
 
     Raises HowdeepError with every fault, each at its place: a price list that is named or stands beside the job and
     cannot be used is never passed over, since the advice would be another one.
@@ -61,4 +79,8 @@ def open_shop(rules: str | Path | None = None, prices: str | Path | None = None,
     folders = rule_folders(rules)
     knowledge = load_cached(folders)
     path = example_price_file() if example_prices else find_prices(prices, Path(job).parent if job else None)
-    return Shop(knowledge, folders, load_prices(path, knowledge))
+    own = load_prices(path, knowledge)
+    if path != example_price_file():
+        own = with_stand_ins(own, load_prices(example_price_file(), knowledge))
+    settings = ShopSettings() if example_prices else load_shop(find_shop(Path(job).parent if job else None), knowledge)
+    return Shop(equipped(knowledge, settings), folders, with_floors(own, settings), settings)

@@ -86,7 +86,9 @@ def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
     name, phone = name_and_phone(write.clean_text(ask("Customer's name and telephone (may stay empty): ").strip()))
     customer = {"name": name, "phone": phone,
                 "words": write.clean_text(ask("What is wrong, in the customer's own words: ").strip())}
-    height = _altitude(console, ask)
+    height = shop.settings.altitude or _altitude(console, ask)
+    if shop.settings.altitude:
+        console.print(f"Altitude: {height}, as the shop's settings say.")
     kept = {key: value for key, value in customer.items() if value}
     write.create(path, write.new_job(engine, title=kept.get("words", "New job")[:70], **(
         {"customer": kept} if kept else {}), **({"place": {"altitude": height}} if height else {})))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..knowledge.engine_facts import count_of, engine_facts
+from ..knowledge.tools import tools_lacking
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
 from ..model.knowledge import Check, Knowledge, Observation
@@ -50,7 +51,8 @@ def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], 
 
     `made` are observations that have an answer, "don't know" included. Not offered: what was made, does not apply to
     the engine, has lost or not yet found its ground, needs what the engine cannot do (one that stands open can do
-    nothing) or, by a danger, must not do (`forbidden`), or would not be valid now.
+    nothing) or, by a danger, must not do (`forbidden`), needs a tool that the shop does not own, or would not be valid
+    now.
     A bundle whose observations are partly made keeps only the outcomes that agree with what is known.
     """
     built = engine_facts(engine)
@@ -81,7 +83,7 @@ class _Offers:
         item = self.knowledge.observations[name]
         if item.moment == "teardown" or name in self.made or (self.opened and item.needs is not None):
             return False
-        if takes(self.knowledge, name) in self.forbidden:
+        if takes(self.knowledge, name) in self.forbidden or tools_lacking(self.knowledge, name):
             return False
         if item.follows is not None:
             ground = evaluate(item.follows, self.facts, {}, self.limits)

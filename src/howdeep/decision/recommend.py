@@ -59,8 +59,10 @@ def terms_of(prices: PriceList | None, stop: Decimal | None) -> Terms:
     def money(text: str) -> float:
         return float(read_money(text or "0", prices.currency))
 
-    look = tuple(money(prices.look_inside[rung]) if rung in prices.look_inside else float("inf") for rung in RUNGS)
-    return Terms(float(prices.growth_factor), money(prices.comeback_charge), money(prices.reopening),
+    sold = prices.look_inside or {}
+    look = tuple(money(sold[rung]) if rung in sold else float("inf") for rung in RUNGS)
+    return Terms(float(prices.growth_factor), money(prices.comeback_charge) + money(prices.towing),
+                 money(prices.reopening),
                  money(prices.growth_charge), float("inf") if stop is None else float(stop), look,
                  float(prices.look_credit_percent) / 100)
 
@@ -187,7 +189,7 @@ def _looks(problem: Problem, prices: PriceList | None) -> tuple[Look, ...]:
         return ()
     found = []
     for level, expected in sorted(problem.looks.items()):
-        price = read_money(prices.look_inside[RUNGS[level]], prices.currency)
+        price = read_money((prices.look_inside or {})[RUNGS[level]], prices.currency)
         found.append(Look(RUNGS[level], price, share(price, prices.look_credit_percent), cents(expected)))
     return tuple(found)
 

@@ -41,15 +41,17 @@ def comments_of(text: str) -> list[str]:
     return _Text(text).comments(0, len(text))
 
 
-def edited(text: str, old: dict[str, Any], new: dict[str, Any], order: Sequence[str] = ()) -> str:
+def edited(text: str, old: dict[str, Any], new: dict[str, Any], order: Sequence[str] = (), *,
+           inline: bool = False) -> str:
     """`text`, which holds the mapping `old`, changed to hold `new`; `order` places new keys of the first level.
 
-    Both are plain values as the strict reader gives them. Keys that were there keep their order.
+    Both are plain values as the strict reader gives them. Keys that were there keep their order. With `inline` a
+    mapping that takes the place of a single value, or is new in a mapping inside, stands in braces on one line.
     """
     before = _Text(text)
     comments = before.comments(0, len(text))
     try:
-        result = _Editor(before).run(old, new, order)
+        result = _Editor(before, inline).run(old, new, order)
         if _same(parse(result).value, new) and sorted(comments_of(result)) == sorted(comments):
             return result
     except (HowdeepError, yaml.YAMLError, _NotByParts):
@@ -123,8 +125,8 @@ def _key(event: Any) -> Any:
 class _Editor:
     """Cuts in a text that turn one mapping into another."""
 
-    def __init__(self, source: _Text):
-        self.source, self.text = source, source.text
+    def __init__(self, source: _Text, inline: bool = False):
+        self.source, self.text, self.inline = source, source.text, inline
         self.cuts: list[tuple[int, int, str]] = []
         """(start, end, new text), none inside another."""
 
@@ -165,7 +167,8 @@ class _Editor:
         elif isinstance(old, list) and isinstance(new, (list, tuple)) and value.style == "block" \
                 and len(new) > len(old) and all(map(_same, new, old)):
             self.append(value, new[len(old):])
-        elif node.style == "flow" or (value.style == "scalar" and not _needs_lines(new)) or (inside and (
+        elif node.style == "flow" or (value.style == "scalar" and (
+                not _needs_lines(new) or (self.inline and isinstance(new, dict)))) or (inside and (
                 isinstance(new, (dict, list, tuple)) or not _needs_lines(new))):
             space = " " if self.text[value.start - 1] == ":" else ""
             self.cuts.append((value.start, value.end, space + dump_inline(new)))
@@ -187,7 +190,9 @@ class _Editor:
         earlier = [name for name in staying if name in order and key in order and order.index(name) < order.index(key)]
         after = node.entries[earlier[-1] if earlier else staying[-1]][1]
         at = self.line_end(after.end)
-        put = self.indented(dump({key: value}), node.column)
+        braces = self.inline and node.column and isinstance(value, dict)
+        line = f"{dump_inline(key)}: {dump_inline(value)}\n" if braces else dump({key: value})
+        put = self.indented(line, node.column)
         self.cuts.append((at, at, put if at == 0 or self.text[at - 1] == "\n" else "\n" + put))
 
     def add_inline(self, node: _Node, added: dict[Any, Any]) -> None:

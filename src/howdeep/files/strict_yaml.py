@@ -55,8 +55,8 @@ class Document:
         return Fault(self.file, line, column, message, hint)
 
 
-def read(path: str | Path, *, max_bytes: int = MAX_BYTES) -> Document:
-    """Read one YAML file. Raises HowdeepError with every reason why it cannot be read."""
+def read_bytes(path: str | Path, *, max_bytes: int = MAX_BYTES) -> bytes:
+    """The bytes of a regular file that holds no more than so many. Raises HowdeepError with the reason why not."""
     name = str(path)
     try:
         with open(path, "rb", opener=_regular) as stream:
@@ -70,6 +70,12 @@ def read(path: str | Path, *, max_bytes: int = MAX_BYTES) -> Document:
         raise HowdeepError(Fault(name.replace("\0", "\\0"), 0, 0, f"cannot be read: {reason}")) from None
     if len(raw) > max_bytes:
         raise HowdeepError(Fault(name, 0, 0, f"is larger than {max_bytes:,} bytes"))
+    return raw
+
+
+def read(path: str | Path, *, max_bytes: int = MAX_BYTES) -> Document:
+    """Read one YAML file. Raises HowdeepError with every reason why it cannot be read."""
+    name, raw = str(path), read_bytes(path, max_bytes=max_bytes)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

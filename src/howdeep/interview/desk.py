@@ -8,7 +8,6 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError
 from ..job import write
-from ..job.read import read_job
 from ..job.sections import LATER, UNKNOWN, section_of
 from ..job.values import value_of
 from ..knowledge.engine_facts import count_of
@@ -94,8 +93,7 @@ def put(desk: Desk, name: str, plain: Any) -> Desk:
         return write.with_answer(knowledge, name, plain)(job)
 
     write.save(desk.path, desk.job.digest, change)
-    job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine,
-                   questions=desk.job.sheet_questions, general=desk.job.general)
+    job = desk.shop.open_again(desk.path, desk.job)
     answer = desk.shop.assess(job, flips=False)
     return replace(desk, job=job, answer=answer, last=name, moved=_moved(desk.answer, answer, dropped))
 
@@ -119,8 +117,7 @@ def put_many(desk: Desk, changes: dict[str, Any]) -> Desk:
         return job
 
     write.save(desk.path, desk.job.digest, change)
-    job = read_job(desk.path, knowledge, desk.shop.folders, engine=desk.job.engine,
-                   questions=desk.job.sheet_questions, general=desk.job.general)
+    job = desk.shop.open_again(desk.path, desk.job)
     answer = desk.shop.assess(job, flips=False)
     return replace(desk, job=job, answer=answer, moved=_moved(desk.answer, answer, ()))
 

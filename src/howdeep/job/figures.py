@@ -17,7 +17,8 @@ from ..model.knowledge import RUNGS
 MOST = 10_000_000
 """No sum of money and no hours of one job are more."""
 _MONEY = re.compile(r"-?\d{1,12}(\.\d+)?")
-_PROMISED_MONEY = ("subtotal", "tax", "total", "likely", "low", "high", "deposit")
+_PROMISED_MONEY = ("subtotal", "tax", "total", "likely", "low", "high", "deposit",
+                   "known_subtotal", "known_tax")
 
 
 def figure_faults(document: Document, plain: Mapping[str, Any]) -> Iterator[Fault]:
@@ -82,7 +83,7 @@ def _quote(document: Document, path: tuple, quote: Any) -> Iterator[Fault]:
                 yield document.fault(here, f"'{_short(row)}' is not a line of a quote")
                 continue
             for name, value in row.items():
-                if isinstance(value, dict) or (isinstance(value, list) and name != "evidence"):
+                if isinstance(value, dict) or (isinstance(value, list) and name not in ("evidence", "lacks")):
                     yield document.fault((*here, name), f"'{name}' is one value")
             if row.get("amount") is not None:
                 yield from _sum(document, (*here, "amount"), row["amount"], signed=True)

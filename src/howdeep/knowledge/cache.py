@@ -120,7 +120,7 @@ def _code_digest() -> bytes:
                  "knowledge/build_words.py",
                  "model/kind.py", "knowledge/sheet_guard.py",
                  "knowledge/fasteners.py", "quantity.py", "pricing/read.py",
-                 "pricing/money.py", "files/strict_yaml.py"):
+                 "pricing/marks.py", "pricing/money.py", "files/strict_yaml.py"):
         with contextlib.suppress(OSError):
             total.update((root / part).read_bytes())
     return total.digest()

@@ -21,6 +21,7 @@ KINDS: dict[str, type] = {
     "cautions": shapes_of.Caution,
     "parts": shapes_of.Part,
     "machining": shapes_of.Machining,
+    "tools": shapes_of.Tool,
     "observations": shapes_of.Observation,
     "checks": shapes_of.Check,
     "reduced": shapes_of.Reduced,
@@ -35,7 +36,7 @@ KINDS: dict[str, type] = {
     "first_looks": shapes_of.FirstLook,
     "frequencies": shapes_of.Frequency,
 }
-OTHER_FOLDERS = ("engines", "kinds", "prices", "plausible", "sheet_form", "usual_builds")
+OTHER_FOLDERS = ("engines", "kinds", "prices", "plausible", "sheet_form", "usual_builds", "asked")
 """Files of a rule folder that are read by other modules."""
 
 

@@ -64,7 +64,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
                     facts | work_facts if kind == "operations" else facts)
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
-    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies"):
+    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies", "tools"):
         for name, entry in getattr(knowledge, kind).items():
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)
@@ -145,6 +145,7 @@ POINTERS = {
     "reduced": {"taken_from": "observations"},
     "parts": {"sized_by": "observations", "size_fact": "reduced"},
     "frequencies": {"under": "history", "rests_on": "frequencies"},
+    "tools": {"needed_for": "observations"},
 }
 CHECK_FIELDS = {"operations": ("proved_by", "before"), "holds": ("check",), "first_looks": ("checks",)}
 

@@ -12,13 +12,15 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from ..model.asked import Asked
 from ..model.engine import Engine
 from ..model.job import Job
 from ..model.kind import Kind
 from ..model.knowledge import CONFIG, RUNGS, Settings
 from ..model.plausible import Plausible
-from ..model.prices import PriceList
+from ..model.prices import TABLES, TERMS, Priced, PriceList
 from ..model.sheet_form import SheetGroup, UsualBuild
+from ..model.shop import ShopSettings
 from .build_words import PURPOSE, WORDS
 from .load import KINDS
 from .names import ID
@@ -29,6 +31,8 @@ _BY_ID: dict[str, type] = {**KINDS, "plausible": Plausible, "sheet_form": SheetG
 _SINGLE = {"rules-kinds": (Kind, "A kind of engine: how such engines are built, and general figures."),
            "engine-sheet": (Engine, "An engine sheet: the figures of one engine model."),
            "price-list": (PriceList, "A price list: what work costs at one shop."),
+           "shop": (ShopSettings, "The shop: letterhead, tools, altitude, units, floors of a promise, who signs."),
+           "rules-asked": (Asked, "What a shop is asked for when it begins a price list, and words of suppliers."),
            "job": (Job, "A job: one customer's case."),
            "rules-settings": (Settings, "The table that binds words to numbers, and the constants of the reasoning.")}
 
@@ -44,6 +48,10 @@ def schema(name: str) -> dict[str, Any]:
         shape, title = _SINGLE[name]
         body = _tidy(_described(shape))
         definitions = body.pop("$defs", {})
+        if shape is PriceList:
+            body = _with_marks(body)
+            definitions = {key: item for key, item in definitions.items() if key != "Mark"}
+            definitions["Priced"] = _tidy(_described(Priced))
         if name == "rules-settings":
             body["properties"] = {"version": {"type": ["string", "number"], "description": "Version of the rule base."},
                                   **body["properties"]}
@@ -83,6 +91,25 @@ def engine_of_job(plain: dict[str, Any]) -> dict[str, Any]:
                "description": "What is known of an engine without a sheet; leave out what nobody knows."}
     return {"anyOf": [{key: item for key, item in plain.items() if key != "description"}, mapping],
             "description": plain.get("description", "")}
+
+
+def _with_marks(body: dict[str, Any]) -> dict[str, Any]:
+    """The schema of a price list with figures as they are written: bare, or with a mark."""
+
+    def marked(plain: dict[str, Any]) -> dict[str, Any]:
+        if isinstance(plain.get("anyOf"), list):  # may be left out altogether
+            (plain,) = ({**item, "description": plain["description"]} for item in plain["anyOf"]
+                        if item.get("type") != "null")
+        if isinstance(plain.get("additionalProperties"), dict):
+            return {**plain, "additionalProperties": marked(plain["additionalProperties"])}
+        told = {key: plain[key] for key in ("description", "default") if key in plain}
+        bare = {key: item for key, item in plain.items() if key not in told}
+        return {"anyOf": [bare, {"$ref": "#/$defs/Priced"}], **told}
+
+    figures = (*TERMS, *TABLES, "engine_parts")
+    properties = {name: marked(item) if name in figures else item for name, item in body["properties"].items()
+                  if name not in ("marks", "stand_ins")}
+    return {**body, "properties": properties}
 
 
 def _described(shape: type) -> dict[str, Any]:

@@ -460,6 +460,22 @@ class Machining:
 
 
 @dataclass(frozen=True, slots=True)
+class Tool:
+    """A tool that a small shop may not own."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What it is."""
+    needed_for: tuple[str, ...]
+    """Ids of the observations that cannot be made without it; what has an everyday stand-in is not among them."""
+    source: tuple[Source, ...]
+    """Where that comes from."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A danger and how to keep out of it."""
 
@@ -660,6 +676,7 @@ class Knowledge:
     cautions: dict[str, Caution]
     parts: dict[str, Part]
     machining: dict[str, Machining]
+    tools: dict[str, Tool]
     observations: dict[str, Observation]
     checks: dict[str, Check]
     reduced: dict[str, Reduced]
@@ -677,3 +694,5 @@ class Knowledge:
     """'kind/id' -> file, line, column where it is written."""
     replaced: tuple[str, ...] = ()
     """'kind/id' of entries that a shop's own folder replaced."""
+    not_owned: tuple[str, ...] = ()
+    """Tools that the shop at hand does not own; the rule base itself owns every one."""

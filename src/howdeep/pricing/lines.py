@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
@@ -32,6 +33,9 @@ class PricedLine:
     """quantity x unit_price, rounded half up to the cent (supplies: percent of the labour)."""
     operations: tuple[str, ...]
     """Operations that it is needed for, in order of id."""
+    place: str = ""
+    """Where its price stands in the list, or would: 'labour_rate', 'parts.piston', 'engine_parts.pell-1.piston'; empty
+    for what the engine sheet itself prices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,11 @@ class PricedWork:
     total: Decimal | None
     """Sum of the lines, before tax and allowances; None where a price is missing."""
 
+    @property
+    def known(self) -> Decimal:
+        """Sum of the lines that have a price."""
+        return sum((line.amount for line in self.lines if line.amount is not None), Decimal("0.00"))
+
     def sum_of(self, *kinds: str) -> Decimal:
         """Sum of the priced lines of these kinds."""
         return sum((line.amount for line in self.lines if line.kind in kinds and line.amount is not None), Decimal(0))
@@ -54,6 +63,15 @@ def price_work(work: Work, knowledge: Knowledge, engine: Engine, engine_id: str,
     items = [item for item in work.items if not item.if_found]
     counts = {line.part: (line.quantity, line.operations) for line in work.parts}
     return _priced(items, counts, knowledge, engine, engine_id, prices)
+
+
+def lacking(operations: Iterable[str], knowledge: Knowledge, engine: Engine, engine_id: str,
+            prices: PriceList) -> tuple[str, ...]:
+    """Names of the prices that these operations need and the list lacks, as `PricedWork.missing` has them."""
+    items = [WorkItem(name, 0.0, (), ()) for name in sorted(operations)]
+    parts = {part: (1, (name,)) for name in sorted(operations)
+             for part, quantity in knowledge.operations[name].parts.items() if quantity_of(quantity, engine)}
+    return _priced(items, parts, knowledge, engine, engine_id, prices).missing
 
 
 def hours_in_shop(item: WorkItem, knowledge: Knowledge, engine: Engine, prices: PriceList) -> Decimal:
@@ -84,7 +102,8 @@ def _priced(items: Iterable[WorkItem], counts: dict[str, tuple[int, tuple[str, .
             hours = hours_in_shop(item, knowledge, engine, prices)
             if not hours:
                 continue  # counted with the operation that brings it
-            labour.append(PricedLine("labour", item.operation, hours, rate, cents(hours * rate), (item.operation,)))
+            labour.append(PricedLine("labour", item.operation, hours, rate, cents(hours * rate), (item.operation,),
+                                     "labour_rate"))
     lines = [*labour, *_machine(items, knowledge, engine, prices, missing)]
     lines += _parts(counts, knowledge, engine_id, prices, missing)
     for item in items:
@@ -93,9 +112,10 @@ def _priced(items: Iterable[WorkItem], counts: dict[str, tuple[int, tuple[str, .
     percent = Decimal(prices.supplies_percent)
     wages = sum((line.amount for line in labour), Decimal(0))
     if percent and wages:
-        lines.append(PricedLine("supplies", "supplies", percent, None, share(wages, prices.supplies_percent), ()))
-    total = None if missing else sum((line.amount for line in lines if line.amount is not None), Decimal("0.00"))
-    return PricedWork(tuple(lines), tuple(missing), total)
+        lines.append(PricedLine("supplies", "supplies", percent, None, share(wages, prices.supplies_percent), (),
+                                "supplies_percent"))
+    priced = PricedWork(tuple(lines), tuple(missing), None)
+    return priced if missing else dataclasses.replace(priced, total=priced.known)
 
 
 def _machine(items: list[WorkItem], knowledge: Knowledge, engine: Engine, prices: PriceList,
@@ -107,14 +127,15 @@ def _machine(items: list[WorkItem], knowledge: Knowledge, engine: Engine, prices
             count, by = wanted.get(name, (0, []))
             wanted[name] = (max(count, quantity_of(quantity, engine)), [*by, item.operation])
     return [_line("machine", name, wanted[name][0], prices.machine.get(name), tuple(sorted(wanted[name][1])), prices,
-                  f"machine work {name}", missing) for name in sorted(wanted)]
+                  f"machine work {name}", missing, f"machine.{name}") for name in sorted(wanted)]
 
 
 def _parts(counts: dict[str, tuple[int, tuple[str, ...]]], knowledge: Knowledge, engine_id: str, prices: PriceList,
            missing: list[str]) -> list[PricedLine]:
     own = prices.engine_parts.get(engine_id, {})
     lines = [_line(knowledge.parts[part].kind, part, count, own.get(part, prices.parts.get(part)), operations, prices,
-                   f"part {part}", missing) for part, (count, operations) in sorted(counts.items())
+                   f"part {part}", missing, prices.place_of_part(engine_id, part))
+             for part, (count, operations) in sorted(counts.items())
              if count and has_line(knowledge, part, prices)]
     return sorted(lines, key=lambda line: (KINDS.index(line.kind), line.subject))
 
@@ -126,13 +147,14 @@ def has_line(knowledge: Knowledge, part: str, prices: PriceList) -> bool:
 
 def _replacement(item: WorkItem, engine: Engine, prices: PriceList, missing: list[str]) -> PricedLine:
     text = engine.replacement or prices.replacement or None
-    return _line("replacement", "replacement", 1, text, (item.operation,), prices, "replacement engine", missing)
+    return _line("replacement", "replacement", 1, text, (item.operation,), prices, "replacement engine", missing,
+                 "" if engine.replacement else "replacement")
 
 
 def _line(kind: str, subject: str, count: int, text: str | None, operations: tuple[str, ...], prices: PriceList,
-          name: str, missing: list[str]) -> PricedLine:
+          name: str, missing: list[str], place: str) -> PricedLine:
     if text is None:
         missing.append(name)
-        return PricedLine(kind, subject, Decimal(count), None, None, operations)
+        return PricedLine(kind, subject, Decimal(count), None, None, operations, place)
     each = read_money(text, prices.currency)
-    return PricedLine(kind, subject, Decimal(count), each, cents(each * count), operations)
+    return PricedLine(kind, subject, Decimal(count), each, cents(each * count), operations, place)

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import dataclasses
 import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, parse, read
 from ..knowledge.cache import file_cached
 from ..knowledge.shapes import typed
 from ..knowledge.where import shipped_rules
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
+from .marks import figures_in, is_date, parted
 from .money import MoneyError, read_money, read_percent
 
-_MONEY = ("labour_rate", "comeback_charge", "growth_charge", "reopening", "replacement", "teardown_inspection",
-          "wait_up_to")
+OPTIONAL = ("towing", "growth_charge", "reopening", "replacement", "teardown_inspection", "wait_up_to")
+"""Sums that may stand empty: there is none."""
 _PERCENT = ("supplies_percent", "tax_percent", "deposit_percent", "look_credit_percent")
+_FLOORS = ("promise_floor", "firm_floor")
 _MOST_HOURS = 400.0
 _FACTORS = (1.0, 3.0)
 
@@ -48,82 +52,113 @@ def load_prices(path: str | Path, knowledge: Knowledge, engines: Iterable[str] |
     return file_cached("prices", PriceList, Path(path), also, lambda: _read(path, knowledge, sheets))
 
 
+def check_text(text: str, file: str, knowledge: Knowledge) -> PriceList:
+    """The list that a text holds, which is to be saved under a name. Raises HowdeepError with all faults."""
+    return _checked(parse(text, file), knowledge, None)
+
+
 def _read(path: str | Path, knowledge: Knowledge, sheets: list[str] | None) -> PriceList:
-    document = read(path)
+    return _checked(read(path), knowledge, sheets)
+
+
+def _checked(document: Document, knowledge: Knowledge, sheets: list[str] | None) -> PriceList:
     faults: list[Fault] = []
-    prices = typed(document, (), document.value, PriceList, faults)
-    if prices is None:
+    if not isinstance(document.value, dict):
+        raise HowdeepError(document.fault((), "is not a price list", "start one with 'howdeep prices new FILE'"))
+    plain = dict(document.value)
+    for name in ("marks", "stand_ins"):
+        if name in plain:
+            del plain[name]
+            faults.append(document.fault((name,), f"'{name}' is not a field here", "a mark stands with its figure: "
+                                         "piston: {figure: 88.00, example: true}", at_key=True))
+    bare, marks = parted(document, plain, faults)
+    _check_figures(document, bare, faults)
+    faults.extend(_unknown(document, bare, knowledge, sheets))
+    prices = typed(document, (), _without_faulty(bare), PriceList, faults)
+    if prices is not None:
+        faults.extend(_of_the_list(document, prices))
+    if faults or prices is None:
         raise HowdeepError(faults)
-    faults.extend(_unknown(document, prices, knowledge, sheets))
-    if not (len(prices.currency) == 3 and prices.currency.isalpha() and prices.currency.isupper()):
-        faults.append(document.fault(("currency",), f"'{prices.currency}' is not a currency of three capital letters",
+    return dataclasses.replace(prices, marks=marks)
+
+
+def _without_faulty(plain: Any) -> Any:
+    """The list with something harmless for figures that are faults already, so that the shape is checked once."""
+    return {key: "0" if value is None else _without_faulty(value) for key, value in plain.items()} if isinstance(
+        plain, dict) else plain
+
+
+def _check_figures(document: Document, bare: dict[str, Any], faults: list[Fault]) -> None:
+    """Every figure a price, percentage or factor of its kind, in the currency of the list."""
+    currency = str(bare.get("currency", ""))
+    if currency and not (len(currency) == 3 and currency.isalpha() and currency.isupper()):
+        faults.append(document.fault(("currency",), f"'{currency}' is not a currency of three capital letters",
                                      "for example USD"))
-    for where, text in _prices(prices):
-        try:
-            amount = read_money(text, prices.currency)
-        except MoneyError as error:
-            faults.append(document.fault(where, str(error)))
+        currency = ""
+    for where, value in figures_in(bare):
+        if value is None:
             continue
-        if where == ("labour_rate",) and not amount:
-            faults.append(document.fault(where, "the labour rate is 0; without it no work has a price"))
-    for field in _PERCENT:
+        text, place = str(value), (*where, "figure")
         try:
-            if field != "tax_percent" and read_percent(getattr(prices, field)) > 100:
-                faults.append(document.fault((field,), f"'{getattr(prices, field)}' is more than 100 percent"))
-            read_percent(getattr(prices, field))
+            if where[0] in _PERCENT:
+                if read_percent(text) > 100 and where[0] != "tax_percent":
+                    faults.append(document.fault(place, f"'{text}' is more than 100 percent"))
+            elif where[0] == "growth_factor":
+                _check_factor(document, place, text, faults)
+            elif text or where[0] not in OPTIONAL:
+                amount = read_money(text, currency or text.strip()[:3])
+                if where == ("labour_rate",) and not amount:
+                    faults.append(document.fault(place, "the labour rate is 0; without it no work has a price"))
         except MoneyError as error:
-            faults.append(document.fault((field,), str(error)))
+            faults.append(document.fault(place, str(error)))
+
+
+def _check_factor(document: Document, place: tuple[str, ...], text: str, faults: list[Fault]) -> None:
     try:
-        factor = float(prices.growth_factor)
+        factor = float(text)
     except ValueError:
         factor = -1.0
     if not _FACTORS[0] <= factor <= _FACTORS[1]:
-        faults.append(document.fault(("growth_factor",), f"'{prices.growth_factor}' is not a factor from 1 to 3",
+        faults.append(document.fault(place, f"'{text}' is not a factor from 1 to 3",
                                      "1.10 means that work added at teardown costs a tenth more"))
-    for field in ("promise_floor", "firm_floor"):
+
+
+def _of_the_list(document: Document, prices: PriceList) -> Iterator[Fault]:
+    """Faults of what is no figure: dates, hours, floors, days."""
+    if not is_date(prices.date):
+        yield document.fault(("date",), f"'{prices.date}' is not a date such as 2026-01-31")
+    for field in _FLOORS:
         chance = getattr(prices, field)
         if not 0 <= chance <= 1:
-            faults.append(document.fault((field,), f"'{chance:g}' is not a chance from 0 to 1",
-                                         f"write {chance / 100:g} for {chance:g} percent" if 1 < chance <= 100 else ""))
+            yield document.fault((field,), f"'{chance:g}' is not a chance from 0 to 1",
+                                 f"write {chance / 100:g} for {chance:g} percent" if 1 < chance <= 100 else "")
     for operation, hours in prices.hours.items():
         if not 0 < hours <= _MOST_HOURS:
-            faults.append(document.fault(("hours", operation), f"'{hours:g}' hours is not more than 0 and at most 400"))
-    if prices.valid_days < 1:
-        faults.append(document.fault(("valid_days",), f"'{prices.valid_days}' days: a quote holds for at least one"))
-    if faults:
-        raise HowdeepError(faults)
-    return prices
+            yield document.fault(("hours", operation), f"'{hours:g}' hours is not more than 0 and at most 400")
+    for field, what in (("valid_days", "a quote holds for at least one"), ("old_after_days", "give one or more")):
+        if getattr(prices, field) < 1:
+            yield document.fault((field,), f"'{getattr(prices, field)}' days: {what}")
 
 
-def _prices(prices: PriceList) -> Iterator[tuple[tuple, str]]:
-    """(path, text) of every sum of money in the list."""
-    for field in _MONEY:
-        text = getattr(prices, field)
-        if text or field in ("labour_rate", "comeback_charge"):
-            yield (field,), text
-    for field in ("parts", "machine", "risk", "look_inside"):
-        for name, text in getattr(prices, field).items():
-            yield (field, name), text
-    for engine, parts in prices.engine_parts.items():
-        for name, text in parts.items():
-            yield ("engine_parts", engine, name), text
-
-
-def _unknown(document: Document, prices: PriceList, knowledge: Knowledge,
+def _unknown(document: Document, plain: dict[str, Any], knowledge: Knowledge,
              sheets: list[str] | None) -> Iterator[Fault]:
-    kinds = (("parts", prices.parts, knowledge.parts, "part"),
-             ("machine", prices.machine, knowledge.machining, "machine-shop operation"),
-             ("hours", prices.hours, knowledge.operations, "operation"))
-    for field, given, known, what in kinds:
-        for name in given:
+    """Names that the rule base (or the folder of engine sheets) does not have."""
+
+    def table(field: str) -> dict[Any, Any]:
+        return plain[field] if isinstance(plain.get(field), dict) else {}
+
+    kinds = (("parts", knowledge.parts, "part"), ("machine", knowledge.machining, "machine-shop operation"),
+             ("hours", knowledge.operations, "operation"))
+    for field, known, what in kinds:
+        for name in table(field):
             if name not in known:
                 yield document.fault((field, name), f"there is no {what} '{name}' in the rule base",
                                      nearest(name, known), at_key=True)
-    for engine, parts in prices.engine_parts.items():
+    for engine, parts in table("engine_parts").items():
         if sheets is not None and engine not in sheets:
             yield document.fault(("engine_parts", engine), f"there is no engine sheet '{engine}'",
                                  nearest(engine, sheets), at_key=True)
-        for name in parts:
+        for name in parts if isinstance(parts, dict) else ():
             if name not in knowledge.parts:
                 yield document.fault(("engine_parts", engine, name), f"there is no part '{name}' in the rule base",
                                      nearest(name, knowledge.parts), at_key=True)

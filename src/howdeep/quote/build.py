@@ -8,7 +8,7 @@ from decimal import Decimal
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, Work, WorkItem
-from ..pricing.lines import PricedLine, price_work
+from ..pricing.lines import PricedLine, lacking, price_work
 from ..pricing.money import cents, read_money, share
 from ..pricing.tax import tax_on
 from .bills import causes_of, job_of, span_of
@@ -35,15 +35,16 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
     priced = price_work(work, knowledge, answer.job.engine, engine_id, prices)
     items = {item.operation: item for item in work.items}
     parts = {line.part: line for line in work.parts}
-    lines = tuple(_line(knowledge, answer, line, items, parts) for line in priced.lines)
-    tax = None if priced.missing else tax_on(((line.kind, line.amount) for line in lines), prices)
+    lines = tuple(_marked(_line(knowledge, answer, line, items, parts), line.place, prices) for line in priced.lines)
+    known_tax = tax_on(((line.kind, line.amount) for line in lines), prices)
+    tax = None if priced.missing else known_tax
     total = None if tax is None or priced.total is None else priced.total + tax
     allowances = _allowances(knowledge, answer, prices, key, work)
     replacement = job_of(knowledge, answer).total("replace", prices)
     span = span_of(knowledge, answer, prices, key, replacement)
     package = next(line for line in answer.decision.ladder if line.rung == rung)
     enough = next((line.enough for line in answer.decision.jobs if line.job == key), package.enough)
-    missing = (*priced.missing, *(f"allowance {item.operation}" for item in allowances if item.amount is None))
+    missing = tuple(dict.fromkeys((*priced.missing, *(name for item in allowances for name in item.lacks))))
     quote = Quote(
         rung=rung, title=job_title(knowledge, key), enough=enough, currency=prices.currency, lines=lines,
         subtotal=priced.total, tax_percent=prices.tax_percent, tax_on=tuple(prices.tax_on), tax=tax, total=total,
@@ -53,13 +54,23 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
         missing=missing, price_list=prices.name, price_date=prices.date, rule_base=knowledge.version, two_steps=None,
         held=tuple(_check_title(knowledge, item.check) for item in held_checks(answer, rung)),
         every=None if is_only(key) else package.every, waived=waived_sentences(knowledge, answer), job=key,
-        worth=answer.decision.beyond if key == answer.decision.job else "",
+        worth=_worth_words(answer) if key == answer.decision.job else "", known_subtotal=priced.known,
+        known_tax=known_tax, example=prices.example, tax_example=prices.mark("tax_percent").example,
+        old_after_days=prices.old_after_days,
     )
     opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
     if two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN):
         cap, because = _cap(quote, replacement, _worth(answer, prices))
         return dataclasses.replace(quote, two_steps=_two_steps(quote, prices, cap, because))
     return quote
+
+
+def _marked(line: QuoteLine, place: str, prices: PriceList) -> QuoteLine:
+    """A line with what the list says of its price."""
+    if not place or line.amount is None:
+        return dataclasses.replace(line, place=place)
+    mark = prices.mark(place)
+    return dataclasses.replace(line, place=place, dated=mark.date, example=mark.example)
 
 
 def _check_title(knowledge: Knowledge, name: str) -> str:
@@ -143,8 +154,18 @@ def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
             title += f" (the job grows to {knowledge.scopes[rung_of(deeper)].title.lower()})"
         why = " ".join(knowledge.causes[name].plain for name in causes_of(item.because)[:1])
         amount = None if then is None or total is None else max(then - total, Decimal(0))
-        result.append(Allowance(done, title, item.chance, amount, why, item.because))
+        lacks = () if amount is not None else tuple(name for name in lacking(
+            there, knowledge, job.engine, job.engine_id, prices) if name not in lacking(
+                here, knowledge, job.engine, job.engine_id, prices))
+        result.append(Allowance(done, title, item.chance, amount, why, item.because, lacks))
     return tuple(result)
+
+
+def _worth_words(answer: Assessment) -> str:
+    """What the comparison with the machine's value says, and where its prices are not all the shop's."""
+    words = answer.decision.beyond
+    return f"{words} (In it, examples stand in for prices that the list lacks.)" if words and answer.decision.missing \
+        else words
 
 
 def _worth(answer: Assessment, prices: PriceList) -> Decimal | None:
@@ -170,14 +191,14 @@ def _cap(quote: Quote, replacement: Decimal | None, worth: Decimal | None) -> tu
 
 
 def _two_steps(quote: Quote, prices: PriceList, cap: Decimal | None, because: str) -> TwoSteps:
-    base = read_money(prices.teardown_inspection, prices.currency)
+    base = read_money(prices.teardown_inspection, prices.currency) if prices.teardown_inspection else None
     opening = [line for line in quote.lines if line.kind == "labour" and line.subject.startswith("remove_refit")]
     back = None
     if opening and all(line.amount is not None for line in opening):
         half = cents(sum((line.amount for line in opening if line.amount is not None), Decimal(0)) / 2)
         back = half + tax_on([("labour", half)], prices)
     return TwoSteps(
-        inspection=base + tax_on([("labour", base)], prices),
+        inspection=None if base is None else base + tax_on([("labour", base)], prices),
         because="Nobody can see inside before it is open, and the first figure almost surely moves once we can. So you "
                 "may buy the looking first and decide on the repair with the facts on the bench.",
         stop="After the inspection you get a written report and may stop there; "

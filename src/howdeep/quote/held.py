@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..errors import Fault, Held, HowdeepError
+from ..knowledge.tools import tool_sentence
 from ..model.job import OTHER_WAIVERS, Waiver
 from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.prices import PriceList
@@ -48,8 +49,10 @@ def _held_faults(knowledge: Knowledge, answer: Assessment, rung: Rung) -> Iterat
     path = answer.job.path
     for hold in standing(answer, rung):
         check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
+        lacking = check_lacking(knowledge, hold.check)
         yield Fault(path, 0, 0, f"held by {hold.hold}: {knowledge.holds[hold.hold].title}",
-                    f"make the check '{check.title}' ({hold.check}) and enter what it showed, or "
+                    f"make the check '{check.title}' ({hold.check}{f'; {lacking}' if lacking else ''}) and enter what "
+                    "it showed, or "
                     f"'howdeep waive {path} {hold.hold} --by NAME --how HOW'")
 
 
@@ -60,6 +63,13 @@ def refuse_idle_waiver(answer: Assessment, hold: str) -> None:
         told = {None: "the signs in this job do not call for it", "cleared": "its check was made",
                 "too late": "the engine stands open"}[state]
         raise HowdeepError(Fault(answer.job.path, 0, 0, f"{hold} need not be waived: {told}"))
+
+
+def check_lacking(knowledge: Knowledge, check: str) -> str:
+    """What a check (or an observation that is one) needs and the shop does not own, in words; empty for nothing."""
+    entry = knowledge.checks.get(check)
+    sentences = (tool_sentence(knowledge, name) for name in (entry.observations if entry else (check,)))
+    return next((sentence for sentence in sentences if sentence), "")
 
 
 def refuse_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str, enough: float) -> None:

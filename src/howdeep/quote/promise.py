@@ -101,11 +101,14 @@ def quote_from_plain(plain: Mapping[str, Any], where: str) -> Quote:
         fields = dict(plain)
         fields["lines"] = tuple(built(QuoteLine, item, ("quantity", "unit_price", "amount"), ("evidence",))
                                 for item in plain["lines"])
-        fields["allowances"] = tuple(built(Allowance, item, ("amount",), ("evidence",)) for item in plain["allowances"])
+        fields["allowances"] = tuple(built(Allowance, item, ("amount",), ("evidence", "lacks"))
+                                     for item in plain["allowances"])
         if plain.get("two_steps"):
             fields["two_steps"] = built(TwoSteps, plain["two_steps"], ("inspection", "way_back_assembled", "cap"), ())
         for key in ("subtotal", "tax", "total", "likely", "low", "high", "deposit"):
             fields[key] = amount(plain[key])
+        for key in ("known_subtotal", "known_tax"):
+            fields[key] = amount(plain.get(key))
         for key in ("tax_on", "missing", "held", "waived"):
             fields[key] = tuple(plain.get(key, ()))
         for key in ("tax_percent", "deposit_percent", "price_date"):

@@ -28,6 +28,12 @@ class QuoteLine:
     """'kind/id' that lead to answers or to a stated general rule."""
     size: str = ""
     waits_for: str = ""
+    dated: str = ""
+    """Day from which its price holds; empty where nothing says."""
+    example: bool = False
+    """Whether its price is an example and not the shop's own."""
+    place: str = ""
+    """Where its price stands in the list, or would; empty in a promise that does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +47,16 @@ class Allowance:
     """With tax; None where a price is missing."""
     why: str
     evidence: tuple[str, ...]
+    lacks: tuple[str, ...] = ()
+    """Prices that are missing for it."""
 
 
 @dataclass(frozen=True, slots=True)
 class TwoSteps:
     """A price to strip and inspect first, with a stop point and a way back."""
 
-    inspection: Decimal
-    """With tax."""
+    inspection: Decimal | None
+    """With tax; None where the list has no price for it."""
     because: str
     stop: str
     way_back_in_pieces: str
@@ -85,6 +93,7 @@ class Quote:
     deposit: Decimal | None
     valid_days: int
     missing: tuple[str, ...]
+    """Prices that the lines, and after them the allowances, need and the list lacks."""
     price_list: str
     price_date: str
     rule_base: str
@@ -99,6 +108,26 @@ class Quote:
     """Key of the job: the rung, or the rung with ':only'; empty in a promise that does not say, which is the rung."""
     worth: str = ""
     """What the comparison with the machine's value says of this job; empty where nothing is said of it."""
+    known_subtotal: Decimal | None = None
+    """Sum of the lines that have a price; None in a promise that does not say."""
+    known_tax: Decimal | None = None
+    """Tax on those lines."""
+    example: bool = False
+    """Whether every price of the list is an example."""
+    tax_example: bool = False
+    """Whether the tax is."""
+    old_after_days: int = 365
+    """A price older than this is called old."""
+
+    @property
+    def unpriced(self) -> tuple[QuoteLine, ...]:
+        """Lines without a price."""
+        return tuple(line for line in self.lines if line.amount is None)
+
+    @property
+    def known_total(self) -> Decimal | None:
+        """What has a price, with tax."""
+        return None if self.known_subtotal is None or self.known_tax is None else self.known_subtotal + self.known_tax
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,8 @@ from .row import Row
 PARALLEL_FROM = 400
 """With fewer files than this a second process costs more than it saves."""
 CHUNK = 50
+BESIDE = ("prices.yaml", "shop.yaml")
+"""Files beside the jobs that are none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,7 @@ def _job_files(folder: Path, damaged: list[str]) -> Iterator[Path]:
     for place, inner, names in os.walk(folder, onerror=closed):
         inner[:] = [name for name in inner if not name.startswith(".")]
         for name in names:
-            if name.endswith(".yaml") and not name.startswith(".") and name != "prices.yaml":
+            if name.endswith(".yaml") and not name.startswith(".") and name not in BESIDE:
                 yield Path(place) / name
 
 

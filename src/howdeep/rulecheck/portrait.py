@@ -22,7 +22,7 @@ SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "part
             "reduced": "reduced fact", "causes": "cause", "history": "history rule", "findings": "finding",
             "lines": "line of evidence", "operations": "operation", "scopes": "scope",
             "contradictions": "contradiction", "holds": "hold", "first_looks": "first look",
-            "frequencies": "figure of a frequency"}
+            "frequencies": "figure of a frequency", "tools": "tool"}
 CONDITION_LABELS = {"when": "Holds when", "applies": "Applies to engines where", "follows": "Asked only while",
                     "needs": "Can be made where", "valid_when": "Valid only where", "rung": "Rung",
                     "seen_at": "Seen at"}
@@ -164,6 +164,9 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
             for other, word in others.items():
                 yield (f"observations/{name}", "Answers as well", f"observations/{other}", "Answered as well by",
                        f"{answer}: {word}")
+    for name, tool in knowledge.tools.items():
+        for observation in tool.needed_for:
+            yield f"tools/{name}", "Needed for", f"observations/{observation}", "Cannot be made without", ""
     for name, reduced in knowledge.reduced.items():
         for observation in reduced.taken_from:
             yield f"reduced/{name}", "Taken from", f"observations/{observation}", "Reduced to", ""

@@ -12,6 +12,7 @@ from ..model.results import Assessment, Belief, CheckValue, JobLine, Kind
 from ..quote.bills import span_of
 from ..quote.held import waived_sentences
 from ..quote.turning_up import TurningUp, turning_up
+from .price_notes import gap_sentences
 from .reasons import SUSPECT, Reason, reasons_of
 from .sentences import check_title, first_sentence, led_words, lower_first, misfit_sentences, overlooked
 from .words import minutes, money, odds_words, percent
@@ -85,6 +86,8 @@ class Answer:
     """What is still to come and what decides it."""
     owner: str
     """What is to be said of the machine's worth and of the right to stop."""
+    prices: tuple[str, ...] = ()
+    """What is to be said of the prices: those that were missing and what follows, or that all are an example."""
 
 
 def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> Answer:
@@ -105,7 +108,8 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
         tuple(turn_up_text(knowledge, item, decision.currency)
               for item in (_worth_naming(knowledge, answer, turning_up(knowledge, answer, prices))[:TURNS_UP]
                            if works else ())),
-        tuple(stages(knowledge, answer)), owner_sentence(answer) if works else "")
+        tuple(stages(knowledge, answer)), owner_sentence(answer) if works else "",
+        gap_sentences(answer, prices))
 
 
 def _worth_naming(knowledge: Knowledge, answer: Assessment, items: Sequence[TurningUp]) -> list[TurningUp]:

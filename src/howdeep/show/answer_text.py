@@ -77,6 +77,8 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iter
         if lines:
             rest = f" (and {len(lines) - 1} more {more}: --full)" if len(lines) > 1 else ""
             yield Part(FIRST, _wrapped(lines[0] + rest, "! "))
+    for text in answer.prices:
+        yield Part(FIRST if assessment.decision.missing else LAST, _wrapped(text, "! "))
     for place, text in enumerate(answer.next):
         yield Part((FIRST, SECOND, THIRD)[min(place, 2)], _wrapped(text, "> "), "NEXT")
     for place, reason in enumerate(answer.reasons):

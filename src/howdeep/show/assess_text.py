@@ -113,6 +113,8 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
         yield indent("Provisional: without prices the shallowest rung likely enough to hold stands in for the cheapest "
                      "in the end. " + (f"Missing: {', '.join(decision.missing[:6])}"
                                        f"{' ...' if len(decision.missing) > 6 else ''}." if decision.missing else ""))
+    for sentence in told.prices:
+        yield item(sentence, "!")
     for sentence in (defended_sentence(knowledge, answer), opened_sentence(answer), risk_sentence(knowledge, answer),
                      told.owner):
         if sentence:

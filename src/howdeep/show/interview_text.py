@@ -11,6 +11,7 @@ from ..interview.words import Match
 from ..knowledge.engine_facts import count_of
 from ..model.knowledge import Knowledge
 from ..sheets.choices import Choice
+from ..shown_units import unit_in
 from .layout import bar
 from .leading import leading
 from .sentences import held_lines
@@ -72,7 +73,8 @@ def question_lines(desk: Desk, name: str) -> Iterator[str]:
         places = f" x {', '.join(item.rows)} x {', '.join(item.columns)}" if item.rows else ""
         yield f"  One for each {what}, front first, {count} in all{places}, with commas between."
     if item.kind == "number":
-        yield f"  A number with its unit, e.g. 12 {item.unit}." if item.unit else "  A number."
+        unit = unit_in(item.unit, desk.shop.settings.units)
+        yield f"  A number with its unit, e.g. 12 {unit}." if unit else "  A number."
     before = plain_answer(desk, name)
     if before is not None:
         yield f"  (answered so far: {before})"

@@ -45,7 +45,8 @@ class Letter:
     waiting: tuple[str, ...]
 
 
-def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote, *, promised: bool = False) -> Letter:
+def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote, *, promised: bool = False,
+              units: str = "") -> Letter:
     """The explanation letter; `promised` where the quote is a promise, made with all that stood before it waived."""
     job = answer.job
     words = " ".join(job.job.customer.words.split())
@@ -53,7 +54,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote, *, promise
     tests = [(name, value) for name, value in job.values.items()
              if asked[name].moment == "test" and asked[name].group != "test_conditions"]
     tests.sort(key=lambda test: (asked[test[0]].kind != "number", test[0]))
-    measured = [f"{asked[name].title}: {reading_text(asked[name], value)}" for name, value in tests[:6]]
+    measured = [f"{asked[name].title}: {reading_text(asked[name], value, units)}" for name, value in tests[:6]]
     likely = [likely_sentence(knowledge, reason) for reason in reasons_of(knowledge, answer, 3, LIKELY_ENOUGH)]
     plain = ("What cures what was noticed, with all that goes with it; the rest at this depth stays as it is."
              if is_only(quote.job) else knowledge.scopes[quote.rung].plain)
@@ -62,8 +63,9 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote, *, promise
     not_propose = [f"{knowledge.scopes[line.rung].title}: {_why_not(answer, line.rung, quote)}"
                    for line in answer.decision.ladder
                    if abs(RUNGS.index(line.rung) - RUNGS.index(quote.rung)) == 1]
-    could = [f"{item.title}: {one_in(item.chance)}, {money(item.amount, quote.currency)} more."
-             for item in quote.allowances[:4]]
+    could = [f"{item.title}: {one_in(item.chance)}, " + (
+        "not priced yet." if item.amount is None else f"{money(item.amount, quote.currency)} more.")
+        for item in quote.allowances[:4]]
     waiting = [knowledge.causes[belief.cause].wait for belief in answer.beliefs[:4]
                if belief.posterior >= 0.3 and knowledge.causes[belief.cause].wait]
     head = "" if promised else no_promise_sentence(knowledge, answer)

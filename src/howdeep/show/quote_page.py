@@ -9,12 +9,13 @@ from typing import Any
 
 from ..explain import source_text
 from ..model.knowledge import Knowledge
-from ..model.prices import Shop
+from ..model.prices import Letterhead
 from ..model.results import Assessment
 from ..quote.orders import order_list
 from ..quote.values import ChangeSheet, Quote, Sheets
 from .general import general_sentence
 from .paper_parts import letter_of, pictures
+from .price_notes import kind_note, line_note, price_notes
 from .words import ADVICE, STAGES, money, one_in, percent
 
 KINDS = {"labour": "Labour", "part": "Parts", "consumable": "Consumables", "machine": "Machine shop",
@@ -30,7 +31,7 @@ def _environment() -> Any:
     folder = Path(__file__).with_name("templates")
     environment = Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
                               trim_blocks=True, lstrip_blocks=True)
-    environment.filters.update(money=money, percent=percent, one_in=one_in, count=_count)
+    environment.filters.update(money=money, percent=percent, one_in=one_in, count=_count, price_note=line_note)
     environment.globals.update(advice=ADVICE, style=(folder / "paper.css").read_text(encoding="utf-8"))
     return environment
 
@@ -46,10 +47,11 @@ def _svg(svg: str) -> Any:
     return Markup(svg)  # drawn by this program; its texts were escaped where they were put in
 
 
-def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: Shop | None = None,
+def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: Letterhead | None = None,
                shop_copy: bool = False, compare: Quote | None = None, date: str = "", back: str = "",
-               promised: bool = False) -> str:
-    """The customer's quote with its letter; the shop's copy adds the trace."""
+               promised: bool = False, signs: str = "", units: str = "") -> str:
+    """The customer's quote with its letter; the shop's copy adds the trace. Prices are old by `date`; `signs` is who
+    signs for the shop, and measured figures stand in its `units`."""
     groups = [(title, [line for line in quote.lines if line.kind == kind]) for kind, title in KINDS.items()]
     sources: dict[str, None] = {}
     if shop_copy:
@@ -60,9 +62,10 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
     return _environment().get_template("quote.html").render(
         general=general_sentence(answer), quote=quote, back=back,
         job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy,
-        compare=compare, extra=work_apart(quote, compare),
-        groups=[(title, lines) for title, lines in groups if lines],
-        letter=letter_of(knowledge, answer, quote, promised=promised), date=date, sources=list(sources),
+        compare=compare, extra=work_apart(quote, compare), notes=price_notes(quote, date), today=date,
+        groups=[(title, lines, kind_note(lines, quote, date)) for title, lines in groups if lines],
+        letter=letter_of(knowledge, answer, quote, promised=promised, units=units), signs=signs, date=date,
+        sources=list(sources),
         pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)],
         order=order_list(knowledge, answer, quote.job or quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,
         findings=[(knowledge.findings[name].title, truth.value)
@@ -79,16 +82,17 @@ def work_apart(quote: Quote, compare: Quote | None) -> list[tuple[str, str]]:
         (line.title, f"only in {compare.title.lower()}") for key, line in other.items() if key not in mine]
 
 
-def change_page(sheet: ChangeSheet, answer: Assessment, currency: str, *, shop: Shop | None = None) -> str:
+def change_page(sheet: ChangeSheet, answer: Assessment, currency: str, *, shop: Letterhead | None = None,
+                signs: str = "") -> str:
     """The change sheet after teardown."""
     return _environment().get_template("change.html").render(sheet=sheet, job=answer.job.job, engine=answer.job.engine,
-                                                             currency=currency, shop=shop,
+                                                             currency=currency, shop=shop, signs=signs,
                                                              general=general_sentence(answer))
 
 
-def sheets_page(sheets: Sheets, answer: Assessment, *, shop: Shop | None = None) -> str:
+def sheets_page(sheets: Sheets, answer: Assessment, *, shop: Letterhead | None = None, signs: str = "") -> str:
     """The assembly sheet and the proof sheet, with blanks to fill in."""
     stages = [(STAGES[stage], list(parts)) for stage, parts in itertools.groupby(sheets.parts, lambda part: part.stage)]
     return _environment().get_template("sheets.html").render(sheets=sheets, stages=stages, job=answer.job.job,
-                                                             engine=answer.job.engine, shop=shop,
+                                                             engine=answer.job.engine, shop=shop, signs=signs,
                                                              general=general_sentence(answer))

@@ -14,14 +14,15 @@ from ..quote.values import ChangeSheet, OrderLine, Quote
 from .general import general_sentence
 from .layout import heading, indent, item
 from .paper_parts import letter_of
+from .price_notes import kind_note, line_note, price_notes
 from .quote_page import KINDS
 from .words import ADVICE, every_words, money, one_in, percent
 
 
-def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "",
-               general: str = "") -> Iterator[RenderableType]:
+def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "", general: str = "",
+               today: str = "") -> Iterator[RenderableType]:
     """A quote line by line, each line with the reason for it. `head` says where it is no promise, `general` where its
-    figures are not those of the engine's maker."""
+    figures are not those of the engine's maker; `today` is the day by which prices are old (none is without it)."""
     yield Text(f"Quote: {quote.title}", style="bold")
     for text in filter(None, (head, general)):
         yield item(text, "!")
@@ -34,13 +35,14 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "",
                    f"{', '.join(quote.held)}.", "!")
     for sentence in quote.waived:
         yield item(sentence, "!")
-    if quote.missing:
-        yield item(f"Prices are missing for {', '.join(quote.missing)}: no total is shown.", "!")
+    for note in price_notes(quote, today):
+        yield item(note, "!")
     for kind, title in KINDS.items():
         lines = [line for line in quote.lines if line.kind == kind]
         if not lines:
             continue
-        yield heading(title)
+        note = kind_note(lines, quote, today)
+        yield heading(f"{title} ({note})" if note else title)
         table = Table.grid(padding=(0, 1), expand=True)
         table.add_column(ratio=1)
         table.add_column(justify="right", no_wrap=True)
@@ -48,7 +50,8 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "",
         for line in lines:
             size = f", {line.size}" if line.size else " (size after measuring)" if line.waits_for else ""
             count = f"{line.quantity.normalize():f}" + {"labour": " h", "supplies": " %"}.get(kind, "")
-            table.add_row(Text(f"  {line.title}{size}"), count, money(line.amount))
+            note = line_note(line, quote, today)
+            table.add_row(Text(f"  {line.title}{size}" + (f"  [{note}]" if note else "")), count, money(line.amount))
             table.add_row(indent(line.why, 4))
             if shop_copy and line.evidence:
                 table.add_row(indent(f"[{', '.join(line.evidence)}]", 4))
@@ -69,10 +72,21 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "",
         yield table
         yield indent(f"Holds for {quote.valid_days} days. Each line is rounded to the cent, halves upwards; "
                      "tax is charged once on the sum of the taxed lines.")
+    elif quote.known_total is not None:
+        yield heading(f"So far, without the {len(quote.unpriced)} lines that have no price")
+        table = Table.grid(padding=(0, 2))
+        table.add_column()
+        table.add_column(justify="right")
+        table.add_row("  Sum of the lines that have a price", money(quote.known_subtotal))
+        table.add_row(f"  Tax on them, {quote.tax_percent} % on {', '.join(quote.tax_on)}", money(quote.known_tax))
+        table.add_row("  So far; not a total", money(quote.known_total, quote.currency))
+        yield table
+        yield indent("No deposit and no range are worked out while prices are missing.")
     if quote.allowances:
         yield heading("Only if we find this (with tax)")
         for entry in quote.allowances[:12]:
-            yield item(f"{entry.title}: {one_in(entry.chance)}, {money(entry.amount)} more. {entry.why}")
+            more = "no full price" if entry.amount is None else f"{money(entry.amount)} more"
+            yield item(f"{entry.title}: {one_in(entry.chance)}, {more}. {entry.why}")
     if quote.two_steps:
         steps = quote.two_steps
         yield heading("In two steps, if preferred")
@@ -105,9 +119,9 @@ def compare_text(quote: Quote, other: Quote, extra: list[tuple[str, str]]) -> It
 
 
 def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote, *,
-                promised: bool = False) -> Iterator[RenderableType]:
-    """The explanation letter."""
-    letter = letter_of(knowledge, answer, quote, promised=promised)
+                promised: bool = False, units: str = "") -> Iterator[RenderableType]:
+    """The explanation letter, measured figures in the shop's units."""
+    letter = letter_of(knowledge, answer, quote, promised=promised, units=units)
     for text in filter(None, (letter.head, general_sentence(answer))):
         yield item(text, "!")
     for title, lines in (("What you told us", (letter.told,) if letter.told else ()),

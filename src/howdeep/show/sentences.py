@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
-from ..quote.held import held_checks
+from ..quote.held import check_lacking, held_checks
 from .leading import unmoved
 from .words import minutes, one_in, percent
 
 MONEY = {"labour_rate": "labour rate", "comeback_charge": "charge for a comeback",
-         "growth_charge": "charge for growth", "value_running": "worth of the machine, running,"}
+         "growth_charge": "charge for growth", "value_running": "worth of the machine, running,",
+         "stand_ins": "prices that the list lacks"}
 """Prices and terms that are moved, in words."""
 DENIED = 3
 """Most answers named that do not agree with what was found."""
@@ -159,7 +160,8 @@ def check_title(knowledge: Knowledge, name: str) -> str:
 
 def held_lines(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     """Each check that stands before the recommended rung may be promised, once, with what it is made for."""
-    return tuple(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)}): "
+    return tuple(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)}"
+                 f"{'; ' if check_lacking(knowledge, item.check) else ''}{check_lacking(knowledge, item.check)}): "
                  + "; ".join(knowledge.holds[hold].title for hold in item.holds) + "."
                  for item in held_checks(answer, answer.decision.rung))
 

@@ -53,7 +53,7 @@ class Desks:
         if desk is None or (whole and not is_whole):
             require_job(path)
             job = desk.job if desk is not None else self.shop.open_job(path)
-            answer = self.shop.assess(job, flips=whole)
+            answer = self.shop.assess(job, flips=whole, gaps=whole)
             desk = Desk(self.shop, path, job, self.shop.with_look_ups(answer) if whole else answer)
             self.keep(desk, whole=whole)
         return Desk(self.shop, path, desk.job, desk.answer, last)
@@ -90,7 +90,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     def new_page(faults: tuple[str, ...] = ()):
         return render_template("new.html", choices=engine_choices(shop.folders, folder), form=request.form,
-                               faults=faults, fields=engine_fields())
+                               faults=faults, fields=engine_fields(), shop_altitude=shop.settings.altitude)
 
     @app.route("/new", methods=["GET", "POST"])
     def new():
@@ -103,7 +103,8 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
             return new_page(fault_lines(error)), 422
         customer = {key: form[key] for key in ("name", "phone", "email", "words", "machine") if form.get(key)}
         title = form.get("title") or (form.get("words") or "New job")[:70]
-        plain = write.new_job(engine, title=title, **({"customer": customer} if customer else {}))
+        plain = write.new_job(engine, title=title, **({"customer": customer} if customer else {}),
+                              **({"place": {"altitude": shop.settings.altitude}} if shop.settings.altitude else {}))
         try:
             place = {key: text for key, text in place_given(request.form).items() if text}
             if place:

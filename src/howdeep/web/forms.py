@@ -11,6 +11,7 @@ from ..job.sections import LATER, UNKNOWN
 from ..job.write import clean_text
 from ..model.knowledge import Observation
 from ..quantity import DIMENSION, UNITS
+from ..shown_units import unit_in
 
 MOST = 2000
 _COMMA = re.compile(r"([-+]?[0-9]+),([0-9]+)((?:[ ]*[^0-9,.\s].*)?)")
@@ -109,12 +110,12 @@ def with_unit(text: str, unit: str) -> str:
     return f"{text} {unit}" if unit and _BARE.fullmatch(text) else text
 
 
-def units_of(observation: Observation) -> tuple[str, ...]:
-    """The units in which a number may be given, its own first; none for a count."""
+def units_of(observation: Observation, units: str = "") -> tuple[str, ...]:
+    """The units in which a number may be given, the shop's choice or its own first; none for a count."""
     if observation.kind != "number" or not observation.unit:
         return ()
-    others = UNITS[DIMENSION[observation.unit]]
-    return (observation.unit, *(unit for unit in others if unit != observation.unit))
+    first = unit_in(observation.unit, units)
+    return (first, *(unit for unit in UNITS[DIMENSION[observation.unit]] if unit != first))
 
 
 def plain_of(observation: Observation, cells: Mapping[Cell, Any]) -> Any:

@@ -14,12 +14,12 @@ from ..job.sections import MAX_JOB_BYTES
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._ -]{0,79}")
 MOST_LISTED = 200
-PRICES = "prices"
-"""The shop's price list stands beside the jobs under this name, so no job may have it."""
+RESERVED = ("prices", "shop")
+"""The shop's price list and its settings stand beside the jobs under these names, so no job may have them."""
 _DEVICES = frozenset({"con", "prn", "aux", "nul", *(f"com{n}" for n in range(10)), *(f"lpt{n}" for n in range(10))})
 """Names that some systems keep for devices."""
-_OTHERS = frozenset({"labour_rate", "build"})
-"""A price list and an engine sheet beside the jobs are known by these keys, and are not listed."""
+_OTHERS = frozenset({"labour_rate", "build", "howdeep_shop"})
+"""A price list, an engine sheet and a shop's settings beside the jobs are known by these keys, and are not listed."""
 
 
 class NoJob(HowdeepError):
@@ -51,7 +51,7 @@ def job_path(folder: Path, name: str) -> Path:
 
 def is_reserved(name: str) -> bool:
     """Whether a name belongs to something that is no job, in small or capital letters."""
-    return name.lower() == PRICES or name.lower().split(".")[0] in _DEVICES
+    return name.lower() in RESERVED or name.lower().split(".")[0] in _DEVICES
 
 
 def require_job(path: Path) -> None:

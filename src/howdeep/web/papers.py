@@ -32,7 +32,8 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
 
         desk = desk_of(name, whole=True)
         page = quote_page(build_quote(shop.knowledge, desk.answer, shop.prices), shop.knowledge, desk.answer,
-                          shop=shop.prices.shop, date=datetime.date.today().isoformat(),
+                          shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units,
+                          date=datetime.date.today().isoformat(),
                           back=url_for("job", name=name))
         response = Response(page, mimetype="text/html")
         response.headers["Content-Security-Policy"] = PAPER_POLICY

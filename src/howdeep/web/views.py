@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 from itertools import groupby
 from secrets import token_hex
 
@@ -66,6 +67,8 @@ class AnswerView:
     risk: str
     beyond: str
     provisional: bool
+    prices: tuple[str, ...]
+    """What is to be said of the prices."""
     held: tuple[str, ...]
     waived: tuple[str, ...]
     """What was gone on without, and who decided."""
@@ -131,6 +134,7 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
                                     risk_sentence(knowledge, answer)))),
         beyond=decision.beyond,
         provisional=decision.provisional,
+        prices=told.prices,
         held=held,
         waived=waived_sentences(knowledge, answer),
         dangers=told.dangers,
@@ -228,6 +232,6 @@ def add_filters(app: Flask, shop: Shop) -> None:
     app.jinja_env.globals.update(
         knowledge=shop.knowledge, advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
         field_value=field_value, was_shown=was_shown, table_of=table_of, place_title=place_title,
-        answer_text=answer_text, step_title=step_title, units_of=units_of, save_id=save_id,
-        UNKNOWN=UNKNOWN, LATER=LATER,
+        answer_text=answer_text, step_title=step_title, save_id=save_id,
+        units_of=partial(units_of, units=shop.settings.units), UNKNOWN=UNKNOWN, LATER=LATER,
     )

@@ -35,7 +35,8 @@ def as_called(knowledge: Knowledge, rules: WorkRules, engine: Engine, engine_id:
         return dict(hands)
     costs = costs_alone(knowledge, rules, engine, engine_id, prices)
     rate = float(read_money(prices.labour_rate, prices.currency))
-    stake = float(read_money(prices.comeback_charge, prices.currency)) + DIAGNOSIS * rate
+    stake = sum(float(read_money(text or "0", prices.currency)) for text in (
+        prices.comeback_charge, prices.towing)) + DIAGNOSIS * rate
     called = {}
     for cause, hand in hands.items():
         first = next(iter(rules.cures.get(cause, ())), None)

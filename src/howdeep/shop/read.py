@@ -1,0 +1,77 @@
+"""shop.yaml beside the jobs: found, read strictly, and refused with every fault at once."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from ..errors import Fault, HowdeepError, nearest
+from ..files.strict_yaml import Document, parse, read
+from ..knowledge.shapes import typed
+from ..model.knowledge import Knowledge
+from ..model.shop import ShopSettings
+from ..quantity import QuantityError
+from ..quantity import parse as parse_quantity
+
+NAME = "shop.yaml"
+"""The file's name in a folder of jobs."""
+UNITS = ("", "inch", "metric")
+HIGHEST, LOWEST = 20_000.0, -1_500.0
+"""Altitudes in feet beyond which no shop stands."""
+
+
+def find_shop(folder: str | Path | None = None) -> Path | None:
+    """The settings to use: HOWDEEP_SHOP, else shop.yaml in the folder; None where there is neither."""
+    named = os.environ.get("HOWDEEP_SHOP") or None
+    if named is not None:
+        return Path(named)
+    if folder is not None and os.path.lexists(Path(folder) / NAME):  # a broken link is a fault, not a lack
+        return Path(folder) / NAME
+    return None
+
+
+def load_shop(path: str | Path | None, knowledge: Knowledge) -> ShopSettings:
+    """Read the settings against the rule base; without a file, those of a shop that says nothing.
+
+    Raises HowdeepError with all faults, each at its line.
+    """
+    return ShopSettings() if path is None else _checked(read(path), knowledge)
+
+
+def check_text(text: str, file: str, knowledge: Knowledge) -> ShopSettings:
+    """The settings that a text holds, which is to be saved under a name. Raises HowdeepError with all faults."""
+    return _checked(parse(text, file), knowledge)
+
+
+def _checked(document: Document, knowledge: Knowledge) -> ShopSettings:
+    faults: list[Fault] = []
+    plain = document.value
+    if not isinstance(plain, dict) or "howdeep_shop" not in plain:
+        raise HowdeepError(document.fault((), "does not begin with 'howdeep_shop: 1'", "'howdeep shop' writes one"))
+    checked = dict(plain)
+    if checked.get("units", "") not in UNITS:
+        faults.append(document.fault(("units",), f"'{checked['units']}' are no units that figures are shown in",
+                                     "write inch or metric, or leave the line out"))
+        del checked["units"]
+    settings = typed(document, (), checked, ShopSettings, faults)
+    tools = plain.get("tools")
+    for name in tools if isinstance(tools, dict) else ():
+        if name not in knowledge.tools:
+            faults.append(document.fault(("tools", name), f"there is no tool '{name}' in the rule base",
+                                         nearest(name, knowledge.tools) or f"known: {', '.join(knowledge.tools)}",
+                                         at_key=True))
+    altitude = plain.get("altitude")
+    if isinstance(altitude, (str, int, float)) and not isinstance(altitude, bool) and altitude != "":
+        try:
+            feet = parse_quantity(altitude, unit="ft").to("ft")
+            if not LOWEST <= feet <= HIGHEST:
+                raise QuantityError(f"'{altitude}' is no altitude at which a shop stands")
+        except QuantityError as error:
+            faults.append(document.fault(("altitude",), str(error)))
+    for name in ("promise_floor", "firm_floor") if settings is not None else ():
+        value = getattr(settings, name)
+        if value is not None and not 0 <= value <= 1:
+            faults.append(document.fault((name,), f"'{value:g}' is not a chance from 0 to 1", "0.7 is seven in ten"))
+    if faults or settings is None:
+        raise HowdeepError(faults)
+    return settings
