@@ -4,8 +4,9 @@
 
 Each engine is one of the shipped sheets with faults drawn by the rule base's own odds. Its questions are answered, one
 by one, each answer with the chance the rule base gives to the findings it would settle; the answers then go the whole
-way through rules, lines of evidence, odds and expected cost. A quarter of the engines is drawn so. In a quarter faults
-come together (a shared condition of the engine), in a quarter one answer in twenty is wrong, in a quarter both.
+way through rules, lines of evidence, odds and expected cost. The engine's life is not asked about: the draws know none.
+A quarter of the engines is drawn so. In a quarter faults come together (a shared condition of the engine), in a quarter
+one answer in twenty is wrong, in a quarter both.
 
 Then it is drawn which of its faults were behind what was noticed, and each rule's scope is followed to its end: growth
 as what is open shows it, and after a failure the same way on for all rules, by what the tool knows then. Loss is that
@@ -38,6 +39,7 @@ from howdeep.knowledge.cache import load_cached
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import rule_folders
+from howdeep.model.condition import facts_read
 from howdeep.model.engine import Engine
 from howdeep.model.knowledge import RUNGS, Knowledge
 from howdeep.model.truth import Truth
@@ -120,7 +122,8 @@ def bench_of(knowledge: Knowledge, engine: Engine, name: str, prices: Any) -> Be
 
 def _can_ask(knowledge: Knowledge, name: str, facts: dict[str, Any]) -> bool:
     item = knowledge.observations[name]
-    return item.moment != "teardown" and item.kind == "choice" and not item.each and applies(item, facts)
+    return (item.moment != "teardown" and item.kind == "choice" and not item.each and applies(item, facts)
+            and not any(name in facts_read(rule.when) for rule in knowledge.history.values()))
 
 
 def job(knowledge: Knowledge, bench: Bench, rng: np.random.Generator,
@@ -278,7 +281,8 @@ def report(loss: np.ndarray, said: np.ndarray, true: np.ndarray, chances: list, 
     group = np.arange(len(loss)) % len(GROUPS)
     print(f"{len(loss)} made-up engines with known faults, seed {seed} ({seconds:.0f} s). Example prices (invented).")
     print(f"Faults an engine: {np.mean([present.sum() for present in faults]):.1f} on average.\n")
-    print("Money lost against a clairvoyant, mean (standard error); in brackets how often the best rung was chosen")
+    print("Money lost against a clairvoyant, mean (standard error); in brackets how often the best rung was chosen.")
+    print("Below each other rule the difference to the first, engine by engine")
     print(f"{'':<24}" + "".join(f"{name:>26}" for name in GROUPS))
     for number, rule in enumerate(RULES):
         cells = []
@@ -287,6 +291,10 @@ def report(loss: np.ndarray, said: np.ndarray, true: np.ndarray, chances: list, 
             error = here.std() / np.sqrt(max(1, len(here)))
             cells.append(f"{here.mean():7.0f} ({error:.0f}) [{(here < 0.005).mean():4.0%}]")
         print(f"{rule:<24}" + "".join(f"{cell:>26}" for cell in cells))
+        if number:
+            apart = [loss[group == index, number] - loss[group == index, 0] for index in range(len(GROUPS))]
+            print(" " * 24 + "".join(f"{f'{part.mean():+.0f} ({part.std() / np.sqrt(max(1, len(part))):.0f})':>26}"
+                                     for part in apart))
     print("\nStated chance that a rung is enough (all rungs): said -> was so (how many)")
     for index, name in enumerate(GROUPS):
         print(f"{name:<24}" + calibration(said[group == index].ravel(), true[group == index].ravel()))
