@@ -15,8 +15,8 @@ sys.path.insert(0, str(ROOT / "bench"))
 import phone  # noqa: E402
 
 ODD = 2
-"""Most first checks of those asked here that neither the case made nor a handbook prints; of the twenty it was six on 29
-November 2026."""
+"""Most first checks of those asked here that neither the case made nor a handbook prints; of all twenty it was six on
+29 November 2026."""
 
 
 @pytest.fixture(scope="module")
