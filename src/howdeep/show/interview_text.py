@@ -34,6 +34,7 @@ def engine_list_lines(choices: Sequence[Choice]) -> Iterator[str]:
             yield "  By kind, where there is no sheet (general figures):"
         title = f"{choice.name:<56.56}" if choice.general else f"{choice.id:<17.17} {choice.kind:<38.38}"
         yield f"  {index:>2}  {title} {choice.cylinders:>3}  {choice.bore}".rstrip()
+    yield "  With its manual at hand, 'howdeep engine new NAME' makes a sheet of it first."
 
 
 def engine_question_lines(asked: Question) -> Iterator[str]:
