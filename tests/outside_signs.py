@@ -2,6 +2,7 @@
 
 # How a sound engine answers everything that these findings read.
 SOUND = {
+    "knock_cylinder": ("no_change",) * 4, "clutch_drive": "no",
     "start_cold": "easy", "start_hot": "easy", "runs": "yes", "fires_at_all": "yes", "start_needs": "nothing",
     "cranking_sound": "strong", "cranking.rest": "good", "cranking.under_load": "good", "cranking.cable": "good",
     "cranking.speed": "good", "charging.state": "good", "turns_over": "yes", "turns_by_hand": "free",
@@ -285,5 +286,9 @@ ORDER_OF_CHECKS = [
     ("soak_before_stripping_a_stuck_engine", "turns_by_hand", {"turns_over": "stuck"}),
     ("impulse_click_before_compression", "impulse_click", {"start_cold": "long"}),
     ("cold_aid_before_compression", "cold_aid_check", {"start_cold": "needs_aid"}),
+    ("look_through_the_hole_before_the_pistons", "plug_hole_look",
+     {"knock_cylinder": ("no_change", "gone", "no_change", "no_change")}),
+    ("soak_before_the_strip", "soak_response", {"turns_over": "stuck"}),
+    ("clutch_looks_like_a_weak_engine", "clutch_test", {"clutch_drive": "yes"}),
 ]
 HOLDS = [hold for row in LOOK_ALIKES.values() for hold in row] + ORDER_OF_CHECKS

@@ -22,6 +22,9 @@ DONE_OTHERWISE = {
     "start_and_prove": "first_start_run_in",
     "roll_in_main_bearings": "renew_main_bearings_out",
     "renew_rear_seal_in_frame": "renew_rear_seal",
+    "renew_rear_seal_by_split": "renew_rear_seal",
+    "reseat_plugs_injectors": "service_plugs",
+    "hone_bores": "rebore",
 }
 
 
