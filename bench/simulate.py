@@ -131,7 +131,7 @@ def job(knowledge: Knowledge, bench: Bench, rng: np.random.Generator,
     """Degrees of the faults really there, the answers given, and what they would be without mistakes."""
     network = bench.network
     present = draw_faults(network.prior, rng, group in (1, 3))
-    degrees = np.where(present, 1 + (rng.random(len(present)) < network.shares[1]), 0)
+    degrees = np.where(present, 1 + (rng.random(len(present)) < network.degrees[1]), 0)
     at_most = [node.leak * np.prod(own_ladders(node, degrees), axis=0) for node in network.nodes]
     number = network.number()
     really: dict[str, str] = {}
@@ -214,7 +214,8 @@ def decisions(knowledge: Knowledge, bench: Bench, answers: dict[str, str],
     odds, hands = beliefs.odds(), beliefs.hands()
     added = decibans(network.prior / (1 - network.prior))
     added = added + sum((says_alone(network, sign) for sign in signs.signs if sign.answer), np.zeros(len(added)))
-    added = added + sum((decibans(network.shares @ factor) for factor in evidence.sound), np.zeros(len(added)))
+    added = added + sum((decibans((network.degrees * factor).sum(axis=0)) for factor in evidence.sound),
+                        np.zeros(len(added)))
     likeliest = max(range(len(network.causes)), key=lambda cause: hands[network.causes[cause]])
     picks = [int(np.argmin([item.expected for item in problem.weighed])), int(problem.need[likeliest]),
              int(problem.need[added > 0].max(initial=0)), RUNGS.index("refresh"), RUNGS.index("rebuild")]

@@ -28,7 +28,8 @@ def made_up(rng: np.random.Generator, causes: int = 5, questions: int = 6) -> Ne
         nodes.append(Node(question, frozenset({f"q{number}"}), channel, ladder(scale[:, None, None] * marked),
                           *(ladder(leak) for leak in leaks), (sort,) * count, (False,) * count))
     prior = rng.uniform(0.02, 0.4, causes)
-    return Network(tuple(f"c{number}" for number in range(causes)), tuple(nodes), prior, prior, SHARES)
+    return Network(tuple(f"c{number}" for number in range(causes)), tuple(nodes), prior, prior, SHARES,
+                   never_slight=rng.random(causes) < 0.2)
 
 
 def made_up_signs(rng: np.random.Generator, network: Network, soft: bool = True) -> tuple[Sign, ...]:
@@ -54,7 +55,7 @@ def worlds(network: Network):
         chance = 1.0
         for cause, degree in enumerate(degrees):
             prior = network.prior[cause]
-            chance *= 1 - prior if degree == 0 else prior * network.shares[degree - 1]
+            chance *= 1 - prior if degree == 0 else prior * network.degrees[degree - 1, cause]
         yield degrees, chance
 
 

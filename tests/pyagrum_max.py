@@ -23,7 +23,7 @@ def bayes_net(given: Evidence, *, every: bool = True) -> tuple[gum.BayesNet, dic
     for cause in linked:
         net.add(gum.LabelizedVariable(network.causes[cause], "", 3))
         prior = network.prior[cause]
-        net.cpt(network.causes[cause]).fillWith([1 - prior, *(prior * network.shares)])
+        net.cpt(network.causes[cause]).fillWith([1 - prior, *(prior * network.degrees[:, cause])])
     for sign in given.signs:
         node = network.nodes[sign.node]
         count = len(node.findings) + 1

@@ -325,5 +325,6 @@ def test_blow_by_goes_with_the_speed_of_the_test():
     assert facts(sheet, {"blow_by": 130, "blow_by_speed": 1000}).values["blow_by.state"] == "high"
     assert facts(sheet, {"blow_by": 130, "blow_by_speed": 2000}).values["blow_by.state"] == "good"
     assert facts(sheet, {"blow_by": 130}).values["blow_by.state"] == "good"
-    slow, fast = (facts(engine(), {"blow_by": 70, "blow_by_speed": rpm}).values["blow_by.state"] for rpm in (1000, 2500))
+    slow, fast = (facts(engine(), {"blow_by": 70, "blow_by_speed": rpm}).values["blow_by.state"]
+                  for rpm in (1000, 2500))
     assert (slow, fast) == ("high", "good")

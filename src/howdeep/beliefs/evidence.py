@@ -87,7 +87,7 @@ def evidence_of(network: Network, signs: tuple[Sign, ...], *, brought_in: bool =
     """Evidence from the signs that count. `brought_in`: a customer came because of what he told."""
     ordered = tuple(sorted(signs, key=lambda sign: (sign.answer == 0, sign.node)))
     axes = tuple(axis_of(network, sign) for sign in ordered if sign.answer)
-    odds = network.shares[:, None] * (network.prior / (1 - network.prior))
+    odds = network.degrees * (network.prior / (1 - network.prior))
     scale = float(np.log1p(-network.prior).sum())
     sound = []
     for sign in ordered[len(axes):]:

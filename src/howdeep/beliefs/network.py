@@ -81,13 +81,23 @@ class Network:
     prior: np.ndarray
     """[causes] probability with history."""
     shares: np.ndarray
-    """[degrees] share of each degree among present faults."""
+    """[degrees] share of each degree among present faults that can be slight."""
     history: tuple[tuple[str, tuple[tuple[int, float], ...]], ...] = ()
     """(history rule that is present, ((cause number, decibans), ...)), in order of id."""
     wear: np.ndarray | None = None
     """[causes] how far each cause follows the shared condition of the engine; None where none does."""
     condition: float = 0.0
     """What history says of the shared condition, in units of its spread."""
+    never_slight: np.ndarray | None = None
+    """[causes] True for faults that are there or are not, and never slight; None where there are none."""
+
+    @property
+    def degrees(self) -> np.ndarray:
+        """[degrees, causes] share of each degree among present faults, cause by cause."""
+        shares = np.repeat(self.shares[:, None], len(self.causes), axis=1)
+        if self.never_slight is not None:
+            shares[:, self.never_slight] = ((0.0,), (1.0,))
+        return shares
 
     def number(self) -> Mapping[str, tuple[int, int]]:
         """Finding -> (node, answer)."""
@@ -131,7 +141,9 @@ def _frame(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
     base = np.clip([settings.base_words[knowledge.causes[name].base] for name in causes], LEAST, 1 - LEAST)
     shares = np.array([settings.slight_share, 1 - settings.slight_share])
     wear = np.array([settings.condition_weights.get(knowledge.causes[name].system, 0.0) for name in causes])
-    return Network(causes, nodes, base, base, shares, wear=wear if wear.any() else None)
+    never_slight = np.array([not knowledge.causes[name].slight for name in causes])
+    return Network(causes, nodes, base, base, shares, wear=wear if wear.any() else None,
+                   never_slight=never_slight if never_slight.any() else None)
 
 
 def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -> Node:
@@ -157,7 +169,8 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     marked, normal = _own(marked, question), _own(normal[None], question)[0]
     scale = np.array([settings.slight_shows[channel], 1.0])
     draws = np.minimum(scale[:, None, None] * marked * (1 - misread), 1 - LEAST)
-    unlisted = np.where(np.array(direct) & (channel == "teardown"), 0.0, settings.unlisted[channel])
+    itself = np.array(direct) & (channel != "talk")  # what is the fault itself no unlisted one brings
+    unlisted = np.where(itself, 0.0, settings.unlisted[channel])
     return Node(question, readings, channel, ladder(draws), ladder(normal), ladder(unlisted / count),
                 ladder(np.maximum(misread, LEAST) / count),
                 tuple(sort_of(knowledge, knowledge.findings[name]) for name in question.findings), direct,

@@ -129,7 +129,7 @@ def before_telling(evidence: Evidence) -> list[list[WaterfallStep]]:
                 steps.append(WaterfallStep(rule, "history", shift, None, strength(shift)))
                 at += shift
         told.append(steps)
-    odds = np.repeat(network.shares[:, None], len(network.causes), axis=1)
+    odds = network.degrees
     for sign, factor in zip(evidence.signs[len(evidence.axes):], evidence.sound, strict=True):
         after = odds * factor
         says = decibans(after.sum(axis=0) / odds.sum(axis=0))
@@ -151,11 +151,11 @@ def denied_soonest(network: Network, sign: Sign, cause: int) -> int:
 def says_alone(network: Network, sign: Sign) -> np.ndarray:
     """[causes] decibans that a telling sign would say with no other evidence."""
     node = network.nodes[sign.node]
-    prior = network.prior[None] * network.shares[:, None]
+    prior = network.prior[None] * network.degrees
     drawn = 1 - network.prior[:, None] + (prior[:, :, None] * node.at_most).sum(axis=0)  # [causes, m + 1]
     whole = node.leak * drawn.prod(axis=0)
     rest = whole / drawn
-    shown = (network.shares[:, None, None] * node.at_most).sum(axis=0) * rest
+    shown = (network.degrees[:, :, None] * node.at_most).sum(axis=0) * rest
     shares = dict(sign.shares) or {sign.answer: 1.0}
 
     def chance(at_most: np.ndarray) -> np.ndarray:
@@ -170,7 +170,7 @@ def says_together(network: Network, signs: tuple[Sign, ...]) -> np.ndarray:
 
     Summed with alternating signs over the cuts of each answer: exact enough for two or three signs, not for many.
     """
-    prior = network.prior[None] * network.shares[:, None]
+    prior = network.prior[None] * network.degrees
     with_cause, without = np.zeros(len(network.causes)), np.zeros(len(network.causes))
     for below in itertools.product((False, True), repeat=len(signs)):
         at_most = np.ones((len(network.shares), len(network.causes)))
@@ -182,7 +182,7 @@ def says_together(network: Network, signs: tuple[Sign, ...]) -> np.ndarray:
         drawn = 1 - network.prior + (prior * at_most).sum(axis=0)
         rest = (-1) ** sum(below) * leak * drawn.prod() / drawn
         without += rest
-        with_cause += rest * (network.shares[:, None] * at_most).sum(axis=0)
+        with_cause += rest * (network.degrees * at_most).sum(axis=0)
     return decibans(with_cause / without)
 
 

@@ -244,6 +244,8 @@ class Cause:
     """Where this comes from."""
     applies: When | None = None
     """Kinds of engine that can have it (engine.* facts only)."""
+    slight: bool = True
+    """Whether it can be there and slight; false for what is there or is not, such as an engine that is stuck."""
     wait: str = ""
     """What happens if it is left, for a customer."""
     run_on: Literal["harmless", "wears", "damages", "dangerous"] = "wears"
