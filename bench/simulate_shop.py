@@ -56,6 +56,10 @@ def simple_findings(knowledge: Knowledge) -> dict[str, dict[str, frozenset[str]]
     return result
 
 
+ASKED = 0.4
+"""Share of the questions that a shop in a hurry asks."""
+
+
 def drawn_job(knowledge: Knowledge, truth: Knowledge, questions: Mapping[str, Mapping[str, frozenset[str]]],
               engine: Any, rng: random.Random) -> tuple[dict[str, str], frozenset[str]]:
     """(answers, causes present) of one engine."""
@@ -69,7 +73,7 @@ def drawn_job(knowledge: Knowledge, truth: Knowledge, questions: Mapping[str, Ma
     answers: dict[str, str] = {}
     for question, findings in questions.items():
         item = knowledge.observations[question]
-        if not applies(item, facts) or rng.random() < 0.25:
+        if not applies(item, facts) or rng.random() > ASKED:
             continue
         shown = {}
         for name in findings:

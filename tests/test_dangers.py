@@ -144,8 +144,8 @@ def test_every_complaint_has_its_first_look(base):
 @pytest.mark.parametrize(("told", "first"), [
     ({"complaint": "hard_start", "cranking_sound": "slow", "start_cold": "long", "engine.fuel": "petrol"},
      "battery_test"),
-    ({"complaint": "hard_start", "start_cold": "long", "engine.fuel": "petrol"}, "fuel_supply_check"),
-    ({"complaint": "wont_start", "runs": "no", "engine.fuel": "diesel"}, "fuel_supply_check"),
+    ({"complaint": "hard_start", "start_cold": "long", "engine.fuel": "petrol"}, "fuel_and_switch_look"),
+    ({"complaint": "wont_start", "runs": "no", "engine.fuel": "diesel"}, "fuel_and_switch_look"),
     ({"complaint": "stuck", "turns_over": "stuck", "cranking_sound": "click", "engine.fuel": "petrol"},
      "turns_by_hand"),
     ({"complaint": "misfires", "misfire": "one_steady", "engine.fuel": "diesel"}, "injector_cutout"),

@@ -38,9 +38,9 @@ def simulate_shop():
 
 @pytest.fixture(scope="module")
 def made_up(tmp_path_factory, shop):
-    """360 closed jobs with promises, and the rule base whose frequencies they were drawn from."""
+    """600 closed jobs with promises, and the rule base whose frequencies they were drawn from."""
     folder = tmp_path_factory.mktemp("shop")
-    truth = simulate_shop().write_jobs(folder, 360, seed=5, promises=True, shop=shop)
+    truth = simulate_shop().write_jobs(folder, 600, seed=5, promises=True, shop=shop)
     return folder, truth, read_folder(folder, shop.folders, shop.prices, findings=True)
 
 
@@ -207,7 +207,7 @@ def distance(knowledge, truth, lessons, after):
 def test_learned_words_move_towards_the_truth_and_the_score_on_held_back_jobs_improves(made_up, shop, tmp_path):
     folder, truth, read_ = made_up
     taught, kept = held_back(read_.rows)
-    assert len(taught) + len(kept) == 360 and 70 < len(kept) < 170
+    assert len(taught) + len(kept) == 600 and 120 < len(kept) < 280
     lessons = [lesson for lesson in proposals(learn(shop.knowledge, taught, {row.name: row.stated for row in taught}))
                if lesson.kind == "link"]
     assert len(lessons) >= 5

@@ -293,6 +293,18 @@ def known_findings(knowledge: Knowledge, job: OpenJob) -> dict[str, int]:
             if truth is not Truth.UNKNOWN}
 
 
+def odds_of(knowledge: Knowledge, job: OpenJob) -> dict[str, float]:
+    """The same odds as `assess`, and nothing else."""
+    facts, _ = facts_of(knowledge, job)
+    findings = evaluate_all(knowledge, facts.values)
+    engine = engine_facts(job.engine)
+    network = network_of(knowledge, engine, facts.values, findings)
+    if job.job.done:
+        network = with_done(network, knowledge, job.job.done, rules_for(knowledge, job.engine, engine).cures)
+    signs = signs_of(network, knowledge, facts.values, findings).signs
+    return believe(evidence_of(network, signs, brought_in=brought_in(knowledge, facts)), steps=False).odds()
+
+
 def quick_answer(knowledge: Knowledge, job: OpenJob, prices: PriceList | None) -> QuickAnswer:
     """The same odds and the same best job as `assess`, by the pure evaluator."""
     facts, _ = facts_of(knowledge, job)

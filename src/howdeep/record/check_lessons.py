@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..assess import quick_answer, without_teardown
+from ..assess import odds_of, without_teardown
 from ..cases import run_folder
 from ..job.read import read_job
 from ..knowledge.load import load
@@ -38,7 +38,7 @@ def pairs_under(knowledge: Knowledge, shop: Shop, folder: Path, rows: Sequence[R
     engines: dict = {}
     for row in rows:
         job = without_teardown(knowledge, read_job(path_of(folder, row), knowledge, shop.folders, engines=engines))
-        odds = quick_answer(knowledge, job, None).odds
+        odds = odds_of(knowledge, job)
         pairs += [(odds[cause], truth) for cause, truth in row.truths.items() if cause in odds]
     return pairs
 
