@@ -146,7 +146,8 @@ def test_what_is_in_doubt_and_what_was_waived_stands_on_the_screen(shop, answers
     met = {"doubt": 0, "more": 0}
     for name, answer in answers.items():
         told, text = answer_of(shop.knowledge, answer), " ".join(line.strip() for line in screens[name])
-        left_out = [remark for remark in answer.facts.remarks if remark.kind in ("questioned", "refused", "not valid", "too tight")]
+        left_out = [remark for remark in answer.facts.remarks
+                    if remark.kind in ("questioned", "refused", "not valid", "too tight")]
         assert bool(told.overlooked) == bool(left_out or answer.contradictions or answer.dropped), name
         for lines in (told.overlooked, told.waived):
             if lines:
