@@ -123,7 +123,8 @@ def answer_of(shop: Shop, probe: Probe, mutant: Mutant, changed: Knowledge) -> A
         network = network_of(changed, engine_facts(job.engine), facts.values, findings)
         signs = signs_of(network, changed, facts.values, findings)
     same_odds = _said(network, signs) == _said(probe.network, probe.signs) and _same_priors(network, probe.network)
-    if same_odds and same_facts and same_findings and holds == probe.holds and mutant.touches != WORK:
+    offered = mutant.touches == READINGS and " applies" in mutant.id  # which tests can be made is part of the work
+    if same_odds and same_facts and same_findings and holds == probe.holds and mutant.touches != WORK and not offered:
         if contradictions == probe.contradictions:
             return None
         return dataclasses.replace(probe.answer, contradictions=contradictions)

@@ -127,7 +127,8 @@ def _finding(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation
 def _operation(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
     operation = knowledge.operations[name]
     rung = answer.decision.rung
-    entry = next((item for item in answer.works[rung].items if item.operation == name), None)
+    held = (*answer.works[answer.decision.job].items, *answer.works[rung].items)  # of the job, else of its package
+    entry = next((item for item in held if item.operation == name), None)
     says, chains, entries = [operation.plain], [], [operation]
     if entry is None:
         says.insert(0, f"Not part of {knowledge.scopes[rung].title.lower()} for this job.")
@@ -151,6 +152,8 @@ def _operation(knowledge: Knowledge, answer: Assessment, name: str) -> Explanati
         elif subject != name:
             says.append(f"General rule: it comes with '{knowledge.operations[subject].title.lower()}' "
                         "once this far in.")
+        elif operation.ends_job:
+            says.append("General rule: a job that runs the engine ends with its start and proof.")
         else:
             says.append("Called for by its own condition, which the findings meet.")
     return Explanation("operation", name, operation.title, tuple(says), (), tuple(dict.fromkeys(chains)), (),
