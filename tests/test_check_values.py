@@ -180,5 +180,5 @@ def test_of_checks_that_save_nothing_those_come_first_that_part_most_a_minute():
                     zip(case.answered, (1.0, 500.0, 500.0), strict=True)]
     dear = dict.fromkeys(case.answered, Decimal(10**6))
     found = rank(case.problem, case.offered, case.answered, case.hands, dear).checks
-    shares = [value.parts / value.minutes for value in found]
+    shares = [round(value.parts / value.minutes, 9) for value in found]
     assert shares == sorted(shares, reverse=True) and found[0].check == "of_1"
