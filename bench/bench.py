@@ -157,10 +157,11 @@ def decision_of_a_middle_size() -> None:
 
 def decisions(shop: Any, every: int) -> None:
     """Steps of an assessment over the worked cases: the median case, the slowest of nine in ten, and the slowest."""
-    from howdeep.assess import prepare, ranking_of
+    from howdeep.assess import ranking_of
     from howdeep.cases import case_files
     from howdeep.facts import facts_of
     from howdeep.knowledge.where import shipped_cases
+    from howdeep.prepared import prepare
     from howdeep.reasoning.condition import evaluate_all
 
     knowledge = shop.knowledge

@@ -12,10 +12,10 @@ import dataclasses
 import statistics
 from typing import Any
 
-from howdeep.assess import open_observations
 from howdeep.cases import case_files
 from howdeep.interview.flow import flow
 from howdeep.knowledge.where import shipped_cases
+from howdeep.prepared import open_observations
 from howdeep.session import Shop, open_shop
 
 MOST = 120

@@ -25,7 +25,6 @@ from typing import Any
 
 import numpy as np
 
-from howdeep.assess import levels_of
 from howdeep.beliefs.believe import believe
 from howdeep.beliefs.evidence import Sign, evidence_of
 from howdeep.beliefs.network import Network, Node, network_of
@@ -43,6 +42,7 @@ from howdeep.model.condition import facts_read
 from howdeep.model.engine import Engine
 from howdeep.model.knowledge import RUNGS, Knowledge
 from howdeep.model.truth import Truth
+from howdeep.prepared import levels_of
 from howdeep.pricing.lines import price_work
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.reasoning.condition import evaluate, evaluate_all

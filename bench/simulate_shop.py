@@ -14,7 +14,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from howdeep.assess import quick_answer
 from howdeep.files.plain_yaml import dump
 from howdeep.job.read import open_text
 from howdeep.job.sections import section_of
@@ -22,6 +21,7 @@ from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine
 from howdeep.model.condition import FactTest
 from howdeep.model.knowledge import RUNGS, WORDS, Knowledge
+from howdeep.quick import quick_answer
 from howdeep.reasoning.construction import applies
 from howdeep.session import Shop, open_shop
 
@@ -121,7 +121,7 @@ def write_jobs(folder: Path, count: int, seed: int, *, promises: bool = False, s
                     "enough": {rung: round(chance, 6) for rung, chance in quick.enough.items()},
                     "causes": {cause: round(chance, 6) for cause, chance in quick.odds.items()}}
         if name not in needs:
-            from howdeep.assess import levels_of
+            from howdeep.prepared import levels_of
             from howdeep.work.rules import work_rules
 
             needs[name] = levels_of(knowledge, work_rules(knowledge, facts), facts)[0]

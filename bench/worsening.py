@@ -27,12 +27,12 @@ from typing import Any
 
 import numpy as np
 
-from howdeep.assess import prepare
 from howdeep.cases import case_files
 from howdeep.facts import facts_of
 from howdeep.files.strict_yaml import read
 from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import RUNGS, Knowledge, Observation
+from howdeep.prepared import prepare
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.session import Shop
 

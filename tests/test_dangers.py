@@ -6,7 +6,6 @@ import re
 import pytest
 import yaml
 
-from howdeep.assess import prepare
 from howdeep.cases import case_files
 from howdeep.decision.first_looks import first_looks
 from howdeep.decision.open_checks import open_checks
@@ -16,6 +15,7 @@ from howdeep.knowledge.where import shipped_cases
 from howdeep.model.condition import FactTest, walk
 from howdeep.model.results import Danger
 from howdeep.model.truth import Truth
+from howdeep.prepared import prepare
 from howdeep.reasoning.condition import evaluate_all
 
 from .conftest import ROOT

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from howdeep.assess import prepare
 from howdeep.beliefs.posteriors import posteriors_of
 from howdeep.cases import case_files
 from howdeep.facts import facts_of
 from howdeep.knowledge.where import shipped_cases
+from howdeep.prepared import prepare
 from howdeep.reasoning.condition import evaluate_all
 
 from . import pyagrum_max

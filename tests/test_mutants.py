@@ -6,11 +6,11 @@ import sys
 import numpy as np
 import pytest
 
-from howdeep.assess import prepare
-from howdeep.decision.recommend import with_kind
+from howdeep.decision.answer_kind import with_kind
 from howdeep.facts import facts_of
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.truth import Truth
+from howdeep.prepared import prepare
 from howdeep.reasoning.condition import evaluate, evaluate_all
 
 from .conftest import ROOT

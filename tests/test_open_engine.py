@@ -5,12 +5,13 @@ import dataclasses
 import numpy as np
 import pytest
 
-from howdeep.assess import holds_of, opened_by, prepare, without_teardown
 from howdeep.beliefs.network import network_of
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.knowledge import RUNGS
+from howdeep.prepared import holds_of, opened_by, prepare
+from howdeep.quick import without_teardown
 from howdeep.quote.build import build_quote
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.work.rules import rules_for

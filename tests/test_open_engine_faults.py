@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from howdeep.assess import prepare
 from howdeep.beliefs.evidence import Sign, sound_factor
 from howdeep.beliefs.misfits import AGAINST, misfits_of
 from howdeep.beliefs.network import frame_of
@@ -16,6 +15,7 @@ from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.results import Misfit
+from howdeep.prepared import prepare
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.session import open_shop
 from howdeep.show.as_json import assessment_shape

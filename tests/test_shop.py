@@ -10,7 +10,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from howdeep.assess import open_observations
 from howdeep.cli import app
 from howdeep.decision.open_checks import open_checks
 from howdeep.errors import Held, HowdeepError
@@ -19,6 +18,7 @@ from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.tools import tools_lacking
 from howdeep.model.prices import Letterhead
 from howdeep.model.shop import ShopSettings
+from howdeep.prepared import open_observations
 from howdeep.pricing.read import example_prices
 from howdeep.quantity import DIMENSION, UNITS, parse
 from howdeep.quote.held import held_checks, refuse_promise

@@ -13,12 +13,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from howdeep.assess import cured_by, prepare, ranking_of
-from howdeep.decision.recommend import with_kind
+from howdeep.assess import ranking_of
+from howdeep.decision.answer_kind import with_kind
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.model.knowledge import RUNGS
 from howdeep.model.results import Kind
+from howdeep.prepared import cured_by, prepare
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.session import Shop
 from howdeep.work.rules import rules_for

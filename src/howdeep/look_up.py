@@ -14,8 +14,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from .assess import prepare
-from .decision.recommend import with_kind
+from .decision.answer_kind import with_kind
 from .facts import facts_of
 from .knowledge.described import FIELDS, contradictions_of
 from .knowledge.engine_facts import count_of, engine_facts
@@ -27,6 +26,7 @@ from .model.kind import Described, Kind
 from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .model.results import Assessment, Facts, LookUp
+from .prepared import prepare
 from .quantity import Quantity
 from .reasoning.condition import evaluate_all
 from .reasoning.construction import applies

@@ -75,6 +75,14 @@ class Problem:
     nobody: float = 0.0
     """Chance, before it was ruled out, that nobody is behind what must go."""
 
+    def cured_at(self) -> dict[str, int]:
+        """Cause -> number of the rung that cures it."""
+        return dict(zip(self.evidence.network.causes, self.need.tolist(), strict=True))
+
+    def shown_at(self) -> dict[str, int]:
+        """Cause -> number of the rung that opens it to view."""
+        return dict(zip(self.evidence.network.causes, self.seen.tolist(), strict=True))
+
     @property
     def provisional(self) -> bool:
         """Whether prices are missing."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..assess import open_observations
 from ..model.condition import facts_read
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..model.truth import Truth
+from ..prepared import open_observations
 from ..reasoning.condition import evaluate
 from .interest import interest
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..assess import odds_of, without_teardown
 from ..cases import run_folder
 from ..job.read import read_job
 from ..knowledge.load import load
 from ..knowledge.where import shipped_cases
+from ..quick import odds_of, without_teardown
 from .rerun import path_of
 from .row import Row
 from .score import brier, log_score

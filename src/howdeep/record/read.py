@@ -10,13 +10,13 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from ..assess import known_findings, quick_answer, without_teardown
 from ..errors import HowdeepError
 from ..job.read import read_job
 from ..knowledge.cache import load_cached
 from ..model.job import OpenJob
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
+from ..quick import known_findings, quick_answer, without_teardown
 from .row import Row
 
 PARALLEL_FROM = 400

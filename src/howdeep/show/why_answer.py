@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
-from ..decision.recommend import HOPEFUL, LIKELY, OWNERS_STRETCH, PARTS_ENOUGH, SHALLOW, SUSPECT
+from ..decision.answer_kind import OWNERS_STRETCH, PARTS_ENOUGH, SUSPECT
+from ..decision.recommend import HOPEFUL, LIKELY, SHALLOW
 from ..errors import Fault, HowdeepError, nearest
 from ..explain import Explanation, explain
 from ..model.knowledge import RUNGS, Knowledge

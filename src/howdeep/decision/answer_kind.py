@@ -1,0 +1,244 @@
+"""What kind of answer it is: promise, check first, look inside, begin with it, wait, stop, or do not run it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from ..beliefs.misfits import is_direct
+from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.results import CheckValue, Decision, JobLine, Kind, Look
+from .problem import Problem
+from .recommend import ALIKE, HOPEFUL, LIKELY, SHALLOW, Case, key_of
+from .worth import worth_of
+
+OWNERS_STRETCH = 1.25
+"""An owner often goes so far past what stopping would cost him (judgement)."""
+NEAR = 0.05
+"""A job that reaches the floor is promised where it costs at most so much more in the end than the cheapest."""
+MAY_DO = 0.3
+"""A deep job is not sold unseen where a shallower package is likelier than this to do."""
+PARTS_MUCH = 0.15
+"""Before a cheap beginning only a check that lowers it by so much comes first."""
+PARTS_ENOUGH = 0.02
+"""A check that lowers the uncertainty by less (bits) parts nothing worth the walk to the engine."""
+EVEN = 0.4
+"""Cheap work about as likely as not to be enough is begun with before anything is opened."""
+AS_GOOD_AS_CERTAIN = 0.95
+"""A cause that was seen itself and is at least so probable need not be looked for."""
+SUSPECT = 0.15
+"""A cause with at least this hand is a suspect."""
+
+
+def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case,
+              checks: Sequence[CheckValue]) -> Decision:
+    """The decision with its kind of answer, from the order of right of way.
+
+    Work is promised where it reaches the shop's floor with no hold open (a refresh or deeper only where the odds are
+    firm, the engine stands open, or the owner waives looking first). Otherwise what parts the suspects comes first,
+    then a look inside, then cheap work that clears the way; what does no harm can wait; and where stopping costs
+    less than any work, stop. A danger stands above everything while the engine could be run (one that stands open
+    cannot; its dangers are said all the same); what follows once it is cleared is kept in `then`, and what follows
+    once the checks are made (as things stand) in `afterwards`.
+    """
+    afterwards, job, because = _without_checks(knowledge, problem, decision, case)
+    then, why = _checks_first(problem, decision, case, checks, afterwards, job)
+    if then is not None:
+        because = (why, *because)
+    kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
+    line = decision.line(job)
+    look = _look(problem, decision, case) if afterwards == "look_inside" else None
+    worth, beyond = worth_of(line, decision.currency, case.value_running, case.replacement)
+    return replace(decision, kind=kind, then=then or afterwards, afterwards=afterwards, job=job, rung=line.rung,
+                   because=because, look=look.rung if look else None, worth=worth, beyond=beyond)
+
+
+def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequence[CheckValue], afterwards: Kind,
+                  job: str) -> tuple[Kind | None, str]:
+    """Whether checks come before what the odds call for, and why."""
+    rung = decision.line(job).rung
+    gain = max((check.net for check in checks), default=Decimal(0))
+    if case.tight and not case.noticed:
+        return None, ""
+    if case.unheard and checks and not case.opened:
+        return "check_first", "What it was brought in for was not asked about yet."
+    if not case.noticed and case.complained and checks:
+        return "check_first", ("It was brought in for trouble, and nothing that was told or tested shows it yet: ask "
+                               "and look further.")
+    if afterwards in ("can_wait", "stop"):
+        may_change = gain > 0 and case.noticed
+        return ("check_first", "What a check would show may change it.") if may_change else (None, "")
+    held = [hold for hold in case.holds if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above)]
+    if held and case.noticed and afterwards != "begin_with":
+        return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
+    if afterwards == "promise":
+        return ("check_first", "What a check would show may change the job.") if gain > 0 else (None, "")
+    if afterwards == "begin_with" and _is_certain(problem, case, rung):
+        return None, ""
+    least = PARTS_MUCH if afterwards == "begin_with" else PARTS_ENOUGH
+    if any(check.net > 0 or check.parts >= least for check in checks):
+        return "check_first", "What parts the suspects comes before any promise."
+    return None, ""
+
+
+def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
+                    case: Case) -> tuple[Kind, str, tuple[str, ...]]:
+    """What is answered if nothing more is checked: the kind, the job it speaks of, and why."""
+    if not case.noticed and case.tight:
+        return "begin_with", decision.job, (
+            "A fit is tighter than new: it is measured again and put right before anything is closed or run.",)
+    if not case.noticed:
+        return "can_wait", decision.job, ("Nothing that was told, tested or seen points to a fault.",)
+    if problem.provisional:
+        return "begin_with", decision.job, ("Without prices no job can be weighed against another.",)
+    idle = {key_of(item) for item in problem.weighed if item.job.idle}
+    reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None
+                and line.job not in idle]
+    best = min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole), default=None)
+    least = decision.line(decision.job)
+    look = _look(problem, decision, case)
+    outside = _outside_first(problem, decision, case, look)
+    if decision.stop is not None and outside is None:
+        hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= HOPEFUL]
+        ways = [*(line.expected for line in hopeful), *([look.expected] if look else [])]
+        if (ways and min(line.price for line in hopeful or [least]) > decision.stop
+                and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))):
+            most = max(line.enough for line in decision.jobs)
+            whole = min((line for line in decision.jobs if line.enough >= 0.9 * most),
+                        key=lambda line: (line.expected, RUNGS.index(line.rung)))
+            return "stop", whole.job, (
+                f"Every way that has some hope of curing it costs more than the {decision.currency} "
+                f"{decision.stop:,.0f} that stopping costs its owner.",)
+    shallow = RUNGS.index(least.rung) <= SHALLOW
+    near = best is not None and not shallow and best.expected <= least.expected * Decimal(str(1 + NEAR))
+    if best is not None and (least.enough >= decision.floor or near):
+        chosen = least if least.enough >= decision.floor else best
+        deep = RUNGS.index("refresh") <= RUNGS.index(chosen.rung) < RUNGS.index("replace")
+        shallower = max((line.enough for line in decision.ladder[: RUNGS.index(chosen.rung)]), default=0.0)
+        firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= MAY_DO
+        if RUNGS.index(chosen.rung) > SHALLOW and not case.opened and _harmless(knowledge, case):
+            return "can_wait", chosen.job, (
+                "Nothing that may be behind it does harm if it is run on, and the work is deep.",)
+        if deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case):
+            return "look_inside", chosen.job, (
+                "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
+                "first.",)
+        return "promise", chosen.job, ()
+    if case.opened:
+        return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
+    harmless = _harmless(knowledge, case)
+    least = _beginning(decision, least, idle)
+    begins = shallow and least.enough >= EVEN
+    if outside is not None and not harmless and not begins:
+        return "begin_with", outside.job, (
+            "What is likely wrong outside is put right before anything is opened: it costs less than the look, and "
+            "little can be judged while it is there.",)
+    if not harmless and not begins and not _suspects_inside(problem, case):
+        outer = [line for line in decision.jobs if RUNGS.index(line.rung) <= SHALLOW and line.expected is not None
+                 and line.job not in idle]
+        least = min(outer, key=lambda line: (line.expected, RUNGS.index(line.rung), line.job), default=least)
+    elif look and not harmless and not begins and (not shallow or look.expected < least.expected):
+        return "look_inside", _opened(problem, decision, least).job, ("Only looking inside parts what is left.",)
+    if harmless:
+        return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
+    return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
+
+
+def _is_certain(problem: Problem, case: Case, rung: Rung) -> bool:
+    """Whether something cheap that the job cures is as good as certain: it is put right before anything else is tried,
+    for a flat battery or a locked cylinder spoils the tests that come after it."""
+    cheap = {cause for cause, level in problem.cured_at().items() if level <= min(SHALLOW, RUNGS.index(rung))}
+    return any(belief.cause in cheap and belief.hand >= AS_GOOD_AS_CERTAIN for belief in case.beliefs)
+
+
+def _outside_first(problem: Problem, decision: Decision, case: Case, look: Look | None) -> JobLine | None:
+    """The cheapest work that takes nothing apart and cures the likely suspects of its depth, where the chief suspect is
+    one of them; None where a fault inside is likelier than not, or where it costs more than a look inside (for what is
+    as good as certain: more than stopping)."""
+    need = problem.cured_at()
+    likely = {belief.cause: belief.posterior for belief in case.beliefs
+              if belief.hand >= LIKELY and need[belief.cause] <= SHALLOW}
+    certain = {cause for cause, chance in likely.items() if chance >= AS_GOOD_AS_CERTAIN}
+    chief = max(case.beliefs, key=lambda belief: (round(belief.hand, 9), belief.cause), default=None)
+    inside = max((belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW), default=0.0)
+    if chief is None or chief.cause not in likely or inside > 0.5 or case.opened:
+        return None
+    for wanted, most in ((set(likely), look.price if look else None), (certain, decision.stop)):
+        lines = [line for line, item in zip(decision.jobs, problem.weighed, strict=True)
+                 if wanted and wanted <= item.job.cures and RUNGS.index(line.rung) <= SHALLOW
+                 and line.price is not None and most is not None and line.price <= most]
+        if lines:
+            return min(lines, key=lambda line: (line.price, line.job))
+    return None
+
+
+def _suspects_inside(problem: Problem, case: Case) -> bool:
+    """Whether anything is suspected that only an opened engine lets be cured: else nobody opens it."""
+    need = problem.cured_at()
+    return any(belief.hand >= SUSPECT and need[belief.cause] > SHALLOW for belief in case.beliefs)
+
+
+def _beginning(decision: Decision, least: JobLine, idle: Collection[str]) -> JobLine:
+    """Where the cheapest work takes nothing apart and is not likely enough to begin with: the shallowest that takes
+    nothing apart, costs nearly alike and is; else the cheapest itself."""
+    if RUNGS.index(least.rung) > SHALLOW or least.enough >= EVEN or least.expected is None:
+        return least
+    near = least.expected * Decimal(str(1 + ALIKE))
+    likelier = [line for line in decision.jobs if RUNGS.index(line.rung) <= SHALLOW and line.enough >= EVEN
+                and line.expected is not None and line.expected <= near and line.job not in idle]
+    return min(likelier, key=lambda line: (RUNGS.index(line.rung), line.expected), default=least)
+
+
+def _opened(problem: Problem, decision: Decision, least: JobLine) -> JobLine:
+    """The job that likely follows a look inside: the cheapest of all in the end where it opens the engine; else, of
+    those of the depth that the trouble most likely needs once it is opened at all, the cheapest with some hope."""
+    if RUNGS.index(least.rung) >= RUNGS.index("top_end"):
+        return least
+    opening = range(RUNGS.index("top_end"), RUNGS.index("replace"))
+    needed = problem.chances.sum(axis=0)[opening.start + 1: opening.stop + 1]
+    rung = RUNGS[opening[int(needed.argmax())]]
+    hopeful = [line for line in decision.jobs if line.rung == rung and line.enough >= HOPEFUL
+               and line.expected is not None]
+    return min(hopeful, key=lambda line: (line.expected, line.whole), default=least)
+
+
+def _depth_is_seen(problem: Problem, case: Case) -> bool:
+    """Whether every likely suspect that needs deep work was seen itself already, so that no look shows more of it."""
+    evidence, odds = problem.evidence, {belief.cause: belief.posterior for belief in case.beliefs}
+    causes, seen = evidence.network.causes, set()
+    for axis in evidence.axes:
+        if is_direct(evidence, axis):
+            seen |= {cause for number, cause in enumerate(causes) if axis.short[1, number] < 1.0
+                     and odds[cause] >= AS_GOOD_AS_CERTAIN}
+    need = problem.cured_at()
+    deep = {belief.cause for belief in case.beliefs if belief.hand >= LIKELY
+            and need[belief.cause] >= RUNGS.index("refresh")}
+    return bool(deep) and deep <= seen
+
+
+def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
+    """The look that costs least in the end of those that show the likely suspects and at least half of what is
+    suspected inside; the deepest where none does."""
+    if case.opened or not decision.looks:
+        return None
+    seen = problem.shown_at()
+    need = problem.cured_at()
+    deep = max((seen[belief.cause] for belief in case.beliefs if belief.hand >= LIKELY), default=0)
+    inside = {belief.cause: belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW}
+
+    def shows(look: Look) -> bool:
+        level = RUNGS.index(look.rung)
+        shown = sum(hand for cause, hand in inside.items() if seen[cause] <= level)
+        return level >= deep and shown >= sum(inside.values()) / 2
+
+    enough = [look for look in decision.looks if shows(look)] or [decision.looks[-1]]
+    return min(enough, key=lambda look: (look.expected, RUNGS.index(look.rung)))
+
+
+def _harmless(knowledge: Knowledge, case: Case) -> bool:
+    """Whether every suspect does no harm if the engine is run on."""
+    suspects = [belief.cause for belief in case.beliefs if belief.hand >= SUSPECT]
+    if case.prices is None or not suspects:
+        return False
+    return all(knowledge.causes[cause].run_on == "harmless" for cause in suspects)
