@@ -144,7 +144,7 @@ def test_every_complaint_has_its_first_look(base):
 @pytest.mark.parametrize(("told", "first"), [
     ({"complaint": "hard_start", "cranking_sound": "slow", "start_cold": "long", "engine.fuel": "petrol"},
      "battery_test"),
-    ({"complaint": "hard_start", "start_cold": "long", "engine.fuel": "petrol"}, "fuel_and_switch_look"),
+    ({"complaint": "hard_start", "start_cold": "long", "engine.fuel": "petrol"}, "plug_look"),
     ({"complaint": "wont_start", "runs": "no", "engine.fuel": "diesel"}, "fuel_and_switch_look"),
     ({"complaint": "stuck", "turns_over": "stuck", "cranking_sound": "click", "engine.fuel": "petrol"},
      "turns_by_hand"),
@@ -162,7 +162,7 @@ def test_what_comes_after_another_first_look_comes_after_all_of_it(base):
     told = {"complaint": "hard_start", "cranking_sound": "slow", "start_cold": "long", "engine.fuel": "petrol"}
     order = first_looks(base, told, evaluate_all(base, told), ())
     battery = [order.index(name) for name in base.first_looks["cranks_slowly"].checks]
-    start = [order.index(name) for name in base.first_looks["will_not_start"].checks if name not in
+    start = [order.index(name) for name in base.first_looks["hard_to_start"].checks if name not in
              base.first_looks["cranks_slowly"].checks]
     assert max(battery) < min(start)
 
