@@ -66,7 +66,8 @@ def import_(
     from .pricing.stand_ins import with_stand_ins
     from .pricing.write import Figure, put_figures
     from .show.console import make_console
-    from .show.import_text import import_lines, near_question
+    from .show.import_text import import_lines
+    from .terminal_prices import near_question
 
     if accept_near and dry_run:
         raise HowdeepError(Fault("", 0, 0, "--accept-near does nothing beside --dry-run: nothing is written",

@@ -17,6 +17,7 @@ from .model.asked import AskedFigure, AskedGroup
 from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .pricing.asked import groups, title_of
+from .pricing.matching import Match
 from .pricing.money import MoneyError, read_percent
 from .pricing.places import figure_at
 from .pricing.read import example_prices, load_prices
@@ -271,3 +272,26 @@ def _asked(ask: Ask, prompt: str) -> str:
     from .job.write import clean_text
 
     return clean_text(ask(prompt))
+
+
+def near_question(knowledge: Knowledge, match: Match, prices: PriceList, ask: Callable[[str], str]) -> str:
+    """The place that a person takes a near row for; '' for none, 'all' for this and every one after it, 'stop'."""
+    row = match.row
+    choices = "; ".join(f"{number} = {title_of(knowledge, place)}" for number, place in enumerate(match.places, 1))
+    print(f"\nRow {row.line}: '{row.part}', {prices.currency} {row.price:,.2f} ({match.why})")
+    while True:
+        try:
+            typed = ask(f"  {choices}; Enter = none, a = all first ones, q = stop: ").strip().lower()
+        except (EOFError, KeyboardInterrupt):
+            return "stop"
+        if typed in ("", "n", "no"):
+            return ""
+        if typed in ("y", "yes"):
+            return match.places[0]
+        if typed in ("a", "all"):
+            return "all"
+        if typed in ("q", "quit", "stop"):
+            return "stop"
+        if typed.isdecimal() and 1 <= int(typed) <= len(match.places):
+            return match.places[int(typed) - 1]
+        print("  A number, Enter, a or q.")

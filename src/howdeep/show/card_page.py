@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..sheets.card import BLANK, USUAL, Card
-from .quote_page import _environment
+from .templates import environment
 
 
 def card_page(card: Card) -> str:
@@ -11,7 +11,7 @@ def card_page(card: Card) -> str:
     known, every = card.filled
     usual = any(row.usual for part in card.parts for row in part.rows)
     return (
-        _environment()
+        environment()
         .get_template("card.html")
         .render(card=card, known=known, every=every, blank=BLANK, usual=USUAL if usual else "")
     )

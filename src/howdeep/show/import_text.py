@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from rich.console import RenderableType
 from rich.text import Text
@@ -62,26 +62,3 @@ def row_lines(knowledge: Knowledge, match: Match, mark: str) -> list[str]:
 
 def _cut(text: str, most: int) -> str:
     return text if len(text) <= most else text[: most - 3].rstrip() + "..."
-
-
-def near_question(knowledge: Knowledge, match: Match, prices: PriceList, ask: Callable[[str], str]) -> str:
-    """The place that a person takes a near row for; '' for none, 'all' for this and every one after it, 'stop'."""
-    row = match.row
-    choices = "; ".join(f"{number} = {title_of(knowledge, place)}" for number, place in enumerate(match.places, 1))
-    print(f"\nRow {row.line}: '{row.part}', {prices.currency} {row.price:,.2f} ({match.why})")
-    while True:
-        try:
-            typed = ask(f"  {choices}; Enter = none, a = all first ones, q = stop: ").strip().lower()
-        except (EOFError, KeyboardInterrupt):
-            return "stop"
-        if typed in ("", "n", "no"):
-            return ""
-        if typed in ("y", "yes"):
-            return match.places[0]
-        if typed in ("a", "all"):
-            return "all"
-        if typed in ("q", "quit", "stop"):
-            return "stop"
-        if typed.isdecimal() and 1 <= int(typed) <= len(match.places):
-            return match.places[int(typed) - 1]
-        print("  A number, Enter, a or q.")

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import functools
 import itertools
-from decimal import Decimal
 from typing import Any
 
 from ..explain import source_text
@@ -15,30 +13,12 @@ from ..quote.orders import order_list
 from ..quote.values import ChangeSheet, Quote, Sheets
 from .general import general_sentence
 from .paper_parts import letter_of, pictures
-from .price_notes import kind_note, line_note, price_notes
-from .words import ADVICE, STAGES, money, one_in, percent
+from .price_notes import kind_note, price_notes
+from .templates import environment
+from .words import STAGES
 
 KINDS = {"labour": "Labour", "part": "Parts", "consumable": "Consumables", "machine": "Machine shop",
          "supplies": "Shop supplies", "replacement": "Replacement"}
-
-
-@functools.cache
-def _environment() -> Any:
-    from pathlib import Path
-
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    folder = Path(__file__).with_name("templates")
-    environment = Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
-                              trim_blocks=True, lstrip_blocks=True)
-    environment.filters.update(money=money, percent=percent, one_in=one_in, count=_count, price_note=line_note)
-    environment.globals.update(advice=ADVICE, style=(folder / "paper.css").read_text(encoding="utf-8"))
-    return environment
-
-
-def _count(value: Decimal) -> str:
-    """A quantity without needless zeros."""
-    return f"{value.normalize():f}"
 
 
 def _svg(svg: str) -> Any:
@@ -59,7 +39,7 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
             for step in belief.steps:
                 for source in knowledge.findings[step.label].source if step.label in knowledge.findings else ():
                     sources[source_text(knowledge, source)] = None
-    return _environment().get_template("quote.html").render(
+    return environment().get_template("quote.html").render(
         general=general_sentence(answer), quote=quote, back=back,
         job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy,
         compare=compare, extra=work_apart(quote, compare), notes=price_notes(quote, date), today=date,
@@ -85,7 +65,7 @@ def work_apart(quote: Quote, compare: Quote | None) -> list[tuple[str, str]]:
 def change_page(sheet: ChangeSheet, answer: Assessment, currency: str, *, shop: Letterhead | None = None,
                 signs: str = "") -> str:
     """The change sheet after teardown."""
-    return _environment().get_template("change.html").render(sheet=sheet, job=answer.job.job, engine=answer.job.engine,
+    return environment().get_template("change.html").render(sheet=sheet, job=answer.job.job, engine=answer.job.engine,
                                                              currency=currency, shop=shop, signs=signs,
                                                              general=general_sentence(answer))
 
@@ -93,6 +73,6 @@ def change_page(sheet: ChangeSheet, answer: Assessment, currency: str, *, shop: 
 def sheets_page(sheets: Sheets, answer: Assessment, *, shop: Letterhead | None = None, signs: str = "") -> str:
     """The assembly sheet and the proof sheet, with blanks to fill in."""
     stages = [(STAGES[stage], list(parts)) for stage, parts in itertools.groupby(sheets.parts, lambda part: part.stage)]
-    return _environment().get_template("sheets.html").render(sheets=sheets, stages=stages, job=answer.job.job,
+    return environment().get_template("sheets.html").render(sheets=sheets, stages=stages, job=answer.job.job,
                                                              engine=answer.job.engine, shop=shop, signs=signs,
                                                              general=general_sentence(answer))

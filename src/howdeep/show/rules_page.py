@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Iterator
-from pathlib import Path
-from typing import Any
 
 from ..model.condition import facts_read, findings_read
 from ..model.knowledge import WORDS, Knowledge
 from ..rulecheck.portrait import SINGULAR, Portrait, fact_key, portraits
 from ..rulecheck.statements import by_standing, statements, works_named
 from .layers import Edge, svg
+from .templates import environment
 from .words import ADVICE
 
 CHAPTERS = {"causes": "Causes", "findings": "Findings", "observations": "Questions and readings", "checks": "Checks",
@@ -24,21 +22,6 @@ CHAPTERS = {"causes": "Causes", "findings": "Findings", "observations": "Questio
 _WEIGHT = {"never": 1, "rarely": 1, "sometimes": 1, "half the time": 1, "usually": 2, "nearly always": 3}
 
 
-@functools.cache
-def _environment() -> Any:
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    environment = Environment(loader=FileSystemLoader(Path(__file__).with_name("templates")), autoescape=True,
-                              undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    environment.filters["anchor"] = anchor
-    return environment
-
-
-def anchor(key: str) -> str:
-    """The id of an entry on the page."""
-    return key.replace("/", "-", 1)
-
-
 def rules_page(knowledge: Knowledge) -> str:
     """The page, as text."""
     from markupsafe import Markup
@@ -49,7 +32,7 @@ def rules_page(knowledge: Knowledge) -> str:
                 for kind in CHAPTERS if getattr(knowledge, kind)]
     graphs = [(system, f"graph-{system}", Markup(drawing))  # drawn by this program; its texts were escaped there
               for system, drawing in system_graphs(knowledge, entries)]
-    return _environment().get_template("rules_page.html").render(
+    return environment().get_template("rules_page.html").render(
         knowledge=knowledge, chapters=chapters, graphs=graphs, singular=SINGULAR, advice=ADVICE, statements=found,
         standings=by_standing(found), works=works_named(found))
 

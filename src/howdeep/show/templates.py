@@ -1,0 +1,35 @@
+"""The templates of every self-contained page, with what all of them may use."""
+
+from __future__ import annotations
+
+import functools
+from decimal import Decimal
+from typing import Any
+
+from .price_notes import line_note
+from .words import ADVICE, money, one_in, percent
+
+
+@functools.cache
+def environment() -> Any:
+    """The templates, with automatic escaping; an undefined name is an error. jinja2 is loaded only here."""
+    from pathlib import Path
+
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    folder = Path(__file__).with_name("templates")
+    made = Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+                       lstrip_blocks=True)
+    made.filters.update(money=money, percent=percent, one_in=one_in, count=_count, price_note=line_note, anchor=anchor)
+    made.globals.update(advice=ADVICE, style=(folder / "paper.css").read_text(encoding="utf-8"))
+    return made
+
+
+def anchor(key: str) -> str:
+    """The id of an entry of the rule base on its page."""
+    return key.replace("/", "-", 1)
+
+
+def _count(value: Decimal) -> str:
+    """A quantity without needless zeros."""
+    return f"{value.normalize():f}"
