@@ -32,7 +32,7 @@ def test_figures_hold_what_was_concluded(shop, figures):
     assert figures["scope"] == "refresh"
     assert {"wet_test_brings_it_up"} <= set(figures["present"])
     assert not set(figures["present"]) & set(figures["absent"])
-    assert figures["enough"]["replace"] == 100.0
+    assert 80 < figures["enough"]["replace"] == max(figures["enough"].values()) < 100  # an unlisted fault may be left
     assert all(0.1 <= percent <= 100 for percent in figures["odds"].values())
     assert json.loads(json.dumps(figures)) == figures
     assert list(moved(figures, copy.deepcopy(figures))) == []

@@ -71,6 +71,9 @@ def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequ
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     held = [hold for hold in case.holds if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above)]
     if held and case.noticed and afterwards != "begin_with":
+        if RUNGS.index(rung) <= SHALLOW and _is_certain(problem, case, rung):
+            return "begin_with", ("What is as good as certain is put right first; what stands before a promise is "
+                                  "checked after it.")
         return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
     if afterwards == "promise":
         return ("check_first", "What a check would show may change the job.") if gain > 0 else (None, "")
