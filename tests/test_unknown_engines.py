@@ -23,7 +23,8 @@ from howdeep.job.read import open_text
 from howdeep.job.sections import section_of
 from howdeep.knowledge.described import UNKNOWN
 from howdeep.knowledge.engine_facts import count_of, engine_facts
-from howdeep.knowledge.kinds import MAIN, load_kinds, resolve
+from howdeep.knowledge.fill_in import MAIN, resolve
+from howdeep.knowledge.kinds import load_kinds
 from howdeep.knowledge.where import shipped_rules
 from howdeep.look_up import MOST as MOST_LOOK_UPS
 from howdeep.look_up import look_ups

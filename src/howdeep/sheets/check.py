@@ -6,6 +6,7 @@ of writing it is named, and can be written into the file.
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -24,7 +25,7 @@ from ..model.engine import Engine
 from ..model.sheet_form import SheetForm
 from .check_fields import Understood, Walk, as_written
 from .check_walk import walk_sheet
-from .draft import ORDER, copied
+from .draft import ORDER
 from .layout import sheet_text
 from .usual import FIRING, usual_words
 
@@ -180,7 +181,7 @@ def with_usual(
 
 def written(path: str | Path, document: Document, checked: Checked) -> None:
     """Write what was understood into the file the sheet's way; comments and layout of the rest stay."""
-    plain = copied(document.value)
+    plain = copy.deepcopy(document.value)
     for item in checked.understood:
         here = plain
         for part in item.path[:-1]:
