@@ -32,7 +32,7 @@ from howdeep.model.kind import Described
 from howdeep.model.knowledge import RUNGS
 from howdeep.reasoning.construction import applies
 from howdeep.session import open_shop
-from howdeep.terminal import engine_named, name_and_phone
+from howdeep.terminal_engine import engine_named, name_and_phone
 from howdeep.web.app import create_app
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))

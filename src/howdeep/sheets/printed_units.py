@@ -102,6 +102,16 @@ OFFERED = {
     "flow": ("ft3/h", "L/min", "m3/h"),
 }
 """What is offered where a bare figure needs its unit."""
+PLURAL = {
+    "length": "lengths",
+    "pressure": "pressures",
+    "torque": "torques",
+    "force": "loads",
+    "speed": "speeds",
+    "ratio": "shares",
+    "flow": "flows",
+}
+"""What several figures of a dimension are called."""
 
 
 def squeezed(words: str) -> str:
