@@ -43,6 +43,12 @@ def plain(folder):
     return read(folder / "engines" / "ferrier-3.yaml").value
 
 
+def test_every_unit_that_a_group_asks_for_has_a_word(page):
+    html = text(page.get("/engine/ferrier-3"))
+    words = re.findall(r"Unit of the (.*?) below that say none", html)
+    assert "flows" in words and all(words)
+
+
 def test_a_sheet_is_made_filled_in_by_groups_and_used_by_a_job(page, folder, shop):
     done = send(
         page,

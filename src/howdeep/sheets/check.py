@@ -23,7 +23,7 @@ from ..knowledge.sheet_form import sheet_form
 from ..knowledge.sheet_guard import guard_sheet
 from ..model.engine import Engine
 from ..model.sheet_form import SheetForm
-from .check_fields import Understood, Walk, as_written
+from .check_found import Understood, Walk, as_written
 from .check_walk import walk_sheet
 from .draft import ORDER
 from .layout import sheet_text
