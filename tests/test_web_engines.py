@@ -12,14 +12,9 @@ from howdeep.sheets.draft import open_draft, value_at
 from howdeep.sheets.printed import printed
 from howdeep.web.app import create_app
 
-from .pages import HOST, Page, folder_with_case, shown
+from .pages import HOST, Page, shown, text
 
 SHIPPED = shipped_rules()
-
-
-@pytest.fixture
-def folder(tmp_path):
-    return folder_with_case(tmp_path)
 
 
 @pytest.fixture
@@ -27,10 +22,6 @@ def page(folder, shop):
     made = Page(create_app(folder, shop))
     assert made.post("/engines", "/engines", {"name": "Ferrier 3"}).status_code == 303
     return made
-
-
-def text(response):
-    return response.get_data(as_text=True)
 
 
 def send(page, group, **fields):
