@@ -53,7 +53,7 @@ class Sitting:
 
 def begin(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
     """Write a new list with every figure an example, after asking whose it is and in what currency."""
-    console.print(f"A new price list: {path}. Every figure in it is an invented example until you\nput yours in its "
+    console.print(f"A new price list: {path}. Every figure in it is an invented example until you put yours in its "
                   "place. Answers are saved one by one; the same command goes on.")
     name = " ".join(asked(ask, "Name of the shop: ").split())[:80] or "Our shop"
     while True:
@@ -238,9 +238,8 @@ def unit_of(prices: PriceList, place: str) -> str:
 
 
 def standing_line(prices: PriceList) -> str:
-    """'12 of 140 figures are yours; 128 are examples; 3 are missing.'"""
-    places = [*(name for name in ("labour_rate",)), *(f"{table}.{name}" for table in ("machine", "parts")
-                                                      for name in getattr(prices, table))]
+    """'12 of 140 prices are yours; 128 are examples.'"""
+    places = ["labour_rate", *(f"{table}.{name}" for table in ("machine", "parts") for name in getattr(prices, table))]
     own = sum(not prices.mark(place).example for place in places)
     return f"{own} of {len(places)} prices are yours; {len(places) - own} are examples."
 
