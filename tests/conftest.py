@@ -52,6 +52,24 @@ def answers(shop):
             for path in sorted(shipped_cases().glob("*.yaml"))[::2]}
 
 
+@pytest.fixture
+def folder(tmp_path):
+    """A folder of jobs with one worked case in it."""
+    from .pages import folder_with_case
+
+    return folder_with_case(tmp_path)
+
+
+@pytest.fixture
+def page(folder, shop):
+    """A client of the local page over that folder."""
+    from howdeep.web.app import create_app
+
+    from .pages import Page
+
+    return Page(create_app(folder, shop))
+
+
 def pytest_collection_modifyitems(items):
     """The files of HEAVY first, in their order; all others as they come."""
     items.sort(key=lambda item: HEAVY.index(item.path.name) if item.path.name in HEAVY else len(HEAVY))

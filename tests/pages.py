@@ -12,6 +12,10 @@ CASE = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_f
 HOST = {"Host": "localhost"}
 
 
+def text(response):
+    return response.get_data(as_text=True)
+
+
 def hidden(html, name):
     found = re.search(rf'name="{name}" value="([^"]*)"', html)
     return found.group(1) if found else ""

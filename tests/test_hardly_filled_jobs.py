@@ -18,7 +18,7 @@ from howdeep.cli import app
 from howdeep.errors import HowdeepError
 from howdeep.files.plain_yaml import dump
 from howdeep.job.sections import section_of
-from howdeep.knowledge.engine_facts import count_of, engine_facts
+from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.knowledge import RUNGS
@@ -26,6 +26,8 @@ from howdeep.quote.build import build_quote
 from howdeep.quote.promise import change_sheet, found_sentences, promise_of, storing
 from howdeep.reasoning.construction import applies
 from howdeep.session import open_shop
+
+from .drawn_answers import drawn_answer
 
 ENGINES = {name: load_engine(find(name, [shipped_rules()])) for name in sheet_ids([shipped_rules()])}
 COMMANDS = (("assess",), ("assess", "--json"), ("assess", "--brief"), ("why",), ("quote",), ("quote", "--json"),
@@ -127,24 +129,7 @@ class HardlyFilled(RuleBasedStateMachine):
                          if applies(item, engine_facts(sheet)) and name not in self.values)
         name = data.draw(st.sampled_from(offered), label="observation")
         item = knowledge.observations[name]
-
-        def one():
-            if item.kind == "choice":
-                return data.draw(st.sampled_from([*item.answers, "unknown"]))
-            low, high = item.range or (0.0, 100.0)
-            return f"{data.draw(st.floats(low, high).map(lambda x: round(x, 4))):.4f} {item.unit}".strip()
-
-        def place():
-            return {row: [one() for _ in item.columns or ("",)] for row in item.rows} if item.rows else one()
-
-        if not item.each:
-            value = one()
-        elif data.draw(st.booleans(), label="all alike"):
-            value = {"all": place()}
-        else:
-            count = count_of(sheet, item.each)
-            value = {index: place() for index in data.draw(st.sets(st.integers(1, count), min_size=1))}
-        self.values[name] = value
+        self.values[name] = drawn_answer(data, item, sheet)
         self.kinds[name] = section_of(item)
         write(self.path, self.engine, self.values, self.kinds)
 

@@ -30,6 +30,8 @@ LEVELS = (
     ("cases",),
     ("interview", "record", "rulecheck", "sheets"),
     ("show",),
+    ("terminal_prompt",),
+    ("terminal_engine", "terminal_figure"),
     ("web", "terminal", "terminal_sheet", "terminal_prices", "terminal_shop"),
     ("cli",),
     ("__main__",),

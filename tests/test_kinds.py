@@ -14,7 +14,8 @@ from howdeep.job.read import open_text
 from howdeep.knowledge.build_words import WORDS, word_for, words_in
 from howdeep.knowledge.described import contradictions_of, described_by, plain_described
 from howdeep.knowledge.engines import sheet_ids
-from howdeep.knowledge.kinds import MAIN, amount, check_kind, figures_for, load_kinds, resolve, years_of
+from howdeep.knowledge.fill_in import MAIN, figures_for, resolve, years_of
+from howdeep.knowledge.kinds import amount, check_kind, load_kinds
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.engine import StandIn
 from howdeep.model.kind import Described

@@ -15,6 +15,7 @@ from howdeep.job.read import open_text
 from howdeep.knowledge.engines import check_sheet, find, sheet_ids
 from howdeep.knowledge.load import load
 from howdeep.knowledge.plausible import plausible_table
+from howdeep.knowledge.sheet_form import sheet_form
 from howdeep.knowledge.sheet_guard import NO_FIGURES
 from howdeep.knowledge.where import shipped_rules
 from howdeep.pricing.read import example_prices, load_prices
@@ -182,6 +183,16 @@ def test_in_the_plausible_figures(tmp_path, unit, said):
     with pytest.raises(HowdeepError) as error:
         plausible_table([tmp_path])
     assert "plausible.yaml:4:9" in str(error.value) and said in str(error.value)
+
+
+@pytest.mark.parametrize(("unit", "said"), [("inn", "did you mean in"), ("furlong", "known: in, ")])
+def test_in_the_form_of_a_sheet(tmp_path, unit, said):
+    (tmp_path / "sheet_form.yaml").write_text(
+        "mine:\n  title: Mine\n  about: Mine.\n  fields:\n    pin_clearance:\n      label: Pin\n      title: Pin\n"
+        f"      purpose: Mine.\n      kind: band\n      unit: {unit}\n")
+    with pytest.raises(HowdeepError) as error:
+        sheet_form([tmp_path])
+    assert f"sheet_form.yaml:10:13: '{unit}' is not a unit known here" in str(error.value) and said in str(error.value)
 
 
 @pytest.mark.parametrize(("line", "said"), [

@@ -107,10 +107,11 @@ def test_the_interval_holds_the_truth_about_as_often_as_it_says():
     assert held >= 52  # 95 % of 60 is 57; fewer than 52 has a chance under one in a hundred
 
 
-def rows_of(knowledge, finding, cause, seen, count):
+def rows_of(finding, cause, seen, count, job=""):
+    """Closed jobs with the cause there, the finding seen in the first so many of them; `job` begins their names."""
     return [
         Row(
-            f"{index}",
+            f"{job}{index}",
             "tarn-30",
             "2026-01-01",
             "refresh",
@@ -140,35 +141,16 @@ def test_links_with_one_word_share_what_few_jobs_say_of_each(shop):
         for cause, word in item.explained_by.items()
         if word == "usually" and channel_of_finding(knowledge, name) == "talk"
     ][:40]
-    rows = []
-    for number, (name, cause) in enumerate(links):
-        rows += [
-            Row(
-                f"{number}-{index}",
-                "tarn-30",
-                "2026-01-01",
-                "refresh",
-                "refresh",
-                {},
-                {},
-                {cause: True},
-                None,
-                "",
-                None,
-                None,
-                None,
-                "1",
-                True,
-                {name: 0},
-                {},
-            )
-            for index in range(5)
-        ]
+    rows = [
+        row
+        for number, (name, cause) in enumerate(links)
+        for row in rows_of(name, cause, seen=0, count=5, job=f"{number}-")
+    ]
     odds = {row.name: {} for row in rows}
     (factor,) = [item for item in factors(knowledge, rows, odds) if (item.channel, item.word) == ("talk", "usually")]
     assert factor.links == len(links) and factor.sightings == 200 and factor.jobs == 200
     assert factor.seen == 0 and factor.expected > 40 and factor.speaks and factor.high < 0.5
-    one = rows_of(knowledge, *links[0], seen=0, count=12)
+    one = rows_of(*links[0], seen=0, count=12)
     stated = {row.name: {} for row in one}
     alone = next(item for item in learn(knowledge, one, stated) if item.finding == links[0][0])
     with_others = next(item for item in learn(knowledge, one, stated, [factor]) if item.finding == links[0][0])

@@ -10,7 +10,7 @@ from howdeep.knowledge.sheet_form import sheet_form
 from howdeep.quantity import parse
 from howdeep.sheets.printed import Unreadable, printed
 from howdeep.sheets.printed_spans import UnitWanted
-from howdeep.sheets.printed_units import OFFERED, SAID
+from howdeep.sheets.printed_units import OFFERED, PLURAL, SAID
 
 FORM = sheet_form()
 INCHES = {"length": "in", "pressure": "psi", "torque": "ft-lb", "force": "lbf", "speed": "rpm"}
@@ -318,3 +318,7 @@ def test_a_sheets_own_figures_are_read_back_as_they_stand(a, b):
     text = f"{low / 10000:.4f} in to {high / 10000:.4f} in"
     first = read("ring_gap", text).value
     assert read("ring_gap", f"{first['low']} - {first['high']}").value == first
+
+
+def test_every_dimension_whose_unit_can_be_asked_for_has_a_word_for_its_figures():
+    assert set(OFFERED) == set(PLURAL) == set(SAID)

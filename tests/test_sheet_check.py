@@ -16,7 +16,7 @@ from howdeep.knowledge.plausible import plausible_table
 from howdeep.knowledge.sheet_form import build_words, shape_at, sheet_form
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.engine import Engine
-from howdeep.sheets.check import check_document, check_file, with_usual, written
+from howdeep.sheets.check import check_document, with_usual, written
 from howdeep.sheets.words import word_of
 
 from .conftest import ROOT
@@ -56,7 +56,7 @@ def with_(path, value, plain=None):
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_nothing_is_said_of_a_shipped_sheet(name, shipped):
-    found = check_file(find(name, [shipped_rules()]), [shipped_rules()], shipped.operations)
+    found = check_document(read(find(name, [shipped_rules()])), FORM, TABLE, shipped.operations)
     assert found.clean and not found.questions and not found.faults
     assert found.engine == load_sheet(find(name, [shipped_rules()])).engine
 
@@ -231,7 +231,7 @@ def test_writing_puts_in_the_sheets_own_words_and_figures_and_keeps_comments(tmp
     document = read(path)
     found = with_usual(document, FORM, TABLE, check_document(document, FORM, TABLE))
     written(path, document, found)
-    again = check_file(path, [shipped_rules()])
+    again = check_document(read(path), FORM, TABLE)
     assert again.clean and not again.questions, again
     sheet = load_sheet(path)
     assert path.read_text().startswith("# written by hand\n")

@@ -105,6 +105,13 @@ def test_enter_leaves_a_blank_and_the_unit_of_a_group_is_asked_once(begun):
     assert plain["ring_gap"] == {"low": "0.013 in", "high": "0.019 in", "wear": "0.040 in"}
 
 
+def test_the_unit_of_a_bare_flow_is_asked_too(begun):
+    begun.type("3 all", *[""] * 8, "60")
+    assert begun.prompt.startswith("Unit of the flows")
+    assert "60 L/min" in begun.type("L/min")
+    assert begun.plain()["blow_by"] == "60 L/min"
+
+
 def test_a_ten_fold_slip_is_questioned_at_once_and_the_likely_figure_offered(begun):
     said = begun.type("6", "0.13 in cold")
     assert begun.prompt.startswith("Which")

@@ -22,8 +22,9 @@ from howdeep.interview.engine import MOST, answer_to, answer_to_open, engine_que
 from howdeep.job.read import open_text
 from howdeep.job.sections import section_of
 from howdeep.knowledge.described import UNKNOWN
-from howdeep.knowledge.engine_facts import count_of, engine_facts
-from howdeep.knowledge.kinds import MAIN, load_kinds, resolve
+from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.knowledge.fill_in import MAIN, resolve
+from howdeep.knowledge.kinds import load_kinds
 from howdeep.knowledge.where import shipped_rules
 from howdeep.look_up import MOST as MOST_LOOK_UPS
 from howdeep.look_up import look_ups
@@ -31,8 +32,10 @@ from howdeep.model.kind import Described
 from howdeep.model.knowledge import RUNGS
 from howdeep.reasoning.construction import applies
 from howdeep.session import open_shop
-from howdeep.terminal import engine_named, name_and_phone
+from howdeep.terminal_engine import engine_named, name_and_phone
 from howdeep.web.app import create_app
+
+from .drawn_answers import drawn_answer
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
 from newcomer_unknown import MOST_PROMPTS, UNKNOWN_ENGINES, replay  # noqa: E402
@@ -126,19 +129,7 @@ class KnownInPart(RuleBasedStateMachine):
         measured = [name for name in offered if knowledge.observations[name].kind == "number"]
         name = data.draw(st.one_of(st.sampled_from(offered), st.sampled_from(measured)), label="observation")
         item = knowledge.observations[name]
-
-        def one():
-            if item.kind == "choice":
-                return data.draw(st.sampled_from([*item.answers, "unknown"]))
-            low, high = item.range or (0.0, 100.0)
-            return f"{data.draw(st.floats(low, high).map(lambda x: round(x, 4))):.4f} {item.unit}".strip()
-
-        def place():
-            return {row: [one() for _ in item.columns or ("",)] for row in item.rows} if item.rows else one()
-
-        count = count_of(sheet, item.each)
-        self.values[name] = place() if not item.each else {"all": place()} if data.draw(st.booleans()) else {
-            index: place() for index in data.draw(st.sets(st.integers(1, count), min_size=1))}
+        self.values[name] = drawn_answer(data, item, sheet)
         self.write()
 
     @rule(command=st.sampled_from(COMMANDS))

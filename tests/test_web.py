@@ -9,21 +9,7 @@ from howdeep.job.read import read_job
 from howdeep.web.app import create_app
 from howdeep.web.serve import is_loopback, serve
 
-from .pages import CASE, HOST, Page, folder_with_case, hidden, served, shown
-
-
-@pytest.fixture
-def folder(tmp_path):
-    return folder_with_case(tmp_path)
-
-
-@pytest.fixture
-def page(folder, shop):
-    return Page(create_app(folder, shop))
-
-
-def text(response):
-    return response.get_data(as_text=True)
+from .pages import CASE, HOST, Page, hidden, served, shown, text
 
 
 def values(folder, shop, name="hill-farm"):

@@ -9,22 +9,8 @@ from howdeep.job.decide import placing, waiving
 from howdeep.job.read import read_job
 from howdeep.web.app import create_app
 
-from .pages import CASE, HOST, Page, browser, folder_with_case, hidden, serious, served
+from .pages import CASE, HOST, Page, browser, hidden, serious, served, text
 from .test_cli import howdeep
-
-
-@pytest.fixture
-def folder(tmp_path):
-    return folder_with_case(tmp_path)
-
-
-@pytest.fixture
-def page(folder, shop):
-    return Page(create_app(folder, shop))
-
-
-def text(response):
-    return response.get_data(as_text=True)
 
 
 def job_of(folder, shop, name="hill-farm"):

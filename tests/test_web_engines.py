@@ -12,14 +12,9 @@ from howdeep.sheets.draft import open_draft, value_at
 from howdeep.sheets.printed import printed
 from howdeep.web.app import create_app
 
-from .pages import HOST, Page, folder_with_case, shown
+from .pages import HOST, Page, shown, text
 
 SHIPPED = shipped_rules()
-
-
-@pytest.fixture
-def folder(tmp_path):
-    return folder_with_case(tmp_path)
 
 
 @pytest.fixture
@@ -27,10 +22,6 @@ def page(folder, shop):
     made = Page(create_app(folder, shop))
     assert made.post("/engines", "/engines", {"name": "Ferrier 3"}).status_code == 303
     return made
-
-
-def text(response):
-    return response.get_data(as_text=True)
 
 
 def send(page, group, **fields):
@@ -41,6 +32,12 @@ def send(page, group, **fields):
 
 def plain(folder):
     return read(folder / "engines" / "ferrier-3.yaml").value
+
+
+def test_every_unit_that_a_group_asks_for_has_a_word(page):
+    html = text(page.get("/engine/ferrier-3"))
+    words = re.findall(r"Unit of the (.*?) below that say none", html)
+    assert "flows" in words and all(words)
 
 
 def test_a_sheet_is_made_filled_in_by_groups_and_used_by_a_job(page, folder, shop):

@@ -5,31 +5,16 @@ import shutil
 
 import pytest
 
-from howdeep.web.app import create_app
 from howdeep.web.jobs import is_reserved, name_from
 
 from .conftest import ROOT
-from .pages import CASE, HOST, Page, folder_with_case, hidden
+from .pages import CASE, HOST, hidden, text
 
 PRICES = next((ROOT / "rules" / "prices").glob("*.yaml"))
 SHEET = ROOT / "rules" / "engines" / "tarn-30.yaml"
 RULES = next((ROOT / "rules" / "findings").glob("*.yaml"))
 SECRET = CASE.read_text().replace("Invented customer, Hill Farm", "A Hidden Customer").replace(
     "Smoke and low compression with dry seals stays in the frame", "A hidden title")
-
-
-@pytest.fixture
-def folder(tmp_path):
-    return folder_with_case(tmp_path)
-
-
-@pytest.fixture
-def page(folder, shop):
-    return Page(create_app(folder, shop))
-
-
-def text(response):
-    return response.get_data(as_text=True)
 
 
 def link(at, content, outside):

@@ -15,7 +15,7 @@ from howdeep.web import saving
 from howdeep.web.app import create_app
 from howdeep.web.secret import FILE, kept_secret
 
-from .pages import HOST, Page, folder_with_case, hidden, served, shown
+from .pages import HOST, Page, folder_with_case, hidden, served, shown, text
 
 BORES = [f"bore_size.{cylinder}.{row}.{axis}" for cylinder in range(1, 5) for row in ("top", "middle", "bottom")
          for axis in (0, 1)]
@@ -39,10 +39,6 @@ def read_digest(path):
 @pytest.fixture
 def page(folder, shop):
     return Page(create_app(folder, shop, secret=b"s" * 32))
-
-
-def text(response):
-    return response.get_data(as_text=True)
 
 
 def job_of(folder, shop):

@@ -20,6 +20,14 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON in the docu
 PlainOption = Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")]
 
 
+def knowledge_of(rules: Path | None) -> Knowledge:
+    """The rule base, the shop's own laid over it. Raises HowdeepError with every fault."""
+    from .knowledge.cache import load_cached
+    from .knowledge.where import rule_folders
+
+    return load_cached(rule_folders(rules))
+
+
 def say_doubts(answer: Assessment, knowledge: Knowledge | None = None) -> None:
     """What must not be overlooked before an answer or a paper rests on it, on the error output: what is questioned in
     the engine sheet, and fits measured tighter than new; for a paper (with `knowledge`), which does not say so itself,

@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from .cli_options import PlainOption, PricesOption, RulesOption
+from .cli_options import PlainOption, PricesOption, RulesOption, knowledge_of
 from .errors import Fault, HowdeepError
 
 app = typer.Typer(no_args_is_help=True, help="The shop's price list: begin one by fifteen questions, take prices from "
@@ -28,7 +28,7 @@ def new(file: ListFile, rules: RulesOption = None, no_colour: PlainOption = Fals
 
     console = make_console(colour=not no_colour)
     try:
-        run_new(file, _knowledge(rules), console, input)
+        run_new(file, knowledge_of(rules), console, input)
     except Leave:
         console.print(f"\nStopped before there was a list: {file} was not written.")
         raise typer.Exit(130) from None
@@ -73,7 +73,7 @@ def import_(
         raise HowdeepError(Fault("", 0, 0, "--accept-near does nothing beside --dry-run: nothing is written",
                                  "leave out --accept-near or --dry-run"))
     day = _day(date)
-    knowledge = _knowledge(rules)
+    knowledge = knowledge_of(rules)
     if not into.exists():
         raise HowdeepError(Fault(str(into), 0, 0, "there is no such price list", f"begin it with 'howdeep prices new "
                                  f"{into}'"))
@@ -174,19 +174,12 @@ def show(
     from .show.prices_text import prices_lines
 
     path = file or find_prices(None, Path.cwd())
-    knowledge = _knowledge(rules)
+    knowledge = knowledge_of(rules)
     prices = load_prices(path, knowledge)
     console = make_console(colour=not no_colour)
     console.print(f"{prices.name} ({path}), {prices.currency}, {prices.date}")
     for line in prices_lines(knowledge, prices, datetime.date.today().isoformat(), every=every):
         console.print(line)
-
-
-def _knowledge(rules: Path | None):
-    from .knowledge.cache import load_cached
-    from .knowledge.where import rule_folders
-
-    return load_cached(rule_folders(rules))
 
 
 def _known_engine(name: str, rules: Path | None) -> None:

@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from .cli_options import JsonOption, RulesOption
+from .cli_options import JsonOption, RulesOption, knowledge_of
 
 app = typer.Typer(help="The rule base: check it, look things up in it, and see where each statement comes from.",
                   no_args_is_help=True, rich_markup_mode=None)
@@ -137,11 +137,9 @@ def page(out: Annotated[Path, typer.Argument(metavar="FILE", help="Where the pag
          rules: RulesOption = None) -> None:
     """The whole rule base as one HTML page with links both ways and a graph for each system."""
     from .files.whole import write_whole
-    from .knowledge.cache import load_cached
-    from .knowledge.where import rule_folders
     from .show.rules_page import rules_page
 
-    _write(out, rules_page(load_cached(rule_folders(rules))), write_whole)
+    _write(out, rules_page(knowledge_of(rules)), write_whole)
     typer.echo(f"written: {out}")
 
 
@@ -149,13 +147,11 @@ def page(out: Annotated[Path, typer.Argument(metavar="FILE", help="Where the pag
 def sources(rules: RulesOption = None, json: JsonOption = False,
             short: Annotated[bool, typer.Option("--short", help="Only the counts.")] = False) -> None:
     """Every statement of the rule base with its standing and the work it comes from, and its frequency words."""
-    from .knowledge.cache import load_cached
     from .knowledge.frequencies import tallies
-    from .knowledge.where import rule_folders
     from .rulecheck.statements import statements
     from .show.rules_text import frequencies_text, statements_json, statements_text
 
-    knowledge = load_cached(rule_folders(rules))
+    knowledge = knowledge_of(rules)
     found, counted = statements(knowledge), tallies(knowledge)
     if json:
         typer.echo(statements_json(found, counted))

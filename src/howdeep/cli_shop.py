@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from .cli_options import PlainOption, RulesOption
+from .cli_options import PlainOption, RulesOption, knowledge_of
 from .errors import Fault, HowdeepError, nearest
 
 app = typer.Typer(invoke_without_command=True, help="What the shop says once and uses everywhere: letterhead, who "
@@ -29,7 +29,7 @@ def shop(context: typer.Context, folder: FolderOption = Path(), rules: RulesOpti
     from .show.console import make_console
     from .terminal_shop import run_shop
 
-    run_shop(_path(folder), _knowledge(rules), make_console(colour=not no_colour), input)
+    run_shop(_path(folder), knowledge_of(rules), make_console(colour=not no_colour), input)
 
 
 @app.command("show")
@@ -40,7 +40,7 @@ def show(folder: FolderOption = Path(), rules: RulesOption = None, no_colour: Pl
     from .show.shop_text import shop_lines
 
     path = _path(folder)
-    knowledge = _knowledge(rules)
+    knowledge = knowledge_of(rules)
     console = make_console(colour=not no_colour)
     settings = load_shop(path if path.exists() or path.is_symlink() else None, knowledge)
     for line in shop_lines(knowledge, settings, path if path.exists() else None):
@@ -59,7 +59,7 @@ def set_(
     from .shop.keys import place_of, plain_value
     from .shop.write import put_settings
 
-    knowledge = _knowledge(rules)
+    knowledge = knowledge_of(rules)
     path = _path(folder)
     place = place_of(knowledge, key)
     if place is None:
@@ -78,10 +78,3 @@ def _path(folder: Path) -> Path:
     if not folder.is_dir():
         raise HowdeepError(Fault(str(folder), 0, 0, "there is no such folder"))
     return find_shop(folder) or folder / NAME
-
-
-def _knowledge(rules: Path | None):
-    from .knowledge.cache import load_cached
-    from .knowledge.where import rule_folders
-
-    return load_cached(rule_folders(rules))

@@ -19,7 +19,8 @@ from .facts import facts_of
 from .knowledge.described import FIELDS, contradictions_of
 from .knowledge.engine_facts import count_of, engine_facts
 from .knowledge.figure_words import READ_BY
-from .knowledge.kinds import MAIN, amount, figures_for, resolve, stand_in, with_figure
+from .knowledge.fill_in import MAIN, figures_for, resolve, stand_in, with_figure
+from .knowledge.kinds import amount
 from .knowledge.sheet_guard import unit_of
 from .model.job import OpenJob
 from .model.kind import Described, Kind

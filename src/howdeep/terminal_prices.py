@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -15,26 +15,20 @@ from rich.console import Console
 from .errors import HowdeepError
 from .model.asked import AskedFigure, AskedGroup
 from .model.knowledge import Knowledge
-from .model.prices import PriceList
+from .model.prices import KINDS_TAXED, PriceList
 from .pricing.asked import groups, title_of
 from .pricing.matching import Match
 from .pricing.money import MoneyError, read_percent
 from .pricing.places import figure_at
-from .pricing.read import example_prices, load_prices
+from .pricing.read import FACTORS, example_prices, load_prices
 from .pricing.typed import NoPrice, typed_price
 from .pricing.write import Figure, create_list, new_list, put_figures
 from .show.price_notes import shown_figure
+from .terminal_prompt import BACK, HELP_WANTED, QUIT, Ask, Leave, asked, print_faults
 
-Ask = Callable[[str], str]
 HELP = ("Type the figure. Also: = the one shown is yours, Enter = later (it stays as it\n"
         "is), none = you have no such price, b = back, h = help, q = leave.")
-TAXED = ("labour", "parts", "machine", "supplies")
-FACTOR = (1.0, 3.0)
 HERE = "here"
-
-
-class Leave(Exception):
-    """The person wants to stop."""
 
 
 @dataclass(slots=True)
@@ -60,11 +54,11 @@ class Sitting:
 
 def begin(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
     """Write a new list with every figure an example, after asking whose it is and in what currency."""
-    console.print(f"A new price list: {path}. Every figure in it is an invented example until you\nput yours in its "
+    console.print(f"A new price list: {path}. Every figure in it is an invented example until you put yours in its "
                   "place. Answers are saved one by one; the same command goes on.")
-    name = " ".join(_asked(ask, "Name of the shop: ").split())[:80] or "Our shop"
+    name = " ".join(asked(ask, "Name of the shop: ").split())[:80] or "Our shop"
     while True:
-        currency = _asked(ask, "Currency, three letters (Enter = USD): ").strip().upper() or "USD"
+        currency = asked(ask, "Currency, three letters (Enter = USD): ").upper() or "USD"
         if len(currency) == 3 and currency.isascii() and currency.isalpha():
             break
         console.print("  Three letters, such as USD, CAD, GBP or EUR.")
@@ -108,7 +102,7 @@ def _next_group(sitting: Sitting, told: tuple[AskedGroup, ...]) -> AskedGroup | 
     for number, (group, count) in enumerate(left, 1):
         sitting.console.print(f"  {number}  {group.title} ({count})")
     while True:
-        typed = _asked(sitting.ask, "Go on with which? (Enter = enough for now): ").strip().lower()
+        typed = asked(sitting.ask, "Go on with which? (Enter = enough for now): ").lower()
         if typed in ("", "q", "n", "no"):
             return None
         if typed.isdecimal() and 1 <= int(typed) <= len(left):
@@ -149,13 +143,13 @@ def _one(sitting: Sitting, figure: AskedFigure, where: str) -> bool:
     stands = shown_figure(prices, figure.of)
     console.print(f"\n{where}  {figure.ask}" + (f"   [{stands}]" if stands else ""))
     while True:
-        typed = _asked(sitting.ask, f"{unit_of(prices, figure.of)}> ").strip()
+        typed = asked(sitting.ask, f"{unit_of(prices, figure.of)}> ")
         low = typed.lower()
-        if low in ("q", "quit"):
+        if low in QUIT:
             raise Leave
-        if low in ("b", "back"):
+        if low in BACK:
             return False
-        if low in ("h", "?", "help"):
+        if low in HELP_WANTED:
             console.print(HELP + (f"\n'48.50 {HERE}' is a price for this engine alone." if sitting.engine else ""))
             continue
         if low == "":
@@ -166,8 +160,7 @@ def _one(sitting: Sitting, figure: AskedFigure, where: str) -> bool:
             console.print(f"  {error}")
             continue
         except HowdeepError as error:
-            for fault in error.faults:
-                console.print(f"  {fault}")
+            print_faults(console, error)
             continue
         return True
 
@@ -211,18 +204,18 @@ def typed_tax(typed: str, ask: Ask) -> tuple[str, tuple[str, ...]]:
     percent, _, on = typed.partition(" on ")
     rate = _percent(percent)
     if not rate:
-        return "0", TAXED
+        return "0", KINDS_TAXED
     while True:
         names = [word for word in re.split(r"[,;\s]+|\band\b", on.strip().lower()) if word]
         if names in (["all"], ["everything"]):
-            return f"{rate}", TAXED
-        known = [next((name for name in TAXED if name.startswith(word.rstrip("s")) and len(word) > 2), word)
+            return f"{rate}", KINDS_TAXED
+        known = [next((name for name in KINDS_TAXED if name.startswith(word.rstrip("s")) and len(word) > 2), word)
                  for word in names]
-        if known and set(known) <= set(TAXED):
-            return f"{rate}", tuple(name for name in TAXED if name in known)
+        if known and set(known) <= set(KINDS_TAXED):
+            return f"{rate}", tuple(name for name in KINDS_TAXED if name in known)
         if on:
-            raise NoPrice(f"tax on '{on.strip()}': say on which of {', '.join(TAXED)}, or all")
-        on = _asked(ask, f"On what? {', '.join(TAXED)} (Enter = all): ").strip() or "all"
+            raise NoPrice(f"tax on '{on.strip()}': say on which of {', '.join(KINDS_TAXED)}, or all")
+        on = asked(ask, f"On what? {', '.join(KINDS_TAXED)} (Enter = all): ") or "all"
 
 
 def _percent(typed: str) -> Decimal:
@@ -235,7 +228,7 @@ def _factor(typed: str) -> str:
         factor = 1 + float(text.rstrip("% ")) / 100 if "%" in text else float(text)
     except ValueError:
         factor = 0.0
-    if not FACTOR[0] <= factor <= FACTOR[1]:
+    if not FACTORS[0] <= factor <= FACTORS[1]:
         raise NoPrice(f"'{typed}' is not a factor from 1 to 3; 1.15 or '15 %' is fifteen percent more")
     return f"{factor:.4g}"
 
@@ -246,9 +239,8 @@ def unit_of(prices: PriceList, place: str) -> str:
 
 
 def standing_line(prices: PriceList) -> str:
-    """'12 of 140 figures are yours; 128 are examples; 3 are missing.'"""
-    places = [*(name for name in ("labour_rate",)), *(f"{table}.{name}" for table in ("machine", "parts")
-                                                      for name in getattr(prices, table))]
+    """'12 of 140 prices are yours; 128 are examples.'"""
+    places = ["labour_rate", *(f"{table}.{name}" for table in ("machine", "parts") for name in getattr(prices, table))]
     own = sum(not prices.mark(place).example for place in places)
     return f"{own} of {len(places)} prices are yours; {len(places) - own} are examples."
 
@@ -265,13 +257,6 @@ def run_fill(path: Path, knowledge: Knowledge, places: Iterable[str], engine: st
     prices = sitting.prices
     return sum(is_own(prices, prices.place_of_part(engine, place.removeprefix("parts.")) if place.startswith("parts.")
                       else place) for place in wanted)
-
-
-def _asked(ask: Ask, prompt: str) -> str:
-    """What was typed, without characters that no file may hold."""
-    from .job.write import clean_text
-
-    return clean_text(ask(prompt))
 
 
 def near_question(knowledge: Knowledge, match: Match, prices: PriceList, ask: Callable[[str], str]) -> str:

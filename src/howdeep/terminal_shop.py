@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from rich.console import Console
 
 from .errors import HowdeepError
-from .job.write import clean_text
 from .model.knowledge import Knowledge
 from .model.shop import ShopSettings
 from .shop.keys import place_of, plain_value
 from .shop.read import load_shop
 from .shop.write import put_settings
 from .show.shop_text import numbered_tools, shown
+from .terminal_prompt import BACK, HELP_WANTED, QUIT, Ask, Leave, asked
 
-Ask = Callable[[str], str]
 HELP = "Enter leaves what stands there; none takes it out, b = back, q = leave."
 QUESTIONS = (
     ("name", "Name of the shop, as it stands on its papers"),
@@ -45,15 +43,11 @@ def run_shop(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> Sh
             else:
                 back, settings = _one(path, knowledge, settings, QUESTIONS[number], console, ask)
             number = max(0, number - 1) if back else number + 1
-    except (EOFError, KeyboardInterrupt, _Leave):
+    except (EOFError, KeyboardInterrupt, Leave):
         console.print()
     console.print(f"Every answer is in {path}; 'howdeep shop show' shows it." if path.exists() else
                   "Nothing was answered, so nothing was written.")
     return settings
-
-
-class _Leave(Exception):
-    """The person wants to stop."""
 
 
 def _one(path: Path, knowledge: Knowledge, settings: ShopSettings, question: tuple[str, str], console: Console,
@@ -63,12 +57,12 @@ def _one(path: Path, knowledge: Knowledge, settings: ShopSettings, question: tup
     stands = shown(settings, key)
     console.print(f"\n{text}" + (f"   [{stands}]" if stands else ""))
     while True:
-        typed = clean_text(ask("> ")).strip()
-        if typed.lower() in ("q", "quit"):
-            raise _Leave
-        if typed.lower() in ("b", "back"):
+        typed = asked(ask, "> ")
+        if typed.lower() in QUIT:
+            raise Leave
+        if typed.lower() in BACK:
             return True, settings
-        if typed.lower() in ("h", "?", "help"):
+        if typed.lower() in HELP_WANTED:
             console.print(HELP)
             continue
         if not typed:
@@ -90,10 +84,10 @@ def _tools(path: Path, knowledge: Knowledge, settings: ShopSettings, console: Co
     for line in numbered_tools(knowledge, settings):
         console.print(line)
     while True:
-        typed = clean_text(ask("Numbers, commas between (Enter = as marked, none = owns all): ")).strip().lower()
-        if typed in ("q", "quit"):
-            raise _Leave
-        if typed in ("b", "back"):
+        typed = asked(ask, "Numbers, commas between (Enter = as marked, none = owns all): ").lower()
+        if typed in QUIT:
+            raise Leave
+        if typed in BACK:
             return True, settings
         if not typed:
             return False, settings

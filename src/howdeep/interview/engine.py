@@ -11,7 +11,7 @@ from ..errors import HowdeepError, nearest
 from ..job.write import Change
 from ..knowledge.build_words import WORDS, hint_for, word_for
 from ..knowledge.described import FIELDS, UNKNOWN, contradictions_of, described_by, plain_described
-from ..knowledge.kinds import FIRST_YEAR, LAST_YEAR, MAIN, years_of
+from ..knowledge.fill_in import FIRST_YEAR, LAST_YEAR, MAIN, years_of
 from ..model.kind import Described, Kind
 
 MOST = 6

@@ -13,7 +13,8 @@ from ..knowledge.described import FIELDS, kind_named, read_described
 from ..knowledge.described import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import Sheet, find, load_sheet, sheet_ids
-from ..knowledge.kinds import load_kinds, resolve
+from ..knowledge.fill_in import resolve
+from ..knowledge.kinds import load_kinds
 from ..knowledge.shapes import more_faults, typed
 from ..model.engine import Engine
 from ..model.job import OTHER_WAIVERS, Job, OpenJob

@@ -1,53 +1,16 @@
-"""Words as people write them for how an engine is built (rules/sheet_form.yaml), and what each point is asked for."""
+"""Words as people write them for how an engine is built (rules/sheet_form.yaml)."""
 
 from __future__ import annotations
 
 import functools
 import re
-import typing
 from collections.abc import Iterable
 from difflib import get_close_matches
 
-from ..model.engine import Build
-from .sheet_form import sheet_form
+from .sheet_form import build_words, sheet_form
 
-WORDS: dict[str, tuple[str, ...]] = {
-    name: typing.get_args(hint) for name, hint in typing.get_type_hints(Build).items() if typing.get_args(hint)
-}
-"""Field of the build -> the words it can take."""
-
-PURPOSE: dict[str, str] = {
-    "fuel": "what it burns: it decides between spark and injection",
-    "cylinders": "how many cylinders: readings are taken one for each",
-    "layout": "where the valves stand: in the block beside the bore, or in the head",
-    "use": "what it is for: it decides how the engine is reached and what load it sees",
-    "cooling": "how it is cooled",
-    "bores": "whether the bores are sleeves or cut in the block: it decides what a worn one costs",
-    "bearings": "shells that are renewed, or poured white metal that is taken up with shims",
-    "mains_in_frame": "whether main bearings can be renewed with the crankshaft in place",
-    "pan_in_frame": "whether the oil pan comes off with the engine in place",
-    "rear_seal": "what seals the crankshaft at the flywheel",
-    "rear_seal_needs": "what must come apart for the rear seal",
-    "guides": "whether valve guides are pressed in or part of the casting",
-    "seats": "whether valve seats are inserted or part of the casting",
-    "head_takes_resurfacing": "whether the head may be skimmed",
-    "frame": "whether the engine sits in a frame, is the frame, or stands on the bench",
-    "volts": "the electrical system",
-    "ignition": "what makes the spark",
-    "hand_crank": "whether it has a starting handle",
-    "electric_start": "whether it has a starter motor",
-    "oiling": "how it is oiled",
-    "oil_gauge": "whether it has an oil-pressure gauge",
-    "valve_rotators_sodium": "whether the exhaust valves are sodium-filled",
-    "governor": "whether it is governed",
-    "cold_aid": "what helps a diesel start cold",
-    "carburettor": "which way the carburettor draws",
-    "oil_cooler": "whether it has an oil cooler in the coolant",
-    "gearbox_shares_oil": "whether engine and gearbox share the oil",
-    "year": "about when it was built: it tells poured from shell bearings, six volts from twelve",
-    "kind": "the kind of engine, where nobody knows more",
-}
-"""Field -> why it is asked, for a mechanic."""
+WORDS: dict[str, tuple[str, ...]] = {name: words for name, words in build_words().items() if name != "cylinders"}
+"""Field of the build -> the words it can take; cylinders are a number."""
 
 _YES_NO = {"yes": "y, true, has, with", "no": "n, false, without, hasnt, none"}
 _COUNTS = {"1": "one, single, single_cylinder, one_cylinder, thumper", "2": "two, twin, two_cylinder, pair",

@@ -10,8 +10,9 @@ from ..errors import Fault, nearest
 from ..files.strict_yaml import Document
 from ..model.engine import Build
 from ..model.kind import Described, Kind
-from .build_words import PURPOSE, hint_for, word_for, words_in
-from .kinds import FIRST_YEAR, LAST_YEAR, MAIN, UNKNOWN, fuel_implied, years_of
+from .build_words import hint_for, word_for, words_in
+from .figure_words import FIELDS as CALLED
+from .fill_in import FIRST_YEAR, LAST_YEAR, MAIN, UNKNOWN, fuel_implied, years_of
 
 FIELDS = tuple(item.name for item in dataclasses.fields(Build))
 
@@ -32,7 +33,7 @@ def read_described(document: Document, path: tuple, plain: Mapping[str, Any], ki
         elif key in FIELDS:
             word = word_for(key, value) if value is not None else UNKNOWN
             if word is None:
-                faults.append(document.fault(here, f"'{value}' is no word for '{key}' ({PURPOSE[key]})",
+                faults.append(document.fault(here, f"'{value}' is no word for '{key}' ({CALLED[key]})",
                                              hint_for(key, value)))
             else:
                 build[key] = word

@@ -21,9 +21,10 @@ from ..model.plausible import Plausible
 from ..model.prices import TABLES, TERMS, Priced, PriceList
 from ..model.sheet_form import SheetGroup, UsualBuild
 from ..model.shop import ShopSettings
-from .build_words import PURPOSE, WORDS
+from .build_words import WORDS
 from .load import KINDS
 from .names import ID
+from .sheet_form import sheet_form
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _CONDITION_SHAPES = ("FactTest", "FindingTest", "AllOf", "AnyOf", "Not")
@@ -78,15 +79,20 @@ def engine_of_job(plain: dict[str, Any]) -> dict[str, Any]:
     """What a job may write under `engine`: a name, or a mapping of what is known of an engine without a sheet. Words
     are listed and not enforced, for the reader takes them as people write them."""
     from .described import FIELDS
+    from .figure_words import FIELDS as CALLED
 
     text = {"type": ["string", "number", "boolean"]}
     known: dict[str, Any] = {
-        "kind": {**text, "description": PURPOSE["kind"]},
-        "year": {**text, "description": PURPOSE["year"], "examples": ["1936", "1930s", "1935-1940", "unknown"]},
+        "kind": {**text, "description": "the kind of engine, where nobody knows more"},
+        "year": {**text, "description": f"{CALLED['year']}: it tells poured from shell bearings, six volts from twelve",
+                 "examples": ["1936", "1930s", "1935-1940", "unknown"]},
     }
+    form = sheet_form()
     for field in FIELDS:
         words = WORDS.get(field, tuple(str(count) for count in range(1, 7)))
-        known[field] = {"anyOf": [{"enum": [*words, "unknown"]}, text], "description": PURPOSE[field]}
+        asked = form.field(f"build.{field}")
+        why = f": {asked.purpose[0].lower()}{asked.purpose[1:].rstrip('.')}" if asked else ""
+        known[field] = {"anyOf": [{"enum": [*words, "unknown"]}, text], "description": f"{CALLED[field]}{why}"}
     mapping = {"type": "object", "properties": known, "additionalProperties": False,
                "description": "What is known of an engine without a sheet; leave out what nobody knows."}
     return {"anyOf": [{key: item for key, item in plain.items() if key != "description"}, mapping],

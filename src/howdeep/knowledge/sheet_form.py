@@ -13,7 +13,7 @@ from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, read
 from ..model.engine import Build, Engine, Fit, Journal, Torque
 from ..model.sheet_form import SheetField, SheetForm, SheetGroup, UsualBuild
-from ..quantity import DIMENSION
+from ..quantity import DIMENSION, unit_hint
 from .shapes import typed
 from .where import shipped_rules
 
@@ -111,7 +111,9 @@ def _field_faults(document: Document, where: tuple, path: str, item: SheetField)
     elif shape not in _TAKES[item.kind]:
         faults.append(document.fault((*where, "kind"), f"'{path}' is no {item.kind}"))
     if item.unit and item.unit not in DIMENSION:
-        faults.append(document.fault((*where, "unit"), f"'{item.unit}' is not a unit known here"))
+        faults.append(
+            document.fault((*where, "unit"), f"'{item.unit}' is not a unit known here", unit_hint(item.unit))
+        )
     for name in (item.at, item.state):
         if name and shape_at(name) is None:
             faults.append(document.fault(where, f"an engine sheet has no field '{name}'"))

@@ -7,10 +7,13 @@ reader keeps the figure where it belongs and the mark in `marks`.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 from .knowledge import CONFIG
 
+Taxed = Literal["labour", "parts", "machine", "supplies"]
+KINDS_TAXED: tuple[Taxed, ...] = get_args(Taxed)
+"""What a tax can be charged on."""
 TERMS = ("labour_rate", "comeback_charge", "towing", "growth_factor", "growth_charge", "reopening", "replacement",
          "teardown_inspection", "look_credit_percent", "wait_up_to", "supplies_percent", "tax_percent",
          "deposit_percent")
@@ -119,7 +122,7 @@ class PriceList:
     """Shop supplies, percent of labour."""
     tax_percent: str = "0"
     """Tax, percent."""
-    tax_on: tuple[Literal["labour", "parts", "machine", "supplies"], ...] = ("labour", "parts", "machine", "supplies")
+    tax_on: tuple[Taxed, ...] = KINDS_TAXED
     """What the tax is charged on."""
     deposit_percent: str = "0"
     """Deposit, percent of the total."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import datetime
 from collections.abc import Iterator
 from typing import Any
@@ -41,7 +42,7 @@ def parted(document: Document, plain: dict[str, Any], faults: list[Fault]) -> tu
 
     What is no figure, with a mark or without, is a fault and stands as None in the list that comes back.
     """
-    bare, marks = _copied(plain), {}
+    bare, marks = copy.deepcopy(plain), {}
     for place, value in figures_in(plain):
         here = bare
         for part in place[:-1]:
@@ -59,8 +60,3 @@ def parted(document: Document, plain: dict[str, Any], faults: list[Fault]) -> tu
                                          "out where it is not known"))
             here[place[-1]] = None
     return bare, marks
-
-
-def _copied(plain: Any) -> Any:
-    """The mappings of a plain list copied, so that they can be changed."""
-    return {key: _copied(value) for key, value in plain.items()} if isinstance(plain, dict) else plain

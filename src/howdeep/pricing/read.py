@@ -23,7 +23,8 @@ OPTIONAL = ("towing", "growth_charge", "reopening", "replacement", "teardown_ins
 _PERCENT = ("supplies_percent", "tax_percent", "deposit_percent", "look_credit_percent")
 _FLOORS = ("promise_floor", "firm_floor")
 _MOST_HOURS = 400.0
-_FACTORS = (1.0, 3.0)
+FACTORS = (1.0, 3.0)
+"""Least and most factor on work added at teardown."""
 
 
 def example_prices() -> Path:
@@ -118,7 +119,7 @@ def _check_factor(document: Document, place: tuple[str, ...], text: str, faults:
         factor = float(text)
     except ValueError:
         factor = -1.0
-    if not _FACTORS[0] <= factor <= _FACTORS[1]:
+    if not FACTORS[0] <= factor <= FACTORS[1]:
         faults.append(document.fault(place, f"'{text}' is not a factor from 1 to 3",
                                      "1.10 means that work added at teardown costs a tenth more"))
 

@@ -7,7 +7,8 @@ from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, read
-from ..knowledge.kinds import check_kind, kind_files, resolve
+from ..knowledge.fill_in import resolve
+from ..knowledge.kinds import check_kind, kind_files
 from ..knowledge.load import KINDS
 from ..knowledge.plausible import plausible_table
 from ..knowledge.shapes import typed

@@ -6,25 +6,24 @@ of writing it is named, and can be written into the file.
 
 from __future__ import annotations
 
+import copy
 import dataclasses
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from ..errors import Fault
 from ..files.edit_yaml import edited
-from ..files.strict_yaml import Document, parse, read
+from ..files.strict_yaml import Document, parse
 from ..files.whole import write_whole
-from ..knowledge.plausible import plausible_table
 from ..knowledge.shapes import typed
-from ..knowledge.sheet_form import sheet_form
 from ..knowledge.sheet_guard import guard_sheet
 from ..model.engine import Engine
 from ..model.sheet_form import SheetForm
-from .check_fields import Understood, Walk, as_written
+from .check_found import Understood, Walk, as_written
 from .check_walk import walk_sheet
-from .draft import ORDER, copied
+from .draft import ORDER
 from .layout import sheet_text
 from .usual import FIRING, usual_words
 
@@ -49,20 +48,13 @@ class Checked:
         return not self.faults and not self.understood
 
 
-def check_file(path: str | Path, folders: Sequence[Path], operations: Collection[str] = ()) -> Checked:
-    """Check the sheet in a file. `operations`: names of work that hours may be given for, where they are known.
-
-    Raises HowdeepError where it is no YAML that can be read at all."""
-    return check_document(read(path), sheet_form(folders), plausible_table(folders), operations)
-
-
 def check_document(
     document: Document,
     form: SheetForm,
     table: Mapping[str, Any],
     operations: Collection[str] = (),
 ) -> Checked:
-    """The same for a document that was read."""
+    """Check the sheet in a document. `operations`: names of work that hours may be given for, where they are known."""
     if not isinstance(document.value, dict):
         fault = document.fault(
             (),
@@ -180,7 +172,7 @@ def with_usual(
 
 def written(path: str | Path, document: Document, checked: Checked) -> None:
     """Write what was understood into the file the sheet's way; comments and layout of the rest stay."""
-    plain = copied(document.value)
+    plain = copy.deepcopy(document.value)
     for item in checked.understood:
         here = plain
         for part in item.path[:-1]:

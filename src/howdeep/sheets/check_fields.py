@@ -4,71 +4,17 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
-from ..errors import Fault, listed, nearest
-from ..files.plain_yaml import dump_inline
-from ..files.strict_yaml import Document
+from ..errors import nearest
 from ..model.engine import Fit, Torque
-from ..model.sheet_form import SheetField, SheetForm
-from ..quantity import DIMENSION, QuantityError
-from ..quantity import parse as parse_quantity
-from .printed import Unreadable, not_a_word, printed
-from .printed_spans import UnitWanted
-from .printed_units import OFFERED
+from ..model.sheet_form import SheetField
+from .check_found import Walk, as_written, dotted, is_quantity, purpose_of, raw_at
+from .printed import not_a_word
 from .tightening import said as torque_said
 from .words import word_of
 
 _PARTS = {"low": "the low figure of new", "high": "the high figure of new", "wear": "the limit"}
-
-
-@dataclass(frozen=True, slots=True)
-class Understood:
-    """Something that was read as people write it, and how the sheet writes it."""
-
-    fault: Fault
-    path: tuple[str | int, ...]
-    value: Any
-
-
-@dataclass(slots=True)
-class Walk:
-    """The sheet while it is gone through."""
-
-    document: Document
-    form: SheetForm
-    plain: dict[str, Any]
-    """What is sound so far, as the sheet writes it."""
-    faults: list[Fault] = field(default_factory=list)
-    understood: list[Understood] = field(default_factory=list)
-
-    def fault(self, path: tuple, message: str, hint: str = "", *, at_key: bool = False) -> None:
-        self.faults.append(self.document.fault(path, message, hint, at_key=at_key))
-
-    def take(self, path: tuple, value: Any, raw: Any) -> None:
-        """A sound value; told where it is written otherwise than the sheet writes it."""
-        if value != raw or isinstance(value, bool) != isinstance(raw, bool):
-            self.understood.append(
-                Understood(
-                    self.document.fault(
-                        path, f"{dotted(path)}: {as_written(raw)} is understood as {as_written(value)}"
-                    ),
-                    path,
-                    value,
-                )
-            )
-        here = self.plain
-        for part in path[:-1]:
-            here = here.setdefault(part, {})
-        here[path[-1]] = value
-
-
-def raw_at(walk: Walk, path: tuple) -> Any:
-    here: Any = walk.document.value
-    for part in path:
-        here = here.get(part) if isinstance(here, dict) else None
-    return here
 
 
 def one_field(walk: Walk, path: tuple, form: SheetField | None) -> None:
@@ -118,18 +64,8 @@ def _typed(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
         else:
             walk.fault(path, f"{dotted(path)} is {raw}; {form.least} to {form.most} are known", purpose_of(form))
         return
-    try:
-        made = printed(str(raw), ".".join(map(str, path)), form, {})
-    except UnitWanted as wanted:
-        offered = listed(OFFERED[wanted.dimension])
-        walk.fault(
-            path,
-            f"{dotted(path)} is {as_written(raw)} and says no unit: {offered}?",
-            f"such as '{raw} {form.unit}'; {purpose_of(form)}",
-        )
-        return
-    except Unreadable as error:
-        walk.fault(path, f"{dotted(path)}: {error}", f"{purpose_of(form)}; such as {form.like}")
+    made = walk.read(path, form, raw, purpose_of(form), form.like)
+    if made is None:
         return
     walk.take(path, made.value, raw)
     for name, value in made.others.items():
@@ -174,40 +110,15 @@ def _fit(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> N
         elif isinstance(text, str) and is_quantity(text, form.unit):
             kept[part] = text
         else:
-            _part(walk, (*path, part), form, text, kept, part)
+            here = (*path, part)
+            pick = "least" if part == "low" else "most"
+            single = dataclasses.replace(form, kind="figure", pick=pick, at="", state="")
+            made = walk.read(here, single, text, _PARTS[part], "'0.013 in'" if form.unit == "in" else "")
+            if made is not None:
+                kept[part] = made.value
+                walk.tell(here, text, made.value, as_written(made.value))
     if kept or raw.get("source"):
-        here = walk.plain
-        for name in path[:-1]:
-            here = here.setdefault(name, {})
-        here[path[-1]] = {**kept, **({"source": raw["source"]} if raw.get("source") else {})}
-
-
-def _part(walk: Walk, path: tuple, form: SheetField, raw: Any, kept: dict[str, Any], part: str) -> None:
-    single = dataclasses.replace(form, kind="figure", pick="least" if part == "low" else "most", at="", state="")
-    try:
-        made = printed(str(raw), ".".join(map(str, path)), single, {})
-    except UnitWanted as wanted:
-        walk.fault(
-            path,
-            f"{dotted(path)} is {as_written(raw)} and says no unit: {listed(OFFERED[wanted.dimension])}?",
-            f"such as '{raw} {form.unit}'; {_PARTS[part]}",
-        )
-        return
-    except Unreadable as error:
-        walk.fault(
-            path,
-            f"{dotted(path)}: {error}",
-            f"{_PARTS[part]}; such as '0.013 {form.unit}'" if form.unit == "in" else _PARTS[part],
-        )
-        return
-    kept[part] = made.value
-    walk.understood.append(
-        Understood(
-            walk.document.fault(path, f"{dotted(path)}: {as_written(raw)} is understood as {as_written(made.value)}"),
-            path,
-            made.value,
-        )
-    )
+        walk.put(path, {**kept, **({"source": raw["source"]} if raw.get("source") else {})})
 
 
 def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> None:
@@ -243,16 +154,7 @@ def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -
         else:
             kept["lubricated"] = word
             if word != raw["lubricated"]:
-                walk.understood.append(
-                    Understood(
-                        walk.document.fault(
-                            (*path, "lubricated"),
-                            f"{dotted(path)}.lubricated: {as_written(raw['lubricated'])} is understood as {word}",
-                        ),
-                        (*path, "lubricated"),
-                        word,
-                    )
-                )
+                walk.tell((*path, "lubricated"), raw["lubricated"], word, word)
     stages = raw.get("stages") or []
     parts = [("value", raw.get("value")), ("least", raw.get("least"))]
     parts += [(("stages", index), item) for index, item in enumerate(stages if isinstance(stages, list) else [])]
@@ -269,21 +171,16 @@ def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -
         if item in (None, ""):
             continue
         here = (*path, *name) if isinstance(name, tuple) else (*path, name)
-        before = len(walk.faults)
         made = _quantity(walk, here, form, item)
-        if len(walk.faults) > before or made is None:
-            if name == "value":
-                return
+        if made is None and name == "value":
+            return
+        if made is None:
             continue
         if isinstance(name, tuple):
             kept.setdefault("stages", []).append(made["value"])
         else:
-            kept |= (
-                {key: word for key, word in made.items() if name == "value" or key == "value"}
-                if name == "value"
-                else {name: made["value"]}
-            )
-    walk.plain.setdefault("torques", {})[path[-1]] = kept
+            kept |= made if name == "value" else {name: made["value"]}
+    walk.put(path, kept)
 
 
 def _quantity(walk: Walk, path: tuple, form: SheetField, raw: Any) -> dict[str, Any] | None:
@@ -293,29 +190,12 @@ def _quantity(walk: Walk, path: tuple, form: SheetField, raw: Any) -> dict[str, 
     if isinstance(raw, (dict, list)):
         walk.fault(path, f"{dotted(path)} holds {as_written(raw)}, and one figure is wanted", "such as 65 ft-lb")
         return None
-    try:
-        made = printed(str(raw), ".".join(map(str, path)), form, {})
-    except UnitWanted:
-        walk.fault(
-            path,
-            f"{dotted(path)} is {as_written(raw)} and says no unit: {listed(OFFERED['torque'])}?",
-            f"such as '{raw} ft-lb'",
-        )
-        return None
-    except Unreadable as error:
-        walk.fault(path, f"{dotted(path)}: {error}", "such as 65 ft-lb")
+    made = walk.read(path, form, raw, like="65 ft-lb")
+    if made is None:
         return None
     for key, value in made.value.items():
         where = path if key == "value" else (*path[:-1], key)
-        walk.understood.append(
-            Understood(
-                walk.document.fault(
-                    path, f"{dotted(where)}: {as_written(raw)} is understood as {torque_said(made.value)}"
-                ),
-                where,
-                value,
-            )
-        )
+        walk.tell(where, raw, value, torque_said(made.value), at=path)
     return made.value
 
 
@@ -328,69 +208,15 @@ def _list(walk: Walk, path: tuple, form: SheetField, raw: Sequence[Any]) -> None
                 kept.append(item)
             elif str(item).isdigit():
                 kept.append(int(item))
-                walk.understood.append(
-                    Understood(
-                        walk.document.fault(here, f"{dotted(here)}: {as_written(item)} is understood as {item}"),
-                        here,
-                        int(item),
-                    )
-                )
+                walk.tell(here, item, int(item), str(item))
             else:
                 walk.fault(here, f"{dotted(path)}: '{item}' is no number of a cylinder", f"such as {form.like}")
         elif isinstance(item, str) and is_quantity(item, form.unit):
             kept.append(item)
         else:
-            single = dataclasses.replace(form, kind="figure", pick="most")
-            try:
-                made = printed(str(item), ".".join(map(str, here)), single, {})
-            except UnitWanted:
-                walk.fault(
-                    here,
-                    f"{dotted(path)}: {as_written(item)} says no unit: {listed(OFFERED[DIMENSION[form.unit]])}?",
-                    f"such as '{item} {form.unit}'",
-                )
-                continue
-            except Unreadable as error:
-                walk.fault(here, f"{dotted(path)}: {error}", f"such as {form.like}")
-                continue
-            kept.append(made.value)
-            walk.understood.append(
-                Understood(
-                    walk.document.fault(here, f"{dotted(path)}: {as_written(item)} is understood as {made.value}"),
-                    here,
-                    made.value,
-                )
-            )
-    here = walk.plain
-    for part in path[:-1]:
-        here = here.setdefault(part, {})
+            made = walk.read(here, dataclasses.replace(form, kind="figure", pick="most"), item, like=form.like)
+            if made is not None:
+                kept.append(made.value)
+                walk.tell(here, item, made.value, made.value)
     if kept:
-        here[path[-1]] = kept
-
-
-def purpose_of(form: SheetField | None) -> str:
-    return f"{form.purpose[0].lower()}{form.purpose[1:].rstrip('.')}" if form else ""
-
-
-def is_quantity(text: str, unit: str) -> bool:
-    try:
-        parse_quantity(text, unit=unit)
-    except QuantityError:
-        return False
-    return True
-
-
-def dotted(path: Sequence[str | int]) -> str:
-    return ".".join(map(str, path))
-
-
-def as_written(raw: Any) -> str:
-    """A value as it was written, short."""
-    text = (
-        dump_inline(raw)
-        if isinstance(raw, (dict, list, bool)) or raw is None
-        else f"'{raw}'"
-        if isinstance(raw, str)
-        else f"{raw}"
-    )
-    return text if len(text) <= 80 else f"{text[:77]}..."
+        walk.put(path, kept)

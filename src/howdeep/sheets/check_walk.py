@@ -7,7 +7,8 @@ from collections.abc import Collection
 
 from ..errors import listed, nearest
 from ..model.engine import Build, Engine, Journal
-from .check_fields import Walk, as_written, one_field, purpose_of
+from .check_fields import one_field
+from .check_found import Walk, as_written, purpose_of
 from .usual import FIRING
 
 _OTHERS = {

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..knowledge.kinds import load_kinds
-from ..model.engine import Build
 from .shelf import shelf
 
 
@@ -19,7 +18,7 @@ class Choice:
     """What a job writes under `engine`."""
     name: str
     kind: str
-    """Fuel, valves and use in words."""
+    """Fuel, valves and use in words; empty for a kind, whose name says it."""
     cylinders: str
     bore: str
     """The standard bore; empty where it is not known."""
@@ -34,12 +33,5 @@ def engine_choices(folders: Sequence[Path], beside: Path | None = None) -> tuple
     kinds = load_kinds(folders)
     for name in sorted(kinds, key=lambda name: (kinds[name].place, name)):
         kind = kinds[name]
-        found.append(Choice(name, kind.name, build_words(kind.build), str(kind.build.cylinders), "", True))
+        found.append(Choice(name, kind.name, "", str(kind.build.cylinders), "", True))
     return tuple(found)
-
-
-def build_words(build: Build) -> str:
-    """'petrol, side valves, farm, air-cooled'."""
-    cooled = ", air-cooled" if build.cooling == "air" else ", hopper" if build.cooling == "hopper" else ""
-    valves = "" if build.fuel == "diesel" else f", {build.layout.replace('_', ' ')}s"
-    return f"{build.fuel}{valves}, {build.use.replace('_', ' ')}{cooled}"

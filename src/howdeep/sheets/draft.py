@@ -5,6 +5,7 @@ What nobody has said yet is taken as is usual and named under `assumed`; figures
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 import re
 from collections.abc import Mapping, Sequence
@@ -108,7 +109,7 @@ def fields_of(group: SheetGroup, draft: Draft) -> dict[str, SheetField]:
 
 def with_values(draft: Draft, values: Mapping[str, Any], sure: Mapping[str, str] | None = None) -> dict[str, Any]:
     """The plain sheet with values put in (None takes one out) and everything that nobody said filled in as usual."""
-    plain = copied(draft.plain)
+    plain = copy.deepcopy(draft.plain)
     assumed = [path for path in plain.get("assumed") or () if values.get(str(path)) is None]
     for path, value in values.items():
         _put(plain, path.split("."), value)
@@ -139,13 +140,6 @@ def with_values(draft: Draft, values: Mapping[str, Any], sure: Mapping[str, str]
 def _covers(path: str, name: str) -> bool:
     """Whether a word of certainty about `name` is about the figure at `path`."""
     return name == path or name.startswith(f"{path}.")
-
-
-def copied(value: Any) -> Any:
-    """Plain values that can be changed without changing those of another."""
-    if isinstance(value, Mapping):
-        return {key: copied(item) for key, item in value.items()}
-    return [copied(item) for item in value] if isinstance(value, (list, tuple)) else value
 
 
 def _put(plain: dict[str, Any], path: list[str], value: Any) -> None:

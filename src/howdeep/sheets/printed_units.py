@@ -84,13 +84,11 @@ _SAID: dict[str, dict[str, tuple[str, Fraction, str]]] = {
     },
 }
 
-SAID: dict[str, dict[str, tuple[str, Fraction, str]]] = {
-    dimension: {
-        alias: (unit, factor, name) for name, (unit, factor, aliases) in units.items() for alias in aliases.split()
-    }
+SAID: dict[str, dict[str, tuple[str, Fraction]]] = {
+    dimension: {alias: (unit, factor) for unit, factor, aliases in units.values() for alias in aliases.split()}
     for dimension, units in _SAID.items()
 }
-"""Dimension -> spelling without spaces, dots and hyphens -> (unit of sheets, exact factor, name)."""
+"""Dimension -> spelling without spaces, dots and hyphens -> (unit of sheets, exact factor)."""
 
 OFFERED = {
     "length": ("in", "mm", "thou"),
@@ -102,6 +100,16 @@ OFFERED = {
     "flow": ("ft3/h", "L/min", "m3/h"),
 }
 """What is offered where a bare figure needs its unit."""
+PLURAL = {
+    "length": "lengths",
+    "pressure": "pressures",
+    "torque": "torques",
+    "force": "loads",
+    "speed": "speeds",
+    "ratio": "shares",
+    "flow": "flows",
+}
+"""What several figures of a dimension are called."""
 
 
 def squeezed(words: str) -> str:
@@ -111,5 +119,4 @@ def squeezed(words: str) -> str:
 
 def unit_named(text: str, dimension: str) -> tuple[str, Fraction] | None:
     """(unit of sheets, factor) of a unit as typed; None where it is none of this dimension."""
-    found = SAID[dimension].get(squeezed(text))
-    return None if found is None else found[:2]
+    return SAID[dimension].get(squeezed(text))

@@ -6,11 +6,12 @@ import dataclasses
 from collections.abc import Mapping
 from typing import Any
 
+from ..knowledge.fill_in import FIRING as _FIRING
 from ..model.engine import Build
 from ..model.sheet_form import SheetForm, UsualBuild
 
-FIRING = {1: [1], 2: [1, 2], 3: [1, 3, 2], 4: [1, 3, 4, 2], 5: [1, 2, 4, 5, 3], 6: [1, 5, 3, 6, 2, 4]}
-"""The commoner firing orders of engines in line (common practice)."""
+FIRING = {cylinders: list(order) for cylinders, order in _FIRING.items()}
+"""The commoner firing orders of engines in line, as a sheet writes them."""
 
 
 def usual_words(form: SheetForm, known: Mapping[str, Any]) -> dict[str, Any]:

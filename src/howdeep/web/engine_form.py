@@ -10,7 +10,7 @@ from ..files.plain_yaml import dump
 from ..files.strict_yaml import parse
 from ..interview.engine import ASK, WORDING
 from ..knowledge.described import UNKNOWN, plain_described, read_described
-from ..knowledge.kinds import MAIN
+from ..knowledge.fill_in import MAIN
 from ..model.kind import Described, Kind
 
 FIELDS = (*MAIN, "bearings", "ignition", "cold_aid")

@@ -14,14 +14,12 @@ from ..session import Shop
 from ..sheets.by_group import Filled, as_typed, fill_group, text_at, units_in
 from ..sheets.card import card_of, shown
 from ..sheets.draft import NAME, Draft, fields_of, is_known, open_draft, saved, sheet_id, value_at, with_values
-from ..sheets.printed_units import OFFERED
+from ..sheets.printed_units import OFFERED, PLURAL
 from ..sheets.shelf import new_sheet_folder, shelf
 from .guard import Again
 from .jobs import NoJob
 from .papers import PAPER_POLICY
 from .saving import EXPIRED, fault_lines, lock_of
-
-_DIMENSIONS = {"length": "lengths", "pressure": "pressures", "torque": "torques", "force": "loads"}
 
 
 def add_engines(app: Flask, folder: Path, shop: Shop, again: Again) -> None:
@@ -70,7 +68,7 @@ def add_engines(app: Flask, folder: Path, shop: Shop, again: Again) -> None:
         return render_template(
             "engine.html", sheet=draft, id=name, open=group or _first_unknown(draft), filled=filled, faults=faults,
             typed=typed, fields_of=fields_of, known=_known, text_at=text_at, usual=_usual, units=units_in,
-            offered=OFFERED, dimensions=_DIMENSIONS)
+            offered=OFFERED, dimensions=PLURAL)
 
     @app.get("/engine/<name>")
     def engine(name: str):
