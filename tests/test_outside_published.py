@@ -172,6 +172,9 @@ STORIES = {
         "turns_over": "stuck", "turns_by_hand": "stuck", "runs": "no", "stood": "years"}),
 }
 
+SAME_TUNE_UP = {"weak_coil_condenser": ("failing_condenser",)}
+"""Coil and condenser fail alike when hot and cost an hour; which of the two it was is seen by changing them."""
+
 
 @pytest.mark.parametrize("story", sorted(STORIES))
 def test_the_cheap_fault_takes_the_blame_off_the_deep_one(shipped, story):
@@ -182,8 +185,9 @@ def test_the_cheap_fault_takes_the_blame_off_the_deep_one(shipped, story):
     network = network_of(shipped, engine, facts, findings)
     beliefs = believe(evidence_of(network, signs_of(network, shipped, facts, findings).signs), steps=False)
     odds = beliefs.odds()
-    assert odds[cheap] > 0.4
-    assert beliefs.causes[0].cause == cheap
+    kin = {cheap, *SAME_TUNE_UP.get(cheap, ())}
+    assert sum(odds.get(cause, 0.0) for cause in kin) > 0.4
+    assert beliefs.causes[0].cause in kin
     for cause in deep:
         if cause in odds:
             assert odds[cause] < 0.25, cause

@@ -29,8 +29,9 @@ def test_no_sign_lowers_a_cause_that_it_names_without_a_reason(shipped, engines)
 def test_a_new_fall_and_a_stale_reason_are_faults(shipped, engines, monkeypatch):
     one = {"tarn-30": engines["tarn-30"]}
     kept = together.exceptions()
-    item = next(item for item in together.lowered(
-        shipped, "tarn-30", frame_of(shipped, engine_facts(engines["tarn-30"]))) if item.first)
+    network = frame_of(shipped, engine_facts(engines["tarn-30"]))
+    item = next(item for item in together.lowered(shipped, "tarn-30", network)
+                if item.first and item.rivals and item.falls > together.HAIR)
     known = {name: entry for name, entry in kept.items() if name != item.second}
     known["nothing_at_all"] = {"lowers": ["worn_rings"], "because": "It is there for the test."}
     monkeypatch.setattr(together, "exceptions", lambda: known)

@@ -30,4 +30,4 @@ def test_an_installed_wheel_runs_the_demo_in_an_empty_environment(tmp_path):
     shown = run(str(python.parent / "howdeep"), "demo", cwd=elsewhere,
                 env={"PATH": "", "HOME": str(elsewhere), "HOWDEEP_CACHE": str(tmp_path / "cache")}).stdout
     assert "NEXT" in shown and "WHY" in shown and "howdeep assess" in shown
-    assert max(map(len, shown.splitlines())) <= 80
+    assert max(len(line) for line in shown.splitlines() if str(tmp_path) not in line) <= 80  # a path is not broken

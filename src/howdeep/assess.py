@@ -104,6 +104,8 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
            flips: bool = True) -> Assessment:
     """The whole answer. `checks` ranks the open checks, `flips` works out where their outcomes lead."""
     facts, dropped = facts_of(knowledge, job)
+    told, job = job, dataclasses.replace(job, values={
+        name: value for name, value in job.values.items() if name not in dropped})
     conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
     ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=True)
     limits = limits_of(knowledge)
@@ -115,7 +117,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
                       for place, check in enumerate(shown))
     plan = bench_plan(shown)
     return Assessment(
-        job=job, facts=facts, conclusions=conclusions,
+        job=told, facts=facts, conclusions=conclusions,
         counted=Counted(ready.signs.present, ready.signs.absent, ready.signs.already, ready.signs.shown_too),
         beliefs=ready.beliefs.causes, evidence=ready.beliefs.evidence, unexplained=ready.beliefs.unexplained,
         misfits=misfits_of(ready.evidence, ready.beliefs),

@@ -14,6 +14,7 @@ from .model.results import Facts
 from .model.truth import Truth
 from .readings import reduce
 from .reasoning.condition import OfAll, compiled, evaluate
+from .reasoning.construction import applies
 from .reasoning.order import once_per_value
 
 
@@ -35,11 +36,15 @@ def _grounds(knowledge: Knowledge) -> dict[str, OfAll]:
             if item.follows is not None}
 
 
-def dropped_follow_ups(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
-    """Observations that were answered although their ground is gone, in order of id."""
-    facts, grounds = raw_facts(job), _grounds(knowledge)
+def left_out(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
+    """Observations that were answered although such an engine is not asked them, or their ground is gone; in order of
+    id."""
+    engine = engine_facts(job.engine)
+    dropped = [name for name in job.values if not applies(knowledge.observations[name], engine)]
+    facts, grounds = {**engine, **job.values}, _grounds(knowledge)
+    for name in dropped:
+        facts.pop(name, None)
     asked = [name for name in job.values if name in grounds]
-    dropped: list[str] = []
     while True:
         more = [name for name in asked if name not in dropped and grounds[name](facts, {}) is False]
         if not more:
@@ -62,14 +67,14 @@ def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str
 
 
 def kept_answers(knowledge: Knowledge, job: OpenJob, dropped: tuple[str, ...]) -> dict[str, Any]:
-    """Answers and readings with those left out whose ground is gone, and with the answers that follow from others."""
+    """Answers and readings without what is left out, and with the answers that follow from others."""
     given = {name: value for name, value in job.values.items() if name not in dropped}
     return {**given, **implied_answers(knowledge, given)}
 
 
 def facts_of(knowledge: Knowledge, job: OpenJob) -> tuple[Facts, tuple[str, ...]]:
     """Every fact the rules can read, and the observations that were dropped."""
-    dropped = dropped_follow_ups(knowledge, job)
+    dropped = left_out(knowledge, job)
     kept = dataclasses.replace(job, values=kept_answers(knowledge, job, dropped))
     facts, limits = raw_facts(kept), limits_of(knowledge)
 
@@ -111,13 +116,13 @@ def moved_facts_of(knowledge: Knowledge, job: OpenJob,
                    facts: Facts) -> Callable[[Mapping[str, Any]], dict[str, Any]]:
     """A function that tells which facts would be others, and what (None for none), if some answers were others."""
     plain, with_readings = plain_answers(knowledge), answers_read_with_readings(knowledge)
-    now = kept_answers(knowledge, job, dropped_follow_ups(knowledge, job))
+    now = kept_answers(knowledge, job, left_out(knowledge, job))
 
     def moved(changed: Mapping[str, Any]) -> dict[str, Any]:
         if changed.keys() <= plain and changed.keys() <= facts.values.keys():
             return {name: value for name, value in changed.items() if facts.values[name] != value}
         other = dataclasses.replace(job, values={**job.values, **changed})
-        kept = kept_answers(knowledge, other, dropped_follow_ups(knowledge, other))
+        kept = kept_answers(knowledge, other, left_out(knowledge, other))
         others = _differing(now, kept)
         if not others.keys() & with_readings:
             return others

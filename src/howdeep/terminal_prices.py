@@ -259,7 +259,7 @@ def run_fill(path: Path, knowledge: Knowledge, places: Iterable[str], engine: st
                       else place) for place in wanted)
 
 
-def near_question(knowledge: Knowledge, match: Match, prices: PriceList, ask: Callable[[str], str]) -> str:
+def near_question(knowledge: Knowledge, match: Match, prices: PriceList, ask: Ask) -> str:
     """The place that a person takes a near row for; '' for none, 'all' for this and every one after it, 'stop'."""
     row = match.row
     choices = "; ".join(f"{number} = {title_of(knowledge, place)}" for number, place in enumerate(match.places, 1))

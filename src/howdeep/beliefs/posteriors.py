@@ -117,14 +117,20 @@ def nobody_column(evidence: Evidence) -> Columns:
     return Columns(2, evidence.odds[:, :, None], muted, start)
 
 
+def to_rule_out(nobody: float) -> float:
+    """The chance of the worlds in which nobody is behind what must go, as far as it can be ruled out: nothing of it
+    where no other world is left, as with a sign that no cause of this engine gives."""
+    return 0.0 if nobody > 1 - LEAST else nobody
+
+
 def believed(evidence: Evidence) -> Posteriors:
     """Odds and hands of every cause in one column: where the engine was brought in for its trouble, given that somebody
     is behind it (the whole less the column in which nobody is)."""
     if not evidence.brought_in:
         return posteriors_of(evidence)
     found = posteriors_of(evidence, nobody_column(evidence))
-    nobody = float(found.sums.relative()[1])
-    left = max(1 - nobody, LEAST)
+    nobody = to_rule_out(float(found.sums.relative()[1]))
+    left = 1 - nobody
 
     def given(part: np.ndarray) -> np.ndarray:
         return np.clip((part[:, :1] - nobody * part[:, 1:]) / left, 0.0, 1.0)

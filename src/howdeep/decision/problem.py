@@ -10,7 +10,7 @@ import numpy as np
 from ..beliefs.elimination import Columns, sums_of
 from ..beliefs.evidence import Evidence
 from ..beliefs.gibbs import MOST_EXACT, draw_worlds
-from ..beliefs.posteriors import without_unlisted
+from ..beliefs.posteriors import to_rule_out, without_unlisted
 from ..model.knowledge import RUNGS, Rung
 from .ladder import KINDS_OF_M, LEVELS, NOBODY, UNLISTED, Blocks, Ladder, Terms, Worth, blocks_of, chances_of, looking
 
@@ -115,7 +115,7 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
     whole = sums[0][KINDS_OF_M - 1]
     parts = [group / whole for group in sums]
     chances = chances_of(blocks, parts[0][:, None])
-    nobody = float(chances[:, NOBODY + 1].sum()) if evidence.brought_in else 0.0
+    nobody = to_rule_out(float(chances[:, NOBODY + 1].sum())) if evidence.brought_in else 0.0
     chances = given_trouble(chances, nobody)
     in_use = _in_use(evidence, needs, parts[0][:KINDS_OF_M]) if not estimated else (1.0,) * LEVELS
     priced = not any(price != price for price in packages)

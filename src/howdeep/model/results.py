@@ -439,7 +439,7 @@ class Assessment:
     contradictions: tuple[str, ...]
     """Ids of contradictions present."""
     dropped: tuple[str, ...]
-    """Observations whose ground is gone."""
+    """Observations that are left out: their ground is gone, or an engine built like this one is not asked them."""
     not_asked: tuple[str, ...]
     """Observations that apply and have no answer."""
     stand_ins: tuple[str, ...]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from ..knowledge.engine_facts import engine_facts
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
 from ..quote.held import check_lacking, held_checks
+from ..reasoning.construction import applies
 from .leading import unmoved
 from .words import minutes, one_in, percent
 
@@ -101,8 +103,7 @@ def doubt_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]
         lines.append(f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
                      + (f" Instead: {check_title(knowledge, remark.instead)}."
                         if remark.instead and remark.instead != remark.observation else ""))
-    lines += [f"{knowledge.observations[name].title}: answered, but its ground is gone; it is left out."
-              for name in answer.dropped]
+    lines += _left_out(knowledge, answer)
     return tuple(dict.fromkeys(lines))
 
 
@@ -118,8 +119,15 @@ def overlooked(knowledge: Knowledge, answer: Assessment, *, sheet: bool = True) 
         elif remark.kind == "too tight":
             told.append(f"{subject_title(knowledge, remark.observation)}: too tight. {first_sentence(remark.text)} "
                         "Measure again before anything is closed.")
-    told += [f"{knowledge.observations[name].title}: its ground is gone, so left out." for name in answer.dropped]
-    return tuple(dict.fromkeys(told))
+    return tuple(dict.fromkeys([*told, *_left_out(knowledge, answer)]))
+
+
+def _left_out(knowledge: Knowledge, answer: Assessment) -> list[str]:
+    """What was answered and does not count, with the reason."""
+    engine = engine_facts(answer.job.engine)
+    return [f"{item.title}: its ground is gone, so left out." if applies(item, engine) else
+            f"{item.title}: not asked of an engine built like this one, so left out. Is the engine right?"
+            for item in map(knowledge.observations.__getitem__, answer.dropped)]
 
 
 def flip_text(knowledge: Knowledge, flip: Flip) -> str:
