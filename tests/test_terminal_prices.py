@@ -8,9 +8,9 @@ import pexpect
 import pytest
 
 from howdeep.files.strict_yaml import read
+from howdeep.pricing.answers import read_tax
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.shop.read import load_shop
-from howdeep.terminal_prices import typed_tax
 
 from .pages import CASE
 from .test_cli import howdeep
@@ -183,5 +183,4 @@ def test_the_shop_is_asked_once_and_shown(tmp_path, shop):
     ("8.25 on part and labour", ("8.25", ("labour", "parts"))),
     ("0", ("0", ("labour", "parts", "machine", "supplies")))])
 def test_the_tax_is_typed_in_one_line(words, wanted):
-    percent, on = typed_tax(words, lambda prompt: pytest.fail("asked again"))
-    assert (percent, on) == wanted
+    assert read_tax(words) == wanted

@@ -78,9 +78,23 @@ def open_shop(rules: str | Path | None = None, prices: str | Path | None = None,
     """
     folders = rule_folders(rules)
     knowledge = load_cached(folders)
-    path = example_price_file() if example_prices else find_prices(prices, Path(job).parent if job else None)
-    own = load_prices(path, knowledge)
-    if path != example_price_file():
+    if example_prices:
+        return _with(knowledge, folders, example_price_file(), ShopSettings())
+    folder = Path(job).parent if job else None
+    return _with(knowledge, folders, find_prices(prices, folder), load_shop(find_shop(folder), knowledge))
+
+
+def read_again(shop: Shop, prices: Path, settings: Path | None) -> Shop:
+    """The same rule base with the price list and the settings as these files are now.
+
+    Raises HowdeepError with every fault of either.
+    """
+    knowledge = dataclasses.replace(shop.knowledge, not_owned=())
+    return _with(knowledge, shop.folders, prices, load_shop(settings, knowledge))
+
+
+def _with(knowledge: Knowledge, folders: tuple[Path, ...], prices: Path, settings: ShopSettings) -> Shop:
+    own = load_prices(prices, knowledge)
+    if prices != example_price_file():
         own = with_stand_ins(own, load_prices(example_price_file(), knowledge))
-    settings = ShopSettings() if example_prices else load_shop(find_shop(Path(job).parent if job else None), knowledge)
     return Shop(equipped(knowledge, settings), folders, with_floors(own, settings), settings)

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import datetime
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
 from rich.console import Console
 
@@ -16,19 +13,19 @@ from .errors import HowdeepError
 from .model.asked import AskedFigure, AskedGroup
 from .model.knowledge import Knowledge
 from .model.prices import KINDS_TAXED, PriceList
-from .pricing.asked import groups, title_of
+from .pricing.answers import HERE, SAME, read_answer, read_tax, unit_of
+from .pricing.asked import groups, question_of, title_of
 from .pricing.matching import Match
-from .pricing.money import MoneyError, read_percent
-from .pricing.places import figure_at
-from .pricing.read import FACTORS, example_prices, load_prices
-from .pricing.typed import NoPrice, typed_price
-from .pricing.write import Figure, create_list, new_list, put_figures
+from .pricing.money import MoneyError
+from .pricing.read import example_prices, load_prices
+from .pricing.standing import counted, is_own, open_figures
+from .pricing.typed import NoPrice
+from .pricing.write import create_list, new_list, put_figures
 from .show.price_notes import shown_figure
 from .terminal_prompt import BACK, HELP_WANTED, QUIT, Ask, Leave, asked, print_faults
 
 HELP = ("Type the figure. Also: = the one shown is yours, Enter = later (it stays as it\n"
         "is), none = you have no such price, b = back, h = help, q = leave.")
-HERE = "here"
 
 
 @dataclass(slots=True)
@@ -47,9 +44,6 @@ class Sitting:
     def prices(self) -> PriceList:
         """The list as it stands on disk."""
         return load_prices(self.path, self.knowledge)
-
-    def put(self, place: str, figure: Figure | None, **others: Any) -> None:
-        put_figures(self.path, self.knowledge, {place: figure}, others=others or None)
 
 
 def begin(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
@@ -110,11 +104,6 @@ def _next_group(sitting: Sitting, told: tuple[AskedGroup, ...]) -> AskedGroup | 
         sitting.console.print("  Type its number, or Enter to stop.")
 
 
-def open_figures(figures: Iterable[AskedFigure], prices: PriceList) -> list[AskedFigure]:
-    """Those of the figures that are an example in the list."""
-    return [figure for figure in figures if figure_at(prices, figure.of) and prices.mark(figure.of).example]
-
-
 def ask_group(sitting: Sitting, group: AskedGroup) -> None:
     """Ask for what is open of a group. Raises Leave."""
     prices = sitting.prices
@@ -123,11 +112,6 @@ def ask_group(sitting: Sitting, group: AskedGroup) -> None:
         return
     sitting.console.print(f"\n{group.title.upper()} ({len(wanted)} of {len(group.ask)} to ask)")
     ask_each(sitting, wanted)
-
-
-def is_own(prices: PriceList, place: str) -> bool:
-    """Whether the list has a figure of the shop's own there."""
-    return bool(figure_at(prices, place)) and not prices.mark(place).example
 
 
 def ask_each(sitting: Sitting, figures: list[AskedFigure]) -> None:
@@ -143,7 +127,7 @@ def _one(sitting: Sitting, figure: AskedFigure, where: str) -> bool:
     stands = shown_figure(prices, figure.of)
     console.print(f"\n{where}  {figure.ask}" + (f"   [{stands}]" if stands else ""))
     while True:
-        typed = asked(sitting.ask, f"{unit_of(prices, figure.of)}> ")
+        typed = asked(sitting.ask, f"{unit_of(prices, figure.of)} > ")
         low = typed.lower()
         if low in QUIT:
             raise Leave
@@ -167,82 +151,26 @@ def _one(sitting: Sitting, figure: AskedFigure, where: str) -> bool:
 
 def _take(sitting: Sitting, prices: PriceList, place: str, typed: str) -> None:
     """Save what was typed for a figure. Raises NoPrice, MoneyError or HowdeepError where it cannot be."""
-    low = typed.lower()
-    now = figure_at(prices, place)
-    if low == "none":
-        if place in ("labour_rate", "comeback_charge"):
-            raise NoPrice("without it no work has a price; give it a figure" if place == "labour_rate" else
-                          "type 0 where a comeback costs you nothing besides the work")
-        sitting.put(place, None)
-        return
-    if typed == "=":
-        if not now:
-            raise NoPrice("nothing stands there that could be yours; type a figure")
-        sitting.put(place, Figure(now, sitting.today))
-        return
-    if place == "tax_percent":
-        percent, taxed = typed_tax(typed, sitting.ask)
-        sitting.put(place, Figure(percent, sitting.today), tax_on=list(taxed))
-        return
-    if place == "growth_factor":
-        sitting.put(place, Figure(_factor(typed), sitting.today))
-        return
-    if place.endswith("_percent"):
-        sitting.put(place, Figure(f"{_percent(typed)}", sitting.today))
-        return
-    words = typed.split()
-    if len(words) > 1 and words[-1].lower() == HERE and sitting.engine and place.startswith("parts."):
-        typed, place = " ".join(words[:-1]), f"engine_parts.{sitting.engine}.{place.removeprefix('parts.')}"
-    price = typed_price(typed, prices.currency)
-    if price is None:
-        raise NoPrice(f"'{typed}' is not a price; write it like 62.50, or 'none'")
-    sitting.put(place, Figure(f"{price}", sitting.today))
+    if place == "tax_percent" and typed.lower() not in (SAME, "none"):
+        typed = with_taxed(typed, sitting.ask)
+    answer = read_answer(prices, place, typed, sitting.today, engine=sitting.engine)
+    put_figures(sitting.path, sitting.knowledge, {answer.place: answer.figure}, others=answer.others or None)
 
 
-def typed_tax(typed: str, ask: Ask) -> tuple[str, tuple[str, ...]]:
-    """('7', ('parts', 'supplies')) from '7 on parts, supplies'. Raises MoneyError or NoPrice."""
-    percent, _, on = typed.partition(" on ")
-    rate = _percent(percent)
-    if not rate:
-        return "0", KINDS_TAXED
+def with_taxed(typed: str, ask: Ask) -> str:
+    """'7 on parts' as it is; '7' with what the person says that it is on. Raises MoneyError or NoPrice."""
+    if read_tax(typed)[1]:
+        return typed
     while True:
-        names = [word for word in re.split(r"[,;\s]+|\band\b", on.strip().lower()) if word]
-        if names in (["all"], ["everything"]):
-            return f"{rate}", KINDS_TAXED
-        known = [next((name for name in KINDS_TAXED if name.startswith(word.rstrip("s")) and len(word) > 2), word)
-                 for word in names]
-        if known and set(known) <= set(KINDS_TAXED):
-            return f"{rate}", tuple(name for name in KINDS_TAXED if name in known)
-        if on:
-            raise NoPrice(f"tax on '{on.strip()}': say on which of {', '.join(KINDS_TAXED)}, or all")
         on = asked(ask, f"On what? {', '.join(KINDS_TAXED)} (Enter = all): ") or "all"
-
-
-def _percent(typed: str) -> Decimal:
-    return read_percent(typed.replace("%", "").replace(",", ".").replace("percent", "").strip())
-
-
-def _factor(typed: str) -> str:
-    text = typed.replace(",", ".").strip()
-    try:
-        factor = 1 + float(text.rstrip("% ")) / 100 if "%" in text else float(text)
-    except ValueError:
-        factor = 0.0
-    if not FACTORS[0] <= factor <= FACTORS[1]:
-        raise NoPrice(f"'{typed}' is not a factor from 1 to 3; 1.15 or '15 %' is fifteen percent more")
-    return f"{factor:.4g}"
-
-
-def unit_of(prices: PriceList, place: str) -> str:
-    """What stands before the prompt: the currency, percent or nothing."""
-    return "percent " if place.endswith("_percent") else "times " if place == "growth_factor" else f"{prices.currency} "
+        if read_tax(f"{typed} on {on}")[1]:
+            return f"{typed} on {on}"
 
 
 def standing_line(prices: PriceList) -> str:
     """'12 of 140 prices are yours; 128 are examples.'"""
-    places = ["labour_rate", *(f"{table}.{name}" for table in ("machine", "parts") for name in getattr(prices, table))]
-    own = sum(not prices.mark(place).example for place in places)
-    return f"{own} of {len(places)} prices are yours; {len(places) - own} are examples."
+    own, every = counted(prices)
+    return f"{own} of {every} prices are yours; {every - own} are examples."
 
 
 def run_fill(path: Path, knowledge: Knowledge, places: Iterable[str], engine: str, console: Console, ask: Ask) -> int:
@@ -251,7 +179,7 @@ def run_fill(path: Path, knowledge: Knowledge, places: Iterable[str], engine: st
     wanted = list(dict.fromkeys(places))
     console.print(HELP)
     try:
-        ask_each(sitting, [AskedFigure(place, title_of(knowledge, place)) for place in wanted])
+        ask_each(sitting, [AskedFigure(place, question_of(knowledge, place)) for place in wanted])
     except (Leave, EOFError, KeyboardInterrupt):
         console.print()
     prices = sitting.prices

@@ -54,6 +54,12 @@ def title_of(knowledge: Knowledge, place: str) -> str:
     return table.replace("_", " ")
 
 
+def question_of(knowledge: Knowledge, place: str) -> str:
+    """How a figure is asked for: its question where a group has one, else its title."""
+    told = {figure.of: figure.ask for group in asked().groups for figure in group.ask}
+    return told.get(place) or _question(knowledge, place)
+
+
 def _question(knowledge: Knowledge, place: str) -> str:
     title = title_of(knowledge, place)
     return f"Machine shop: {title[0].lower()}{title[1:]}" if place.startswith("machine.") else title

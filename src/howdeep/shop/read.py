@@ -53,6 +53,11 @@ def _checked(document: Document, knowledge: Knowledge) -> ShopSettings:
         faults.append(document.fault(("units",), f"'{checked['units']}' are no units that figures are shown in",
                                      "write inch or metric, or leave the line out"))
         del checked["units"]
+    letterhead = plain.get("letterhead")
+    if isinstance(letterhead, dict) and letterhead.get("name") in (None, ""):
+        faults.append(document.fault(("letterhead",), "the letterhead lacks the name of the shop",
+                                     "begin it with a name: name: Hill Farm Engines"))
+        checked["letterhead"] = {**letterhead, "name": "-"}
     settings = typed(document, (), checked, ShopSettings, faults)
     tools = plain.get("tools")
     for name in tools if isinstance(tools, dict) else ():

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterator
 
 from rich.console import RenderableType
@@ -12,6 +11,7 @@ from ..model.knowledge import Knowledge
 from ..model.prices import TERMS, PriceList
 from ..pricing.asked import title_of
 from ..pricing.places import figure_at
+from ..pricing.standing import age_of
 from .layout import bar, heading
 from .price_notes import shown_figure
 
@@ -45,11 +45,6 @@ def prices_lines(knowledge: Knowledge, prices: PriceList, today: str, *, every: 
             yield Text(f"  Old: {_some(knowledge, old)}")
         for place in places if every else ():
             yield Text(f"    {title_of(knowledge, place)}: {shown_figure(prices, place)}")
-
-
-def age_of(prices: PriceList, place: str, today: str) -> int:
-    """Days since a figure holds."""
-    return (datetime.date.fromisoformat(today) - datetime.date.fromisoformat(prices.mark(place).date)).days
 
 
 def _some(knowledge: Knowledge, places: list[str]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from typing import Any
 
 from ..explain import source_text
@@ -29,9 +30,11 @@ def _svg(svg: str) -> Any:
 
 def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: Letterhead | None = None,
                shop_copy: bool = False, compare: Quote | None = None, date: str = "", back: str = "",
-               promised: bool = False, signs: str = "", units: str = "") -> str:
+               promised: bool = False, signs: str = "", units: str = "", lacking: Sequence[str] = (),
+               fill: str = "") -> str:
     """The customer's quote with its letter; the shop's copy adds the trace. Prices are old by `date`; `signs` is who
-    signs for the shop, and measured figures stand in its `units`."""
+    signs for the shop, and measured figures stand in its `units`. `lacking` names the prices that can be typed at the
+    address `fill`, which is shown on the screen alone."""
     groups = [(title, [line for line in quote.lines if line.kind == kind]) for kind, title in KINDS.items()]
     sources: dict[str, None] = {}
     if shop_copy:
@@ -40,7 +43,7 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
                 for source in knowledge.findings[step.label].source if step.label in knowledge.findings else ():
                     sources[source_text(knowledge, source)] = None
     return environment().get_template("quote.html").render(
-        general=general_sentence(answer), quote=quote, back=back,
+        general=general_sentence(answer), quote=quote, back=back, lacking=lacking, fill=fill,
         job=answer.job.job, engine=answer.job.engine, shop=shop, shop_copy=shop_copy,
         compare=compare, extra=work_apart(quote, compare), notes=price_notes(quote, date), today=date,
         groups=[(title, lines, kind_note(lines, quote, date)) for title, lines in groups if lines],

@@ -29,6 +29,7 @@ from .engine_form import engine_fields, engine_from, engine_shown
 from .guard import Again, guard
 from .guesses import Guesses
 from .jobs import NoJob, delete_job, job_path, list_jobs, name_from, require_job
+from .live import LiveShop, for_each_request, shop_now
 from .saving import EXPIRED, Outcome, expired_form, fault_lines, save_form
 
 KEEP = 64
@@ -37,11 +38,12 @@ KEEP = 64
 class Desks:
     """Assessed jobs by content: the same file and rule base give the same answer, so it is worked out once."""
 
-    def __init__(self, shop: Shop):
-        self.shop, self.lock, self.kept = shop, threading.Lock(), OrderedDict()
+    def __init__(self) -> None:
+        self.lock, self.kept = threading.Lock(), OrderedDict()
 
-    def open(self, path: Path, last: str = "", *, whole: bool = False) -> Desk:
-        """The desk of a job. What would change the answer takes as long as all the rest: only the `whole` has it."""
+    def open(self, shop: Shop, path: Path, last: str = "", *, whole: bool = False) -> Desk:
+        """The desk of a job, as the shop is now. What would change the answer takes as long as all the rest: only the
+        `whole` has it."""
         if not path.is_file():
             raise NoJob("There is no such job; it may have been deleted.")
         try:
@@ -50,13 +52,15 @@ class Desks:
             raise HowdeepError(Fault(path.name, 0, 0, f"cannot be read: {error.strerror or error}")) from None
         with self.lock:
             desk, is_whole = self.kept.get((path, digest), (None, False))
+            if desk is not None and desk.shop is not shop:
+                desk = None
         if desk is None or (whole and not is_whole):
             require_job(path)
-            job = desk.job if desk is not None else self.shop.open_job(path)
-            answer = self.shop.assess(job, flips=whole, gaps=whole)
-            desk = Desk(self.shop, path, job, self.shop.with_look_ups(answer) if whole else answer)
+            job = desk.job if desk is not None else shop.open_job(path)
+            answer = shop.assess(job, flips=whole, gaps=whole)
+            desk = Desk(shop, path, job, shop.with_look_ups(answer) if whole else answer)
             self.keep(desk, whole=whole)
-        return Desk(self.shop, path, desk.job, desk.answer, last)
+        return Desk(shop, path, desk.job, desk.answer, last)
 
     def keep(self, desk: Desk, *, whole: bool = False) -> None:
         with self.lock:
@@ -66,21 +70,25 @@ class Desks:
 
 
 def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"localhost", "127.0.0.1"}),
-               token: str = "", secret: bytes = b"", guesses: Guesses | None = None) -> Flask:
+               token: str = "", secret: bytes = b"", guesses: Guesses | None = None,
+               prices: Path | None = None) -> Flask:
     """The application for one folder of jobs. With a token, nothing is shown before it was entered.
 
-    Without a `secret` one is made up, and open forms expire with this application.
+    `shop` is what the folder's price list (or the one named by `prices`) and settings gave; where either changes it is
+    read anew. Without a `secret` one is made up, and open forms expire with this application.
     """
     app = Flask(__name__, static_folder="static", template_folder="templates")
     again: Again = {}
     guard(app, hosts=hosts, token=token, secret=secret or secrets.token_bytes(32), again=again,
           guesses=guesses or Guesses())
-    desks = Desks(shop)
+    live = LiveShop(shop, folder, prices)
+    shop = for_each_request(app, live)
+    desks = Desks()
     moves: OrderedDict[str, Moved] = OrderedDict()
     views.add_filters(app, shop)
 
     def desk_of(name: str, last: str = "", *, whole: bool = False) -> Desk:
-        return desks.open(job_path(folder, name), last, whole=whole)
+        return desks.open(shop_now(shop), job_path(folder, name), last, whole=whole)
 
     @app.get("/")
     def index():
@@ -272,10 +280,14 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     from .engines import add_engines
     from .papers import add_papers
+    from .prices import add_prices
+    from .settings import add_settings
 
     add_papers(app, shop, desk_of, again)
     add_decisions(app, shop, desk_of, again)
     add_engines(app, folder, shop, again)
+    add_prices(app, shop, live, desk_of, again)
+    add_settings(app, shop, live, again)
 
     def error_page(title: str, lines: list[str]):
         return render_template("error.html", title=title, lines=lines, typed=_typed())

@@ -21,7 +21,8 @@ PASS = "howdeep_pass"
 KEPT = "kept."
 """What was typed into a form that could not be taken before the token was entered, carried along under these names."""
 SAVING = re.compile(
-    r"/new|/engines|/engine/[^/?#\\]+/[a-z_]+|/job/[^/?#\\]+/(?:answer|readings|close|place|waive)"
+    r"/new|/engines|/engine/[^/?#\\]+/[a-z_]+|/prices(?:/[0-9]+)?|/shop"
+    r"|/job/[^/?#\\]+/(?:answer|readings|close|place|waive|prices|engine)"
 )
 """Forms whose fields are carried along so."""
 HEADERS = {

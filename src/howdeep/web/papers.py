@@ -12,6 +12,7 @@ from flask import Flask, Response, redirect, render_template, request, url_for
 from ..errors import HowdeepError, StaleFile
 from ..interview.desk import Desk
 from ..job import write
+from ..pricing.asked import title_of
 from ..session import Shop
 from .forms import with_point
 from .guard import Again
@@ -28,10 +29,13 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
     @app.get("/job/<name>/quote")
     def quote(name: str):
         from ..quote.build import build_quote
+        from ..quote.lacking import lacking_places
         from ..show.quote_page import quote_page
 
         desk = desk_of(name, whole=True)
-        page = quote_page(build_quote(shop.knowledge, desk.answer, shop.prices), shop.knowledge, desk.answer,
+        made = build_quote(shop.knowledge, desk.answer, shop.prices)
+        lacking = [title_of(shop.knowledge, place) for place in lacking_places(made)]
+        page = quote_page(made, shop.knowledge, desk.answer, lacking=lacking, fill=url_for("job_prices", name=name),
                           shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units,
                           date=datetime.date.today().isoformat(),
                           back=url_for("job", name=name))

@@ -45,7 +45,8 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     secret, why = kept_secret()
     if why:
         print(f"howdeep: {why}: forms that are open now will ask to be saved again after a restart", file=sys.stderr)
-    app = create_app(folder, shop, hosts=hosts, token="" if local and not token else token, secret=secret)
+    app = create_app(folder, shop, hosts=hosts, token="" if local and not token else token, secret=secret,
+                     prices=prices)
     try:
         server = create_server(app, host=host, port=port, threads=THREADS, ident=None, max_request_body_size=1_000_000,
                                channel_timeout=30, connection_limit=200)

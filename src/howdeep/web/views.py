@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import partial
 from itertools import groupby
 from secrets import token_hex
 
@@ -230,8 +229,8 @@ def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
 def add_filters(app: Flask, shop: Shop) -> None:
     """Names that every template may use."""
     app.jinja_env.globals.update(
-        knowledge=shop.knowledge, advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
+        advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
         field_value=field_value, was_shown=was_shown, table_of=table_of, place_title=place_title,
         answer_text=answer_text, step_title=step_title, save_id=save_id,
-        units_of=partial(units_of, units=shop.settings.units), UNKNOWN=UNKNOWN, LATER=LATER,
+        units_of=lambda item: units_of(item, shop.settings.units), UNKNOWN=UNKNOWN, LATER=LATER,
     )
