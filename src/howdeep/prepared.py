@@ -11,13 +11,13 @@ from .beliefs.believe import Beliefs, believe
 from .beliefs.evidence import Evidence, evidence_of
 from .beliefs.network import Network, network_of, with_done
 from .beliefs.signs import Signs, signs_of
+from .decision.askable import askable
 from .decision.first_looks import COMPLAINT
 from .decision.problem import Job, Problem, problem_of
 from .decision.recommend import Case, decide, terms_of
-from .decision.running import forbidden_by, may_be_made
+from .decision.running import Forbidden, forbidden_by, may_be_made
 from .facts import limits_of
 from .knowledge.engine_facts import engine_facts
-from .knowledge.tools import tools_lacking
 from .model.job import OpenJob
 from .model.knowledge import RUNGS, Knowledge, Rung
 from .model.prices import PriceList
@@ -58,21 +58,10 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
     return tuple(states)
 
 
-def open_observations(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any]) -> tuple[str, ...]:
-    """Questions and checks that make sense on this engine now and have no answer, in order of id."""
-    engine, limits = engine_facts(job.engine), limits_of(knowledge)
-    result = []
-    for name, item in knowledge.observations.items():
-        if item.moment == "teardown" or name in job.values or name in job.unknown or not applies(item, engine):
-            continue
-        if item.follows is not None and evaluate(item.follows, facts, {}, limits) is not Truth.PRESENT:
-            continue
-        if item.needs is not None and evaluate(item.needs, facts, {}, limits) is Truth.ABSENT:
-            continue
-        if tools_lacking(knowledge, name):
-            continue
-        result.append(name)
-    return tuple(result)
+def open_observations(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
+                      forbidden: Forbidden = frozenset()) -> tuple[str, ...]:
+    """Questions and checks that can be asked of this engine as it stands and have no answer, in order of id."""
+    return tuple(askable(knowledge, job.engine, facts, frozenset(job.values) | job.unknown, forbidden).names())
 
 
 @dataclasses.dataclass(frozen=True, slots=True)

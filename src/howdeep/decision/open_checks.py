@@ -6,16 +6,13 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..knowledge.engine_facts import count_of, engine_facts
-from ..knowledge.tools import tools_lacking
+from ..knowledge.engine_facts import count_of
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
 from ..model.knowledge import Check, Knowledge, Observation
-from ..model.truth import Truth
-from ..reasoning.condition import evaluate
-from ..reasoning.construction import applies
 from ..reasoning.order import once_per_value
-from .running import Forbidden, takes
+from .askable import Askable, askable
+from .running import Forbidden
 
 RISKS = ("none", "slight", "some")
 
@@ -55,10 +52,7 @@ def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], 
     now.
     A bundle whose observations are partly made keeps only the outcomes that agree with what is known.
     """
-    built = engine_facts(engine)
-    limits = {name: limit.value for name, limit in knowledge.limits.items()}
-    opened = any(name in facts and knowledge.observations[name].opened_by for name in made)
-    offers = _Offers(knowledge, engine, {**built, **facts}, frozenset(made), limits, built, opened, forbidden)
+    offers = _Offers(knowledge, engine, askable(knowledge, engine, facts, made, forbidden))
     result = [offers.bundle(name, check) for name, check in knowledge.checks.items()]
     result += [offers.single(name, item) for name, item in knowledge.observations.items()]
     return tuple(sorted((check for check in result if check is not None and check.outcomes),
@@ -69,35 +63,14 @@ def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], 
 class _Offers:
     knowledge: Knowledge
     engine: Engine
-    facts: Mapping[str, Any]
-    made: frozenset[str]
-    limits: Mapping[str, float]
-    built: Mapping[str, Any]
-    opened: bool
-    """Whether the engine stands open."""
-    forbidden: Forbidden
-    """What the engine must not do."""
-
-    def can_be_made(self, name: str, *, later: bool = False) -> bool:
-        """Whether an observation can be made now; with `later`, once the one before it in a bundle is made."""
-        item = self.knowledge.observations[name]
-        if item.moment == "teardown" or name in self.made or (self.opened and item.needs is not None):
-            return False
-        if takes(self.knowledge, name) in self.forbidden or tools_lacking(self.knowledge, name):
-            return False
-        if item.follows is not None:
-            ground = evaluate(item.follows, self.facts, {}, self.limits)
-            if ground is Truth.ABSENT or (ground is Truth.UNKNOWN and not later):
-                return False
-        return not any(condition is not None and evaluate(condition, self.facts, {}, self.limits) is Truth.ABSENT
-                       for condition in (item.needs, item.valid_when))
+    asked: Askable
 
     def bundle(self, name: str, check: Check) -> OpenCheck | None:
-        fitting = [item for item in check.observations if applies(self.knowledge.observations[item], self.built)]
-        still = [item for item in fitting if item not in self.made]
+        fitting = [item for item in check.observations if self.asked.applies(item)]
+        still = [item for item in fitting if item not in self.asked.made]
         if all(self.knowledge.observations[item].group == "test_conditions" for item in still):
             return None  # nothing left to measure: conditions alone are no check
-        if not all(self.can_be_made(item, later=index > 0) for index, item in enumerate(still)):
+        if not all(self.asked.now(item, later=index > 0) for index, item in enumerate(still)):
             return None
         items = [self.knowledge.observations[item] for item in still]
         outcomes = []
@@ -112,9 +85,7 @@ class _Offers:
                          tuple(outcomes))
 
     def single(self, name: str, item: Observation) -> OpenCheck | None:
-        if item.moment == "teardown" or name in self.made or not applies(item, self.built):
-            return None
-        if not self.can_be_made(name):
+        if not self.asked.now(name):
             return None
         return OpenCheck(name, item.title, (name,), item.minutes, item.risk, item.setup, item.moment,
                          tuple(self._answers(name, item)))
@@ -149,7 +120,7 @@ class _Offers:
             value = expanded(pattern, count_of(self.engine, each) if each else 0)
             if value is None:
                 return None
-            known = self.facts.get(fact)
+            known = self.asked.facts.get(fact)
             if known is None:
                 given[fact] = value
             elif not _agrees(pattern, value, known):

@@ -9,13 +9,11 @@ from secrets import token_hex
 
 from flask import Flask
 
+from ..decision.askable import askable
 from ..interview.desk import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
-from ..knowledge.engine_facts import count_of, engine_facts
-from ..model.truth import Truth
+from ..knowledge.engine_facts import count_of
 from ..quote.held import waived_sentences
-from ..reasoning.condition import evaluate
-from ..reasoning.construction import applies
 from ..session import Shop
 from ..show.answer import answer_of, useful_checks
 from ..show.general import assumed_lines, general_sentence, look_up_lines
@@ -171,17 +169,12 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
 
 def reading_groups(desk: Desk) -> list[tuple[str, list[str]]]:
     """(group, observations) of everything measured: what makes sense on this engine now, by subject."""
-    knowledge, engine = desk.knowledge, engine_facts(desk.job.engine)
+    knowledge, job = desk.knowledge, desk.job
+    # nothing counts as made: what was read before the engine was opened may be typed in afterwards
+    asked = askable(knowledge, job.engine, desk.answer.facts.values, ())
     groups: dict[str, list[str]] = {}
     for name, item in knowledge.observations.items():
-        if item.moment == "talk" or not applies(item, engine):
-            continue
-        for condition, wanted in ((item.follows, Truth.PRESENT), (item.needs, None)):
-            if condition is not None:
-                truth = evaluate(condition, desk.answer.facts.values, {}, {})
-                if truth is Truth.ABSENT or (wanted is Truth.PRESENT and truth is not Truth.PRESENT):
-                    break
-        else:
+        if item.moment != "talk" and asked.applies(name) and (name in job.values or asked.stands(name)):
             groups.setdefault(("Opened: " if item.moment == "teardown" else "") + item.group.replace("_", " "),
                               []).append(name)
     return sorted(groups.items(), key=lambda entry: (entry[0].startswith("Opened"), entry[0]))
