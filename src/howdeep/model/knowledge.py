@@ -149,6 +149,8 @@ class Observation:
     """For a teardown observation: ids of the operations by which the engine stands open where it is made."""
     phrases: tuple[str, ...] = ()
     """Words customers use that lead here."""
+    sheet: tuple[str, ...] = ()
+    """For a number: the figures of the engine sheet that it is held against, shown beside it (bore, ring_gap)."""
     proved: Literal["at once", "in use"] = "at once"
     """Whether the test after the work shows that it is gone, or only use does (oil use, faults that come hot)."""
     source: tuple[Source, ...] = ()
