@@ -16,6 +16,7 @@ from .decision.first_looks import first_looks
 from .decision.open_checks import open_checks
 from .decision.outcomes import answered_by
 from .decision.plan import bench_plan
+from .decision.question_worth import QuestionWorth, question_worths
 from .decision.running import forbidden_by
 from .decision.value_of_information import Ranking, cost_of_check, rank
 from .decision.whatif import known_of
@@ -33,7 +34,7 @@ from .pricing.money import read_money
 from .pricing.stand_ins import weighing
 from .reasoning.condition import evaluate, evaluate_all
 from .reasoning.rules import conclude, finding_rules
-from .work.calls import as_called
+from .work.calls import as_called, costs_alone
 from .work.rules import rules_for
 
 OVERTAKES = 30.0
@@ -100,9 +101,25 @@ def _without_doubles(checks: list[CheckValue]) -> tuple[CheckValue, ...]:
     return tuple(kept)
 
 
+def worths_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], ready: Prepared,
+              prices: PriceList | None) -> tuple[QuestionWorth, ...]:
+    """Every question that can be asked at the counter now with its worth, the most worthwhile first."""
+    offered = [check for check in open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown,
+                                              forbidden_by(ready.decision.dangers))
+               if check.check in knowledge.observations and check.moment == "talk"]
+    rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
+    weighed = None if prices is None else weighing(prices)
+    alone = {} if weighed is None else costs_alone(knowledge, rules, job.engine, job.job.engine, weighed)
+    costs = {cause: alone.get(next(iter(cures), ""), 0.0) for cause, cures in rules.cures.items()}
+    rate = 1.0 if weighed is None else float(read_money(weighed.labour_rate, weighed.currency))
+    return question_worths(knowledge, facts.values, findings, ready.network, ready.signs, ready.evidence,
+                           ready.beliefs.hands(), costs, rate, offered)
+
+
 def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, checks: bool = True,
-           flips: bool = True) -> Assessment:
-    """The whole answer. `checks` ranks the open checks, `flips` works out where their outcomes lead."""
+           flips: bool = True, questions: bool = False) -> Assessment:
+    """The whole answer. `checks` ranks the open checks, `flips` works out where their outcomes lead, `questions` what
+    each question at the counter is worth."""
     facts, dropped = facts_of(knowledge, job)
     told, job = job, dataclasses.replace(job, values={
         name: value for name, value in job.values.items() if name not in dropped})
@@ -111,6 +128,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
     limits = limits_of(knowledge)
     ranking = ranking_of(knowledge, job, facts, conclusions.findings, ready, prices) if checks else Ranking(())
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ranking.checks)
+    worths = worths_of(knowledge, job, facts, conclusions.findings, ready, prices) if questions else ()
     shown = ranking.checks
     if flips and decision.then in ("check_first", "look_inside"):
         shown = tuple(led(knowledge, job, facts, prices, check) if place < SHOWN else check
@@ -129,7 +147,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
                          job.job.engine, ready.beliefs.hands(), None if prices is None else weighing(prices)),
         extra={"plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,
-               "checks_estimated": ranking.estimated})
+               "checks_estimated": ranking.estimated, "questions": worths})
 
 
 def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None,

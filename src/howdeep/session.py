@@ -48,11 +48,11 @@ class Shop:
                       self.settings)
 
     def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True, changes: bool = False,
-               gaps: bool = False) -> Assessment:
+               gaps: bool = False, questions: bool = False) -> Assessment:
         """The whole answer for an open job. `flips` works out where the outcomes of checks lead; `changes`, which takes
         a few seconds, what else would change the answer and, on an engine without a sheet, what to look up; `gaps`
-        what follows where prices are missing."""
-        answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes)
+        what follows where prices are missing; `questions` what each question at the counter is worth."""
+        answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes, questions=questions)
         if gaps and answer.decision.missing and self.prices.stand_ins:
             answer.extra["gaps"] = gap_flips(self.knowledge, answer, self.prices)
         return self.with_look_ups(with_changes(self.knowledge, answer, self.prices)) if changes else answer

@@ -1,0 +1,249 @@
+"""What a question at the counter is worth: how far its answer would move who has a hand in it, the bill, and the kind.
+
+One measure for signs and for history alike. An answer that is a sign comes with the chance that the network gives it;
+an answer that only shifts base odds (hours, standing, storage) has none there, so such answers count alike (judgement;
+the measure only orders questions and says when to stop, it never enters the answer). For each answer the chances of a
+hand are worked out anew, and the question is worth
+
+    sum over answers of chance x ( HOURS x half the sum over causes of |hand after - hand before|
+                                   + BILL x |expected cost of the cures after - before|
+                                   + DANGER where the answer forbids running )
+
+in minutes of labour: a suspect parted from another saves about an hour of looking, a bill that is known better saves a
+share of the difference, and an engine that must not be run is found out. Exact for the questions at the front of a
+screening in which causes are independent given what is known; the screening's own figure for the others.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from ..beliefs.elimination import Columns
+from ..beliefs.evidence import Evidence
+from ..beliefs.network import Network
+from ..beliefs.posteriors import posteriors_of
+from ..beliefs.signs import Signs
+from ..model.knowledge import Knowledge
+from ..model.truth import Truth
+from .open_checks import OpenCheck
+from .outcomes import answered_by
+from .value_of_information import Answered, _factors
+from .whatif import Known, findings_if, known_of, reactions_of
+
+HOURS = 1.0
+"""Hours of looking that one whole suspect parted from another saves (judgement)."""
+BILL = 0.1
+"""Share of a difference of the expected bill that knowing it is worth at the counter (judgement)."""
+DANGER = 0.3
+"""Hours that finding out is worth that an engine must not be run (judgement)."""
+CELLS = 12_000
+"""Cells of the tables that are worked out exactly; the questions behind are only screened."""
+LEAST_CHANCE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerMoves:
+    """What one answer would do."""
+
+    answer: str
+    title: str
+    chance: float
+    moved: float
+    """Half the sum over the causes of how far their chance of a hand would move."""
+    bill: float
+    """How far the expected cost of the cures would move, with its sign."""
+    danger: bool
+    """Whether it forbids running."""
+    up: tuple[tuple[str, float, float], ...]
+    """(cause, hand before, hand after) of those that would rise most."""
+    down: tuple[tuple[str, float, float], ...]
+    """The same of those that would fall most."""
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionWorth:
+    """What a question is worth, with what each answer would do."""
+
+    observation: str
+    worth: float
+    """In minutes of labour; without prices the bill counts for nothing."""
+    moved: float
+    """Expected movement of who has a hand in it."""
+    alike: bool
+    """Whether the chances of its answers are taken as equal, for it is history."""
+    answers: tuple[AnswerMoves, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Counter:
+    """What is known at the counter, ready for what-if questions."""
+
+    evidence: Evidence
+    network: Network
+    signs: Signs
+    known: Known
+    hands: np.ndarray
+    """[causes] chance of a hand in what was noticed."""
+    costs: np.ndarray
+    """[causes] what its cure costs by itself, 0 where unknown."""
+    rate: float
+    """Money an hour of labour costs; 1 without prices."""
+    dangers: Mapping[str, tuple[bool, ...]]
+    """Question -> per answer whether it forbids running."""
+
+
+def question_worths(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth], network: Network,
+                    signs: Signs, evidence: Evidence, hands: Mapping[str, float], costs: Mapping[str, float],
+                    rate: float, offered: Sequence[OpenCheck]) -> tuple[QuestionWorth, ...]:
+    """Every offered question with its worth, the most worthwhile first.
+
+    `hands` and `costs`: cause -> chance of a hand, and cost of its cure; `rate`: labour an hour, 1 without prices.
+    """
+    known = known_of(knowledge, facts, findings)
+    here = Counter(evidence, network, signs, known, np.array([hands[cause] for cause in network.causes]),
+                   np.array([costs.get(cause, 0.0) for cause in network.causes]), rate,
+                   {question.check: tuple(_forbids(known, outcome.facts) for outcome in question.outcomes)
+                    for question in offered})
+    answered = answered_by(network, signs, known, offered)
+    shifts = {question.check: tuple(_history_factor(here, outcome.facts) for outcome in question.outcomes)
+              for question in offered}
+    screened = {question.check: _worth(here, question, answered[question.check],
+                                       _screened(here, answered[question.check], shifts[question.check]), here.hands)
+                for question in offered}
+    order = sorted(offered, key=lambda question: (-screened[question.check].worth, question.check))
+    found = {**screened, **_exact(here, order, answered, shifts)}
+    return tuple(sorted(found.values(), key=lambda item: (-round(item.worth, 6), item.observation)))
+
+
+def _forbids(known: Known, given: Mapping[str, Any]) -> bool:
+    """Whether these facts would bring a finding that forbids running."""
+    return any(truth is Truth.PRESENT and known.knowledge.findings[name].forbids_running
+               for name, truth in findings_if(known, given).items())
+
+
+def _history_factor(here: Counter, given: Mapping[str, Any]) -> np.ndarray | None:
+    """[causes] what the odds are multiplied with by the history rules that would come or go; None where none would."""
+    reactions = reactions_of(here.known.knowledge)
+    if not reactions.history_reads & given.keys():
+        return None
+    facts = {**here.known.facts, **given}
+    number = {cause: place for place, cause in enumerate(here.network.causes)}
+    standing = {name for name, _ in here.network.history}
+    shift = np.zeros(len(number))
+    for name, holds, reads in reactions.history:
+        if not reads & given.keys():
+            continue
+        now = holds(facts, here.known.truths) is True
+        if now != (name in standing):
+            for cause, decibans in here.known.knowledge.history[name].shifts.items():
+                if cause in number:
+                    shift[number[cause]] += decibans if now else -decibans
+    return np.power(10.0, shift / 10) if shift.any() else None
+
+
+Moved = tuple[float | None, np.ndarray | None]
+"""(chance of the answer, or None where the network gives none; [causes] hands after it, or None where it says
+nothing)"""
+
+
+def _screened(here: Counter, outcomes: Sequence[Answered], shifts: Sequence[np.ndarray | None]) -> list[Moved]:
+    """Outcomes as if causes were independent given what is known."""
+    result: list[Moved] = []
+    for answer, shift in zip(outcomes, shifts, strict=True):
+        hands = here.hands
+        if shift is not None:
+            odds = hands / np.maximum(1 - hands, 1e-9) * shift
+            hands = odds / (1 + odds)
+        if not answer.is_news:
+            result.append((None, hands if shift is not None else None))
+            continue
+        chance, joint = 0.0, np.zeros_like(hands)
+        for weight, factor in _factors(here.evidence, answer):
+            mixed = 1 - hands + hands * factor[1]
+            whole = float(np.prod(mixed)) * weight
+            chance += whole
+            joint += whole * hands * factor[1] / mixed
+        after = np.clip(joint / chance, 0.0, 1.0) if chance > LEAST_CHANCE else None
+        result.append((max(chance, 0.0), after))
+    return result
+
+
+def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
+           shifts: Mapping[str, Sequence[np.ndarray | None]]) -> dict[str, QuestionWorth]:
+    """The questions at the front of the order, in one pass."""
+    odds, terms, names = here.evidence.odds, [], []
+    budget = max(24, CELLS >> min(here.evidence.width, 20))
+    for question in order:
+        mine = []
+        for answer, shift in zip(answered[question.check], shifts[question.check], strict=True):
+            scale = 1.0 if shift is None else shift[None, :]
+            if answer.is_news:
+                mine.append([(weight, factor * scale) for weight, factor in _factors(here.evidence, answer)])
+            else:
+                mine.append([] if shift is None else [(1.0, np.ones_like(odds) * scale)])
+        if sum(map(len, (*terms, *mine))) > budget:
+            break
+        terms += mine
+        names.append(question)
+    factors = [np.ones_like(odds), *(factor for part in terms for _, factor in part)]
+    if len(factors) == 1:
+        return {}
+    stacked = np.stack(factors, axis=-1)
+    found = posteriors_of(here.evidence, Columns(stacked.shape[-1], odds[:, :, None] * stacked))
+    sums, before, column, place = found.sums.relative(), found.hand[:, 0], 1, 0
+    result = {}
+    for question in names:
+        moved: list[Moved] = []
+        for answer in answered[question.check]:
+            part = terms[place]
+            place += 1
+            chance, joint = 0.0, np.zeros_like(before)
+            for weight, _ in part:
+                whole = weight * (float(sums[column]) if answer.is_news else 1.0)
+                chance += whole
+                joint += whole * found.hand[:, column]
+                column += 1
+            after = np.clip(joint / chance, 0.0, 1.0) if part and chance > LEAST_CHANCE else None
+            moved.append((max(chance, 0.0) if answer.is_news else None, after))
+        result[question.check] = _worth(here, question, answered[question.check], moved, before)
+    return result
+
+
+def _worth(here: Counter, question: OpenCheck, outcomes: Sequence[Answered], moved: Sequence[Moved],
+           before: np.ndarray) -> QuestionWorth:
+    """The worth of a question from the chance of each answer and the hands after it."""
+    doubles = [sum(other == answer for other in outcomes) if answer.is_news else 1 for answer in outcomes]
+    chances = [None if chance is None else chance / double
+               for (chance, _), double in zip(moved, doubles, strict=True)]
+    told = sum(chance for chance in chances if chance is not None)
+    quiet = sum(chance is None for chance in chances)
+    scale = 1 / told if told > 1 else 1.0
+    rest = max(0.0, 1 - told) / quiet if quiet else 0.0
+    answers = []
+    for (_, after), chance, outcome, danger in zip(moved, chances, question.outcomes, here.dangers[question.check],
+                                                   strict=True):
+        share = rest if chance is None else chance * scale
+        change = np.zeros_like(before) if after is None else after - before
+        answers.append(AnswerMoves(outcome.answer, outcome.title, share, float(np.abs(change).sum()) / 2,
+                                   float((change * here.costs).sum()), danger, _most(here, before, change, 1),
+                                   _most(here, before, change, -1)))
+    expected = sum(item.chance * item.moved for item in answers)
+    worth = 60 * (HOURS * expected + sum(
+        item.chance * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0)) for item in answers))
+    return QuestionWorth(question.check, worth if math.isfinite(worth) else 0.0, expected,
+                         all(chance is None for chance in chances), tuple(answers))
+
+
+def _most(here: Counter, before: np.ndarray, change: np.ndarray, sign: int) -> tuple[tuple[str, float, float], ...]:
+    """(cause, before, after) of the two that move most in one direction."""
+    places = np.argsort(-sign * change, kind="stable")[:2]
+    return tuple((here.network.causes[place], float(before[place]), float(before[place] + change[place]))
+                 for place in places if sign * change[place] >= 0.01)
+
+
+__all__ = ["AnswerMoves", "QuestionWorth", "question_worths"]
