@@ -31,6 +31,7 @@ LEVELS = (
     ("interview", "record", "rulecheck", "sheets"),
     ("show",),
     ("terminal_prompt",),
+    ("terminal_screen", "terminal_reading"),
     ("terminal_engine", "terminal_figure"),
     ("web", "terminal", "terminal_sheet", "terminal_prices", "terminal_shop"),
     ("cli",),

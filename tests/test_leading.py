@@ -79,6 +79,6 @@ class Seat:
 def test_the_live_verdict_tells_what_a_scope_does_for_what_was_noticed_and_says_when_nothing_was(shop, answer):
     now = next(line for line in verdict_lines(Seat(shop.knowledge, answer), short=True) if "now:" in line)
     enough = answer.decision.line(answer.decision.rung).enough
-    assert f"enough {percent(enough)}; thermostat stuck shut {percent(answer.beliefs[0].posterior)}" in now
+    assert f"enough {percent(enough)}; thermostat stuck shut {percent(answer.beliefs[0].hand)}" in now
     nothing = dataclasses.replace(answer, counted=dataclasses.replace(answer.counted, present=()))
     assert "  now: nothing has shown yet" in list(verdict_lines(Seat(shop.knowledge, nothing), short=True))

@@ -29,7 +29,7 @@ from howdeep.shop.keys import keys, place_of, plain_value
 from howdeep.shop.read import find_shop, load_shop
 from howdeep.shop.use import equipped, placed, with_floors
 from howdeep.shop.write import put_settings
-from howdeep.show.interview_text import question_lines
+from howdeep.show.question_card import hint_of
 from howdeep.show.sentences import held_lines
 from howdeep.shown_units import INCH, METRIC, in_units, unit_in
 from howdeep.web.app import create_app
@@ -293,7 +293,7 @@ def test_the_interview_takes_the_shops_altitude_and_asks_in_its_units(folder):
     assert desk.job.job.place.altitude == "5200 ft"
     moved = put(desk, "cranking_rpm", "150 rpm")
     assert moved.job.job.place.altitude == "5200 ft" and "\nplace:" not in (folder / "job.yaml").read_text()
-    assert any("e.g. 12 bar" in line for line in question_lines(desk, "oil_pressure_idle"))
+    assert "12 bar" in hint_of(desk, desk.knowledge.observations["oil_pressure_idle"])
 
 
 def test_the_page_uses_the_settings_and_lists_no_settings_as_a_job(folder):

@@ -1,6 +1,8 @@
 """The interview in a pseudo-terminal of 80 by 24: answers, commands, stopping, going on."""
 
 import os
+import re
+import subprocess
 import sys
 
 import pexpect
@@ -14,26 +16,28 @@ from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
 
 PROGRAM = ["-c", "from howdeep.cli import main; main()", "interview"]
+QUESTION, CARD, END, ROW = "\n> ", "on, q = leave -- ", "Enter = leave[^\n]*: ", "(?:cylinder|journal|crankpin) \\d+> "
+TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In which unit[^\n]*: "
 
 
-def started(path, **env):
-    return pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=(24, 80), encoding="utf-8", timeout=40,
+def started(path, size=(24, 80), **env):
+    return pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=size, encoding="utf-8", timeout=40,
                          env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env})
 
 
-def begun(path):
-    child = started(path)
+def begun(path, engine="tarn-30", words="it smokes blue and uses oil", size=(24, 80)):
+    child = started(path, size)
     child.expect("Engine \\(number or name\\): ")
-    child.sendline("tarn-30")
+    child.sendline(engine)
     child.expect("name.*: ")
     child.sendline("Ann O., 555 0101")
     child.expect("words: ")
-    child.sendline("it smokes blue and uses oil")
+    child.sendline(words)
     child.expect("sea level")
     child.sendline("high up")
     child.expect("sea level")
     child.sendline("1200 ft")
-    child.expect("\n> ")
+    child.expect(QUESTION)
     return child
 
 
@@ -41,42 +45,195 @@ def values(path, shop):
     return read_job(path, shop.knowledge, shop.folders)
 
 
-def test_an_interview_from_words_to_the_end_and_each_answer_is_on_disk(tmp_path, shop):
+def lines_of(text):
+    return [line.rstrip("\r") for line in text.split("\n")]
+
+
+class Story:
+    """A sitting in a pseudo-terminal: what is on the screen between two prompts is a card, and must fit."""
+
+    def __init__(self, child, size):
+        self.child, self.size, self.shown = child, size, child.before
+
+    def type(self, typed):
+        """Type an answer and go on to the next question; returns (what was shown since, which prompt stands)."""
+        self.child.sendline(typed)
+        told = ""
+        while True:
+            prompts = [QUESTION, CARD, END, ROW, TICKS, COUNT, UNIT, pexpect.EOF]
+            found = self.child.expect(prompts)
+            lines = lines_of(self.child.before)[1:]  # without the echo of what was typed
+            rows, columns = self.size
+            progress = [number for number, line in enumerate(lines) if line.startswith("-- ")]
+            card = lines[progress[-1] + 1:] if progress else lines
+            assert len(card) <= rows, "a card is higher than the window"
+            assert max(map(len, lines), default=0) <= columns, "a line is wider than the window"
+            told += self.child.before
+            if prompts[found] != CARD:
+                break
+            self.child.sendline("")
+        self.shown += told
+        return told, prompts[found]
+
+
+SIZES = [(24, 80), (40, 120)]
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_smoking_tractor_from_its_owners_words_to_figures_judged_at_the_bench(tmp_path, shop, size):
+    path = tmp_path / "job.yaml"
+    child = begun(path, size=size)
+    assert "Ann O. | Tarn 30 | job.yaml" in child.before and "words sound like" in child.before
+    assert "It smokes" in child.before and "It uses too much oil" in child.before
+    story = Story(child, size)
+    told, prompt = story.type("2 1")
+    assert values(path, shop).values["complaint"] in ("smokes", "uses_oil")
+    assert len({values(path, shop).values[name] for name in ("complaint", "complaint_also")}) == 2
+    script = {"Does it run today": "1", "works hard": "3", "How much oil do you add": "4", "cold start": "3",
+              "ticking over, what colour": "2", "since it was last overhauled": "3"}
+    asked = []
+    for _ in range(12):
+        assert prompt == QUESTION
+        question = next((text for text in script if text in told.split("--")[-1]), "")
+        asked.append(question)
+        told, prompt = story.type(script.get(question, "d"))
+    assert {"Does it run today", "works hard", "How much oil do you add"} <= set(asked[:5])
+    assert "Does it smoke" not in story.shown and "how it does" not in story.shown
+    assert "Thick blue, you can see it trailing behind." in story.shown  # the echo, in words
+    told, prompt = story.type("w")
+    assert prompt == QUESTION and "min of labour" in told and "leads to" in told
+    told, prompt = story.type("e")
+    assert prompt == END and "That is the customer's part." in told and "The answer now:" in told
+    assert "The bench can part" in told and "min" in told
+    told, prompt = story.type("g")
+    made = 0
+    while prompt != TICKS:
+        assert prompt == QUESTION, told
+        told, prompt = story.type("1")
+        made += 1
+        assert made < 5, "compression is not among the first checks"
+    assert "Conditions of the test" in told and "CAUTION" in told
+    told, prompt = story.type("a")
+    told, prompt = story.type("6") if prompt == COUNT else (told, prompt)
+    assert prompt == QUESTION and "Sheet: cranking compression 115 psi to 130 psi" in told
+    told, prompt = story.type("72 70 65")
+    assert "3 figures were typed; 4 are wanted" in told
+    told, prompt = story.type("62,64,60,63")
+    assert prompt == UNIT
+    told, prompt = story.type("psi")
+    assert "1: 62 psi, 2: 64 psi, 3: 60 psi, 4: 63 psi" in told and "lowest 60 psi" in told
+    assert "Conditions of the test" not in told  # ticked once
+    told, prompt = story.type("c compression dry")
+    told, prompt = story.type("3=66")
+    job = values(path, shop)
+    assert job.job.readings["compression_dry"] == {1: "62 psi", 2: "64 psi", 3: "66 psi", 4: "63 psi"}
+    assert job.values["test_throttle_open"] == "yes" and job.values["test_plugs_out"] == "all"
+    child.sendline("q")
+    child.expect("Next: ")
+    child.expect(pexpect.EOF)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_barn_engine_that_has_not_run_for_six_years(tmp_path, shop, size):
+    path = tmp_path / "job.yaml"
+    child = begun(path, "brockwell-4", "has not run for six years, want it going again", size)
+    story = Story(child, size)
+    told, prompt = story.type("1")
+    script = {"what else troubles": "1", "Does it run today": "3", "Does the engine turn": "1",
+              "Has it stood": "3", "How old is the fuel": "3", "press the starter": "5"}
+    count = 0
+    while prompt == QUESTION:
+        question = next((text for text in script if text in told.split("--")[-1]), "")
+        told, prompt = story.type(script.get(question, "d"))
+        count += 1
+        assert count < 20, "the talk does not end"
+    assert prompt == END and "That is the customer's part." in told
+    assert "oil gauge" not in story.shown and "How does it pull" not in story.shown
+    assert story.shown.count("And what else troubles") == 1
+    assert "Engine turned by hand" in told or "Battery at rest" in told
+    told, prompt = story.type("g")
+    assert story.shown.count("CAUTION") == len(set(re.findall("CAUTION, [^:]*", " ".join(story.shown.split()))))
+    told, prompt = story.type("1")
+    child.sendline("q")
+    child.expect("goes on")
+    child.expect(pexpect.EOF)
+
+
+def test_what_is_typed_before_a_question_stands_there_is_not_its_answer(tmp_path, shop):
     path = tmp_path / "job.yaml"
     child = begun(path)
-    count, shown = 0, child.before
-    assert "sound like" in shown and "smoke" in shown.lower()
-    while count < 60:
-        child.sendline("1" if count % 7 else "d")
-        index = child.expect(["\n> ", "go on asking: "])
-        shown += child.before
+    child.sendline("1")
+    child.expect(QUESTION)
+    before = dict(values(path, shop).values)
+    child.send("1\n2\n2\n")  # the second and third are typed ahead
+    child.expect("left out")
+    child.expect("> ")
+    assert len(values(path, shop).values) == len(before) + 1
+    child.sendline("q")
+    child.expect(pexpect.EOF)
+
+
+def test_lines_of_a_pipe_are_all_taken(tmp_path, shop):
+    path = tmp_path / "job.yaml"
+    write.create(path, write.new_job("tarn-30"))
+    done = subprocess.run([sys.executable, *PROGRAM, str(path)], input="3\n1\n1\nq\n", capture_output=True,
+                          text=True, timeout=60)
+    assert done.returncode == 0 and len(values(path, shop).values) == 3, done.stderr
+
+
+def test_an_interview_ends_by_itself_and_each_answer_is_on_disk(tmp_path, shop):
+    path = tmp_path / "job.yaml"
+    story = Story(begun(path), (24, 80))
+    count, (told, prompt) = 0, story.type("1")
+    while count < 60 and prompt == QUESTION:
+        told, prompt = story.type("1" if count % 7 else "d")
         count += 1
         job = values(path, shop)
         assert len(job.values) + len(job.unknown) + len(job.later) >= min(count, 3)
-        if index == 1:
-            break
-    assert index == 1, "the interview did not end by itself"
-    assert "Nothing more is worth asking" in shown and "worth asking still" in shown
-    child.sendline("")
-    child.expect(pexpect.EOF)
-    child.close()
-    assert child.exitstatus == 0 and "\x1b[3" not in shown
-    assert max(len(line.rstrip("\r")) for line in shown.split("\n")) <= 80
+    assert prompt == END, "the interview did not end by itself"
+    told, prompt = story.type("")
+    assert prompt is pexpect.EOF
+    story.child.close()
+    assert story.child.exitstatus == 0 and "\x1b[3" not in story.shown
 
 
 def test_back_change_list_verdict_help_and_leaving(tmp_path, shop):
     path = tmp_path / "job.yaml"
     child = begun(path)
-    for typed, wanted in (("1", "now:"), ("b", "answered so far"), ("2", "now:"), ("list", "complaint"),
-                          ("c complaint", "answered so far"), ("3", "now:"), ("v", ">"), ("h", "don't know"),
-                          ("99", "none of 1 to"), ("c nonsense", "no question"), ("n", "\n> ")):
+    for typed, wanted in (("", "What brings you in"), ("1", "Main complaint: It will not start"), ("b", "Taken down"),
+                          ("2", "Main complaint: It starts, but"), ("list", "1  Main complaint: It starts"),
+                          ("c complaint", "Taken down"), ("3", "Main complaint: It smokes"), ("v", "now:"),
+                          ("h", "don't know"), ("c 1", "Taken down"), ("", "Left as it is"),
+                          ("c main complaint", "Taken down"), ("", "Left as it is"),
+                          ("99", "none of 1 to"), ("c nonsense", "no question"), ("n", "> ")):
         child.sendline(typed)
         child.expect(wanted)
-        child.expect("> ") if wanted != "\n> " else None
+        child.expect("> ") if wanted != "> " else None
     child.sendline("q")
     child.expect(r"goes on\s+from here")
     child.expect(pexpect.EOF)
-    assert values(path, shop).values["complaint"] == list(shop.knowledge.observations["complaint"].answers)[2]
+    assert values(path, shop).values["complaint"] == "smokes"
+
+
+def test_back_works_after_resuming(tmp_path, shop):
+    path = tmp_path / "job.yaml"
+    write.create(path, write.new_job("tarn-30", answers={"complaint": "smokes", "complaint_also": "nothing",
+                                                         "runs": "yes"}))
+    shown = sat_through(shop, path, "b", "2", "q")
+    assert "Does it run today?" in shown and values(path, shop).values["runs"] == "only_just"
+
+
+def test_a_grid_is_typed_row_by_row_judged_at_once_and_corrected(tmp_path, shop):
+    path = tmp_path / "job.yaml"
+    write.create(path, write.new_job("brockwell-4", answers={"complaint": "uses_oil", "runs": "yes"}))
+    row = "3,130 3,128 3.129 3.1285 3.127 3.127 in"
+    shown = sat_through(shop, path, "c bore_size", row, "3.13 3.14", "3.131 3.13 3.13 3.13 3.128 3.128 in", "b",
+                        "3.13 3.13 3.13 3.13 3.128 ? in", "1=3.129 3.128 3.129 3.1285 3.127 3.127 in", "", "q")
+    bores = values(path, shop).job.teardown["bore_size"]
+    assert bores[1]["top"] == ["3.129 in", "3.128 in"] and sorted(bores) == [1, 2]
+    assert bores[2]["bottom"] == ["3.128 in", "unknown"]
+    assert "2 figures were typed; 6 are wanted" in shown and "top thrust, top pin" in shown
+    assert "taper" in shown.lower() and "Sheet: bore 3.1250 in to 3.1260 in, limit 0.006 in" in shown
 
 
 @pytest.mark.parametrize("end", ["eof", "interrupt"])
@@ -84,7 +241,7 @@ def test_the_end_of_input_and_ctrl_c_leave_a_job_that_can_be_gone_on_with(tmp_pa
     path = tmp_path / "job.yaml"
     child = begun(path)
     child.sendline("1")
-    child.expect("\n> ")
+    child.expect(QUESTION)
     child.sendeof() if end == "eof" else child.sendintr()
     child.expect(r"goes on\s+from here")
     child.expect(pexpect.EOF)
@@ -153,7 +310,7 @@ def test_a_question_put_off_twice_is_not_asked_for_ever(shop, tmp_path):
         job.setdefault(section_of(item), {})[name] = "later" if later else "unknown"
     write.create(path, job)
     shown = sat_through(shop, path, *[""] * 9)
-    assert shown.count("Put off earlier") == 3 and "Nothing more is worth asking" in shown
+    assert shown.count("Put off earlier") == 3 and "That is the customer's part" in shown
 
 
 def test_answering_keeps_the_comments_of_the_file(shop, tmp_path):

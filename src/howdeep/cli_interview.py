@@ -25,11 +25,12 @@ def register(app: typer.Typer) -> None:
         from .session import open_shop
         from .show.console import make_console
         from .terminal import Leave, run
+        from .terminal_screen import keyboard
 
         path = job or _dated(Path.cwd())
         console = make_console(colour=not no_colour)
         try:
-            run(open_shop(rules, prices, path), path, console, input)
+            run(open_shop(rules, prices, path), path, console, keyboard)
         except Leave:
             console.print(f"\nStopped before there was a job: {path} was not written.")
             raise typer.Exit(130) from None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from ..errors import Fault, HowdeepError
 from ..job import write
@@ -17,6 +17,9 @@ from ..model.results import Assessment
 from ..session import Shop
 from .flow import Flow, flow, lost_ground
 
+Part = Literal["talk", "bench", "both"]
+"""What a desk works out with each answer: what each question of the counter is worth, the checks ranked, or both."""
+
 
 @dataclass(frozen=True, slots=True)
 class Moved:
@@ -25,7 +28,7 @@ class Moved:
     dropped: tuple[str, ...]
     """Follow-ups that lost their ground and were taken out."""
     causes: tuple[tuple[str, float, float], ...]
-    """(cause, before, after) of the causes that moved most."""
+    """(cause, its chance of a hand in it before, after) of the causes that moved most."""
     rung_before: str
     rung_after: str
 
@@ -40,6 +43,7 @@ class Desk:
     answer: Assessment
     last: str = ""
     moved: Moved | None = None
+    part: Part = "both"
 
     @property
     def knowledge(self) -> Knowledge:
@@ -47,14 +51,30 @@ class Desk:
 
     @property
     def flow(self) -> Flow:
-        """Where the interview stands."""
-        return flow(self.knowledge, self.job, self.answer, self.last)
+        """Where the interview stands: at the counter, or at the bench."""
+        return flow(self.knowledge, self.job, self.answer, self.last, bench=self.part == "bench")
+
+    @property
+    def bench(self) -> Flow:
+        """Where the bench stands. Wants the checks ranked (part 'bench' or 'both')."""
+        return flow(self.knowledge, self.job, self.answer, self.last, bench=True)
 
 
-def open_desk(shop: Shop, path: Path, last: str = "") -> Desk:
+def worked_out(shop: Shop, job: OpenJob, part: Part) -> Assessment:
+    """The answer with what a part of the interview needs of it."""
+    return shop.assess(job, checks=part != "talk", flips=False, questions=part != "bench")
+
+
+def open_desk(shop: Shop, path: Path, last: str = "", part: Part = "both") -> Desk:
     """Open a job for interviewing. Raises HowdeepError with every fault of the file."""
     job = shop.open_job(path)
-    return Desk(shop, Path(path), job, shop.assess(job, flips=False), last)
+    return Desk(shop, Path(path), job, worked_out(shop, job, part), last, part=part)
+
+
+def turned_to(desk: Desk, part: Part) -> Desk:
+    """The same desk at another part of the interview."""
+    return desk if desk.part == part else replace(desk, answer=worked_out(desk.shop, desk.job, part), part=part,
+                                                  moved=None)
 
 
 def check_value(knowledge: Knowledge, job: OpenJob, name: str, plain: Any) -> None:
@@ -94,7 +114,7 @@ def put(desk: Desk, name: str, plain: Any) -> Desk:
 
     write.save(desk.path, desk.job.digest, change)
     job = desk.shop.open_again(desk.path, desk.job)
-    answer = desk.shop.assess(job, flips=False)
+    answer = worked_out(desk.shop, job, desk.part)
     return replace(desk, job=job, answer=answer, last=name, moved=_moved(desk.answer, answer, dropped))
 
 
@@ -118,13 +138,13 @@ def put_many(desk: Desk, changes: dict[str, Any]) -> Desk:
 
     write.save(desk.path, desk.job.digest, change)
     job = desk.shop.open_again(desk.path, desk.job)
-    answer = desk.shop.assess(job, flips=False)
+    answer = worked_out(desk.shop, job, desk.part)
     return replace(desk, job=job, answer=answer, moved=_moved(desk.answer, answer, ()))
 
 
 def _moved(before: Assessment, after: Assessment, dropped: tuple[str, ...]) -> Moved:
-    old = {belief.cause: belief.posterior for belief in before.beliefs}
-    changes = [(belief.cause, old.get(belief.cause, belief.prior), belief.posterior) for belief in after.beliefs]
+    old = {belief.cause: belief.hand for belief in before.beliefs}
+    changes = [(belief.cause, old.get(belief.cause, 0.0), belief.hand) for belief in after.beliefs]
     changes.sort(key=lambda item: (-abs(item[2] - item[1]), item[0]))
     return Moved(dropped, tuple(item for item in changes[:3] if abs(item[2] - item[1]) >= 0.01),
                  before.decision.rung, after.decision.rung)

@@ -1,24 +1,37 @@
-"""Which question comes next, and what is still open."""
+"""Which question comes next, and what is still open: the customer's part first, the bench after it.
+
+The talk begins with what brings the customer in and what else troubles him; then each complaint is heard (one of its
+own questions); then whatever is worth most by the one measure (`decision/question_worth.py`), follow-ups and the
+subject just talked about before others of nearly the same worth. It ends by itself where no answer is worth the
+minutes that it takes from a customer. The bench then takes the checks in the order of their ranking.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from ..model.condition import facts_read
+from ..model.condition import FactTest, facts_read, walk
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
-from ..model.results import Assessment
+from ..model.results import Assessment, CheckValue
 from ..model.truth import Truth
-from ..prepared import open_observations
 from ..reasoning.condition import evaluate
-from .interest import interest
+from .words import COMPLAINTS, spoken_of
 
-OPENING = ("complaint", "turns_over", "runs")
-"""Asked first, in this order: everything else hangs on them."""
+STANDING = ("runs", "turns_over", "stood")
+"""How the engine stands, asked before anything else where it is not at work."""
+NOT_AT_WORK = ("wont_start", "stuck", "stood")
+"""Complaints of an engine that is not at work."""
 SAME_GROUP = 0.35
 """A question of the group just talked about goes before a better one elsewhere if it is worth this share of it."""
-STOP_BELOW = 0.004
-"""A question that could tell less than this share of the dearest rung's price is not worth asking (judgement)."""
+ASKING = 5.0
+"""Minutes of labour that an answer must be worth to be asked for: what it takes from a customer's patience, and that
+each answer may be mistaken (judgement)."""
+LEAST_PARTED = 0.02
+"""Bits by which a check must part the suspects to be offered where it saves no money."""
+CONDITIONS = "test_conditions"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +40,7 @@ class Question:
 
     observation: str
     worth: float
-    """Money: the larger of its net value of sample information and what it could still tell."""
+    """Minutes of labour for a question at the counter; 0 for one that is asked for its place, and for a check."""
     reason: str
     """Why it is asked now, in a few words."""
 
@@ -52,62 +65,114 @@ class Flow:
         return len(self.worth_asking)
 
 
-def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "") -> Flow:
-    """Where the interview stands; `last` is the question answered last, so that the talk stays on its subject."""
-    open_now = [name for name in open_observations(knowledge, job, answer.facts.values) if name not in job.later]
-    put_off = tuple(sorted(job.later))
-    worth = question_worth(knowledge, answer)
-    floor = STOP_BELOW * max((float(line.price or 0) for line in answer.decision.ladder), default=0.0)
-    asked = [Question(name, worth.get(name, 0.0), "opens the talk") for name in OPENING if name in open_now]
-    rest = [Question(name, worth[name], _reason(knowledge, name, last)) for name in open_now
-            if name not in OPENING and worth.get(name, 0.0) > max(floor, 0.0) and _is_question(knowledge, name)]
-    group = knowledge.observations[last].group if last in knowledge.observations else ""
-    best = max((question.worth for question in rest), default=0.0)
-
-    def place(question: Question) -> tuple:
-        item = knowledge.observations[question.observation]
-        same = item.group == group and item.moment == "talk" and question.worth >= SAME_GROUP * best
-        grounded = _follows(knowledge, question.observation, last)
-        return (item.moment != "talk", not grounded, not same, -question.worth, question.observation)
-
-    ordered = (*asked, *sorted(rest, key=place))
-    others = tuple(name for name in open_now if name not in {question.observation for question in ordered})
+def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "", *, bench: bool = False) -> Flow:
+    """Where the interview stands; `last` is the question answered last, so that the talk stays on its subject. The talk
+    wants an answer with `questions`, the bench one with its checks ranked."""
+    ordered = tuple(_bench(knowledge, job, answer, last) if bench else _talk(knowledge, job, answer, last))
+    put_off = tuple(name for name in sorted(job.later) if (knowledge.observations[name].moment == "talk") != bench)
+    named = {question.observation for question in ordered}
+    worth = {} if bench else {item.observation: item.worth for item in answer.extra["questions"]}
+    others = tuple(sorted((name for name in answer.not_asked if name not in named and name not in job.later
+                           and (name in worth if not bench else knowledge.observations[name].moment == "test")
+                           and knowledge.observations[name].group != CONDITIONS),
+                          key=lambda name: (-worth.get(name, 0.0), name)))
     return Flow(ordered[0] if ordered else None, ordered, put_off, others, len(job.values) + len(job.unknown))
 
 
-def question_worth(knowledge: Knowledge, answer: Assessment) -> dict[str, float]:
-    """Observation -> its worth in money; a check of several parts gives its worth to its first open part."""
-    worth = interest(knowledge, answer)
-    for check in answer.checks:
-        for name in check.observations[:1]:
-            worth[name] = max(worth.get(name, 0.0), float(check.net))
-    opened: dict[str, float] = {}
-    for name, item in knowledge.observations.items():
-        if item.follows is not None:
-            for ground in facts_read(item.follows):
-                opened[ground] = max(opened.get(ground, 0.0), 0.8 * worth.get(name, 0.0))
-    for ground, value in opened.items():
-        if ground in worth:
-            worth[ground] = max(worth[ground], value)
-    return worth
+def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
+    """The questions of the counter worth asking, in order."""
+    worth = {item.observation: item.worth for item in answer.extra["questions"] if item.observation not in job.later}
+    first = dict(_first(knowledge, job, answer.facts.values, worth))
+    yield from (Question(name, worth[name], reason) for name, reason in first.items())
+    group = knowledge.observations[last].group if last in knowledge.observations else ""
+    rest = [name for name in worth if name not in first and worth[name] >= ASKING]
+    best = max((worth[name] for name in rest), default=0.0)
+
+    def place(name: str) -> tuple:
+        near = worth[name] >= SAME_GROUP * best
+        return (not (near and follows(knowledge, name, last)),
+                not (near and knowledge.observations[name].group == group), -worth[name], name)
+
+    yield from (Question(name, worth[name], _reason(knowledge, name, last)) for name in sorted(rest, key=place))
 
 
-def _is_question(knowledge: Knowledge, name: str) -> bool:
-    """Conditions of a test are noted with the test, not asked for by themselves."""
-    return knowledge.observations[name].group != "test_conditions"
+def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
+           worth: Mapping[str, float]) -> Iterator[tuple[str, str]]:
+    """(question, reason) of what is asked for its place in the talk, before anything is weighed."""
+    told = [facts[name] for name in COMPLAINTS if name in facts]
+    yield from ((name, "opens the talk") for name in COMPLAINTS if name in worth)
+    if "runs" in worth:
+        yield "runs", "what can be asked depends on it"
+    if facts.get("runs") in ("no", "only_just") or any(word in NOT_AT_WORK for word in told):
+        for name in STANDING[1:]:
+            if name in worth and not (name == "stood" and facts.get("runs") == "yes"):
+                yield name, "how it stands decides what can be asked"
+    for word in told:
+        asked = knowledge.settings.spoken_of.get(word, ())
+        if asked and not any(name in job.values or name in job.unknown for name in asked):
+            name = next((name for name in asked if name in worth), None)
+            if name is not None:
+                yield name, "it is what the customer came for"
+    for name in spoken_of(knowledge, job.job.customer.words):
+        if name in worth:
+            yield name, "the customer's own words lead to it"
 
 
-def _follows(knowledge: Knowledge, name: str, last: str) -> bool:
+def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
+    """The checks worth making, in order; one that was begun is finished first."""
+    checks = [check for check in answer.checks if check.moment == "test" and worth_making(check)]
+    begun = [check for check in knowledge.checks.values() if last in check.observations]
+    names: dict[str, str] = {}
+    offered = set(answer.not_asked)
+    for check in begun:
+        names.update((name, "belongs to the same check") for name in check.observations if name in offered)
+    for value in checks:
+        names.update((name, check_reason(value)) for name in value.observations if name not in names)
+    yield from (Question(name, 0.0, reason) for name, reason in names.items()
+                if knowledge.observations[name].group != CONDITIONS and name not in job.later)
+
+
+def worth_making(check: CheckValue) -> bool:
+    """Whether a check is worth its minutes at the bench."""
+    return check.net > 0 or bool(check.hold) or check.first_look or check.parts >= LEAST_PARTED
+
+
+def check_reason(check: CheckValue) -> str:
+    """Why a check is offered, in a few words."""
+    if check.hold:
+        return "no promise is made before it"
+    if check.net > 0:
+        return "it saves more than it costs"
+    return "it is looked at first for such a complaint" if check.first_look else "it parts the suspects"
+
+
+def conditions_of(knowledge: Knowledge, job: OpenJob, name: str) -> tuple[str, ...]:
+    """The conditions of a test that are not on record yet, in the order of the rule base: what makes this reading
+    valid, and what its check takes down with it. They are taken down once and hold for the sitting."""
+    item = knowledge.observations[name]
+    if item.moment != "test" or item.group == CONDITIONS:
+        return ()
+    wanted = {part.fact for part in (walk(item.valid_when) if item.valid_when is not None else ())
+              if isinstance(part, FactTest)}
+    for check in knowledge.checks.values():
+        if name in check.observations:
+            wanted.update(check.observations)
+    return tuple(other for other, entry in knowledge.observations.items() if entry.group == CONDITIONS
+                 and other in wanted and other not in job.values and other not in job.unknown)
+
+
+def follows(knowledge: Knowledge, name: str, last: str) -> bool:
+    """Whether a question has its ground in the last answer."""
     ground = knowledge.observations[name].follows
     return bool(last) and ground is not None and last in facts_read(ground)
 
 
 def _reason(knowledge: Knowledge, name: str, last: str) -> str:
-    if _follows(knowledge, name, last):
+    if follows(knowledge, name, last):
         return "follows from the last answer"
     if last in knowledge.observations and knowledge.observations[last].group == knowledge.observations[name].group:
         return "belongs to the same subject"
-    return "could move the answer most"
+    return "its answer could move most"
 
 
 def lost_ground(knowledge: Knowledge, job: OpenJob, facts: dict, changed: str) -> tuple[str, ...]:

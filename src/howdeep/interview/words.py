@@ -7,7 +7,13 @@ import unicodedata
 from dataclasses import dataclass
 
 from ..model.knowledge import Knowledge
+from ..reasoning.order import once_per_value
 
+COMPLAINTS = ("complaint", "complaint_also")
+SOUNDS_LIKE = 0.5
+"""From this score on a complaint is offered to be confirmed (judgement)."""
+SPOKEN = 0.6
+"""From this score on a question that the words lead to is asked among the first (judgement)."""
 _COMMON = frozenset([
     "a", "an", "and", "are", "at", "be", "been", "but", "can", "cant",
     "did", "do", "does", "dont", "for", "from", "get", "gets", "got",
@@ -67,6 +73,39 @@ def match_words(knowledge: Knowledge, text: str, most: int = 6) -> tuple[Match, 
     for match in ranked:
         seen.setdefault(match.observation, match)
     return tuple(seen.values())[:most]
+
+
+def complaints_in(knowledge: Knowledge, text: str, most: int = 4) -> tuple[str, ...]:
+    """Complaints that the words sound like, the likeliest first: by the wording of the complaint itself, or by what
+    leads to the questions that hear it."""
+    said = set(words_of(text[:4000]))
+    best: dict[tuple[str, str], Match] = {}
+    for name in COMPLAINTS:
+        for answer, wording in knowledge.observations[name].answers.items() if name in knowledge.observations else ():
+            _consider(best, said, "complaint", answer, wording)
+    for answer, names in knowledge.settings.spoken_of.items():
+        for name in names:
+            for phrase in knowledge.observations[name].phrases if name in knowledge.observations else ():
+                _consider(best, said, "complaint", answer, phrase)
+    known = knowledge.observations["complaint"].answers if "complaint" in knowledge.observations else {}
+    ranked = sorted(best.values(), key=lambda match: (-match.score, match.answer))
+    return tuple(match.answer for match in ranked if match.score >= SOUNDS_LIKE and match.answer in known)[:most]
+
+
+def spoken_of(knowledge: Knowledge, text: str, most: int = 3) -> tuple[str, ...]:
+    """Questions that the customer's words clearly lead to, the clearest first."""
+    kept = _spoken(knowledge)
+    if text not in kept:
+        while len(kept) > 64:
+            kept.pop(next(iter(kept)))
+        kept[text] = tuple(match.observation for match in match_words(knowledge, text, 12)
+                           if match.score >= SPOKEN and match.observation not in COMPLAINTS)
+    return kept[text][:most]
+
+
+@once_per_value(keep=4)
+def _spoken(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
+    return {}
 
 
 def _consider(best: dict[tuple[str, str], Match], said: set[str], name: str, answer: str, phrase: str) -> None:

@@ -6,20 +6,23 @@ from collections.abc import Iterator, Sequence
 
 from ..interview.desk import Desk, plain_answer
 from ..interview.engine import Question
-from ..interview.flow import Flow
-from ..interview.words import Match
-from ..knowledge.engine_facts import count_of
-from ..model.knowledge import Knowledge
+from ..interview.flow import Flow, worth_making
+from ..model.results import CheckValue
 from ..sheets.choices import Choice
-from ..shown_units import unit_in
+from .answer import answer_of, suspects
+from .answers import summary
 from .layout import bar
 from .leading import leading
-from .sentences import held_lines
+from .question_card import wrapped
+from .sentences import held_lines, lower_first
 from .words import minutes, money, percent
 
-HELP = ("Type the number of an answer. Also: d = don't know, Enter = not now (an answer\n"
-        "that is there stays), b = back, c NAME = change an earlier answer,\n"
-        "list = what is answered, v = verdict, h = help, q = leave.")
+HELP = ("Type the number of an answer. d = don't know, Enter = not now (an answer that is\n"
+        "there stays), b = back, list = what is answered, c 3 or c smoke = change it,\n"
+        "w = why do you ask, p = how it is done, v = verdict, e = enough of this part,\n"
+        "h = help, q = leave.")
+BENCH_NAMED = 3
+"""Checks named at the end of the customer's part."""
 
 
 def engine_list_lines(choices: Sequence[Choice]) -> Iterator[str]:
@@ -46,63 +49,47 @@ def engine_question_lines(asked: Question) -> Iterator[str]:
 
 
 def progress_line(desk: Desk, state: Flow) -> str:
-    """What is left worth asking."""
-    talk = sum(desk.knowledge.observations[question.observation].moment == "talk" for question in state.worth_asking)
-    checks = state.left - talk
-    return (f"\n-- worth asking still: {talk} question{'s' * (talk != 1)}, {checks} check{'s' * (checks != 1)}; "
-            f"answered {state.answered} --")
+    """Which part of the interview it is, and what is left worth asking."""
+    part, what = ("Bench", "check") if desk.part == "bench" else ("Customer's part", "question")
+    return (f"\n-- {part}: {state.left} {what}{'s' * (state.left != 1)} worth asking still, "
+            f"{state.answered} answered --")
 
 
-def question_lines(desk: Desk, name: str) -> Iterator[str]:
-    """One question with its numbered answers; for a check, the caution before how it is done."""
-    knowledge = desk.knowledge
-    item = knowledge.observations[name]
-    for caution in item.cautions:
-        entry = knowledge.cautions[caution]
-        yield f"! CAUTION, {entry.title.lower()}: {entry.text}"
-    yield f"{item.ask}   [{name}]"
-    if item.moment == "test":
-        tools = f"; {', '.join(item.tools)}" if item.tools else ""
-        yield f"  ({minutes(item.minutes)}{tools})"
-        if item.procedure:
-            yield f"  {item.procedure}"
-    for index, wording in enumerate(item.answers.values(), 1):
-        yield f"  {index}  {wording}"
-    count = count_of(desk.job.engine, item.each)
-    if item.each:
-        what = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin"}.get(item.each, "valve")
-        places = f" x {', '.join(item.rows)} x {', '.join(item.columns)}" if item.rows else ""
-        yield f"  One for each {what}, front first, {count} in all{places}, with commas between."
-    if item.kind == "number":
-        unit = unit_in(item.unit, desk.shop.settings.units)
-        yield f"  A number with its unit, e.g. 12 {unit}." if unit else "  A number."
-    before = plain_answer(desk, name)
-    if before is not None:
-        yield f"  (answered so far: {before})"
+def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterator[str]:
+    """The customer's own words, and the complaints that they sound like, to be confirmed."""
+    answers = desk.knowledge.observations["complaint"].answers
+    yield from wrapped(f'The customer says: "{desk.job.job.customer.words}"', width, "  ")
+    yield "The words sound like:"
+    for index, answer in enumerate(complaints, 1):
+        yield f"  {index}  {answers[answer]}"
+    yield "Which is meant? Numbers, the main one first, such as 2 1; Enter = ask."
 
 
-def verdict_lines(desk: Desk, *, short: bool = False) -> Iterator[str]:
-    """The live verdict: leading causes, chances of the scopes, and what the last answer changed."""
-    knowledge, answer = desk.knowledge, desk.answer
-    moved = desk.moved
+def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str]:
+    """What the last answer moved, and what stands now."""
+    knowledge, moved = desk.knowledge, desk.moved
     if moved is not None:
         for name in moved.dropped:
-            yield f"  (left out, its ground is gone: {knowledge.observations[name].title})"
+            gone = knowledge.observations[name].title
+            yield from wrapped(f"(left out, its ground is gone: {gone})", width, "  ", "  ")
         if moved.causes:
-            yield "  moved: " + "; ".join(f"{knowledge.causes[cause].title.lower()} {percent(before)} -> "
-                                          f"{percent(after)}" for cause, before, after in moved.causes)
-        if moved.rung_before != moved.rung_after:
-            yield (f"  the answer moved from {knowledge.scopes[moved.rung_before].title.lower()} to "
-                   f"{knowledge.scopes[moved.rung_after].title.lower()}")
+            yield from wrapped("moved: " + "; ".join(
+                f"{lower_first(knowledge.causes[cause].title)} {percent(before)} -> {percent(after)}"
+                for cause, before, after in moved.causes[:2 if short else 3]), width, "    ", "  ")
+
+
+def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterator[str]:
+    """The live verdict: leading causes, chances of the scopes, and what the last answer changed."""
+    knowledge, answer = desk.knowledge, desk.answer
+    yield from change_lines(desk, width, short=short)
     rung = answer.decision.rung
     line = next(line for line in answer.decision.ladder if line.rung == rung)
-    likely = ", ".join(f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
+    likely = ", ".join(f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}"
                        for belief in leading(answer, 3))
-    enough = f"enough {percent(line.enough)}"
-    yield (f"  now: {knowledge.scopes[rung].title}, {enough}; {likely}" if answer.counted.present else
-           "  now: nothing has shown yet")
+    yield from wrapped(f"now: {knowledge.scopes[rung].title}, enough {percent(line.enough)}; {likely}"
+                       if answer.counted.present else "now: nothing has shown yet", width, "    ", "  ")
     for name in answer.contradictions:
-        yield f"  ! {knowledge.contradictions[name].title}"
+        yield from wrapped(f"! {knowledge.contradictions[name].title}", width, "    ", "  ")
     if short:
         return
     for line in answer.decision.ladder:
@@ -112,20 +99,76 @@ def verdict_lines(desk: Desk, *, short: bool = False) -> Iterator[str]:
         yield f"  {mark} {knowledge.scopes[line.rung].title:<28.28} {enough}  {cost}"
 
 
-def matches_lines(knowledge: Knowledge, matches: tuple[Match, ...]) -> Iterator[str]:
-    """What the customer's words seem to be about."""
-    if matches:
-        yield "These words sound like:"
-        for match in matches[:4]:
-            item = knowledge.observations[match.observation]
-            yield f"  {item.title.lower()}" + (f": {item.answers[match.answer]}" if match.answer else "")
+def answered_names(desk: Desk) -> list[str]:
+    """Everything answered or put off, in the order in which it stands in the job."""
+    job = desk.job.job
+    told = [name for section in (job.answers, job.readings, job.teardown) for name in section
+            if name in desk.knowledge.observations]
+    return list(dict.fromkeys(told))
 
 
-def finish_lines(desk: Desk) -> Iterator[str]:
-    """The end: nothing more is worth asking, and what stands before a promise."""
-    held = held_lines(desk.knowledge, desk.answer)
-    yield ("\nNothing more is worth asking; the checks below stand before a promise." if held else
-           "\nNothing more is worth asking: it is time to check or to quote.")
-    yield from verdict_lines(desk)
-    for line in held:
-        yield f"  before a promise: {line}"
+def answered_lines(desk: Desk, width: int) -> Iterator[str]:
+    """Every answer in words, numbered."""
+    for index, name in enumerate(answered_names(desk), 1):
+        item = desk.knowledge.observations[name]
+        yield from wrapped(f"{item.title}: {summary(item, plain_answer(desk, name))}", width, "      ",
+                           f"{index:>3}  ")
+    yield "  c 3 or c smoke changes one of them."
+
+
+def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[str]:
+    """What a reading comes to against sheet and limits; of a reading with places, of one of them."""
+    facts = desk.answer.facts
+    for fact, reduction in facts.reductions.items():
+        reduced = desk.knowledge.reduced.get(fact)
+        if reduced is None or name not in reduced.taken_from:
+            continue
+        parts = [part for part in reduction.how.split("; ") if not place or part.startswith(f"{place}: ")]
+        if parts and (place or not reduced.each or reduced.kind == "choice"):
+            yield from wrapped(f"{reduced.title}: {'; '.join(parts)}", width, "    ", "  ")
+    for remark in facts.remarks:
+        if remark.observation == name and remark.kind != "conditions not recorded":
+            yield from wrapped(f"! {remark.kind}: {remark.text}", width, "    ", "  ")
+
+
+def end_lines(desk: Desk, width: int, *, talk: bool) -> Iterator[str]:
+    """The end of the customer's part or of the bench: the answer as it stands, and what the bench could still part in
+    how many minutes. Wants the checks ranked."""
+    knowledge, answer = desk.knowledge, desk.answer
+    told = answer_of(knowledge, answer)
+    yield "That is the customer's part." if talk else "That is the bench for now."
+    yield from wrapped(f"The answer now: {told.headline}.", width, "  ")
+    for text in told.dangers:
+        yield from wrapped(f"! {text}", width, "  ")
+    if answer.counted.present:
+        yield from wrapped(f"Chance that this is enough: {told.chance}. {told.price}.", width, "    ", "  ")
+    near = [f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}"
+            for belief in suspects(answer)]
+    if near:
+        yield from wrapped(f"Suspected: {', '.join(near)}.", width, "    ", "  ")
+    checks = bench_checks(desk)
+    if checks:
+        together = sum(check.minutes for check in checks)
+        yield from wrapped(f"The bench can {_parts_what(desk)} in {minutes(together)}:", width)
+        for check in checks:
+            yield from wrapped(f"{check.title} ({minutes(check.minutes)}): {_promises(check)}", width, "      ", "  - ")
+    for line in held_lines(knowledge, answer)[:2]:
+        yield from wrapped(f"Before a promise: {line}", width, "    ", "  ")
+
+
+def bench_checks(desk: Desk) -> list[CheckValue]:
+    """The first checks of the bench that are worth making."""
+    return [check for check in desk.answer.checks if check.moment == "test" and worth_making(check)][:BENCH_NAMED]
+
+
+def _parts_what(desk: Desk) -> str:
+    near = [lower_first(desk.knowledge.causes[belief.cause].title) for belief in leading(desk.answer, 2)]
+    return f"part {near[0]} from {near[1]}" if len(near) == 2 and desk.answer.counted.present else "say more"
+
+
+def _promises(check: CheckValue) -> str:
+    if check.hold:
+        return "no promise before it"
+    if check.net > 0:
+        return f"saves about {money(check.net, whole=True)} more than it costs"
+    return "looked at first for such a complaint" if check.first_look else "parts the suspects"

@@ -22,7 +22,9 @@ from ..knowledge.engines import sheet_ids
 from ..knowledge.kinds import load_kinds
 from ..session import Shop
 from ..sheets.choices import engine_choices
+from ..show.question_card import cautions_of
 from ..show.why_answer import why
+from ..show.why_asked import why_texts
 from . import views
 from .decisions import add_decisions, place_given
 from .engine_form import engine_fields, engine_from, engine_shown
@@ -57,7 +59,7 @@ class Desks:
         if desk is None or (whole and not is_whole):
             require_job(path)
             job = desk.job if desk is not None else shop.open_job(path)
-            answer = shop.assess(job, flips=whole, gaps=whole)
+            answer = shop.assess(job, flips=whole, gaps=whole, questions=True)
             desk = Desk(shop, path, job, shop.with_look_ups(answer) if whole else answer)
             self.keep(desk, whole=whole)
         return Desk(shop, path, desk.job, desk.answer, last)
@@ -175,7 +177,10 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     def ask_page(name: str, desk: Desk, question: str, outcome: Outcome | None = None, again: bool = False):
         matches = match_words(shop.knowledge, desk.job.job.customer.words) if question == "complaint" else ()
-        return render_template("ask.html", name=name, desk=desk, state=desk.flow, question=question, matches=matches,
+        state = desk.flow
+        asked_for = [text for _, text in why_texts(desk, state.next, question, {})] if question else []
+        return render_template("ask.html", name=name, desk=desk, state=state, question=question, matches=matches,
+                               asked_for=asked_for, cautions=cautions_of(desk, question) if question else (),
                                moved=moves.get(f"{name} {desk.job.digest}"), outcome=outcome, again=again,
                                view=views.answer_view(desk))
 

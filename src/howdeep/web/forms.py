@@ -11,10 +11,10 @@ from ..job.sections import LATER, UNKNOWN
 from ..job.write import clean_text
 from ..model.knowledge import Observation
 from ..quantity import DIMENSION, UNITS
+from ..readings.entry import with_point
 from ..shown_units import unit_in
 
 MOST = 2000
-_COMMA = re.compile(r"([-+]?[0-9]+),([0-9]+)((?:[ ]*[^0-9,.\s].*)?)")
 _BARE = re.compile(r"[-+]?(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?(?:\.[0-9]*)?(?<=[0-9.])")
 _PLACE = {"cylinder": "Cylinder", "main": "Main journal", "crankpin": "Crankpin"}
 
@@ -92,17 +92,6 @@ def sent_text(observation: Observation, form: Mapping[str, str], name: str, cell
     if observation.kind != "number":
         return text
     return with_unit(with_point(text), typed_text(form, f"{name}.unit"))
-
-
-def with_point(text: str) -> str:
-    """'3,4375 in' and '0,002' with a point.
-
-    '1,850' stays: it may be thousands, and is read so; where it was meant otherwise, the value's plausible range tells.
-    """
-    match = _COMMA.fullmatch(text)
-    if not match or (len(match[2]) == 3 and len(match[1].lstrip("+-")) <= 3 and match[1].strip("+-0")):
-        return text
-    return f"{match[1]}.{match[2]}{match[3]}"
 
 
 def with_unit(text: str, unit: str) -> str:

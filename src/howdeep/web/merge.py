@@ -13,6 +13,7 @@ from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
 from ..model.knowledge import Observation
+from ..show.answers import summary
 from .forms import Cell, cell_text, cells_of, plain_of, sent_text, stored_cell, typed_text
 
 WAS = "was."
@@ -97,26 +98,6 @@ def _word(observation: Observation, name: str, how: str, base: Any, stored: Any)
     if moved and _state(stored) is not None:
         clashes = (Clash(name, "", summary(observation, stored), "don't know"),)
     return Merged(True, how, {}, clashes)
-
-
-def summary(observation: Observation, plain: Any) -> str:
-    """A plain value in a few words."""
-    if plain in (None, LATER):
-        return "no answer"
-    if plain == UNKNOWN:
-        return "don't know"
-    if isinstance(plain, list):
-        plain = dict(enumerate(plain, 1))
-    if isinstance(plain, dict):
-        return ", ".join(f"{key}: {_line(value)}" for key, value in plain.items())
-    return observation.answers.get(str(plain), str(plain))
-
-
-def _line(value: Any) -> str:
-    if isinstance(value, dict):
-        return " / ".join(f"{row} {', '.join(map(str, cells)) if isinstance(cells, list) else cells}"
-                          for row, cells in value.items())
-    return str(value)
 
 
 def _said(observation: Observation, text: str) -> str:

@@ -16,6 +16,7 @@ from ..knowledge.engine_facts import count_of
 from ..quote.held import waived_sentences
 from ..session import Shop
 from ..show.answer import answer_of, useful_checks
+from ..show.answers import summary
 from ..show.general import assumed_lines, general_sentence, look_up_lines
 from ..show.leading import leading
 from ..show.reasons import reason_text as reason_text_of
@@ -34,7 +35,7 @@ from ..show.sentences import (
 )
 from ..show.words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
 from .forms import Cell, cell_text, cells_of, place_title, units_of
-from .merge import shown_as, summary
+from .merge import shown_as
 
 
 @dataclass(frozen=True, slots=True)

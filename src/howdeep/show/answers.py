@@ -1,0 +1,38 @@
+"""An answer or a reading as a person reads it back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..job.sections import LATER, UNKNOWN
+from ..model.knowledge import Observation
+
+
+def summary(observation: Observation, plain: Any) -> str:
+    """A plain value in a few words."""
+    if plain in (None, LATER):
+        return "no answer"
+    if plain == UNKNOWN:
+        return "don't know"
+    if isinstance(plain, list):
+        plain = dict(enumerate(plain, 1))
+    if isinstance(plain, dict):
+        return ", ".join(f"{key}: {_line(value)}" for key, value in plain.items())
+    return observation.answers.get(str(plain), str(plain))
+
+
+def echo(observation: Observation, plain: Any) -> str:
+    """What was taken down, in words: 'Smoke when pulling: Black'."""
+    if plain == LATER:
+        return f"{observation.title}: put off; it comes back once."
+    words = summary(observation, plain)
+    if isinstance(plain, dict) and observation.kind == "choice":
+        words = ", ".join(f"{key}: {observation.answers.get(str(value), str(value))}" for key, value in plain.items())
+    return f"{observation.title}: {words}{'' if words.endswith('.') else '.'}"
+
+
+def _line(value: Any) -> str:
+    if isinstance(value, dict):
+        return " / ".join(f"{row} {', '.join(map(str, cells)) if isinstance(cells, list) else cells}"
+                          for row, cells in value.items())
+    return str(value)

@@ -1,0 +1,106 @@
+"""Every question and check on every shipped engine: no card beyond the window, and only cautions of this engine."""
+
+import pytest
+
+from howdeep.interview.desk import Desk, open_desk
+from howdeep.interview.flow import conditions_of
+from howdeep.job import write
+from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.knowledge.engines import sheet_ids
+from howdeep.knowledge.kinds import load_kinds
+from howdeep.reasoning.construction import applies
+from howdeep.show.interview_text import answered_lines, end_lines
+from howdeep.show.question_card import cards, cautions_of, figure_texts, head_line
+from howdeep.show.why_asked import why_lines
+
+SIZES = ((80, 24), (120, 40), (40, 16))
+
+
+@pytest.fixture(scope="module")
+def desks(shop, tmp_path_factory) -> list[Desk]:
+    folder = tmp_path_factory.mktemp("jobs")
+    found = []
+    for engine in (*sheet_ids(shop.folders), *load_kinds(shop.folders)):
+        path = folder / f"{engine}.yaml"
+        write.create(path, write.new_job(engine, customer={"name": "A. Customer of a very long name " * 4},
+                                         answers={"complaint": "smokes", "runs": "yes"}))
+        found.append(open_desk(shop, path))
+    return found
+
+
+def test_every_card_of_every_question_on_every_engine_fits_the_window(desks):
+    counted = 0
+    for desk in desks:
+        built = engine_facts(desk.job.engine)
+        for name, item in desk.knowledge.observations.items():
+            if not applies(item, built):
+                continue
+            for width, height in SIZES:
+                for read in ((), item.cautions):
+                    for page in cards(desk, name, width, height - 1, read=read, said="x" * 50):
+                        counted += 1
+                        assert 0 < len(page) <= height - 1, (name, width, height)
+                        assert max(map(len, page)) <= width, (name, max(page, key=len))
+    assert counted > 10_000
+
+
+def test_the_question_itself_is_never_torn_at_80_by_24(desks):
+    for desk in desks:
+        built = engine_facts(desk.job.engine)
+        for name, item in desk.knowledge.observations.items():
+            if applies(item, built):
+                last = cards(desk, name, 80, 23)[-1]
+                text = " ".join(line.strip() for line in last)
+                assert item.ask.split()[0] in text and all(
+                    wording.split()[0] in text for wording in item.answers.values()), name
+                assert " ".join(item.ask.split()[:3]) in text, name
+
+
+def test_a_caution_is_read_out_before_anything_else_and_only_named_the_second_time(desks):
+    desk = next(desk for desk in desks if desk.job.engine.name == "Tarn 30")
+    first = cards(desk, "compression_dry", 80, 23)
+    assert first[0][0].startswith("! CAUTION")
+    again = cards(desk, "compression_dry", 80, 23, read=cautions_of(desk, "compression_dry"))
+    assert again[0][0].startswith("! As before") and not any("CAUTION" in line for page in again for line in page)
+
+
+def test_cautions_are_those_of_the_engine(desks):
+    for desk in desks:
+        built = engine_facts(desk.job.engine)
+        for name, item in desk.knowledge.observations.items():
+            mine = cautions_of(desk, name)
+            assert set(mine) <= set(item.cautions)
+            assert all(applies(desk.knowledge.cautions[caution], built) for caution in mine)
+    diesel = next(desk for desk in desks if desk.job.engine.build.fuel == "diesel")
+    every = {caution for name in diesel.knowledge.observations for caution in cautions_of(diesel, name)}
+    assert "ignition_shock" not in every and "high_pressure_injection" in every
+    bare = next(desk for desk in desks if desk.job.engine.build.hand_crank == "no")
+    assert "hand_crank" not in {caution for name in bare.knowledge.observations for caution in cautions_of(bare, name)}
+
+
+def test_the_sheets_figures_stand_beside_a_reading_and_its_absence_is_said(desks):
+    brockwell = next(desk for desk in desks if desk.job.engine.name == "Brockwell 4")
+    observations = brockwell.knowledge.observations
+    assert figure_texts(brockwell, observations["ring_gap_measured"]) == [
+        "Sheet: ring end gap 0.013 in to 0.019 in, limit 0.040 in"]
+    assert len(figure_texts(brockwell, observations["bore_size"])) == 3
+    for desk in desks:
+        for item in observations.values():
+            told = figure_texts(desk, item)
+            assert bool(told) == bool(item.sheet)
+
+
+def test_heads_ends_lists_and_reasons_are_no_wider_than_the_window(desks):
+    for desk in desks:
+        for width in (80, 120):
+            lines = [head_line(desk, width), *answered_lines(desk, width), *end_lines(desk, width, talk=True),
+                     *why_lines(desk, desk.flow.next, desk.flow.next.observation, {}, width)]
+            assert max(map(len, lines)) <= width
+
+
+def test_conditions_of_a_test_are_offered_once_and_none_for_a_question_of_the_counter(desks):
+    desk = desks[0]
+    wanted = conditions_of(desk.knowledge, desk.job, "compression_dry")
+    assert "test_engine_warm" in wanted and "test_throttle_open" in wanted
+    assert conditions_of(desk.knowledge, desk.job, "oil_use") == ()
+    assert conditions_of(desk.knowledge, desk.job, "test_engine_warm") == ()
