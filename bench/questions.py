@@ -1,98 +1,245 @@
-"""How many questions the interview needs: does the recommendation stand after half of what a fixed full list asks?
+"""How many questions until the answer stands: the talk and the bench, a fixed full list, and a mechanic's order.
 
-For every worked case the answers given in it play the customer and the bench. The fixed list asks every question that
-makes sense on the engine in order of the rule base; the interview asks in its own order and stops by itself. Counted
-are questions that the case can answer; others are answered "don't know" at once and counted too.
+    python bench/questions.py [--every 6] [--first] [--keep FILE]
+
+For every worked case with a complaint and a closed engine the answers given in it play the customer and the bench; what
+the case does not say is answered "don't know" and counted all the same. Counted are questions, the complaint included
+and the conditions of a test not, until the kind of answer and the job are those of the whole case and stay so to the
+end; a case in which they never are counts as not reached. Three orders are asked:
+
+- the talk and then the bench, as `howdeep interview` asks and ends by itself;
+- a fixed full list: every question that makes sense on the engine, in the order of the rule base;
+- for ten complaints a mechanic's order (`mechanics_order.yaml`), written down before it was run.
+
+`--first` prints the first five questions of each complaint (after those on the standing of the engine) for the docs;
+`--every 1` takes every case, which takes an hour or two. The time of each next question of the talk is measured on the
+way.
 """
 
 from __future__ import annotations
 
 import argparse
 import dataclasses
+import json
 import statistics
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 from howdeep.cases import case_files
-from howdeep.interview.flow import flow
+from howdeep.decision.askable import askable
+from howdeep.files.strict_yaml import read
+from howdeep.interview.desk import worked_out
+from howdeep.interview.flow import CONDITIONS, STANDING, flow
+from howdeep.interview.words import COMPLAINTS
 from howdeep.knowledge.where import shipped_cases
-from howdeep.prepared import open_observations
+from howdeep.model.job import OpenJob
 from howdeep.session import Shop, open_shop
 
 MOST = 120
+ORDERS = Path(__file__).with_name("mechanics_order.yaml")
+FIRST = 5
+TYPICAL = "tarn-30"
+
+Next = Callable[[OpenJob, str], str | None]
+"""(job as it stands, question asked last) -> the next question, or None where the order ends."""
 
 
-def with_values(job: Any, values: dict[str, Any], unknown: set[str]) -> Any:
+@dataclasses.dataclass(frozen=True, slots=True)
+class Asked:
+    """How one order went on one case."""
+
+    asked: int
+    """Questions asked before the order ended."""
+    known: int
+    """How many of them the case answers."""
+    stands: int | None
+    """Questions after which the answer of the whole case stands to the end; None where it is never reached."""
+
+
+def told(job: OpenJob, values: dict[str, Any], unknown: set[str]) -> OpenJob:
     """The job with only these answers."""
-    return dataclasses.replace(job, values=dict(sorted(values.items())), unknown=frozenset(unknown), later=frozenset())
+    return dataclasses.replace(job, values=dict(sorted(values.items())), unknown=frozenset(unknown), later=frozenset(),
+                               job=dataclasses.replace(job.job, waived={}))
 
 
-def interview(shop: Shop, job: Any) -> tuple[list[str], list[str]]:
-    """(rung after each question, questions in order) until the interview stops by itself. Talk and checks alike."""
+def answer_in_two(shop: Shop, job: OpenJob) -> tuple[str, str]:
+    """The kind of answer and the job."""
+    decision = shop.assess(job, flips=False).decision
+    return decision.kind, decision.job
+
+
+def sit(shop: Shop, job: OpenJob, following: Next) -> Asked:
+    """Ask in one order until it ends, or until the case has nothing more to say."""
+    knowledge = shop.knowledge
+    wanted = answer_in_two(shop, dataclasses.replace(job, job=dataclasses.replace(job.job, waived={})))
     values: dict[str, Any] = {}
     unknown: set[str] = set()
-    rungs, asked, last = [], [], ""
-    while len(asked) < MOST:
-        here = with_values(job, values, unknown)
-        answer = shop.assess(here, checks=False, flips=False)
-        if asked:
-            rungs.append(answer.decision.rung)
-        state = flow(shop.knowledge, here, answer, last)
-        if state.next is None:
+    answers: list[tuple[str, str]] = []
+    last, known = "", 0
+    left = {name for name in job.values if knowledge.observations[name].group != CONDITIONS}
+    while len(answers) < MOST:
+        name = following(told(job, values, unknown), last)
+        if name is None:
             break
-        last = state.next.observation
-        asked.append(last)
-        if last in job.values:
-            values[last] = job.values[last]
-            # a test is made with its conditions
-            values.update({name: value for name, value in job.values.items() if name.startswith("test_")}
-                          if shop.knowledge.observations[last].moment == "test" else {})
+        last = name
+        if name in job.values:
+            known += 1
+            values[name] = job.values[name]
+            if knowledge.observations[name].moment == "test":  # a test is made with its conditions
+                values.update({other: value for other, value in job.values.items()
+                               if knowledge.observations[other].group == CONDITIONS})
         else:
-            unknown.add(last)
-    return rungs, asked
+            unknown.add(name)
+        # what nobody knows is no evidence; in the whole case too the checks that nobody made stand open
+        answers.append(answer_in_two(shop, told(job, values, set())) if name in values or not answers else answers[-1])
+        if values.keys() >= left:
+            break
+    stands = None
+    for number in range(len(answers), 0, -1):
+        if answers[number - 1] != wanted:
+            break
+        stands = number
+    return Asked(len(answers), known, stands)
 
 
-def fixed_list(shop: Shop, job: Any) -> int:
-    """Length of a fixed full list: every question and check that makes sense on this engine, grounds answered."""
-    values = {name: value for name, value in job.values.items()
-              if shop.knowledge.observations[name].moment != "teardown"}
-    answer = shop.assess(with_values(job, values, set()), checks=False, flips=False)
-    still_open = open_observations(shop.knowledge, with_values(job, values, set()), answer.facts.values)
-    return len(values) + len(still_open)
+def by_talk(shop: Shop, times: list[float]) -> Next:
+    """The order of the interview: the talk until it ends by itself, then the bench."""
+    bench = [False]
+
+    def following(job: OpenJob, last: str) -> str | None:
+        while True:
+            start = time.perf_counter()
+            part = "bench" if bench[0] else "talk"
+            state = flow(shop.knowledge, job, worked_out(shop, job, part), last, bench=bench[0])
+            if not bench[0]:
+                times.append(time.perf_counter() - start)
+            if state.next is not None:
+                return state.next.observation
+            if bench[0]:
+                return None
+            bench[0] = True
+
+    return following
+
+
+def by_list(shop: Shop, order: list[str] | None = None) -> Next:
+    """A fixed order: that of a list, the complaint first, or of the rule base."""
+    names = list(dict.fromkeys([*COMPLAINTS, *(order or shop.knowledge.observations)]))
+
+    def following(job: OpenJob, last: str) -> str | None:
+        facts = shop.assess(job, checks=False, flips=False).facts.values
+        can = askable(shop.knowledge, job.engine, facts, frozenset(job.values) | job.unknown)
+        return next((name for name in names if shop.knowledge.observations[name].group != CONDITIONS
+                     and can.now(name)), None)
+
+    return following
+
+
+def suited(shop: Shop, paths: list[Path]) -> Iterator[tuple[Path, OpenJob]]:
+    """Cases with a complaint and a closed engine."""
+    for path in paths:
+        job = shop.open_job(path)
+        moments = {shop.knowledge.observations[name].moment for name in job.values}
+        if "complaint" in job.values and "teardown" not in moments and not job.job.done:
+            yield path, job
+
+
+def summary(results: list[Asked]) -> str:
+    """Median, nine in ten, and how often it is reached."""
+    stands = sorted(item.stands for item in results if item.stands is not None)
+    if not stands:
+        return "never reached"
+    # a case that is not reached counts as beyond every figure
+    ordered = [*stands, *[10**6] * (len(results) - len(stands))]
+
+    def at(share: float) -> str:
+        value = ordered[min(len(ordered) - 1, int(share * len(ordered)))]
+        return str(value) if value < 10**6 else "never"
+
+    within = sum(value <= 12 for value in stands)
+    asked, known = (statistics.median(getattr(item, name) for item in results) for name in ("asked", "known"))
+    return (f"median {at(0.5)}, nine in ten {at(0.9)}; within 12 questions {within} of {len(results)}; never reached "
+            f"{len(results) - len(stands)}; asked before it ends or the case is told {asked:.0f}, of which the case "
+            f"answers {known:.0f} (medians)")
+
+
+def first_questions(shop: Shop, folder: Path) -> Iterator[tuple[str, list[str]]]:
+    """(complaint, its first five questions) on a typical engine, answered as a plain case of it would be."""
+    from howdeep.job import write
+
+    orders = read(ORDERS).value
+    complaints = shop.knowledge.observations["complaint"].answers
+    path = folder / "typical.yaml"
+    path.unlink(missing_ok=True)
+    write.create(path, write.new_job(TYPICAL))
+    job = shop.open_job(path)
+    for complaint in complaints:
+        script = {"complaint": complaint, "complaint_also": "nothing", "runs": "yes",
+                  **orders.get(complaint, {}).get("answers", {})}
+        values: dict[str, Any] = {name: script[name] for name in COMPLAINTS}
+        unknown: set[str] = set()
+        asked: list[str] = []
+        following, last = by_talk(shop, []), "complaint"
+        while len(asked) < FIRST:
+            name = following(told(job, values, unknown), last)
+            if name is None:
+                break
+            last = name
+            if name not in (*COMPLAINTS, *STANDING[:1]):
+                asked.append(name)
+            if name in script:
+                values[name] = script[name]
+            else:
+                unknown.add(name)
+        yield complaint, asked
 
 
 def main() -> None:
     """Count over the worked cases."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--most", type=int, default=1000, help="at most so many cases")
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--every", type=int, default=6, help="every so-manieth case")
+    parser.add_argument("--first", action="store_true", help="only print the first five questions of each complaint")
+    parser.add_argument("--keep", type=Path, help="go on from what stands in this file, and keep each case in it")
     options = parser.parse_args()
     shop = open_shop(example_prices=True)
-    shares, asked_counts, full_counts, stands = [], [], [], 0
-    paths = case_files(shipped_cases())[: options.most]
-    counted = 0
-    for path in paths:
-        job = shop.open_job(path)
-        if any(shop.knowledge.observations[name].moment == "teardown" for name in job.values):
-            continue
-        counted += 1
-        final = shop.assess(job, checks=False, flips=False).decision.rung
-        rungs, asked = interview(shop, job)
-        full = fixed_list(shop, job)
-        half = full // 2
-        stood = (rungs[half - 1] if len(rungs) >= half else rungs[-1]) == final if rungs else False
-        stands += stood
-        asked_counts.append(len(asked))
-        full_counts.append(full)
-        settled = next((index + 1 for index in range(len(rungs)) if all(rung == final for rung in rungs[index:])), None)
-        if settled is not None:
-            shares.append(settled / full)
-        if not stood:
-            print(f"  not after half: {path.stem}: whole case {final}, interview {rungs[-1] if rungs else '-'} "
-                  f"after {len(asked)} of {full}")
-    print(f"{counted} cases: "
-          f"the interview asks {statistics.median(asked_counts):.0f} questions (median) before it stops, "
-          f"a fixed full list {statistics.median(full_counts):.0f};")
-    print(f"the recommendation of the whole case stands after half the fixed list in {stands} of {counted};")
-    print(f"where it is reached, it stands from {100 * statistics.median(shares):.0f} % of the fixed list on (median).")
+    if options.first:
+        import tempfile
+
+        with tempfile.TemporaryDirectory() as folder:
+            for complaint, asked in first_questions(shop, Path(folder)):
+                print(f"- {shop.knowledge.observations['complaint'].answers[complaint]}: "
+                      + "; ".join(shop.knowledge.observations[name].title.lower() for name in asked))
+        return
+    kept = json.loads(options.keep.read_text()) if options.keep and options.keep.exists() else {}
+    orders: dict[str, Any] = read(ORDERS).value
+    times: list[float] = []
+    results: dict[str, list[Asked]] = {"talk and bench": [], "fixed full list": [], "mechanic's order": [],
+                                       "talk and bench, same cases": []}
+    for path, job in suited(shop, case_files(shipped_cases())[:: options.every]):
+        complaint = job.values["complaint"]
+        if path.stem not in kept:
+            mine = {"talk and bench": sit(shop, job, by_talk(shop, times)),
+                    "fixed full list": sit(shop, job, by_list(shop))}
+            if "asked" in orders.get(complaint, {}):
+                mine["mechanic's order"] = sit(shop, job, by_list(shop, orders[complaint]["asked"]))
+            kept[path.stem] = {order: dataclasses.asdict(item) for order, item in mine.items()}
+            if options.keep:
+                options.keep.write_text(json.dumps(kept, indent=1))
+        mine = {order: Asked(**item) for order, item in kept[path.stem].items()}
+        for order, item in mine.items():
+            results[order].append(item)
+        if "mechanic's order" in mine:
+            results["talk and bench, same cases"].append(mine["talk and bench"])
+        print(path.stem, {order: (item.stands, item.asked) for order, item in mine.items()}, flush=True,
+        file=sys.stderr)
+    for order, items in results.items():
+        print(f"{order}, {len(items)} cases: {summary(items)}")
+    if times:
+        print(f"next question of the talk: median {1000 * statistics.median(times):.0f} ms, nine in ten "
+              f"{1000 * sorted(times)[int(0.9 * len(times))]:.0f} ms, {len(times)} questions")
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from ..knowledge.questions import sound_of
 from ..model.condition import FactTest, facts_read, walk
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
@@ -82,7 +83,7 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
 def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
     """The questions of the counter worth asking, in order."""
     worth = {item.observation: item.worth for item in answer.extra["questions"] if item.observation not in job.later}
-    first = dict(_first(knowledge, job, answer.facts.values, worth))
+    first = dict(_first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present)))
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
     rest = [name for name in worth if name not in first and worth[name] >= ASKING]
@@ -97,8 +98,9 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
 
 
 def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
-           worth: Mapping[str, float]) -> Iterator[tuple[str, str]]:
-    """(question, reason) of what is asked for its place in the talk, before anything is weighed."""
+           worth: Mapping[str, float], noticed: bool) -> Iterator[tuple[str, str]]:
+    """(question, reason) of what is asked for its place in the talk, before anything is weighed. `noticed`: whether any
+    answer has shown something."""
     told = [facts[name] for name in COMPLAINTS if name in facts]
     yield from ((name, "opens the talk") for name in COMPLAINTS if name in worth)
     if "runs" in worth:
@@ -107,15 +109,24 @@ def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
         for name in STANDING[1:]:
             if name in worth and not (name == "stood" and facts.get("runs") == "yes"):
                 yield name, "how it stands decides what can be asked"
+    heard = frozenset(job.values) | (job.unknown if noticed else frozenset())
     for word in told:
         asked = knowledge.settings.spoken_of.get(word, ())
-        if asked and not any(name in job.values or name in job.unknown for name in asked):
-            name = next((name for name in asked if name in worth), None)
-            if name is not None:
-                yield name, "it is what the customer came for"
+        if not any(name in heard and not _says_nothing(knowledge, job, name, noticed) for name in asked):
+            # nothing of it was heard yet: its own questions, one after the other
+            yield from ((name, "it is what the customer came for") for name in asked if name in worth)
+    if told and not noticed and not any(knowledge.settings.spoken_of.get(word) for word in told):
+        # an engine that is only looked over: a word on each subject
+        for asked in knowledge.settings.spoken_of.values():
+            yield from ((name, "one word on each subject") for name in asked[:1] if name in worth)
     for name in spoken_of(knowledge, job.job.customer.words):
         if name in worth:
             yield name, "the customer's own words lead to it"
+
+
+def _says_nothing(knowledge: Knowledge, job: OpenJob, name: str, noticed: bool) -> bool:
+    """Whether the answer to a question of a complaint is sound while nothing has shown at all."""
+    return not noticed and job.values.get(name) in sound_of(knowledge.observations[name])
 
 
 def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
