@@ -1,4 +1,4 @@
-"""The commands that set what no question asks for: a hold waived, the place of the tests."""
+"""The commands that set what no question asks for: a hold waived, the place of the tests, notes and photographs."""
 
 from __future__ import annotations
 
@@ -67,3 +67,62 @@ def register(app: typer.Typer) -> None:
         opened = open_shop(rules, None, job).open_job(job)
         save(job, opened.digest, placing(altitude=altitude, air_temperature=air))
         typer.echo(f"Set in {job}: {', '.join(filter(None, (altitude, air)))}.")
+
+    @app.command()
+    def note(
+        job: JobFile,
+        text: Annotated[list[str] | None, typer.Argument(metavar="[TEXT]", help="The note; without it the notes are "
+                                                         "read out.", show_default=False)] = None,
+        rules: RulesOption = None,
+    ) -> None:
+        """Write a note into a job, with today's date. It moves no answer; without TEXT the notes are read out."""
+        from .job.kept import noting
+        from .job.write import save
+        from .session import open_shop
+
+        opened = open_shop(rules, None, job).open_job(job)
+        if not text:
+            for entry in opened.job.notes:
+                typer.echo(f"{entry.date}  {entry.text}")
+            if not opened.job.notes:
+                typer.echo(f"No notes in {job}.")
+            return
+        save(job, opened.digest, noting(" ".join(text), datetime.date.today().isoformat()))
+        typer.echo(f"Noted in {job}.")
+
+    @app.command()
+    def photo(
+        job: JobFile,
+        file: Annotated[Path | None, typer.Argument(metavar="[FILE]", help="The picture; without it those kept are "
+                                                    "listed and looked after.", show_default=False)] = None,
+        of: Annotated[str, typer.Option("--of", metavar="WHAT", help="What it shows: a reading, such as bore_look, or "
+                                        "words.", show_default=False)] = "",
+        rules: RulesOption = None,
+    ) -> None:
+        """Keep a photograph beside a job, named by its hash, and enter what it shows."""
+        from .job.kept import photo_faults, photo_folder, photo_of, put_beside, showing
+        from .job.write import save
+        from .session import open_shop
+
+        shop = open_shop(rules, None, job)
+        opened = shop.open_job(job)
+        if file is None:
+            for entry in opened.job.photos:
+                known = shop.knowledge.observations.get(entry.of)
+                typer.echo(f"{entry.date}  {known.title if known else entry.of}: {photo_folder(job) / entry.file}")
+            faults = photo_faults(job, opened.job.photos)
+            for text in faults:
+                typer.echo(f"howdeep: {text}", err=True)
+            if not opened.job.photos:
+                typer.echo(f"No photographs of {job}.")
+            if faults:
+                raise typer.Exit(1)
+            return
+        entry, data = photo_of(file, of, datetime.date.today().isoformat())
+        if "_" in entry.of and " " not in entry.of and entry.of not in shop.knowledge.observations:
+            hint = nearest(entry.of, shop.knowledge.observations)
+            if hint:
+                raise HowdeepError(Fault("", 0, 0, f"there is no reading '{entry.of}'", hint))
+        put_beside(job, entry, data)
+        save(job, opened.digest, showing(entry))
+        typer.echo(f"Kept as {photo_folder(job) / entry.file}, entered in {job}.")

@@ -19,8 +19,8 @@ from ..model.job import JOB_FORMAT
 from ..model.knowledge import Knowledge
 from .sections import MAX_JOB_BYTES, SECTIONS, section_of
 
-_ORDER = ("howdeep_job", "title", "opened", "engine", "customer", "place", *SECTIONS, "done", "waived", "promises",
-          "approvals", "found", "expect")
+_ORDER = ("howdeep_job", "title", "opened", "engine", "customer", "place", *SECTIONS, "notes", "photos", "done",
+          "waived", "promises", "approvals", "found", "expect")
 _TEXT_DROPPED = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff\ud800-\udfff]")
 
 Change = Callable[[dict[str, Any]], dict[str, Any]]

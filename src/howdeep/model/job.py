@@ -72,6 +72,34 @@ class Waiver:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """Something to be remembered that no question asks for. It moves no answer."""
+
+    __pydantic_config__ = CONFIG
+
+    date: str
+    """When it was written (ISO date)."""
+    text: str
+    """The note."""
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A photograph kept beside the job, named by what is in it."""
+
+    __pydantic_config__ = CONFIG
+
+    date: str
+    """When it was kept (ISO date)."""
+    of: str
+    """What it shows: an observation, or words."""
+    file: str
+    """Its name in the folder of the job's photographs."""
+    sha256: str
+    """Hash of its bytes: whether it is still the same picture."""
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """What was really found, and how it ended."""
 
@@ -170,6 +198,10 @@ class Job:
     """Observation -> measured value with unit, before opening."""
     teardown: dict[str, Any] = field(default_factory=dict)
     """Observation -> what the teardown showed."""
+    notes: tuple[Note, ...] = ()
+    """Notes, the oldest first."""
+    photos: tuple[Photo, ...] = ()
+    """Photographs, the oldest first."""
     done: tuple[str, ...] = ()
     """Operations done for this trouble that did not cure it. Answers and readings are those of the engine as it stands
     now, after that work."""
