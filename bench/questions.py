@@ -30,6 +30,7 @@ from typing import Any
 
 from howdeep.cases import case_files
 from howdeep.decision.askable import askable
+from howdeep.facts import facts_of
 from howdeep.files.strict_yaml import read
 from howdeep.interview.desk import worked_out
 from howdeep.interview.flow import CONDITIONS, STANDING, flow
@@ -56,7 +57,10 @@ class Asked:
     known: int
     """How many of them the case answers."""
     stands: int | None
-    """Questions after which the answer of the whole case stands to the end; None where it is never reached."""
+    """Questions after which the answer of the whole case, kind and job, stands to the end; None where it is never
+    reached."""
+    job_stands: int | None
+    """The same of the job alone."""
 
 
 def told(job: OpenJob, values: dict[str, Any], unknown: set[str]) -> OpenJob:
@@ -77,10 +81,10 @@ def sit(shop: Shop, job: OpenJob, following: Next) -> Asked:
     wanted = answer_in_two(shop, dataclasses.replace(job, job=dataclasses.replace(job.job, waived={})))
     values: dict[str, Any] = {}
     unknown: set[str] = set()
-    answers: list[tuple[str, str]] = []
+    states: list[OpenJob] = []
     last, known = "", 0
     left = {name for name in job.values if knowledge.observations[name].group != CONDITIONS}
-    while len(answers) < MOST:
+    while len(states) < MOST:
         name = following(told(job, values, unknown), last)
         if name is None:
             break
@@ -94,29 +98,45 @@ def sit(shop: Shop, job: OpenJob, following: Next) -> Asked:
         else:
             unknown.add(name)
         # what nobody knows is no evidence; in the whole case too the checks that nobody made stand open
-        answers.append(answer_in_two(shop, told(job, values, set())) if name in values or not answers else answers[-1])
+        states.append(told(job, values, set()) if name in values or not states else states[-1])
         if values.keys() >= left:
             break
-    stands = None
-    for number in range(len(answers), 0, -1):
-        if answers[number - 1] != wanted:
-            break
-        stands = number
-    return Asked(len(answers), known, stands)
+    found: dict[int, tuple[str, str]] = {}
+
+    def answered(number: int) -> tuple[str, str]:
+        state = states[number]
+        if id(state) not in found:
+            found[id(state)] = answer_in_two(shop, state)
+        return found[id(state)]
+
+    return Asked(len(states), known, standing(len(states), lambda number: answered(number) == wanted),
+                 standing(len(states), lambda number: answered(number)[1] == wanted[1]))
+
+
+def standing(count: int, holds: Callable[[int], bool]) -> int | None:
+    """The number of questions from which on the answer holds; None where it does not after the last."""
+    first = count
+    while first and holds(first - 1):
+        first -= 1
+    return first + 1 if first < count else None
 
 
 def by_talk(shop: Shop, times: list[float]) -> Next:
     """The order of the interview: the talk until it ends by itself, then the bench."""
     bench = [False]
+    ahead: list[str] = []
 
     def following(job: OpenJob, last: str) -> str | None:
+        if bench[0] and last in job.unknown and ahead:  # "don't know" is no evidence: the ranking stays as it was
+            return ahead.pop(0)
         while True:
-            start = time.perf_counter()
+            start = time.process_time()
             part = "bench" if bench[0] else "talk"
             state = flow(shop.knowledge, job, worked_out(shop, job, part), last, bench=bench[0])
             if not bench[0]:
-                times.append(time.perf_counter() - start)
+                times.append(time.process_time() - start)
             if state.next is not None:
+                ahead[:] = [question.observation for question in state.worth_asking[1:]]
                 return state.next.observation
             if bench[0]:
                 return None
@@ -130,7 +150,7 @@ def by_list(shop: Shop, order: list[str] | None = None) -> Next:
     names = list(dict.fromkeys([*COMPLAINTS, *(order or shop.knowledge.observations)]))
 
     def following(job: OpenJob, last: str) -> str | None:
-        facts = shop.assess(job, checks=False, flips=False).facts.values
+        facts = facts_of(shop.knowledge, job)[0].values
         can = askable(shop.knowledge, job.engine, facts, frozenset(job.values) | job.unknown)
         return next((name for name in names if shop.knowledge.observations[name].group != CONDITIONS
                      and can.now(name)), None)
@@ -147,9 +167,9 @@ def suited(shop: Shop, paths: list[Path]) -> Iterator[tuple[Path, OpenJob]]:
             yield path, job
 
 
-def summary(results: list[Asked]) -> str:
-    """Median, nine in ten, and how often it is reached."""
-    stands = sorted(item.stands for item in results if item.stands is not None)
+def summary(results: list[Asked], what: str) -> str:
+    """Median, nine in ten, and how often it is reached. `what`: stands or job_stands."""
+    stands = sorted(value for item in results if (value := getattr(item, what)) is not None)
     if not stands:
         return "never reached"
     # a case that is not reached counts as beyond every figure
@@ -236,10 +256,11 @@ def main() -> None:
         print(path.stem, {order: (item.stands, item.asked) for order, item in mine.items()}, flush=True,
         file=sys.stderr)
     for order, items in results.items():
-        print(f"{order}, {len(items)} cases: {summary(items)}")
+        print(f"{order}, {len(items)} cases, kind and job: {summary(items, 'stands')}")
+        print(f"{order}, {len(items)} cases, job alone: {summary(items, 'job_stands')}")
     if times:
-        print(f"next question of the talk: median {1000 * statistics.median(times):.0f} ms, nine in ten "
-              f"{1000 * sorted(times)[int(0.9 * len(times))]:.0f} ms, {len(times)} questions")
+        print(f"next question of the talk, processor time: median {1000 * statistics.median(times):.0f} ms, nine in "
+              f"ten {1000 * sorted(times)[int(0.9 * len(times))]:.0f} ms, {len(times)} questions")
 
 
 if __name__ == "__main__":

@@ -105,7 +105,7 @@ def worths_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappin
               prices: PriceList | None) -> tuple[QuestionWorth, ...]:
     """Every question that can be asked at the counter now with its worth, the most worthwhile first."""
     offered = [check for check in open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown,
-                                              forbidden_by(ready.decision.dangers))
+                                              forbidden_by(ready.decision.dangers), later=True)
                if check.check in knowledge.observations and check.moment == "talk"]
     rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
     weighed = None if prices is None else weighing(prices)

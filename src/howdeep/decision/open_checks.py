@@ -43,18 +43,19 @@ class OpenCheck:
 
 
 def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], made: Collection[str],
-                forbidden: Forbidden = frozenset()) -> tuple[OpenCheck, ...]:
+                forbidden: Forbidden = frozenset(), *, later: bool = False) -> tuple[OpenCheck, ...]:
     """Every bundle and every single question or check that can be made now, in order of id.
 
     `made` are observations that have an answer, "don't know" included. Not offered: what was made, does not apply to
     the engine, has lost or not yet found its ground, needs what the engine cannot do (one that stands open can do
     nothing) or, by a danger, must not do (`forbidden`), needs a tool that the shop does not own, or would not be valid
     now.
-    A bundle whose observations are partly made keeps only the outcomes that agree with what is known.
+    A bundle whose observations are partly made keeps only the outcomes that agree with what is known. With `later` also
+    those single ones whose ground is not known yet.
     """
     offers = _Offers(knowledge, engine, askable(knowledge, engine, facts, made, forbidden))
     result = [offers.bundle(name, check) for name, check in knowledge.checks.items()]
-    result += [offers.single(name, item) for name, item in knowledge.observations.items()]
+    result += [offers.single(name, item, later) for name, item in knowledge.observations.items()]
     return tuple(sorted((check for check in result if check is not None and check.outcomes),
                         key=lambda check: check.check))
 
@@ -84,8 +85,8 @@ class _Offers:
         return OpenCheck(name, check.title, tuple(still), minutes, _worst_risk(items), items[0].setup, _moment(items),
                          tuple(outcomes))
 
-    def single(self, name: str, item: Observation) -> OpenCheck | None:
-        if not self.asked.now(name):
+    def single(self, name: str, item: Observation, later: bool = False) -> OpenCheck | None:
+        if not self.asked.now(name, later=later):
             return None
         return OpenCheck(name, item.title, (name,), item.minutes, item.risk, item.setup, item.moment,
                          tuple(self._answers(name, item)))

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -28,8 +28,10 @@ from ..beliefs.evidence import Evidence
 from ..beliefs.network import Network
 from ..beliefs.posteriors import posteriors_of
 from ..beliefs.signs import Signs
+from ..model.condition import facts_read
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
+from ..reasoning.condition import evaluate
 from .open_checks import OpenCheck
 from .outcomes import answered_by
 from .value_of_information import Answered, _factors
@@ -102,6 +104,7 @@ def question_worths(knowledge: Knowledge, facts: Mapping[str, Any], findings: Ma
                     rate: float, offered: Sequence[OpenCheck]) -> tuple[QuestionWorth, ...]:
     """Every offered question with its worth, the most worthwhile first.
 
+    Of offered follow-ups whose ground is not known yet only the worth goes to the question that they wait for.
     `hands` and `costs`: cause -> chance of a hand, and cost of its cure; `rate`: labour an hour, 1 without prices.
     """
     known = known_of(knowledge, facts, findings)
@@ -116,8 +119,25 @@ def question_worths(knowledge: Knowledge, facts: Mapping[str, Any], findings: Ma
                                        _screened(here, answered[question.check], shifts[question.check]), here.hands)
                 for question in offered}
     order = sorted(offered, key=lambda question: (-screened[question.check].worth, question.check))
-    found = {**screened, **_exact(here, order, answered, shifts)}
-    return tuple(sorted(found.values(), key=lambda item: (-round(item.worth, 6), item.observation)))
+    found = _with_followers(known, {**screened, **_exact(here, order, answered, shifts)})
+    return tuple(sorted(found, key=lambda item: (-round(item.worth, 6), item.observation)))
+
+
+def _with_followers(known: Known, found: Mapping[str, QuestionWorth]) -> list[QuestionWorth]:
+    """The questions that have their ground; each is worth as well what it would bring up: a follow-up's worth by the
+    chance that this answer is its ground."""
+    knowledge, limits = known.knowledge, {name: limit.value for name, limit in known.knowledge.limits.items()}
+    grounds = {name: knowledge.observations[name].follows for name in found}
+    waiting = {name: ground for name, ground in grounds.items()
+               if ground is not None and evaluate(ground, known.facts, {}, limits) is not Truth.PRESENT}
+    brought: dict[str, float] = {}
+    for name, ground in waiting.items():
+        for asked in facts_read(ground) & found.keys() - waiting.keys():
+            chance = sum(item.chance for item in found[asked].answers
+                         if evaluate(ground, {**known.facts, asked: item.answer}, {}, limits) is Truth.PRESENT)
+            brought[asked] = max(brought.get(asked, 0.0), chance * found[name].worth)
+    return [replace(item, worth=item.worth + brought.get(name, 0.0)) for name, item in found.items()
+            if name not in waiting]
 
 
 def _forbids(known: Known, given: Mapping[str, Any]) -> bool:

@@ -30,6 +30,9 @@ SAME_GROUP = 0.35
 ASKING = 5.0
 """Minutes of labour that an answer must be worth to be asked for: what it takes from a customer's patience, and that
 each answer may be mistaken (judgement)."""
+PATIENCE = 10
+"""So many questions a customer answers willingly; each one beyond must be worth a minute more than the one before it
+(judgement)."""
 LEAST_PARTED = 0.02
 """Bits by which a check must part the suspects to be offered where it saves no money."""
 CONDITIONS = "test_conditions"
@@ -86,7 +89,8 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     first = dict(_first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present)))
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
-    rest = [name for name in worth if name not in first and worth[name] >= ASKING]
+    floor = ASKING + max(0, questions_asked(knowledge, job) - PATIENCE)
+    rest = [name for name in worth if name not in first and worth[name] >= floor]
     best = max((worth[name] for name in rest), default=0.0)
 
     def place(name: str) -> tuple:
@@ -95,6 +99,11 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
                 not (near and knowledge.observations[name].group == group), -worth[name], name)
 
     yield from (Question(name, worth[name], _reason(knowledge, name, last)) for name in sorted(rest, key=place))
+
+
+def questions_asked(knowledge: Knowledge, job: OpenJob) -> int:
+    """How many questions of the counter have an answer, "don't know" included."""
+    return sum(knowledge.observations[name].moment == "talk" for name in (*job.values, *job.unknown))
 
 
 def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
