@@ -51,6 +51,25 @@ def test_a_new_job_goes_from_words_to_the_first_question(page, folder, shop):
     assert "Nothing has shown yet" not in text(page.get("/job/hill-farm/ask"))
 
 
+def test_what_is_put_off_is_named_at_the_end_and_not_asked_for_ever(page, folder, shop):
+    """The customer's part ends with the answer beside it, what was put off, and what the bench could show."""
+    response = page.post("/new", "/new", {"engine": "tarn-30", "words": "It knocks when it pulls"})
+    where = response.headers["Location"]
+    name = where.split("/job/")[1].split("/")[0]
+    assert "knocks or makes a noise" in text(page.get(where)).split("sound like")[1].split("</p>")[0]
+    for count in range(40):
+        html = text(page.get(where))
+        if "That is the customer" in html:
+            break
+        question = hidden(html, "question")
+        how = "later" if count % 2 else "unknown"
+        response = page.post(f"/job/{name}/answer", where, {"question": question, "how": how})
+        assert response.status_code == 303
+        where = response.headers["Location"]
+    assert "That is the customer" in html, "it is asked for ever"
+    assert "Put off earlier" in html and "At the bench" in html and "Why do you ask" not in html
+
+
 def test_an_answer_is_on_disk_before_the_next_question_shows(page, folder, shop):
     response = page.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=leak_pan",
                          {"question": "leak_pan", "leak_pan": "damp"})

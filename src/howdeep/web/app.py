@@ -14,7 +14,7 @@ from ..changes import with_changes
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import digest_of
 from ..interview.desk import Desk, Moved
-from ..interview.words import match_words
+from ..interview.words import complaints_in
 from ..job import write
 from ..job.decide import placing
 from ..job.sections import LATER, UNKNOWN
@@ -176,7 +176,9 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk, whole=True))
 
     def ask_page(name: str, desk: Desk, question: str, outcome: Outcome | None = None, again: bool = False):
-        matches = match_words(shop.knowledge, desk.job.job.customer.words) if question == "complaint" else ()
+        answers = shop.knowledge.observations["complaint"].answers
+        matches = [answers[name] for name in complaints_in(shop.knowledge, desk.job.job.customer.words)
+                   ] if question == "complaint" else ()
         state = desk.flow
         asked_for = [text for _, text in why_texts(desk, state.next, question, {})] if question else []
         return render_template("ask.html", name=name, desk=desk, state=state, question=question, matches=matches,
@@ -191,8 +193,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         wanted = request.args.get("question", "")
         if wanted and wanted not in shop.knowledge.observations:
             abort(404, "There is no such question.")
-        put_off = state.put_off[0] if state.put_off else ""
-        return ask_page(name, desk, wanted or (state.next.observation if state.next else put_off), again=bool(wanted))
+        return ask_page(name, desk, wanted or (state.next.observation if state.next else ""), again=bool(wanted))
 
     def asked() -> str:
         question = request.form.get("question", "")
