@@ -93,7 +93,8 @@ def test_the_sheets_figures_stand_beside_a_reading_and_its_absence_is_said(desks
 def test_heads_ends_lists_and_reasons_are_no_wider_than_the_window(desks):
     for desk in desks:
         for width in (80, 120):
-            lines = [head_line(desk, width), *answered_lines(desk, width), *end_lines(desk, width, talk=True),
+            lines = [head_line(desk, width), *answered_lines(desk, width), *end_lines(desk, width, part="talk"),
+                     *end_lines(desk, width, part="open"),
                      *why_lines(desk, desk.flow.next, desk.flow.next.observation, {}, width)]
             assert max(map(len, lines)) <= width
 

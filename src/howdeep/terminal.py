@@ -12,7 +12,7 @@ from rich.console import Console
 
 from .errors import HowdeepError, StaleFile, nearest
 from .files.strict_yaml import read
-from .interview.desk import Desk, open_desk, plain_answer, put, put_many, turned_to
+from .interview.desk import Desk, Part, open_desk, plain_answer, put, put_many, turned_to
 from .interview.flow import Question, conditions_of
 from .interview.leads import leads_of
 from .interview.words import COMPLAINTS, complaints_in, match_words, words_of
@@ -64,6 +64,10 @@ class _Sitting:
         return size_of(self.console)[0]
 
 
+PARTS: dict[str, Part] = {"g": "bench", "t": "talk", "o": "open"}
+"""What is typed at the end of a part -> the part that follows."""
+
+
 class _Enough(Exception):
     """The person has had enough of this part."""
 
@@ -101,7 +105,7 @@ def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
 def _part(kept: list[Desk], sitting: _Sitting) -> bool:
     """Sit through one part of the interview; whether the person goes on after it. `kept` holds the desk as it
     stands."""
-    talk, more = kept[0].part == "talk", False
+    part, more = kept[0].part, False
     while True:
         try:
             while (question := _next(kept[0], sitting, more)) is not None:
@@ -110,28 +114,27 @@ def _part(kept: list[Desk], sitting: _Sitting) -> bool:
         except _Enough:
             pass
         at_bench = turned_to(kept[0], "bench")
-        paged(sitting.console, sitting.ask, ["", *end_lines(at_bench, sitting.width, talk=talk)])
-        choice = _which_way(kept[0] if talk else at_bench, at_bench, sitting, talk)
+        paged(sitting.console, sitting.ask, ["", *end_lines(at_bench, sitting.width, part=part)])
+        choice = _which_way(kept[0], at_bench, sitting)
         if choice == "":
             return False
-        if choice == "g":
-            kept[0] = at_bench
-            return True
-        if choice == "t":
-            kept[0] = turned_to(kept[0], "talk")
+        if choice != "m":
+            kept[0] = turned_to(at_bench, PARTS[choice])
             return True
         more = True
 
 
-def _which_way(desk: Desk, at_bench: Desk, sitting: _Sitting, talk: bool) -> str:
-    """What comes after a part: '' to leave, 'g' to go on at the bench, 't' back to the talk, 'm' for more questions."""
+def _which_way(desk: Desk, at_bench: Desk, sitting: _Sitting) -> str:
+    """What comes after a part: '' to leave, a key of PARTS for another part, 'm' for more of this one."""
     ways = {"": "Enter = leave"}
-    if talk and at_bench.bench.next is not None:
+    if desk.part != "bench" and at_bench.bench.next is not None:
         ways["g"] = "g = go to the bench"
-    if not talk:
-        ways["t"] = "t = back to the customer"
-    if any(name not in sitting.passed for name in desk.flow.open):
-        ways["m"] = "m = more questions" if talk else "m = more checks"
+    if desk.part != "talk":
+        ways["t"] = "t = the customer"
+    if desk.part != "open":
+        ways["o"] = "o = it stands open"
+    if desk.flow.next is not None or any(name not in sitting.passed for name in desk.flow.open):
+        ways["m"] = "m = more"
     while True:
         typed = asked(sitting.ask, f"{', '.join(ways.values())}: ").lower()
         if typed in QUIT:

@@ -15,10 +15,12 @@ from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..session import Shop
-from .flow import Flow, flow, lost_ground
+from .flow import Flow, Question, flow, lost_ground
+from .opened import opened
 
-Part = Literal["talk", "bench", "both"]
-"""What a desk works out with each answer: what each question of the counter is worth, the checks ranked, or both."""
+Part = Literal["talk", "bench", "open", "both"]
+"""What a desk works out with each answer: what each question of the counter is worth; the checks ranked; neither, for
+an engine that stands open; or both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,14 @@ class Desk:
 
     @property
     def flow(self) -> Flow:
-        """Where the interview stands: at the counter, or at the bench."""
+        """Where the interview stands: at the counter, at the bench, or at the open engine."""
+        if self.part == "open":
+            names = opened(self.knowledge, self.job, self.answer)
+            asked = tuple(Question(name, 0.0, "it lies open, in the order in which an engine comes apart")
+                          for name in names)
+            later = tuple(name for name in sorted(self.job.later)
+                          if self.knowledge.observations[name].moment == "teardown")
+            return Flow(asked[0] if asked else None, asked, later, (), len(self.job.values) + len(self.job.unknown))
         return flow(self.knowledge, self.job, self.answer, self.last, bench=self.part == "bench")
 
     @property
@@ -62,7 +71,7 @@ class Desk:
 
 def worked_out(shop: Shop, job: OpenJob, part: Part) -> Assessment:
     """The answer with what a part of the interview needs of it."""
-    return shop.assess(job, checks=part != "talk", flips=False, questions=part != "bench")
+    return shop.assess(job, checks=part in ("bench", "both"), flips=False, questions=part in ("talk", "both"))
 
 
 def open_desk(shop: Shop, path: Path, last: str = "", part: Part = "both") -> Desk:

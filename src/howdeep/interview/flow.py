@@ -73,7 +73,8 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
     """Where the interview stands; `last` is the question answered last, so that the talk stays on its subject. The talk
     wants an answer with `questions`, the bench one with its checks ranked."""
     ordered = tuple(_bench(knowledge, job, answer, last) if bench else _talk(knowledge, job, answer, last))
-    put_off = tuple(name for name in sorted(job.later) if (knowledge.observations[name].moment == "talk") != bench)
+    put_off = tuple(name for name in sorted(job.later)
+                    if knowledge.observations[name].moment == ("test" if bench else "talk"))
     named = {question.observation for question in ordered}
     worth = {} if bench else {item.observation: item.worth for item in answer.extra["questions"]}
     others = tuple(sorted((name for name in answer.not_asked if name not in named and name not in job.later

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ..interview.desk import Desk, plain_answer
+from ..interview.desk import Desk, Part, plain_answer
 from ..interview.engine import Question
 from ..interview.flow import Flow, worth_making
 from ..model.results import CheckValue
@@ -50,6 +50,9 @@ def engine_question_lines(asked: Question) -> Iterator[str]:
 
 def progress_line(desk: Desk, state: Flow) -> str:
     """Which part of the interview it is, and what is left worth asking."""
+    if desk.part == "open":
+        taken = sum(desk.knowledge.observations[name].moment == "teardown" for name in desk.job.values)
+        return f"\n-- Open engine: {state.left} still to look at or measure, {taken} taken down --"
     part, what = ("Bench", "check") if desk.part == "bench" else ("Customer's part", "question")
     return (f"\n-- {part}: {state.left} {what}{'s' * (state.left != 1)} worth asking still, "
             f"{state.answered} answered --")
@@ -131,12 +134,13 @@ def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[
             yield from wrapped(f"! {remark.kind}: {remark.text}", width, "    ", "  ")
 
 
-def end_lines(desk: Desk, width: int, *, talk: bool) -> Iterator[str]:
-    """The end of the customer's part or of the bench: the answer as it stands, and what the bench could still part in
-    how many minutes. Wants the checks ranked."""
+def end_lines(desk: Desk, width: int, *, part: Part) -> Iterator[str]:
+    """The end of the customer's part, of the bench or of the open engine: the answer as it stands, and what the bench
+    could still part in how many minutes. Wants the checks ranked."""
     knowledge, answer = desk.knowledge, desk.answer
     told = answer_of(knowledge, answer)
-    yield "That is the customer's part." if talk else "That is the bench for now."
+    yield {"talk": "That is the customer's part.", "bench": "That is the bench for now."}.get(
+        part, "That is the open engine for now.")
     yield from wrapped(f"The answer now: {told.headline}.", width, "  ")
     for text in told.dangers:
         yield from wrapped(f"! {text}", width, "  ")
