@@ -40,6 +40,9 @@ from .work.rules import rules_for
 OVERTAKES = 30.0
 """Minutes of labour that a check must save before it overtakes what the trade looks at first: less is within what the
 odds, judgement as they are, can tell apart (judgement)."""
+AS_TELLING = 0.5
+"""It must also part the suspects at least this well, beside the look that parts them best: what a small suspect moves in
+the price alone is no reason to begin with it (judgement)."""
 SHOWN = 3
 """Checks of which it is worked out where each outcome leads."""
 
@@ -81,9 +84,11 @@ def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappi
     place = {name: number for number, name in enumerate(looks)}
     much = read_money(prices.labour_rate, prices.currency) * Decimal(OVERTAKES) / 60 if prices else Decimal(0)
     about = {name: number for number, name in enumerate(ready.case.unheard)}
+    telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
 
     def rank_of(check: CheckValue) -> tuple:
-        pays = ready.case.noticed and check.net > much  # money saved says nothing where nothing was noticed
+        # money saved says nothing where nothing was noticed
+        pays = ready.case.noticed and check.net > much and check.parts >= telling
         return about.get(check.check, len(about)), not pays, 0 if pays else place.get(check.check, len(looks))
 
     marked.sort(key=rank_of)
@@ -141,7 +146,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         misfits=misfits_of(ready.evidence, ready.beliefs),
         decision=decision, works=ready.works, holds=ready.case.holds,
         contradictions=tuple(name for name, item in knowledge.contradictions.items()
-                             if evaluate(item.when, raw_facts(job), {}, limits) is Truth.PRESENT),
+                             if evaluate(item.when, raw_facts(told), {}, limits) is Truth.PRESENT),
         dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
         stand_ins=stand_in_sentences(facts, job.general), checks=shown,
         called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
