@@ -43,6 +43,27 @@ def shop(own_cache):
     return open_shop(example_prices=True)
 
 
+class Assessed(dict):
+    """Worked case -> its answer without ranked checks, worked out when it is first asked for."""
+
+    def __init__(self, shop):
+        super().__init__()
+        self.shop = shop
+
+    def __missing__(self, stem):
+        from howdeep.knowledge.where import shipped_cases
+
+        job = self.shop.open_job(shipped_cases() / f"{stem}.yaml")
+        self[stem] = self.shop.assess(job, checks=False, flips=False)
+        return self[stem]
+
+
+@pytest.fixture(scope="session")
+def assessed(shop):
+    """Answers of the worked cases that the tests of one process share."""
+    return Assessed(shop)
+
+
 @pytest.fixture(scope="session")
 def answers(shop):
     """Every second worked case -> its answer with ranked checks: a minute, so the tests that read them share it."""

@@ -2,17 +2,20 @@
 
 import pytest
 
+from howdeep.case_figures import read_figures
 from howdeep.cases import case_files, failed, run_case
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import Expect
 
 FILES = case_files(shipped_cases())
+KEPT = read_figures(shipped_cases())
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_case(shop, path):
-    result = run_case(shop, path)
+    result = run_case(shop, path, KEPT)
     assert result.failures == ()
+    assert result.moved == "", "read what moved, then howdeep cases --keep-figures"
     assert result.title and result.title[0].isupper() and len(path.stem.split("_")) >= 4
 
 

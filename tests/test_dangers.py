@@ -49,7 +49,7 @@ def test_what_is_harmless_is_called_so_of_few_and_what_is_dangerous_of_few(base)
     assert harmless and dangerous and len(harmless) + len(dangerous) < len(base.causes) / 4
     alarming = re.compile(r"ruin|seize|explode|through the (side of the )?block|do not run|destroy", re.I)
     assert [name for name in harmless if alarming.search(base.causes[name].wait)] == []
-    grave = re.compile(r"ruin|break|destroy|explode|kill|do not", re.I)
+    grave = re.compile(r"ruin|break|bend|burn|destroy|explode|kill|do not", re.I)
     assert [name for name in dangerous if not grave.search(base.causes[name].wait)] == []
 
 

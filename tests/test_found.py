@@ -15,10 +15,10 @@ from .pages import CASE
 
 
 @pytest.fixture(scope="module")
-def opened(shop):
+def opened(shop, assessed):
     """Every case whose engine stands open, assessed."""
     jobs = {path.stem: shop.open_job(path) for path in case_files(shipped_cases())}
-    return {name: shop.assess(job, checks=False, flips=False) for name, job in jobs.items()
+    return {name: assessed[name] for name, job in jobs.items()
             if any(shop.knowledge.observations[item].moment == "teardown" for item in job.values)}
 
 

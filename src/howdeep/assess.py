@@ -41,8 +41,8 @@ OVERTAKES = 30.0
 """Minutes of labour that a check must save before it overtakes what the trade looks at first: less is within what the
 odds, judgement as they are, can tell apart (judgement)."""
 AS_TELLING = 0.5
-"""It must also part the suspects at least this well, beside the look that parts them best: what a small suspect moves in
-the price alone is no reason to begin with it (judgement)."""
+"""It must also part the suspects at least this well, beside the look that parts them best: what a small suspect moves
+in the price alone is no reason to begin with it (judgement)."""
 SHOWN = 3
 """Checks of which it is worked out where each outcome leads."""
 

@@ -16,15 +16,15 @@ from decimal import Decimal
 import numpy as np
 
 from .assess import answer_in_short
-from .beliefs.network import LEAST, Network, network_of, readings_of
+from .beliefs.network import LEAST, Network, readings_of
 from .facts import facts_of
-from .knowledge.engine_facts import engine_facts
 from .knowledge.questions import sound_of
 from .model.condition import facts_read, findings_read
 from .model.job import OpenJob
 from .model.knowledge import BASE_WORDS, Knowledge
 from .model.prices import PriceList
 from .model.results import Assessment, Flip
+from .prepared import network_for
 from .pricing.money import cents, read_money
 from .pricing.stand_ins import times as stand_ins_times
 from .reasoning.condition import evaluate_all
@@ -143,8 +143,7 @@ def _base_odds(asked: Asked, now: str) -> Iterator[Flip]:
     """Suspects whose base odds, one word lower or higher, lead elsewhere; from where on."""
     answer, knowledge = asked.answer, asked.knowledge
     words = knowledge.settings.base_words
-    network = network_of(knowledge, engine_facts(answer.job.engine), answer.facts.values,
-                         answer.conclusions.findings)
+    network = network_for(knowledge, answer.job, answer.facts, answer.conclusions.findings)
 
     def said(cause: str, probability: float) -> str:
         return asked.again(network=with_base(network, cause, probability))

@@ -9,7 +9,7 @@ from typing import Any
 
 from .beliefs.believe import Beliefs, believe
 from .beliefs.evidence import Evidence, evidence_of
-from .beliefs.network import Network, network_of, with_done
+from .beliefs.network import Network, network_of, with_done, with_lived_with
 from .beliefs.signs import Signs, signs_of
 from .decision.askable import askable
 from .decision.first_looks import COMPLAINT
@@ -18,6 +18,8 @@ from .decision.recommend import Case, decide, terms_of
 from .decision.running import Forbidden, forbidden_by, may_be_made
 from .facts import limits_of
 from .knowledge.engine_facts import engine_facts
+from .knowledge.questions import facts_of as facts_behind
+from .knowledge.questions import sort_of
 from .model.job import OpenJob
 from .model.knowledge import RUNGS, Knowledge, Rung
 from .model.prices import PriceList
@@ -121,12 +123,27 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
 
 
 def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth]) -> Network:
-    """The network of the job's engine, with its history and with what was done for the trouble already."""
+    """The network of the job's engine, with its history, with what the owner lives with, and with what was done for the
+    trouble already."""
     engine = engine_facts(job.engine)
-    told = network_of(knowledge, engine, facts.values, findings)
+    told = with_lived_with(network_of(knowledge, engine, facts.values, findings),
+                           lived_with(knowledge, facts.values, findings))
     if not job.job.done:
         return told
     return with_done(told, knowledge, job.job.done, rules_for(knowledge, job.engine, engine).cures)
+
+
+def lived_with(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> frozenset[str]:
+    """Mild trouble that was told beside what the engine was brought in for: it speaks for causes, but a job is enough
+    that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
+    complaints = [str(facts[fact]) for fact in (COMPLAINT, "complaint_also") if fact in facts]
+    about = {name for complaint in complaints for name in knowledge.settings.spoken_of.get(complaint, ())}
+    present = [name for name, truth in findings.items() if truth is Truth.PRESENT
+               and knowledge.findings[name].explained_by]
+    mild = {name for name in present if knowledge.findings[name].mild
+            and not about & facts_behind(knowledge, knowledge.findings[name].when)}
+    rest = any(name not in mild and sort_of(knowledge, knowledge.findings[name]) != "discriminator" for name in present)
+    return frozenset(mild) if about and rest else frozenset()
 
 
 def missing_in(priced: Mapping[str, PricedWork], prices: PriceList) -> tuple[str, ...]:

@@ -270,5 +270,13 @@ def with_done(network: Network, knowledge: Knowledge, done: Collection[str],
     return with_told(network, (*network.history, *told)) if told else network
 
 
+def with_lived_with(network: Network, findings: Collection[str]) -> Network:
+    """The same network where these signs tell causes apart and need not go."""
+    nodes = tuple(replace(node, sorts=tuple(
+        "discriminator" if name in findings else sort for name, sort in zip(node.findings, node.sorts, strict=True)))
+        if any(name in findings for name in node.findings) else node for node in network.nodes)
+    return replace(network, nodes=nodes) if findings else network
+
+
 __all__ = ["DEGREES", "LEAST", "Network", "Node", "all_facts", "frame_of", "ladder", "network_of", "with_done",
-           "with_told"]
+           "with_lived_with", "with_told"]

@@ -309,6 +309,8 @@ class Finding:
     """trouble: what the customer wants gone; bench: a defect seen or measured, gone once it is cured; discriminator: a
     sign that only tells causes apart. Without it, by the latest moment of what it reads: talk trouble, test
     discriminator, teardown bench."""
+    mild: bool = False
+    """True for trouble that the owner of an old engine lives with: it need not go where he came for something else."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this rule is right all the same."""
 

@@ -264,7 +264,8 @@ def _says(knowledge: Knowledge, kind: str, name: str, entry: Any) -> Iterator[tu
     if kind == "findings" and entry.otherwise:
         share = 100 * knowledge.settings.words[entry.otherwise]
         yield "With none of its causes", f"seen {entry.otherwise} ({share:g} %)"
-        yield "Sort", SORTS[sort_of(knowledge, entry)]
+        yield "Sort", SORTS[sort_of(knowledge, entry)] + (
+            "; mild: need not go where something else was complained of" if entry.mild else "")
     if kind in ("causes", "findings"):
         yield from _how_often(knowledge, kind, name)
     if kind == "frequencies":
