@@ -23,7 +23,7 @@ class Writer:
         other.close()
         self.said = []
 
-    def hear(self, seconds=30.0):
+    def hear(self, seconds=120.0):
         """The next thing it says."""
         assert self.pipe.poll(seconds), "the writer says nothing"
         self.said.append(self.pipe.recv())
