@@ -219,7 +219,7 @@ def test_the_shops_folder_takes_the_sheet_and_a_shipped_name_is_not_taken(tmp_pa
     session.type("petrol")
     assert (shop / "engines" / "ferrier-3.yaml").exists()
     session.leave()
-    child = pexpect.spawn(sys.executable, [*PROGRAM, "skerry 6"], cwd=str(tmp_path), encoding="utf-8", timeout=60)
+    child = pexpect.spawn(sys.executable, [*PROGRAM, "skerry 6"], cwd=str(tmp_path), encoding="utf-8", timeout=120)
     child.expect(pexpect.EOF)
     assert "comes with the program" in child.before and not (tmp_path / "engines").exists()
 

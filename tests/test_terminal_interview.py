@@ -21,7 +21,7 @@ TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In whic
 
 
 def started(path, size=(24, 80), **env):
-    return pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=size, encoding="utf-8", timeout=40,
+    return pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=size, encoding="utf-8", timeout=120,
                          env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env})
 
 
