@@ -67,7 +67,7 @@ def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None,
                                            ("parts", parts), ("tests", tests)) if given)
     shop = open_shop(rules, prices, job)
     assessment = shop.assess(shop.open_job(job), flips=full or json or checks, changes=full or json, gaps=True)
-    say_doubts(assessment)
+    say_doubts(assessment, units=shop.settings.units)
     if json:
         from .show.as_json import assessment_json
 
@@ -79,12 +79,12 @@ def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None,
     if not full and not named:
         from .show.answer_text import answer_lines
 
-        for line in answer_lines(shop.knowledge, assessment, shop.prices):
+        for line in answer_lines(shop.knowledge, assessment, shop.prices, shop.settings.units):
             console.print(line, markup=False, highlight=False, no_wrap=True)
         return
     from .show.assess_text import assessment_text
 
-    for part in assessment_text(shop.knowledge, assessment, parts=named):
+    for part in assessment_text(shop.knowledge, assessment, parts=named, units=shop.settings.units):
         console.print(part)
 
 
@@ -110,10 +110,11 @@ def why(job: JobFile,
         typer.echo(explanation_json(explanation))
         return
     from .show.console import make_console
+    from .show.spoken import explained_in
     from .show.why_text import explanation_text
 
     console = make_console(colour=not no_colour)
-    for part in explanation_text(explanation):
+    for part in explanation_text(explained_in(explanation, shop.settings.units)):
         console.print(part)
 
 

@@ -9,6 +9,7 @@ import typer
 
 from .model.knowledge import Knowledge
 from .model.results import Assessment
+from .shown_units import in_prose
 
 RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
     "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones (or set HOWDEEP_RULES).",
@@ -28,7 +29,7 @@ def knowledge_of(rules: Path | None) -> Knowledge:
     return load_cached(rule_folders(rules))
 
 
-def say_doubts(answer: Assessment, knowledge: Knowledge | None = None) -> None:
+def say_doubts(answer: Assessment, knowledge: Knowledge | None = None, units: str = "") -> None:
     """What must not be overlooked before an answer or a paper rests on it, on the error output: what is questioned in
     the engine sheet, and fits measured tighter than new; for a paper (with `knowledge`), which does not say so itself,
     also answers that contradict each other and readings that are left out."""
@@ -36,9 +37,9 @@ def say_doubts(answer: Assessment, knowledge: Knowledge | None = None) -> None:
         typer.echo(f"howdeep: questioned: {question}", err=True)
     for remark in answer.facts.remarks:
         if remark.kind == "too tight":
-            typer.echo(f"howdeep: too tight: {remark.observation}: {remark.text}", err=True)
+            typer.echo(f"howdeep: too tight: {remark.observation}: {in_prose(remark.text, units)}", err=True)
     if knowledge is not None:
         from .show.sentences import overlooked
 
         for text in overlooked(knowledge, answer, sheet=False):
-            typer.echo(f"howdeep: {text}", err=True)
+            typer.echo(f"howdeep: {in_prose(text, units)}", err=True)

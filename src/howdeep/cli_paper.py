@@ -90,7 +90,7 @@ def register(app: typer.Typer) -> None:
             "show": show, "since": since, "approve": approve, "by": by, "how": how, "json": json})
         shop = open_shop(rules, prices, job)
         answer = shop.assess(shop.open_job(job), flips=False)
-        say_doubts(answer, shop.knowledge)
+        say_doubts(answer, shop.knowledge, shop.settings.units)
         console = make_console(colour=not no_colour)
         if approve is not None:
             _approve(job, answer, approve, by, _date(date), how)
@@ -104,7 +104,7 @@ def register(app: typer.Typer) -> None:
                 from .show.quote_page import change_page
 
                 _write(html, change_page(sheet, answer, price_list.currency, shop=price_list.shop,
-                                         signs=shop.settings.signs), force)
+                                         signs=shop.settings.signs, units=shop.settings.units), force)
             elif json:
                 typer.echo(text_of({"howdeep_change": 1, **promises.quote_to_plain(sheet)}))
             else:
@@ -155,8 +155,9 @@ def register(app: typer.Typer) -> None:
                 console.print(part)
             if other:
                 from .show.quote_page import work_apart
+                from .show.spoken import spoken
 
-                for part in texts.compare_text(made, other, work_apart(made, other)):
+                for part in spoken(texts.compare_text(made, other, work_apart(made, other)), shop.settings.units):
                     console.print(part)
             if not (letter or order or promised) and sys.stdin.isatty() and sys.stdout.isatty():
                 from .cli_prices import offer_fill
@@ -185,13 +186,14 @@ def register(app: typer.Typer) -> None:
         refuse_idle(SHEET, {"proof": proof, "html": html, "force": force, "json": json})
         shop = open_shop(rules, prices, job)
         answer = shop.assess(shop.open_job(job), checks=False, flips=False)
-        say_doubts(answer, shop.knowledge)
+        say_doubts(answer, shop.knowledge, shop.settings.units)
         sheets = sheets_of(shop.knowledge, answer, asked_for(shop.knowledge, answer, _rung(shop, scope), only=only),
                            shop.settings.units)
         if html:
             from .show.quote_page import sheets_page
 
-            _write(html, sheets_page(sheets, answer, shop=shop.prices.shop, signs=shop.settings.signs), force)
+            _write(html, sheets_page(sheets, answer, shop=shop.prices.shop, signs=shop.settings.signs,
+                                     units=shop.settings.units), force)
             return
         if json:
             told = {"general": general} if (general := general_sentence(answer)) else {}
@@ -206,9 +208,10 @@ def register(app: typer.Typer) -> None:
 def with_head(parts, shop: Shop, *, signed: bool = True):
     """A paper under the shop's letterhead, and where the shop signs."""
     from .show.shop_text import letterhead_lines, signature_lines
+    from .show.spoken import spoken
 
     yield from letterhead_lines(shop.prices.shop)
-    yield from parts
+    yield from spoken(parts, shop.settings.units)
     if signed:
         yield from signature_lines(shop.settings.signs)
 

@@ -54,3 +54,47 @@ def rounded(value: float, typed: str, step: float) -> str:
     fine = abs(step) * 10.0 ** -decimals
     places = max(0, math.ceil(-math.log10(fine))) if fine else 0
     return f"{value:.{places}f}"
+
+
+_WORDS = {"in Hg": "inHg", "in H2O": "inH2O", "°F": "degF", "°C": "degC", "inch": "in", "inches": "in"}
+"""Units as sentences write them besides their own spelling."""
+_UNIT = "|".join(re.escape(word) for word in sorted({*METRIC, *INCH, *_WORDS}, key=lambda word: -len(word)))
+_NUMBER = r"[-+]?\d+(?: \d+/\d+|/\d+|(?:\.\d+)?)"
+_FIGURE = re.compile(rf"(?<![\w./])(?<![A-Z]{{3}} )(?:(?P<least>{_NUMBER})(?P<between> to | or |-))?(?P<most>{_NUMBER})"
+                     rf"(?: (?P<unit>{_UNIT})|(?P<close>°[FC]))(?![\w/]|-\w)")
+_NOT_INCHES = re.compile(r" (?:all|total|the end|hand|full|the long run|\d)")
+"""After 'in': what shows that it is the word and no unit ('1 in 5', '12.50 in all')."""
+
+
+def in_prose(text: str, units: str) -> str:
+    """A sentence with every figure in a shop's units, each with the figure as it stands beside it: 'below 30 psi' ->
+    'below 2.07 bar (30 psi)', '79 to 94 psi' -> '5.45 to 6.48 bar (79 to 94 psi)'. A sentence that was put so already
+    stays as it is."""
+    if not units or not any(mark.isdigit() for mark in text):
+        return text
+
+    def shown(match: re.Match[str]) -> str:
+        whole, word = match.group(), match["unit"] or match["close"]
+        unit = _WORDS.get(word, word)
+        to = unit_in(unit, units)
+        if to == unit or (unit == "in" and not _is_length(text, match)) or _beside(text, match):
+            return whole
+        step = step_of(unit, to)
+        figures = [rounded(parse(f"{figure} {unit}", unit=unit).to(to), figure, step)
+                   for figure in (match["least"], match["most"]) if figure]
+        return f"{(match['between'] or '').join(figures)} {to} ({whole})"
+
+    return _FIGURE.sub(shown, text)
+
+
+def _is_length(text: str, match: re.Match[str]) -> bool:
+    """Whether 'in' behind a figure is the unit: behind a decimal or a fraction, or where no word follows."""
+    after = text[match.end():]
+    if _NOT_INCHES.match(after):
+        return False
+    return bool(re.search(r"[./]", match["most"])) or not re.match(r" [\w(]", after) or match["unit"] != "in"
+
+
+def _beside(text: str, match: re.Match[str]) -> bool:
+    """Whether a figure is the one that stands beside another already: '0.05 mm (0.0020 in)'."""
+    return bool(re.search(rf"\d (?:{_UNIT}) \($", text[:match.start()])) and text[match.end():].startswith(")")

@@ -51,7 +51,7 @@ FIELDS = {
     "valve_rotators_sodium": "whether the exhaust valves are sodium-filled", "governor": "whether it is governed",
     "cold_aid": "its cold-start aid", "carburettor": "which way the carburettor draws",
     "oil_cooler": "whether it has an oil cooler", "gearbox_shares_oil": "whether engine and gearbox share the oil",
-    "year": "about when it was built",
+    "year": "about when it was built", "firing_order": "its firing order",
 }
 """Field of the build -> what it is called in a list."""
 _SAID = {"babbitt": "poured white metal", "inserts": "shells", "in_block": "cut in the block",

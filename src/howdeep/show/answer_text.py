@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
+from ..shown_units import in_prose
 from .answer import NAMES_JOB, Answer, answer_of, headline, points_to_work
 from .reasons import reason_text
 
@@ -30,10 +31,12 @@ class Part:
     """Heading that stands before the first of its parts."""
 
 
-def answer_lines(knowledge: Knowledge, assessment: Assessment, prices: PriceList | None = None) -> list[str]:
-    """The screen, line by line. Of more than fits, the parts that matter least are left out whole."""
+def answer_lines(knowledge: Knowledge, assessment: Assessment, prices: PriceList | None = None,
+                 units: str = "") -> list[str]:
+    """The screen, line by line, figures in the shop's units. Of more than fits, the parts that matter least are left
+    out whole."""
     answer = answer_of(knowledge, assessment, prices)
-    parts = list(_parts(knowledge, assessment, answer))
+    parts = list(_parts(knowledge, assessment, answer, units))
     room = LINES - 2
     chosen: set[int] = set()
     opened: set[str] = set()
@@ -54,48 +57,52 @@ def answer_lines(knowledge: Knowledge, assessment: Assessment, prices: PriceList
     return [*lines, MORE, ADVICE]
 
 
-def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer) -> Iterator[Part]:
+def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer, units: str) -> Iterator[Part]:
     job, then = assessment.job.job, assessment.decision.then
     yield Part(FIRST, _wrapped(" - ".join(part for part in (job.title, assessment.job.engine.name) if part)))
-    yield Part(FIRST, _wrapped(answer.headline.upper()))
+
+    def wrapped(text: str, mark: str = "") -> tuple[str, ...]:
+        return _wrapped(in_prose(text, units), mark)
+
+    yield Part(FIRST, wrapped(answer.headline.upper()))
     if assessment.job.general is not None:
-        yield Part(SECOND, _wrapped("General figures of its kind stand in; --full names them and what to look up.",
+        yield Part(SECOND, wrapped("General figures of its kind stand in; --full names them and what to look up.",
                                     "? "))
     for place, text in enumerate(answer.dangers[:2]):
-        yield Part(SECOND if place else FIRST, _wrapped(text, "! "))
+        yield Part(SECOND if place else FIRST, wrapped(text, "! "))
     if answer.kind == "do_not_run":
-        yield Part(FIRST, _wrapped(f"Once that is cleared: {headline(knowledge, assessment, then)}.", "  "))
+        yield Part(FIRST, wrapped(f"Once that is cleared: {headline(knowledge, assessment, then)}.", "  "))
     for text in answer.because[:1]:
-        yield Part(SECOND, _wrapped(text, "  "))
+        yield Part(SECOND, wrapped(text, "  "))
     if points_to_work(assessment):
         named = "" if then in NAMES_JOB else f"{answer.job}. "
         end = f"; {answer.range}" if answer.range else ""
-        yield Part(FIRST, _wrapped(f"{named}Chance that it is enough: {answer.chance}. {answer.price}{end}.", "  "))
+        yield Part(FIRST, wrapped(f"{named}Chance that it is enough: {answer.chance}. {answer.price}{end}.", "  "))
         if answer.does:
-            yield Part(SECOND, _wrapped(f"Work: {answer.does}.", "  "))
+            yield Part(SECOND, wrapped(f"Work: {answer.does}.", "  "))
     for lines, more in ((answer.overlooked, "in doubt"), (answer.waived, "waived")):
         if lines:
             rest = f" (and {len(lines) - 1} more {more}: --full)" if len(lines) > 1 else ""
-            yield Part(FIRST, _wrapped(lines[0] + rest, "! "))
+            yield Part(FIRST, wrapped(lines[0] + rest, "! "))
     for text in answer.prices:
-        yield Part(FIRST if assessment.decision.missing else LAST, _wrapped(text, "! "))
+        yield Part(FIRST if assessment.decision.missing else LAST, wrapped(text, "! "))
     for place, text in enumerate(answer.next):
-        yield Part((FIRST, SECOND, THIRD)[min(place, 2)], _wrapped(text, "> "), "NEXT")
+        yield Part((FIRST, SECOND, THIRD)[min(place, 2)], wrapped(text, "> "), "NEXT")
     for place, reason in enumerate(answer.reasons):
         text = reason_text(knowledge, reason, 2 * (WIDTH - 3) - 8)
-        yield Part((FIRST, SECOND, SECOND)[min(place, 2)], _wrapped(text, "- "), "WHY")
+        yield Part((FIRST, SECOND, SECOND)[min(place, 2)], wrapped(text, "- "), "WHY")
     for text in answer.misfits[:1]:
-        yield Part(SECOND, _wrapped(text, "! "), "WHY")
+        yield Part(SECOND, wrapped(text, "! "), "WHY")
     for place, text in enumerate(answer.unexplained[:2]):
-        yield Part(LAST if place else THIRD, _wrapped(text, "? "), "WHY")
+        yield Part(LAST if place else THIRD, wrapped(text, "? "), "WHY")
     for place, text in enumerate(answer.stages):
-        yield Part(THIRD if place else SECOND, _wrapped(text, "- "), "THEN")
+        yield Part(THIRD if place else SECOND, wrapped(text, "- "), "THEN")
     if answer.turns_up:
-        yield Part(SECOND, _wrapped(f"May turn up: {answer.turns_up[0]}.", "  "), "BESIDES")
+        yield Part(SECOND, wrapped(f"May turn up: {answer.turns_up[0]}.", "  "), "BESIDES")
         if len(answer.turns_up) > 1:
-            yield Part(THIRD, _wrapped(f"Or {'; '.join(answer.turns_up[1:])}.", "  "), "BESIDES")
+            yield Part(THIRD, wrapped(f"Or {'; '.join(answer.turns_up[1:])}.", "  "), "BESIDES")
     if answer.owner:
-        yield Part(LAST if "worth it" in assessment.decision.worth else SECOND, _wrapped(answer.owner, "  "), "BESIDES")
+        yield Part(LAST if "worth it" in assessment.decision.worth else SECOND, wrapped(answer.owner, "  "), "BESIDES")
 
 
 def _wrapped(text: str, mark: str = "") -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from typing import Any
 
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from .general import assumed_words
 from .reasons import reasons_of
 
 SHAPE = 1
@@ -89,10 +90,12 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
 
 
 def _of_the_engine(answer: Assessment) -> dict[str, Any]:
-    """How an engine without a sheet was filled in, and what to look up first; nothing for one with a sheet."""
+    """How an engine without a sheet was filled in, and what to look up first; of one with a sheet, what was taken as is
+    usual, and nothing where all is looked up."""
     general = answer.job.general
     if general is None:
-        return {}
+        taken = assumed_words(answer.job.engine)
+        return {"engine": {"assumed": dict(taken)}} if taken else {}
     return {"engine": {"kind": general.kind, "said": dict(general.described.build), "year": general.described.year,
                        "assumed": dict(general.assumed), "figures": plain(general.figures)},
             "look_ups": plain(answer.extra.get("look_ups", ()))}

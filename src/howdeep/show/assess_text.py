@@ -14,7 +14,7 @@ from ..model.results import Assessment, Belief
 from ..quote.held import held_checks, standing, waived_sentences
 from .answer import answer_of, job_title, unexplained_sentences, useful_checks
 from .bars import compression_bars
-from .general import LOOK_UP, TAKEN, assumed_lines, general_sentence, look_up_lines
+from .general import LOOK_UP, assumed_lines, assumed_title, general_sentence, look_up_lines
 from .layout import bar, heading, indent, item
 from .leading import TELLING, leading
 from .sentences import (
@@ -32,14 +32,19 @@ from .sentences import (
     risk_sentence,
     step_title,
 )
+from .spoken import Said, spoken
 from .words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
 
 LEADING = 6
 
 
 def assessment_text(knowledge: Knowledge, answer: Assessment, *,
-                    parts: tuple[str, ...] = ()) -> Iterator[RenderableType]:
-    """The whole answer part by part, or only the named parts."""
+                    parts: tuple[str, ...] = (), units: str = "") -> Iterator[RenderableType]:
+    """The whole answer part by part, or only the named parts; figures in the shop's units."""
+    return spoken(_text(knowledge, answer, parts, units), units)
+
+
+def _text(knowledge: Knowledge, answer: Assessment, parts: tuple[str, ...], units: str) -> Iterator[RenderableType]:
     yield from _head(answer)
     if parts:
         yield from _doubts(knowledge, answer)
@@ -51,7 +56,7 @@ def assessment_text(knowledge: Knowledge, answer: Assessment, *,
     yield from _recommendation(knowledge, answer)
     yield from _ladder(knowledge, answer)
     yield from _causes(knowledge, answer)
-    yield from _bars(answer)
+    yield from _bars(answer, units)
     yield from _checks(knowledge, answer)
     yield from _moves(knowledge, answer)
     yield from _work(knowledge, answer)
@@ -72,7 +77,7 @@ def _head(answer: Assessment) -> Iterator[RenderableType]:
         yield item(general, "!")
     if job.customer.words:
         words = " ".join(job.customer.words.split())
-        yield indent(f'The customer says: "{words if len(words) <= 300 else words[:297] + "..."}"')
+        yield indent(Said(f'The customer says: "{words if len(words) <= 300 else words[:297] + "..."}"'))
 
 
 def _doubts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
@@ -83,8 +88,8 @@ def _doubts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
             yield item(line, "!")
 
 
-def _bars(answer: Assessment) -> Iterator[RenderableType]:
-    bars = compression_bars(answer.facts, 76)
+def _bars(answer: Assessment, units: str) -> Iterator[RenderableType]:
+    bars = compression_bars(answer.facts, 76, units)
     if bars:
         yield heading("Compression")
         yield indent(bars)
@@ -268,7 +273,7 @@ def _tests(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]
 
 
 def _unknown_engine(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
-    for title, lines in ((LOOK_UP, look_up_lines(knowledge, answer)), (TAKEN, assumed_lines(answer))):
+    for title, lines in ((LOOK_UP, look_up_lines(knowledge, answer)), (assumed_title(answer), assumed_lines(answer))):
         if lines:
             yield heading(title)
             for text in lines:

@@ -6,26 +6,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..model.results import Facts
+from ..shown_units import step_of, unit_in
 
 DRY, WET, EXPECTED = "#", "+", "|"
 LEAST_WIDTH = 40
 
 
-def compression_bars(facts: Facts, width: int = 78) -> str:
+def compression_bars(facts: Facts, width: int = 78, units: str = "") -> str:
     """Bars of dry and wet compression per cylinder, with the expected band marked; empty where none was measured.
 
-    One line a reading, the figure behind the bar, never wider than `width` (at least 40)."""
+    One line a reading, the figure behind the bar in the shop's `units`, never wider than `width` (at least 40)."""
     dry = facts.values.get("compression_dry")
     if not isinstance(dry, tuple) or all(value is None for value in dry):
         return ""
     wet = facts.values.get("compression_wet")
     wet = wet if isinstance(wet, tuple) else (None,) * len(dry)
     marks = [facts.values.get(f"compression.expected_{end}") for end in ("low", "high")]
-    return "\n".join(lines(dry, wet, tuple(mark for mark in marks if isinstance(mark, float)), width))
+    return "\n".join(lines(dry, wet, tuple(mark for mark in marks if isinstance(mark, float)), width,
+                           unit_in("psi", units)))
 
 
-def lines(dry: Sequence[float | None], wet: Sequence[float | None], expected: Sequence[float], width: int) -> list[str]:
-    """The lines of `compression_bars`. Readings in psi, one per cylinder; `expected` none, one or two figures."""
+def lines(dry: Sequence[float | None], wet: Sequence[float | None], expected: Sequence[float], width: int,
+          unit: str = "psi") -> list[str]:
+    """The lines of `compression_bars`. Readings in psi, one per cylinder; `expected` none, one or two figures, all
+    shown in `unit`."""
+    step, decimals = step_of("psi", unit), 0 if unit == "psi" else 1
     names = [(f"cylinder {index + 1} dry", value, DRY) for index, value in enumerate(dry)]
     if any(value is not None for value in wet):
         named = []
@@ -33,7 +38,7 @@ def lines(dry: Sequence[float | None], wet: Sequence[float | None], expected: Se
             named += [row, ("wet", wet[index], WET)]
         names = named
     label = max(len(name) for name, _, _ in names) + 1
-    room = max(LEAST_WIDTH, width) - label - len(" 999 psi")
+    room = max(LEAST_WIDTH, width) - label - len(f" 99.9 {unit}" if decimals else f" 999 {unit}")
     top = max([value for _, value, _ in names if value is not None] + list(expected) + [1.0])
     places = sorted({min(room - 1, round(figure / top * room)) for figure in expected})
     out = []
@@ -45,8 +50,8 @@ def lines(dry: Sequence[float | None], wet: Sequence[float | None], expected: Se
         cells = [mark if column < filled else " " for column in range(room)]
         for place in places:
             cells[place] = EXPECTED
-        out.append(f"{name:>{label - 1}} {''.join(cells)} {value:3.0f} psi")
+        out.append(f"{name:>{label - 1}} {''.join(cells)} {value * step:{3 + bool(decimals)}.{decimals}f} {unit}")
     if expected:
-        span = " to ".join(dict.fromkeys(f"{figure:.0f}" for figure in sorted(expected)))
-        out.append(f"{'':>{label - 1}} {EXPECTED} expected here: {span} psi")
+        span = " to ".join(dict.fromkeys(f"{figure * step:.{decimals}f}" for figure in sorted(expected)))
+        out.append(f"{'':>{label - 1}} {EXPECTED} expected here: {span} {unit}")
     return [line.rstrip() for line in out]

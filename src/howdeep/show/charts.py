@@ -44,8 +44,8 @@ def with_text(svg: str, title: str, description: str) -> str:
 
 
 def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], expected: tuple[float, float] | None,
-                     unit: str) -> str:
-    """Dry and wet readings for each cylinder beside the expected band."""
+                     unit: str, decimals: int = 0) -> str:
+    """Dry and wet readings for each cylinder beside the expected band, all in one unit."""
 
     def draw(axes: Any) -> None:
         places = range(1, len(dry) + 1)
@@ -59,20 +59,20 @@ def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], e
         for offset, values in ((-0.2, dry), (0.2, wet)):
             for place, value in zip(places, values, strict=False):
                 if value is not None:
-                    axes.annotate(f"{value:.0f}", (place + offset, value), ha="center", va="bottom")
+                    axes.annotate(f"{value:.{decimals}f}", (place + offset, value), ha="center", va="bottom")
         axes.set_xticks(list(places), [f"{place}" for place in places])
         axes.set_xlabel("cylinder")
         axes.set_ylabel(unit)
         axes.legend(frameon=False, ncols=2, loc="upper center", bbox_to_anchor=(0.5, 1.2))
 
     def told(index: int, value: float | None) -> str:
-        without = "not taken" if value is None else f"{value:.0f} {unit} dry"
+        without = "not taken" if value is None else f"{value:.{decimals}f} {unit} dry"
         oiled = wet[index - 1] if index <= len(wet) else None
-        return f"cylinder {index}: {without}" + (f", {oiled:.0f} with oil" if oiled is not None else "")
+        return f"cylinder {index}: {without}" + (f", {oiled:.{decimals}f} with oil" if oiled is not None else "")
 
     described = "; ".join(told(index, value) for index, value in enumerate(dry, 1))
     if expected:
-        described += f"; expected {expected[0]:.0f} to {expected[1]:.0f} {unit} (shaded)"
+        described += f"; expected {expected[0]:.{decimals}f} to {expected[1]:.{decimals}f} {unit} (shaded)"
     return with_text(_figure(5.0, 2.3, draw), "Compression of each cylinder", described)
 
 

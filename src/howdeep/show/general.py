@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..knowledge.figure_words import FIELDS, field_words, figure_title, word_words
+from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, LookUp
 from .sentences import led_words, lower_first
@@ -12,6 +13,7 @@ TOLD = ("fuel", "layout", "cylinders", "use", "cooling", "bores", "bearings", "o
 """Points of the build that are named where they were taken from the kind; the others follow from it."""
 LOOK_UP = "Worth looking up first"
 TAKEN = "Not said of the engine, so taken from its kind"
+USUAL = "Not looked up on this engine, so taken as is usual for such an engine"
 
 
 def general_sentence(answer: Assessment) -> str:
@@ -30,11 +32,28 @@ def _a(title: str) -> str:
 
 
 def assumed_lines(answer: Assessment) -> tuple[str, ...]:
-    """What nobody said of the engine and was taken as its kind is built, a line for each point that matters."""
+    """What nobody said of the engine and was taken as its kind is built, a line for each point that matters; of an
+    engine with a sheet, everything that the sheet names as not looked up yet."""
     general = answer.job.general
     if general is None:
-        return ()
+        return tuple(field_words(name, word) for name, word in assumed_words(answer.job.engine))
     return tuple(field_words(name, word) for name, word in general.assumed if name in TOLD)
+
+
+def assumed_title(answer: Assessment) -> str:
+    """What stands over these lines."""
+    return USUAL if answer.job.general is None else TAKEN
+
+
+def assumed_words(engine: Engine) -> tuple[tuple[str, str], ...]:
+    """(field, word) of everything that a sheet names as taken for usual, in its order."""
+    found = []
+    for path in engine.assumed:
+        within, _, name = path.rpartition(".")
+        value = getattr(engine.build if within == "build" else engine, name, None)
+        if value is not None:
+            found.append((name, "-".join(map(str, value)) if isinstance(value, tuple) else str(value)))
+    return tuple(found)
 
 
 def look_up_lines(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from ..interview.desk import Desk, Part, plain_answer
 from ..interview.engine import Question
 from ..interview.flow import Flow, worth_making
 from ..model.results import CheckValue
 from ..sheets.choices import Choice
+from ..shown_units import in_prose
 from .answer import answer_of, suspects
 from .answers import summary
 from .layout import bar
@@ -119,45 +120,50 @@ def answered_lines(desk: Desk, width: int) -> Iterator[str]:
     yield "  c 3 or c smoke changes one of them."
 
 
+def _in_units_of(desk: Desk) -> Callable[..., list[str]]:
+    """`wrapped` with every figure in the shop's units."""
+    return lambda text, *how: wrapped(in_prose(text, desk.shop.settings.units), *how)
+
+
 def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[str]:
     """What a reading comes to against sheet and limits; of a reading with places, of one of them."""
-    facts = desk.answer.facts
+    facts, shown = desk.answer.facts, _in_units_of(desk)
     for fact, reduction in facts.reductions.items():
         reduced = desk.knowledge.reduced.get(fact)
         if reduced is None or name not in reduced.taken_from:
             continue
         parts = [part for part in reduction.how.split("; ") if not place or part.startswith(f"{place}: ")]
         if parts and (place or not reduced.each or reduced.kind == "choice"):
-            yield from wrapped(f"{reduced.title}: {'; '.join(parts)}", width, "    ", "  ")
+            yield from shown(f"{reduced.title}: {'; '.join(parts)}", width, "    ", "  ")
     for remark in facts.remarks:
         if remark.observation == name and remark.kind != "conditions not recorded":
-            yield from wrapped(f"! {remark.kind}: {remark.text}", width, "    ", "  ")
+            yield from shown(f"! {remark.kind}: {remark.text}", width, "    ", "  ")
 
 
 def end_lines(desk: Desk, width: int, *, part: Part) -> Iterator[str]:
     """The end of the customer's part, of the bench or of the open engine: the answer as it stands, and what the bench
     could still part in how many minutes. Wants the checks ranked."""
-    knowledge, answer = desk.knowledge, desk.answer
+    knowledge, answer, shown = desk.knowledge, desk.answer, _in_units_of(desk)
     told = answer_of(knowledge, answer)
     yield {"talk": "That is the customer's part.", "bench": "That is the bench for now."}.get(
         part, "That is the open engine for now.")
-    yield from wrapped(f"The answer now: {told.headline}.", width, "  ")
+    yield from shown(f"The answer now: {told.headline}.", width, "  ")
     for text in told.dangers:
-        yield from wrapped(f"! {text}", width, "  ")
+        yield from shown(f"! {text}", width, "  ")
     if answer.counted.present:
-        yield from wrapped(f"Chance that this is enough: {told.chance}. {told.price}.", width, "    ", "  ")
+        yield from shown(f"Chance that this is enough: {told.chance}. {told.price}.", width, "    ", "  ")
     near = [f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}"
             for belief in suspects(answer)]
     if near:
-        yield from wrapped(f"Suspected: {', '.join(near)}.", width, "    ", "  ")
+        yield from shown(f"Suspected: {', '.join(near)}.", width, "    ", "  ")
     checks = bench_checks(desk)
     if checks:
         together = sum(check.minutes for check in checks)
-        yield from wrapped(f"The bench can {_parts_what(desk)} in {minutes(together)}:", width)
+        yield from shown(f"The bench can {_parts_what(desk)} in {minutes(together)}:", width)
         for check in checks:
-            yield from wrapped(f"{check.title} ({minutes(check.minutes)}): {_promises(check)}", width, "      ", "  - ")
+            yield from shown(f"{check.title} ({minutes(check.minutes)}): {_promises(check)}", width, "      ", "  - ")
     for line in held_lines(knowledge, answer)[:2]:
-        yield from wrapped(f"Before a promise: {line}", width, "    ", "  ")
+        yield from shown(f"Before a promise: {line}", width, "    ", "  ")
 
 
 def bench_checks(desk: Desk) -> list[CheckValue]:

@@ -12,10 +12,12 @@ from ..quote.found import found_sentences
 from ..quote.jobs import is_only
 from ..quote.sheets import reading_text
 from ..quote.values import Quote
+from ..shown_units import in_prose, step_of, unit_in
 from . import charts
 from .answer import NEXT, NO_PROMISE, check_words, next_steps, useful_checks
 from .reasons import Reason, reasons_of, signs_text
 from .sentences import step_title
+from .spoken import AsSaid
 from .words import every_words, money, one_in, percent
 
 SIGNS = 160
@@ -69,7 +71,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote, *, promise
     waiting = [knowledge.causes[belief.cause].wait for belief in answer.beliefs[:4]
                if belief.posterior >= 0.3 and knowledge.causes[belief.cause].wait]
     head = "" if promised else no_promise_sentence(knowledge, answer)
-    return Letter(head, words, tuple(measured), found_sentences(knowledge, answer),
+    return Letter(head, AsSaid(words), tuple(measured), found_sentences(knowledge, answer),
                   tuple(likely), propose, quote.worth, tuple(not_propose), tuple(could), tuple(waiting[:2]))
 
 
@@ -114,17 +116,17 @@ def _why_not(answer: Assessment, rung: str, quote: Quote) -> str:
             + "; whether it is needed is decided by what is found, and with you.")
 
 
-def pictures(knowledge: Knowledge, answer: Assessment) -> Iterator[tuple[str, str]]:
-    """(caption, SVG) of the pictures that this job can show."""
+def pictures(knowledge: Knowledge, answer: Assessment, units: str = "") -> Iterator[tuple[str, str]]:
+    """(caption, SVG) of the pictures that this job can show, figures in the shop's units."""
     values = answer.job.values
     dry, wet = values.get("compression_dry"), values.get("compression_wet")
     if isinstance(dry, tuple):
-        yield "Compression of each cylinder", charts.compression_bars(dry, wet or (), _expected(answer), "psi")
+        yield "Compression of each cylinder", _compression(dry, wet or (), _expected(answer), units)
     main = answer.beliefs[0] if answer.beliefs else None
     if main and len(main.steps) > 1:
         title = knowledge.causes[main.cause].title
-        steps = [("before any sign" if step.kind == "base" else step_title(knowledge, step.label, step.kind),
-                  step.decibans) for step in main.steps]
+        steps = [("before any sign" if step.kind == "base" else in_prose(
+            step_title(knowledge, step.label, step.kind), units), step.decibans) for step in main.steps]
         shown = steps[:1] + sorted(steps[1:], key=lambda step: -abs(step[1]))[:10]
         rest = sum(size for _, size in steps) - sum(size for _, size in shown)
         if len(steps) > len(shown):
@@ -135,6 +137,18 @@ def pictures(knowledge: Knowledge, answer: Assessment) -> Iterator[tuple[str, st
         rows = [(knowledge.scopes[line.rung].title, line.price or Decimal(0), line.growth or Decimal(0),
                  line.comeback or Decimal(0), line.rung == answer.decision.rung) for line in ladder]
         yield "What each scope costs in the end", charts.cost_by_scope(rows, answer.decision.currency)
+
+
+def _compression(dry: tuple, wet: tuple, expected: tuple[float, float] | None, units: str) -> str:
+    """The picture of compression readings in psi, in the unit of the shop."""
+    unit = unit_in("psi", units)
+    step = step_of("psi", unit)
+
+    def turned(values: tuple) -> tuple:
+        return tuple(None if value is None else value * step for value in values)
+
+    return charts.compression_bars(turned(dry), turned(wet), turned(expected) if expected else None, unit,
+                                   0 if unit == "psi" else 1)
 
 
 def _expected(answer: Assessment) -> tuple[float, float] | None:

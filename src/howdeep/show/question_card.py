@@ -18,7 +18,7 @@ from ..model.engine import Engine, Fit
 from ..model.knowledge import Observation
 from ..readings.entry import needs_unit
 from ..reasoning.construction import applies
-from ..shown_units import in_units, unit_in
+from ..shown_units import in_prose, in_units, unit_in
 from .answers import summary
 from .words import minutes
 
@@ -48,7 +48,8 @@ def cards(desk: Desk, name: str, width: int, height: int, *, read: Collection[st
     customer's own words sound like, in words; `apart`: whether the question gets the last card to itself.
     """
     item = desk.knowledge.observations[name]
-    before = [*_caution_lines(desk, name, width, read), *(_how_lines(item, width) if how else ())]
+    units = desk.shop.settings.units
+    before = [*_caution_lines(desk, name, width, read), *(_how_lines(item, width, units) if how else ())]
     asked = _asked_lines(desk, name, width, said)
     if len(before) + len(asked) <= height and not apart:
         return [[*before, *asked]]
@@ -60,28 +61,29 @@ def _parted(lines: Sequence[str], height: int) -> list[list[str]]:
 
 
 def _caution_lines(desk: Desk, name: str, width: int, read: Collection[str]) -> list[str]:
-    entries, mine = desk.knowledge.cautions, cautions_of(desk, name)
+    entries, mine, units = desk.knowledge.cautions, cautions_of(desk, name), desk.shop.settings.units
     lines = []
     for caution in mine:
         if caution not in read:
-            lines += wrapped(f"! CAUTION, {entries[caution].title.lower()}: {entries[caution].text}", width, "  ")
+            text = in_prose(entries[caution].text, units)
+            lines += wrapped(f"! CAUTION, {entries[caution].title.lower()}: {text}", width, "  ")
     again = [entries[caution].title.lower() for caution in mine if caution in read]
     return [*lines, *(wrapped(f"! As before: {'; '.join(again)}.", width, "  ") if again else ())]
 
 
-def _how_lines(item: Observation, width: int) -> list[str]:
+def _how_lines(item: Observation, width: int, units: str) -> list[str]:
     if item.moment == "talk" or not item.procedure:
         return []
-    return wrapped(f"How: {item.procedure}", width, "  ")
+    return wrapped(f"How: {in_prose(item.procedure, units)}", width, "  ")
 
 
 def _asked_lines(desk: Desk, name: str, width: int, said: str) -> list[str]:
-    item = desk.knowledge.observations[name]
+    item, units = desk.knowledge.observations[name], desk.shop.settings.units
     tools = f"; {', '.join(item.tools)}" if item.tools else ""
     time = f" ({minutes(item.minutes)}{tools})" if item.moment != "talk" else ""
-    lines = wrapped(f"{item.ask}{time}", width)
+    lines = wrapped(in_prose(f"{item.ask}{time}", units), width)
     for index, wording in enumerate(item.answers.values(), 1):
-        lines += wrapped(wording, width, "     ", f"{index:>3}  ")
+        lines += wrapped(in_prose(wording, units), width, "     ", f"{index:>3}  ")
     lines += [line for text in figure_texts(desk, item) for line in wrapped(text, width, "    ", "  ")]
     lines += wrapped(hint_of(desk, item), width, "  ", "  ") if hint_of(desk, item) else []
     if said:

@@ -49,7 +49,7 @@ def quote_page(quote: Quote, knowledge: Knowledge, answer: Assessment, *, shop: 
         groups=[(title, lines, kind_note(lines, quote, date)) for title, lines in groups if lines],
         letter=letter_of(knowledge, answer, quote, promised=promised, units=units), signs=signs, date=date,
         sources=list(sources),
-        pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer)],
+        pictures=[(caption, _svg(svg)) for caption, svg in pictures(knowledge, answer, units)], units=units,
         order=order_list(knowledge, answer, quote.job or quote.rung), beliefs=answer.beliefs[:8], knowledge=knowledge,
         findings=[(knowledge.findings[name].title, truth.value)
                   for name, truth in answer.conclusions.findings.items() if truth.value == "present"])
@@ -66,16 +66,17 @@ def work_apart(quote: Quote, compare: Quote | None) -> list[tuple[str, str]]:
 
 
 def change_page(sheet: ChangeSheet, answer: Assessment, currency: str, *, shop: Letterhead | None = None,
-                signs: str = "") -> str:
+                signs: str = "", units: str = "") -> str:
     """The change sheet after teardown."""
     return environment().get_template("change.html").render(sheet=sheet, job=answer.job.job, engine=answer.job.engine,
-                                                             currency=currency, shop=shop, signs=signs,
+                                                             currency=currency, shop=shop, signs=signs, units=units,
                                                              general=general_sentence(answer))
 
 
-def sheets_page(sheets: Sheets, answer: Assessment, *, shop: Letterhead | None = None, signs: str = "") -> str:
+def sheets_page(sheets: Sheets, answer: Assessment, *, shop: Letterhead | None = None, signs: str = "",
+                units: str = "") -> str:
     """The assembly sheet and the proof sheet, with blanks to fill in."""
     stages = [(STAGES[stage], list(parts)) for stage, parts in itertools.groupby(sheets.parts, lambda part: part.stage)]
     return environment().get_template("sheets.html").render(sheets=sheets, stages=stages, job=answer.job.job,
                                                              engine=answer.job.engine, shop=shop, signs=signs,
-                                                             general=general_sentence(answer))
+                                                             units=units, general=general_sentence(answer))

@@ -16,6 +16,7 @@ from .layout import heading, indent, item
 from .paper_parts import letter_of
 from .price_notes import kind_note, line_note, price_notes
 from .quote_page import KINDS
+from .spoken import AsSaid, Said
 from .words import ADVICE, every_words, money, one_in, percent
 
 
@@ -135,7 +136,7 @@ def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote, *,
         if lines:
             yield heading(title)
             for line in lines:
-                yield indent(line)
+                yield indent(Said(line) if isinstance(line, AsSaid) else line)
     yield indent(f"\n{ADVICE}")
 
 

@@ -6,6 +6,7 @@ import functools
 from decimal import Decimal
 from typing import Any
 
+from ..shown_units import in_prose
 from .price_notes import line_note
 from .words import ADVICE, money, one_in, percent
 
@@ -15,14 +16,21 @@ def environment() -> Any:
     """The templates, with automatic escaping; an undefined name is an error. jinja2 is loaded only here."""
     from pathlib import Path
 
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 
     folder = Path(__file__).with_name("templates")
     made = Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
-                       lstrip_blocks=True)
+                       lstrip_blocks=True, finalize=pass_context(_in_units))
     made.filters.update(money=money, percent=percent, one_in=one_in, count=_count, price_note=line_note, anchor=anchor)
     made.globals.update(advice=ADVICE, style=(folder / "paper.css").read_text(encoding="utf-8"))
     return made
+
+
+def _in_units(context: Any, value: Any) -> Any:
+    """What a template prints, with its figures in the shop's units where the page was given them."""
+    if type(value) is not str:  # neither drawn pictures nor a person's own words
+        return value
+    return in_prose(value, context.get("units") or "")
 
 
 def anchor(key: str) -> str:

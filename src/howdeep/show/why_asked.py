@@ -9,6 +9,7 @@ from ..interview.desk import Desk
 from ..interview.flow import Question
 from ..model.knowledge import Knowledge
 from ..model.results import CheckValue
+from ..shown_units import in_prose
 from .question_card import wrapped
 from .sentences import led_words, lower_first
 from .words import minutes, money, percent
@@ -55,7 +56,8 @@ def why_texts(desk: Desk, question: Question | None, name: str, leads: Mapping[s
 def why_lines(desk: Desk, question: Question | None, name: str, leads: Mapping[str, str], width: int) -> Iterator[str]:
     """The same in lines of a width."""
     for item, text in why_texts(desk, question, name, leads):
-        yield from wrapped(text, width, "      " if item else "  ", "  - " if item else "")
+        told = in_prose(text, desk.shop.settings.units)
+        yield from wrapped(told, width, "      " if item else "  ", "  - " if item else "")
 
 
 def _because(reason: str) -> str:

@@ -23,6 +23,7 @@ from ..knowledge.kinds import load_kinds
 from ..session import Shop
 from ..sheets.choices import engine_choices
 from ..show.question_card import cautions_of
+from ..show.spoken import explained_in
 from ..show.why_answer import why
 from ..show.why_asked import why_texts
 from . import views
@@ -275,7 +276,8 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     def explained(name: str, what: str | None = None):
         desk = desk_of(name, whole=what is None)
         answer = desk.answer if what else with_changes(shop.knowledge, desk.answer, shop.prices)  # look-ups stay in it
-        return render_template("why.html", name=name, desk=desk, explanation=why(shop.knowledge, answer, what))
+        return render_template("why.html", name=name, desk=desk,
+                               explanation=explained_in(why(shop.knowledge, answer, what), shop.settings.units))
 
     @app.route("/job/<name>/delete", methods=["GET", "POST"])
     def delete(name: str):

@@ -17,7 +17,7 @@ from ..quote.held import waived_sentences
 from ..session import Shop
 from ..show.answer import answer_of, useful_checks
 from ..show.answers import summary
-from ..show.general import assumed_lines, general_sentence, look_up_lines
+from ..show.general import assumed_lines, assumed_title, general_sentence, look_up_lines
 from ..show.leading import leading
 from ..show.reasons import reason_text as reason_text_of
 from ..show.sentences import (
@@ -33,7 +33,9 @@ from ..show.sentences import (
     risk_sentence,
     step_title,
 )
+from ..show.spoken import in_units_of
 from ..show.words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
+from ..shown_units import in_prose
 from .forms import Cell, cell_text, cells_of, place_title, units_of
 from .merge import shown_as
 
@@ -97,6 +99,7 @@ class AnswerView:
     stand_ins: tuple[str, ...]
     general: str
     """That the engine has no sheet; empty where it has one."""
+    assumed_title: str
     assumed: tuple[str, ...]
     look_ups: tuple[str, ...]
 
@@ -120,7 +123,7 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
     work = answer.works[decision.job]
     sure = [item for item in work.items if not item.if_found]
     cautions = dict.fromkeys(name for item in sure for name in item.cautions)
-    return AnswerView(
+    return in_units_of(AnswerView(
         title=told.headline,
         plain=knowledge.scopes[decision.rung].plain,
         rung=decision.rung,
@@ -163,9 +166,10 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
         not_asked=tuple(knowledge.observations[name].title for name in answer.not_asked),
         stand_ins=answer.stand_ins,
         general=general_sentence(answer),
+        assumed_title=assumed_title(answer),
         assumed=assumed_lines(answer),
         look_ups=look_up_lines(knowledge, answer),
-    )
+    ), desk.shop.settings.units)
 
 
 def reading_groups(desk: Desk) -> list[tuple[str, list[str]]]:
@@ -222,6 +226,7 @@ def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
 
 def add_filters(app: Flask, shop: Shop) -> None:
     """Names that every template may use."""
+    app.jinja_env.filters["in_units"] = lambda text: in_prose(text, shop.settings.units)
     app.jinja_env.globals.update(
         advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
         field_value=field_value, was_shown=was_shown, table_of=table_of, place_title=place_title,

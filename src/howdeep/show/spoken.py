@@ -1,0 +1,77 @@
+"""Texts of every surface with their figures in the shop's units: what is printed in a terminal, and values of texts."""
+
+from __future__ import annotations
+
+import copy
+import dataclasses
+from collections.abc import Iterable, Iterator
+from typing import Any, TypeVar
+
+from rich.console import RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from ..explain import Explanation
+from ..shown_units import in_prose
+
+Value = TypeVar("Value")
+
+
+class AsSaid(str):
+    """A person's own words: no figure in them is turned."""
+
+
+class Said(Text):
+    """The same for a terminal."""
+
+
+def spoken(parts: Iterable[RenderableType], units: str) -> Iterator[RenderableType]:
+    """What is to be printed, with every figure in the shop's units; as it is where the shop chose none."""
+    return (_spoken(part, units) for part in parts) if units else iter(parts)
+
+
+def _spoken(part: RenderableType, units: str) -> RenderableType:
+    if isinstance(part, str):
+        return in_prose(part, units)
+    if isinstance(part, Text):
+        told = in_prose(part.plain, units)
+        return part if isinstance(part, Said) or told == part.plain else Text(told, style=part.style)
+    if isinstance(part, Padding):
+        return Padding(_spoken(part.renderable, units), (part.top, part.right, part.bottom, part.left),
+                       style=part.style, expand=part.expand)
+    if isinstance(part, Table):
+        return _table(part, units)
+    return part
+
+
+def _table(table: Table, units: str) -> Table:
+    """The same table with other texts in it."""
+    made = copy.copy(table)
+    made.columns, made.rows = [column.copy() for column in table.columns], []
+    for column in made.columns:
+        column.header = _spoken(column.header, units)
+    for row, cells in zip(table.rows, zip(*(column.cells for column in table.columns), strict=True), strict=True):
+        made.add_row(*(_spoken(cell, units) for cell in cells), style=row.style, end_section=row.end_section)
+    return made
+
+
+def explained_in(explanation: Explanation, units: str) -> Explanation:
+    """An explanation with its figures in the shop's units; sources are named as they are."""
+    return dataclasses.replace(in_units_of(explanation, units), sources=explanation.sources)
+
+
+def in_units_of(value: Value, units: str) -> Value:
+    """A value of texts (a dataclass, tuples, lists and texts in one another) with every figure in the shop's units."""
+    return _turned(value, units) if units else value
+
+
+def _turned(value: Any, units: str) -> Any:
+    if isinstance(value, str):
+        return value if isinstance(value, AsSaid) else in_prose(value, units)
+    if isinstance(value, (tuple, list)) and not hasattr(value, "_fields"):
+        return type(value)(_turned(item, units) for item in value)
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return dataclasses.replace(value, **{field.name: _turned(getattr(value, field.name), units)
+                                             for field in dataclasses.fields(value) if field.init})
+    return value
