@@ -114,7 +114,7 @@ def worths_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappin
                if check.check in knowledge.observations and check.moment == "talk"]
     rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
     weighed = None if prices is None else weighing(prices)
-    alone = {} if weighed is None else costs_alone(knowledge, rules, job.engine, job.job.engine, weighed)
+    alone = {} if weighed is None else costs_alone(knowledge, rules, job.engine, job.priced_as, weighed)
     costs = {cause: alone.get(next(iter(cures), ""), 0.0) for cause, cures in rules.cures.items()}
     rate = 1.0 if weighed is None else float(read_money(weighed.labour_rate, weighed.currency))
     return question_worths(knowledge, facts.values, findings, ready.network, ready.signs, ready.evidence,
@@ -150,7 +150,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
         stand_ins=stand_in_sentences(facts, job.general), checks=shown,
         called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
-                         job.job.engine, ready.beliefs.hands(), None if prices is None else weighing(prices)),
+                         job.priced_as, ready.beliefs.hands(), None if prices is None else weighing(prices)),
         extra={"plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,
                "checks_estimated": ranking.estimated, "questions": worths})
 

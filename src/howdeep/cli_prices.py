@@ -8,7 +8,7 @@ from typing import Annotated, Optional
 import typer
 
 from .cli_options import PlainOption, PricesOption, RulesOption, knowledge_of
-from .errors import Fault, HowdeepError
+from .errors import Fault, HowdeepError, nearest
 
 app = typer.Typer(no_args_is_help=True, help="The shop's price list: begin one by fifteen questions, take prices from "
                   "a CSV file, type what a job's quote lacks.")
@@ -44,7 +44,7 @@ def import_(
                                               "asking; not what may be two things or looks like a slip.")] = False,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Only show what matches; write nothing.")] = False,
     engine: Annotated[str, typer.Option("--engine", metavar="SHEET", help="Prices of parts for this engine sheet "
-                                        "alone.", show_default=False)] = "",
+                                        "or kind alone.", show_default=False)] = "",
     part_column: Annotated[str, typer.Option("--part-column", metavar="NAME", help="Heading (or number) of the column "
                                              "of parts.", show_default=False)] = "",
     price_column: Annotated[str, typer.Option("--price-column", metavar="NAME", help="Heading (or number) of the "
@@ -154,7 +154,7 @@ def offer_fill(job: Path, made, answer, prices: Path | None, shop, console, ask,
     offer = f"Type {f'these {len(places)}' if many else 'it'} now? (y = yes, Enter = no): "
     if not asked and ask(offer).strip().lower() not in ("y", "yes"):
         return True
-    done = run_fill(path, shop.knowledge, places, answer.job.job.engine, console, ask)
+    done = run_fill(path, shop.knowledge, places, answer.job.priced_as, console, ask)
     console.print(f"{done} of {len(places)} are yours now, in {path}.")
     return True
 
@@ -169,6 +169,9 @@ def show(
     """How far a price list is the shop's own: examples, figures that are missing, figures that have grown old."""
     import datetime
 
+    from .knowledge.engines import sheet_ids
+    from .knowledge.kinds import kind_files
+    from .knowledge.where import rule_folders
     from .pricing.read import find_prices, load_prices
     from .show.console import make_console
     from .show.prices_text import prices_lines
@@ -180,13 +183,23 @@ def show(
     console.print(f"{prices.name} ({path}), {prices.currency}, {prices.date}")
     for line in prices_lines(knowledge, prices, datetime.date.today().isoformat(), every=every):
         console.print(line)
+    folders = rule_folders(rules)
+    known = {*sheet_ids(folders, path.parent), *sheet_ids(folders, Path.cwd()), *kind_files(folders)}
+    for name in prices.engine_parts:
+        if name not in known:
+            hint = nearest(name, known)
+            console.print(f"  ! No engine sheet or kind '{name}' is here, so its prices are used by no job"
+                          + (f"; {hint}" if hint else "") + ".")
 
 
 def _known_engine(name: str, rules: Path | None) -> None:
     from .knowledge.engines import find
+    from .knowledge.kinds import kind_files
     from .knowledge.where import rule_folders
 
-    find(name, rule_folders(rules), Path.cwd())
+    folders = rule_folders(rules)
+    if name not in kind_files(folders):
+        find(name, folders, Path.cwd())
 
 
 def _day(given: str | None) -> str:

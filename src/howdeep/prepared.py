@@ -96,9 +96,9 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     need, seen = levels_of(knowledge, rules, engine)
     works = works_of(knowledge, job, facts, findings, beliefs, rules, prices)
     priced = {} if prices is None else {
-        key: price_work(work, knowledge, job.engine, job.job.engine, prices) for key, work in works.items()}
+        key: price_work(work, knowledge, job.engine, job.priced_as, prices) for key, work in works.items()}
     missing = ("a price list",) if own is None else missing_in(
-        priced if prices is own else {key: price_work(work, knowledge, job.engine, job.job.engine, own)
+        priced if prices is own else {key: price_work(work, knowledge, job.engine, job.priced_as, own)
                                       for key, work in works.items()}, own)
     value = money_of(job.job.customer.value_running or job.engine.value_running, prices)
     stop = None if value is None else max(
@@ -157,7 +157,7 @@ def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mappin
     """Per rung what its package is expected to cost more for cures of its own depth that are not in it."""
     if prices is None:
         return [0.0] * len(RUNGS)
-    costs, hands = costs_alone(knowledge, rules, job.engine, job.job.engine, prices), beliefs.hands()
+    costs, hands = costs_alone(knowledge, rules, job.engine, job.priced_as, prices), beliefs.hands()
     result = []
     for depth, rung in enumerate(RUNGS):
         done = cured_by(knowledge, rules, works[rung])
@@ -195,7 +195,7 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
              rules: WorkRules, prices: PriceList | None) -> dict[str, Work]:
     """The package of every rung, and at each rung that something noticed needs, only what cures that."""
     odds = beliefs.odds()
-    hands = as_called(knowledge, rules, job.engine, job.job.engine, beliefs.hands(), prices)
+    hands = as_called(knowledge, rules, job.engine, job.priced_as, beliefs.hands(), prices)
     sizes = order_sizes(job, knowledge)
     answered = frozenset(job.values) | job.unknown
 

@@ -247,3 +247,8 @@ class OpenJob:
     """What is questioned in the engine sheet, as file:line:column and a sentence."""
     general: General | None = None
     """How the engine was filled in where it has no sheet; None for an engine sheet."""
+
+    @property
+    def priced_as(self) -> str:
+        """Under which name the parts of this engine alone are priced: its sheet, else the kind it is taken as."""
+        return self.general.kind if self.general else self.job.engine

@@ -100,7 +100,8 @@ class PriceList:
     hours: dict[str, float] = field(default_factory=dict)
     """Operation -> hours in this shop, where it knows better than the rule base."""
     engine_parts: dict[str, dict[str, str]] = field(default_factory=dict)
-    """Engine sheet -> part -> price each, where it differs."""
+    """Engine sheet, or kind of engine -> part -> price each, where it differs. Parts of an engine without a sheet are
+    priced by the kind that it is taken as."""
     replacement: str = ""
     """Price of a sound replacement engine, fitted, where the engine sheet gives none."""
     risk: dict[Literal["none", "slight", "some"], str] = field(default_factory=dict)

@@ -127,7 +127,7 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
     reads = {name: frozenset(fact.removeprefix("odds.") for fact in facts_read(condition) if fact.startswith("odds."))
              for name, condition in rules.conditions.items()}
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
-    return Job(knowledge, rules, job.engine, job.job.engine, answer.facts.values,
+    return Job(knowledge, rules, job.engine, job.priced_as, answer.facts.values,
                {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
                odds, answer.called,
                frozenset(job.values) | job.unknown,

@@ -31,7 +31,7 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
     """
     key = key or answer.decision.job
     rung, work = rung_of(key), work_of(knowledge, answer, key)
-    engine_id = answer.job.job.engine
+    engine_id = answer.job.priced_as
     priced = price_work(work, knowledge, answer.job.engine, engine_id, prices)
     items = {item.operation: item for item in work.items}
     parts = {line.part: line for line in work.parts}

@@ -82,7 +82,7 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
     def job_page(name: str, desk: Desk, taken: Taken | None = None, faults: tuple[str, ...] = (), *,
                  expired: bool = False):
         rows = rows_of(shop.prices, _wanted(shop, desk, taken), _today(), request.form, taken,
-                       engine=desk.job.job.engine, typed=expired or bool(faults))
+                       engine=desk.job.priced_as, typed=expired or bool(faults))
         return render_template("job_prices.html", name=name, desk=desk, rows=rows, faults=faults, taken=taken,
                                form=request.form, begun=own() is not None, example=shop.prices.example)
 
@@ -94,7 +94,7 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
         places = [place for place in dict.fromkeys(request.form.getlist("place")) if _is_place(shop, place)]
         try:
             path = own() or _begin()
-            taken = save_prices(path, shop.knowledge, places, request.form, _today(), engine=desk.job.job.engine)
+            taken = save_prices(path, shop.knowledge, places, request.form, _today(), engine=desk.job.priced_as)
         except HowdeepError as error:
             return job_page(name, desk, faults=fault_lines(error)), 422
         look_again()
