@@ -119,25 +119,45 @@ def question_worths(knowledge: Knowledge, facts: Mapping[str, Any], findings: Ma
                                        _screened(here, answered[question.check], shifts[question.check]), here.hands)
                 for question in offered}
     order = sorted(offered, key=lambda question: (-screened[question.check].worth, question.check))
-    found = _with_followers(known, {**screened, **_exact(here, order, answered, shifts)})
+    found = _with_followers(here, offered, {**screened, **_exact(here, order, answered, shifts)})
     return tuple(sorted(found, key=lambda item: (-round(item.worth, 6), item.observation)))
 
 
-def _with_followers(known: Known, found: Mapping[str, QuestionWorth]) -> list[QuestionWorth]:
-    """The questions that have their ground; each is worth as well what it would bring up: a follow-up's worth by the
-    chance that this answer is its ground."""
-    knowledge, limits = known.knowledge, {name: limit.value for name, limit in known.knowledge.limits.items()}
-    grounds = {name: knowledge.observations[name].follows for name in found}
-    waiting = {name: ground for name, ground in grounds.items()
-               if ground is not None and evaluate(ground, known.facts, {}, limits) is not Truth.PRESENT}
-    brought: dict[str, float] = {}
-    for name, ground in waiting.items():
-        for asked in facts_read(ground) & found.keys() - waiting.keys():
-            chance = sum(item.chance for item in found[asked].answers
-                         if evaluate(ground, {**known.facts, asked: item.answer}, {}, limits) is Truth.PRESENT)
-            brought[asked] = max(brought.get(asked, 0.0), chance * found[name].worth)
-    return [replace(item, worth=item.worth + brought.get(name, 0.0)) for name, item in found.items()
-            if name not in waiting]
+def _with_followers(here: Counter, offered: Sequence[OpenCheck],
+                    found: Mapping[str, QuestionWorth]) -> list[QuestionWorth]:
+    """The questions that have their ground; each is worth as well what its answers would bring up: by the chance of
+    each answer, the most that a follow-up of it would be worth."""
+    knowledge, facts = here.known.knowledge, here.known.facts
+    limits = {name: limit.value for name, limit in knowledge.limits.items()}
+    grounds = {name: ground for name in found if (ground := knowledge.observations[name].follows) is not None
+               and evaluate(ground, facts, {}, limits) is not Truth.PRESENT}
+    pairs = [(asked, answer, name) for name, ground in grounds.items()
+             for asked in sorted(facts_read(ground) & found.keys() - grounds.keys()) for answer in found[asked].answers
+             if evaluate(ground, {**facts, asked: answer.answer}, {}, limits) is Truth.PRESENT]
+    joint = _joint(here, {item.check: item for item in offered}, pairs)
+    brought: dict[str, dict[str, tuple[float, float]]] = {}
+    for asked, answer, name in pairs:
+        worth = joint.get((asked, answer.answer, name), found[name].worth)
+        most = brought.setdefault(asked, {})
+        most[answer.answer] = max(most.get(answer.answer, (0.0, 0.0)), (worth, answer.chance))
+    return [replace(item, worth=item.worth + sum(worth * chance for worth, chance in brought.get(name, {}).values()))
+            for name, item in found.items() if name not in grounds]
+
+
+def _joint(here: Counter, offered: Mapping[str, OpenCheck],
+           pairs: Sequence[tuple[str, AnswerMoves, str]]) -> dict[tuple[str, str, str], float]:
+    """(question, answer, follow-up) -> what the follow-up would be worth after it, screened, where history reads both:
+    what was done last and whether the trouble began with it say nothing one by one."""
+    reads = reactions_of(here.known.knowledge).history_reads
+    made = {(asked, answer.answer, name): replace(
+        offered[name], check=f"{name} after {asked} {answer.answer}", outcomes=tuple(
+            replace(outcome, facts={asked: answer.answer, **outcome.facts}) for outcome in offered[name].outcomes))
+        for asked, answer, name in pairs if asked in reads and name in reads}
+    answered = answered_by(here.network, here.signs, here.known, list(made.values()))
+    here = replace(here, dangers={question.check: (False,) * len(question.outcomes) for question in made.values()})
+    return {key: _worth(here, question, answered[question.check], _screened(
+        here, answered[question.check], [_history_factor(here, outcome.facts) for outcome in question.outcomes]),
+        here.hands).worth for key, question in made.items()}
 
 
 def _forbids(known: Known, given: Mapping[str, Any]) -> bool:

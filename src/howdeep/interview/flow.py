@@ -25,9 +25,12 @@ STANDING = ("runs", "turns_over", "stood")
 """How the engine stands, asked before anything else where it is not at work."""
 NOT_AT_WORK = ("wont_start", "stuck", "stood")
 """Complaints of an engine that is not at work."""
-SAME_GROUP = 0.35
-"""A question of the group just talked about goes before a better one elsewhere if it is worth this share of it."""
-ASKING = 5.0
+FOLLOWS = 0.35
+"""A follow-up of the last answer goes before a better question elsewhere if it is worth this share of it
+(judgement)."""
+SAME_GROUP = 0.6
+"""The same of a question on the subject just talked about (judgement)."""
+ASKING = 4.0
 """Minutes of labour that an answer must be worth to be asked for: what it takes from a customer's patience, and that
 each answer may be mistaken (judgement)."""
 PATIENCE = 10
@@ -92,12 +95,12 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     group = knowledge.observations[last].group if last in knowledge.observations else ""
     floor = ASKING + max(0, questions_asked(knowledge, job) - PATIENCE)
     rest = [name for name in worth if name not in first and worth[name] >= floor]
-    best = max((worth[name] for name in rest), default=0.0)
+    best = max((worth[name] for name in rest), default=1.0)
 
     def place(name: str) -> tuple:
-        near = worth[name] >= SAME_GROUP * best
-        return (not (near and follows(knowledge, name, last)),
-                not (near and knowledge.observations[name].group == group), -worth[name], name)
+        share = worth[name] / best
+        return (not (share >= FOLLOWS and follows(knowledge, name, last)),
+                not (share >= SAME_GROUP and knowledge.observations[name].group == group), -worth[name], name)
 
     yield from (Question(name, worth[name], _reason(knowledge, name, last)) for name in sorted(rest, key=place))
 
