@@ -23,7 +23,7 @@ from .knowledge.questions import sort_of
 from .model.job import OpenJob
 from .model.knowledge import RUNGS, Knowledge, Rung
 from .model.prices import PriceList
-from .model.results import Decision, Facts, HoldState, Work
+from .model.results import Decision, Facts, HoldState, Work, WorkItem
 from .model.truth import Truth
 from .pricing.lines import PricedWork, price_work
 from .pricing.money import read_money
@@ -33,7 +33,7 @@ from .reasoning.condition import evaluate
 from .reasoning.construction import applies, rung_on
 from .work.calls import as_called, costs_alone
 from .work.rules import WorkRules, rules_for
-from .work.select import with_displaced, work_at
+from .work.select import only_of, package_at, with_displaced, work_of
 
 IDLE = 0.1
 """Work that cures only what is less suspected than this altogether is no job (judgement)."""
@@ -199,18 +199,17 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
     sizes = order_sizes(job, knowledge)
     answered = frozenset(job.values) | job.unknown
 
-    def work(rung: Rung, only: bool) -> Work:
-        return work_at(knowledge, rules, job.engine, facts.values, findings, odds, rung, sizes, answered, hands=hands,
-                       only=only, done=job.job.done)
+    def work(rung: Rung, chosen: Mapping[str, WorkItem]) -> Work:
+        return work_of(knowledge, rules, job.engine, odds, rung, chosen, sizes, answered)
 
-    works = {rung: work(rung, False) for rung in RUNGS}
+    packages = {rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, answered,
+                                 job.job.done) for rung in RUNGS}
+    works = {rung: work(rung, chosen) for rung, chosen in packages.items()}
     for rung in RUNGS[:-1]:
-        only = work(rung, True)
-        done = {item.operation for item in only.items if not item.if_found}
-        sure = {item.operation for item in works[rung].items if not item.if_found}
-        depth = max((RUNGS.index(rules.rungs[name]) for name in done), default=-1)
-        if depth == RUNGS.index(rung) and done != sure:
-            works[f"{rung}:only"] = only
+        only = only_of(knowledge, rules, job.engine, packages[rung])
+        depth = max((RUNGS.index(rules.rungs[name]) for name in only), default=-1)
+        if depth == RUNGS.index(rung) and only.keys() != packages[rung].keys():
+            works[f"{rung}:only"] = work(rung, only)
     return works
 
 

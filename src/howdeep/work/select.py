@@ -37,7 +37,18 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
     from teardown measurements; `answered` are observations already made, `done` operations that were already done for
     this trouble. Pure.
     """
-    known = work_facts(facts, posteriors if hands is None else hands, rung)
+    chosen = package_at(knowledge, rules, engine, facts, findings, posteriors if hands is None else hands, rung,
+                        answered, done)
+    if only:
+        chosen = only_of(knowledge, rules, engine, chosen)
+    return work_of(knowledge, rules, engine, posteriors, rung, chosen, sizes, answered)
+
+
+def package_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mapping[str, Any],
+               findings: Mapping[str, Truth], hands: Mapping[str, float], rung: Rung,
+               answered: frozenset[str] = frozenset(), done: Collection[str] = ()) -> dict[str, WorkItem]:
+    """The operations of the package at `rung`, by name; parameters as for `work_at`. Pure."""
+    known = work_facts(facts, hands, rung)
     told = {name: KLEENE[truth] for name, truth in findings.items()}
     chosen: dict[str, WorkItem] = {}
     for name, opened_by in joined(knowledge, rules, rung, lambda name: rules.joins[name](known, told) is True,
@@ -46,10 +57,21 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
             reason for reason, calls in rules.calls[name] if calls(known, told))
         if not (name in done and _is_spent(knowledge, rules, name, because)):
             chosen[name] = _item(knowledge, engine, name, because)
-    if only:
-        names = needed(knowledge, rules, engine, chosen,
-                       lambda name: any(_calls_alone(knowledge, name, reason) for reason in chosen[name].because))
-        chosen = {name: chosen.get(name) or _item(knowledge, engine, name, (f"operations/{name}",)) for name in names}
+    return chosen
+
+
+def only_of(knowledge: Knowledge, rules: WorkRules, engine: Engine,
+            chosen: Mapping[str, WorkItem]) -> dict[str, WorkItem]:
+    """Of a package no more than what cures what was noticed, with what that brings. Pure."""
+    names = needed(knowledge, rules, engine, chosen,
+                   lambda name: any(_calls_alone(knowledge, name, reason) for reason in chosen[name].because))
+    return {name: chosen.get(name) or _item(knowledge, engine, name, (f"operations/{name}",)) for name in names}
+
+
+def work_of(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float], rung: Rung,
+            chosen: Mapping[str, WorkItem], sizes: Mapping[str, Any] | None = None,
+            answered: frozenset[str] = frozenset()) -> Work:
+    """The whole work of chosen operations: allowances, parts, tests; parameters as for `work_at`. Pure."""
     allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
     items = (*chosen.values(), *allowances)
     ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
