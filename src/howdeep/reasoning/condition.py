@@ -115,15 +115,32 @@ def value_test(test: FactTest, limits: Mapping[str, float]) -> Of:
     how = test.cylinders
     if how == "":
         return one
+    if how in ("any", "every"):
+        decides = how == "any"  # the truth of one cylinder that settles the whole
+
+        def folded(value: Any) -> Kleene:
+            if not isinstance(value, tuple):
+                return None
+            result: Kleene = not decides
+            taken = False
+            for item in value:
+                if item is None:
+                    result = None
+                    continue
+                taken = True
+                truth = one(item)
+                if truth is decides:
+                    return decides
+                if truth is None:
+                    result = None
+            return result if taken else None  # a reading of which nothing was taken is not taken
+
+        return folded
 
     def several(value: Any) -> Kleene:
         if not isinstance(value, tuple) or all(item is None for item in value):
             return None  # a reading of which nothing was taken is not taken
         truths = [None if item is None else one(item) for item in value]
-        if how == "any":
-            return any_kleene(truths)
-        if how == "every":
-            return all_kleene(truths)
         if how == "neighbours":
             return any_kleene([all_kleene(pair) for pair in zip(truths, truths[1:], strict=False)])
         holding = truths.count(True)
