@@ -248,16 +248,16 @@ def test_the_questions_name_figures_that_are_there_and_each_once(shop):
 
 
 def test_the_machine_works_asked_for_first_are_those_that_the_worked_cases_send_out_most(shop):
-    """A third of the cases: of the works of the machine shop in all their jobs the ten are nine in ten."""
+    """Every thirtieth case: of the works of the machine shop in all their jobs the ten are nine in ten."""
     first = {figure.of for figure in groups(shop.knowledge)[0].ask}
     asked = every = 0
-    for path in sorted((ROOT / "cases").glob("*.yaml"))[::12]:
+    for path in sorted((ROOT / "cases").glob("*.yaml"))[::30]:
         answer = shop.assess(shop.open_job(path), checks=False, flips=False)
         for key in answer.works:
             for line in build_quote(shop.knowledge, answer, shop.prices, key, two_step=False).lines:
                 every += line.kind == "machine"
                 asked += line.kind == "machine" and line.place in first
-    assert asked > 0.9 * every > 90
+    assert asked > 0.9 * every > 30
 
 
 def test_a_quote_without_a_total_is_not_promised(tmp_path):
