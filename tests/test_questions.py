@@ -4,7 +4,11 @@ import dataclasses
 
 import pytest
 
+from howdeep.beliefs import questions as howdeep_questions
+from howdeep.beliefs.questions import questions_of
 from howdeep.errors import HowdeepError
+from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.knowledge.engines import load_engine, sheet_ids
 from howdeep.knowledge.load import load
 from howdeep.knowledge.questions import evidence_choices, moment_of, named_of, sort_of, sound_of, speaks_of
 from howdeep.knowledge.where import shipped_rules
@@ -86,3 +90,13 @@ def test_a_wrong_word_is_refused_with_its_place(tmp_path, text, words):
         load([SEEDED, tmp_path])
     said = str(caught.value)
     assert all(word in said for word in words) and "observations.yaml:1:" in said
+
+
+def test_questions_kept_from_one_engine_are_those_of_the_next(shipped):
+    telling = [name for name, finding in shipped.findings.items() if finding.explained_by]
+    builds = [engine_facts(load_engine(shipped_rules() / "engines" / f"{name}.yaml"))
+              for name in sheet_ids([shipped_rules()])]
+    kept = [questions_of(shipped, build, telling) for build in builds]
+    for build, questions in zip(builds, kept, strict=True):
+        howdeep_questions._kept(shipped).clear()
+        assert questions_of(shipped, build, telling) == questions

@@ -66,11 +66,32 @@ def questions_of(knowledge: Knowledge, engine: Mapping[str, Any], findings: Iter
     for name in sorted(findings):
         facts = tuple(sorted(fact for fact in all_facts(knowledge, name) if not fact.startswith("engine.")))
         groups.setdefault(facts, []).append(name)
-    result = []
+    kept = _kept(knowledge)
+    result: list[Question] = []
     for facts, names in sorted(groups.items()):
-        group = _tried(knowledge, engine, facts, tuple(names))
-        result += [_ordered(knowledge, group, part) for part in _apart(knowledge, group)]
+        key = facts, tuple(names), _build_read(knowledge, engine, facts, names)
+        if key not in kept:
+            group = _tried(knowledge, engine, facts, tuple(names))
+            kept[key] = tuple(_ordered(knowledge, group, part) for part in _apart(knowledge, group))
+        result += kept[key]
     return tuple(result)
+
+
+@once_per_value(keep=4)
+def _kept(knowledge: Knowledge) -> dict[tuple, tuple[Question, ...]]:
+    """Questions by the facts they read, their findings, and what these read of the engine's build: most engines share
+    most of them."""
+    return {}
+
+
+def _build_read(knowledge: Knowledge, engine: Mapping[str, Any], facts: tuple[str, ...],
+                names: Iterable[str]) -> tuple[tuple[str, Any], ...]:
+    """(engine fact, value) of all that bears on these findings' question."""
+    read = {fact for name in names for fact in all_facts(knowledge, name) if fact.startswith("engine.")}
+    entries = (knowledge.observations.get(fact) or knowledge.reduced.get(fact) for fact in facts)
+    if any(entry is not None and entry.each for entry in entries):
+        read.add("engine.cylinders")
+    return tuple((fact, engine.get(fact)) for fact in sorted(read))
 
 
 def showing(knowledge: Knowledge, engine: Mapping[str, Any], finding: str) -> dict[str, Any] | None:
