@@ -207,7 +207,6 @@ FIRES = {
     "stops_after_minutes": {"stops_itself": "hot_minutes"},
     "pinks": {"pinking": "yes"},
     "runs_on_after_switch_off": {"runs_on": "yes"},
-    "diesel_runs_on": {"will_not_stop": "yes"},
 }
 
 # Where a sound engine's other answers would be looked at too: facts on which the finding must be absent.

@@ -302,8 +302,9 @@ def test_a_silent_engine_with_dry_seals_and_pressure_has_a_sound_bottom_end(mark
     dry = marked(
         "brockwell-4", {"leak_rear": "dry", "leak_front": "dry", "oil_light_gauge_hot_idle": "good", "noise": "none"}
     )
-    for cause in ("worn_main_bearings", "worn_crank_journals"):
-        assert dry[cause] < before[cause] / 15, cause
+    # A worn journal is heard and shown on the gauge by the bearing that it has spoilt, not always by itself.
+    for cause, times in (("worn_main_bearings", 15), ("worn_crank_journals", 6)):
+        assert dry[cause] < before[cause] / times, cause
     wet = odds(
         "brockwell-4",
         {"leak_rear": "drips", "leak_front": "dry", "oil_light_gauge_hot_idle": "low", "noise": "knock_deep"},

@@ -42,7 +42,7 @@ def given(path, how, tmp_path):
 @pytest.mark.parametrize("how", ["option", "environment", "beside"])
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command[0])
 def test_a_mistyped_price_stops_every_command_at_its_line_and_column(tmp_path, command, how):
-    job, shop = job_in(tmp_path), tmp_path / "shop.yaml"
+    job, shop = job_in(tmp_path), tmp_path / "list.yaml"
     line, column = broken_list(shop)
     words, env = given(shop, how, tmp_path)
     done = howdeep(*command, job, *words, env=env, input="q\n")
