@@ -2,6 +2,7 @@
 
 import os
 import re
+import signal
 import subprocess
 import sys
 
@@ -22,6 +23,7 @@ TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In whic
 
 def started(path, size=(24, 80), **env):
     return pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=size, encoding="utf-8", timeout=120,
+                         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # whatever runs the tests
                          env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env})
 
 

@@ -43,7 +43,7 @@ BYTES = st.binary(max_size=60).map(lambda data: data.decode("latin-1"))
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(value=st.one_of(BYTES, st.sampled_from(["[", "[::1", "//[", "http://[x", "localhost:x", "a@b", "]"])),
+@given(value=st.one_of(BYTES, st.sampled_from([".", "..", "[", "[::1", "//[", "http://[x", "localhost:x", "a@b", "]"])),
        name=st.sampled_from(["HTTP_HOST", "HTTP_ORIGIN", "HTTP_COOKIE", "HTTP_SEC_FETCH_SITE", "HTTP_REFERER",
                              "QUERY_STRING", "CONTENT_TYPE"]), method=st.sampled_from(["GET", "POST"]))
 def test_no_header_of_any_bytes_gives_a_fault_of_the_program(app, locked, name, value, method):
@@ -52,6 +52,13 @@ def test_no_header_of_any_bytes_gives_a_fault_of_the_program(app, locked, name, 
     for one in (app, locked):
         for path in ("/", "/enter", "/job/hill-farm/answer"):
             assert raw(one, path, method, {name: value}, b"question=noise&noise=ping") < 500
+
+
+@pytest.mark.parametrize("host", [".", "..", "a..b", "-", "[", "localhost:x", ""], ids=ascii)
+def test_a_host_that_is_none_is_refused_in_words_on_every_page(app, locked, host):
+    for path in ("/", "/new", "/engines", "/prices", "/shop", "/job/hill-farm", "/job/hill-farm/quote"):
+        assert 400 <= raw(app, path, headers={"HTTP_HOST": host}) < 500, path
+        assert raw(locked, path, headers={"HTTP_HOST": host}) < 500, path  # it answers to any name, after its pass
 
 
 @pytest.mark.parametrize("odd", ODD, ids=ascii)
