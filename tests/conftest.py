@@ -66,7 +66,7 @@ def assessed(shop):
 
 @pytest.fixture(scope="session")
 def answers(shop):
-    """Every third worked case -> its answer with ranked checks: most of a minute, so the tests that read them share it."""
+    """Every third worked case -> its answer with ranked checks: most of a minute, so those that read them share it."""
     from howdeep.knowledge.where import shipped_cases
 
     return {path.stem: shop.assess(shop.open_job(path), flips=False)

@@ -2,11 +2,14 @@
 
 import pytest
 
+from howdeep.facts import facts_of
 from howdeep.job import write
 from howdeep.job.read import open_text
 from howdeep.knowledge.engine_facts import count_of, engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
+from howdeep.prepared import prepare
+from howdeep.reasoning.condition import evaluate_all
 from howdeep.reasoning.construction import applies
 from howdeep.show.sentences import doubt_sentences, overlooked
 
@@ -36,3 +39,11 @@ def test_an_alien_answer_moves_nothing_and_is_said(shop, name):
         said = f"{shop.knowledge.observations[key].title}: not asked of an engine built like this one"
         for sentences in (doubt_sentences(shop.knowledge, answer), overlooked(shop.knowledge, answer)):
             assert any(line.startswith(said) for line in sentences), sentences
+
+
+def test_what_stands_open_by_an_alien_answer_does_not_stand_open(shop):
+    plain = write.with_answer(shop.knowledge, "shims_left", "none")(write.new_job("skerry-6", title="alien"))
+    job = open_text(write.text_of(plain), "alien", shop.folders[0], shop.knowledge, shop.folders)
+    facts, dropped = facts_of(shop.knowledge, job)
+    ready = prepare(shop.knowledge, job, facts, evaluate_all(shop.knowledge, facts.values), shop.prices, steps=False)
+    assert dropped == ("shims_left",) and ready.case.opened == ()

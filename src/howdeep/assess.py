@@ -20,7 +20,7 @@ from .decision.question_worth import QuestionWorth, question_worths
 from .decision.running import forbidden_by
 from .decision.value_of_information import Ranking, cost_of_check, rank
 from .decision.whatif import known_of
-from .facts import facts_of, limits_of, raw_facts
+from .facts import counted, facts_of, limits_of, raw_facts
 from .knowledge.engine_facts import engine_facts
 from .knowledge.figure_words import figure_title
 from .model.job import OpenJob
@@ -126,8 +126,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
     """The whole answer. `checks` ranks the open checks, `flips` works out where their outcomes lead, `questions` what
     each question at the counter is worth."""
     facts, dropped = facts_of(knowledge, job)
-    told, job = job, dataclasses.replace(job, values={
-        name: value for name, value in job.values.items() if name not in dropped})
+    told, job = job, counted(knowledge, job)
     conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
     ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=True)
     limits = limits_of(knowledge)

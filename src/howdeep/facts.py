@@ -54,6 +54,13 @@ def left_out(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
             facts.pop(name, None)
 
 
+def counted(knowledge: Knowledge, job: OpenJob) -> OpenJob:
+    """The job without what is left out: of what was answered, that alone says what was made, and what stands open."""
+    dropped = left_out(knowledge, job)
+    return dataclasses.replace(job, values={
+        name: value for name, value in job.values.items() if name not in dropped}) if dropped else job
+
+
 def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str, Any]:
     """Answers that follow from others: "no smoke at all" also answers what colour it is when pulling."""
     implied: dict[str, Any] = {}

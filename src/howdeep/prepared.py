@@ -16,7 +16,7 @@ from .decision.first_looks import COMPLAINT
 from .decision.problem import Job, Problem, problem_of
 from .decision.recommend import Case, decide, terms_of
 from .decision.running import Forbidden, forbidden_by, may_be_made
-from .facts import limits_of
+from .facts import counted, limits_of
 from .knowledge.engine_facts import engine_facts
 from .knowledge.questions import facts_of as facts_behind
 from .knowledge.questions import sort_of
@@ -86,7 +86,7 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
             *, steps: bool, network: Network | None = None) -> Prepared:
     """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about; a `network`
     takes the place of the engine's own, for base odds other than the rules'."""
-    engine = engine_facts(job.engine)
+    job, engine = counted(knowledge, job), engine_facts(job.engine)
     own, prices = prices, None if prices is None else weighing(prices)
     rules = rules_for(knowledge, job.engine, engine)
     network = network or network_for(knowledge, job, facts, findings)
