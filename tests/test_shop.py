@@ -33,7 +33,7 @@ from howdeep.show.question_card import hint_of
 from howdeep.show.sentences import held_lines
 from howdeep.shown_units import INCH, METRIC, in_units, unit_in
 from howdeep.web.app import create_app
-from howdeep.web.jobs import list_jobs
+from howdeep.web.book import list_jobs
 
 from .conftest import ROOT
 from .pages import CASE

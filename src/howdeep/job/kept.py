@@ -44,20 +44,27 @@ def photo_folder(job: Path) -> Path:
 
 def photo_of(file: Path, of: str, date: str) -> tuple[Photo, bytes]:
     """(the entry, the bytes) of a photograph. Raises HowdeepError for what cannot be read or is no picture."""
-    shows = clean_text(of).strip()
-    if not shows:
-        raise HowdeepError("say what the photograph shows (--of 'bore 3', or the name of a reading)")
     try:
         if file.stat().st_size > MOST_BYTES:
             raise HowdeepError(Fault(str(file), 0, 0, f"is larger than {MOST_BYTES // 1024 // 1024} MB"))
         data = file.read_bytes()
     except OSError as error:
         raise HowdeepError(Fault(str(file), 0, 0, f"cannot be read: {error.strerror or error}")) from None
+    return photo_named(data, of, date, file=str(file)), data
+
+
+def photo_named(data: bytes, of: str, date: str, *, file: str = "") -> Photo:
+    """The entry of a photograph by its bytes. Raises HowdeepError where it is none, or nobody says what it shows."""
+    shows = clean_text(of).strip()
+    if not shows:
+        raise HowdeepError("say what the photograph shows (--of 'bore 3', or the name of a reading)")
+    if len(data) > MOST_BYTES:
+        raise HowdeepError(Fault(file, 0, 0, f"is larger than {MOST_BYTES // 1024 // 1024} MB"))
     ending = next((name for mark, at, name in KINDS if data[at:at + len(mark)] == mark), "")
     if not ending:
-        raise HowdeepError(Fault(str(file), 0, 0, "is no picture known here", "JPEG, PNG, WebP, HEIC or GIF"))
+        raise HowdeepError(Fault(file, 0, 0, "is no picture known here", "JPEG, PNG, WebP, HEIC or GIF"))
     digest = hashlib.sha256(data).hexdigest()
-    return Photo(date, shows, f"{digest[:16]}.{ending}", digest), data
+    return Photo(date, shows, f"{digest[:16]}.{ending}", digest)
 
 
 def put_beside(job: Path, photo: Photo, data: bytes) -> Path:

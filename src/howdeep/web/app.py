@@ -15,25 +15,24 @@ from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import digest_of
 from ..interview.desk import Desk, Moved
 from ..interview.words import complaints_in
-from ..job import write
-from ..job.decide import placing
 from ..job.sections import LATER, UNKNOWN
-from ..knowledge.engines import sheet_ids
-from ..knowledge.kinds import load_kinds
 from ..session import Shop
-from ..sheets.choices import engine_choices
 from ..show.question_card import cautions_of
 from ..show.spoken import explained_in
 from ..show.why_answer import why
 from ..show.why_asked import why_texts
 from . import views
-from .decisions import add_decisions, place_given
-from .engine_form import engine_fields, engine_from, engine_shown
+from .book import JobBook
+from .card import job_card
+from .cautions import mark_read
+from .decisions import add_decisions
 from .guard import Again, guard
 from .guesses import Guesses
-from .jobs import NoJob, delete_job, job_path, list_jobs, name_from, require_job
+from .jobs import NoJob, delete_job, job_path, require_job
+from .keeping import add_keeping, photos_of
 from .live import LiveShop, for_each_request, shop_now
-from .saving import EXPIRED, Outcome, expired_form, fault_lines, save_form
+from .pictures import compression_picture
+from .saving import Outcome, expired_form, save_form
 
 KEEP = 64
 
@@ -86,7 +85,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
           guesses=guesses or Guesses())
     live = LiveShop(shop, folder, prices)
     shop = for_each_request(app, live)
-    desks = Desks()
+    desks, book = Desks(), JobBook(folder)
     moves: OrderedDict[str, Moved] = OrderedDict()
     views.add_filters(app, shop)
 
@@ -95,86 +94,18 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     @app.get("/")
     def index():
-        search = request.args.get("search", "")[:100]
-        jobs, total = list_jobs(folder, search)
-        return render_template("index.html", jobs=jobs, total=total, search=search)
-
-    def new_page(faults: tuple[str, ...] = ()):
-        return render_template("new.html", choices=engine_choices(shop.folders, folder), form=request.form,
-                               faults=faults, fields=engine_fields(), shop_altitude=shop.settings.altitude)
-
-    @app.route("/new", methods=["GET", "POST"])
-    def new():
-        if request.method == "GET":
-            return new_page()
-        form = {key: write.clean_text(value)[:10_000].strip() for key, value in request.form.items()}
-        try:
-            engine = chosen_engine(form)
-        except HowdeepError as error:
-            return new_page(fault_lines(error)), 422
-        customer = {key: form[key] for key in ("name", "phone", "email", "words", "machine") if form.get(key)}
-        title = form.get("title") or (form.get("words") or "New job")[:70]
-        plain = write.new_job(engine, title=title, **({"customer": customer} if customer else {}),
-                              **({"place": {"altitude": shop.settings.altitude}} if shop.settings.altitude else {}))
-        try:
-            place = {key: text for key, text in place_given(request.form).items() if text}
-            if place:
-                plain = placing(**place)(plain)
-            name = _create(form.get("title") or form.get("name") or "job", plain)
-        except HowdeepError as error:
-            return new_page(fault_lines(error)), 422
-        return redirect(url_for("ask", name=name), 303)
-
-    def chosen_engine(form: dict[str, str]) -> dict | str:
-        """What a form says of the engine: a sheet, or what is known of one without. Raises HowdeepError."""
-        named = form.get("engine", "")
-        kinds = load_kinds(shop.folders)
-        if named in sheet_ids(shop.folders, folder):
-            return named
-        if named != UNKNOWN and named not in kinds:
-            raise HowdeepError("Choose the engine; if nobody knows it, say so and tell what is known of it.")
-        return engine_from(form, kinds)
-
-    def engine_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
-        general = desk.job.general
-        form = request.form or engine_shown(general.described if general else None) or {
-            "engine": desk.job.job.engine}
-        return render_template("job_engine.html", name=name, desk=desk, form=form, faults=faults,
-                               fields=engine_fields(), choices=engine_choices(shop.folders, folder))
-
-    @app.route("/job/<name>/engine", methods=["GET", "POST"])
-    def job_engine(name: str):
-        desk = desk_of(name)
-        if request.method == "GET":
-            return engine_page(name, desk)
-        form = {key: write.clean_text(value)[:200].strip() for key, value in request.form.items()}
-        if form.get("was.engine", "") != desk.job.digest:
-            return engine_page(name, desk, ("Somebody else changed this job meanwhile; look it over and save "
-                                            "again.",)), 409
-        try:
-            named = chosen_engine(form)
-            write.save(desk.path, desk.job.digest, lambda plain: {**plain, "engine": named})
-        except HowdeepError as error:
-            return engine_page(name, desk, fault_lines(error)), 422
-        return redirect(url_for("job", name=name), 303)
-
-    def _create(words: str, plain: dict) -> str:
-        """The name of the job made; of two made at once under one name the second takes the next."""
-        for _ in range(20):
-            name = name_from(words, folder)
-            path = job_path(folder, name)
-            try:
-                write.create(path, plain)
-                return name
-            except HowdeepError:
-                if not path.exists():
-                    raise
-        raise HowdeepError("Too many jobs of this name are being made at once. Save again.")
+        search, page = request.args.get("search", "")[:100], request.args.get("page", "1")
+        found = book.page(search, int(page) if page.isascii() and page.isdigit() and len(page) < 6 else 1)
+        return render_template("index.html", search=search, **{name: getattr(found, name) for name in (
+            "jobs", "page", "first", "last", "found", "total")})
 
     @app.get("/job/<name>")
     def job(name: str):
         desk = desk_of(name, whole=True)
-        return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk, whole=True))
+        return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk, whole=True),
+                               card=job_card(desk, name), held=views.held_offers(desk),
+                               next=views.next_parts(desk), photos=photos_of(desk, name),
+                               compression=compression_picture(desk.answer.facts, desk.shop.settings.units))
 
     def ask_page(name: str, desk: Desk, question: str, outcome: Outcome | None = None, again: bool = False):
         answers = shop.knowledge.observations["complaint"].answers
@@ -185,7 +116,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         return render_template("ask.html", name=name, desk=desk, state=state, question=question, matches=matches,
                                asked_for=asked_for, cautions=cautions_of(desk, question) if question else (),
                                moved=moves.get(f"{name} {desk.job.digest}"), outcome=outcome, again=again,
-                               view=views.answer_view(desk))
+                               view=views.answer_view(desk), card=job_card(desk, name), asking=True)
 
     @app.get("/job/<name>/ask")
     def ask(name: str):
@@ -210,50 +141,22 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
                             how=how if how in (UNKNOWN, LATER) else "", asked=True)
         if outcome.status != 303:
             return ask_page(name, outcome.desk, question, outcome, again=True), outcome.status
-        _keep(name, outcome.desk)
-        return redirect(url_for("ask", name=name, last=question), 303)
+        keep(name, outcome.desk)
+        return mark_read(redirect(url_for("ask", name=name, last=question), 303),
+                         cautions_of(outcome.desk, question))
 
-    def _keep(name: str, saved: Desk) -> None:
+    def keep(name: str, saved: Desk) -> None:
         desks.keep(saved, whole=False)
         if saved.moved:
             moves[f"{name} {saved.job.digest}"] = saved.moved
             while len(moves) > KEEP:
                 moves.popitem(last=False)
 
-    def readings_page(name: str, desk: Desk, outcome: Outcome | None = None):
-        groups = views.reading_groups(desk)
-        touched = outcome.touched if outcome else frozenset()
-        offered = {item for _, names in groups for item in names}
-        if gone := sorted(touched - offered):  # its ground went meanwhile; what was typed is shown all the same
-            groups.append(("No longer asked on this engine", gone))
-        return render_template("readings.html", name=name, desk=desk, groups=groups, outcome=outcome,
-                               titles={item: shop.knowledge.observations[item].title for item in offered | touched},
-                               open=[title for title, names in groups if touched & set(names)])
-
-    def offered() -> list[str]:
-        return [item for item in dict.fromkeys(request.form.getlist("observation"))
-                if item in shop.knowledge.observations]
-
-    @app.get("/job/<name>/readings")
-    def readings(name: str):
-        return readings_page(name, desk_of(name))
-
-    @app.post("/job/<name>/readings")
-    def save_readings(name: str):
-        outcome = save_form(job_path(folder, name), lambda: desk_of(name), offered(), request.form)
-        if outcome.status != 303:
-            return readings_page(name, outcome.desk, outcome), outcome.status
-        _keep(name, outcome.desk)
-        return redirect(url_for("readings", name=name), 303)
-
     def delete_page(name: str, faults: tuple[str, ...] = ()):
         return render_template("delete.html", name=name, desk=desk_of(name), faults=faults)
 
     again.update({
-        "new": lambda: new_page((EXPIRED,)),
-        "job_engine": lambda name: engine_page(name, desk_of(name), (EXPIRED,)),
         "answer": lambda name: ask_page(name, *_expired_answer(name), again=True),
-        "save_readings": lambda name: readings_page(name, *_expired_readings(name)),
         "delete": lambda name: delete_page(name, ("This form had expired, so nothing was deleted.",)),
     })
 
@@ -261,10 +164,6 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         question = asked()
         outcome = expired_form(desk_of(name), [question], request.form, asked=True)
         return outcome.desk, question, outcome
-
-    def _expired_readings(name: str):
-        outcome = expired_form(desk_of(name), offered(), request.form)
-        return outcome.desk, outcome
 
     @app.get("/job/<name>/answers")
     def answers(name: str):
@@ -286,16 +185,24 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
             return redirect("/", 303)
         return delete_page(name)
 
+    from .begin import add_begin
     from .engines import add_engines
     from .papers import add_papers
     from .prices import add_prices
+    from .readings import add_readings
+    from .record import add_record
     from .settings import add_settings
+
+    add_begin(app, folder, shop, desk_of, again)
+    add_readings(app, folder, shop, desk_of, keep, again)
 
     add_papers(app, shop, desk_of, again)
     add_decisions(app, shop, desk_of, again)
     add_engines(app, folder, shop, again)
     add_prices(app, shop, live, desk_of, again)
     add_settings(app, shop, live, again)
+    add_record(app, folder, shop)
+    add_keeping(app, shop, desk_of, again)
 
     def error_page(title: str, lines: list[str]):
         return render_template("error.html", title=title, lines=lines, typed=_typed())

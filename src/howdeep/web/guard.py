@@ -16,13 +16,16 @@ from flask import Flask, Response, abort, g, make_response, redirect, render_tem
 from .guesses import Guesses
 
 MAX_REQUEST = 256 * 1024
+MAX_PICTURE = 40 * 1024 * 1024
+PICTURES = frozenset({"keeping"})
+"""Endpoints that take a photograph; only of somebody who was let in."""
 SESSION = "howdeep_session"
 PASS = "howdeep_pass"
 KEPT = "kept."
 """What was typed into a form that could not be taken before the token was entered, carried along under these names."""
 SAVING = re.compile(
     r"/new|/engines|/engine/[^/?#\\]+/[a-z_]+|/prices(?:/[0-9]+)?|/shop"
-    r"|/job/[^/?#\\]+/(?:answer|readings|close|place|waive|prices|engine)"
+    r"|/job/[^/?#\\]+/(?:answer|readings|open|close|place|waive|prices|engine|note)"
 )
 """Forms whose fields are carried along so."""
 HEADERS = {
@@ -67,14 +70,16 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
             g.session = secrets.token_urlsafe(32)
         if request.method not in ("GET", "HEAD", "POST"):
             abort(405)
+        entered = _same(request.cookies.get(PASS, ""), pass_value())
         if request.method == "POST":
             origin = request.headers.get("Origin")
             if origin is not None and _split(origin).netloc != request.host:
                 abort(403, "This form did not come from this page.")
             if request.headers.get("Sec-Fetch-Site", "same-origin") not in ("same-origin", "none"):
                 abort(403, "This form did not come from this page.")
+            if request.endpoint in PICTURES and (entered or not token):
+                request.max_content_length = MAX_PICTURE
             g.own_form = bool(request.form)  # which refuses what is too large
-        entered = _same(request.cookies.get(PASS, ""), pass_value())
         if token and request.endpoint not in ("enter", "static") and not entered:
             if request.method == "POST" and SAVING.fullmatch(request.path):
                 return enter_page(request.path, _typed(request.form), status=403)

@@ -7,20 +7,22 @@ from decimal import Decimal
 from itertools import groupby
 from secrets import token_hex
 
-from flask import Flask
+from flask import Flask, request
 
 from ..decision.askable import askable
 from ..interview.desk import Desk, plain_answer
+from ..interview.opened import GROUPS as COMES_APART
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of
-from ..quote.held import waived_sentences
+from ..quote.held import check_lacking, held_checks, waived_sentences
 from ..session import Shop
-from ..show.answer import answer_of, useful_checks
+from ..show.answer import Answer, answer_of, useful_checks
 from ..show.answers import summary
 from ..show.general import assumed_lines, assumed_title, general_sentence, look_up_lines
 from ..show.leading import leading
 from ..show.reasons import reason_text as reason_text_of
 from ..show.sentences import (
+    check_title,
     defended_sentence,
     doubt_sentences,
     flip_lines,
@@ -36,6 +38,8 @@ from ..show.sentences import (
 from ..show.spoken import in_units_of
 from ..show.words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
 from ..shown_units import in_prose
+from .card import PLACES, place_of
+from .cautions import read_today
 from .forms import Cell, cell_text, cells_of, place_title, units_of
 from .merge import shown_as
 
@@ -50,6 +54,8 @@ class Rung:
     price: str
     expected: str
     recommended: bool
+    bar: float
+    """Length of the bar of its chance, of 99."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +63,14 @@ class AnswerView:
     """The verdict as texts."""
 
     title: str
+    heading: str
+    """The kind of answer."""
+    job: str
+    """The job that it speaks of; empty where none is meant."""
+    chance: str
+    price: str
+    """Price and what it costs in the end; empty where that is not known."""
+    range: str
     plain: str
     rung: str
     enough: str
@@ -114,7 +128,8 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
     ladder = tuple(
         Rung(knowledge.scopes[line.rung].title, percent(line.enough),
              float(line.expected / most) if line.expected is not None else line.enough,
-             money(line.price, whole=True), money(line.expected, whole=True), line.rung == decision.rung)
+             money(line.price, whole=True), money(line.expected, whole=True), line.rung == decision.rung,
+             round(99 * min(1.0, max(0.0, line.enough)), 1))
         for line in decision.ladder
     )
     told = answer_of(knowledge, answer, desk.shop.prices if whole else None)
@@ -125,6 +140,11 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
     cautions = dict.fromkeys(name for item in sure for name in item.cautions)
     return in_units_of(AnswerView(
         title=told.headline,
+        heading=told.heading,
+        job=_spoken_of(told),
+        chance=told.chance,
+        price=told.price,
+        range=told.range,
         plain=knowledge.scopes[decision.rung].plain,
         rung=decision.rung,
         enough=f"{told.chance}. {told.price}" + (f"; {told.range}" if told.range else ""),
@@ -172,16 +192,50 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
     ), desk.shop.settings.units)
 
 
-def reading_groups(desk: Desk) -> list[tuple[str, list[str]]]:
-    """(group, observations) of everything measured: what makes sense on this engine now, by subject."""
+def _spoken_of(told: Answer) -> str:
+    """The part of the headline that names the job: what stands behind the heading."""
+    job = told.headline[len(told.heading):].lstrip(":; ")
+    return job[:1].upper() + job[1:]
+
+
+def next_parts(desk: Desk) -> list[tuple[str, str]]:
+    """(what to do next, where its outcomes lead) of each line; the latter empty where nothing follows."""
+    told = answer_of(desk.knowledge, desk.answer).next
+    parts = [line.partition("): ") for line in told]
+    return in_units_of([(head + ")" * bool(mark), rest) for head, mark, rest in parts], desk.shop.settings.units)
+
+
+def held_offers(desk: Desk) -> list[tuple[str, str, str, str]]:
+    """(title with minutes, first observation, what it is made for, hold to waive) of each check before a promise."""
+    knowledge, answer = desk.knowledge, desk.answer
+    found = []
+    for item in held_checks(answer, answer.decision.rung):
+        check = knowledge.checks.get(item.check)
+        first = check.observations[0] if check else item.check
+        lacking = check_lacking(knowledge, item.check)
+        told = "; ".join(filter(None, (minutes(item.minutes), lacking)))
+        found.append((f"{check_title(knowledge, item.check)} ({told})", first,
+                      "; ".join(knowledge.holds[hold].title for hold in item.holds), item.holds[0]))
+    return in_units_of(found, desk.shop.settings.units)
+
+
+def reading_groups(desk: Desk, moment: str = "") -> list[tuple[str, list[str]]]:
+    """(group, observations) of everything measured: what makes sense on this engine now, by subject. `moment` keeps to
+    the bench ('test') or to the open engine ('teardown')."""
     knowledge, job = desk.knowledge, desk.job
     # nothing counts as made: what was read before the engine was opened may be typed in afterwards
     asked = askable(knowledge, job.engine, desk.answer.facts.values, ())
     groups: dict[str, list[str]] = {}
     for name, item in knowledge.observations.items():
-        if item.moment != "talk" and asked.applies(name) and (name in job.values or asked.stands(name)):
-            groups.setdefault(("Opened: " if item.moment == "teardown" else "") + item.group.replace("_", " "),
-                              []).append(name)
+        if item.moment == "talk" or moment not in ("", item.moment) or not asked.applies(name):
+            continue
+        if name in job.values or asked.stands(name):
+            groups.setdefault(("Opened: " if item.moment == "teardown" and not moment else "")
+                              + item.group.replace("_", " "), []).append(name)
+    if moment == "teardown":  # in the order in which an engine comes apart
+        return sorted(((title[:1].upper() + title[1:], names) for title, names in groups.items()),
+                      key=lambda entry: COMES_APART.index(entry[0].lower().replace(" ", "_"))
+                      if entry[0].lower().replace(" ", "_") in COMES_APART else len(COMES_APART))
     return sorted(groups.items(), key=lambda entry: (entry[0].startswith("Opened"), entry[0]))
 
 
@@ -226,10 +280,11 @@ def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
 
 def add_filters(app: Flask, shop: Shop) -> None:
     """Names that every template may use."""
+    app.context_processor(lambda: {"place_now": place_of(request.endpoint or "")})
     app.jinja_env.filters["in_units"] = lambda text: in_prose(text, shop.settings.units)
     app.jinja_env.globals.update(
         advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
         field_value=field_value, was_shown=was_shown, table_of=table_of, place_title=place_title,
-        answer_text=answer_text, step_title=step_title, save_id=save_id,
+        answer_text=answer_text, step_title=step_title, save_id=save_id, read_today=read_today, PLACES=PLACES,
         units_of=lambda item: units_of(item, shop.settings.units), UNKNOWN=UNKNOWN, LATER=LATER,
     )

@@ -1,0 +1,25 @@
+"""Where a job stands, read off its file alone: what a list can say without reasoning about it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Literal
+
+Standing = Literal["new", "asked", "tested", "waits for a yes", "promised", "open", "closed", "came back"]
+
+
+def standing_of(plain: Mapping[str, Any]) -> Standing:
+    """The furthest that a job has come, from the content of its file."""
+    found = plain.get("found")
+    if found:
+        return "came back" if isinstance(found, Mapping) and found.get("came_back") == "yes" else "closed"
+    if plain.get("teardown"):
+        return "open"
+    if plain.get("promises"):
+        return "promised" if plain.get("approvals") else "waits for a yes"
+    if plain.get("readings"):
+        return "tested"
+    return "asked" if plain.get("answers") else "new"
+
+
+__all__ = ["Standing", "standing_of"]

@@ -1,0 +1,92 @@
+"""Notes, photographs, cautions and the record on the page."""
+
+import datetime
+import io
+import re
+
+import pytest
+
+from howdeep.files.strict_yaml import read
+from howdeep.job.kept import photo_folder
+from howdeep.web.cautions import COOKIE
+
+from .pages import HOST, hidden, text
+
+PNG = b"\x89PNG\r\n\x1a\n" + b"picture"
+
+
+def keep(page, **fields):
+    token = hidden(text(page.get("/job/hill-farm/note")), "form_token")
+    return page.client.post("/job/hill-farm/note", headers=HOST, data={"form_token": token, **fields},
+                            content_type="multipart/form-data")
+
+
+def test_a_note_and_a_photograph_are_kept_and_shown(folder, page):
+    sent = keep(page, text="  the lane is steep ", photo=(io.BytesIO(PNG), "IMG 1.PNG"), of="bore_look")
+    assert sent.status_code == 303
+    job = read(folder / "hill-farm.yaml").value
+    assert job["notes"][-1]["text"] == "the lane is steep" and job["photos"][0]["of"] == "bore_look"
+    name = job["photos"][0]["file"]
+    assert (photo_folder(folder / "hill-farm.yaml") / name).read_bytes() == PNG
+    html = text(page.get("/job/hill-farm"))
+    assert f"/job/hill-farm/photo/{name}" in html and "the lane is steep" in html
+    shown = page.get(f"/job/hill-farm/photo/{name}")
+    assert shown.data == PNG and shown.mimetype == "image/png" and "immutable" in shown.headers["Cache-Control"]
+    assert keep(page, photo=(io.BytesIO(PNG), "again.png"), of="bore_look").status_code == 303
+    assert len(read(folder / "hill-farm.yaml").value["photos"]) == 1, "the same picture is kept once"
+
+
+@pytest.mark.parametrize(("fields", "said"), [
+    ({}, "Write a note or choose a photograph"),
+    ({"photo": (b"no picture at all", "x.png"), "of": "bore_look"}, "is no picture known here"),
+    ({"photo": (PNG, "x.png")}, "say what the photograph shows"),
+])
+def test_what_is_no_note_and_no_picture_is_said_and_nothing_saved(folder, page, fields, said):
+    before = (folder / "hill-farm.yaml").read_bytes()
+    fields = {key: (io.BytesIO(value[0]), value[1]) if isinstance(value, tuple) else value
+              for key, value in fields.items()}
+    answer = keep(page, **fields)
+    assert answer.status_code == 422 and said in text(answer)
+    assert (folder / "hill-farm.yaml").read_bytes() == before
+
+
+def test_only_photographs_of_the_job_are_served(folder, page):
+    assert page.get("/job/hill-farm/photo/0123456789abcdef.png").status_code == 404
+    assert page.get("/job/hill-farm/photo/..%2f..%2fhill-farm.yaml").status_code == 404
+    (photo_folder(folder / "hill-farm.yaml")).mkdir()
+    (photo_folder(folder / "hill-farm.yaml") / "secret.png").write_bytes(PNG)
+    assert page.get("/job/hill-farm/photo/secret.png").status_code == 404
+
+
+def test_a_large_form_is_refused_everywhere_but_where_a_photograph_belongs(folder, page):
+    large = b"\x89PNG\r\n\x1a\n" + bytes(600_000)
+    assert keep(page, photo=(io.BytesIO(large), "big.png"), of="bore_look").status_code == 303
+    token = hidden(text(page.get("/shop")), "form_token")
+    assert page.client.post("/shop", headers=HOST, data={"form_token": token, "name": "x" * 600_000}).status_code == 413
+
+
+def test_a_caution_stands_open_until_a_form_below_it_was_saved_that_day(page):
+    at = "/job/hill-farm/ask?question=spark"
+    html = text(page.get(at))
+    assert re.search(r'<details class="caution" open><summary>Caution', html)
+    assert page.post("/job/hill-farm/answer", at, {"question": "spark"}, how="unknown").status_code == 303
+    cookie = page.client.get_cookie(COOKIE, domain="localhost")
+    assert cookie is not None and cookie.http_only and cookie.value.startswith(datetime.date.today().isoformat())
+    later = text(page.get(at))
+    assert '<details class="caution"><summary>Caution' in later and 'class="caution" open' not in later
+    page.client.set_cookie(COOKIE, "2001-01-01:" + cookie.value.partition(":")[2], domain="localhost")
+    assert 'class="caution" open' in text(page.get(at)), "another day it stands open again"
+
+
+def test_six_places_of_a_job_and_the_one_that_is_open_is_marked(page):
+    for address, word in (("/ask", "Talk"), ("/readings", "Test"), ("", "Answer"), ("/papers", "Promise"),
+                          ("/open", "Open"), ("/prove", "Prove")):
+        html = text(page.get(f"/job/hill-farm{address}"))
+        row = html.split('aria-label="This job"')[1]
+        marked = re.findall(r'<a href="([^"]*)" aria-current="page">([^<]*)</a>', row)
+        assert marked == [(f"/job/hill-farm{address}", word)], address
+
+
+def test_the_record_stands_on_the_page(page):
+    html = text(page.get("/record"))
+    assert "0 closed jobs scored, 1 still open" in html and "THE PROMISES" in html
