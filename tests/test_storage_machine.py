@@ -14,6 +14,7 @@ from howdeep.files import whole
 from howdeep.files.edit_yaml import comments_of
 from howdeep.files.strict_yaml import read
 from howdeep.job import write
+from howdeep.job.journal import read_journal
 
 from .writers import Writer, on_demand
 
@@ -145,7 +146,8 @@ class Storage(RuleBasedStateMachine):
     def nothing_is_left_over_after_a_save(self):
         if not self.protected:
             write.save(self.path, read(self.path).digest, lambda plain: {**plain, "title": f"{self.count}"})
-            assert os.listdir(self.real.parent) == ["job.yaml"]
+            assert sorted(os.listdir(self.real.parent)) == ["job.journal", "job.yaml"]
+            assert read_journal(self.path).text.encode() == self.path.read_bytes()
 
 
 Storage.TestCase.settings = settings(max_examples=15, stateful_step_count=25, deadline=None,

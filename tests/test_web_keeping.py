@@ -90,3 +90,17 @@ def test_six_places_of_a_job_and_the_one_that_is_open_is_marked(page):
 def test_the_record_stands_on_the_page(page):
     html = text(page.get("/record"))
     assert "0 closed jobs scored, 1 still open" in html and "THE PROMISES" in html
+
+
+def test_the_history_stands_on_the_page_and_the_last_change_is_taken_back(folder, page):
+    before = (folder / "hill-farm.yaml").read_bytes()
+    assert "Nothing yet" in text(page.get("/job/hill-farm/history"))
+    at = "/job/hill-farm/ask?question=start_cold"
+    assert page.post("/job/hill-farm/answer", at, {"question": "start_cold"}, start_cold="needs_aid").status_code == 303
+    html = text(page.get("/job/hill-farm/history"))
+    assert "<td>page</td>" in html and "Last change: Starting from cold" in html
+    assert page.post("/job/hill-farm/history", "/job/hill-farm/history", {}).status_code == 303
+    assert (folder / "hill-farm.yaml").read_bytes() == before and "Line 2 taken back" in text(
+        page.get("/job/hill-farm/history"))
+    again = page.post("/job/hill-farm/history", "/job/hill-farm/note", {})
+    assert again.status_code == 422 and "no change to take back" in text(again)

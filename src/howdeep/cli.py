@@ -160,13 +160,13 @@ def cases(
 
 def _mount() -> None:
     """Add the commands that live in modules of their own."""
-    from . import cli_interview, cli_job, cli_paper, cli_record
+    from . import cli_history, cli_interview, cli_job, cli_paper, cli_record
     from .cli_engine import app as engine_app
     from .cli_prices import app as prices_app
     from .cli_rules import app as rules_app
     from .cli_shop import app as shop_app
 
-    for module in (cli_interview, cli_job, cli_paper, cli_record):
+    for module in (cli_interview, cli_job, cli_history, cli_paper, cli_record):
         module.register(app)
     app.add_typer(rules_app, name="rules")
     app.add_typer(engine_app, name="engine")

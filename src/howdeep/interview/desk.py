@@ -121,7 +121,8 @@ def put(desk: Desk, name: str, plain: Any) -> Desk:
             job = write.with_answer(knowledge, other, None)(job)
         return write.with_answer(knowledge, name, plain)(job)
 
-    write.save(desk.path, desk.job.digest, change)
+    about = frozenset(f"{section_of(knowledge.observations[other])}.{other}" for other in (name, *dropped))
+    write.save(desk.path, desk.job.digest, change, about=about)
     job = desk.shop.open_again(desk.path, desk.job)
     answer = worked_out(desk.shop, job, desk.part)
     return replace(desk, job=job, answer=answer, last=name, moved=_moved(desk.answer, answer, dropped))

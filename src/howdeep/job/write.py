@@ -5,6 +5,7 @@ What a person wrote into the file beside the values, comments and layout, stays.
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -13,15 +14,18 @@ from typing import Any
 from ..errors import Fault, HowdeepError, StaleFile
 from ..files.edit_yaml import edited
 from ..files.plain_yaml import dump
-from ..files.strict_yaml import Document, digest_of, read
+from ..files.strict_yaml import Document, digest_of, parse, read
 from ..files.whole import locked, write_whole
 from ..model.job import JOB_FORMAT
 from ..model.knowledge import Knowledge
+from .journal import enter, read_journal, touched
 from .sections import MAX_JOB_BYTES, SECTIONS, section_of
 
 _ORDER = ("howdeep_job", "title", "opened", "engine", "customer", "place", *SECTIONS, "notes", "photos", "done",
           "waived", "promises", "approvals", "found", "expect")
 _TEXT_DROPPED = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff\ud800-\udfff]")
+
+_LOG = logging.getLogger("howdeep")
 
 Change = Callable[[dict[str, Any]], dict[str, Any]]
 """Plain job -> changed plain job."""
@@ -74,28 +78,65 @@ def _changed(document: Document, change: Change) -> str:
 
 def create(path: Path, plain: dict[str, Any]) -> str:
     """Write a new job file; returns its digest. Raises HowdeepError if the file exists."""
-    data = text_of(plain).encode()
-    write_whole(path, data, force=False)
-    return digest_of(data)
+    text = text_of(plain)
+    write_whole(path, text.encode(), force=False)
+    with locked(path):
+        _entered(path, Document(str(path), {}, {}, {}), text)
+    return digest_of(text.encode())
 
 
-def save(path: Path, digest: str, change: Change) -> str:
+def save(path: Path, digest: str, change: Change, *, about: frozenset[str] = frozenset(), undoes: int = 0) -> str:
     """Apply one change to the file if it is still the one with `digest`; returns the new digest.
 
     The digest is looked at under the lock, and once more before the new file takes the place of the old one, for
-    programs that know no lock. Raises StaleFile where the file was changed or deleted meanwhile, HowdeepError where it
-    cannot be written; in both cases nothing is saved.
+    programs that know no lock. Where somebody else saved meanwhile and the journal tells that nothing of what the
+    change is `about` ('answers.runs') was touched, both changes stand. Raises StaleFile where the file was changed or
+    deleted otherwise, HowdeepError where it cannot be written; in both cases nothing is saved. `undoes` is the line of
+    the journal that the change takes back.
     """
     path = Path(path)
     with locked(path):
         if not path.exists():
             raise StaleFile(Fault(str(path), 0, 0, "was deleted meanwhile; nothing was saved"))
         document = read(path, max_bytes=MAX_JOB_BYTES)
-        if document.digest != digest:
+        if document.digest != digest and not _apart(path, digest, about):
             raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was saved"))
-        data = _changed(document, change).encode()
+        text = _changed(document, change)
+        data = text.encode()
         if len(data) > MAX_JOB_BYTES:
             raise HowdeepError(Fault(str(path), 0, 0, f"would be larger than {MAX_JOB_BYTES:,} bytes; nothing was "
                                      "saved"))
-        write_whole(path, data, digest=digest)
+        write_whole(path, data, digest=document.digest)
+        _entered(path, document, text, undoes)
     return digest_of(data)
+
+
+def put_back(path: Path, digest: str, text: str, undoes: int) -> str:
+    """Give a job the text that it had before a line of its journal; returns the new digest. Raises as `save` does."""
+    with locked(path):
+        document = read(path, max_bytes=MAX_JOB_BYTES)
+        if document.digest != digest:
+            raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was taken back"))
+        data = text.encode()
+        write_whole(path, data, digest=digest)
+        _entered(path, document, text, undoes)
+    return digest_of(data)
+
+
+def _apart(path: Path, digest: str, about: frozenset[str]) -> bool:
+    """Whether what was saved since `digest` touches nothing of what a change is about."""
+    if not about:
+        return False
+    try:
+        others = touched(read_journal(path).lines, digest)
+    except HowdeepError:
+        return False
+    return others is not None and not others & about
+
+
+def _entered(path: Path, document: Document, text: str, undoes: int = 0) -> None:
+    """Enter a saved change in the journal. The job stands on disk by then: what cannot be entered is said, no more."""
+    try:
+        enter(path, document.text, document.value, text, parse(text).value, undoes=undoes)
+    except HowdeepError as error:
+        _LOG.warning("%s", error)

@@ -187,6 +187,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     from .begin import add_begin
     from .engines import add_engines
+    from .history import add_history
     from .papers import add_papers
     from .prices import add_prices
     from .readings import add_readings
@@ -202,6 +203,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     add_prices(app, shop, live, desk_of, again)
     add_settings(app, shop, live, again)
     add_record(app, folder, shop)
+    add_history(app, shop, desk_of, again)
     add_keeping(app, shop, desk_of, again)
 
     def error_page(title: str, lines: list[str]):

@@ -12,10 +12,12 @@ PLACES = (("talk", "Talk", "/ask"), ("test", "Test", "/readings"), ("answer", "A
           ("promise", "Promise", "/papers"), ("open", "Open", "/open"), ("prove", "Prove", "/prove"))
 """The six places of a job, in the order in which a shop lives through it: (id, its word, end of its address)."""
 
-_PLACE_OF = {"ask": "talk", "answer": "talk", "answers": "talk", "readings": "test", "save_readings": "test",
-             "place": "test", "job": "answer", "explained": "answer", "waive": "answer", "job_engine": "answer",
-             "keeping": "answer", "papers": "promise", "job_prices": "promise", "change": "promise", "opened": "open",
-             "save_opened": "open", "prove": "prove", "close": "prove"}
+_PLACE_OF = {
+    "ask": "talk", "answer": "talk", "answers": "talk", "readings": "test", "save_readings": "test", "place": "test",
+    "job": "answer", "explained": "answer", "waive": "answer", "job_engine": "answer", "keeping": "answer",
+    "history": "answer", "papers": "promise", "job_prices": "promise", "change": "promise", "opened": "open",
+    "save_opened": "open", "prove": "prove", "close": "prove",
+}
 """Endpoint -> the place of a job that it belongs to."""
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import read
 from ..files.whole import locked
+from ..job.journal import journal_path
 from ..job.sections import MAX_JOB_BYTES
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._ -]{0,79}")
@@ -76,6 +77,7 @@ def delete_job(path: Path) -> None:
         require_job(path)
         try:
             path.unlink()
+            journal_path(path).unlink(missing_ok=True)
         except FileNotFoundError:
             raise HowdeepError(Fault(str(path), 0, 0, "is gone already")) from None
         except OSError as error:
