@@ -344,6 +344,24 @@ class HoursStep:
 
 
 @dataclass(frozen=True, slots=True)
+class Belongs:
+    """Why an operation stands in a job in which nothing that was found calls for it by itself."""
+
+    __pydantic_config__ = CONFIG
+
+    sort: Literal["access", "open", "undone", "service", "proof", "part"]
+    """access: other work is reached through it; open: made good while it lies open; undone: other work undoes it, so it
+    is done anew; service: set or serviced so that it does not spoil the proof; proof: proves the work; part: a part of
+    the operation that brings it."""
+    because: str
+    """Why, in one sentence for a customer."""
+    leaves: str = ""
+    """For access: what is then so, as the end of 'it costs less because ...' (the head is off)."""
+    alone: str = ""
+    """Why, where it belongs to the depth of the job alone and nothing undoes it: it then counts as service."""
+
+
+@dataclass(frozen=True, slots=True)
 class Operation:
     """One piece of work."""
 
@@ -363,6 +381,9 @@ class Operation:
     start or proof."""
     source: tuple[Source, ...]
     """Where this comes from."""
+    belongs: Belongs | None = None
+    """Why it is done where only the depth of the job or other work calls for it; needed for what a scope always holds
+    and for what another operation brings."""
     per: Literal["engine", "cylinder", "valve", "rod", "main"] = "engine"
     """What the hours are counted for."""
     hours_by: tuple[HoursStep, ...] = ()

@@ -14,6 +14,7 @@ from ..pricing.tax import tax_on
 from .bills import causes_of, job_of, span_of
 from .held import held_checks, waived_sentences
 from .jobs import is_only, job_title, rung_of, work_of
+from .line_reasons import REPLACEMENT, SUPPLIES, JobReasons
 from .values import Allowance, Quote, QuoteLine, TwoSteps
 
 MUCH_UNKNOWN = 0.2
@@ -35,7 +36,8 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
     priced = price_work(work, knowledge, answer.job.engine, engine_id, prices)
     items = {item.operation: item for item in work.items}
     parts = {line.part: line for line in work.parts}
-    lines = tuple(_marked(_line(knowledge, answer, line, items, parts), line.place, prices) for line in priced.lines)
+    reasons = JobReasons(knowledge, answer, work.items)
+    lines = tuple(_marked(_line(knowledge, line, reasons, items, parts), line.place, prices) for line in priced.lines)
     known_tax = tax_on(((line.kind, line.amount) for line in lines), prices)
     tax = None if priced.missing else known_tax
     total = None if tax is None or priced.total is None else priced.total + tax
@@ -58,11 +60,11 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
         known_tax=known_tax, example=prices.example, tax_example=prices.mark("tax_percent").example,
         old_after_days=prices.old_after_days,
     )
+    cap, because = _cap(quote, replacement, _worth(answer, prices))
     opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
-    if two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN):
-        cap, because = _cap(quote, replacement, _worth(answer, prices))
-        return dataclasses.replace(quote, two_steps=_two_steps(quote, prices, cap, because))
-    return quote
+    offered = two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN)
+    return dataclasses.replace(quote, cap=cap, cap_because=because,
+                               two_steps=_two_steps(quote, prices, cap, because) if offered else None)
 
 
 def _marked(line: QuoteLine, place: str, prices: PriceList) -> QuoteLine:
@@ -78,57 +80,28 @@ def _check_title(knowledge: Knowledge, name: str) -> str:
     return entry.title
 
 
-def _line(knowledge: Knowledge, answer: Assessment, line: PricedLine, items: dict[str, WorkItem],
+def _line(knowledge: Knowledge, line: PricedLine, reasons: JobReasons, items: dict[str, WorkItem],
           parts: dict) -> QuoteLine:
     served = [items[name] for name in line.operations if name in items]
     evidence = tuple(dict.fromkeys(reason for item in served for reason in item.because))
-    size, waits = "", ""
+    does, size, waits = "", "", ""
     if line.kind == "labour":
         operation = knowledge.operations[line.subject]
-        title, why = operation.title, f"{operation.plain} {_because(knowledge, answer, items[line.subject])}"
+        title, does, why = operation.title, operation.plain, reasons.of_labour(line.subject, line.quantity)
     elif line.kind in ("part", "consumable"):
         part = knowledge.parts[line.subject]
-        title, why = part.title, f"{part.plain} {_for_work(knowledge, line)}"
+        title, does, why = part.title, part.plain, reasons.of_part(line.subject, line.operations)
         size = parts[line.subject].size
         waits = parts[line.subject].waits_for
     elif line.kind == "machine":
         machining = knowledge.machining[line.subject]
-        title, why = machining.title, f"{machining.plain} {_for_work(knowledge, line)}"
+        title, does, why = machining.title, machining.plain, reasons.of_machining(line.operations)
     elif line.kind == "replacement":
-        title, why = "Sound replacement engine, fitted", "Instead of repairing the one you have."
+        title, why = "Sound replacement engine, fitted", REPLACEMENT
     else:
-        title = "Shop supplies"
-        why = "Cleaning fluid, rags, sealants and the disposal of waste, charged as a share of the labour."
-        evidence = ("rules/supplies",)
-    return QuoteLine(line.kind, line.subject, title, line.quantity, line.unit_price, line.amount, why.strip(), evidence,
-                     size, waits)
-
-
-def _for_work(knowledge: Knowledge, line: PricedLine) -> str:
-    names = [knowledge.operations[name].title.lower() for name in line.operations]
-    shown = ", ".join(names[:2]) + (" and more" if len(names) > 2 else "")
-    return f"Needed to: {shown}." if names else ""
-
-
-def _because(knowledge: Knowledge, answer: Assessment, item: WorkItem) -> str:
-    """The reason for an operation, in the customer's words."""
-    causes, general = causes_of(item.because), ""
-    for reason in item.because:
-        kind, _, name = reason.partition("/")
-        if kind == "observations" and not general:
-            general = "The engine stands open already and has to be put together again."
-        elif kind == "scopes" and not general:
-            general = f"It is part of every job of this depth ({knowledge.scopes[name].title.lower()})."
-        elif kind == "operations" and name != item.operation and not general:
-            general = (f"It goes with other work we do here ({knowledge.operations[name].title.lower()}): "
-                       "once we are in that far it costs little and saves doing it twice.")
-        elif kind == "operations" and not general:
-            general = "What we found calls for it."
-    if causes:
-        odds = {belief.cause: belief.posterior for belief in answer.beliefs}
-        best = max(causes, key=lambda name: (odds.get(name, 0.0), name))
-        return f"We do it because of this: {knowledge.causes[best].plain}"
-    return general
+        title, why, evidence = "Shop supplies", SUPPLIES, ("rules/supplies",)
+    return QuoteLine(line.kind, line.subject, title, line.quantity, line.unit_price, line.amount, why.text, evidence,
+                     size, waits, does=does, sort=why.sort)
 
 
 def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str,

@@ -107,7 +107,7 @@ def quote_from_plain(plain: Mapping[str, Any], where: str) -> Quote:
             fields["two_steps"] = built(TwoSteps, plain["two_steps"], ("inspection", "way_back_assembled", "cap"), ())
         for key in ("subtotal", "tax", "total", "likely", "low", "high", "deposit"):
             fields[key] = amount(plain[key])
-        for key in ("known_subtotal", "known_tax"):
+        for key in ("known_subtotal", "known_tax", "cap"):
             fields[key] = amount(plain.get(key))
         for key in ("tax_on", "missing", "held", "waived"):
             fields[key] = tuple(plain.get(key, ()))

@@ -34,6 +34,12 @@ class QuoteLine:
     """Whether its price is an example and not the shop's own."""
     place: str = ""
     """Where its price stands in the list, or would; empty in a promise that does not say."""
+    does: str = ""
+    """What is done, or what the part is for, in a sentence; empty in a promise that does not say."""
+    sort: str = ""
+    """What sort of reason `why` is: evidence (something found or told calls for it), access (other work is reached
+    through it), open (made good while it lies open), undone (other work undoes it or uses it up), service, proof, part
+    (of other work) or rule (charged on every job); empty in a promise that does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +124,11 @@ class Quote:
     """Whether the tax is."""
     old_after_days: int = 365
     """A price older than this is called old."""
+    cap: Decimal | None = None
+    """Nothing beyond this sum without the customer's yes; None where a price is missing, and in a promise that does not
+    say."""
+    cap_because: str = ""
+    """Which sum that is, as the end of a sentence."""
 
     @property
     def unpriced(self) -> tuple[QuoteLine, ...]:

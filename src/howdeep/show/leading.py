@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from ..model.results import Assessment, Belief
+from ..quote.evidence import TELLING as TELLING
 
 CERTAIN_ANYWAY = 0.5
 """A cause this probable is told even if nothing has raised it."""
 LEAST = 0.02
 """A cause less probable than this is not among the likely ones, whatever speaks for it."""
-TELLING = 0.45
-"""Decibans from which a step of the waterfall is told."""
 
 
 def spoken_for(belief: Belief) -> bool:

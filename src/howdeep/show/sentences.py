@@ -6,6 +6,8 @@ from ..knowledge.engine_facts import engine_facts
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
 from ..quote.held import check_lacking, held_checks
+from ..quote.texts import first_sentence as first_sentence
+from ..quote.texts import lower_first as lower_first
 from ..reasoning.construction import applies
 from .leading import unmoved
 from .words import minutes, one_in, percent
@@ -183,16 +185,6 @@ def no_check_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     titles = ", ".join(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)})" for item in held)
     return (f"First the checks that stand before a promise: {titles}. By the odds no other check is worth its cost; "
             "after these it is time to quote.")
-
-
-def lower_first(text: str) -> str:
-    """A title inside a sentence: its first letter small, unless the word is written in capitals."""
-    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
-
-
-def first_sentence(text: str) -> str:
-    """The first sentence of a text."""
-    return " ".join(text.split()).split(". ", 1)[0].rstrip(".") + "."
 
 
 def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:

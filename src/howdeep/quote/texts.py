@@ -1,0 +1,34 @@
+"""Titles and sentences as they stand inside other sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+def lower_first(text: str) -> str:
+    """A title inside a sentence: its first letter small, unless the word is written in capitals."""
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a text."""
+    return " ".join(text.split()).split(". ", 1)[0].rstrip(".") + "."
+
+
+def some_of(titles: Sequence[str], most: int = 3) -> str:
+    """'a, b and c', 'a, b and 2 more'."""
+    shown = [lower_first(title) for title in titles[:most]]
+    if len(titles) > most:
+        return f"{', '.join(shown[:most - 1])} and {len(titles) - most + 1} more"
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
+
+
+def within(text: str, most: int) -> str:
+    """A text of at most so many characters; a longer one is cut at a word where there is one near, and ends in '...'.
+    """
+    text = " ".join(text.split())
+    if len(text) <= most:
+        return text
+    cut = text[:most - 3]
+    at = cut.rfind(" ")
+    return (cut[:at] if at > most // 2 else cut).rstrip(" ,;:.") + "..."
