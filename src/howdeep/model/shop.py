@@ -36,3 +36,7 @@ class ShopSettings:
     """A refresh or a rebuild is promised without looking inside first from this chance of being enough."""
     signs: str = ""
     """Who signs the shop's papers."""
+    guarantee: str = ""
+    """What the shop guarantees, in its own words, as it stands on every estimate; at most 320 letters."""
+    terms: str = ""
+    """Terms of payment and the like, in its own words, on every estimate; at most 320 letters."""

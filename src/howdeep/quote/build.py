@@ -9,9 +9,10 @@ from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, Work, WorkItem
 from ..pricing.lines import PricedLine, lacking, price_work
-from ..pricing.money import cents, read_money, share
+from ..pricing.money import read_money, share
 from ..pricing.tax import tax_on
 from .bills import causes_of, job_of, span_of
+from .first_steps import way_back
 from .held import held_checks, waived_sentences
 from .jobs import is_only, job_title, rung_of, work_of
 from .line_reasons import REPLACEMENT, SUPPLIES, JobReasons
@@ -165,11 +166,6 @@ def _cap(quote: Quote, replacement: Decimal | None, worth: Decimal | None) -> tu
 
 def _two_steps(quote: Quote, prices: PriceList, cap: Decimal | None, because: str) -> TwoSteps:
     base = read_money(prices.teardown_inspection, prices.currency) if prices.teardown_inspection else None
-    opening = [line for line in quote.lines if line.kind == "labour" and line.subject.startswith("remove_refit")]
-    back = None
-    if opening and all(line.amount is not None for line in opening):
-        half = cents(sum((line.amount for line in opening if line.amount is not None), Decimal(0)) / 2)
-        back = half + tax_on([("labour", half)], prices)
     return TwoSteps(
         inspection=None if base is None else base + tax_on([("labour", base)], prices),
         because="Nobody can see inside before it is open, and the first figure almost surely moves once we can. So you "
@@ -177,7 +173,7 @@ def _two_steps(quote: Quote, prices: PriceList, cap: Decimal | None, because: st
         stop="After the inspection you get a written report and may stop there; "
              "nothing more is owed than this price and the way back you choose.",
         way_back_in_pieces="In boxes, marked, at no further charge.",
-        way_back_assembled=back,
+        way_back_assembled=way_back(quote, prices),
         cap=cap,
         cap_because=because,
     )

@@ -60,3 +60,13 @@ def asked_for(knowledge: Knowledge, answer: Assessment, scope: Rung | None, *, o
     raise HowdeepError(Fault("", 0, 0, f"there is no smaller job at {title}: what was noticed needs all of it, or "
                              "nothing at that depth", "leave out --only" if not known else
                              "--only goes with " + " or ".join(f"--scope {rung_of(name)}" for name in known)))
+
+
+def points_to_work(answer: Assessment) -> bool:
+    """Whether anything was noticed that work must make go away: else no job is meant, and none has a chance."""
+    return answer.decision.then != "can_wait" and anything_noticed(answer)
+
+
+def anything_noticed(answer: Assessment) -> bool:
+    """Whether there is anything that has to go away: else every job is surely enough."""
+    return any(line.enough < 1 - 1e-9 for line in answer.decision.jobs)

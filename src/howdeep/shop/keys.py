@@ -8,7 +8,7 @@ from ..errors import HowdeepError
 from ..model.knowledge import Knowledge
 
 LETTERHEAD = ("name", "address", "phone", "email")
-OWN = ("signs", "altitude", "units", "promise_floor", "firm_floor")
+OWN = ("signs", "guarantee", "terms", "altitude", "units", "promise_floor", "firm_floor")
 _NONE = ("", "none", "unknown", "-")
 
 

@@ -16,6 +16,8 @@ from ..quantity import parse as parse_quantity
 NAME = "shop.yaml"
 """The file's name in a folder of jobs."""
 UNITS = ("", "inch", "metric")
+PRINTED = 320
+"""Letters of the shop's guarantee and of its terms, each, that a page has room for."""
 HIGHEST, LOWEST = 20_000.0, -1_500.0
 """Altitudes in feet beyond which no shop stands."""
 
@@ -73,6 +75,11 @@ def _checked(document: Document, knowledge: Knowledge) -> ShopSettings:
                 raise QuantityError(f"'{altitude}' is no altitude at which a shop stands")
         except QuantityError as error:
             faults.append(document.fault(("altitude",), str(error)))
+    for name in ("guarantee", "terms"):
+        text = plain.get(name)
+        if isinstance(text, str) and len(text) > PRINTED:
+            faults.append(document.fault((name,), f"{len(text)} letters do not fit on an estimate of one page",
+                                         f"keep it to {PRINTED}; print longer ones on the back and say so here"))
     for name in ("promise_floor", "firm_floor") if settings is not None else ():
         value = getattr(settings, name)
         if value is not None and not 0 <= value <= 1:

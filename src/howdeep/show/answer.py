@@ -10,7 +10,9 @@ from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, Belief, CheckValue, JobLine, Kind
 from ..quote.bills import span_of
+from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import waived_sentences
+from ..quote.jobs import points_to_work as points_to_work
 from ..quote.turning_up import TurningUp, turning_up
 from .price_notes import gap_sentences
 from .reasons import SUSPECT, Reason, reasons_of
@@ -133,11 +135,6 @@ def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
     return HEADINGS[kind]
 
 
-def points_to_work(answer: Assessment) -> bool:
-    """Whether anything was noticed that work must make go away: else no job is meant, and none has a chance."""
-    return answer.decision.then != "can_wait" and any(line.enough < 1 - 1e-9 for line in answer.decision.jobs)
-
-
 def job_title(knowledge: Knowledge, line: JobLine) -> str:
     """'Top end' for the package, 'Top end, only what cures it' for less than it."""
     if line.rung == "replace":
@@ -205,11 +202,6 @@ def unexplained_sentences(knowledge: Knowledge, answer: Assessment) -> list[str]
         found.append(f"{knowledge.findings[item.finding].title}: nothing on our list explains it "
                      f"({percent(item.nothing)}); {what}")
     return found
-
-
-def useful_checks(answer: Assessment) -> list[CheckValue]:
-    """Checks worth naming, holds first among equals."""
-    return [check for check in answer.checks if check.net > 0 or check.hold or check.first_look or check.parts >= 0.02]
 
 
 def next_steps(knowledge: Knowledge, answer: Assessment) -> list[str]:

@@ -1,0 +1,121 @@
+"""The estimate built: one page from the answer, the quote and what the shop says of itself."""
+
+from __future__ import annotations
+
+import datetime
+from decimal import Decimal
+
+from ..model.knowledge import Knowledge
+from ..model.prices import PriceList
+from ..model.results import Assessment, Kind
+from ..model.shop import ShopSettings
+from ..pricing.money import read_money
+from .beside import found_rows
+from .bills import job_of
+from .estimate_values import Estimate, Paper, Proposal, Sum, Surprise, Suspect, Worth
+from .first_steps import first_steps, look_offer
+from .jobs import anything_noticed, is_only, points_to_work
+from .other_ways import costs_least, other_ways
+from .texts import first_sentence, within
+from .values import Quote
+
+FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS, CHECKED = 4, 3, 2, 2, 2, 3
+"""Rows of each sort on one page."""
+NAME, WORDS, SENTENCE = 70, 220, 170
+"""Letters of a name, of the customer's own words and of a sentence on one page; the whole stands in the annex."""
+SUSPECTED = 0.1
+"""A cause is named from this chance of having a hand in what was noticed."""
+PAPERS: dict[Kind, Paper] = {"do_not_run": "do_not_run", "promise": "estimate", "check_first": "find_out",
+                             "look_inside": "find_out", "begin_with": "begin_with", "can_wait": "can_wait",
+                             "stop": "stop"}
+
+
+def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: PriceList, settings: ShopSettings, *,
+                asked: bool = False, promised: bool = False, number: str | None = None, date: str = "",
+                units: str = "") -> Estimate:
+    """The page for a quote. `asked`: the job was chosen against the answer, so it is priced whatever the answer says;
+    `promised`: the shop promises it. `number` is the paper's own, `date` an ISO date."""
+    decision, customer = answer.decision, answer.job.job.customer
+    paper = "estimate" if asked or promised else PAPERS[decision.kind]
+    then = decision.then
+    meant = asked or promised or points_to_work(answer) or (then == "can_wait" and anything_noticed(answer))
+    priced = meant and (paper in ("estimate", "begin_with") or then != "can_wait")
+    rows = found_rows(knowledge, answer, units)
+    checked = paper in ("find_out", "do_not_run") and then == "check_first"
+    looked = paper in ("find_out", "do_not_run") and then == "look_inside"
+    likely = quote.likely if priced else None
+    return Estimate(
+        paper=paper, then=then, promised=promised or (decision.kind == "promise" and not asked), number=number,
+        date=date, valid_until=_until(date, quote.valid_days), customer=within(customer.name, NAME),
+        machine=within(customer.machine, NAME), engine=within(answer.job.engine.name, NAME),
+        general=answer.job.general.title if answer.job.general else "", told=within(customer.words, WORDS),
+        found=rows[:FOUND], sound=max(len(rows) - FOUND, 0),
+        dangers=tuple(within(first_sentence(danger.text), SENTENCE) for danger in decision.dangers[:DANGERS]),
+        suspects=_suspects(knowledge, answer), proposal=_proposal(knowledge, quote) if meant else None,
+        sum=_sum(quote) if meant else None, surprises=_surprises(quote)[:SURPRISES] if priced else (),
+        more_surprises=max(len(quote.allowances) - SURPRISES, 0) if priced else 0,
+        other_ways=other_ways(knowledge, answer, prices, quote.job) if priced else (),
+        costs_least=costs_least(answer, quote.job), in_the_end=_in_the_end(answer, quote.job),
+        first=first_steps(knowledge, answer, prices) if checked else None,
+        look=look_offer(knowledge, answer, quote, prices) if looked else None,
+        worth=_worth(knowledge, answer, prices, likely), waiting=_waiting(knowledge, answer),
+        held=_some(quote.held), waived=_some(quote.waived), currency=quote.currency, guarantee=settings.guarantee,
+        terms=settings.terms, signs=settings.signs)
+
+
+def _until(date: str, days: int) -> str:
+    return (datetime.date.fromisoformat(date) + datetime.timedelta(days=days)).isoformat() if date else ""
+
+
+def _some(sentences: tuple[str, ...]) -> tuple[str, ...]:
+    """The first of some sentences, and how many more there are."""
+    told = tuple(within(text, SENTENCE) for text in sentences[:CHECKED])
+    return told + ((f"and {len(sentences) - CHECKED} more",) if len(sentences) > CHECKED else ())
+
+
+def _suspects(knowledge: Knowledge, answer: Assessment) -> tuple[Suspect, ...]:
+    likely = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))[:SUSPECTS]
+    return tuple(Suspect(knowledge.causes[belief.cause].title,
+                         within(first_sentence(knowledge.causes[belief.cause].plain), SENTENCE), belief.hand)
+                 for belief in likely if belief.hand >= SUSPECTED)
+
+
+def _proposal(knowledge: Knowledge, quote: Quote) -> Proposal:
+    if is_only(quote.job):
+        curing = [line.title for line in quote.lines if line.kind == "labour" and line.sort == "evidence"]
+        named = "; ".join(text[:1].lower() + text[1:] for text in curing[:3])
+        rest = len(curing) - 3
+        does = (f"Only what cures what was noticed: {named}{f'; and {rest} more' if rest > 0 else ''}, with the access "
+                "it needs." if named else "Only what cures what was noticed, with the access it needs.")
+    else:
+        does = knowledge.scopes[quote.rung].plain
+    return Proposal(quote.job, quote.rung, quote.title, within(does, WORDS), quote.enough, quote.every)
+
+
+def _sum(quote: Quote) -> Sum:
+    return Sum(quote.subtotal, quote.tax_percent, quote.tax, quote.total, quote.known_total, len(quote.unpriced),
+               quote.deposit_percent, quote.deposit, quote.likely, quote.low, quote.high, quote.cap, quote.cap_because)
+
+
+def _surprises(quote: Quote) -> tuple[Surprise, ...]:
+    return tuple(Surprise(item.title, item.chance, item.amount) for item in quote.allowances)
+
+
+def _in_the_end(answer: Assessment, key: str) -> Decimal | None:
+    return next((line.expected for line in answer.decision.jobs if line.job == key), None)
+
+
+def _worth(knowledge: Knowledge, answer: Assessment, prices: PriceList, likely: Decimal | None) -> Worth:
+    """The likely bill beside what the machine is worth running and beside another engine, all with tax."""
+    text = answer.job.job.customer.value_running or answer.job.engine.value_running
+    value = read_money(text, prices.currency) if text else None
+    share = float(likely / value) if likely is not None and value else None
+    return Worth(value, share, job_of(knowledge, answer).total("replace", prices), answer.decision.stop)
+
+
+def _waiting(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
+    """What happens if it is left, by the likeliest causes that have a hand in it."""
+    likely = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))[:4]
+    told = dict.fromkeys(within(knowledge.causes[belief.cause].wait, SENTENCE) for belief in likely
+                         if belief.hand >= SUSPECTED and knowledge.causes[belief.cause].wait)
+    return tuple(told)[:WAITING]

@@ -1,0 +1,89 @@
+"""What is found out before anything is promised, priced: checks by their time, a look inside by the shop's list."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from ..model.knowledge import Knowledge
+from ..model.prices import PriceList
+from ..model.results import Assessment, CheckValue
+from ..pricing.money import cents, read_money
+from ..pricing.tax import tax_on
+from .estimate_values import FirstSteps, LookOffer, PaidCheck
+from .held import held_checks
+from .texts import lower_first
+from .values import Quote
+
+CHECKS = 3
+"""Checks that one page names."""
+PARTS = 0.02
+"""Bits from which a check that saves no money is worth naming."""
+OUTCOMES = 2
+
+
+def worth_making(answer: Assessment) -> list[CheckValue]:
+    """Checks worth naming, in the order of their ranking: they save money, clear a hold, are what the trade looks at
+    first, or part the suspects."""
+    return [check for check in answer.checks
+            if check.net > 0 or check.hold or check.first_look or check.parts >= PARTS]
+
+
+def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> FirstSteps | None:
+    """The checks to make first with their price; where none was ranked, those that stand before a promise. None where
+    there is nothing to check."""
+    rate = read_money(prices.labour_rate, prices.currency)
+    checks = [_paid(check.title, check.minutes, rate, _decides(knowledge, check), bool(check.hold))
+              for check in worth_making(answer)[:CHECKS]]
+    if not checks:
+        for item in held_checks(answer, answer.decision.rung)[:CHECKS]:
+            entry = knowledge.checks.get(item.check) or knowledge.observations[item.check]
+            checks.append(_paid(entry.title, item.minutes, rate, (), True))
+    if not checks:
+        return None
+    net = sum((check.amount for check in checks), Decimal(0))
+    tax = tax_on([("labour", net)], prices)
+    return FirstSteps(tuple(checks), rate, tax, net + tax)
+
+
+def _paid(title: str, minutes: float, rate: Decimal, decides: tuple[tuple[str, str], ...], before: bool) -> PaidCheck:
+    return PaidCheck(title, minutes, cents(Decimal(repr(round(minutes, 4))) * rate / 60), decides, before)
+
+
+def _decides(knowledge: Knowledge, check: CheckValue) -> tuple[tuple[str, str], ...]:
+    likeliest = sorted(check.outcomes, key=lambda item: (-item.chance, item.title))
+    return tuple((lower_first(outcome.title), leads_words(knowledge, outcome.leads_to)) for outcome in likeliest
+                 if outcome.leads_to)[:OUTCOMES]
+
+
+def leads_words(knowledge: Knowledge, leads_to: str) -> str:
+    """'top end' from 'promise top_end:only', 'a look inside' from 'look_inside refresh'."""
+    kind, _, job = leads_to.partition(" ")
+    rung = job.partition(":")[0]
+    title = lower_first(knowledge.scopes[rung].title) if rung in knowledge.scopes else "this work"
+    title = "another engine" if rung == "replace" else title
+    return {"promise": title, "begin_with": f"we begin with {title}", "check_first": "more checks",
+            "look_inside": "a look inside", "can_wait": "it can wait", "stop": "we would stop",
+            "do_not_run": "it must not be run"}.get(kind, title)
+
+
+def look_offer(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: PriceList) -> LookOffer | None:
+    """Opening it to look, with tax; None where the answer has no look to offer."""
+    look = next((look for look in answer.decision.looks if look.rung == answer.decision.look), None)
+    if look is None:
+        return None
+    scope = knowledge.scopes[look.rung]
+    return LookOffer(scope.title, scope.opens, _taxed(look.price, prices), _taxed(look.credit, prices),
+                     way_back(quote, prices))
+
+
+def _taxed(amount: Decimal, prices: PriceList) -> Decimal:
+    return amount + tax_on([("labour", amount)], prices)
+
+
+def way_back(quote: Quote, prices: PriceList) -> Decimal | None:
+    """What it costs to put it together as it was, with tax: half of what opening and closing it takes; None where that
+    has no price."""
+    opening = [line for line in quote.lines if line.kind == "labour" and line.subject.startswith("remove_refit")]
+    if not opening or any(line.amount is None for line in opening):
+        return None
+    return _taxed(cents(sum((line.amount for line in opening if line.amount is not None), Decimal(0)) / 2), prices)

@@ -1,0 +1,51 @@
+"""What less or more than the proposed job would cost, beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from ..model.knowledge import RUNGS, Knowledge
+from ..model.prices import PriceList
+from ..model.results import Assessment, JobLine
+from .bills import job_of
+from .estimate_values import OtherWay
+from .jobs import is_only, job_title, rung_of
+
+HOPE = 0.2
+"""A job less likely than this to be enough is not held beside the proposed one for what it costs in the end."""
+SURER = 0.005
+
+
+def other_ways(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str) -> tuple[OtherWay, ...]:
+    """The likeliest job that does less, and the cheapest that does more and is surer, where there are such."""
+    here = next((line.enough for line in answer.decision.jobs if line.job == key), 0.0)
+    less = [line for line in answer.decision.jobs if _depth(line.job) < _depth(key)]
+    more = [line for line in answer.decision.jobs if _depth(line.job) > _depth(key) and line.rung != "replace"
+            and line.enough > here + SURER]
+    shallower = max(less, key=lambda line: (round(line.enough, 6), -_cost(line), line.job), default=None)
+    deeper = min(more, key=lambda line: (_cost(line), line.job), default=None)
+    chosen = [line for line in (shallower, deeper) if line is not None]
+    job = job_of(knowledge, answer)
+    totals = job.totals([job.operations(line.job) for line in chosen], prices) if chosen else []
+    return tuple(OtherWay(_depth(line.job) > _depth(key), job_title(knowledge, line.job), line.rung, total,
+                          line.enough, line.expected) for line, total in zip(chosen, totals, strict=True))
+
+
+def costs_least(answer: Assessment, key: str) -> bool:
+    """Whether a job is expected to cost least in the end of all that are likely enough to be held beside it."""
+    lines = [line for line in answer.decision.jobs if line.enough >= HOPE or line.job == key]
+    own = next((line for line in lines if line.job == key), None)
+    return own is not None and own.expected is not None and own.expected <= _least(lines)
+
+
+def _least(lines: Iterable[JobLine]) -> Decimal:
+    return min(line.expected for line in lines if line.expected is not None)
+
+
+def _depth(key: str) -> tuple[int, bool]:
+    return RUNGS.index(rung_of(key)), not is_only(key)
+
+
+def _cost(line: JobLine) -> Decimal:
+    return line.expected if line.expected is not None else Decimal(RUNGS.index(line.rung))
