@@ -21,19 +21,22 @@ class Pairs:
 FORMS = ("html", "json", "letter", "order")
 QUOTE = Pairs(
     apart=(
-        (("scope", "only", "compare", "two-step", "shop-copy", *FORMS, "force", "promise", "show", "since"),
+        (("scope", "only", "compare", "two-step", "annex", "shop-copy", *FORMS, "force", "promise", "show",
+          "since"),
          ("approve",),
          "--approve only records a yes; give the paper a command of its own"),
-        (("scope", "only", "compare", "two-step", "shop-copy", "letter", "order", "promise", "show", "date"),
+        (("scope", "only", "compare", "two-step", "annex", "shop-copy", "letter", "order", "promise", "show",
+          "date"),
          ("since",),
          "the change sheet is made against the promise as it stands"),
         (("scope", "only", "two-step", "promise"), ("show",), "a stored promise is shown exactly as made"),
-        (("json", "letter", "order"), ("html",), "--html writes the whole paper, letter and order list with it"),
-        (("letter", "order", "compare", "shop-copy"), ("json",), "--json prints one whole quote with its evidence"),
-        (("order", "shop-copy", "two-step"), ("letter",), "the letter stands alone"),
-        (("shop-copy", "two-step"), ("order",), "the order list stands alone"),
+        (("json", "letter", "order"), ("html",), "--html writes the estimate"),
+        (("letter", "order", "compare", "annex", "shop-copy"), ("json",),
+         "--json prints one whole quote with its evidence"),
+        (("order", "annex", "shop-copy", "two-step"), ("letter",), "the letter stands alone"),
+        (("annex", "shop-copy", "two-step"), ("order",), "the order list stands alone"),
     ),
-    needs=(("by", ("approve",)), ("how", ("approve",)), ("force", ("html",)), ("date", ("html", "promise", "approve"))),
+    needs=(("by", ("approve",)), ("how", ("approve",)), ("force", ("html",))),
 )
 """Options of `quote`."""
 SHEET = Pairs(

@@ -52,7 +52,9 @@ def register(app: typer.Typer) -> None:
         compare: Annotated[Optional[str], typer.Option("--compare", metavar="RUNG",  # noqa: UP045
                            help="Set another scope beside it.", show_default=False)] = None,
         two_step: Annotated[bool, typer.Option("--two-step", help="Offer tear-down and inspection first.")] = False,
-        shop_copy: Annotated[bool, typer.Option("--shop-copy", help="With the trace behind every line.")] = False,
+        annex: Annotated[bool, typer.Option("--annex", help="With every line and its reason behind it.")] = False,
+        shop_copy: Annotated[bool, typer.Option("--shop-copy", help="The shop's copy: the annex with the evidence "
+                                                "behind every line.")] = False,
         letter: Annotated[bool, typer.Option("--letter", help="Only the explanation letter.")] = False,
         order: Annotated[bool, typer.Option("--order", help="Only the order list for parts.")] = False,
         html: HtmlOption = None, force: ForceOption = False,
@@ -71,23 +73,28 @@ def register(app: typer.Typer) -> None:
         json: JsonOption = False,
         rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
     ) -> None:
-        """The quote: every line with its reason, allowances, totals; promises kept, and what moved since."""
+        """The estimate on one page, for the customer to sign: what was found, what is proposed, its price and what may
+        turn up. --annex adds every line with its reason. Promises kept, and what moved since."""
         from .cli_pairs import QUOTE, refuse_idle
         from .quote import promise as promises
         from .quote.build import build_quote
+        from .quote.estimate import estimate_of
         from .quote.jobs import asked_for
         from .quote.orders import order_list
         from .session import open_shop
         from .show import quote_text as texts
         from .show.as_json import text_of
         from .show.console import make_console
+        from .show.estimate_text import estimate_text
         from .show.general import general_sentence
-        from .show.paper_parts import no_promise_sentence
+        from .show.price_notes import price_notes
+        from .show.spoken import spoken
 
         refuse_idle(QUOTE, {
-            "scope": scope, "only": only, "compare": compare, "two-step": two_step, "shop-copy": shop_copy,
-            "letter": letter, "order": order, "html": html, "force": force, "promise": promise, "date": date,
-            "show": show, "since": since, "approve": approve, "by": by, "how": how, "json": json})
+            "scope": scope, "only": only, "compare": compare, "two-step": two_step, "annex": annex,
+            "shop-copy": shop_copy, "letter": letter, "order": order, "html": html, "force": force,
+            "promise": promise, "date": date, "show": show, "since": since, "approve": approve, "by": by, "how": how,
+            "json": json})
         shop = open_shop(rules, prices, job)
         answer = shop.assess(shop.open_job(job), flips=False)
         say_doubts(answer, shop.knowledge, shop.settings.units)
@@ -109,15 +116,24 @@ def register(app: typer.Typer) -> None:
                 typer.echo(text_of({"howdeep_change": 1, **promises.quote_to_plain(sheet)}))
             else:
                 for part in with_head(texts.change_text(sheet, price_list.currency, general=general_sentence(answer)),
-                                      shop):
+                                      shop, answer, _date(None)):
                     console.print(part)
             return
+        promised = show is not None or promise is not None
         if show is not None:
-            made = promises.quote_from_plain(promises.stored(answer.job, show)["quote"], str(job))
+            kept = promises.stored(answer.job, show)
+            made = promises.quote_from_plain(kept["quote"], str(job))
+            estimate = promises.estimate_from_plain(kept["estimate"], str(job)) if "estimate" in kept else None
         else:
             key = asked_for(shop.knowledge, answer, _rung(shop, scope), only=only)
             made = build_quote(shop.knowledge, answer, shop.prices, key, two_step=two_step or None)
-        promised = show is not None or promise is not None
+            estimate = estimate_of(shop.knowledge, answer, made, shop.prices, shop.settings,
+                                   asked=scope is not None or only, promised=promised,
+                                   date=(date or "") if json else _date(date), units=shop.settings.units)
+        if estimate is None:  # a promise of before there were estimates: its sums as they were stored, with their annex
+            annex, day = True, str(kept["date"])
+            estimate = estimate_of(shop.knowledge, answer, made, shop.prices, shop.settings, promised=True, date=day,
+                                   units=shop.settings.units)
         other = build_quote(shop.knowledge, answer, shop.prices, _rung(shop, compare)) if compare else None
         if promise is not None:
             from .job.write import save
@@ -129,17 +145,20 @@ def register(app: typer.Typer) -> None:
                                  + ", ".join(line.title for line in made.unpriced),
                                  f"type them: 'howdeep prices fill {job}'"))
             save(job, answer.job.digest, promises.storing(promise, promises.promise_of(shop.knowledge, answer, made,
-                                                                                       _date(date))))
+                                                                                       _date(date), estimate)))
             typer.echo(f"Stored in {job} as promise '{promise}'.", err=True)
         if html:
-            from .show.quote_page import quote_page
+            from .show.annex import annex_of
+            from .show.estimate_page import estimate_page
 
-            _write(html, quote_page(made, shop.knowledge, answer, shop=shop.prices.shop,
-                                    shop_copy=shop_copy, compare=other, date=_date(date), promised=promised,
-                                    signs=shop.settings.signs, units=shop.settings.units), force)
+            behind = annex_of(made, shop.knowledge, answer, estimate, shop_copy=shop_copy, compare=other,
+                              date=_date(date), units=shop.settings.units) if annex or shop_copy or other else None
+            _write(html, estimate_page(estimate, shop=shop.prices.shop, annex=behind, units=shop.settings.units,
+                                      notes=price_notes(made, _date(date))), force)
         elif json:
             told = {"general": general} if (general := general_sentence(answer)) else {}
-            typer.echo(text_of({"howdeep_quote": 1, **told, **promises.quote_to_plain(made)}))
+            typer.echo(text_of({"howdeep_quote": 1, **told, **promises.quote_to_plain(made),
+                                "estimate": promises.quote_to_plain(estimate)}))
         else:
             if order:
                 parts = texts.order_text(order_list(shop.knowledge, answer, made.job or made.rung),
@@ -148,14 +167,16 @@ def register(app: typer.Typer) -> None:
                 parts = texts.letter_text(shop.knowledge, answer, made, promised=promised,
                                           units=shop.settings.units)
             else:
-                head = no_promise_sentence(shop.knowledge, answer) if not promised else ""
-                parts = texts.quote_text(made, shop_copy=shop_copy, head=head, general=general_sentence(answer),
-                                         today=_date(date))
-            for part in with_head(parts, shop, signed=not order):
+                parts = estimate_text(estimate, shop.prices.shop, price_notes(made, _date(date)))
+            day = estimate.date or _date(date)
+            for part in (with_head(parts, shop, answer, day, signed=letter) if order or letter else
+                         spoken(parts, shop.settings.units)):
                 console.print(part)
+            if annex or shop_copy:
+                for part in spoken(texts.quote_text(made, shop_copy=shop_copy, today=day), shop.settings.units):
+                    console.print(part)
             if other:
-                from .show.quote_page import work_apart
-                from .show.spoken import spoken
+                from .show.annex import work_apart
 
                 for part in spoken(texts.compare_text(made, other, work_apart(made, other)), shop.settings.units):
                     console.print(part)
@@ -201,16 +222,17 @@ def register(app: typer.Typer) -> None:
             return
         console = make_console(colour=not no_colour)
         texts = (*(() if proof else assembly_text(sheets, general=general_sentence(answer))), *proof_text(sheets))
-        for part in with_head(texts, shop):
+        for part in with_head(texts, shop, answer, _date(None)):
             console.print(part)
 
 
-def with_head(parts, shop: Shop, *, signed: bool = True):
-    """A paper under the shop's letterhead, and where the shop signs."""
-    from .show.shop_text import letterhead_lines, signature_lines
+def with_head(parts, shop: Shop, answer, date: str, number: str | None = None, *, signed: bool = True):
+    """A paper under the shop's letterhead, its number and date, and for whom it is; and where the shop signs."""
+    from .show.paper_head import head_of
+    from .show.shop_text import signature_lines
     from .show.spoken import spoken
 
-    yield from letterhead_lines(shop.prices.shop)
+    yield from head_of(answer, shop.prices.shop, number, date)
     yield from spoken(parts, shop.settings.units)
     if signed:
         yield from signature_lines(shop.settings.signs)

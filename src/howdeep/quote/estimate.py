@@ -15,8 +15,8 @@ from .bills import job_of
 from .estimate_values import Estimate, Paper, Proposal, Sum, Surprise, Suspect, Worth
 from .first_steps import first_steps, look_offer
 from .jobs import anything_noticed, is_only, points_to_work
-from .other_ways import costs_least, other_ways
-from .texts import first_sentence, within
+from .other_ways import costs_least, depths, other_ways
+from .texts import first_sentence, lower_first, whole_within, within
 from .values import Quote
 
 FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS, CHECKED = 4, 3, 2, 2, 2, 3
@@ -52,10 +52,12 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
         found=rows[:FOUND], sound=max(len(rows) - FOUND, 0),
         dangers=tuple(within(first_sentence(danger.text), SENTENCE) for danger in decision.dangers[:DANGERS]),
         suspects=_suspects(knowledge, answer), proposal=_proposal(knowledge, quote) if meant else None,
-        sum=_sum(quote) if meant else None, surprises=_surprises(quote)[:SURPRISES] if priced else (),
+        sum=_sum(quote, first_step=then == "begin_with" and paper in ("begin_with", "do_not_run")) if meant else None,
+        surprises=_surprises(quote)[:SURPRISES] if priced else (),
         more_surprises=max(len(quote.allowances) - SURPRISES, 0) if priced else 0,
         other_ways=other_ways(knowledge, answer, prices, quote.job) if priced else (),
         costs_least=costs_least(answer, quote.job), in_the_end=_in_the_end(answer, quote.job),
+        depths=depths(knowledge, answer, prices) if meant else (),
         first=first_steps(knowledge, answer, prices) if checked else None,
         look=look_offer(knowledge, answer, quote, prices) if looked else None,
         worth=_worth(knowledge, answer, prices, likely), waiting=_waiting(knowledge, answer),
@@ -83,18 +85,21 @@ def _suspects(knowledge: Knowledge, answer: Assessment) -> tuple[Suspect, ...]:
 def _proposal(knowledge: Knowledge, quote: Quote) -> Proposal:
     if is_only(quote.job):
         curing = [line.title for line in quote.lines if line.kind == "labour" and line.sort == "evidence"]
-        named = "; ".join(text[:1].lower() + text[1:] for text in curing[:3])
+        named = "; ".join(lower_first(text) for text in curing[:3])
         rest = len(curing) - 3
         does = (f"Only what cures what was noticed: {named}{f'; and {rest} more' if rest > 0 else ''}, with the access "
                 "it needs." if named else "Only what cures what was noticed, with the access it needs.")
     else:
         does = knowledge.scopes[quote.rung].plain
-    return Proposal(quote.job, quote.rung, quote.title, within(does, WORDS), quote.enough, quote.every)
+    title = "Another engine, fitted" if quote.rung == "replace" else quote.title
+    return Proposal(quote.job, quote.rung, title, whole_within(does, WORDS), quote.enough, quote.every)
 
 
-def _sum(quote: Quote) -> Sum:
+def _sum(quote: Quote, *, first_step: bool) -> Sum:
+    """The sums of a quote; of a first step nothing beyond it is agreed to."""
+    cap, because = (quote.total, "the price of this step alone") if first_step else (quote.cap, quote.cap_because)
     return Sum(quote.subtotal, quote.tax_percent, quote.tax, quote.total, quote.known_total, len(quote.unpriced),
-               quote.deposit_percent, quote.deposit, quote.likely, quote.low, quote.high, quote.cap, quote.cap_because)
+               quote.deposit_percent, quote.deposit, quote.likely, quote.low, quote.high, cap, because)
 
 
 def _surprises(quote: Quote) -> tuple[Surprise, ...]:
@@ -116,6 +121,6 @@ def _worth(knowledge: Knowledge, answer: Assessment, prices: PriceList, likely: 
 def _waiting(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     """What happens if it is left, by the likeliest causes that have a hand in it."""
     likely = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))[:4]
-    told = dict.fromkeys(within(knowledge.causes[belief.cause].wait, SENTENCE) for belief in likely
+    told = dict.fromkeys(whole_within(knowledge.causes[belief.cause].wait, SENTENCE) for belief in likely
                          if belief.hand >= SUSPECTED and knowledge.causes[belief.cause].wait)
     return tuple(told)[:WAITING]

@@ -12,8 +12,8 @@ from ..model.results import Kind
 from .beside import FoundRow
 
 Paper = Literal["estimate", "begin_with", "find_out", "do_not_run", "can_wait", "stop"]
-"""estimate: a price for work that is promised or asked for; begin_with: a price for a first step; find_out: what must be
-found out first and what that costs; do_not_run, can_wait, stop: as they say."""
+"""estimate: a price for work that is promised or asked for; begin_with: a price for a first step; find_out: what must
+be found out first and what that costs; do_not_run, can_wait, stop: as they say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,19 @@ class OtherWay:
     total: Decimal | None
     enough: float
     in_the_end: Decimal | None
-    """What it is expected to cost when comebacks and what is found are reckoned in, without tax; None without prices."""
+    """What it is expected to cost when comebacks and what is found are reckoned in, without tax; None without prices.
+    """
+
+
+@dataclass(frozen=True, slots=True)
+class Depth:
+    """The whole of a depth, with what it costs."""
+
+    rung: Rung
+    title: str
+    total: Decimal | None
+    """None where a price is missing."""
+    enough: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +200,8 @@ class Estimate:
     """Whether the proposal is expected to cost least in the end of the ways that are likely enough."""
     in_the_end: Decimal | None
     """What the proposal is expected to cost in the end, as in `OtherWay`."""
+    depths: tuple[Depth, ...]
+    """Every depth from outside work to another engine, for the picture in the annex; empty where no job is meant."""
     first: FirstSteps | None
     look: LookOffer | None
     worth: Worth

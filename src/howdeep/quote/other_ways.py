@@ -9,7 +9,7 @@ from ..model.knowledge import RUNGS, Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, JobLine
 from .bills import job_of
-from .estimate_values import OtherWay
+from .estimate_values import Depth, OtherWay
 from .jobs import is_only, job_title, rung_of
 
 HOPE = 0.2
@@ -30,6 +30,14 @@ def other_ways(knowledge: Knowledge, answer: Assessment, prices: PriceList, key:
     totals = job.totals([job.operations(line.job) for line in chosen], prices) if chosen else []
     return tuple(OtherWay(_depth(line.job) > _depth(key), job_title(knowledge, line.job), line.rung, total,
                           line.enough, line.expected) for line, total in zip(chosen, totals, strict=True))
+
+
+def depths(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> tuple[Depth, ...]:
+    """The whole of every depth with its total, with tax, and the chance that it is enough."""
+    job = job_of(knowledge, answer)
+    totals = job.totals([job.operations(line.rung) for line in answer.decision.ladder], prices)
+    return tuple(Depth(line.rung, job_title(knowledge, line.rung), total, line.enough)
+                 for line, total in zip(answer.decision.ladder, totals, strict=True))
 
 
 def costs_least(answer: Assessment, key: str) -> bool:

@@ -15,6 +15,7 @@ from ..model.prices import PriceList
 from ..model.results import Assessment
 from .bills import causes_of
 from .build import build_quote
+from .estimate_values import Estimate
 from .found import found_sentences as found_sentences
 from .jobs import job_title
 from .values import Allowance, Change, ChangeSheet, Quote, QuoteLine, TwoSteps
@@ -22,8 +23,9 @@ from .values import Allowance, Change, ChangeSheet, Quote, QuoteLine, TwoSteps
 _DIGITS = 6
 
 
-def promise_of(knowledge: Knowledge, answer: Assessment, quote: Quote, date: str) -> dict[str, Any]:
-    """The promise as plain values for the job file."""
+def promise_of(knowledge: Knowledge, answer: Assessment, quote: Quote, date: str,
+               estimate: Estimate | None = None) -> dict[str, Any]:
+    """The promise as plain values for the job file, with the estimate that was signed."""
     return {
         "date": date,
         "rule_base": knowledge.version,
@@ -36,6 +38,7 @@ def promise_of(knowledge: Knowledge, answer: Assessment, quote: Quote, date: str
         "causes": {belief.cause: round(belief.posterior, _DIGITS) for belief in sorted(answer.beliefs,
                                                                                        key=lambda b: b.cause)},
         "quote": quote_to_plain(quote),
+        **({"estimate": quote_to_plain(estimate)} if estimate is not None else {}),
     }
 
 
@@ -116,6 +119,17 @@ def quote_from_plain(plain: Mapping[str, Any], where: str) -> Quote:
         return Quote(**fields)
     except (KeyError, TypeError, ValueError, ArithmeticError, AttributeError) as error:
         raise HowdeepError(Fault(where, 0, 0, f"a stored promise cannot be read back: {error}")) from None
+
+
+def estimate_from_plain(plain: Mapping[str, Any], where: str) -> Estimate:
+    """The estimate that `quote_to_plain` wrote. Raises HowdeepError where somebody edited it beyond reading."""
+    from pydantic import TypeAdapter, ValidationError
+
+    try:
+        return TypeAdapter(Estimate).validate_python(dict(plain))
+    except ValidationError as error:
+        raise HowdeepError(Fault(where, 0, 0, f"a stored estimate cannot be read back: {error.errors()[0]['msg']} "
+                                              f"({'.'.join(map(str, error.errors()[0]['loc']))})")) from None
 
 
 def authorised(job: OpenJob, promised: Quote) -> Decimal | None:

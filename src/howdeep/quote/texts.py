@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 
@@ -21,6 +22,17 @@ def some_of(titles: Sequence[str], most: int = 3) -> str:
     if len(titles) > most:
         return f"{', '.join(shown[:most - 1])} and {len(titles) - most + 1} more"
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
+
+
+def whole_within(text: str, most: int) -> str:
+    """As many whole sentences as stand in so many characters; where not even the first does, its beginning."""
+    sentences = re.split(r"(?<=[.!?]) (?=[A-Z])", " ".join(text.split()))
+    told = sentences[0]
+    for sentence in sentences[1:]:
+        if len(told) + 1 + len(sentence) > most:
+            break
+        told = f"{told} {sentence}"
+    return within(told, most)
 
 
 def within(text: str, most: int) -> str:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import io
 import re
+import textwrap
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 from typing import Any
 
 HATCHES = ("", "///", "...", "xx")
 INK, PALE = "#1d1d1b", "#d9d4c5"
+LABEL = 40
+"""Letters of a label before it is wrapped."""
 
 
 def _figure(width: float, height: float, draw: Callable[[Any], None]) -> str:
@@ -61,9 +64,14 @@ def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], e
                 if value is not None:
                     axes.annotate(f"{value:.{decimals}f}", (place + offset, value), ha="center", va="bottom")
         axes.set_xticks(list(places), [f"{place}" for place in places])
+        if expected:
+            axes.annotate("expected", (len(dry) + 0.45, sum(expected) / 2), va="center", ha="left",
+                          annotation_clip=False)
+            axes.margins(y=0.12)
         axes.set_xlabel("cylinder")
         axes.set_ylabel(unit)
-        axes.legend(frameon=False, ncols=2, loc="upper center", bbox_to_anchor=(0.5, 1.2))
+        if any(value is not None for value in wet):
+            axes.legend(frameon=False, ncols=2, loc="lower center", bbox_to_anchor=(0.5, 1.0))
 
     def told(index: int, value: float | None) -> str:
         without = "not taken" if value is None else f"{value:.{decimals}f} {unit} dry"
@@ -77,7 +85,8 @@ def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], e
 
 
 def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
-    """From base odds to the odds now: one bar a step, in decibans."""
+    """From base odds to the odds now: one bar a step, in decibans; long labels are wrapped, none is cut."""
+    labels = [textwrap.fill(label, LABEL) for label, _ in steps]
 
     def draw(axes: Any) -> None:
         level = 0.0
@@ -90,13 +99,57 @@ def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
             level += size
         axes.axvline(level, color=INK, linewidth=1.2, linestyle="--")
         axes.axvline(0, color=INK, linewidth=0.6)
-        axes.set_yticks(range(len(steps)), [label if len(label) < 58 else label[:55] + "..." for label, _ in steps])
+        axes.set_yticks(range(len(steps)), labels)
         axes.invert_yaxis()
-        axes.margins(x=0.12)
-        axes.set_xlabel("decibans (10 = ten times the odds); dashed: the odds now; 0 = even")
+        axes.margins(x=0.16)
+        axes.set_xlabel("decibans: 10 = ten times the odds, 0 = even; dashed: the odds now")
 
     described = "; ".join(f"{label}: {size:+.1f}" for label, size in steps)
-    return with_text(_figure(6.8, 0.8 + 0.26 * len(steps), draw), f"How we came to: {title}", described)
+    return with_text(_figure(6.8, 0.9 + _heights(labels), draw), f"How we came to: {title}", described)
+
+
+def depth_and_price(rows: Sequence[tuple[str, Decimal, str, bool]], currency: str) -> str:
+    """(depth, total, chance in words, whether it is the job): what each depth costs, the job's own marked."""
+    labels = [textwrap.fill(f"> {label}" if chosen else label, LABEL) for label, _, _, chosen in rows]
+
+    def draw(axes: Any) -> None:
+        for index, (_, total, chance, chosen) in enumerate(rows):
+            axes.barh(index, float(total), color=PALE if chosen else "white", edgecolor=INK,
+                      linewidth=1.6 if chosen else 0.8)
+            axes.annotate(f"{total:,.0f}, {chance}", (float(total), index), xytext=(3, 0), textcoords="offset points",
+                          va="center", fontweight="bold" if chosen else "normal")
+        axes.set_yticks(range(len(rows)), labels)
+        axes.invert_yaxis()
+        axes.set_xlim(0, 1.75 * max(float(total) for _, total, _, _ in rows))
+        axes.set_xlabel(f"{currency} with tax, before what may turn up; shaded: this job")
+
+    described = "; ".join(f"{label}: {total:,.0f}, {chance}" + (", this job" if chosen else "")
+                          for label, total, chance, chosen in rows)
+    return with_text(_figure(6.8, 0.7 + _heights(labels), draw), "How deep, and what it costs with tax", described)
+
+
+def may_turn_up(rows: Sequence[tuple[str, Decimal, str]], currency: str) -> str:
+    """(what, sum that it adds, chance in words) of what may turn up, likeliest first."""
+    labels = [textwrap.fill(label, LABEL) for label, _, _ in rows]
+
+    def draw(axes: Any) -> None:
+        for index, (_, amount, chance) in enumerate(rows):
+            axes.barh(index, float(amount), color="white", edgecolor=INK, hatch=HATCHES[1])
+            axes.annotate(f"+ {amount:,.0f}, {chance}", (float(amount), index), xytext=(3, 0),
+                          textcoords="offset points", va="center")
+        axes.set_yticks(range(len(rows)), labels)
+        axes.invert_yaxis()
+        axes.set_xlim(0, 1.75 * max(1.0, *(float(amount) for _, amount, _ in rows)))
+        axes.set_xlabel(f"{currency} more with tax, only if it is found")
+
+    described = "; ".join(f"{label}: {amount:,.0f} more, {chance}" for label, amount, chance in rows)
+    return with_text(_figure(6.8, 0.7 + _heights(labels), draw), "What may turn up, and what it adds with tax",
+                     described)
+
+
+def _heights(labels: Sequence[str]) -> float:
+    """Inches that rows of labels take, by their lines."""
+    return sum(0.12 + 0.15 * (1 + label.count("\n")) for label in labels)
 
 
 def cost_by_scope(rows: Sequence[tuple[str, Decimal, Decimal, Decimal, bool]], currency: str) -> str:
@@ -121,14 +174,15 @@ def cost_by_scope(rows: Sequence[tuple[str, Decimal, Decimal, Decimal, bool]], c
 
 def tornado(rows: Sequence[tuple[str, float, float]], currency: str) -> str:
     """How the lead of the recommended scope moves from one end of each figure to the other; beyond 0 it is lost."""
+    labels = [textwrap.fill(label, LABEL) for label, *_ in rows]
 
     def draw(axes: Any) -> None:
         for index, (_, low, high) in enumerate(rows):
             axes.barh(index, high - low, left=low, color=PALE, edgecolor=INK)
         axes.axvline(0, color=INK, linewidth=1.2)
-        axes.set_yticks(range(len(rows)), [label if len(label) < 58 else label[:55] + "..." for label, *_ in rows])
+        axes.set_yticks(range(len(rows)), labels)
         axes.invert_yaxis()
         axes.set_xlabel(f"{currency} ahead of the runner-up; right of the line another scope would win")
 
     described = "; ".join(f"{label}: {low:,.0f} to {high:,.0f}" for label, low, high in rows)
-    return with_text(_figure(6.8, 0.8 + 0.26 * len(rows), draw), "What the choice hangs on", described)
+    return with_text(_figure(6.8, 0.9 + _heights(labels), draw), "What the choice hangs on", described)

@@ -18,12 +18,12 @@ def indent(text: str | RenderableType, by: int = 2) -> Padding:
     return Padding(Text(text) if isinstance(text, str) else text, (0, 0, 0, by))
 
 
-def item(text: str, mark: str = "-", by: int = 2) -> Table:
+def item(text: str | Text, mark: str = "-", by: int = 2) -> Table:
     """A list item whose further lines hang under its first."""
     table = Table.grid(padding=(0, 1))
     table.add_column(width=by + len(mark) - 1, justify="right", no_wrap=True)
     table.add_column()
-    table.add_row(mark, Text(text))
+    table.add_row(mark, Text(text) if isinstance(text, str) else text)
     return table
 
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 
 from ..model.knowledge import RUNGS, Knowledge
 from ..model.results import Assessment
@@ -12,11 +10,8 @@ from ..quote.found import found_sentences
 from ..quote.jobs import is_only
 from ..quote.sheets import reading_text
 from ..quote.values import Quote
-from ..shown_units import in_prose, step_of, unit_in
-from . import charts
 from .answer import NEXT, NO_PROMISE, check_words, next_steps, useful_checks
 from .reasons import Reason, reasons_of, signs_text
-from .sentences import step_title
 from .spoken import AsSaid
 from .words import every_words, money, one_in, percent
 
@@ -114,44 +109,3 @@ def _why_not(answer: Assessment, rung: str, quote: Quote) -> str:
     return (f"it would make sure of more ({percent(line.enough)} against {percent(here)})"
             + (", but it costs more to begin with" if dearer else "")
             + "; whether it is needed is decided by what is found, and with you.")
-
-
-def pictures(knowledge: Knowledge, answer: Assessment, units: str = "") -> Iterator[tuple[str, str]]:
-    """(caption, SVG) of the pictures that this job can show, figures in the shop's units."""
-    values = answer.job.values
-    dry, wet = values.get("compression_dry"), values.get("compression_wet")
-    if isinstance(dry, tuple):
-        yield "Compression of each cylinder", _compression(dry, wet or (), _expected(answer), units)
-    main = answer.beliefs[0] if answer.beliefs else None
-    if main and len(main.steps) > 1:
-        title = knowledge.causes[main.cause].title
-        steps = [("before any sign" if step.kind == "base" else in_prose(
-            step_title(knowledge, step.label, step.kind), units), step.decibans) for step in main.steps]
-        shown = steps[:1] + sorted(steps[1:], key=lambda step: -abs(step[1]))[:10]
-        rest = sum(size for _, size in steps) - sum(size for _, size in shown)
-        if len(steps) > len(shown):
-            shown.append((f"{len(steps) - len(shown)} smaller signs together", rest))
-        yield f"How we came to: {title}", charts.waterfall(title, shown)
-    ladder = answer.decision.ladder
-    if all(line.expected is not None for line in ladder):
-        rows = [(knowledge.scopes[line.rung].title, line.price or Decimal(0), line.growth or Decimal(0),
-                 line.comeback or Decimal(0), line.rung == answer.decision.rung) for line in ladder]
-        yield "What each scope costs in the end", charts.cost_by_scope(rows, answer.decision.currency)
-
-
-def _compression(dry: tuple, wet: tuple, expected: tuple[float, float] | None, units: str) -> str:
-    """The picture of compression readings in psi, in the unit of the shop."""
-    unit = unit_in("psi", units)
-    step = step_of("psi", unit)
-
-    def turned(values: tuple) -> tuple:
-        return tuple(None if value is None else value * step for value in values)
-
-    return charts.compression_bars(turned(dry), turned(wet), turned(expected) if expected else None, unit,
-                                   0 if unit == "psi" else 1)
-
-
-def _expected(answer: Assessment) -> tuple[float, float] | None:
-    """The band that this engine should crank at where it was tested, psi; None where the sheet gives none."""
-    low, high = (answer.facts.values.get(f"compression.expected_{end}") for end in ("low", "high"))
-    return (low, high) if isinstance(low, float) and isinstance(high, float) else None

@@ -11,11 +11,11 @@ from rich.text import Text
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..quote.values import ChangeSheet, OrderLine, Quote
+from .annex import KINDS
 from .general import general_sentence
 from .layout import heading, indent, item
 from .paper_parts import letter_of
 from .price_notes import kind_note, line_note, price_notes
-from .quote_page import KINDS
 from .spoken import AsSaid, Said
 from .words import ADVICE, every_words, money, one_in, percent
 
@@ -24,7 +24,7 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "", general
                today: str = "") -> Iterator[RenderableType]:
     """A quote line by line, each line with the reason for it. `head` says where it is no promise, `general` where its
     figures are not those of the engine's maker; `today` is the day by which prices are old (none is without it)."""
-    yield Text(f"Quote: {quote.title}", style="bold")
+    yield Text(f"\nAnnex: {quote.title}", style="bold")
     for text in filter(None, (head, general)):
         yield item(text, "!")
     yield indent(f"The chance that this is enough is {percent(quote.enough)}. "

@@ -17,12 +17,13 @@ def environment() -> Any:
     from pathlib import Path
 
     from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+    from markupsafe import Markup
 
     folder = Path(__file__).with_name("templates")
     made = Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
                        lstrip_blocks=True, finalize=pass_context(_in_units))
     made.filters.update(money=money, percent=percent, one_in=one_in, count=_count, price_note=line_note, anchor=anchor)
-    made.globals.update(advice=ADVICE, style=(folder / "paper.css").read_text(encoding="utf-8"))
+    made.globals.update(advice=ADVICE, style=Markup((folder / "paper.css").read_text(encoding="utf-8")))
     return made
 
 

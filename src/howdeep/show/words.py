@@ -9,6 +9,10 @@ ADVICE = (
     "come first. Odds and frequencies are judgement written down, not measurements."
 )
 
+ADVICE_SHORT = ("Advice, not a verdict: odds are our judgement, not measurements. The engine maker's manual and local "
+                "codes come first.")
+"""The same on a page that must stay one page."""
+
 STAGES = {
     "strip": "Taking apart and measuring", "block": "Block and bores", "crank": "Crankshaft and camshaft",
     "pistons": "Pistons and rods", "bottom": "Timing gear, oil pump and pan", "top": "Valves and head on the bench",

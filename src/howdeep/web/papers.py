@@ -29,16 +29,23 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
     @app.get("/job/<name>/quote")
     def quote(name: str):
         from ..quote.build import build_quote
+        from ..quote.estimate import estimate_of
         from ..quote.lacking import lacking_places
-        from ..show.quote_page import quote_page
+        from ..show.annex import annex_of
+        from ..show.estimate_page import estimate_page
+        from ..show.price_notes import price_notes
 
         desk = desk_of(name, whole=True)
+        today, units = datetime.date.today().isoformat(), shop.settings.units
         made = build_quote(shop.knowledge, desk.answer, shop.prices)
+        estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, date=today, units=units)
         lacking = [title_of(shop.knowledge, place) for place in lacking_places(made)]
-        page = quote_page(made, shop.knowledge, desk.answer, lacking=lacking, fill=url_for("job_prices", name=name),
-                          shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units,
-                          date=datetime.date.today().isoformat(),
-                          back=url_for("job", name=name))
+        with_annex = "annex" in request.args
+        behind = annex_of(made, shop.knowledge, desk.answer, estimate, date=today, units=units) if with_annex else None
+        page = estimate_page(estimate, lacking=lacking, fill=url_for("job_prices", name=name), shop=shop.prices.shop,
+                             annex=behind, units=units, notes=price_notes(made, today),
+                             back=url_for("job", name=name),
+                             other="" if with_annex else url_for("quote", name=name, annex="yes"))
         response = Response(page, mimetype="text/html")
         response.headers["Content-Security-Policy"] = PAPER_POLICY
         return response
