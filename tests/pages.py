@@ -98,3 +98,17 @@ def serious(window):
     found = axe.run()["violations"]
     return [f"{item['id']}: {item['help']} ({item['nodes'][0]['html'][:120]})" for item in found
             if item["impact"] in ("serious", "critical")]
+
+
+def paper(shop, answer, quote, *, annex=True, shop_copy=False, date="", units="", asked=False):
+    """The estimate of a quote as a page, by default with its annex."""
+    from howdeep.quote.estimate import estimate_of
+    from howdeep.show.annex import annex_of
+    from howdeep.show.estimate_page import estimate_page
+    from howdeep.show.price_notes import price_notes
+
+    estimate = estimate_of(shop.knowledge, answer, quote, shop.prices, shop.settings, date=date, units=units,
+                           asked=asked)
+    behind = annex_of(quote, shop.knowledge, answer, estimate, shop_copy=shop_copy, date=date, units=units)
+    return estimate_page(estimate, shop=shop.prices.shop, annex=behind if annex else None, units=units,
+                         notes=price_notes(quote, date))

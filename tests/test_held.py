@@ -18,10 +18,9 @@ from howdeep.show import quote_text
 from howdeep.show.answer_text import answer_lines
 from howdeep.show.assess_text import assessment_text
 from howdeep.show.console import make_console
-from howdeep.show.quote_page import quote_page
 from howdeep.show.sentences import held_lines, no_check_sentence
 
-from .pages import CASE
+from .pages import CASE, paper
 from .test_cli import howdeep
 
 
@@ -70,9 +69,10 @@ def test_a_waiver_lets_the_promise_pass_and_stands_on_screen_and_papers(shop, he
         refuse_while_held(shop.knowledge, free, rung)
         quote = build_quote(shop.knowledge, free, shop.prices, rung)
         assert quote.held == () and len(quote.waived) == len(names), case
-        for paper in (shown(quote_text.quote_text(quote)), quote_page(quote, shop.knowledge, free),
-                      shown(assessment_text(shop.knowledge, free))):
-            assert paper.count("Waived by Ann O., by telephone, 2026-03-05") == len(names), case
+        first, _, annex = paper(shop, free, quote, asked=True).partition('class="annex"')
+        for told in (shown(quote_text.quote_text(quote)), annex, shown(assessment_text(shop.knowledge, free))):
+            assert told.count("Waived by Ann O., by telephone, 2026-03-05") == len(names), case
+        assert ("Not made: " in first) is bool(names)
         screen = " ".join(" ".join(answer_lines(shop.knowledge, free, shop.prices)).split())
         assert "Waived by Ann O., by telephone, 2026-03-05" in screen, case
         assert len(names) == 1 or f"(and {len(names) - 1} more waived: --full)" in screen, case

@@ -9,8 +9,10 @@ from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import Place
 from howdeep.model.knowledge import RUNGS
 from howdeep.quote.build import build_quote
+from howdeep.quote.estimate import estimate_of
 from howdeep.quote.found import found_sentences
-from howdeep.show.paper_parts import UNLIKELY_TO_NEED_MORE, letter_of, pictures
+from howdeep.show.paper_parts import UNLIKELY_TO_NEED_MORE, letter_of
+from howdeep.show.pictures import pictures
 
 from .pages import CASE
 
@@ -48,7 +50,9 @@ def test_the_picture_takes_the_altitude(shop):
         job = shop.open_job(CASE)
         job = dataclasses.replace(job, job=dataclasses.replace(job.job, place=Place(height)))
         answer = shop.assess(job, checks=False, flips=False)
-        return dict(pictures(shop.knowledge, answer))["Compression of each cylinder"], answer
+        quote = build_quote(shop.knowledge, answer, shop.prices)
+        estimate = estimate_of(shop.knowledge, answer, quote, shop.prices, shop.settings)
+        return dict(pictures(answer, quote, estimate))["Compression of each cylinder"], answer
 
     (low, _), (high, answer) = drawn("0 ft"), drawn("7000 ft")
     assert low != high

@@ -25,10 +25,9 @@ from howdeep.session import Shop, open_shop
 from howdeep.show.answer import answer_of
 from howdeep.show.answer_text import answer_lines
 from howdeep.show.price_notes import price_notes
-from howdeep.show.quote_page import quote_page
 
 from .conftest import ROOT
-from .pages import CASE
+from .pages import CASE, paper
 from .test_cli import howdeep
 
 
@@ -108,7 +107,7 @@ def test_each_line_of_a_quote_says_that_its_price_is_an_example_or_old(shop, own
     notes = " ".join(price_notes(quote, "2026-11-29"))
     assert f"not this shop's prices: {first.title.lower()} (1 of {len(quote.lines)}" in notes
     assert f"Older than 365 days: the price of {second.title.lower()}." in notes and "tax is an example" in notes
-    page = quote_page(quote, shop.knowledge, answer, date="2026-11-29")
+    page = paper(shop, answer, quote, date="2026-11-29")
     assert page.count("[example price]") == 1 and page.count("[price of 2024-06-01, old]") == 1
     assert price_notes(quote, "2025-05-31")[1:] == ["The tax is an example, too."]  # 364 days: not old yet
     assert any("Older" in note for note in price_notes(quote, "2025-06-02"))
@@ -135,7 +134,7 @@ def test_what_has_a_price_is_summed_and_what_has_none_is_named(shop, own, answer
     assert {line.subject for line in quote.unpriced} == {part.subject, work.subject}
     note = price_notes(quote)[0]
     assert part.title in note and work.title in note and "no total" in note
-    page = quote_page(quote, shop.knowledge, answer)
+    page = paper(shop, answer, quote)
     assert "not a total" in page and f"{quote.known_total:,.2f}" in page
     assert set(lacking_places(quote)[:2]) == {work.place, part.place}
     back = quote_from_plain(quote_to_plain(quote), "x")

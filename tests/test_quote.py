@@ -25,9 +25,9 @@ from howdeep.quote.held import standing
 from howdeep.quote.orders import order_list
 from howdeep.quote.sheets import BLANK, MISSING, figure_text, filled, sheets_of
 from howdeep.session import open_shop
-from howdeep.show.quote_page import change_page, quote_page, sheets_page
+from howdeep.show.quote_page import change_page, sheets_page
 
-from .pages import CASE
+from .pages import CASE, paper
 from .test_cli import howdeep
 
 
@@ -89,7 +89,7 @@ def test_a_price_that_is_missing_is_named_and_no_total_is_shown(shop, answer):
     quote = build_quote(shop.knowledge, answer, poorer)
     assert quote.total is quote.likely is quote.high is quote.deposit is None
     assert any(part in text for text in quote.missing)
-    page = quote_page(quote, shop.knowledge, answer)
+    page = paper(shop, answer, quote)
     assert "Not complete" in page and "<caption>Total</caption>" not in page
 
 
@@ -220,7 +220,7 @@ def test_a_customers_words_are_plain_text_on_every_paper(shop, answer, words):
     customer = dataclasses.replace(answer.job.job.customer, words=write.clean_text(words), name=write.clean_text(words))
     job = dataclasses.replace(answer.job, job=dataclasses.replace(answer.job.job, customer=customer))
     changed = dataclasses.replace(answer, job=job)
-    page = quote_page(build_quote(shop.knowledge, changed, shop.prices), shop.knowledge, changed)
+    page = paper(shop, changed, build_quote(shop.knowledge, changed, shop.prices))
     assert "<script" not in page and "\x1b" not in page
     assert page.count("<blockquote>") == 1 and "49" not in page.split("<blockquote>")[1][:10]
 

@@ -266,6 +266,7 @@ def test_the_letterhead_and_who_signs_stand_on_every_paper(folder):
         done = inside("quote", job, *words)
         assert done.exit_code == 0, done.output
         assert done.stdout.startswith("Hill Farm Engines\n1 Lane, 000-7\n"), name
+        assert "No. not yet numbered, Date 20" in done.stdout, name
         assert ("For the shop: A. Smith" in done.stdout) is (name != "order"), name
     for words in ((), ("--proof",)):
         done = inside("sheet", job, *words)
@@ -280,7 +281,7 @@ def test_the_letterhead_and_who_signs_stand_on_every_paper(folder):
 
 def test_papers_and_the_interview_show_the_shops_units_beside_the_figures_own(folder):
     letter = inside("quote", folder / "job.yaml", "--letter").stdout
-    assert "3.59 bar (52 psi)" in " ".join(letter.split())
+    assert "3.59, 3.79, 3.45, 3.72 bar (52, 55, 50, 54 psi)" in " ".join(letter.split())
     sheet = " ".join(inside("sheet", folder / "job.yaml", "--scope", "refresh").stdout.split())
     assert "mm (0.0060 in)" in sheet
     (folder / "shop.yaml").write_text(MINE.replace("units: metric\n", ""))
@@ -300,7 +301,7 @@ def test_the_page_uses_the_settings_and_lists_no_settings_as_a_job(folder):
     made = open_shop(None, None, folder / "any.yaml")
     client = create_app(folder, made).test_client()
     page = client.get("/job/job/quote").get_data(as_text=True)
-    assert "Hill Farm Engines" in page and "bar (" in page
+    assert "Hill Farm Engines" in page and "bar (52, 55, 50, 54 psi)" in page
     assert "For the shop: A. Smith" in page
     assert 'value="5200 ft"' in client.get("/new").get_data(as_text=True)
     assert [entry.name for entry in list_jobs(folder)[0]] == ["job"]

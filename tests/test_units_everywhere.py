@@ -22,7 +22,7 @@ from howdeep.show.assess_text import assessment_text
 from howdeep.show.console import make_console
 from howdeep.show.interview_text import end_lines, judged_lines
 from howdeep.show.question_card import cards
-from howdeep.show.quote_page import quote_page, sheets_page
+from howdeep.show.quote_page import sheets_page
 from howdeep.show.sheet_text import assembly_text, proof_text
 from howdeep.show.spoken import AsSaid, Said, explained_in, in_units_of, spoken
 from howdeep.show.why_answer import why
@@ -31,6 +31,7 @@ from howdeep.shown_units import INCH, METRIC, in_prose
 from howdeep.web.app import create_app
 
 from .conftest import ROOT
+from .pages import paper
 
 CASES = ("smoke_and_low_compression_with_dry_seals_stays_in_the_frame",
          "a_crank_that_must_be_ground_takes_the_engine_out", "bores_measured_past_their_limit_end_the_refresh",
@@ -101,7 +102,7 @@ def test_no_text_in_a_terminal_has_a_figure_in_the_other_units_alone(told):
               assembly_text(sheets), proof_text(sheets)]
     for text in (printed(assessment_text(knowledge, answer, units=units)),
                  "\n".join(answer_lines(knowledge, answer, made.prices, units)),
-                 *(printed(with_head(paper, made)) for paper in papers)):
+                 *(printed(with_head(part, made, answer, "2026-11-29")) for part in papers)):
         assert not foreign(text, units)
 
 
@@ -112,7 +113,7 @@ def test_why_and_the_papers_in_print_speak_the_shops_units(told):
         text = printed(explanation_text(explained_in(why(knowledge, answer, what), units)))
         assert not foreign(text.partition("SOURCES")[0], units), what
     quote, sheets = build_quote(knowledge, answer, made.prices), sheets_of(knowledge, answer, "rebuild", units)
-    for page in (quote_page(quote, knowledge, answer, shop_copy=True, units=units),
+    for page in (paper(made, answer, quote, shop_copy=True, units=units),
                  sheets_page(sheets, answer, units=units)):
         assert not foreign(words_of(page).partition("Sources")[0], units)
 
@@ -150,7 +151,7 @@ def test_pictures_of_compression_stand_in_the_shops_unit(language):
     job = folder / f"{CASES[0]}.yaml"
     printed = run("assess", job, "--full")
     html = folder / "picture.html"
-    run("quote", job, "--html", html, "--force")
+    run("quote", job, "--annex", "--html", html, "--force")
     if units == "metric":
         assert re.search(r"cylinder 1 dry #+ .* 3\.6 bar", printed) and "expected here: 5.5 to 6.5 bar" in printed
         assert "cylinder 1: 3.6 bar dry, 5.4 with oil" in html.read_text()

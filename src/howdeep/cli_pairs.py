@@ -29,7 +29,7 @@ QUOTE = Pairs(
           "date"),
          ("since",),
          "the change sheet is made against the promise as it stands"),
-        (("scope", "only", "two-step", "promise"), ("show",), "a stored promise is shown exactly as made"),
+        (("scope", "only", "two-step", "promise", "date"), ("show",), "a stored promise is shown exactly as made"),
         (("json", "letter", "order"), ("html",), "--html writes the estimate"),
         (("letter", "order", "compare", "annex", "shop-copy"), ("json",),
          "--json prints one whole quote with its evidence"),

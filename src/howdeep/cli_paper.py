@@ -87,6 +87,7 @@ def register(app: typer.Typer) -> None:
         from .show.console import make_console
         from .show.estimate_text import estimate_text
         from .show.general import general_sentence
+        from .show.paper_parts import letter_of
         from .show.price_notes import price_notes
         from .show.spoken import spoken
 
@@ -164,12 +165,11 @@ def register(app: typer.Typer) -> None:
                 parts = texts.order_text(order_list(shop.knowledge, answer, made.job or made.rung),
                                          general=general_sentence(answer))
             elif letter:
-                parts = texts.letter_text(shop.knowledge, answer, made, promised=promised,
-                                          units=shop.settings.units)
+                parts = texts.letter_text(letter_of(shop.knowledge, answer, estimate))
             else:
                 parts = estimate_text(estimate, shop.prices.shop, price_notes(made, _date(date)))
             day = estimate.date or _date(date)
-            for part in (with_head(parts, shop, answer, day, signed=letter) if order or letter else
+            for part in (with_head(parts, shop, answer, day, signed=False) if order or letter else
                          spoken(parts, shop.settings.units)):
                 console.print(part)
             if annex or shop_copy:

@@ -19,9 +19,9 @@ from .other_ways import costs_least, depths, other_ways
 from .texts import first_sentence, lower_first, whole_within, within
 from .values import Quote
 
-FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS, CHECKED = 4, 3, 2, 2, 2, 3
+FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS, CHECKED = 4, 3, 2, 1, 2, 3
 """Rows of each sort on one page."""
-NAME, WORDS, SENTENCE = 70, 220, 170
+NAME, WORDS, SENTENCE = 70, 170, 150
 """Letters of a name, of the customer's own words and of a sentence on one page; the whole stands in the annex."""
 SUSPECTED = 0.1
 """A cause is named from this chance of having a hand in what was noticed."""
@@ -60,6 +60,7 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
         depths=depths(knowledge, answer, prices) if meant else (),
         first=first_steps(knowledge, answer, prices) if checked else None,
         look=look_offer(knowledge, answer, quote, prices) if looked else None,
+        inspect=quote.two_steps if priced and paper != "find_out" else None,
         worth=_worth(knowledge, answer, prices, likely), waiting=_waiting(knowledge, answer),
         held=_some(quote.held), waived=_some(quote.waived), currency=quote.currency, guarantee=settings.guarantee,
         terms=settings.terms, signs=settings.signs)
@@ -87,8 +88,8 @@ def _proposal(knowledge: Knowledge, quote: Quote) -> Proposal:
         curing = [line.title for line in quote.lines if line.kind == "labour" and line.sort == "evidence"]
         named = "; ".join(lower_first(text) for text in curing[:3])
         rest = len(curing) - 3
-        does = (f"Only what cures what was noticed: {named}{f'; and {rest} more' if rest > 0 else ''}, with the access "
-                "it needs." if named else "Only what cures what was noticed, with the access it needs.")
+        does = (f"That is: {named}{f'; and {rest} more' if rest > 0 else ''}." if named else
+                "Only what cures what was noticed, with the access it needs.")
     else:
         does = knowledge.scopes[quote.rung].plain
     title = "Another engine, fitted" if quote.rung == "replace" else quote.title

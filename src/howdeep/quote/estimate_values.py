@@ -10,6 +10,7 @@ from typing import Literal
 from ..model.knowledge import Rung
 from ..model.results import Kind
 from .beside import FoundRow
+from .values import TwoSteps
 
 Paper = Literal["estimate", "begin_with", "find_out", "do_not_run", "can_wait", "stop"]
 """estimate: a price for work that is promised or asked for; begin_with: a price for a first step; find_out: what must
@@ -204,6 +205,8 @@ class Estimate:
     """Every depth from outside work to another engine, for the picture in the annex; empty where no job is meant."""
     first: FirstSteps | None
     look: LookOffer | None
+    inspect: TwoSteps | None
+    """Strip and inspect first, where that is offered beside a priced job."""
     worth: Worth
     waiting: tuple[str, ...]
     """What happens if nothing is done."""

@@ -14,13 +14,15 @@ from .jobs import is_only, job_title, rung_of
 
 HOPE = 0.2
 """A job less likely than this to be enough is not held beside the proposed one for what it costs in the end."""
+SOME_HOPE = 0.05
+"""One with almost no chance is not worth a line."""
 SURER = 0.005
 
 
 def other_ways(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str) -> tuple[OtherWay, ...]:
     """The likeliest job that does less, and the cheapest that does more and is surer, where there are such."""
     here = next((line.enough for line in answer.decision.jobs if line.job == key), 0.0)
-    less = [line for line in answer.decision.jobs if _depth(line.job) < _depth(key)]
+    less = [line for line in answer.decision.jobs if _depth(line.job) < _depth(key) and line.enough >= SOME_HOPE]
     more = [line for line in answer.decision.jobs if _depth(line.job) > _depth(key) and line.rung != "replace"
             and line.enough > here + SURER]
     shallower = max(less, key=lambda line: (round(line.enough, 6), -_cost(line), line.job), default=None)

@@ -149,7 +149,7 @@ def may_turn_up(rows: Sequence[tuple[str, Decimal, str]], currency: str) -> str:
 
 def _heights(labels: Sequence[str]) -> float:
     """Inches that rows of labels take, by their lines."""
-    return sum(0.12 + 0.15 * (1 + label.count("\n")) for label in labels)
+    return max(sum(0.12 + 0.15 * (1 + label.count("\n")) for label in labels), 0.5)
 
 
 def cost_by_scope(rows: Sequence[tuple[str, Decimal, Decimal, Decimal, bool]], currency: str) -> str:

@@ -6,7 +6,7 @@ import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..quote.estimate_values import Estimate, OtherWay, Paper, Sum
+from ..quote.estimate_values import Estimate, Paper, Sum
 from ..quote.texts import first_sentence, lower_first, whole_within
 from .paper_head import Row, about_rows, who_rows
 from .words import minutes, money, odds_words, percent
@@ -21,8 +21,8 @@ TITLES: dict[Paper, str] = {
 }
 NOTES, NOTE = 2, 150
 """Remarks on the prices that the page has room for, and their letters."""
-NO_GUARANTEE = "None is given in writing: ask the shop."
-NO_TERMS = "None are laid down: ask the shop."
+NO_GUARANTEE = "none in writing."
+NO_TERMS = "none in writing."
 NO_PROMISE = {
     "do_not_run": "This is not a promise: it must not be run before what forbids it is cleared.",
     "check_first": "This is not a promise: cheap checks come first.",
@@ -74,8 +74,8 @@ class Page:
 def page_of(estimate: Estimate, notes: Sequence[str] = ()) -> Page:
     """The page of an estimate, in words; `notes` is what is to be said of its prices."""
     blocks = (_found(estimate), _first(estimate), _look(estimate), _watch(estimate), _stop(estimate),
-              _turns_up(estimate), _ways(estimate), _worth(estimate), _waiting(estimate), _checks(estimate),
-              _terms(estimate))
+              _turns_up(estimate), _ways(estimate), _inspect(estimate), _worth(estimate), _waiting(estimate),
+              _checks(estimate), _terms(estimate))
     price = _price(estimate)
     if price is not None and notes:
         told = tuple(whole_within(first_sentence(note), NOTE) for note in notes[:NOTES])
@@ -119,16 +119,20 @@ def _found(estimate: Estimate) -> Block:
     if likely:
         lines.append(f"Most likely behind it: {'; '.join(likely)}.")
     if estimate.sound:
-        lines.append(f"{estimate.sound} more {'reading stands' if estimate.sound == 1 else 'readings stand'} in the "
-                     "annex.")
+        lines.append(f"In the annex: {estimate.sound} more.")
     return Block("found", "What we found", (" ".join(lines),) if lines else (), rows)
+
+
+def chance_clause(enough: float) -> str:
+    """'It is likely (76 %)', to be followed by what is."""
+    words = {"almost no chance": "There is almost no chance", "about even": "The chance is about even"}.get(
+        odds_words(enough), f"It is {odds_words(enough)}")
+    return f"{words} ({percent(enough)})"
 
 
 def chance_words(enough: float) -> str:
     """'It is likely (76 %) that this is enough: that all you noticed goes away.'"""
-    words = {"almost no chance": "There is almost no chance", "about even": "The chance is about even"}.get(
-        odds_words(enough), f"It is {odds_words(enough)}")
-    return f"{words} ({percent(enough)}) that this is enough: that all you noticed goes away. This is our judgement."
+    return f"{chance_clause(enough)} that this is enough: that all you noticed goes away."
 
 
 def _propose(estimate: Estimate) -> Block | None:
@@ -229,6 +233,16 @@ def _look(estimate: Estimate) -> Block | None:
         f"You may stop there. Parts in boxes: nothing more to pay. Put together as it was: {back}."))
 
 
+def _inspect(estimate: Estimate) -> Block | None:
+    steps = estimate.inspect
+    if steps is None or steps.inspection is None or not priced_in_full(estimate):
+        return None
+    back = (money(steps.way_back_assembled, whole=True) if steps.way_back_assembled is not None else "by the hour")
+    return Block("inspect", "Or look first", (
+        f"Strip, measure and report: {money(steps.inspection, estimate.currency, whole=True)}. Then you decide. To "
+        f"stop there costs nothing more in boxes, {back} put together.",))
+
+
 def _watch(estimate: Estimate) -> Block | None:
     if estimate.paper != "can_wait":
         return None
@@ -243,8 +257,8 @@ def _turns_up(estimate: Estimate) -> Block | None:
     rows = [Row(f"{item.title}: {odds_words(item.chance)} ({percent(item.chance)})",
                 "no full price" if item.amount is None else f"+ {money(item.amount, whole=True)}")
             for item in estimate.surprises]
-    more = (f"{estimate.more_surprises} more stand in the annex.",) if estimate.more_surprises else ()
-    return Block("turns_up", "What may turn up", ("We call you before any of it is done.", *more), tuple(rows))
+    more = (f"In the annex: {estimate.more_surprises} more.",) if estimate.more_surprises else ()
+    return Block("turns_up", "What may turn up", (" ".join(("We call you first.", *more)),), tuple(rows))
 
 
 def _ways(estimate: Estimate) -> Block | None:
@@ -259,21 +273,9 @@ def _why_this(estimate: Estimate) -> tuple[str, ...]:
     """Why the proposed job and neither of the others."""
     if not priced_in_full(estimate) or (estimate.paper == "estimate" and not estimate.promised):
         return ()
-    less = next((way for way in estimate.other_ways if not way.more), None)
-    more = next((way for way in estimate.other_ways if way.more), None)
     if estimate.costs_least and estimate.in_the_end is not None:
-        told = ["With what may fail later reckoned in, this job costs you least in the end."]
-    else:
-        told = ["Of jobs that cost nearly alike we advise the one that opens least."]
-    if less is not None and _far_less(estimate, less):
-        told.append("Less is cheaper to begin with, but is much more likely to bring you back.")
-    elif more is not None and estimate.proposal is not None and more.enough - estimate.proposal.enough < 0.1:
-        told.append("More would hardly make it surer.")
-    return tuple(told)
-
-
-def _far_less(estimate: Estimate, way: OtherWay) -> bool:
-    return estimate.proposal is not None and way.enough < estimate.proposal.enough - 0.15
+        return ("With what may fail later reckoned in, this job costs you least in the end.",)
+    return ("Of jobs that cost nearly alike we advise the one that opens least.",)
 
 
 def _stop(estimate: Estimate) -> Block | None:
@@ -297,17 +299,16 @@ def _worth(estimate: Estimate) -> Block | None:
     if worth.value_running is not None and worth.share is not None:
         value = money(worth.value_running, currency, whole=True)
         if worth.share > 1:
-            lines.append(f"The likely bill is more than the {value} that it is worth running. By the figures it is "
-                         "not worth it; you may have other reasons.")
+            lines.append(f"By the figures, no: the likely bill is more than the {value} that it is worth running.")
         elif worth.share >= 0.5:
-            lines.append(f"The likely bill is {percent(worth.share)} of the {value} that it is worth running. Think "
-                         "it over before you sign.")
+            lines.append(f"Think it over: the likely bill is {percent(worth.share)} of the {value} that it is worth "
+                         "running.")
         else:
             lines.append(f"Yes: the likely bill is {percent(worth.share)} of the {value} that it is worth running.")
     elif worth.value_running is not None:
         lines.append(f"Running, it is worth {money(worth.value_running, currency, whole=True)}.")
     else:
-        lines.append("Nobody has said what the machine is worth. Ask yourself before you sign.")
+        lines.append("Nobody has said what the machine is worth. Think of that before you sign.")
     if worth.replacement is not None and estimate.proposal.rung != "replace" and estimate.paper != "can_wait":
         lines.append(f"Another sound engine, fitted: {money(worth.replacement, currency, whole=True)}.")
     return Block("worth", "Is it worth it?", tuple(lines)) if lines else None
@@ -343,4 +344,4 @@ def _signatures(estimate: Estimate) -> tuple[str, str]:
         agreed = "Open it and look, at this price"
     elif estimate.paper == "stop":
         agreed = "Stop here, or go on as far as"
-    return agreed, f"For the shop{f', {estimate.signs}' if estimate.signs else ''}"
+    return agreed, f"For the shop{f': {estimate.signs}' if estimate.signs else ''}"

@@ -1,73 +1,186 @@
-"""What the papers show besides figures: the shop's head, the letter, the pictures of a job."""
+"""What the papers say in whole sentences: the letter to the customer, that something is no promise, what it may be."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..quote.estimate_values import Estimate, OtherWay
+from ..quote.evidence import signs_for
 from ..quote.found import found_sentences
-from ..quote.jobs import is_only
-from ..quote.sheets import reading_text
-from ..quote.values import Quote
+from ..quote.texts import lower_first
 from .answer import NEXT, NO_PROMISE, check_words, next_steps, useful_checks
-from .reasons import Reason, reasons_of, signs_text
+from .estimate_words import Page, chance_clause, chance_words, page_of, priced_in_full
+from .reasons import Reason, signs_text
 from .spoken import AsSaid
-from .words import every_words, money, one_in, percent
+from .words import minutes, money, odds_words, one_in, percent
 
 SIGNS = 160
-"""Letters given to the signs that speak for a cause, in a letter."""
-LIKELY_ENOUGH = 0.2
-"""A cause is named to a customer from this chance of having a hand in what was noticed."""
-UNLIKELY_TO_NEED_MORE = 0.65
-"""From this chance of being enough ('likely' in odds words) deeper work is said not to be likely to be needed."""
+"""Letters given to the signs that speak for a cause, in the annex."""
+OPENED = 4
+"""Things found on opening that a letter names."""
+HARDLY_SURER = 0.1
+"""More work that makes it surer by less is called hardly worth it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """Half a page in plain words."""
+    """Half a page in plain words, in short sentences."""
 
-    head: str
-    """That this is no promise, and what comes first; empty for a promise."""
+    head: tuple[str, ...]
+    """Dangers, that this is no promise, that figures are general; empty for a promise."""
     told: str
+    """The customer's own words."""
     measured: tuple[str, ...]
     found: tuple[str, ...]
     """What was found on opening; empty where nothing was opened."""
     likely: tuple[str, ...]
-    propose: str
-    worth: str
-    """The work beside the machine's value and a replacement engine; empty where nothing is said of it."""
+    propose: tuple[str, ...]
+    price: tuple[str, ...]
+    """What it costs, or what finding out costs."""
+    worth: tuple[str, ...]
+    """The bill beside the machine and another engine."""
     not_propose: tuple[str, ...]
     could_turn_up: tuple[str, ...]
     waiting: tuple[str, ...]
+    sign: tuple[str, ...]
+    """What the customer signs, and who signs for the shop."""
 
 
-def letter_of(knowledge: Knowledge, answer: Assessment, quote: Quote, *, promised: bool = False,
-              units: str = "") -> Letter:
-    """The explanation letter; `promised` where the quote is a promise, made with all that stood before it waived."""
-    job = answer.job
-    words = " ".join(job.job.customer.words.split())
-    asked = knowledge.observations
-    tests = [(name, value) for name, value in job.values.items()
-             if asked[name].moment == "test" and asked[name].group != "test_conditions"]
-    tests.sort(key=lambda test: (asked[test[0]].kind != "number", test[0]))
-    measured = [f"{asked[name].title}: {reading_text(asked[name], value, units)}" for name, value in tests[:6]]
-    likely = [likely_sentence(knowledge, reason) for reason in reasons_of(knowledge, answer, 3, LIKELY_ENOUGH)]
-    plain = ("What cures what was noticed, with all that goes with it; the rest at this depth stays as it is."
-             if is_only(quote.job) else knowledge.scopes[quote.rung].plain)
-    propose = (f"{quote.title}: {plain} The chance that this is enough is {percent(quote.enough)}. "
-               f"{every_words(quote.enough, quote.every)}").rstrip()
-    not_propose = [f"{knowledge.scopes[line.rung].title}: {_why_not(answer, line.rung, quote)}"
-                   for line in answer.decision.ladder
-                   if abs(RUNGS.index(line.rung) - RUNGS.index(quote.rung)) == 1]
-    could = [f"{item.title}: {one_in(item.chance)}, " + (
-        "not priced yet." if item.amount is None else f"{money(item.amount, quote.currency)} more.")
-        for item in quote.allowances[:4]]
-    waiting = [knowledge.causes[belief.cause].wait for belief in answer.beliefs[:4]
-               if belief.posterior >= 0.3 and knowledge.causes[belief.cause].wait]
-    head = "" if promised else no_promise_sentence(knowledge, answer)
-    return Letter(head, AsSaid(words), tuple(measured), found_sentences(knowledge, answer),
-                  tuple(likely), propose, quote.worth, tuple(not_propose), tuple(could), tuple(waiting[:2]))
+LETTER_TITLES = {
+    "told": "What you told us", "measured": "What we measured", "found": "What we found on opening",
+    "likely": "What it most likely is", "propose": "What we propose", "price": "What it costs",
+    "worth": "Is it worth it?", "not_propose": "What we do not propose, and why",
+    "could_turn_up": "What may still turn up", "waiting": "If you wait",
+}
+"""Part of a letter -> its heading, in the order of the letter."""
+
+
+def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> Letter:
+    """The letter that explains an estimate, figures in the units of the estimate."""
+    page = page_of(estimate)
+    return Letter(
+        head=page.notices, told=AsSaid(" ".join(answer.job.job.customer.words.split())),
+        measured=tuple(AsSaid(_measured(row.title, row.read, row.should_be)) for row in estimate.found),
+        found=_opened(knowledge, answer), likely=_likely(knowledge, answer, estimate), propose=_propose(estimate),
+        price=_price(estimate), worth=_lines(page, "worth"), not_propose=_not_propose(estimate),
+        could_turn_up=_could_turn_up(estimate), waiting=_lines(page, "watch") or _lines(page, "waiting"),
+        sign=page.signatures)
+
+
+def letter_parts(letter: Letter) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """(heading, sentences) of every part that says something, in order."""
+    parts = ((title, getattr(letter, name)) for name, title in LETTER_TITLES.items())
+    return tuple((title, (lines,) if isinstance(lines, str) else lines) for title, lines in parts if lines)
+
+
+def _lines(page: Page, name: str) -> tuple[str, ...]:
+    block = page.block(name)
+    return block.lines if block is not None else ()
+
+
+def _measured(title: str, read: str, should_be: str) -> str:
+    wanted = f" It should be: {lower_first(should_be)}." if should_be else ""
+    return f"{title}: {lower_first(read)}.{wanted}"
+
+
+def _opened(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
+    """The findings among what was found on opening; every figure stands in the annex."""
+    titles = {f"{finding.title}." for finding in knowledge.findings.values()}
+    found = found_sentences(knowledge, answer)
+    told = [sentence for sentence in found if sentence in titles][:OPENED]
+    rest = len(found) - len(told)
+    return tuple(told) + ((f"The annex has {rest} more.",) if rest and told else ("The annex has it all.",) if rest
+                          else ())
+
+
+def _likely(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> tuple[str, ...]:
+    names = {cause.title: name for name, cause in knowledge.causes.items()}
+    told = []
+    for suspect in estimate.suspects:
+        signs = signs_for(knowledge, answer, names[suspect.title], 1) if suspect.title in names else ()
+        sign = f" What points to it: {lower_first(signs[0])}." if signs else ""
+        told.append(f"{suspect.plain} This is {odds_words(suspect.hand)} ({percent(suspect.hand)}).{sign}")
+    return tuple(told)
+
+
+def _propose(estimate: Estimate) -> tuple[str, ...]:
+    job = estimate.proposal
+    if estimate.first is not None:
+        checks = [f"{check.title} ({minutes(check.minutes)})." for check in estimate.first.checks]
+        return ("First we find out more. These checks come first:", *checks)
+    if estimate.look is not None:
+        return (f"First we open it and look. We then see: {lower_first(estimate.look.opens.rstrip('.'))}.",
+                "You get a report with the figures. Then you decide.")
+    if job is None or (estimate.paper == "can_wait"):
+        return ("Nothing has to be done now.",)
+    if estimate.paper == "stop":
+        return ("By the figures, we would stop here. You may still have reasons to mend it. Then tell us how far to "
+                "go.", f"What would be enough: {lower_first(job.title)}. {chance_words(job.enough)}")
+    return (f"{job.title}. {job.does}", chance_words(job.enough))
+
+
+def _price(estimate: Estimate) -> tuple[str, ...]:
+    currency, sums = estimate.currency, estimate.sum
+    if estimate.first is not None and not priced_in_full(estimate):
+        return (f"To find out costs {money(estimate.first.total, currency)} with tax. Nothing more is done without "
+                "your yes.", *_later(estimate))
+    if estimate.look is not None and not priced_in_full(estimate):
+        credit = (f" If work follows, {money(estimate.look.credit)} of it comes off the bill." if estimate.look.credit
+                  else "")
+        return (f"To open it and look costs {money(estimate.look.price, currency)} with tax.{credit}",
+                *_later(estimate))
+    if sums is None:
+        return ("Nothing has to be paid for this.",)
+    if sums.total is None:
+        return (f"Some prices are missing. What has a price comes to {money(sums.known_total, currency)}. This is no "
+                "total.",)
+    told = [f"The price is {money(sums.total, currency)} with tax."]
+    if priced_in_full(estimate):
+        if sums.likely is not None and sums.low != sums.high:
+            told.append(f"With what may turn up, the bill will most likely be {money(sums.likely, whole=True)}. Nine "
+                        f"bills in ten end between {money(sums.low, whole=True)} and {money(sums.high, whole=True)}.")
+        if sums.cap is not None:
+            told.append(f"We do not go past {money(sums.cap, currency)} without your yes.")
+    return tuple(told)
+
+
+def _later(estimate: Estimate) -> tuple[str, ...]:
+    """What it may come to after the first step."""
+    job, sums = estimate.proposal, estimate.sum
+    if job is None or sums is None or sums.total is None:
+        return ()
+    return (f"As it looks now, the work would be: {lower_first(job.title)}. It would cost "
+            f"{money(sums.total, estimate.currency, whole=True)} with tax. {chance_words(job.enough)}",)
+
+
+def _not_propose(estimate: Estimate) -> tuple[str, ...]:
+    if not priced_in_full(estimate) or estimate.proposal is None:
+        return ()
+    return tuple(_why_not(estimate, way, estimate.proposal.enough) for way in estimate.other_ways)
+
+
+def _why_not(estimate: Estimate, way: OtherWay, here: float) -> str:
+    """Why not the job that does less, or more."""
+    cost = f" for {money(way.total, estimate.currency, whole=True)}" if way.total is not None else ""
+    lead = f"{way.title}{cost}."
+    if not way.more:
+        if way.enough >= here:
+            return f"{lead} It is as likely to be enough ({percent(way.enough)}), but costs more in the end."
+        return f"{lead} It is cheaper to begin with. {chance_clause(way.enough)} that it is enough."
+    if way.enough - here < HARDLY_SURER:
+        return f"{lead} It would hardly make it surer ({percent(way.enough)})."
+    return (f"{lead} It would make it surer ({percent(way.enough)}), but you would pay for work that may not be "
+            "needed. What we find decides.")
+
+
+def _could_turn_up(estimate: Estimate) -> tuple[str, ...]:
+    if not priced_in_full(estimate):
+        return ()
+    return tuple(f"{item.title}: {odds_words(item.chance)} ({percent(item.chance)})." + (
+        "" if item.amount is None else f" It would add {money(item.amount, estimate.currency, whole=True)}.")
+        for item in estimate.surprises)
 
 
 def no_promise_sentence(knowledge: Knowledge, answer: Assessment) -> str:
@@ -93,19 +206,3 @@ def likely_sentence(knowledge: Knowledge, reason: Reason) -> str:
         return text
     lead = "It" if reason.shared else "What speaks for it:"
     return f"{text} {lead} {signs_text(knowledge, reason, SIGNS)}."
-
-
-def _why_not(answer: Assessment, rung: str, quote: Quote) -> str:
-    """Why not the package of another rung."""
-    line, here = next(line for line in answer.decision.ladder if line.rung == rung), quote.enough
-    if RUNGS.index(rung) < RUNGS.index(quote.rung):
-        return f"cheaper to begin with, but the chance that it holds is {percent(line.enough)}."
-    if line.enough <= here:
-        return f"it would not make sure of more: the chance that it is enough is {percent(line.enough)}."
-    if here >= UNLIKELY_TO_NEED_MORE:
-        return ("it would make sure of more, but on what we know now the extra work is not likely to be needed "
-                f"(this less deep job has {percent(here)}).")
-    dearer = line.price is not None and quote.subtotal is not None and line.price > quote.subtotal
-    return (f"it would make sure of more ({percent(line.enough)} against {percent(here)})"
-            + (", but it costs more to begin with" if dearer else "")
-            + "; whether it is needed is decided by what is found, and with you.")

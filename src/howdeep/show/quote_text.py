@@ -8,16 +8,13 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..model.knowledge import Knowledge
-from ..model.results import Assessment
 from ..quote.values import ChangeSheet, OrderLine, Quote
 from .annex import KINDS
-from .general import general_sentence
 from .layout import heading, indent, item
-from .paper_parts import letter_of
+from .paper_parts import Letter, letter_parts
 from .price_notes import kind_note, line_note, price_notes
 from .spoken import AsSaid, Said
-from .words import ADVICE, every_words, money, one_in, percent
+from .words import ADVICE, ADVICE_SHORT, every_words, money, one_in, percent
 
 
 def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "", general: str = "",
@@ -119,25 +116,18 @@ def compare_text(quote: Quote, other: Quote, extra: list[tuple[str, str]]) -> It
         yield item(f"{title}: {where}")
 
 
-def letter_text(knowledge: Knowledge, answer: Assessment, quote: Quote, *,
-                promised: bool = False, units: str = "") -> Iterator[RenderableType]:
-    """The explanation letter, measured figures in the shop's units."""
-    letter = letter_of(knowledge, answer, quote, promised=promised, units=units)
-    for text in filter(None, (letter.head, general_sentence(answer))):
+def letter_text(letter: Letter) -> Iterator[RenderableType]:
+    """The letter to the customer."""
+    for text in letter.head:
         yield item(text, "!")
-    for title, lines in (("What you told us", (letter.told,) if letter.told else ()),
-                         ("What we measured", letter.measured),
-                         ("What we found on opening", letter.found),
-                         ("What it most likely is", letter.likely),
-                         ("What we propose", (letter.propose, *((letter.worth,) if letter.worth else ()))),
-                         ("What we do not propose, and why", letter.not_propose),
-                         ("What could still turn up", letter.could_turn_up),
-                         ("What happens if you wait", letter.waiting)):
-        if lines:
-            yield heading(title)
-            for line in lines:
-                yield indent(Said(line) if isinstance(line, AsSaid) else line)
-    yield indent(f"\n{ADVICE}")
+    for title, lines in letter_parts(letter):
+        yield heading(title)
+        for line in lines:
+            yield indent(Said(line) if isinstance(line, AsSaid) else line)
+    yield Text("")
+    for line in letter.sign:
+        yield indent(f"{line}: ____________________  Date: __________")
+    yield indent(f"\n{ADVICE_SHORT}")
 
 
 def order_text(lines: tuple[OrderLine, ...], *, general: str = "") -> Iterator[RenderableType]:
