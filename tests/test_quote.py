@@ -252,7 +252,7 @@ def test_the_page_prints_on_both_papers_with_its_pictures(tmp_path, paper):
     from .pages import browser
 
     page = tmp_path / "quote.html"
-    assert howdeep("quote", CASE, "--html", page, "--date", "2026-03-05").returncode == 0
+    assert howdeep("quote", CASE, "--annex", "--html", page, "--date", "2026-03-05").returncode == 0
     width, height = {"Letter": (8.5, 11), "A4": (8.27, 11.69)}[paper]
     with browser(tmp_path) as window:
         window.get(page.as_uri())
