@@ -37,6 +37,6 @@ class ShopSettings:
     signs: str = ""
     """Who signs the shop's papers."""
     guarantee: str = ""
-    """What the shop guarantees, in its own words, as it stands on every estimate; at most 320 letters."""
+    """What the shop guarantees, in its own words, as it stands on every estimate; at most 280 letters."""
     terms: str = ""
-    """Terms of payment and the like, in its own words, on every estimate; at most 320 letters."""
+    """Terms of payment and the like, in its own words, on every estimate; at most 280 letters."""

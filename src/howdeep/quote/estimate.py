@@ -21,7 +21,7 @@ from .values import Quote
 
 FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS, CHECKED = 4, 3, 2, 1, 2, 3
 """Rows of each sort on one page."""
-NAME, WORDS, SENTENCE = 70, 170, 150
+NAME, WORDS, SENTENCE = 70, 150, 140
 """Letters of a name, of the customer's own words and of a sentence on one page; the whole stands in the annex."""
 SUSPECTED = 0.1
 """A cause is named from this chance of having a hand in what was noticed."""
@@ -41,6 +41,7 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
     meant = asked or promised or points_to_work(answer) or (then == "can_wait" and anything_noticed(answer))
     priced = meant and (paper in ("estimate", "begin_with") or then != "can_wait")
     rows = found_rows(knowledge, answer, units)
+    shown = FOUND - bool(decision.dangers)  # a danger takes the room of a row
     checked = paper in ("find_out", "do_not_run") and then == "check_first"
     looked = paper in ("find_out", "do_not_run") and then == "look_inside"
     likely = quote.likely if priced else None
@@ -49,8 +50,9 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
         date=date, valid_until=_until(date, quote.valid_days), customer=within(customer.name, NAME),
         machine=within(customer.machine, NAME), engine=within(answer.job.engine.name, NAME),
         general=answer.job.general.title if answer.job.general else "", told=within(customer.words, WORDS),
-        found=rows[:FOUND], sound=max(len(rows) - FOUND, 0),
-        dangers=tuple(within(first_sentence(danger.text), SENTENCE) for danger in decision.dangers[:DANGERS]),
+        found=rows[:shown], sound=max(len(rows) - shown, 0),
+        dangers=tuple(within(first_sentence(danger.text), SENTENCE) 
+                      for danger in decision.dangers[:DANGERS if paper == "do_not_run" else 1]),
         suspects=_suspects(knowledge, answer), proposal=_proposal(knowledge, quote) if meant else None,
         sum=_sum(quote, first_step=then == "begin_with" and paper in ("begin_with", "do_not_run")) if meant else None,
         surprises=_surprises(quote)[:SURPRISES] if priced else (),

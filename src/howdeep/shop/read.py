@@ -16,7 +16,7 @@ from ..quantity import parse as parse_quantity
 NAME = "shop.yaml"
 """The file's name in a folder of jobs."""
 UNITS = ("", "inch", "metric")
-PRINTED = 320
+PRINTED = 280
 """Letters of the shop's guarantee and of its terms, each, that a page has room for."""
 HIGHEST, LOWEST = 20_000.0, -1_500.0
 """Altitudes in feet beyond which no shop stands."""
