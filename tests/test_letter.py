@@ -1,47 +1,108 @@
-"""The customer is told what the tool knows."""
+"""The customer is told what the tool knows, in words that a customer follows."""
 
 import dataclasses
+import importlib.util
+import re
 
 import pytest
+import textstat
 
 from howdeep.cases import case_files
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import Place
-from howdeep.model.knowledge import RUNGS
 from howdeep.quote.build import build_quote
 from howdeep.quote.estimate import estimate_of
 from howdeep.quote.found import found_sentences
-from howdeep.show.paper_parts import UNLIKELY_TO_NEED_MORE, letter_of
+from howdeep.show.annex import annex_of
+from howdeep.show.paper_parts import HARDLY_SURER, letter_of, letter_parts
 from howdeep.show.pictures import pictures
 
+from .conftest import ROOT
 from .pages import CASE
+
+GRADE = 8
+"""Reading level: an eighth grade follows it."""
+
+
+def made_of(shop, answer):
+    quote = build_quote(shop.knowledge, answer, shop.prices)
+    estimate = estimate_of(shop.knowledge, answer, quote, shop.prices, shop.settings)
+    return quote, estimate, letter_of(shop.knowledge, answer, estimate)
 
 
 @pytest.fixture(scope="module")
-def some(assessed):
-    """Every ninth case, assessed."""
-    return {path.stem: assessed[path.stem] for path in case_files(shipped_cases())[::9]}
+def some(shop, assessed):
+    """Every twelfth case: its answer, quote, estimate and letter."""
+    return {path.stem: (assessed[path.stem], *made_of(shop, assessed[path.stem]))
+            for path in case_files(shipped_cases())[::12]}
 
 
-def test_more_work_is_called_not_likely_to_be_needed_only_where_that_is_so(shop, some):
+@pytest.fixture(scope="module")
+def five(shop):
+    """The script that writes the five letters of the docs, and what it writes."""
+    spec = importlib.util.spec_from_file_location("make_letters", ROOT / "docs" / "make_letters.py")
+    script = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(script)
+    return script, list(script.letters(shop))
+
+
+def test_the_five_letters_of_the_docs_are_what_the_program_writes_but_for_figures_that_rules_move(five):
+    def words(text):
+        return re.sub(r"[0-9][0-9,.]*", "0", text)
+
+    script, made = five
+    assert len(made) == 5 and len({title for _, title, _ in made}) >= 4
+    assert words(script.PAGE.read_text(encoding="utf-8")) == words(script.page(iter(made))), "docs/make_letters.py"
+
+
+def grade(letter):
+    """Flesch-Kincaid grade (Kincaid and others 1975, Research Branch Report 8-75) of a letter, without the customer's
+    own words, and without figures, which would count as short words and end sentences at their point."""
+    text = " ".join(line for title, lines in letter_parts(letter) if title != "What you told us" for line in lines)
+    return textstat.flesch_kincaid_grade(re.sub(r"\S*\d\S*( %\))?", "", text))
+
+
+def test_an_eighth_grade_follows_the_five_letters(five):
+    grades = {case: grade(letter) for case, _, letter in five[1]}
+    assert all(0 < found <= GRADE for found in grades.values()), grades
+
+
+def test_the_measure_tells_hard_words_from_plain_ones():
+    assert textstat.flesch_kincaid_grade("The rings are worn. The oil comes up. It burns.") < 3
+    assert textstat.flesch_kincaid_grade(
+        "Deterioration of circumferential compression sealing necessitates comprehensive reconditioning.") > 15
+
+
+def test_a_letter_says_a_price_and_has_a_place_to_sign(some):
+    for case, (_, _, estimate, letter) in some.items():
+        assert letter.price and len(letter.sign) == 2, case
+        if estimate.paper in ("estimate", "begin_with"):
+            assert f"{estimate.sum.total:,.2f} with tax" in letter.price[0], case
+            assert f"{estimate.sum.cap:,.2f} without your yes" in " ".join(letter.price), case
+            assert letter.sign[0] == "I agree to this work and this price", case
+        elif estimate.first:
+            assert f"{estimate.first.total:,.2f} with tax" in letter.price[0], case
+
+
+def test_more_work_is_called_hardly_surer_only_where_that_is_so(some):
     said = 0
-    for case, answer in some.items():
-        enough = {line.rung: line.enough for line in answer.decision.ladder}
-        for rung in RUNGS[:-1]:
-            letter = letter_of(shop.knowledge, answer, build_quote(shop.knowledge, answer, shop.prices, rung))
-            if "not likely to be needed" in " ".join(letter.not_propose):
+    for case, (_, _, estimate, letter) in some.items():
+        for way, text in zip(estimate.other_ways, letter.not_propose, strict=False):
+            if "hardly make it surer" in text:
                 said += 1
-                assert enough[rung] >= UNLIKELY_TO_NEED_MORE, (case, rung)
+                assert way.more and way.enough - estimate.proposal.enough < HARDLY_SURER, case
     assert said
 
 
-def test_the_verdict_on_worth_and_what_was_found_stand_in_the_letter(shop, some):
+def test_all_that_was_found_on_opening_stands_in_the_annex_and_its_findings_in_the_letter(shop, some):
     told = 0
-    for case, answer in some.items():
-        letter = letter_of(shop.knowledge, answer, build_quote(shop.knowledge, answer, shop.prices))
-        assert letter.worth == answer.decision.beyond, case
-        assert letter.found == found_sentences(shop.knowledge, answer), case
-        told += bool(letter.found) + bool(letter.worth)
+    for case, (answer, quote, estimate, letter) in some.items():
+        found = found_sentences(shop.knowledge, answer)
+        assert bool(letter.found) is bool(found), case
+        assert set(letter.found[:-1]) <= set(found), case
+        if found and not told:
+            told += 1
+            assert annex_of(quote, shop.knowledge, answer, estimate).opened == found, case
     assert told
 
 
@@ -50,8 +111,7 @@ def test_the_picture_takes_the_altitude(shop):
         job = shop.open_job(CASE)
         job = dataclasses.replace(job, job=dataclasses.replace(job.job, place=Place(height)))
         answer = shop.assess(job, checks=False, flips=False)
-        quote = build_quote(shop.knowledge, answer, shop.prices)
-        estimate = estimate_of(shop.knowledge, answer, quote, shop.prices, shop.settings)
+        quote, estimate, _ = made_of(shop, answer)
         return dict(pictures(answer, quote, estimate))["Compression of each cylinder"], answer
 
     (low, _), (high, answer) = drawn("0 ft"), drawn("7000 ft")

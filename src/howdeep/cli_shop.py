@@ -11,8 +11,8 @@ from .cli_options import PlainOption, RulesOption, knowledge_of
 from .errors import Fault, HowdeepError, nearest
 
 app = typer.Typer(invoke_without_command=True, help="What the shop says once and uses everywhere: letterhead, who "
-                  "signs, altitude, units, floor of a promise, tools it does not own. Kept in shop.yaml beside the "
-                  "jobs.")
+                  "signs, guarantee and terms, altitude, units, floor of a promise, tools it does not own. Kept in "
+                  "shop.yaml beside the jobs.")
 
 FolderOption = Annotated[Path, typer.Option("--folder", metavar="FOLDER", help="The folder of jobs (default: this "
                                             "one).", show_default=False)]
@@ -21,9 +21,9 @@ FolderOption = Annotated[Path, typer.Option("--folder", metavar="FOLDER", help="
 @app.callback()
 def shop(context: typer.Context, folder: FolderOption = Path(), rules: RulesOption = None,
          no_colour: PlainOption = False) -> None:
-    """What the shop says once and uses everywhere: letterhead, who signs, altitude, units, floor of a promise, and the
-    tools it does not own. Without more it asks; each answer is saved in shop.yaml beside the jobs before the next
-    question."""
+    """What the shop says once and uses everywhere: letterhead, who signs, guarantee and terms, altitude, units, floor
+    of a promise, and the tools it does not own. Without more it asks; each answer is saved in shop.yaml beside the jobs
+    before the next question."""
     if context.invoked_subcommand is not None:
         return
     from .show.console import make_console
@@ -49,8 +49,8 @@ def show(folder: FolderOption = Path(), rules: RulesOption = None, no_colour: Pl
 
 @app.command("set")
 def set_(
-    key: Annotated[str, typer.Argument(metavar="KEY", help="name, address, phone, email, signs, altitude, units, "
-                                       "promise_floor, firm_floor, or a tool.", show_default=False)],
+    key: Annotated[str, typer.Argument(metavar="KEY", help="name, address, phone, email, signs, guarantee, terms, "
+                                       "altitude, units, promise_floor, firm_floor, or a tool.", show_default=False)],
     value: Annotated[str, typer.Argument(metavar="VALUE", help="The value; 'none' takes it out. For a tool: yes or no.",
                                          show_default=False)],
     folder: FolderOption = Path(), rules: RulesOption = None,

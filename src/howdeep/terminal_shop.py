@@ -23,6 +23,8 @@ QUESTIONS = (
     ("phone", "Telephone"),
     ("email", "Mail address"),
     ("signs", "Who signs the papers"),
+    ("guarantee", "What you guarantee, in a sentence or two for every estimate (at most 280 letters)"),
+    ("terms", "Terms for every estimate: when to pay, how long you store (at most 280 letters)"),
     ("altitude", "Altitude of the shop with its unit, such as 1200 ft: thin air lowers compression"),
     ("units", "Units that figures are shown in: inch or metric"),
     ("promise_floor", "Promise a job from which chance of being enough (0.7 where nothing is said)"),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..quote.estimate_values import Estimate, Paper, Sum
-from ..quote.texts import first_sentence, lower_first, whole_within
+from ..quote.texts import first_sentence, lower_first, whole_within, within
 from .paper_head import Row, about_rows, who_rows
 from .words import minutes, money, odds_words, percent
 
@@ -19,8 +19,8 @@ TITLES: dict[Paper, str] = {
     "can_wait": "It can wait: watch for this",
     "stop": "Why we would stop here",
 }
-NOTES, NOTE = 2, 150
-"""Remarks on the prices that the page has room for, and their letters."""
+NOTES, NOTE, SIGNER = 2, 150, 60
+"""Remarks on the prices that the page has room for, their letters, and those of who signs."""
 NO_GUARANTEE = "none in writing."
 NO_TERMS = "none in writing."
 NO_PROMISE = {
@@ -344,4 +344,4 @@ def _signatures(estimate: Estimate) -> tuple[str, str]:
         agreed = "Open it and look, at this price"
     elif estimate.paper == "stop":
         agreed = "Stop here, or go on as far as"
-    return agreed, f"For the shop{f': {estimate.signs}' if estimate.signs else ''}"
+    return agreed, f"For the shop{f': {within(estimate.signs, SIGNER)}' if estimate.signs else ''}"

@@ -23,7 +23,7 @@ from .price_form import refuse_odd
 from .saving import EXPIRED, fault_lines
 
 FIELDS = (*LETTERHEAD, *OWN)
-MOST = {"address": 400}
+MOST = {"address": 400, "guarantee": 280, "terms": 280}
 UNIT_WORDS = {"": "as they were typed and as the sheet has them", "inch": "inch: in, psi, ft-lb, degrees F",
               "metric": "metric: mm, bar, Nm, degrees C"}
 CLASHED = "Somebody else changed the same meanwhile; nothing is saved yet. Save again to put yours in its place."
