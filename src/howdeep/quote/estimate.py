@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 from decimal import Decimal
+from typing import Any
 
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
@@ -23,6 +25,8 @@ FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS, CHECKED = 4, 3, 2, 1, 2, 3
 """Rows of each sort on one page."""
 NAME, WORDS, SENTENCE = 70, 150, 140
 """Letters of a name, of the customer's own words and of a sentence on one page; the whole stands in the annex."""
+DIGITS = 6
+"""Digits of a chance."""
 SUSPECTED = 0.1
 """A cause is named from this chance of having a hand in what was noticed."""
 PAPERS: dict[Kind, Paper] = {"do_not_run": "do_not_run", "promise": "estimate", "check_first": "find_out",
@@ -45,7 +49,7 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
     checked = paper in ("find_out", "do_not_run") and then == "check_first"
     looked = paper in ("find_out", "do_not_run") and then == "look_inside"
     likely = quote.likely if priced else None
-    return Estimate(
+    return _rounded(Estimate(
         paper=paper, then=then, promised=promised or (decision.kind == "promise" and not asked), number=number,
         date=date, valid_until=_until(date, quote.valid_days), customer=within(customer.name, NAME),
         machine=within(customer.machine, NAME), engine=within(answer.job.engine.name, NAME),
@@ -65,7 +69,22 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
         inspect=quote.two_steps if priced and paper != "find_out" else None,
         worth=_worth(knowledge, answer, prices, likely), waiting=_waiting(knowledge, answer),
         held=_some(quote.held), waived=_some(quote.waived), currency=quote.currency, guarantee=settings.guarantee,
-        terms=settings.terms, signs=settings.signs)
+        terms=settings.terms, signs=settings.signs))
+
+
+def _rounded(value: Any) -> Any:
+    """The same with every chance as it is kept: six digits, and what is nearly certain never as certain, so that a
+    stored estimate reads as it was printed."""
+    if isinstance(value, float):
+        kept = round(value, DIGITS)
+        nearly = 10.0 ** -DIGITS
+        return 1 - nearly if kept == 1 and value < 1 else nearly if kept == 0 and value > 0 else kept
+    if isinstance(value, tuple):
+        return tuple(_rounded(item) for item in value)
+    if dataclasses.is_dataclass(value):
+        return dataclasses.replace(value, **{field.name: _rounded(getattr(value, field.name))
+                                             for field in dataclasses.fields(value)})
+    return value
 
 
 def _until(date: str, days: int) -> str:
