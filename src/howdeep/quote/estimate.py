@@ -17,7 +17,7 @@ from .bills import job_of
 from .estimate_values import Estimate, Paper, Proposal, Sum, Surprise, Suspect, Worth
 from .first_steps import first_steps, look_offer
 from .jobs import anything_noticed, is_only, points_to_work
-from .other_ways import costs_least, depths, other_ways
+from .other_ways import ANOTHER, costs_least, depths, other_ways
 from .texts import first_sentence, lower_first, whole_within, within
 from .values import Quote
 
@@ -113,7 +113,7 @@ def _proposal(knowledge: Knowledge, quote: Quote) -> Proposal:
                 "Only what cures what was noticed, with the access it needs.")
     else:
         does = knowledge.scopes[quote.rung].plain
-    title = "Another engine, fitted" if quote.rung == "replace" else quote.title
+    title = ANOTHER if quote.rung == "replace" else quote.title
     return Proposal(quote.job, quote.rung, title, whole_within(does, WORDS), quote.enough, quote.every)
 
 

@@ -17,6 +17,8 @@ HOPE = 0.2
 SOME_HOPE = 0.05
 """One with almost no chance is not worth a line."""
 SURER = 0.005
+ANOTHER = "Another engine, fitted"
+"""Title of a replacement on a paper."""
 
 
 def other_ways(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str) -> tuple[OtherWay, ...]:
@@ -38,7 +40,8 @@ def depths(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> tuple
     """The whole of every depth with its total, with tax, and the chance that it is enough."""
     job = job_of(knowledge, answer)
     totals = job.totals([job.operations(line.rung) for line in answer.decision.ladder], prices)
-    return tuple(Depth(line.rung, job_title(knowledge, line.rung), total, line.enough)
+    return tuple(Depth(line.rung, ANOTHER if line.rung == "replace" else job_title(knowledge, line.rung), total,
+                       line.enough)
                  for line, total in zip(answer.decision.ladder, totals, strict=True))
 
 

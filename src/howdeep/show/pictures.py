@@ -29,7 +29,7 @@ def pictures(answer: Assessment, quote: Quote, estimate: Estimate, units: str = 
     if isinstance(dry, tuple):
         yield "Compression of each cylinder", _compression(dry, wet or (), expected_band(answer), units)
     if estimate.depths and all(item.total is not None for item in estimate.depths):
-        rows = [(item.title, item.total or Decimal(0), f"{odds_words(item.enough)} enough ({percent(item.enough)})",
+        rows = [(item.title, item.total or Decimal(0), f"enough: {odds_words(item.enough)} ({percent(item.enough)})",
                  item.rung == quote.rung) for item in estimate.depths]
         yield "How deep, and what it costs with tax", charts.depth_and_price(rows, quote.currency)
     priced = [item for item in quote.allowances if item.amount is not None][:TURNS_UP]
