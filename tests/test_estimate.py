@@ -154,7 +154,7 @@ def test_a_price_that_is_missing_leaves_no_total_to_sign(shop, assessed):
     estimate = estimate_of(shop.knowledge, answer, quote, poorer, shop.settings, asked=True)
     assert estimate.sum.total is estimate.sum.cap is estimate.sum.likely is None and estimate.sum.unpriced == 1
     page = page_of(estimate)
-    assert [row.label for row in page.price.rows] == ["So far, USD", "No total"]
+    assert [row.label for row in page.price.rows] == ["So far, USD", "This is not a total"]
     assert page.signatures[0] == "I have read this"
 
 

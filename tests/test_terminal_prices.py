@@ -151,7 +151,7 @@ def test_a_quote_in_a_pipe_asks_nothing_and_fill_needs_a_list_of_ones_own(tmp_pa
 def test_the_shop_is_asked_once_and_shown(tmp_path, shop):
     child = started("shop", cwd=tmp_path)
     child.expect(PROMPT)
-    for answer in ("Hill Farm Engines", "1 Lane\\nTown", "000-1", "", "A. Smith"):
+    for answer in ("Hill Farm Engines", "1 Lane\\nTown", "000-1", "", "A. Smith", "One year.", "Pay on the day."):
         typed(child, answer)
     assert "'high up' is not a number with a unit" in typed(child, "high up")
     typed(child, "1200 ft")
@@ -172,7 +172,8 @@ def test_the_shop_is_asked_once_and_shown(tmp_path, shop):
                                                      "metric", 0.75, None)
     assert [name for name, owned in made.tools.items() if owned == "no"] == ["leakage_tester"]
     shown = howdeep("shop", "show", "--folder", tmp_path)
-    for part in ("Hill Farm Engines", "A. Smith", "1200 ft", "75 %", "Leakage tester", "Not offered: "):
+    assert (made.guarantee, made.terms) == ("One year.", "Pay on the day.")
+    for part in ("Hill Farm Engines", "A. Smith", "One year.", "1200 ft", "75 %", "Leakage tester", "Not offered: "):
         assert part in shown.stdout, part
     assert max(map(len, shown.stdout.splitlines())) <= 80
 

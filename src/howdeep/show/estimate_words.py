@@ -76,13 +76,15 @@ def page_of(estimate: Estimate, notes: Sequence[str] = ()) -> Page:
     blocks = (_found(estimate), _first(estimate), _look(estimate), _watch(estimate), _stop(estimate),
               _turns_up(estimate), _ways(estimate), _inspect(estimate), _worth(estimate), _waiting(estimate),
               _checks(estimate), _terms(estimate))
-    price = _price(estimate)
-    if price is not None and notes:
-        told = tuple(whole_within(first_sentence(note), NOTE) for note in notes[:NOTES])
+    price, propose = _price(estimate), _propose(estimate)
+    told = tuple(whole_within(first_sentence(note), NOTE) for note in notes[:NOTES])
+    if price is not None and (priced_in_full(estimate) or propose is None):
         price = dataclasses.replace(price, lines=(*price.lines, *told))
+    elif propose is not None and estimate.sum is not None:
+        propose = dataclasses.replace(propose, lines=(*propose.lines, *told))
     who = who_rows(estimate.customer, estimate.machine, estimate.engine)
-    return Page(TITLES[estimate.paper], _about(estimate), who, _notices(estimate), estimate.told, _propose(estimate),
-                price, tuple(block for block in blocks if block is not None), _signatures(estimate))
+    return Page(TITLES[estimate.paper], _about(estimate), who, _notices(estimate), estimate.told, propose, price,
+                tuple(block for block in blocks if block is not None), _signatures(estimate))
 
 
 def _about(estimate: Estimate) -> tuple[Row, ...]:
@@ -150,6 +152,9 @@ def _propose(estimate: Estimate) -> Block | None:
                      + (f", and nine such bills in ten end between {money(sums.low, whole=True)} and "
                         f"{money(sums.high, whole=True)}." if sums.low != sums.high else ".")
                      + " We promise it only when we know more.")
+    elif (estimate.first or estimate.look) and estimate.sum is not None:
+        lines.append(f"What it would cost cannot be said yet. What has a price comes to "
+                     f"{money(estimate.sum.known_total, estimate.currency, whole=True)}; this is not a total.")
     return Block("propose", title, tuple(lines))
 
 
@@ -178,8 +183,8 @@ def _price(estimate: Estimate) -> Block | None:
 
 def _total_rows(estimate: Estimate, sums: Sum) -> tuple[Row, ...]:
     if sums.total is None:
-        return (Row(f"So far, {estimate.currency}", money(sums.known_total), True),
-                Row("No total", f"{sums.unpriced} {'line has' if sums.unpriced == 1 else 'lines have'} no price"))
+        lacking = f"{sums.unpriced} {'line has' if sums.unpriced == 1 else 'lines have'} no price"
+        return (Row(f"So far, {estimate.currency}", money(sums.known_total), True), Row("This is not a total", lacking))
     rows = [Row("Work and parts", money(sums.subtotal)), Row(f"Tax, {sums.tax_percent} %", money(sums.tax)),
             Row(f"Total, {estimate.currency}", money(sums.total), True)]
     if sums.deposit:
