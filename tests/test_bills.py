@@ -17,9 +17,10 @@ from howdeep.pricing.tax import tax_on
 from howdeep.pricing.totals import NO_PRICE, totals_of
 from howdeep.quote.bills import LEFT_OUT, allowed_for, job_of, span_of
 from howdeep.quote.build import build_quote
+from howdeep.quote.change_sheet import change_sheet
 from howdeep.quote.drawn import worlds_of
 from howdeep.quote.jobs import is_only, key_for, rung_of
-from howdeep.quote.promise import change_sheet, promise_of
+from howdeep.quote.promise import promise_of
 from howdeep.work.rules import rules_for
 from howdeep.work.select import work_at
 

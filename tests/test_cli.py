@@ -47,7 +47,7 @@ def test_every_command_has_help_and_stands_in_the_docs(name):
     assert done.returncode == 0 and len(done.stdout.split()) > 15
     docs = (ROOT / "README.md").read_text() + "".join(path.read_text() for path in (ROOT / "docs").glob("*.md"))
     assert f"howdeep {name}" in docs
-    if name in ("rules", "engine", "prices", "shop"):
+    if name in ("rules", "engine", "prices", "promise", "sheet", "shop"):
         for part in subcommands(name):
             assert f"howdeep {name} {part}" in docs, part
             assert howdeep(name, part, "--help").returncode == 0

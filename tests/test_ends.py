@@ -107,7 +107,8 @@ def test_one_odd_value_in_a_job_or_its_engine_sheet_is_never_called_a_defect(dat
     else:
         job = with_value(job, path, odd)
     (folder / "job.yaml").write_text(dump(job))
-    for words in (("quote", folder / "job.yaml", "--since", "p1"), ("sheet", folder / "job.yaml"), ("record", folder)):
+    for words in (("promise", "changes", folder / "job.yaml", "p1"),
+                  ("sheet", "assembly", folder / "job.yaml"), ("record", folder)):
         code, err = ended(*words)
         assert code in (0, 1, 2), (path, odd, err)
         assert "internal fault" not in err
@@ -127,14 +128,14 @@ def test_a_control_character_is_refused_also_where_it_is_written_as_an_escape(tm
         assert code == 2 and "job.yaml:2:" in err and ("control character" in err or "invalid Unicode" in err), err
 
 
-@pytest.mark.parametrize("command", ["assess", "why", "quote", "sheet", "close", "interview"])
+@pytest.mark.parametrize("command", ["assess", "why", "quote", "sheet assembly", "close", "interview"])
 def test_a_pipe_a_folder_a_device_and_a_circle_of_links_are_refused_at_once(tmp_path, command):
     os.mkfifo(tmp_path / "pipe")
     (tmp_path / "circle").symlink_to("circle")
     for path in (tmp_path / "pipe", tmp_path, Path("/dev/zero"), *([] if command == "interview" else
                                                                    [tmp_path / "circle"])):
         start = time.process_time()
-        code, err = ended(command, path)
+        code, err = ended(*command.split(), path)
         assert code == 2 and err.startswith(f"howdeep: {path}"), (path, err)
         assert time.process_time() - start < 5
 

@@ -23,7 +23,9 @@ from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.knowledge import RUNGS
 from howdeep.quote.build import build_quote
-from howdeep.quote.promise import change_sheet, found_sentences, promise_of, storing
+from howdeep.quote.change_sheet import change_sheet
+from howdeep.quote.found import found_sentences
+from howdeep.quote.promise import promise_of, storing
 from howdeep.reasoning.construction import applies
 from howdeep.session import open_shop
 
@@ -31,8 +33,8 @@ from .drawn_answers import drawn_answer
 
 ENGINES = {name: load_engine(find(name, [shipped_rules()])) for name in sheet_ids([shipped_rules()])}
 COMMANDS = (("assess",), ("assess", "--json"), ("assess", "--brief"), ("why",), ("quote",), ("quote", "--json"),
-            ("quote", "--letter"), ("quote", "--order"), ("quote", "--shop-copy"), ("quote", "--two-step"),
-            ("quote", "--compare", "replace"), ("sheet",), ("sheet", "--proof"), ("sheet", "--json"),
+            ("letter",), ("order",), ("quote", "--shop-copy"), ("quote", "--two-step"),
+            ("quote", "--compare", "replace"), ("sheet assembly",), ("sheet proof",), ("sheet assembly", "--json"),
             *(("quote", "--scope", rung) for rung in RUNGS))
 READINGS = [("piston_skirt_size", lambda sheet: f"{sheet.bore.low or 3.0}", "each"),
             ("crank_bend_measured", lambda sheet: "0.004 in", "one"),
@@ -42,7 +44,7 @@ READINGS = [("piston_skirt_size", lambda sheet: f"{sheet.bore.low or 3.0}", "eac
 
 def run(path, *command):
     """Run a command in this process; a fault that names what is wrong is an answer, anything else is not."""
-    done = CliRunner().invoke(app, [command[0], str(path), *command[1:], "--no-colour"])
+    done = CliRunner().invoke(app, [*command[0].split(), str(path), *command[1:], "--no-colour"])
     if isinstance(done.exception, HowdeepError):
         return str(done.exception)
     assert done.exit_code == 0 and done.exception is None, (command, path.read_text(), done.exception)

@@ -85,7 +85,7 @@ def test_the_commands_refuse_waive_and_place(tmp_path, shop):
     path = tmp_path / "job.yaml"
     path.write_text("# ours\n" + CASE.read_text())
     before = path.read_bytes()
-    refused = howdeep("quote", path, "--promise", "first", "--date", "2026-03-05")
+    refused = howdeep("promise", "make", path, "first", "--date", "2026-03-05")
     assert refused.returncode == 4 and path.read_bytes() == before and "held by" in refused.stderr
     answer = shop.assess(shop.open_job(path), checks=False, flips=False)
     names = [hold.hold for hold in standing(answer, answer.decision.rung)]
@@ -98,9 +98,9 @@ def test_the_commands_refuse_waive_and_place(tmp_path, shop):
     assert read(path).value["waived"] == {names[0]: {"by": "Ann", "how": "in person", "date": "2026-03-05"}}
     for name in (*names[1:], "floor", "two_steps"):
         write.save(path, read(path).digest, waiving(name, by="Ann", how="in person", date="2026-03-05"))
-    made = howdeep("quote", path, "--promise", "first", "--date", "2026-03-05")
+    made = howdeep("promise", "make", path, "first", "--date", "2026-03-05")
     assert made.returncode == 0, made.stderr
-    assert howdeep("quote", path, "--show", "first").stdout == made.stdout
+    assert howdeep("promise", "show", path, "first").stdout == made.stdout
     assert "Waived by Ann, in person, 2026-03-05" in " ".join(made.stdout.split())
     assert howdeep("place", path, "--altitude", "7000 ft").returncode == 0
     assert shop.open_job(path).job.place.altitude == "7000 ft" and path.read_text().startswith("# ours\n")

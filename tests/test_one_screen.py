@@ -165,8 +165,8 @@ def test_a_paper_made_over_a_reading_in_doubt_says_so_beside_it(tmp_path):
     job = tmp_path / "job.yaml"
     job.write_text(CASE.read_text().replace("compression_dry: {1: 52 psi", "compression_dry: {1: 520 psi"))
     assert "520 psi" in job.read_text()
-    for words in (("quote",), ("sheet",), ("quote", "--letter")):
-        done = howdeep(words[0], job, *words[1:])
+    for words in (("quote",), ("sheet", "assembly"), ("letter",)):
+        done = howdeep(*words, job)
         assert done.returncode == 0 and "Compression, dry: questioned, so left out." in done.stderr, words
     screen = " ".join(howdeep("assess", job).stdout.split())
     assert "! Compression, dry: questioned, so left out. cylinder 1: 520 psi is more than" in screen

@@ -7,7 +7,8 @@ import pytest
 
 from howdeep.errors import HowdeepError
 from howdeep.quote.build import build_quote
-from howdeep.quote.promise import approving, authorised, change_sheet, promise_of
+from howdeep.quote.change_sheet import authorised, change_sheet
+from howdeep.quote.promise import approving, promise_of
 
 from .test_bills import believing, drawing, promised
 
@@ -113,6 +114,29 @@ def test_what_needs_a_yes_is_what_goes_beyond_the_largest_yes(shop, answer, quot
     assert authorised(approved(after, "10.00").job, quote) == Decimal("10.00")
 
 
+def of_lines(sheet):
+    """What the printed lines of a change sheet come to, by hand."""
+    lines = (*sheet.added, *sheet.removed, *sheet.changed)
+    return sum(((line.after or Decimal(0)) - (line.before or Decimal(0)) for line in lines), Decimal(0))
+
+
+@pytest.mark.parametrize("found,rung", [({"worn_oil_pump": 1.0}, "refresh"), ({"worn_bores": 1.0}, "rebuild"),
+                                        ({"worn_oil_pump": 1.0, "worn_bores": 1.0}, "rebuild"), ({}, "refresh")])
+def test_the_new_sum_is_the_old_sum_and_what_moved(shop, answer, quote, prices, found, rung):
+    """Old total, the printed lines that were added, taken out and changed, and the tax on them: to the cent."""
+    promise = promise_of(shop.knowledge, answer, quote, "2026-03-05")
+    after = promised(believing(shop, answer, found, (rung,)), promise, rung)
+    after = dataclasses.replace(after, decision=dataclasses.replace(after.decision, job=rung, rung=rung))
+    sheet = change_sheet(shop.knowledge, after, prices, "first", lambda *_: ())
+    assert sheet.moved == of_lines(sheet)
+    assert sheet.total_after == sheet.total_before + of_lines(sheet) + sheet.tax_moved
+    taxed = build_quote(shop.knowledge, after, prices, rung, two_step=False)
+    base = sum((line.amount for line in taxed.lines if line.kind in ("labour", "part", "consumable")), Decimal(0))
+    if rung != "refresh" or found:
+        assert sheet.moved != 0
+    assert abs(sheet.tax_moved - (base * Decimal("0.08375") - quote.tax)) <= CENT
+
+
 def test_an_approval_keeps_the_sum_to_the_cent_and_those_before_it(tmp_path):
     first = approving(Decimal("1250.5"), "Ann O.", "2026-03-05", "telephone")({"title": "x"})
     assert first == {"title": "x", "approvals": [{"date": "2026-03-05", "by": "Ann O.", "sum": "1250.50",
@@ -122,8 +146,9 @@ def test_an_approval_keeps_the_sum_to_the_cent_and_those_before_it(tmp_path):
 
 
 @pytest.mark.parametrize("wrong", ["0", "-5", "NaN", "Infinity", "ten", "99999999999"])
-def test_a_sum_that_is_none_is_refused(wrong, answer, tmp_path):
-    from howdeep.cli_paper import _approve
+def test_a_sum_that_is_none_is_refused(wrong):
+    from howdeep.cli_promise import _sum
 
-    with pytest.raises(HowdeepError, match="not a sum"):
-        _approve(tmp_path / "job.yaml", answer, wrong, "", "2026-03-05", "")
+    with pytest.raises(HowdeepError, match="is not a sum"):
+        _sum(wrong)
+    assert _sum("1250.5") == Decimal("1250.50")

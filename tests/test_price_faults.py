@@ -9,7 +9,7 @@ from howdeep.pricing.read import example_prices
 from .pages import CASE
 from .test_cli import howdeep
 
-COMMANDS = [("assess",), ("why",), ("interview",), ("quote",), ("sheet",)]
+COMMANDS = [("assess",), ("why",), ("interview",), ("quote",), ("sheet", "assembly")]
 TYPO = ('air_cleaner_element: "14.00"', 'air_cleaner_element: "14,00"')
 
 

@@ -267,7 +267,7 @@ def test_a_quote_without_a_total_is_not_promised(tmp_path):
     answer = made.assess(made.open_job(job), checks=False, flips=False)
     for hold in ("floor", "two_steps", *(hold.hold for hold in answer.holds if hold.state == "stands")):
         assert howdeep("waive", job, hold, "--by", "O", "--how", "in person").returncode == 0
-    done = howdeep("quote", job, "--promise", "first")
+    done = howdeep("promise", "make", job, "first")
     assert done.returncode == 4 and "no total to promise: Piston ring set" in done.stderr
     assert "prices fill" in done.stderr
     assert "promises" not in job.read_text()

@@ -21,11 +21,14 @@ from howdeep.model.knowledge import RUNGS
 from howdeep.pricing.money import cents, share
 from howdeep.quote import promise as promises
 from howdeep.quote.build import build_quote
+from howdeep.quote.change_sheet import change_sheet
 from howdeep.quote.held import standing
 from howdeep.quote.orders import order_list
-from howdeep.quote.sheets import BLANK, MISSING, figure_text, filled, sheets_of
+from howdeep.quote.sheet_figures import BLANK, MISSING, figure_text, filled
+from howdeep.quote.sheets import sheets_of
 from howdeep.session import open_shop
-from howdeep.show.quote_page import change_page, sheets_page
+from howdeep.show.change_page import change_page
+from howdeep.show.sheet_page import assembly_page
 
 from .pages import CASE, paper
 from .test_cli import howdeep
@@ -129,16 +132,16 @@ def copy_of_case(tmp_path):
 
 def test_a_promise_is_shown_again_exactly_and_never_changed(shop, tmp_path):
     path = copy_of_case(tmp_path)
-    done = howdeep("quote", path, "--promise", "first", "--date", "2026-03-05")
+    done = howdeep("promise", "make", path, "first", "--date", "2026-03-05")
     assert done.returncode == 0, done.stderr
     stored = read(path).value["promises"]["first"]
     assert stored["date"] == "2026-03-05" and stored["rule_base"] == shop.knowledge.version
     assert set(stored["enough"]) == set(RUNGS) and stored["price_date"] == shop.prices.date
-    again = howdeep("quote", path, "--show", "first")
+    again = howdeep("promise", "show", path, "first")
     assert again.stdout == done.stdout
-    refused = howdeep("quote", path, "--promise", "first")
+    refused = howdeep("promise", "make", path, "first")
     assert refused.returncode == 2 and "never changed" in refused.stderr
-    assert howdeep("quote", path, "--show", "frist").returncode == 2
+    assert howdeep("promise", "show", path, "frist").returncode == 2
 
 
 def test_a_stored_quote_is_read_back_to_the_same_value(shop, answer):
@@ -170,19 +173,20 @@ def opened_up(shop, path):
 
 def test_the_change_sheet_shows_what_moved_and_what_needs_a_yes(shop, tmp_path):
     path = copy_of_case(tmp_path)
-    assert howdeep("quote", path, "--promise", "first", "--date", "2026-03-05").returncode == 0
+    assert howdeep("promise", "make", path, "first", "--date", "2026-03-05").returncode == 0
     opened_up(shop, path)
     after = shop.assess(shop.open_job(path), checks=False, flips=False)
     assert next(b.posterior for b in after.beliefs if b.cause == "worn_bores") > 0.8
     assert after.decision.rung in ("rebuild", "replace")
-    sheet = promises.change_sheet(shop.knowledge, after, shop.prices, "first", promises.found_sentences)
+    sheet = change_sheet(shop.knowledge, after, shop.prices, "first")
     assert sheet.needs_yes == sheet.total_after - sheet.total_before > 0
     assert sheet.found and any("bore" in text.lower() for text in sheet.found)
     assert any("rebore" in change.subject for change in sheet.added)
-    done = howdeep("quote", path, "--since", "last")
+    done = howdeep("promise", "changes", path)
     assert done.returncode == 0 and "Needs the customer's yes" in " ".join(done.stdout.split())
-    assert howdeep("quote", path, "--approve", "99999", "--by", "Hill Farm", "--date", "2026-03-06").returncode == 0
-    calm = howdeep("quote", path, "--since", "first")
+    assert howdeep("promise", "approve", path, "99999", "--by", "Hill Farm", "--how", "in person",
+                   "--date", "2026-03-06").returncode == 0
+    calm = howdeep("promise", "changes", path, "first")
     assert "Within what was agreed" in calm.stdout
     assert "Needs" in change_page(sheet, after, "USD")
 
@@ -196,12 +200,17 @@ def test_the_order_list_waits_for_what_must_be_measured(shop, answer):
 def test_the_assembly_sheet_has_cautions_first_figures_and_blanks(shop, answer):
     sheets = sheets_of(shop.knowledge, answer)
     assert sheets.parts and sheets.proof
-    page = sheets_page(sheets, answer)
+    page, place = assembly_page(sheets, answer), 0
+    told = {caution.mark: page.index(f"<strong>{caution.mark} {escape(caution.title)}.</strong>")
+            for caution in sheets.cautions}
     for part in sheets.parts:
-        title = page.index(f"<h3>{part.title}</h3>")
-        steps = page.index("<ol>", title)
-        assert all(title < page.index(f"Caution, {escape(caution.lower())}:", title) < steps
-                   for caution, _ in part.cautions)
+        title = page.index(f"<h3>{escape(part.title)}", place)
+        place = page.index("<ul>", title)
+        for caution in part.cautions:
+            if caution.text:
+                told[caution.mark] = page.index(f"Caution {caution.mark}, {escape(caution.title.lower())}:", title)
+            assert told[caution.mark] < place, "a caution stands before the step that it belongs to"
+    assert told
     texts = [step.text for part in sheets.parts for step in part.steps]
     assert not any(re.search(r"\{[a-z_.]+\}", text) for text in texts)
     assert any(figure_text(answer.job.engine, "torques.head") in text for text in texts)
@@ -269,10 +278,10 @@ def test_no_paper_has_a_serious_accessibility_finding(tmp_path):
     from .pages import browser, serious
 
     path = copy_of_case(tmp_path)
-    assert howdeep("quote", path, "--promise", "first", "--date", "2026-03-05").returncode == 0
+    assert howdeep("promise", "make", path, "first", "--date", "2026-03-05").returncode == 0
     papers = {"quote": ("quote", path, "--html", tmp_path / "quote.html", "--shop-copy", "--compare", "rebuild"),
-              "sheet": ("sheet", path, "--html", tmp_path / "sheet.html"),
-              "change": ("quote", path, "--since", "first", "--html", tmp_path / "change.html")}
+              "sheet": ("sheet", "assembly", path, "--html", tmp_path / "sheet.html"),
+              "change": ("promise", "changes", path, "first", "--html", tmp_path / "change.html")}
     with browser(tmp_path) as window:
         for name, command in papers.items():
             assert howdeep(*command).returncode == 0

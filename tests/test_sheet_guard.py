@@ -18,7 +18,7 @@ from howdeep.knowledge.plausible import plausible_table
 from howdeep.knowledge.sheet_guard import numbers_of, told
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.engine import Engine, Torque
-from howdeep.quote.sheets import figure_text
+from howdeep.quote.sheet_figures import figure_text
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
 from sheet_slips import (  # noqa: E402

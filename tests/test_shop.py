@@ -207,7 +207,7 @@ def test_settings_that_cannot_be_are_refused_at_their_line_by_every_command(fold
 
 def test_a_broken_shop_file_stops_assess_quote_and_page_in_one_line_each(folder):
     (folder / "shop.yaml").write_text(MINE.replace("metric", "cubits"))
-    for words in (("assess", folder / "job.yaml"), ("sheet", folder / "job.yaml"), ("page", folder, "--port", "1"),
+    for words in (("assess", folder / "job.yaml"), ("quote", folder / "job.yaml"), ("page", folder, "--port", "1"),
                   ("shop", "show", "--folder", folder), ("shop", "set", "signs", "B", "--folder", folder)):
         done = howdeep(*words)
         assert done.returncode == 2 and "'cubits' are no units" in done.stderr and done.stdout == "", words
@@ -259,19 +259,17 @@ def test_the_letterhead_and_who_signs_stand_on_every_paper(folder):
     answer = made.assess(made.open_job(job), checks=False, flips=False)
     for hold in (hold.hold for hold in answer.holds if hold.state == "stands"):
         inside("waive", job, hold, "--by", "O", "--how", "in person")
-    assert inside("quote", job, "--promise", "first").exit_code == 0
-    papers = {"quote": (), "letter": ("--letter",), "order": ("--order",), "change": ("--since", "first"),
-              "stored": ("--show", "first")}
+    assert inside("promise", "make", job, "first").exit_code == 0
+    papers = {"quote": ("quote",), "letter": ("letter",), "order": ("order",), "change": ("promise", "changes"),
+              "stored": ("promise", "show"), "assembly": ("sheet", "assembly"), "proof": ("sheet", "proof")}
     for name, words in papers.items():
-        done = inside("quote", job, *words)
+        done = inside(*words, job)
         assert done.exit_code == 0, done.output
         assert done.stdout.startswith("Hill Farm Engines\n1 Lane, 000-7\n"), name
         assert "No. not yet numbered, Date 20" in done.stdout, name
         assert ("For the shop: A. Smith" in done.stdout) is (name != "order"), name
-    for words in ((), ("--proof",)):
-        done = inside("sheet", job, *words)
-        assert done.stdout.startswith("Hill Farm Engines\n") and "For the shop: A. Smith" in done.stdout
-    for words in (("quote", job), ("quote", job, "--since", "first"), ("quote", job, "--shop-copy"), ("sheet", job)):
+    for words in (("quote", job), ("promise", "changes", job), ("quote", job, "--shop-copy"), ("letter", job),
+                  ("sheet", "assembly", job), ("sheet", "proof", job)):
         page = folder / "page.html"
         assert inside(*words, "--html", page, "--force").exit_code == 0
         text = page.read_text()
@@ -280,12 +278,12 @@ def test_the_letterhead_and_who_signs_stand_on_every_paper(folder):
 
 
 def test_papers_and_the_interview_show_the_shops_units_beside_the_figures_own(folder):
-    letter = inside("quote", folder / "job.yaml", "--letter").stdout
+    letter = inside("letter", folder / "job.yaml").stdout
     assert "3.59, 3.79, 3.45, 3.72 bar (52, 55, 50, 54 psi)" in " ".join(letter.split())
-    sheet = " ".join(inside("sheet", folder / "job.yaml", "--scope", "refresh").stdout.split())
+    sheet = " ".join(inside("sheet", "assembly", folder / "job.yaml", "--scope", "refresh").stdout.split())
     assert "mm (0.0060 in)" in sheet
     (folder / "shop.yaml").write_text(MINE.replace("units: metric\n", ""))
-    assert "bar (" not in inside("quote", folder / "job.yaml", "--letter").stdout
+    assert "bar (" not in inside("letter", folder / "job.yaml").stdout
 
 
 def test_the_interview_takes_the_shops_altitude_and_asks_in_its_units(folder):

@@ -13,7 +13,7 @@ from howdeep.cli import app
 from howdeep.cli_paper import with_head
 from howdeep.interview.desk import Desk
 from howdeep.quote.build import build_quote
-from howdeep.quote.orders import order_list
+from howdeep.quote.orders import order_of
 from howdeep.quote.sheets import sheets_of
 from howdeep.session import open_shop
 from howdeep.show import quote_text
@@ -21,8 +21,9 @@ from howdeep.show.answer_text import answer_lines
 from howdeep.show.assess_text import assessment_text
 from howdeep.show.console import make_console
 from howdeep.show.interview_text import end_lines, judged_lines
+from howdeep.show.order_text import order_text
 from howdeep.show.question_card import cards
-from howdeep.show.quote_page import sheets_page
+from howdeep.show.sheet_page import assembly_page, proof_page
 from howdeep.show.sheet_text import assembly_text, proof_text
 from howdeep.show.spoken import AsSaid, Said, explained_in, in_units_of, spoken
 from howdeep.show.why_answer import why
@@ -98,7 +99,7 @@ def test_no_text_in_a_terminal_has_a_figure_in_the_other_units_alone(told):
     sheets = sheets_of(knowledge, answer, "rebuild", units)
     papers = [quote_text.quote_text(quote, shop_copy=True),
               quote_text.letter_text(knowledge, answer, quote, units=units),
-              quote_text.order_text(order_list(knowledge, answer, "rebuild")),
+              order_text(order_of(knowledge, answer, made.prices, "rebuild")),
               assembly_text(sheets), proof_text(sheets)]
     for text in (printed(assessment_text(knowledge, answer, units=units)),
                  "\n".join(answer_lines(knowledge, answer, made.prices, units)),
@@ -113,8 +114,8 @@ def test_why_and_the_papers_in_print_speak_the_shops_units(told):
         text = printed(explanation_text(explained_in(why(knowledge, answer, what), units)))
         assert not foreign(text.partition("SOURCES")[0], units), what
     quote, sheets = build_quote(knowledge, answer, made.prices), sheets_of(knowledge, answer, "rebuild", units)
-    for page in (paper(made, answer, quote, shop_copy=True, units=units),
-                 sheets_page(sheets, answer, units=units)):
+    for page in (paper(made, answer, quote, shop_copy=True, units=units), assembly_page(sheets, answer, units=units),
+                 proof_page(sheets, answer, units=units)):
         assert not foreign(words_of(page).partition("Sources")[0], units)
 
 
@@ -131,18 +132,19 @@ def test_the_page_and_the_interview_speak_the_shops_units(told):
     assert not foreign("\n".join(end_lines(desk, 80, part="talk")), units)
 
 
-@pytest.mark.parametrize("words", [["assess"], ["quote"], ["quote", "--order"], ["sheet"], ["why", "worn_rings"]],
+@pytest.mark.parametrize("words", [["assess"], ["quote"], ["order"], ["sheet", "assembly"], ["why", "worn_rings"]],
                          ids=" ".join)
 def test_every_command_passes_the_shops_units_on(language, words):
     units, folder = language
-    text = run(words[0], folder / f"{CASES[0]}.yaml", *words[1:])
+    group = words[:2] if words[0] == "sheet" else words[:1]
+    text = run(*group, folder / f"{CASES[0]}.yaml", *words[len(group):])
     assert not foreign(text.partition("SOURCES")[0], units)
 
 
 def test_without_a_choice_figures_stand_as_they_are_and_the_search_finds_them(tmp_path):
     for name in CASES[1:2]:
         (tmp_path / f"{name}.yaml").write_text((ROOT / "cases" / f"{name}.yaml").read_text())
-        printed = run("sheet", tmp_path / f"{name}.yaml", "--scope", "rebuild")
+        printed = run("sheet", "assembly", tmp_path / f"{name}.yaml", "--scope", "rebuild")
         assert len(foreign(printed, "metric")) > 10 and " mm (" not in printed
 
 

@@ -52,9 +52,9 @@ teardown:
 """
 SIDE_VALVE = "{fuel: petrol, cylinders: 4, layout: side_valve, use: farm, year: 1930s}"
 COMMANDS = (("assess",), ("assess", "--full"), ("assess", "--json"), ("why",), ("why", "--json"), ("quote",),
-            ("quote", "--json"), ("quote", "--letter"), ("quote", "--order"), ("quote", "--shop-copy"),
-            ("quote", "--two-step"), ("quote", "--compare", "replace"), ("sheet",), ("sheet", "--proof"),
-            ("sheet", "--json"), *(("quote", "--scope", rung) for rung in RUNGS))
+            ("quote", "--json"), ("letter",), ("order",), ("quote", "--shop-copy"), ("quote", "--two-step"),
+            ("quote", "--compare", "replace"), ("sheet assembly",), ("sheet proof",), ("sheet assembly", "--json"),
+            *(("quote", "--scope", rung) for rung in RUNGS))
 PAGES = ("", "/ask", "/readings", "/answers", "/why", "/quote", "/close", "/engine", "/delete")
 
 
@@ -69,7 +69,7 @@ def written(path, engine, rest=""):
 
 def run(path, *command):
     """Run a command in this process; a fault that names what is wrong is an answer, anything else is not."""
-    done = CliRunner().invoke(app, [command[0], str(path), *command[1:], "--no-colour"])
+    done = CliRunner().invoke(app, [*command[0].split(), str(path), *command[1:], "--no-colour"])
     if isinstance(done.exception, HowdeepError):
         return str(done.exception)
     assert done.exit_code == 0 and done.exception is None, (command, path.read_text(), done.exception)
@@ -179,17 +179,17 @@ def test_every_figure_that_stood_in_is_named_once_with_how_far_makers_differ(sho
 
 def test_papers_say_plainly_that_the_figures_are_general(tmp_path, shop):
     path = written(tmp_path / "job.yaml", SIDE_VALVE, WORN)
-    for command in (("quote",), ("quote", "--letter"), ("quote", "--order"), ("sheet",), ("assess", "--full")):
+    for command in (("quote",), ("letter",), ("order",), ("sheet assembly",), ("assess", "--full")):
         assert "Made from general figures: this engine has no sheet" in flat(run(path, *command)), command
-    for command in (("quote", "--json"), ("sheet", "--json")):
+    for command in (("quote", "--json"), ("sheet assembly", "--json")):
         assert '"general": "Made from general figures' in run(path, *command)
-    assert "(general, not the maker's)" in flat(run(path, "sheet"))
-    for command in ("quote", "sheet"):
+    assert "(general, not the maker's)" in flat(run(path, "sheet assembly"))
+    for command in ("quote", "sheet assembly"):
         page = tmp_path / f"{command}.html"
         run(path, command, "--html", str(page))
         assert "Made from general figures" in page.read_text()
     named = written(tmp_path / "named.yaml", "brockwell-4", TELLING)
-    for command in (("quote",), ("sheet",), ("assess", "--full"), ("quote", "--json")):
+    for command in (("quote",), ("sheet assembly",), ("assess", "--full"), ("quote", "--json")):
         assert "general figures" not in flat(run(named, *command)).lower()
 
 

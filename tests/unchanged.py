@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from howdeep.model.results import Assessment
 from howdeep.quote.bills import job_of
 from howdeep.quote.build import build_quote
-from howdeep.quote.promise import change_sheet, found_sentences, promise_of
+from howdeep.quote.change_sheet import change_sheet
+from howdeep.quote.found import found_sentences
+from howdeep.quote.promise import promise_of
 from howdeep.session import Shop
 
 

@@ -126,3 +126,41 @@ def on_demand(pipe, path):
             pipe.send("stale")
         except HowdeepError as error:
             pipe.send(str(error))
+
+
+def dies_before(pipe, path, title, steps, which):
+    """Save a title (or, without one, a promise), and die as in a power cut before the call number `which` of those
+    that touch the disk."""
+    import importlib
+
+    count = 0
+
+    def counted(call):
+        def wrapped(*args, **options):
+            nonlocal count
+            count += 1
+            if count > which:
+                os._exit(9)
+            return call(*args, **options)
+        return wrapped
+
+    for name in steps:
+        module, _, call = name.rpartition(".")
+        setattr(importlib.import_module(module), call, counted(getattr(importlib.import_module(module), call)))
+    if title is None:
+        from howdeep.quote.promise import storing
+
+        write.save(path, read(path).digest, storing("first", {"date": "2026-03-05", "rung": "refresh"}))
+    else:
+        set_title(path, title)
+
+
+def takes_numbers(pipe, path, count):
+    """Take so many numbers of the shop, and say them."""
+    from howdeep.knowledge.load import load
+    from howdeep.shop.numbers import take_number
+
+    from .conftest import SMALL
+
+    knowledge = load([SMALL])
+    pipe.send([take_number(path, knowledge) for _ in range(count)])

@@ -27,7 +27,7 @@ app = typer.Typer(
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (YAML).", show_default=False)]
 
 
-BRIEF = frozenset({"assess", "why", "quote", "sheet", "demo"})
+BRIEF = frozenset({"assess", "why", "quote", "letter", "order", "promise", "sheet", "demo"})
 """Commands over in well under a second: collecting circular garbage on the way costs a tenth of it and frees nothing
 that the end of the process does not."""
 
@@ -160,16 +160,20 @@ def cases(
 
 def _mount() -> None:
     """Add the commands that live in modules of their own."""
-    from . import cli_history, cli_interview, cli_job, cli_paper, cli_record
+    from . import cli_history, cli_interview, cli_job, cli_quote, cli_record
     from .cli_engine import app as engine_app
     from .cli_prices import app as prices_app
+    from .cli_promise import app as promise_app
     from .cli_rules import app as rules_app
+    from .cli_sheet import app as sheet_app
     from .cli_shop import app as shop_app
 
-    for module in (cli_interview, cli_job, cli_history, cli_paper, cli_record):
+    for module in (cli_interview, cli_job, cli_history, cli_quote, cli_record):
         module.register(app)
     app.add_typer(rules_app, name="rules")
     app.add_typer(engine_app, name="engine")
+    app.add_typer(promise_app, name="promise")
+    app.add_typer(sheet_app, name="sheet")
     app.add_typer(prices_app, name="prices")
     app.add_typer(shop_app, name="shop")
 

@@ -18,33 +18,24 @@ class Pairs:
     """(option, options): it does nothing without one of them."""
 
 
-FORMS = ("html", "json", "letter", "order")
+_PAGE = ("html", "pdf")
+_FORMS = Pairs(apart=((("json",), _PAGE, "a page and JSON are two commands"),), needs=(("force", _PAGE),))
+PROMISE = SHEET = _FORMS
+"""Options of `promise make`, `show` and `changes`, and of the sheets."""
 QUOTE = Pairs(
-    apart=(
-        (("scope", "only", "compare", "two-step", "annex", "shop-copy", *FORMS, "force", "promise", "show",
-          "since"),
-         ("approve",),
-         "--approve only records a yes; give the paper a command of its own"),
-        (("scope", "only", "compare", "two-step", "annex", "shop-copy", "letter", "order", "promise", "show",
-          "date"),
-         ("since",),
-         "the change sheet is made against the promise as it stands"),
-        (("scope", "only", "two-step", "promise", "date"), ("show",), "a stored promise is shown exactly as made"),
-        (("json", "letter", "order"), ("html",), "--html writes the estimate"),
-        (("letter", "order", "compare", "annex", "shop-copy"), ("json",),
-         "--json prints one whole quote with its evidence"),
-        (("order", "annex", "shop-copy", "two-step"), ("letter",), "the letter stands alone"),
-        (("annex", "shop-copy", "two-step"), ("order",), "the order list stands alone"),
-    ),
-    needs=(("by", ("approve",)), ("how", ("approve",)), ("force", ("html",))),
+    apart=(*_FORMS.apart,
+           (("compare", "annex", "shop-copy"), ("json",), "--json prints one whole quote with its evidence")),
+    needs=_FORMS.needs,
 )
 """Options of `quote`."""
-SHEET = Pairs(
-    apart=((("json", "proof"), ("html",), "--html writes both sheets"),
-           (("proof",), ("json",), "--json prints both sheets")),
-    needs=(("force", ("html",)),),
+LETTER = Pairs(
+    apart=(*_FORMS.apart, (("scope", "only"), ("promise",), "a promise is of the job that it was made for")),
+    needs=(*_FORMS.needs, ("date", _PAGE)),
 )
-"""Options of `sheet`."""
+"""Options of `letter`."""
+ORDER = Pairs(apart=(*LETTER.apart, (("csv",), ("json",), "a table and JSON are two commands")),
+              needs=(("force", (*_PAGE, "csv")),))
+"""Options of `order`."""
 
 
 def refuse_idle(pairs: Pairs, options: Mapping[str, object]) -> None:

@@ -27,7 +27,8 @@ def register(app: typer.Typer) -> None:
                           help="A cause that was looked at and not there.", show_default=False)] = None,
         scope: Annotated[str, typer.Option("--scope", metavar="RUNG", help="Scope really done.")] = "",
         hours: Annotated[str, typer.Option("--hours", help="Hours worked.")] = "",
-        cost: Annotated[str, typer.Option("--cost", help="What it cost the customer in the end.")] = "",
+        bill: Annotated[str, typer.Option("--bill", "--cost", metavar="SUM", help="The final bill, with tax, e.g. "
+                                          "1240.00.")] = "",
         came_back: Annotated[str, typer.Option("--came-back", metavar="yes|no", help="Same trouble again?")] = "",
         note: Annotated[str, typer.Option("--note", help="Anything else.")] = "",
         date: Annotated[str, typer.Option("--date", metavar="DATE", help="Date (default today).")] = "",
@@ -44,7 +45,7 @@ def register(app: typer.Typer) -> None:
         both = sorted(set(present or ()) & set(absent or ()))
         if both:
             raise HowdeepError(f"'{both[0]}' cannot be both present and absent")
-        answers = {"scope_done": scope, "hours": hours, "cost": cost, "came_back": came_back, "note": note}
+        answers = {"scope_done": scope, "hours": hours, "cost": bill, "came_back": came_back, "note": note}
         if not causes and not any(answers.values()):
             try:
                 causes, answers = _asked(shop, opened)
@@ -160,7 +161,7 @@ def _asked(shop, opened) -> tuple[dict[str, str], dict[str, str]]:
     return causes, {
         "scope_done": input(f"Scope really done ({', '.join(RUNGS)}): ").strip(),
         "hours": input("Hours worked: ").strip(),
-        "cost": input("What it cost the customer: ").strip(),
+        "cost": input("The final bill, with tax: ").strip(),
         "came_back": input("Came back with the same trouble (yes, no, Enter = not known): ").strip(),
         "note": input("Note: ").strip(),
     }

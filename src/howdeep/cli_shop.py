@@ -50,7 +50,8 @@ def show(folder: FolderOption = Path(), rules: RulesOption = None, no_colour: Pl
 @app.command("set")
 def set_(
     key: Annotated[str, typer.Argument(metavar="KEY", help="name, address, phone, email, signs, guarantee, terms, "
-                                       "altitude, units, promise_floor, firm_floor, or a tool.", show_default=False)],
+                                       "altitude, units, promise_floor, firm_floor, next_number, number_prefix, or a "
+                                       "tool.", show_default=False)],
     value: Annotated[str, typer.Argument(metavar="VALUE", help="The value; 'none' takes it out. For a tool: yes or no.",
                                          show_default=False)],
     folder: FolderOption = Path(), rules: RulesOption = None,

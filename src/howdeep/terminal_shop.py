@@ -29,6 +29,8 @@ QUESTIONS = (
     ("units", "Units that figures are shown in: inch or metric"),
     ("promise_floor", "Promise a job from which chance of being enough (0.7 where nothing is said)"),
     ("firm_floor", "Promise a refresh or a rebuild unseen from which chance (0.9 where nothing is said)"),
+    ("next_number", "Number of the next estimate that is printed, such as 1001 (none = papers carry no number)"),
+    ("number_prefix", "What stands before that number, such as E-"),
 )
 
 

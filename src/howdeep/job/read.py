@@ -23,6 +23,7 @@ from ..model.knowledge import Knowledge
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
 from .figures import figure_faults
+from .promises import read_promises
 from .sections import LATER, MAX_JOB_BYTES, SECTIONS, UNKNOWN, section_of
 from .values import value_of
 
@@ -133,6 +134,10 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
             faults.append(document.fault(("found", "causes", name), f"there is no cause '{name}'",
                                          nearest(str(name), knowledge.causes), at_key=True))
     faults.extend(figure_faults(document, plain))
+    if job is not None and job.promises:
+        promises, own = read_promises(document, beside, job.promises)
+        job = replace(job, promises=promises)
+        faults.extend(own)
     if faults or job is None or engine is None:
         raise HowdeepError(faults)
     places = {name: document.keys[(section, name)] for section in SECTIONS for name in getattr(job, section)}

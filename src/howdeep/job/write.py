@@ -19,10 +19,11 @@ from ..files.whole import locked, write_whole
 from ..model.job import JOB_FORMAT
 from ..model.knowledge import Knowledge
 from .journal import enter, read_journal, touched
+from .promises import moved_out, promise_folder
 from .sections import MAX_JOB_BYTES, SECTIONS, section_of
 
 _ORDER = ("howdeep_job", "title", "opened", "engine", "customer", "place", *SECTIONS, "notes", "photos", "done",
-          "waived", "promises", "approvals", "found", "expect")
+          "waived", "papers", "promises", "approvals", "found", "expect")
 _TEXT_DROPPED = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff\ud800-\udfff]")
 
 _LOG = logging.getLogger("howdeep")
@@ -90,9 +91,9 @@ def save(path: Path, digest: str, change: Change, *, about: frozenset[str] = fro
 
     The digest is looked at under the lock, and once more before the new file takes the place of the old one, for
     programs that know no lock. Where somebody else saved meanwhile and the journal tells that nothing of what the
-    change is `about` ('answers.runs') was touched, both changes stand. Raises StaleFile where the file was changed or
-    deleted otherwise, HowdeepError where it cannot be written; in both cases nothing is saved. `undoes` is the line of
-    the journal that the change takes back.
+    change is `about` ('answers.runs') was touched, both changes stand. A promise in it is written beside the job first
+    (job/promises.py). Raises StaleFile where the file was changed or deleted otherwise, HowdeepError where it cannot be
+    written; in both cases nothing is saved. `undoes` is the line of the journal that the change takes back.
     """
     path = Path(path)
     with locked(path):
@@ -101,13 +102,23 @@ def save(path: Path, digest: str, change: Change, *, about: frozenset[str] = fro
         document = read(path, max_bytes=MAX_JOB_BYTES)
         if document.digest != digest and not _apart(path, digest, about):
             raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was saved"))
-        text = _changed(document, change)
+        inside: tuple[str, ...] = ()
+
+        def kept_beside(plain: dict[str, Any]) -> dict[str, Any]:
+            nonlocal inside
+            moved, inside = moved_out(path, change(plain))
+            return moved
+
+        text = _changed(document, kept_beside)
         data = text.encode()
         if len(data) > MAX_JOB_BYTES:
             raise HowdeepError(Fault(str(path), 0, 0, f"would be larger than {MAX_JOB_BYTES:,} bytes; nothing was "
                                      "saved"))
         write_whole(path, data, digest=document.digest)
         _entered(path, document, text, undoes)
+    if old := [name for name in inside if name in (document.value.get("promises") or {})]:
+        _LOG.warning("%s: what was promised (%s) stands in %s from now on", path, ", ".join(map(str, old)),
+                     promise_folder(path))
     return digest_of(data)
 
 

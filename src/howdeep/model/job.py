@@ -100,6 +100,24 @@ class Photo:
 
 
 @dataclass(frozen=True, slots=True)
+class Paper:
+    """A numbered paper that was printed."""
+
+    __pydantic_config__ = CONFIG
+
+    number: str
+    """As it stands on the paper, e.g. 'E-1001'."""
+    kind: Literal["estimate", "change sheet"]
+    """What it is."""
+    date: str
+    """When it was numbered (ISO date)."""
+    content: str
+    """Short hash of what it says: the same paper printed again carries the same number."""
+    total: str = ""
+    """Its total, e.g. '1240.00'."""
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """What was really found, and how it ended."""
 
@@ -207,10 +225,13 @@ class Job:
     now, after that work."""
     waived: dict[str, Waiver] = field(default_factory=dict)
     """Hold, 'floor' or 'two_steps' -> waiver."""
+    papers: tuple[Paper, ...] = ()
+    """Numbered papers, the oldest first."""
     promises: dict[str, Any] = field(default_factory=dict)
-    """Promise id -> the promise exactly as made."""
+    """Promise id -> the promise exactly as made. In the file, where it is kept: file (in the folder `JOB.promises`
+    beside the job) and sha256 of its bytes; a promise of older versions stands there whole until the next save."""
     approvals: tuple[dict[str, str], ...] = ()
-    """Recorded yeses: date, by, sum, how."""
+    """Recorded yeses: date, time, by, sum, how, promise, and the sheet (file and number) that it was said to."""
     found: Found | None = None
     """What was really found."""
     expect: Expect | None = None

@@ -464,6 +464,12 @@ class Part:
     """Id of the teardown observation that must be measured before it is ordered."""
     size_fact: str = ""
     """Reduced fact that carries the size to order."""
+    supplier: Literal["engine parts", "electrical", "general"] = "engine parts"
+    """Who sells it: an engine parts house, an electrical supplier, or a general store."""
+    contains: tuple[str, ...] = ()
+    """Of a set: the parts in it. No work calls for a set; it is set against the single ones by price."""
+    confirm: str = ""
+    """How its size is confirmed before assembly; {figure} names a figure of the engine sheet."""
     never_reuse: bool = False
     """Whether the old one never goes back."""
     in_supplies: bool = False
@@ -482,6 +488,8 @@ class Machining:
     """What the machine shop does."""
     plain: str
     """Why, for a customer."""
+    take_along: tuple[str, ...] = ()
+    """Parts that the machine shop must have in hand to do it."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 
@@ -516,6 +524,8 @@ class Caution:
     """Authority."""
     applies: When | None = None
     """Kinds of engine that have this danger (engine.* facts only)."""
+    stages: tuple[Stage, ...] = ()
+    """Stages of the work at which it bites; without them, at every one."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

@@ -34,6 +34,10 @@ class ShopSettings:
     """A job is promised from this chance of being enough; it goes before what a price list says."""
     firm_floor: float | None = None
     """A refresh or a rebuild is promised without looking inside first from this chance of being enough."""
+    next_number: int | None = None
+    """Number of the next estimate or change sheet that is printed; without one, papers carry no number."""
+    number_prefix: str = ""
+    """What stands before the number, e.g. 'E-'."""
     signs: str = ""
     """Who signs the shop's papers."""
     guarantee: str = ""

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
+from collections.abc import Iterable
 from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..knowledge.tools import tool_sentence
-from ..model.engine import Engine, Fit, StandIn, Torque
-from ..model.knowledge import Knowledge, Limit
-from ..model.results import Assessment
+from ..model.engine import Engine
+from ..model.knowledge import RUNGS, Knowledge, Observation, Stage
+from ..model.results import Assessment, WorkItem
 from ..shown_units import in_units
 from ..work.stages import in_order, steps_by_stage
-from .jobs import work_of
-from .values import ProofLine, SheetPart, Sheets, SheetStep
+from .jobs import rung_of, work_of
+from .sheet_figures import figure_text, filled, measured_each
+from .sizes_chosen import journals_told, sizes_chosen
+from .values import ProofLine, SheetCaution, SheetPart, Sheets
 
-_PLACEHOLDER = re.compile(r"\{([a-z_0-9.]+)\}")
-BLANK = "________"
-GENERAL = "general, not the maker's"
-MISSING = f"{BLANK} (not in the engine sheet: take it from the maker's manual)"
+AT_THE_HEAD = 3
+"""A caution that at least so many pieces of work need stands at the head of the sheet; any other before the first that
+needs it."""
+_OPEN_FROM = RUNGS.index("top_end")
 
 RUN_IN = (
     "Prime the oil before the first start; no load until there is pressure, or oil is seen to move.",
@@ -32,87 +33,72 @@ RUN_IN = (
 
 
 def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, units: str = "") -> Sheets:
-    """Both sheets for a job by its key (by default the one that the answer speaks of), figures in the shop's units."""
-    work = work_of(knowledge, answer, key or answer.decision.job)
+    """Both sheets for a job by its key (by default the one that the answer speaks of), figures in the shop's units.
+
+    Where the job opens the engine, what is done while it comes apart is kept from the assembly (`strip`): it stands on
+    the sheet of the teardown.
+    """
+    key = key or answer.decision.job
+    work = work_of(knowledge, answer, key)
     sure = {item.operation: item for item in work.items if not item.if_found}
-    parts = []
+    each = measured_each(knowledge)
+    made = []
     for stage, name in in_order(knowledge.operations, sure):
         operation, steps = knowledge.operations[name], steps_by_stage(knowledge.operations[name])[stage]
         if not steps:
             continue
-        cautions = tuple((knowledge.cautions[caution].title, knowledge.cautions[caution].text)
-                         for caution in sure[name].cautions)
         renew = tuple(knowledge.parts[part].title for part in operation.parts if knowledge.parts[part].never_reuse)
-        parts.append(SheetPart(name, operation.title, cautions,
-                               tuple(filled(step, answer.job.engine, knowledge.limits, units) for step in steps),
-                               renew if stage == operation.stage else (), stage))
+        made.append((SheetPart(
+            name, operation.title, (), tuple(filled(step, answer.job.engine, knowledge.limits, units, each)
+                                             for step in steps),
+            renew if stage == operation.stage else (), stage), bites(knowledge, sure[name], stage)))
+    opens = _OPEN_FROM <= RUNGS.index(rung_of(key)) < RUNGS.index("replace")
+    head, parts = with_cautions(knowledge, [entry for entry in made if not (opens and entry[0].stage == "strip")])
+    strip_head, strip = with_cautions(knowledge, [entry for entry in made if opens and entry[0].stage == "strip"])
     proof = [_proof(knowledge, answer, name, units) for check in work.after for name in _observations(knowledge, check)]
-    return Sheets(tuple(parts), tuple(dict.fromkeys(proof)), RUN_IN)
+    return Sheets(parts, tuple(dict.fromkeys(proof)), RUN_IN, head, sizes_chosen(knowledge, answer, units),
+                  journals_told(knowledge, answer, units), strip, strip_head)
 
 
-def figure_text(engine: Engine, path: str, units: str = "") -> str | None:
-    """A figure of the engine sheet as text, in the shop's units; None where the sheet does not give it. A figure of a
-    kind says so."""
-    value: Any = engine
-    for part in path.split("."):
-        value = value.get(part) if isinstance(value, dict) else getattr(value, part, None)
-        if value is None:
-            return None
-    if isinstance(value, Fit):
-        text, exhaust = _fit_text(value, units), getattr(engine, f"{path}_exhaust", None)
-        own = _fit_text(exhaust, units) if isinstance(exhaust, Fit) else None
-        return f"{text}, exhaust {own}" if text and own else text
-    if isinstance(value, Torque):
-        oiled = {"yes": "threads oiled", "no": "threads dry"}.get(value.lubricated, f"threads oiled or dry: {BLANK}")
-        stages = (f"in stages of {', '.join(in_units(stage, units) for stage in value.stages)}" if value.stages else
-                  f"stages: {BLANK}")
-        figure = in_units(value.value, units)
-        return f"{in_units(value.least, units)} to {figure}, {stages}, {oiled}" if value.least else (
-            f"{figure}, {stages}, {oiled}")
-    if isinstance(value, tuple) and value:
-        return ", ".join(in_units(str(item), units) for item in value)
-    if isinstance(value, StandIn):
-        return f"about {in_units(str(value), units)} ({GENERAL})"
-    if isinstance(value, (str, int, float)) and value != "":
-        return in_units(str(value), units)
-    return None
+def bites(knowledge: Knowledge, item: WorkItem, stage: Stage) -> tuple[str, ...]:
+    """Cautions of an operation that bite at one of its stages; one that bites at none of them stands at its first."""
+    stages = [name for name, steps in steps_by_stage(knowledge.operations[item.operation]).items() if steps]
+    found = []
+    for name in item.cautions:
+        where = [one for one in stages if not knowledge.cautions[name].stages or one in knowledge.cautions[name].stages]
+        if stage in (where or stages[:1]):
+            found.append(name)
+    return tuple(found)
 
 
-def _fit_text(fit: Fit, units: str = "") -> str | None:
-    general = any(isinstance(text, StandIn) for text in (fit.low, fit.high, fit.wear))
-    note = f" ({GENERAL})" if general else ""
-    low, high, wear = (in_units(str(text), units) if text else "" for text in (fit.low, fit.high, fit.wear))
-    if low and high:
-        return f"{low} to {high}" + (f" (renew beyond {wear})" if wear else "") + note
-    if wear:
-        return f"at most {wear}{note}"
-    return f"{low or high}{note}" if low or high else None
+def with_cautions(knowledge: Knowledge, made: Iterable[tuple[SheetPart, tuple[str, ...]]]
+                  ) -> tuple[tuple[SheetCaution, ...], tuple[SheetPart, ...]]:
+    """(cautions at the head, parts) with every caution told once: at the head where many need it, else before the first
+    part that does; where it bites again it is named by its letter."""
+    made = list(made)
+    needed: dict[str, int] = {}
+    for _, names in made:
+        for name in names:
+            needed[name] = needed.get(name, 0) + 1
+    many = sorted(name for name, count in needed.items() if count >= AT_THE_HEAD)
+    order = [*many, *(name for name in needed if name not in many)]
+    marks = {name: letters(index) for index, name in enumerate(order)}
+
+    def caution(name: str, *, told: bool) -> SheetCaution:
+        entry = knowledge.cautions[name]
+        return SheetCaution(marks[name], entry.title, entry.text if told else "")
+
+    told, parts = set(many), []
+    for part, names in made:
+        here = tuple(caution(name, told=name not in told) for name in names)
+        told.update(names)
+        parts.append(SheetPart(part.operation, part.title, here, part.steps, part.renew, part.stage))
+    return tuple(caution(name, told=True) for name in many), tuple(parts)
 
 
-def limit_text(limit: Limit, units: str = "") -> str:
-    """A general limit as text, e.g. '0.0005 in per inch of diameter'; one by itself in the shop's units."""
-    unit = " %" if limit.unit == "percent" else f" {limit.unit}" if limit.unit else ""
-    text = f"{limit.value:g}{unit}"
-    return f"{text} per {limit.per}" if limit.per else in_units(text, units)
-
-
-def filled(step: str, engine: Engine, limits: Mapping[str, Limit], units: str = "") -> SheetStep:
-    """A step with the engine's figures and general limits ({limits.id}) put in.
-
-    Where the engine has a figure of its own, a blank follows for the one really set or measured.
-    """
-    blank = False
-
-    def put(match: re.Match) -> str:
-        nonlocal blank
-        limit = limits.get(match.group(1).removeprefix("limits."))
-        if limit is not None and match.group(1).startswith("limits."):
-            return limit_text(limit, units)
-        blank = True
-        text = figure_text(engine, match.group(1), units)
-        return text if text is not None else MISSING
-
-    return SheetStep(_PLACEHOLDER.sub(put, step), blank)
+def letters(index: int) -> str:
+    """A, B ... Z, AA, AB: marks by which a caution is named again."""
+    return (letters(index // 26 - 1) if index >= 26 else "") + chr(65 + index % 26)
 
 
 def _observations(knowledge: Knowledge, check: str) -> tuple[str, ...]:
@@ -125,9 +111,27 @@ def _observations(knowledge: Knowledge, check: str) -> tuple[str, ...]:
 def _proof(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> ProofLine:
     item = knowledge.observations[name]
     value, lacking = answer.job.values.get(name), tool_sentence(knowledge, name)
+    each = value if isinstance(value, tuple) and not any(isinstance(one, tuple) for one in value) else None
     return ProofLine(name, item.title + (f" ({lacking})" if lacking else ""),
                      "" if value is None else reading_text(item, value, units),
-                     count_of(answer.job.engine, item.each))
+                     count_of(answer.job.engine, item.each),
+                     tuple("" if one is None else reading_text(item, one, units) for one in each) if each else (),
+                     wanted_of(item, answer.job.engine, units))
+
+
+def wanted_of(item: Observation, engine: Engine, units: str = "") -> str:
+    """The figures of the engine sheet that an observation is held against; empty where the sheet gives none."""
+    told = [(path, figure_text(engine, path, units, own=True)) for path in item.sheet]
+    told = [(path, text) for path, text in told
+            if not any(text and other == f"{path}_exhaust" and its for other, its in told)]
+    named = len([text for _, text in told if text]) > 1
+    return "; ".join(f"{_named(path)} {text}" if named and index else text
+                     for index, (path, text) in enumerate(told) if text)
+
+
+def _named(path: str) -> str:
+    """'crankpins.out_of_round' -> 'out of round'."""
+    return path.rpartition(".")[2].replace("_", " ")
 
 
 def reading_text(item: Any, value: Any, units: str = "") -> str:

@@ -150,9 +150,76 @@ class OrderLine:
     quantity: int
     size: str
     measured_from: str
+    """Title of the measurement that the size comes from; empty where it needs none."""
     waits_for: str
     """Title of the measurement that must come first; empty where it can be ordered now."""
     never_reuse: bool
+    supplier: str = "engine parts"
+    """Who sells it: engine parts, electrical or general."""
+    alternatives: tuple[str, ...] = ()
+    """Sizes that would do where the chosen one is not to be had."""
+    sold_in: tuple[str, ...] = ()
+    """Sizes on the engine sheet, where the size is not known yet."""
+    unit_price: Decimal | None = None
+    """Money each by the shop's list; None where it has none."""
+    amount: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MachineLine:
+    """What goes to the machine shop."""
+
+    machining: str
+    title: str
+    quantity: int
+    take_along: tuple[str, ...]
+    """Titles of the parts that must lie beside it there."""
+    size: str
+    """What it is machined to, where that is decided."""
+    unit_price: Decimal | None
+    amount: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class SetOffer:
+    """A set beside the single parts in it that the job needs."""
+
+    part: str
+    title: str
+    singles: tuple[str, ...]
+    """Titles of the single parts that it takes the place of."""
+    singles_price: Decimal | None
+    """What those come to; None where one has no price."""
+    price: Decimal | None
+    """Of the set; None where the list has none."""
+    unneeded: tuple[str, ...]
+    """Titles of what the set holds besides."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeldPart:
+    """A part that is not ordered yet: it is needed only if something is found."""
+
+    part: str
+    title: str
+    quantity: int
+    only_if: str
+    """Title of the work that would need it."""
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class OrderList:
+    """What to order where, now and later."""
+
+    head: str
+    """What stands before ordering; empty where nothing does."""
+    currency: str
+    lines: tuple[OrderLine, ...]
+    """By supplier; those that can be ordered now before those that wait."""
+    machine: tuple[MachineLine, ...]
+    sets: tuple[SetOffer, ...]
+    hold_back: tuple[HeldPart, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +231,27 @@ class Change:
     before: Decimal | None
     after: Decimal | None
     because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pictured:
+    """A photograph that belongs to what was found."""
+
+    title: str
+    date: str
+    file: str
+    """Its name in the folder of the job's photographs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Yes:
+    """A recorded yes of the customer."""
+
+    by: str
+    how: str
+    date: str
+    time: str
+    amount: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +275,16 @@ class ChangeSheet:
     """The most that a recorded yes covers."""
     needs_yes: Decimal | None
     """What goes beyond it; None where nothing does."""
+    moved: Decimal | None = None
+    """What the added, removed and changed lines come to together, without tax; None where a price is missing."""
+    tax_moved: Decimal | None = None
+    """By how much the tax moved: the old total, `moved` and this are the new total."""
+    photos: tuple[Pictured, ...] = ()
+    """Photographs of what was found, the oldest first."""
+    yeses: tuple[Yes, ...] = ()
+    """Recorded yeses to this promise, the oldest first."""
+    number: str = ""
+    """Number under which the sheet was printed; empty where it was not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +294,23 @@ class SheetStep:
     text: str
     blank: bool
     """Whether a figure is to be written in."""
+    figures: tuple[str, ...] = ()
+    """The figures in the text, in their order, to be set large."""
+    blanks: int = 0
+    """How many figures are to be written in."""
+    each: str = ""
+    """What they are numbered by: cylinder, main, crankpin, inlet_valve, exhaust_valve; empty for a single one."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCaution:
+    """A caution on a sheet."""
+
+    mark: str
+    """Letter by which it is named again."""
+    title: str
+    text: str
+    """What to do; empty where it stands on the sheet already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +319,8 @@ class SheetPart:
 
     operation: str
     title: str
-    cautions: tuple[tuple[str, str], ...]
+    cautions: tuple[SheetCaution, ...]
+    """Those that bite here, in full where the sheet has not told them yet."""
     steps: tuple[SheetStep, ...]
     renew: tuple[str, ...]
     """Parts that are always renewed."""
@@ -222,6 +338,27 @@ class ProofLine:
     """The old reading; empty where it was not made."""
     fields: int
     """Blanks to fill in, one for each cylinder or one."""
+    each: tuple[str, ...] = ()
+    """The old readings one by one, where it was read for each cylinder, journal or valve."""
+    wanted: str = ""
+    """What the engine sheet gives for it; empty where it gives nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class SizeLine:
+    """A size that the measurements chose."""
+
+    fact: str
+    title: str
+    size: str
+    measured_from: str
+    """Title of the measurement it comes from."""
+    rejected: tuple[str, ...]
+    """Why each other size was not taken."""
+    confirmed: str
+    """The second check that was made, and what it said; empty where none was."""
+    confirm: str
+    """How it is confirmed before assembly; empty where the rule base does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,3 +368,48 @@ class Sheets:
     parts: tuple[SheetPart, ...]
     proof: tuple[ProofLine, ...]
     run_in: tuple[str, ...]
+    cautions: tuple[SheetCaution, ...] = ()
+    """Those that much of the assembly needs, told once at its head."""
+    sizes: tuple[SizeLine, ...] = ()
+    journals: tuple[str, ...] = ()
+    """What the journals measured, and what is done with them and why."""
+    strip: tuple[SheetPart, ...] = ()
+    """What is done while the engine comes apart, where the job opens it."""
+    strip_cautions: tuple[SheetCaution, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BlankRow:
+    """One observation to be filled in by hand."""
+
+    observation: str
+    title: str
+    ask: str
+    wanted: str
+    """What the engine sheet gives for it, with its limit; or that it gives nothing; empty where it is held to none."""
+    unit: str
+    answers: tuple[str, ...]
+    """Of a choice: its answers, in the order in which the bench numbers them."""
+    places: tuple[str, ...]
+    """Where it is taken, e.g. 'top, thrust'; one empty one where it is taken at one place."""
+    count: int
+    """How many cylinders, journals or valves it is taken for."""
+    each: str
+    """What they are; empty where it is taken once."""
+
+
+@dataclass(frozen=True, slots=True)
+class BlankSheet:
+    """A sheet to be filled in by hand."""
+
+    title: str
+    cautions: tuple[SheetCaution, ...]
+    conditions: tuple[BlankRow, ...]
+    """Conditions of a valid test."""
+    rows: tuple[BlankRow, ...]
+    """In the order in which they are typed in."""
+    how: tuple[tuple[str, str], ...]
+    """(title, how it is made)."""
+    strip: tuple[SheetPart, ...]
+    """What is done while the engine comes apart."""
+    minutes: float

@@ -13,6 +13,9 @@ from .open_crank import JOURNALS, clearance_band, journal_of, plan_journals
 from .open_cylinders import fitted_pistons, judged_bores, oversizes_of, ring_gap_band
 from .taken import Taken
 
+GROUND_TO = ", all ground to "
+"""Stands before the size that every journal of a kind is ground to."""
+
 
 @dataclass(frozen=True, slots=True)
 class SizeChoice:
@@ -62,7 +65,7 @@ def _shells(taken: Taken, kind: str, name: str, chosen: dict[str, SizeChoice]) -
     if all(size is None for size in plan.sizes) or "replace" in plan.acts or "too_close" in plan.acts:
         return
     fact = "size.rod_bearings" if kind == "crankpin" else "size.main_bearings"
-    ground = f", all ground to {sizes.undersize_text(plan.grind_to)}" if plan.grind_to is not None else ""
+    ground = f"{GROUND_TO}{sizes.undersize_text(plan.grind_to)}" if plan.grind_to is not None else ""
     chosen[fact] = SizeChoice(
         _grouped(plan.sizes, sizes.undersize_text) + ground,
         name,

@@ -15,6 +15,8 @@ from .journals import clearance_by_sizes, shell_bore
 CLEAN_UP = 0.001
 """What a grinder or a boring bar needs on the diameter to be sure of cleaning up a worn place (judgement)."""
 FUZZ = 1e-7
+ALSO_FITS, MORE_THAN_NEEDED = "would also fit", "takes off more than is needed"
+"""Words of a size that was not chosen and would do all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,7 @@ def choose_shell(
     others = tuple(
         Rejected(
             -size,
-            f"{undersize_text(-size)} would also fit ({a:.4f} to {b:.4f} in) but lies further from "
+            f"{undersize_text(-size)} {ALSO_FITS} ({a:.4f} to {b:.4f} in) but lies further from "
             "the middle of the band or leaves the wider gap",
         )
         for _, size, a, b in fits[1:]
@@ -148,7 +150,7 @@ def choose_grind(
             )
         else:
             later = tuple(
-                Rejected(other, f"{undersize_text(other)} takes off more than is needed")
+                Rejected(other, f"{undersize_text(other)} {MORE_THAN_NEEDED}")
                 for other in sorted(undersizes)
                 if other > size
             )
@@ -196,7 +198,7 @@ def choose_bore(
         else:
             later = tuple(
                 Rejected(
-                    other, f"{oversize_text(other)} takes off more than is needed, and leaves less for the next time"
+                    other, f"{oversize_text(other)} {MORE_THAN_NEEDED}, and leaves less for the next time"
                 )
                 for other in sorted(oversizes)
                 if other > size

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from .row import Row
 
 COLUMNS = ("job", "closed", "engine", "recommended", "promised", "scope_done", "came_back", "held", "hours", "cost",
-           "promised_cost", "stated_enough", "rule_base", "from_promise", "causes_present", "causes_absent")
+           "promised_cost", "promised_high", "bill",
+           "stated_enough", "rule_base", "from_promise", "causes_present", "causes_absent")
 
 
 def table(rows: Sequence[Row]) -> list[dict[str, str]]:
@@ -40,6 +41,7 @@ def _record(row: Row, name: str, closed: str) -> dict[str, str]:
         "recommended": row.rung, "promised": row.promised_rung, "scope_done": row.scope_done or "",
         "came_back": row.came_back, "held": "" if held is None else "yes" if held else "no",
         "hours": _number(row.hours), "cost": _number(row.cost), "promised_cost": _number(row.promised_cost),
+        "promised_high": _number(row.promised_high), "bill": row.money,
         "stated_enough": f"{row.enough.get(row.promised_rung, 0):.4f}", "rule_base": row.rule_base,
         "from_promise": "yes" if row.from_promise else "no",
         "causes_present": " ".join(f"{cause}:{row.odds.get(cause, 0):.4f}" for cause, truth in row.truths.items()

@@ -10,7 +10,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from ..errors import HowdeepError
+from ..errors import Fault, HowdeepError
+from ..job.promises import LOST
 from ..job.read import read_job
 from ..knowledge.cache import load_cached
 from ..model.job import OpenJob
@@ -50,6 +51,9 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
     found = job.job.found
     if found is None:
         return None
+    for name, item in job.job.promises.items():
+        if isinstance(item, dict) and LOST in item:
+            raise HowdeepError(Fault(job.path, 0, 0, f"promise '{name}' cannot be counted: {item[LOST]}"))
     promise = next((item for item in reversed(list(job.job.promises.values()))
                     if isinstance(item, dict) and "enough" in item and "causes" in item), None)
     before = without_teardown(knowledge, job)
@@ -70,17 +74,24 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
         enough={rung: float(enough[rung]) for rung in RUNGS if rung in enough},
         odds={cause: float(odds[cause]) for cause in truths if cause in odds}, truths=truths,
         scope_done=found.scope_done, came_back=found.came_back, hours=found.hours,
-        cost=float(found.cost) if found.cost else None, promised_cost=_promised_cost(promise), rule_base=version,
+        cost=float(found.cost) if found.cost else None, promised_cost=_promised_sum(promise, "total"),
+        rule_base=version,
         from_promise=promise is not None,
         findings=known if findings else {}, stated={cause: float(chance) for cause, chance in odds.items()}
         if findings else {},
         answered=tuple(name for name in job.values if knowledge.observations[name].moment != "teardown"),
-        path=job.path,
+        path=job.path, promised_high=_promised_sum(promise, "high"), agreed=_agreed(job),
     )
 
 
-def _promised_cost(promise: dict[str, Any] | None) -> float | None:
-    total = (promise or {}).get("quote", {}).get("total")
+def _agreed(job: OpenJob) -> float | None:
+    """The largest sum that a recorded yes names."""
+    sums = [float(entry["sum"]) for entry in job.job.approvals if "sum" in entry]
+    return max(sums) if sums else None
+
+
+def _promised_sum(promise: dict[str, Any] | None, field: str) -> float | None:
+    total = (promise or {}).get("quote", {}).get(field)
     try:
         return float(total) if total is not None else None
     except (TypeError, ValueError):
@@ -113,7 +124,7 @@ def _job_files(folder: Path, damaged: list[str]) -> Iterator[Path]:
         damaged.append(f"{error.filename}: cannot be read: {error.strerror or error}")
 
     for place, inner, names in os.walk(folder, onerror=closed):
-        inner[:] = [name for name in inner if not name.startswith(".")]
+        inner[:] = [name for name in inner if not name.startswith(".") and not name.endswith(".promises")]
         for name in names:
             if name.endswith(".yaml") and not name.startswith(".") and name not in BESIDE:
                 yield Path(place) / name

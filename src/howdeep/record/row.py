@@ -6,6 +6,9 @@ from dataclasses import dataclass, field
 
 from ..model.knowledge import RUNGS, Rung
 
+CENT = 0.005
+"""Sums are read as floats here; two that differ by less are the same."""
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -40,10 +43,24 @@ class Row:
     """Observations answered before opening."""
     path: str = ""
     """The job's file."""
+    promised_high: float | None = None
+    """Upper end of the range that was promised; None where no promise gives one."""
+    agreed: float | None = None
+    """The most that a recorded yes covers; None where none was given."""
+
+    @property
+    def money(self) -> str:
+        """'within' the promised sum, in the 'range' that was said, 'over' it; empty where bill or promise is not
+        known."""
+        if self.cost is None or self.promised_cost is None or not self.from_promise:
+            return ""
+        if self.cost <= self.promised_cost + CENT:
+            return "within"
+        return "range" if self.promised_high is not None and self.cost <= self.promised_high + CENT else "over"
 
     @property
     def held(self) -> bool | None:
-        """Whether the promised scope turned out to be enough; None where that is not known."""
+        """Whether the promised depth turned out to be enough; None where that is not known."""
         if self.came_back == "yes":
             return False
         if self.scope_done is None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ..model.knowledge import RUNGS
-from .row import Row
+from .row import CENT, Row
 
 BINS = (0.0, 0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95, 1.0)
 """Edges of the calibration table."""
@@ -79,6 +79,24 @@ class Promises:
 
 
 @dataclass(frozen=True, slots=True)
+class Bills:
+    """Final bills beside what was promised, with tax."""
+
+    billed: int
+    """Jobs of which both are known."""
+    within: int
+    """The bill was no more than the promise."""
+    in_range: int
+    """More than the promise, and within the range that was said."""
+    over: int
+    """Beyond the range; beyond the promise where none was said."""
+    agreed: int
+    """Of those above the promise, the bills that a recorded yes covers."""
+    over_by: tuple[float, float] | None
+    """Of those above the promise: by what share of it, median and most; None where there are none."""
+
+
+@dataclass(frozen=True, slots=True)
 class Record:
     """The whole record."""
 
@@ -88,6 +106,7 @@ class Record:
     enough: Scores | None
     promises: Promises
     by_cause: tuple[CauseScore, ...]
+    bills: Bills = Bills(0, 0, 0, 0, 0, None)
 
 
 def wilson(hits: int, count: int, z: float = 1.959963984540054) -> tuple[float, float]:
@@ -154,7 +173,8 @@ def record_of(rows: Iterable[Row]) -> Record:
              if (held := row.held) is not None and row.promised_rung in row.enough]
     overall = sum(held for _, held in known) / len(known) if known else 0.0
     return Record(len(rows), sum(not row.from_promise for row in rows), scores(pairs, base),
-                  scores(known, [overall] * len(known)), _promises(rows), _by_cause(looked))
+                  scores(known, [overall] * len(known)), _promises(rows), _by_cause(looked),
+                  _bills(rows))
 
 
 def _by_cause(looked: dict[str, list[tuple[float, bool]]]) -> tuple[CauseScore, ...]:
@@ -178,6 +198,17 @@ def _promises(rows: Sequence[Row]) -> Promises:
     return Promises(len(rows), held, grew, back, unknown, low, high,
                     tuple(_quantile(ratios, share) for share in (0.25, 0.5, 0.75)) if ratios else None,
                     sum(row.hours or 0.0 for row in rows))
+
+
+def _bills(rows: Sequence[Row]) -> Bills:
+    known = [row for row in rows if row.money]
+    above = [row for row in known if row.money != "within"]
+    shares = sorted(row.cost / row.promised_cost - 1 for row in above if row.cost is not None and row.promised_cost)
+    return Bills(len(known), len(known) - len(above), sum(row.money == "range" for row in known),
+                 sum(row.money == "over" for row in known),
+                 sum(None not in (row.agreed, row.cost) and row.cost <= row.agreed + CENT  # type: ignore[operator]
+                     for row in above),
+                 (_quantile(shares, 0.5), shares[-1]) if shares else None)
 
 
 def _quantile(ordered: Sequence[float], share: float) -> float:

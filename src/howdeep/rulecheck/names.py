@@ -85,6 +85,11 @@ class UnknownName(Check):
         if kind == "causes" and entry.system not in SYSTEMS:
             yield Complaint(key, f"'{entry.system}' is no system", nearest(entry.system, SYSTEMS)
                             or f"one of {', '.join(SYSTEMS)}", ("system",))
+        fields = {"parts": "contains", "machining": "take_along"}
+        for index, part in enumerate(getattr(entry, fields[kind]) if kind in fields else ()):
+            if part not in subject.knowledge.parts:
+                yield Complaint(key, f"there is no part '{part}'", nearest(part, subject.knowledge.parts)
+                                or "add it under rules/parts", (fields[kind], index))
         if kind == "reduced":
             for index, word in enumerate(entry.worsens):
                 if word not in entry.answers:
@@ -176,7 +181,8 @@ class Unused(Check):
             "reduced": read | {part.size_fact for part in base.parts.values()},
             "limits": bounds | {name for item in base.operations.values() for step in item.steps
                                 for name in re.findall(r"\{limits\.([a-z0-9_]+)\}", step)},
-            "parts": {name for item in base.operations.values() for name in item.parts},
+            "parts": {name for item in base.operations.values() for name in item.parts}
+            | {name for name, part in base.parts.items() if part.contains},
             "machining": {name for item in base.operations.values() for name in item.machine},
             "cautions": {name for group in (base.operations, base.observations) for item in group.values()
                          for name in item.cautions},

@@ -8,7 +8,10 @@ from ..errors import HowdeepError
 from ..model.knowledge import Knowledge
 
 LETTERHEAD = ("name", "address", "phone", "email")
-OWN = ("signs", "guarantee", "terms", "altitude", "units", "promise_floor", "firm_floor")
+OWN = ("signs", "guarantee", "terms", "altitude", "units", "promise_floor", "firm_floor", "next_number",
+       "number_prefix")
+MOST_NUMBER = 99_999_999
+"""No shop writes more papers."""
 _NONE = ("", "none", "unknown", "-")
 
 
@@ -31,7 +34,7 @@ def place_of(knowledge: Knowledge, key: str) -> str | None:
 def plain_value(place: str, typed: str) -> Any:
     """What was typed as it stands in the file; None takes it out.
 
-    Raises HowdeepError for a floor that is no chance; all else is checked where the file is.
+    Raises HowdeepError for a floor that is no chance and a number that is none; all else is checked where the file is.
     """
     text = typed.strip()
     if text.lower() in _NONE and not place.startswith("tools."):
@@ -43,6 +46,10 @@ def plain_value(place: str, typed: str) -> Any:
             text.lower(), text.lower())
     if place in ("promise_floor", "firm_floor"):
         return floor_of(text)
+    if place == "next_number":
+        if not text.isdecimal() or not 1 <= int(text) <= MOST_NUMBER:
+            raise HowdeepError(f"'{typed}' is no number to go on from: write it like 1001")
+        return int(text)
     if place == "letterhead.address":
         return text.replace("\\n", "\n")
     return text

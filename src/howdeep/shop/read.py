@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
@@ -12,12 +13,14 @@ from ..model.knowledge import Knowledge
 from ..model.shop import ShopSettings
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
+from .keys import MOST_NUMBER
 
 NAME = "shop.yaml"
 """The file's name in a folder of jobs."""
 UNITS = ("", "inch", "metric")
 PRINTED = 280
 """Letters of the shop's guarantee and of its terms, each, that a page has room for."""
+_PREFIX = re.compile(r"[A-Za-z0-9./-]{0,12}")
 HIGHEST, LOWEST = 20_000.0, -1_500.0
 """Altitudes in feet beyond which no shop stands."""
 
@@ -84,6 +87,12 @@ def _checked(document: Document, knowledge: Knowledge) -> ShopSettings:
         value = getattr(settings, name)
         if value is not None and not 0 <= value <= 1:
             faults.append(document.fault((name,), f"'{value:g}' is not a chance from 0 to 1", "0.7 is seven in ten"))
+    if settings is not None and settings.next_number is not None and not 1 <= settings.next_number <= MOST_NUMBER:
+        faults.append(document.fault(("next_number",), f"'{settings.next_number}' is no number to go on from",
+                                     "a whole number such as 1001"))
+    if settings is not None and not _PREFIX.fullmatch(settings.number_prefix):
+        faults.append(document.fault(("number_prefix",), f"'{settings.number_prefix[:40]}' cannot stand before numbers",
+                                     "at most 12 letters, digits, -, / or full stops, such as E-"))
     if faults or settings is None:
         raise HowdeepError(faults)
     return settings

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from ..errors import Fault, HowdeepError
 from ..files.edit_yaml import edited
 from ..files.plain_yaml import dump
 from ..files.strict_yaml import read
@@ -15,7 +16,7 @@ from ..model.shop import SHOP_FORMAT, ShopSettings
 from .read import check_text, load_shop
 
 _ORDER = ("howdeep_shop", "letterhead", "signs", "guarantee", "terms", "altitude", "units", "promise_floor",
-          "firm_floor", "tools")
+          "firm_floor", "next_number", "number_prefix", "tools")
 HEAD = """\
 # This shop, said once and used everywhere by howdeep. 'howdeep shop' asks, 'howdeep shop show' shows, or write here.
 # tools: a tool that is 'no' takes the checks that need it from what is offered.
@@ -38,9 +39,19 @@ def put_settings(path: Path, knowledge: Knowledge, changes: Mapping[str, Any]) -
         after = _changed(before, changes)
         text = HEAD + dump({key: after[key] for key in _ORDER if key in after}) if document is None else edited(
             document.text, before, after, _ORDER)
+        _refuse_given(before, after)
         settings = check_text(text, str(path), knowledge)
         write_whole(path, text.encode(), force=not new, digest=document.digest if document else "")
     return settings
+
+
+def _refuse_given(before: Mapping[str, Any], after: Mapping[str, Any]) -> None:
+    """Raises HowdeepError where numbers would be given a second time."""
+    stands, wanted = before.get("next_number"), after.get("next_number")
+    same = before.get("number_prefix", "") == after.get("number_prefix", "")
+    if isinstance(stands, int) and isinstance(wanted, int) and wanted < stands and same:
+        raise HowdeepError(Fault("", 0, 0, f"the next number is {stands}; those before it may have been given already",
+                                 "go on from a higher one, or set another number_prefix first"))
 
 
 def _changed(plain: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:

@@ -231,7 +231,7 @@ def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     maybe = [entry for entry in work.items if entry.if_found]
     yield heading("Work")
     if any(entry.cautions for entry in sure):
-        yield indent("Each caution stands before the work it belongs to; howdeep sheet prints them whole.")
+        yield indent("Each caution stands before the work it belongs to; howdeep sheet assembly prints them whole.")
     said: set[str] = set()
     for entry in sure:
         for name in entry.cautions:

@@ -1,4 +1,4 @@
-"""Quote, change sheet, order list and letter in a terminal."""
+"""Quote and letter in a terminal."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..quote.values import ChangeSheet, OrderLine, Quote
+from ..quote.values import Quote
 from .annex import KINDS
 from .layout import heading, indent, item
 from .paper_parts import Letter, letter_parts
@@ -128,49 +128,3 @@ def letter_text(letter: Letter) -> Iterator[RenderableType]:
     for line in letter.sign:
         yield indent(f"{line}: ____________________  Date: __________")
     yield indent(f"\n{ADVICE_SHORT}")
-
-
-def order_text(lines: tuple[OrderLine, ...], *, general: str = "") -> Iterator[RenderableType]:
-    """The order list."""
-    yield Text("Order list", style="bold")
-    if general:
-        yield item(general, "!")
-    for waiting, title in ((False, "Order now"), (True, "Wait for a measurement")):
-        chosen = [line for line in lines if bool(line.waits_for) is waiting]
-        if chosen:
-            yield heading(title)
-        for line in chosen:
-            text = f"{line.quantity} x {line.title}"
-            if line.size:
-                text += f", {line.size}" + (f" (measured from {line.measured_from})" if line.measured_from else "")
-            if line.waits_for:
-                text += f" - after: {line.waits_for.lower()}"
-            yield item(text)
-
-
-def change_text(sheet: ChangeSheet, currency: str, *, general: str = "") -> Iterator[RenderableType]:
-    """The change sheet."""
-    yield Text(f"Change sheet against the promise '{sheet.promise}' of {sheet.promised_on}", style="bold")
-    if general:
-        yield item(general, "!")
-    yield indent(f"Scope: {sheet.rung_before} -> {sheet.rung_after}")
-    yield indent(f"Total: {money(sheet.total_before, currency)} -> {money(sheet.total_after, currency)}")
-    if sheet.needs_yes is not None:
-        yield item(f"Needs the customer's yes: {money(sheet.needs_yes, currency)} beyond the "
-                   f"{money(sheet.authorised, currency)} agreed.", "!")
-    else:
-        yield indent("Within what was agreed.")
-    yield heading("What was found")
-    for line in sheet.found or ("Nothing measured yet.",):
-        yield item(line)
-    for title, changes in (("Added", sheet.added), ("Taken out", sheet.removed), ("Changed", sheet.changed)):
-        if changes:
-            yield heading(title)
-        for change in changes:
-            before = money(change.before) if change.before is not None else "-"
-            after = money(change.after) if change.after is not None else "-"
-            yield item(f"{change.title}: {before} -> {after}. {change.because}")
-    if sheet.used:
-        yield heading("Allowances used")
-        for title in sheet.used:
-            yield item(title)

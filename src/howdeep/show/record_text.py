@@ -41,11 +41,9 @@ def record_text(knowledge: Knowledge, folder: Folder, record: Record, worth: Seq
     yield indent(f"Held {promises.held}, grew {promises.grew}, came back {promises.came_back}, not known "
                  f"{promises.unknown}.")
     if known:
-        yield indent(f"Held in {percent(promises.held / known)} of those known (95 % interval "
-                     f"{percent(promises.held_low)} to {percent(promises.held_high)}).")
-    if promises.cost_ratio:
-        low, middle, high = promises.cost_ratio
-        yield indent(f"Real over promised cost: median {middle:.2f}, middle half {low:.2f} to {high:.2f}.")
+        yield indent(f"The promised depth held in {percent(promises.held / known)} of those known (95 % interval "
+                     f"{percent(promises.held_low)} to {percent(promises.held_high)}). Of the money that says nothing.")
+    yield from _bills(record)
     for title, scores in (("How well the odds of causes held", record.causes),
                           ("How well 'enough' held", record.enough)):
         if scores:
@@ -82,6 +80,23 @@ def record_text(knowledge: Knowledge, folder: Folder, record: Record, worth: Seq
         yield indent("Proposals only: nothing changes until the files are laid over the rules.")
     if pooled:
         yield from _pooled(pooled)
+
+
+def _bills(record: Record) -> Iterator[RenderableType]:
+    """The money beside the promises."""
+    bills, ratio = record.bills, record.promises.cost_ratio
+    if bills.billed:
+        yield heading("The bills")
+        yield indent(f"Of {bills.billed} final bill{'s' * (bills.billed > 1)} with a promised sum, {bills.within} kept "
+                     f"within the promise ({percent(bills.within / bills.billed)}), {bills.in_range} went above it "
+                     f"within the range that was said, {bills.over} beyond the range.")
+        if bills.over_by:
+            middle, most = bills.over_by
+            yield indent(f"Those above the promise were above it by {percent(middle)} in the median, {percent(most)} "
+                         f"at most; a recorded yes covers {bills.agreed} of {bills.in_range + bills.over}.")
+    if ratio:
+        low, middle, high = ratio
+        yield indent(f"Final bill over promised sum: median {middle:.2f}, middle half {low:.2f} to {high:.2f}.")
 
 
 def _pooled(pooled: Sequence[Factor]) -> Iterator[RenderableType]:

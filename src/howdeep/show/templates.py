@@ -6,9 +6,10 @@ import functools
 from decimal import Decimal
 from typing import Any
 
+from ..quote.values import SheetStep
 from ..shown_units import in_prose
 from .price_notes import line_note
-from .words import ADVICE, money, one_in, percent
+from .words import ADVICE, money, moved, one_in, percent
 
 
 @functools.cache
@@ -22,8 +23,11 @@ def environment() -> Any:
     folder = Path(__file__).with_name("templates")
     made = Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
                        lstrip_blocks=True, finalize=pass_context(_in_units))
-    made.filters.update(money=money, percent=percent, one_in=one_in, count=_count, price_note=line_note, anchor=anchor)
-    made.globals.update(advice=ADVICE, style=Markup((folder / "paper.css").read_text(encoding="utf-8")))
+    made.filters.update(money=money, percent=percent, one_in=one_in, moved=moved, figured=figured, count=_count,
+                        price_note=line_note, anchor=anchor)
+    # in a style element nothing is unescaped: an escaped quote would void its whole line
+    styles = {name: Markup((folder / f"{name}.css").read_text(encoding="utf-8")) for name in ("paper", "sheet")}
+    made.globals.update(advice=ADVICE, style=styles["paper"], sheet_style=styles["paper"] + styles["sheet"])
     return made
 
 
@@ -32,6 +36,17 @@ def _in_units(context: Any, value: Any) -> Any:
     if type(value) is not str:  # neither drawn pictures nor a person's own words
         return value
     return in_prose(value, context.get("units") or "")
+
+
+def figured(step: SheetStep, units: str) -> Any:
+    """The text of a step, its figures marked to be set large."""
+    from markupsafe import Markup, escape
+
+    text, rest = Markup(""), step.text
+    for figure in step.figures:
+        before, found, rest = rest.partition(figure)
+        text += escape(in_prose(before, units)) + Markup('<b class="fig">{}</b>').format(in_prose(found, units))
+    return text + escape(in_prose(rest, units))
 
 
 def anchor(key: str) -> str:

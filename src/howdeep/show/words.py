@@ -75,6 +75,11 @@ def money(amount: Decimal | None, currency: str = "", *, whole: bool = False) ->
     return f"{currency} {text}".strip()
 
 
+def moved(amount: Decimal) -> str:
+    """'+1,240.00', '-20.00' or '0.00': by how much a sum moved."""
+    return f"{amount:+,.2f}" if amount else f"{abs(amount):,.2f}"
+
+
 def minutes(count: float) -> str:
     """'12 min' or '1 h 30 min'."""
     whole = round(count)

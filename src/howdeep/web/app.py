@@ -190,15 +190,19 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     from .history import add_history
     from .papers import add_papers
     from .prices import add_prices
+    from .promises import add_promises
     from .readings import add_readings
     from .record import add_record
     from .settings import add_settings
+    from .sheets import add_sheets
 
     add_begin(app, folder, shop, desk_of, again)
     add_readings(app, folder, shop, desk_of, keep, again)
 
     add_papers(app, shop, desk_of, again)
     add_decisions(app, shop, desk_of, again)
+    add_promises(app, shop, live, desk_of, again)
+    add_sheets(app, shop, desk_of)
     add_engines(app, folder, shop, again)
     add_prices(app, shop, live, desk_of, again)
     add_settings(app, shop, live, again)

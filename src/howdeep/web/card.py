@@ -15,8 +15,9 @@ PLACES = (("talk", "Talk", "/ask"), ("test", "Test", "/readings"), ("answer", "A
 _PLACE_OF = {
     "ask": "talk", "answer": "talk", "answers": "talk", "readings": "test", "save_readings": "test", "place": "test",
     "job": "answer", "explained": "answer", "waive": "answer", "job_engine": "answer", "keeping": "answer",
-    "history": "answer", "papers": "promise", "job_prices": "promise", "change": "promise", "opened": "open",
-    "save_opened": "open", "prove": "prove", "close": "prove",
+    "history": "answer", "papers": "promise", "job_prices": "promise", "promises": "promise", "changes": "promise",
+    "number": "promise", "approve": "promise", "opened": "open", "save_opened": "open", "prove": "prove",
+    "close": "prove",
 }
 """Endpoint -> the place of a job that it belongs to."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 import stat
 from pathlib import Path
 
@@ -10,6 +11,8 @@ from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import read
 from ..files.whole import locked
 from ..job.journal import journal_path
+from ..job.kept import photo_folder
+from ..job.promises import promise_folder
 from ..job.sections import MAX_JOB_BYTES
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._ -]{0,79}")
@@ -72,12 +75,15 @@ def name_from(text: str, folder: Path) -> str:
 
 
 def delete_job(path: Path) -> None:
-    """Delete a job's file for good. Raises HowdeepError where that cannot be done, and for anything but a job."""
+    """Delete a job's file for good, with the photographs and promises kept beside it. Raises
+    HowdeepError where that cannot be done, and for anything but a job."""
     with locked(path):
         require_job(path)
         try:
             path.unlink()
             journal_path(path).unlink(missing_ok=True)
+            for kept in (photo_folder(path), promise_folder(path)):
+                shutil.rmtree(kept, ignore_errors=True)
         except FileNotFoundError:
             raise HowdeepError(Fault(str(path), 0, 0, "is gone already")) from None
         except OSError as error:

@@ -31,6 +31,8 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         from ..quote.build import build_quote
         from ..quote.estimate import estimate_of
         from ..quote.lacking import lacking_places
+        from ..quote.numbered import content_of, number_of
+        from ..quote.promise import quote_to_plain
         from ..show.annex import annex_of
         from ..show.estimate_page import estimate_page
         from ..show.price_notes import price_notes
@@ -38,7 +40,9 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         desk = desk_of(name, whole=True)
         today, units = datetime.date.today().isoformat(), shop.settings.units
         made = build_quote(shop.knowledge, desk.answer, shop.prices)
-        estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, date=today, units=units)
+        number = number_of(desk.job.job, content_of(quote_to_plain(made)))
+        estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, number=number or None,
+                               date=today, units=units)
         lacking = [title_of(shop.knowledge, place) for place in lacking_places(made)]
         with_annex = "annex" in request.args
         behind = annex_of(made, shop.knowledge, desk.answer, estimate, date=today, units=units) if with_annex else None

@@ -72,7 +72,7 @@ def standing_settings(shop: Shop, settings: ShopSettings | None = None) -> dict[
     found = {name: _as_typed(name, getattr(letterhead, name)) if letterhead else "" for name in LETTERHEAD}
     for name in OWN:
         value = getattr(now, name)
-        found[name] = "" if value is None else f"{value:g}" if isinstance(value, float) else value
+        found[name] = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
     return found | {f"{TOOL}{name}": now.tools.get(name, "yes") for name in shop.knowledge.tools}
 
 

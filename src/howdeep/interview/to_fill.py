@@ -1,0 +1,56 @@
+"""Which observations stand on a sheet that is filled in by hand: those of a test, of the bench, or of the open engine,
+in the order in which they are typed in afterwards."""
+
+from __future__ import annotations
+
+from ..errors import Fault, HowdeepError, nearest
+from ..knowledge.engine_facts import engine_facts
+from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.results import Assessment
+from ..quote.blank import blank_sheet, within
+from ..quote.jobs import rung_of
+from ..quote.sheets import sheets_of
+from ..quote.values import BlankSheet
+from ..reasoning.construction import applies
+from .flow import CONDITIONS, conditions_of, flow
+from .opened import opened
+
+TEARDOWN, BENCH = "teardown", "bench"
+
+
+def what_next(answer: Assessment) -> str:
+    """The sheet that is wanted next: of the teardown where the engine stands open or is to be looked into, else of the
+    bench."""
+    return TEARDOWN if answer.decision.opened or answer.decision.kind == "look_inside" else BENCH
+
+
+def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", units: str = "") -> BlankSheet:
+    """The sheet for an observation or a check by its id, for `bench` or for `teardown`; without one, what comes next.
+    The checks of `answer` are ranked. Raises HowdeepError for a name that is none, with the nearest."""
+    what = what or what_next(answer)
+    built = engine_facts(answer.job.engine)
+    if what == TEARDOWN:
+        key = answer.decision.job
+        sheets = sheets_of(knowledge, answer, key, units)
+        depth: Rung = max(rung_of(key), "top_end", key=RUNGS.index)
+        names = within(knowledge, answer, opened(knowledge, answer.job, answer), depth)
+        return blank_sheet(knowledge, answer, "Teardown sheet", names, strip=sheets.strip,
+                           strip_cautions=sheets.strip_cautions, procedures=False, units=units)
+    if what == BENCH:
+        asked = flow(knowledge, answer.job, answer, bench=True).worth_asking
+        names, title = tuple(question.observation for question in asked), "Tests worth making, in order"
+    elif what in knowledge.checks:
+        names, title = knowledge.checks[what].observations, knowledge.checks[what].title
+    elif what in knowledge.observations:
+        names, title = (what,), knowledge.observations[what].title
+    else:
+        known = (*knowledge.checks, *knowledge.observations, TEARDOWN, BENCH)
+        raise HowdeepError(Fault("", 0, 0, f"there is no test or check '{what[:60]}'", nearest(what, known) or
+                                 f"'{TEARDOWN}', '{BENCH}', or a name of 'howdeep assess --checks'"))
+    names = tuple(name for name in names if applies(knowledge.observations[name], built))
+    wanted = dict.fromkeys(name for name in names if knowledge.observations[name].group == CONDITIONS)
+    for name in names:
+        wanted.update(dict.fromkeys(conditions_of(knowledge, answer.job, name)))
+    return blank_sheet(knowledge, answer, title, tuple(name for name in names if name not in wanted),
+                       conditions=tuple(name for name in wanted if applies(knowledge.observations[name], built)),
+                       procedures=what != BENCH, units=units)

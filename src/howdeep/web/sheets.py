@@ -1,0 +1,95 @@
+"""The routes of what a job has to print: its papers and the sheets of the bench. Nothing here changes a job."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+
+from flask import Flask, Response, render_template, request, url_for
+
+from ..interview.desk import Desk
+from ..session import Shop
+from .card import job_card
+from .papers import PAPER_POLICY
+
+
+def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
+    """Add the routes to the application."""
+
+    def paper(page: str) -> Response:
+        response = Response(page, mimetype="text/html")
+        response.headers["Content-Security-Policy"] = PAPER_POLICY
+        return response
+
+    def head() -> dict[str, object]:
+        return {"shop": shop.prices.shop, "signs": shop.settings.signs, "units": shop.settings.units}
+
+    @app.get("/job/<name>/papers")
+    def papers(name: str):
+        desk = desk_of(name)
+        told = [(url_for("quote", name=name), "Estimate", "what it comes to, and why"),
+                (url_for("letter", name=name), "Letter", "the same explained to the customer"),
+                (url_for("promises", name=name), "Promises", "make one; what was made, as it was made")]
+        told += [(url_for("changes", name=name, promise=key), f"Change sheet since {key}",
+                  "what was found, what moved, and the customer's yes")
+                 for key in reversed(desk.job.job.promises)]
+        told += [(url_for("order_list", name=name), "Order list", "what to order now, and what waits"),
+                 (url_for("blank_sheet", name=name), "Sheet to fill in", "for the bench or the teardown")]
+        return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told)
+
+    @app.get("/job/<name>/prove")
+    def prove(name: str):
+        desk = desk_of(name)
+        told = [(url_for("assembly", name=name), "Assembly sheet", "the work in the order of assembly"),
+                (url_for("proof", name=name), "Proof sheet", "run-in, and the same tests beside the old readings"),
+                (url_for("close", name=name), "Close this job", "write down what was really found, and the final bill")]
+        return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told)
+
+    @app.get("/job/<name>/letter")
+    def letter(name: str):
+        from ..quote.build import build_quote
+        from ..quote.estimate import estimate_of
+        from ..show.letter_page import letter_page
+        from ..show.paper_parts import letter_of
+
+        desk, today, units = desk_of(name), datetime.date.today().isoformat(), shop.settings.units
+        made = build_quote(shop.knowledge, desk.answer, shop.prices)
+        estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, date=today, units=units)
+        told = letter_of(shop.knowledge, desk.answer, estimate)
+        return paper(letter_page(told, made, desk.answer, date=today, shop=shop.prices.shop, units=units))
+
+    @app.get("/job/<name>/order")
+    def order_list(name: str):
+        from ..quote.orders import order_of
+        from ..show.order_page import order_page
+
+        desk = desk_of(name)
+        return paper(order_page(order_of(shop.knowledge, desk.answer, shop.prices), desk.answer,
+                                shop=shop.prices.shop, units=shop.settings.units))
+
+    @app.get("/job/<name>/sheet/assembly")
+    def assembly(name: str):
+        from ..quote.sheets import sheets_of
+        from ..show.sheet_page import assembly_page
+
+        desk = desk_of(name)
+        return paper(assembly_page(sheets_of(shop.knowledge, desk.answer, None, shop.settings.units), desk.answer,
+                                   **head()))
+
+    @app.get("/job/<name>/sheet/proof")
+    def proof(name: str):
+        from ..quote.sheets import sheets_of
+        from ..show.sheet_page import proof_page
+
+        desk = desk_of(name)
+        return paper(proof_page(sheets_of(shop.knowledge, desk.answer, None, shop.settings.units), desk.answer,
+                                **head()))
+
+    @app.get("/job/<name>/sheet/blank")
+    def blank_sheet(name: str):
+        from ..interview.to_fill import sheet_to_fill
+        from ..show.sheet_page import blank_page
+
+        desk = desk_of(name)
+        sheet = sheet_to_fill(shop.knowledge, desk.answer, request.args.get("for", "")[:80], shop.settings.units)
+        return paper(blank_page(sheet, desk.answer, shop=shop.prices.shop, units=shop.settings.units))
