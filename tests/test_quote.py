@@ -134,7 +134,7 @@ def test_a_promise_is_shown_again_exactly_and_never_changed(shop, tmp_path):
     path = copy_of_case(tmp_path)
     done = howdeep("promise", "make", path, "first", "--date", "2026-03-05")
     assert done.returncode == 0, done.stderr
-    stored = read(path).value["promises"]["first"]
+    stored = promises.stored(shop.open_job(path), "first")
     assert stored["date"] == "2026-03-05" and stored["rule_base"] == shop.knowledge.version
     assert set(stored["enough"]) == set(RUNGS) and stored["price_date"] == shop.prices.date
     again = howdeep("promise", "show", path, "first")
