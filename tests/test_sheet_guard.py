@@ -128,12 +128,12 @@ def test_a_word_in_the_sheet_settles_its_question_and_nothing_else():
 
 def test_every_figure_of_a_sheet_is_guarded_by_an_entry_of_the_table():
     """A figure that no entry names would take any value above nothing."""
-    from howdeep.knowledge.sheet_guard import _paths
+    from howdeep.knowledge.figure_guard import by_length, paths_of
 
     for name in SHEETS:
         engine = load_sheet(find(name, [shipped_rules()])).engine
         numbers = numbers_of(engine)
-        held = {path for row in TABLE.values() if not row.zero for path, _ in _paths(row, numbers)}
+        held = {path for row in TABLE.values() if not row.zero for path, _ in paths_of(row, by_length(numbers))}
         free = {
             told(path) for path in numbers if path not in held and "stages" not in path
         }  # stages rise to their torque

@@ -22,6 +22,7 @@ from ..files.whole import write_whole
 from ..model.knowledge import Knowledge
 from . import as_plain
 from .load import files_of, load
+from .plausible import plausible_files
 
 T = TypeVar("T")
 KEEP = {"rules": 8, "engine": 24, "kind": 24, "prices": 8}
@@ -44,7 +45,7 @@ def key_of(folders: Sequence[Path]) -> str:
         parts.append(str(Path(folder).resolve()).encode())
         for kind, path in files_of(Path(folder)):
             parts += [f"{kind}\0{path.relative_to(folder)}".encode(), _content(path)]
-    return _key(parts)
+    return _key([*parts, *map(_content, plausible_files(folders, "rules"))])
 
 
 def _content(path: Path) -> bytes:
@@ -118,7 +119,8 @@ def _code_digest() -> bytes:
                  "knowledge/as_plain.py", "knowledge/load.py", "knowledge/names.py", "knowledge/shapes.py",
                  "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/kinds.py",
                  "knowledge/build_words.py",
-                 "model/kind.py", "knowledge/sheet_guard.py",
+                 "model/kind.py", "knowledge/figure_guard.py", "knowledge/sheet_guard.py",
+                 "knowledge/rule_guard.py", "pricing/guard.py",
                  "knowledge/fasteners.py", "quantity.py", "pricing/read.py",
                  "pricing/marks.py", "pricing/money.py", "files/strict_yaml.py"):
         with contextlib.suppress(OSError):

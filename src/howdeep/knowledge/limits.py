@@ -37,11 +37,20 @@ def compared(knowledge: Knowledge, documents: Mapping[str, tuple[Any, tuple]],
         elif kind:
             limits[name] = dataclasses.replace(limit, unit=wanted, value=_in(limit, wanted))
         if limit.per != replaced.per:
-            faults.append(document.fault((*path, "per"), f"'{limit.per}': this limit is counted per "
+            where = (*path, "per") if limit.per else path
+            faults.append(document.fault(where, f"'{limit.per}': this limit is counted per "
                                          f"'{replaced.per}'" if replaced.per else f"'{limit.per}': this limit is a "
                                          "plain figure, counted per nothing", nearest(limit.per, [replaced.per])
-                                         or (f"write per: {replaced.per}" if replaced.per else "leave it out")))
+                                         or (f"write per: {replaced.per}" if replaced.per else "leave it out"),
+                                         at_key=not limit.per))
     return limits, faults
+
+
+def in_unit_of(limit: Limit, other: Limit) -> Limit:
+    """A limit in the unit of another of its kind."""
+    if DIMENSION.get(limit.unit) != DIMENSION.get(other.unit):
+        return limit
+    return dataclasses.replace(limit, unit=other.unit, value=_in(limit, other.unit))
 
 
 def _in(limit: Limit, unit: str) -> float:

@@ -13,6 +13,9 @@ from ..files.strict_yaml import Document, read
 from ..model import knowledge as shapes_of
 from ..model.knowledge import Knowledge
 from . import limits, names
+from .figure_guard import Doubt
+from .plausible import plausible_table
+from .rule_guard import CODE, guard_rules, numbers_of_rules
 from .shapes import typed
 
 KINDS: dict[str, type] = {
@@ -73,7 +76,8 @@ def load(folders: Sequence[Path]) -> Knowledge:
     faults: list[Fault] = []
     entries: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
     documents: dict[str, tuple[Document, tuple]] = {}
-    first_limits: dict[str, shapes_of.Limit] = {}
+    first: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
+    first_settings, settings_document = None, None
     settings, version, replaced, all_files = None, "", [], []
     for layer, folder in enumerate(folders):
         own: dict[str, str] = {}
@@ -93,6 +97,11 @@ def load(folders: Sequence[Path]) -> Knowledge:
                 plain = dict(document.value)
                 version = str(plain.pop("version", version))
                 settings = typed(document, (), plain, shapes_of.Settings, faults)
+                settings_document = document
+                if layer:
+                    replaced.append("settings")
+                else:
+                    first_settings = settings
                 continue
             for name, plain in document.value.items():
                 key = f"{kind}/{name}"
@@ -112,8 +121,8 @@ def load(folders: Sequence[Path]) -> Knowledge:
                 documents[key] = (document, (name,))
                 if value is not None:
                     entries[kind][name] = value
-                    if kind == "limits":
-                        first_limits.setdefault(name, value)
+                    if not layer or kind == "limits":
+                        first[kind].setdefault(name, value)
                 else:
                     entries[kind].setdefault(name, None)
     if settings is None and not faults:
@@ -130,8 +139,29 @@ def load(folders: Sequence[Path]) -> Knowledge:
         places=dict(sorted(places.items())),
         replaced=tuple(sorted(replaced)),
     )
+    places["settings"] = (settings_document.file, 1, 1)
     faults = names.check(knowledge, documents)
-    in_use, more = limits.compared(knowledge, documents, first_limits)
+    in_use, more = limits.compared(knowledge, documents, first["limits"])
     if faults or more:
         raise HowdeepError([*faults, *more])
-    return replace(knowledge, limits=in_use)
+    table = plausible_table(folders, "rules").values()
+    numbers = numbers_of_rules(entries, settings, in_use)
+    shipped = {} if len(folders) < 2 else numbers_of_rules(first, first_settings, {
+        name: limits.in_unit_of(limit, in_use[name]) for name, limit in first["limits"].items() if name in in_use})
+    refused, questions = guard_rules(table, numbers, shipped, settings.sure)
+
+    def placed(doubt: Doubt) -> Fault:
+        head, *rest = doubt.path
+        if head in ("settings", "sure"):
+            named = [str(part).removeprefix("settings.") for part in doubt.path]
+            return settings_document.fault(tuple(named[1:] if head == "settings" else named), doubt.message,
+                                           doubt.hint, at_key=doubt.at_key)
+        document, path = documents[f"{head}/{rest[0]}"]
+        return document.fault((*path, *rest[1:]), doubt.message, doubt.hint)
+
+    if refused:
+        raise HowdeepError([placed(item) for item in refused])
+    doubts = [placed(item) for item in questions
+              if item.path[0] == "settings" or CODE not in entries[str(item.path[0])][str(item.path[1])].excuse]
+    return replace(knowledge, limits=in_use, doubts=tuple(
+        shapes_of.Doubted(item.file, item.line, item.column, item.message, item.hint) for item in sorted(doubts)))

@@ -69,7 +69,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)
     _frequencies(knowledge, report)
-    _circles(knowledge, report)
+    _circles(knowledge, list(documents), report)
     return faults
 
 
@@ -281,9 +281,12 @@ def _sound_and_named(key: str, item: Any, report: Report) -> None:
                 report(key, (field, index), f"'{word}' is a sound answer and cannot tell of a fault", "")
 
 
-def _circles(knowledge: Knowledge, report: Report) -> None:
-    """Findings that lead back to themselves, and operations that bring each other in for ever are both refused."""
+def _circles(knowledge: Knowledge, written: list[str], report: Report) -> None:
+    """Findings that lead back to themselves are refused, each circle once, at the entry that closes it: the one that
+    was written last."""
     from ..model.condition import findings_read
+
+    told: set[frozenset[str]] = set()
 
     reads = {name: findings_read(item.when) for name, item in knowledge.findings.items()}
     state: dict[str, int] = {}
@@ -292,8 +295,14 @@ def _circles(knowledge: Knowledge, report: Report) -> None:
         if state.get(name) == 2 or name not in reads:
             return
         if name in trail:
-            circle = (*trail[trail.index(name):], name)
-            report(f"findings/{name}", ("when",), f"leads round in a circle: {' -> '.join(circle)}", "")
+            circle = trail[trail.index(name):]
+            if frozenset(circle) not in told:
+                told.add(frozenset(circle))
+                last = max(circle, key=lambda item: written.index(f"findings/{item}"))
+                place = circle.index(last)
+                way = (*circle[place:], *circle[:place], last)
+                report(f"findings/{last}", ("when",), f"leads round in a circle: {' -> '.join(way)}",
+                       "let one of them stand without the other")
             return
         for other in sorted(reads[name]):
             visit(other, (*trail, name))

@@ -1,10 +1,12 @@
-"""The table of plausible figures: rules/plausible.yaml, and a shop's own entries laid over it by id."""
+"""Tables of plausible figures: rules/plausible.yaml for engine sheets, rules/plausible/ for prices and rules, and a
+shop's own entries laid over them by id."""
 
 from __future__ import annotations
 
 import functools
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import Literal
 
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import read
@@ -14,25 +16,26 @@ from .shapes import typed
 from .sheet_guard import PLAIN, unit_of
 from .where import shipped_rules
 
-FILE = "plausible.yaml"
+Of = Literal["sheets", "prices", "rules"]
+FILES: dict[Of, str] = {"sheets": "plausible.yaml", "prices": "plausible/prices.yaml", "rules": "plausible/rules.yaml"}
 
 
-def plausible_files(folders: Sequence[Path] = ()) -> tuple[Path, ...]:
-    """The files that make the table, the shipped one first."""
+def plausible_files(folders: Sequence[Path] = (), of: Of = "sheets") -> tuple[Path, ...]:
+    """The files that make a table, the shipped one first."""
     places = dict.fromkeys((shipped_rules(), *(Path(item) for item in folders)))
-    return tuple(folder / FILE for folder in places if (folder / FILE).is_file())
+    return tuple(folder / FILES[of] for folder in places if (folder / FILES[of]).is_file())
 
 
-def plausible_table(folders: Sequence[Path] = ()) -> Mapping[str, Plausible]:
+def plausible_table(folders: Sequence[Path] = (), of: Of = "sheets") -> Mapping[str, Plausible]:
     """Entries in the order they stand, the shipped ones first. Raises HowdeepError with all faults."""
     found: dict[str, Plausible] = {}
-    for path in plausible_files(folders):
-        found.update(_entries(path, path.read_bytes()))
+    for path in plausible_files(folders, of):
+        found.update(_entries(path, of, path.read_bytes()))
     return found
 
 
 @functools.lru_cache(maxsize=8)
-def _entries(path: Path, _content: bytes) -> Mapping[str, Plausible]:
+def _entries(path: Path, of: Of, _content: bytes) -> Mapping[str, Plausible]:
     document = read(path)
     if not isinstance(document.value, dict):
         raise HowdeepError(document.fault((), "a rule file is a mapping from id to entry"))
@@ -41,7 +44,7 @@ def _entries(path: Path, _content: bytes) -> Mapping[str, Plausible]:
     for name, entry in entries.items():
         if entry is not None and None not in (entry.least, entry.most) and entry.least > entry.most:
             faults.append(document.fault((name, "least"), f"{entry.least:g} is above the most ({entry.most:g})"))
-        if entry is not None:
+        if entry is not None and of == "sheets":
             faults += [document.fault((name, "unit"), message, hint) for message, hint in _unit_faults(entry)]
     if faults:
         raise HowdeepError(faults)

@@ -1,43 +1,31 @@
 """One guard for every figure of an engine sheet: what cannot be is refused, what can hardly be is questioned.
 
-The ranges and orders are data (rules/plausible.yaml); here is what they are applied with, and the few checks that read
-several figures together: stages, threads, units beside each other, sizes in a row, skirt and bore, journals and
-cylinders. A word in the sheet (`sure`) settles a question, never a refusal.
+The ranges and orders are data (rules/plausible.yaml), held by figure_guard.py; here are the figures of a sheet, and the
+few checks that read several of them together: stages, threads, units beside each other, sizes in a row, skirt and bore,
+journals and cylinders. A word in the sheet (`sure`) settles a question, never a refusal.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
-from ..errors import Fault, HowdeepError, nearest
+from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import Document
 from ..model.engine import Engine, Fit, Torque
 from ..model.plausible import Plausible
-from ..quantity import DIMENSION, UNITS, Quantity, parse
+from ..quantity import parse
+from . import figure_guard
 from .fasteners import check
+from .figure_guard import FUZZ, Number, Path_, by_length, hold_all, paths_of, settled, told
 
-Path_ = tuple[str | int, ...]
 ATMOSPHERE, POLYTROPE = 14.696, 1.25
 """psi at sea level (US Standard Atmosphere 1976); exponent between no heat lost (1.4) and none kept (1), as cranked."""
 FIRST_STAGE, LAST_STEP = (0.12, 0.62), 2.28
 """Share of the torque that a first stage is, and how many times the last a stage may be (judgement)."""
 NEIGHBOURS = 12.0
 """How many times its neighbour a size in a row may be: 0.001 and 0.010 in stand side by side (judgement)."""
-_FUZZ = 1e-9
-_COMMON = {
-    "length": ("in", "mm", "thou", "cm"),
-    "pressure": ("psi", "kPa", "bar", "kg/cm2"),
-    "torque": ("ft-lb", "Nm", "in-lb"),
-    "force": ("lbf", "N"),
-}
-_SHIFTS = (
-    (0.1, "one place too far right"),
-    (10.0, "one place too far left"),
-    (0.01, "two places too far right"),
-    (100.0, "two places too far left"),
-)
 _UNITS = {
     "cranking_compression": "psi",
     "cranking_rpm": "rpm",
@@ -67,15 +55,6 @@ PLAIN = ("hours", "compression_ratio", "rings_per_piston", *MONEY)
 def unit_of(name: str) -> str:
     """The unit in which figures under a field of the sheet are compared."""
     return _UNITS.get(name, "in")
-
-
-@dataclass(frozen=True, slots=True)
-class Number:
-    """A figure of the sheet: its value in `unit_of` its field, as typed, and with its unit where it has one."""
-
-    value: float
-    text: str
-    typed: Quantity | None = None
 
 
 def numbers_of(engine: Engine) -> dict[Path_, Number]:
@@ -120,83 +99,40 @@ def _number(path: Path_, raw: Any) -> Number | None:
     return Number(typed.to(unit), raw, typed)
 
 
-def told(path: Path_) -> str:
-    """'torques.head.value', as the sheet and `sure` name a figure."""
-    return ".".join(str(part) for part in path)
-
-
 @dataclass(slots=True)
-class Guard:
-    """Gathers what is refused and what is questioned; one question for a figure, the first that is put."""
+class Guard(figure_guard.Guard):
+    """The guard of one sheet."""
 
-    document: Document
-    engine: Engine
-    numbers: Mapping[Path_, Number]
-    refused: list[Fault] = field(default_factory=list)
-    questions: dict[Path_, Fault] = field(default_factory=dict)
-
-    def refuse(self, path: Path_, message: str, hint: str = "") -> None:
-        self.refused.append(self.document.fault(path, message, hint))
-
-    def question(self, path: Path_, message: str, hint: str = "") -> None:
-        if path not in self.questions:
-            ask = f"if it is right, the sheet says so: sure: {{{told(path)}: why}}"
-            self.questions[path] = self.document.fault(path, message, f"{hint}; {ask}" if hint else ask)
+    engine: Engine = None  # type: ignore[assignment]  # always given; a field behind others needs a default
 
 
 def guard_sheet(engine: Engine, document: Document, table: Mapping[str, Plausible]) -> tuple[list[Fault], list[Fault]]:
     """What is refused and what is questioned in a sheet whose figures are all quantities."""
-    guard = Guard(document, engine, numbers_of(engine))
-    may_be_nothing = {path for row in table.values() if row.zero for path, _ in _paths(row, guard.numbers)}
-    for path, number in guard.numbers.items():
+    numbers = numbers_of(engine)
+    guard = Guard(
+        numbers,
+        lambda path: unit_of(str(path[0])),
+        lambda _, other: _expected(engine) if other == ("expected_cranking",) else numbers.get(other),
+        lambda path: f"the sheet says so: sure: {{{told(path)}: why}}",
+        engine=engine,
+    )
+    grouped = by_length(numbers)
+    may_be_nothing = {path for row in table.values() if row.zero for path, _ in paths_of(row, grouped)}
+    for path, number in numbers.items():
         if number.value < 0:
             guard.refuse(path, f"{told(path)} is {number.text}: a figure of a sheet is never below nothing")
         elif number.value == 0 and path not in may_be_nothing:
             guard.refuse(
                 path, f"{told(path)} is {number.text}: nothing is no figure", "leave it out where it is not known"
             )
-    for row in table.values():
-        if not row.zero and row.fuel in ("", engine.build.fuel):
-            for path, other in _paths(row, guard.numbers):
-                _hold(guard, row, path, other)
+    hold_all(guard, table.values(), engine.build.fuel)
     for special in (_rows, _stages, _threads, _units_beside, _skirt, _counts):
         special(guard)
-    settled = _settled(guard)
-    questions = [item for path, item in guard.questions.items() if not _is_settled(path, settled)]
-    return guard.refused, questions
-
-
-def _paths(row: Plausible, numbers: Mapping[Path_, Number]) -> Iterator[tuple[Path_, Path_]]:
-    """(path of a figure that the sheet gives, path of the figure it is held to or ()) for a row."""
-    other = row.over or row.below or row.not_above
-    for base in row.each or ("",):
-        for figure in row.figures:
-            wanted = _joined(base, figure)
-            for path in numbers:
-                if len(path) == len(wanted) and all(a in ("*", str(b)) for a, b in zip(wanted, path, strict=True)):
-                    yield path, _joined(base, other) if other else ()
-
-
-def _joined(base: str, path: str) -> Path_:
-    return tuple((base + path if path.startswith(".") else path).split("."))
-
-
-def _hold(guard: Guard, row: Plausible, path: Path_, other: Path_) -> None:
-    number = guard.numbers[path]
-    if other:
-        held = _expected(guard.engine) if other == ("expected_cranking",) else guard.numbers.get(other)
-        if held is None or held.value <= 0 or number.value <= 0:
-            return
-        beside = f"{told(path)} {number.text} beside {told(other).replace('_', ' ')} {held.text}"
-        if row.below and number.value >= held.value - _FUZZ:
-            guard.refuse(path, f"{beside}: {_lower(row.title)} must stay below it", row.because)
-        elif row.not_above and number.value > held.value + _FUZZ:
-            guard.refuse(path, f"{beside}: {_lower(row.title)} must not stand above it", row.because)
-        elif row.over:
-            _within(guard, row, path, number, number.value / held.value, beside, held.value)
-        return
-    value = number.value if not row.unit or number.typed is None else number.typed.to(row.unit)
-    _within(guard, row, path, number, value, f"{told(path)} is {number.text}")
+    asked = settled(guard, engine.sure, "sheet")
+    return tuple(
+        [document.fault(item.path, item.message, item.hint, at_key=item.at_key) for item in found]
+        for found in (guard.refused, asked)
+    )
 
 
 def _expected(engine: Engine) -> Number | None:
@@ -204,46 +140,6 @@ def _expected(engine: Engine) -> Number | None:
         return None
     value = ATMOSPHERE * (engine.compression_ratio**POLYTROPE - 1)
     return Number(value, f"{value:.0f} psi from the ratio {engine.compression_ratio:g}")
-
-
-def _within(
-    guard: Guard, row: Plausible, path: Path_, number: Number, value: float, said: str, held: float | None = None
-) -> None:
-    least, most = row.least if row.least is not None else 0.0, row.most if row.most is not None else float("inf")
-    span = f"{_lower(row.title)} is usually {least:g} to {most:g} {row.unit}".rstrip()
-    if held is not None and most < float("inf"):
-        unit = unit_of(str(path[0])) if number.typed is not None else ""
-        span += f", here {least * held:.4g} to {most * held:.4g} {unit}".rstrip()
-    if (row.never_below is not None and value < row.never_below) or (
-        row.never_above is not None and value > row.never_above
-    ):
-        guard.refuse(path, f"{said}: {span}, and never that", _slips(number, value, least, most) or row.because)
-    elif not least * (1 - 1e-6) <= value <= most * (1 + 1e-6):
-        guard.question(path, f"{said}: {span}", _slips(number, value, least, most) or row.because)
-
-
-def _slips(number: Number, value: float, least: float, most: float) -> str:
-    """The slips that would bring the figure into its range, likeliest first; at most two."""
-    found = []
-    if number.typed is not None:
-        own = number.typed.unit
-        scale = UNITS[DIMENSION[own]]
-        for unit in _COMMON.get(DIMENSION[own], ()):
-            if unit != own and least <= value * scale[unit][0] / scale[own][0] <= most:
-                found.append(f"perhaps {unit} was meant for {own}")
-    found += [
-        f"perhaps the decimal point stands {where}" for factor, where in _SHIFTS if least <= value * factor <= most
-    ]
-    if not found and number.typed is not None and DIMENSION[number.typed.unit] == "length":
-        if least <= value * 2 <= most:
-            found.append("perhaps it is a radius where a diameter is wanted")
-        elif least <= value / 2 <= most:
-            found.append("perhaps it is a diameter where a radius is wanted")
-    return "; ".join(found[:2])
-
-
-def _lower(text: str) -> str:
-    return text[0].lower() + text[1:]
 
 
 # --- what reads several figures together ---
@@ -254,7 +150,7 @@ def _rows(guard: Guard) -> None:
     for where in (("oversizes",), ("crankpins", "undersizes"), ("mains", "undersizes")):
         row = [(path, item) for path, item in guard.numbers.items() if path[:-1] == where]
         for (_, before), (path, item) in zip(row, row[1:], strict=False):
-            if item.value <= before.value + _FUZZ:
+            if item.value <= before.value + FUZZ:
                 guard.refuse(path, f"{told(path)} {item.text} stands after {before.text}: sizes rise from the smallest")
             elif before.value > 0 and item.value / before.value > NEIGHBOURS:
                 guard.question(
@@ -272,7 +168,7 @@ def _stages(guard: Guard) -> None:
         if not row or final is None or final.value <= 0:
             continue
         for (_, before), (path, item) in zip(row, row[1:], strict=False):
-            if item.value <= before.value + _FUZZ:
+            if item.value <= before.value + FUZZ:
                 guard.refuse(path, f"{told(path)} {item.text} comes after {before.text}: stages rise to the torque")
             elif before.value > 0 and item.value / before.value > LAST_STEP:
                 guard.question(
@@ -372,23 +268,3 @@ def _counts(guard: Guard) -> None:
         number = guard.numbers.get(where)
         if number is not None and number.value > most:
             guard.question(where, f"{told(where)} is {number.text} on {cylinders} cylinders: at most {most}")
-
-
-def _settled(guard: Guard) -> frozenset[str]:
-    """The figures that the sheet is sure of; a name that is no figure of this sheet is refused."""
-    known = {told(path[: end + 1]) for path in guard.numbers for end in range(len(path))}
-    known |= {told(path) for path in guard.questions}
-    for name, why in guard.engine.sure.items():
-        if name not in known:
-            guard.refused.append(
-                guard.document.fault(
-                    ("sure", name), f"'{name}' is no figure of this sheet", nearest(name, known), at_key=True
-                )
-            )
-        elif not str(why).strip():
-            guard.refuse(("sure", name), f"sure of '{name}', and no word why")
-    return frozenset(guard.engine.sure)
-
-
-def _is_settled(path: Path_, settled: frozenset[str]) -> bool:
-    return any(told(path[: end + 1]) in settled for end in range(len(path)))

@@ -699,6 +699,19 @@ class Settings:
     condition_weights: dict[str, float] = field(default_factory=dict)
     """System of causes -> how far its faults come together with those of the others: log odds a unit of the engine's
     shared condition."""
+    sure: dict[str, str] = field(default_factory=dict)
+    """Figure of the settings that is questioned and right all the same -> why (words.rarely, include_at)."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Doubted:
+    """A figure of the rules that can hardly be right, and where it stands."""
+
+    file: str
+    line: int
+    column: int
+    message: str
+    hint: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -731,5 +744,7 @@ class Knowledge:
     """'kind/id' -> file, line, column where it is written."""
     replaced: tuple[str, ...] = ()
     """'kind/id' of entries that a shop's own folder replaced."""
+    doubts: tuple[Doubted, ...] = ()
+    """What is questioned in the figures of the rules and not excused."""
     not_owned: tuple[str, ...] = ()
     """Tools that the shop at hand does not own; the rule base itself owns every one."""

@@ -1,4 +1,4 @@
-"""What a figure of an engine sheet may plausibly be, as the rules give it."""
+"""What a figure that a shop writes may plausibly be, as the rules give it."""
 
 from __future__ import annotations
 
@@ -10,9 +10,10 @@ from .knowledge import CONFIG, Source
 
 @dataclass(frozen=True, slots=True)
 class Plausible:
-    """One guard over figures of the engine sheet: a range of each, of their ratio to another, or their order.
+    """One guard over figures of an engine sheet, a price list or the rules: a range of each, of their ratio to another,
+    or their order.
 
-    A path names a figure as the sheet does ('ring_gap.low', 'torques.head.value', 'undersizes.*' for each of a list).
+    A path names a figure as its file does ('ring_gap.low', 'torques.head.value', 'undersizes.*' for each of a list).
     With `each`, a path that begins with a dot stands for that part of each of them.
     """
 
@@ -31,7 +32,9 @@ class Plausible:
     unit: str = ""
     """Unit of the range; empty for numbers and ratios."""
     over: str = ""
-    """Path of the figure it is divided by: the range is then one of the ratio."""
+    """Path of the figure it is divided by: the range is then one of the ratio. `expected_cranking`, `example` (the same
+    figure of the example list), `general` (the price of the part for every engine) and `shipped` (the same figure of
+    the rules that are laid over) stand for what is worked out."""
     least: float | None = None
     """Below this it is questioned."""
     most: float | None = None
@@ -48,3 +51,5 @@ class Plausible:
     """Kind of engine it holds for; empty for all."""
     zero: bool = False
     """True where the figure may be nothing; every other figure of a sheet is above nothing."""
+    signed: bool = False
+    """True where the figures of a ratio may be below nothing."""

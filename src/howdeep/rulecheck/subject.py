@@ -50,6 +50,8 @@ class Subject:
     """Engine sheets that could not be read."""
     sheet_questions: tuple[Fault, ...] = ()
     """What is questioned in those that could."""
+    shipped: Knowledge | None = None
+    """The rules that a shop's own folder is laid over; None where there is no such folder."""
 
     @functools.cached_property
     def vocabulary(self) -> Vocabulary:
@@ -140,7 +142,8 @@ class Subject:
         document = self._documents[file]
         if document is None:
             return file, line, column
-        fault = document.fault((key.split("/", 1)[1], *path), "")
+        head = key.split("/", 1)[1:]  # the settings are no entry of a kind
+        fault = document.fault((*head, *path), "")
         return fault.file, fault.line, fault.column
 
 

@@ -1,0 +1,142 @@
+"""Mistakes that a mechanic would make in a folder of his own rules: how many are named at their file and line.
+
+    python -m bench.overlay_mistakes [--all]
+
+Each of overlay_mistakes.yaml is written as a folder, laid over the shipped rules and checked as `howdeep rules check`
+checks it. It is named where a fault, an error or a warning stands in the folder at the line of the mistake. The
+shipped entries laid over themselves without any slip must give none.
+"""
+
+from __future__ import annotations
+
+import copy
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from howdeep.errors import HowdeepError
+from howdeep.files.strict_yaml import Document, read
+from howdeep.knowledge.cache import load_cached
+from howdeep.knowledge.load import load
+from howdeep.knowledge.where import shipped_rules
+from howdeep.rulecheck.run import run
+from howdeep.rulecheck.subject import Subject, read_sheets
+
+HERE = Path(__file__).with_name("overlay_mistakes.yaml")
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """One mistake as files of a folder, and where it stands."""
+
+    slip: str
+    files: dict[str, str]
+    """Name without its ending -> text."""
+    file: str
+    line: int
+
+
+def mistakes() -> Iterator[Mistake]:
+    """Every mistake of the list."""
+    for item in read(HERE).value:
+        if "files" in item:
+            name = next(name for name, text in item["files"].items() if "# HERE" in text)
+            lines = item["files"][name].splitlines()
+            yield Mistake(item["slip"], item["files"], name, 1 + next(
+                number for number, text in enumerate(lines) if "# HERE" in text))
+        else:
+            yield _made(item)
+
+
+def _made(item: dict[str, Any]) -> Mistake:
+    kind, _, name = item["entry"].partition("/")
+    plain = shipped_entry(item["entry"])
+    for path, value in item.get("set", {}).items():
+        here = plain
+        *before, last = path.split(".")
+        for part in before:
+            here = here[part]
+        here[last] = copy.deepcopy(value)
+    for field in item.get("drop", ()):
+        del plain[field]
+    text = as_text({name: plain} if name else plain)
+    path = tuple(part for part in (name, *item["at"].split(".")) if part)
+    return Mistake(item["slip"], {kind: text}, kind, _line(text, path))
+
+
+def shipped_entry(key: str) -> dict[str, Any]:
+    """A shipped entry as it stands in its file."""
+    kind, _, name = key.partition("/")
+    if not name:
+        return copy.deepcopy(read(shipped_rules() / f"{kind}.yaml").value)
+    knowledge = load_cached((shipped_rules(),))
+    return copy.deepcopy(_document(knowledge.places[key][0]).value[name])
+
+
+_documents: dict[str, Document] = {}
+
+
+def _document(file: str) -> Document:
+    return _documents.setdefault(file, read(file))
+
+
+def as_text(plain: dict[str, Any]) -> str:
+    """An entry in block style, as a person writes it."""
+    return yaml.safe_dump(plain, sort_keys=False, allow_unicode=True, width=100)
+
+
+def _line(text: str, path: tuple[str, ...]) -> int:
+    from howdeep.files.strict_yaml import parse
+
+    return parse(text, "x").fault(path, "", at_key=True).line
+
+
+def named(mistake_files: dict[str, str]) -> list[tuple[str, int, str]]:
+    """(file inside the folder, line, what) of everything that the checks say of the folder's own files."""
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        for name, text in mistake_files.items():
+            path = folder / f"{name}.yaml"
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        folders = (shipped_rules(), folder)
+        try:
+            knowledge = load(folders)
+        except HowdeepError as error:
+            found = [(fault.file, fault.line, fault.message) for fault in error.faults]
+        else:
+            report = run(subject_of(knowledge))
+            found = [(item.file, item.line, f"{item.code}: {item.message}") for item in report.anomalies
+                     if item.severity != "note" and not item.excused]
+        own = [(Path(file), line, told) for file, line, told in found if Path(file).is_relative_to(folder)]
+        return [(str(file.relative_to(folder).with_suffix("")), line, told) for file, line, told in own]
+
+
+def subject_of(knowledge) -> Subject:
+    """What `howdeep rules check --without-cases` looks at."""
+    shipped = load_cached((shipped_rules(),))
+    engines, faults, questions = read_sheets((shipped_rules(),))
+    return Subject(knowledge, engines, None, faults, questions, shipped)
+
+
+def main() -> None:
+    seen = 0
+    every = list(mistakes())
+    for item in every:
+        found = named(item.files)
+        hit = [told for file, line, told in found if (file, line) == (item.file, item.line)]
+        seen += bool(hit)
+        if not hit or "--all" in sys.argv:
+            print(f"{'named' if hit else 'UNSEEN'}: {item.slip} ({item.file}:{item.line})")
+            for file, line, told in found:
+                print(f"    {file}:{line}: {told[:150]}")
+    print(f"{seen} of {len(every)} named at their place")
+
+
+if __name__ == "__main__":
+    main()
