@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from .cli_options import PlainOption, PricesOption, RulesOption, knowledge_of
+from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption, knowledge_of
 from .errors import Fault, HowdeepError, nearest
 
 app = typer.Typer(no_args_is_help=True, help="The shop's price list: begin one by fifteen questions, take prices from "
@@ -190,6 +190,35 @@ def show(
             hint = nearest(name, known)
             console.print(f"  ! No engine sheet or kind '{name}' is here, so its prices are used by no job"
                           + (f"; {hint}" if hint else "") + ".")
+
+
+@app.command("check")
+def check(
+    file: Annotated[Optional[Path], typer.Argument(metavar="[FILE]", help="The price list; "  # noqa: UP045
+                    "without it the one that would be used in this folder.", show_default=False)] = None,
+    rules: RulesOption = None, json: JsonOption = False,
+) -> None:
+    """Every fault of a price list in one round: what cannot be, what can hardly be, what has no price.
+
+    What can hardly be is a question: correct it, or say in the list that it is right: sure: {parts.piston: why}.
+    Exit code 1 while something is to be put right.
+    """
+    import datetime
+
+    from .pricing.check import check_prices
+    from .pricing.read import find_prices
+    from .show.price_check_text import price_check_json, price_check_lines
+
+    path = file or find_prices(None, Path.cwd())
+    knowledge = knowledge_of(rules)
+    checked = check_prices(path, knowledge, datetime.date.today().isoformat())
+    if json:
+        typer.echo(price_check_json(path, checked))
+    else:
+        for line in price_check_lines(knowledge, path, checked):
+            typer.echo(line)
+    if not checked.clean:
+        raise typer.Exit(1)
 
 
 def _known_engine(name: str, rules: Path | None) -> None:

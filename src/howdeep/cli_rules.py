@@ -26,6 +26,7 @@ def check(rules: RulesOption = None,
                                                       "worked cases.")] = False,
           json: JsonOption = False) -> None:
     """Run every check over the rule base. Exit code 1 where an error or warning stands."""
+    from .knowledge.cache import load_cached
     from .knowledge.where import rule_folders, shipped_cases
     from .rulecheck.casework import case_runs
     from .rulecheck.run import run
@@ -37,7 +38,8 @@ def check(rules: RulesOption = None,
     shop = open_shop(rules, None, None, example_prices=True)
     engines, faults, questions = read_sheets(folders)
     runs = None if without_cases else case_runs(shop, cases or shipped_cases())
-    report = run(Subject(shop.knowledge, engines, runs, faults, questions), code or ())
+    shipped = load_cached(folders[:1]) if len(folders) > 1 else None
+    report = run(Subject(shop.knowledge, engines, runs, faults, questions, shipped), code or ())
     if json:
         typer.echo(check_json(report, shop.knowledge.replaced))
     else:

@@ -77,7 +77,7 @@ class Guard:
     def question(self, path: Path_, message: str, hint: str = "") -> None:
         if path not in self.questions:
             ask = f"if it is right, {self.settle(path)}"
-            self.questions[path] = Doubt(path, message, f"{hint}; {ask}" if hint else ask)
+            self.questions[path] = Doubt(path, message, f"{hint.rstrip('.')}; {ask}" if hint else ask)
 
 
 def hold_all(guard: Guard, rows: Iterable[Plausible], fuel: str = "") -> None:

@@ -132,6 +132,7 @@ def load(folders: Sequence[Path]) -> Knowledge:
     places = {}
     for key, (document, path) in documents.items():
         places[key] = (document.file, *document.keys[path])
+    places["settings"] = (settings_document.file, 1, 1)
     knowledge = Knowledge(
         version=f"{version}+{digest_of(all_files)[:12]}",
         settings=settings,
@@ -139,7 +140,6 @@ def load(folders: Sequence[Path]) -> Knowledge:
         places=dict(sorted(places.items())),
         replaced=tuple(sorted(replaced)),
     )
-    places["settings"] = (settings_document.file, 1, 1)
     faults = names.check(knowledge, documents)
     in_use, more = limits.compared(knowledge, documents, first["limits"])
     if faults or more:
@@ -161,7 +161,11 @@ def load(folders: Sequence[Path]) -> Knowledge:
 
     if refused:
         raise HowdeepError([placed(item) for item in refused])
-    doubts = [placed(item) for item in questions
-              if item.path[0] == "settings" or CODE not in entries[str(item.path[0])][str(item.path[1])].excuse]
-    return replace(knowledge, limits=in_use, doubts=tuple(
-        shapes_of.Doubted(item.file, item.line, item.column, item.message, item.hint) for item in sorted(doubts)))
+    doubts = []
+    for item in questions:
+        head, *rest = (str(part) for part in item.path)
+        key = head if head == "settings" else f"{head}/{rest.pop(0)}"
+        at = placed(item)
+        excused = key != "settings" and CODE in entries[head][key.split("/", 1)[1]].excuse
+        doubts.append(shapes_of.Doubted(at.file, at.line, at.column, at.message, at.hint, key, tuple(rest), excused))
+    return replace(knowledge, limits=in_use, doubts=tuple(sorted(doubts)))

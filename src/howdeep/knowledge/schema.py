@@ -114,7 +114,7 @@ def _with_marks(body: dict[str, Any]) -> dict[str, Any]:
 
     figures = (*TERMS, *TABLES, "engine_parts")
     properties = {name: marked(item) if name in figures else item for name, item in body["properties"].items()
-                  if name not in ("marks", "stand_ins")}
+                  if name not in ("marks", "stand_ins", "questions")}
     return {**body, "properties": properties}
 
 

@@ -712,6 +712,12 @@ class Doubted:
     column: int
     message: str
     hint: str
+    key: str
+    """'kind/id' of its entry, or 'settings'."""
+    path: tuple[str, ...]
+    """Where it stands inside the entry."""
+    excused: bool = False
+    """Whether its entry, or the settings, say why it is right all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -745,6 +751,6 @@ class Knowledge:
     replaced: tuple[str, ...] = ()
     """'kind/id' of entries that a shop's own folder replaced."""
     doubts: tuple[Doubted, ...] = ()
-    """What is questioned in the figures of the rules and not excused."""
+    """What is questioned in the figures of the rules."""
     not_owned: tuple[str, ...] = ()
     """Tools that the shop at hand does not own; the rule base itself owns every one."""

@@ -135,6 +135,10 @@ class PriceList:
     """Figure -> its mark, by place: 'labour_rate', 'parts.piston', 'engine_parts.pell-1.piston'. Not written in the
     file as such: it is read from the figures there."""
 
+    sure: dict[str, str] = field(default_factory=dict)
+    """Figure that is questioned and right all the same -> why ('parts.piston': a set of two)."""
+    questions: tuple[str, ...] = ()
+    """What is questioned in it, as line:column and a sentence. Not written in the file."""
     stand_ins: dict[str, str] = field(default_factory=dict)
     """Place -> figure that stands in for one that the list lacks where jobs are weighed. Not written in the file."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -11,10 +12,13 @@ from typing import Any
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, parse, read
 from ..knowledge.cache import file_cached
+from ..knowledge.figure_guard import Doubt
+from ..knowledge.plausible import plausible_files, plausible_table
 from ..knowledge.shapes import typed
 from ..knowledge.where import shipped_rules
 from ..model.knowledge import Knowledge
-from ..model.prices import PriceList
+from ..model.prices import Mark, PriceList
+from .guard import guard_prices
 from .marks import figures_in, is_date, parted
 from .money import MoneyError, read_money, read_percent
 
@@ -49,8 +53,12 @@ def load_prices(path: str | Path, knowledge: Knowledge, engines: Iterable[str] |
     plain decimal or in another currency, an unknown part, machine operation, operation or engine.
     """
     sheets = None if engines is None else sorted(engines)
-    also = (knowledge.version, *(("any engine",) if sheets is None else sheets))
-    return file_cached("prices", PriceList, Path(path), also, lambda: _read(path, knowledge, sheets))
+    held = [file.read_text(encoding="utf-8", errors="replace")
+            for file in (example_prices(), *plausible_files((), "prices"))]
+    also = (knowledge.version, *held, *(("any engine",) if sheets is None else sheets))
+    prices = file_cached("prices", PriceList, Path(path), also, lambda: _read(path, knowledge, sheets))
+    # the copy hangs on the content alone, and the same content may stand in another file
+    return dataclasses.replace(prices, questions=tuple(f"{path}:{text}" for text in prices.questions))
 
 
 def check_text(text: str, file: str, knowledge: Knowledge) -> PriceList:
@@ -62,12 +70,30 @@ def _read(path: str | Path, knowledge: Knowledge, sheets: list[str] | None) -> P
     return _checked(read(path), knowledge, sheets)
 
 
+@dataclasses.dataclass(frozen=True, slots=True)
+class Checked:
+    """What stands in a price list and what is wrong with it."""
+
+    faults: list[Fault]
+    questions: list[Fault]
+    prices: PriceList | None
+
+
 def _checked(document: Document, knowledge: Knowledge, sheets: list[str] | None) -> PriceList:
+    checked = look_over(document, knowledge, sheets)
+    if checked.prices is None:
+        raise HowdeepError(checked.faults)
+    return dataclasses.replace(checked.prices, questions=tuple(
+        str(dataclasses.replace(item, file="")) for item in checked.questions))
+
+
+def look_over(document: Document, knowledge: Knowledge, sheets: list[str] | None) -> Checked:
+    """Every fault and question of a list. Raises HowdeepError where it is none at all."""
     faults: list[Fault] = []
     if not isinstance(document.value, dict):
         raise HowdeepError(document.fault((), "is not a price list", "start one with 'howdeep prices new FILE'"))
     plain = dict(document.value)
-    for name in ("marks", "stand_ins"):
+    for name in ("marks", "stand_ins", "questions"):
         if name in plain:
             del plain[name]
             faults.append(document.fault((name,), f"'{name}' is not a field here", "a mark stands with its figure: "
@@ -78,9 +104,34 @@ def _checked(document: Document, knowledge: Knowledge, sheets: list[str] | None)
     prices = typed(document, (), _without_faulty(bare), PriceList, faults)
     if prices is not None:
         faults.extend(_of_the_list(document, prices))
-    if faults or prices is None:
-        raise HowdeepError(faults)
-    return dataclasses.replace(prices, marks=marks)
+    refused, asked = _guarded(document, bare, marks, knowledge)
+    faults.extend(refused)
+    usable = None if faults or prices is None else dataclasses.replace(prices, marks=marks)
+    return Checked(sorted(set(faults)), asked, usable)
+
+
+def _guarded(document: Document, bare: dict[str, Any], marks: dict[str, Mark], knowledge: Knowledge) -> tuple[
+        list[Fault], list[Fault]]:
+    """What is refused and what is questioned in the figures of a list, at their places."""
+    example = _example(example_prices().read_bytes())
+    examples = [path for path, _ in figures_in(bare)
+                if marks.get(".".join(path), Mark(example=bare.get("example") is True)).example]
+    found = guard_prices(bare, examples, example, knowledge, plausible_table((), "prices").values())
+
+    def place(doubt: Doubt) -> Fault:
+        marked = (*doubt.path, "figure")
+        return document.fault(marked if marked in document.places else doubt.path, doubt.message, doubt.hint,
+                              at_key=doubt.at_key)
+
+    refused, asked = ([place(item) for item in part] for part in found)
+    return refused, sorted(asked)
+
+
+@functools.lru_cache(maxsize=1)
+def _example(content: bytes) -> dict[str, Any]:
+    """The example list, plain, with bare figures."""
+    document = parse(content.decode("utf-8"), "the example list")
+    return parted(document, document.value, [])[0]
 
 
 def _without_faulty(plain: Any) -> Any:

@@ -20,6 +20,8 @@ from . import (
     outcomes,
     questions,
     redundancy,
+    replaced,
+    said,
     sources,
     stages,
     telling,
@@ -115,7 +117,7 @@ CHECKS: tuple[type[Check], ...] = tuple(
     found
     for module in (names, redundancy, conflict, circles, dangers, deficiency, counting, cases, explanation, figures,
                    outcomes,
-                   questions, sources, stages, telling)
+                   questions, sources, stages, telling, replaced, said)
     for found in vars(module).values()
     if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__
 ) + (NeedlessExcuse, UnknownExcuse, ThinExcuse, TooWideToDecide, UnreadableSheet, ImplausibleSheet)

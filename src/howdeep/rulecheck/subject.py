@@ -143,7 +143,9 @@ class Subject:
         if document is None:
             return file, line, column
         head = key.split("/", 1)[1:]  # the settings are no entry of a kind
-        fault = document.fault((*head, *path), "")
+        fault, named = (document.fault((*head, *path), "", at_key=at_key) for at_key in (False, True))
+        if named.line < fault.line:  # the name of a field stands on the line before a value that is a block
+            fault = named
         return fault.file, fault.line, fault.column
 
 

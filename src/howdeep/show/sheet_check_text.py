@@ -6,11 +6,9 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from ..errors import Fault
 from ..sheets.check import Checked, Understood
 from .as_json import text_of
-
-WIDTH = 80
+from .fault_lines import WIDTH, fault_lines, fault_shape
 
 
 def check_lines(file: Path, checked: Checked, done: Sequence[Understood] = ()) -> Iterator[str]:
@@ -18,19 +16,19 @@ def check_lines(file: Path, checked: Checked, done: Sequence[Understood] = ()) -
     if done:
         yield f"Written the sheet's way into {file}: {len(done)}"
         for item in done:
-            yield from _lines(item.fault)
+            yield from fault_lines(item.fault)
     if checked.faults:
         yield f"To be put right: {len(checked.faults)}"
         for fault in checked.faults:
-            yield from _lines(fault)
+            yield from fault_lines(fault)
     if checked.questions:
         yield f"Can hardly be: {len(checked.questions)}"
         for fault in checked.questions:
-            yield from _lines(fault)
+            yield from fault_lines(fault)
     if checked.understood:
         yield f"Understood, and written otherwise in a sheet: {len(checked.understood)}"
         for item in checked.understood:
-            yield from _lines(item.fault)
+            yield from fault_lines(item.fault)
         yield from textwrap.wrap(f"'howdeep engine check {file} --write' writes them the sheet's way.", WIDTH)
     if checked.clean:
         yield f"{file}: sound." + (
@@ -44,48 +42,17 @@ def check_lines(file: Path, checked: Checked, done: Sequence[Understood] = ()) -
         )
 
 
-def _lines(fault: Fault) -> Iterator[str]:
-    where = ":".join(str(part) for part in (fault.file, fault.line, fault.column) if part)
-    yield from textwrap.wrap(
-        f"{where}: {fault.message}",
-        WIDTH,
-        initial_indent="  ",
-        subsequent_indent="      ",
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-    if fault.hint:
-        yield from textwrap.wrap(
-            fault.hint,
-            WIDTH,
-            initial_indent="      ",
-            subsequent_indent="      ",
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
-
-
 def check_json(file: Path, checked: Checked, done: Sequence[Understood] = ()) -> str:
     """The same in its documented shape."""
-
-    def plain(fault: Fault) -> dict[str, object]:
-        return {
-            "file": fault.file,
-            "line": fault.line,
-            "column": fault.column,
-            "message": fault.message,
-            "hint": fault.hint,
-        }
-
     return text_of(
         {
             "howdeep_sheet_check": 1,
             "file": str(file),
             "clean": checked.clean,
-            "faults": [plain(fault) for fault in checked.faults],
-            "questions": [plain(fault) for fault in checked.questions],
-            "understood": [plain(item.fault) for item in checked.understood],
-            "written": [plain(item.fault) for item in done],
+            "faults": [fault_shape(fault) for fault in checked.faults],
+            "questions": [fault_shape(fault) for fault in checked.questions],
+            "understood": [fault_shape(item.fault) for item in checked.understood],
+            "written": [fault_shape(item.fault) for item in done],
             "assumed": list(checked.assumed),
         }
     )

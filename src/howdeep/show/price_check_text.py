@@ -1,0 +1,45 @@
+"""What a check of a price list found, for a terminal and as JSON."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from pathlib import Path
+
+from ..model.knowledge import Knowledge
+from ..pricing.asked import title_of
+from ..pricing.check import CheckedPrices
+from .as_json import text_of
+from .fault_lines import WIDTH, fault_lines, fault_shape
+
+NAMED = 12
+
+
+def price_check_lines(knowledge: Knowledge, file: Path, checked: CheckedPrices) -> Iterator[str]:
+    """Faults first, then what is questioned, then what has no price."""
+    if checked.faults:
+        yield f"To be put right: {len(checked.faults)}"
+        for fault in checked.faults:
+            yield from fault_lines(fault)
+    if checked.questions:
+        yield f"Can hardly be: {len(checked.questions)}"
+        for fault in checked.questions:
+            yield from fault_lines(fault)
+    if checked.missing:
+        yield f"Without a price, which quotes say: {len(checked.missing)}"
+        rest = len(checked.missing) - NAMED
+        names = "; ".join(title_of(knowledge, place).lower() for place in checked.missing[:NAMED])
+        names += f"; and {rest} more" if rest > 0 else ""
+        yield from textwrap.wrap(names, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    if checked.examples:
+        yield f"Still examples: {checked.examples} of {checked.figures} ('howdeep prices show' names them)."
+    if checked.clean and not checked.questions:
+        yield f"{file}: sound."
+
+
+def price_check_json(file: Path, checked: CheckedPrices) -> str:
+    """The same in its documented shape."""
+    return text_of({"howdeep_price_check": 1, "file": str(file), "clean": checked.clean,
+                    "faults": [fault_shape(item) for item in checked.faults],
+                    "questions": [fault_shape(item) for item in checked.questions],
+                    "missing": list(checked.missing), "examples": checked.examples, "figures": checked.figures})
