@@ -160,7 +160,7 @@ def cases(
 
 def _mount() -> None:
     """Add the commands that live in modules of their own."""
-    from . import cli_history, cli_interview, cli_job, cli_quote, cli_record
+    from . import cli_history, cli_interview, cli_job, cli_pack, cli_quote, cli_record
     from .cli_engine import app as engine_app
     from .cli_prices import app as prices_app
     from .cli_promise import app as promise_app
@@ -168,7 +168,7 @@ def _mount() -> None:
     from .cli_sheet import app as sheet_app
     from .cli_shop import app as shop_app
 
-    for module in (cli_interview, cli_job, cli_history, cli_quote, cli_record):
+    for module in (cli_interview, cli_job, cli_history, cli_quote, cli_record, cli_pack):
         module.register(app)
     app.add_typer(rules_app, name="rules")
     app.add_typer(engine_app, name="engine")

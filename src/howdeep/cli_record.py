@@ -80,6 +80,7 @@ def register(app: typer.Typer) -> None:
         rules: RulesOption = None, prices: PricesOption = None,
     ) -> None:
         """How good the advice was, over all closed jobs of a folder. Exit code 1 where files were left out."""
+        from .files.packed import unpacked_word
         from .files.whole import write_whole
         from .record import export
         from .record.pooled import factors
@@ -116,6 +117,9 @@ def register(app: typer.Typer) -> None:
             console = make_console()
             for part in record_text(shop.knowledge, read, scored, gave, again, lessons, together):
                 console.print(part)
+            word = unpacked_word(folder, datetime.date.today().isoformat())
+            if word:
+                console.print(f"\n{word}", markup=False)
         if read.damaged:
             raise typer.Exit(1)
 

@@ -96,14 +96,14 @@ def _write(path: Path, real: Path, data: bytes, force: bool, digest: str, mode: 
         if force:
             os.replace(temporary, real)
         else:
-            _place_new(temporary, real)
+            place_new(temporary, real)
         _flush_folder(real.parent)
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink(missing_ok=True)
 
 
-def _place_new(temporary: Path, real: Path) -> None:
+def place_new(temporary: Path, real: Path) -> None:
     """The new file under its name, and nothing replaced: a link fails where the name is taken by then."""
     try:
         os.link(temporary, real)

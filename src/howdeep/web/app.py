@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import secrets
 import threading
 from collections import OrderedDict
@@ -12,6 +13,7 @@ from werkzeug.exceptions import HTTPException
 
 from ..changes import with_changes
 from ..errors import Fault, HowdeepError
+from ..files.packed import unpacked_word
 from ..files.strict_yaml import digest_of
 from ..interview.desk import Desk, Moved
 from ..interview.words import complaints_in
@@ -97,7 +99,8 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         search, page = request.args.get("search", "")[:100], request.args.get("page", "1")
         found = book.page(search, int(page) if page.isascii() and page.isdigit() and len(page) < 6 else 1)
         return render_template("index.html", search=search, **{name: getattr(found, name) for name in (
-            "jobs", "page", "first", "last", "found", "total")})
+            "jobs", "page", "first", "last", "found", "total")},
+            unpacked=unpacked_word(folder, datetime.date.today().isoformat()))
 
     @app.get("/job/<name>")
     def job(name: str):
