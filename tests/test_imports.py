@@ -25,7 +25,7 @@ LEVELS = (
     ("facts",),
     ("prepared",),
     ("assess", "quick"),
-    ("changes", "look_up"),
+    ("changes", "look_up", "provenance"),
     ("session", "explain", "case_figures", "casebook"),
     ("cases",),
     ("interview", "record", "rulecheck", "sheets"),

@@ -31,9 +31,10 @@ def knowledge_of(rules: Path | None) -> Knowledge:
 
 def say_doubts(answer: Assessment, knowledge: Knowledge | None = None, units: str = "") -> None:
     """What must not be overlooked before an answer or a paper rests on it, on the error output: what is questioned in
-    the engine sheet, and fits measured tighter than new; for a paper (with `knowledge`), which does not say so itself,
-    also answers that contradict each other and readings that are left out."""
-    for question in answer.job.sheet_questions:
+    the engine sheet, the prices and the shop's rules, and fits measured tighter than new; for a paper (with
+    `knowledge`), which does not say so itself, also answers that contradict each other and readings that are left
+    out."""
+    for question in (*answer.job.sheet_questions, *answer.extra.get("doubts", ())):
         typer.echo(f"howdeep: questioned: {question}", err=True)
     for remark in answer.facts.remarks:
         if remark.kind == "too tight":

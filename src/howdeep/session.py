@@ -18,9 +18,11 @@ from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .model.results import Assessment
 from .model.shop import ShopSettings
+from .model.used import LaidOver
 from .pricing.read import example_prices as example_price_file
 from .pricing.read import find_prices, load_prices
 from .pricing.stand_ins import with_stand_ins
+from .provenance import doubts_of, laid_over, used_by
 from .shop.read import find_shop, load_shop
 from .shop.use import equipped, placed, with_floors
 
@@ -36,6 +38,10 @@ class Shop:
     """With the shop's floors and its letterhead."""
     settings: ShopSettings = ShopSettings()
     """What the shop says of itself once."""
+    prices_file: str = ""
+    """Name of the file of the price list."""
+    over: LaidOver | None = None
+    """What the shop's own folder does to the shipped rules."""
 
     def open_job(self, path: str | Path) -> OpenJob:
         """Read a job file. Raises HowdeepError with every fault."""
@@ -53,6 +59,8 @@ class Shop:
         a few seconds, what else would change the answer and, on an engine without a sheet, what to look up; `gaps`
         what follows where prices are missing; `questions` what each question at the counter is worth."""
         answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes, questions=questions)
+        answer.extra["used"] = used_by(self.knowledge, self.over, self.prices, self.prices_file, answer)
+        answer.extra["doubts"] = doubts_of(self.knowledge, self.prices)
         if gaps and answer.decision.missing and self.prices.stand_ins:
             answer.extra["gaps"] = gap_flips(self.knowledge, answer, self.prices)
         return self.with_look_ups(with_changes(self.knowledge, answer, self.prices)) if changes else answer
@@ -97,4 +105,5 @@ def _with(knowledge: Knowledge, folders: tuple[Path, ...], prices: Path, setting
     own = load_prices(prices, knowledge)
     if prices != example_price_file():
         own = with_stand_ins(own, load_prices(example_price_file(), knowledge))
-    return Shop(equipped(knowledge, settings), folders, with_floors(own, settings), settings)
+    return Shop(equipped(knowledge, settings), folders, with_floors(own, settings), settings, prices.name,
+                laid_over(knowledge, folders))

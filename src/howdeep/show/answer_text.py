@@ -13,6 +13,7 @@ from ..model.results import Assessment
 from ..shown_units import in_prose
 from .answer import NAMES_JOB, Answer, answer_of, headline, points_to_work
 from .reasons import reason_text
+from .used_text import used_line
 
 WIDTH, LINES = 80, 24
 MORE = "More: --full, or --causes --ladder --work --parts --tests --checks; howdeep why"
@@ -103,6 +104,9 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer, units: 
             yield Part(THIRD, wrapped(f"Or {'; '.join(answer.turns_up[1:])}.", "  "), "BESIDES")
     if answer.owner:
         yield Part(LAST if "worth it" in assessment.decision.worth else SECOND, wrapped(answer.owner, "  "), "BESIDES")
+    used = assessment.extra.get("used")
+    if used is not None:
+        yield Part(LAST, wrapped(used_line(used), "  "))
 
 
 def _wrapped(text: str, mark: str = "") -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from .general import assumed_words
 from .reasons import reasons_of
+from .used_text import used_shape
 
 SHAPE = 1
 ANSWER_SHAPE = 2
@@ -49,6 +50,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
     return {
         "howdeep_answer": ANSWER_SHAPE,
         "rule_base": knowledge.version,
+        **({"used": used_shape(answer.extra["used"])} if "used" in answer.extra else {}),
         "job": {"title": answer.job.job.title, "engine": answer.job.engine.name,
                 "complaint": answer.job.job.customer.words},
         **_of_the_engine(answer),

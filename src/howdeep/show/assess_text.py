@@ -33,6 +33,7 @@ from .sentences import (
     step_title,
 )
 from .spoken import Said, spoken
+from .used_text import used_small_print
 from .words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
 
 LEADING = 6
@@ -294,6 +295,10 @@ def _gaps(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
                 titles = [knowledge.observations[name].title.lower() for name in names]
                 more = f" ... and {len(titles) - 25} more" if len(titles) > 25 else ""
                 yield indent(f"{label}: {', '.join(titles[:25])}{more}.")
+    if "used" in answer.extra:
+        yield heading("What this answer was made with")
+        for text in used_small_print(answer.extra["used"]):
+            yield item(text)
 
 
 PARTS = {"causes": (_causes,), "ladder": (_ladder,), "checks": (_checks, _moves), "work": (_work,), "parts": (_parts,),

@@ -1,0 +1,62 @@
+"""What an answer was made with, in one line of a screen, in small print of a paper, and as plain values."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..model.used import Used
+
+SHAPE = 1
+
+
+def used_line(used: Used) -> str:
+    """One sentence: rules and the shop's own, engine, prices, what is questioned and left out."""
+    rules = f"rules {used.rule_base}"
+    if used.laid_over is not None:
+        over = used.laid_over
+        rules += f" under the shop's own ({over.replaced} replaced, {over.added} added)"
+    engine = f"{'sheet' if used.has_sheet else 'kind'} {used.engine}"
+    if used.general:
+        engine += f" ({used.general} general)"
+    parts = [rules, engine]
+    if used.prices:
+        parts.append("example prices" if used.prices_example else f"prices of {used.prices_date}")
+    for count, what in ((len(used.questioned), "questioned"), (len(used.left_out), "left out")):
+        if count:
+            parts.append(f"{count} {what}")
+    return f"Used: {'; '.join(parts)}."
+
+
+def used_small_print(used: Used) -> tuple[str, ...]:
+    """The whole of it in sentences, for the foot of a paper and for the full answer."""
+    told = [f"Rule base {used.rule_base}."]
+    if used.laid_over is not None:
+        over = used.laid_over
+        told.append(f"The shop's own rules ({over.folder}) replace {over.replaced} and add {over.added} entries; "
+                    f"{over.corrections} frequency words are the shop's.")
+    what = "Engine sheet" if used.has_sheet else "No sheet; general figures of the kind"
+    told.append(f"{what} {used.engine}" + (f"; {used.general} figures are general limits" if used.general else "")
+                + (f"; {used.assumed} words of the build are as is usual" if used.assumed else "") + ".")
+    if used.prices:
+        told.append(f"Prices: {used.prices}, of {used.prices_date}"
+                    + (", an invented example" if used.prices_example else "")
+                    + (f"; {used.prices_missing} that were needed are missing" if used.prices_missing else "") + ".")
+    if used.questioned:
+        told.append(f"{len(used.questioned)} figures can hardly be right and were used as they stand.")
+    if used.left_out:
+        told.append(f"Given, and not counted: {', '.join(name.replace('_', ' ') for name in used.left_out)}.")
+    return tuple(told)
+
+
+def used_shape(used: Used) -> dict[str, Any]:
+    """Plain values, documented in docs/json.md."""
+    over = used.laid_over
+    return {
+        "howdeep_used": SHAPE, "rule_base": used.rule_base,
+        "laid_over": None if over is None else {"folder": over.folder, "replaced": over.replaced, "added": over.added,
+                                                "corrections": over.corrections},
+        "engine": {"id": used.engine, "sheet": used.has_sheet, "general": used.general, "assumed": used.assumed},
+        "prices": {"name": used.prices, "file": used.prices_file, "date": used.prices_date,
+                   "example": used.prices_example, "missing": used.prices_missing} if used.prices else None,
+        "questioned": list(used.questioned), "left_out": list(used.left_out),
+    }
