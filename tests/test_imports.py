@@ -28,7 +28,7 @@ LEVELS = (
     ("changes", "look_up", "provenance"),
     ("session", "explain", "case_figures", "casebook"),
     ("cases",),
-    ("interview", "record", "rulecheck", "sheets"),
+    ("interview", "record", "rulecheck", "sheets", "moves"),
     ("show",),
     ("terminal_prompt",),
     ("terminal_screen", "terminal_reading"),

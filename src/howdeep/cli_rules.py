@@ -40,12 +40,65 @@ def check(rules: RulesOption = None,
     runs = None if without_cases else case_runs(shop, cases or shipped_cases())
     shipped = load_cached(folders[:1]) if len(folders) > 1 else None
     report = run(Subject(shop.knowledge, engines, runs, faults, questions, shipped), code or ())
+    moved = None
+    if runs is not None and len(folders) > 1 and not code:
+        moved = _moves(shop, cases or shipped_cases(), every=False)
     if json:
-        typer.echo(check_json(report, shop.knowledge.replaced))
+        typer.echo(check_json(report, shop.knowledge.replaced, moved))
     else:
         _print(check_text(report, shop.knowledge.replaced, notes=notes))
+        if moved is not None:
+            from .show.moves_text import moves_lines
+
+            typer.echo("\nWHAT THE SHOP'S OWN RULES MOVE")
+            for line in moves_lines(shop.knowledge, moved):
+                typer.echo(line)
     if not report.clean:
         raise typer.Exit(1)
+
+
+@app.command()
+def moves(rules: RulesOption = None,
+          every: Annotated[bool, typer.Option("--all", help="Answer every worked case, not only those that the folder "
+                                              "touches most.")] = False,
+          cases: Annotated[Optional[Path], typer.Option(  # noqa: UP045
+              "--cases", metavar="FOLDER", help="Worked cases; without it the shipped ones.",
+              show_default=False)] = None,
+          json: JsonOption = False) -> None:
+    """What the shop's own rules move: worked cases answered with and without them, and which entry did it.
+
+    Leading causes, answers, prices, and every hold, caution and danger that is lost.
+    """
+    from .errors import HowdeepError
+    from .knowledge.where import rule_folders, shipped_cases
+    from .session import open_shop
+    from .show.moves_text import moves_json, moves_lines
+
+    if len(rule_folders(rules)) < 2:
+        raise HowdeepError("there are no rules of the shop's own to look at; name their folder with --rules")
+    shop = open_shop(rules, None, None, example_prices=True)
+    found = _moves(shop, cases or shipped_cases(), every=every)
+    if json:
+        typer.echo(moves_json(found))
+        return
+    for line in moves_lines(shop.knowledge, found):
+        typer.echo(line)
+
+
+def _moves(shop, cases: Path, *, every: bool):
+    """What the shop's own rules move, told on the error output how far it is."""
+    import dataclasses
+    import sys
+
+    from .knowledge.cache import load_cached
+    from .moves import moves_of
+
+    def progress(done: int, of: int) -> None:
+        if of > 40 and done % 20 == 0 and sys.stderr.isatty():
+            typer.echo(f"{done} of {of} cases", err=True)
+
+    shipped = dataclasses.replace(shop, knowledge=load_cached(shop.folders[:1]), folders=shop.folders[:1], over=None)
+    return moves_of(shipped, shop, cases, every=every, progress=progress)
 
 
 @app.command()

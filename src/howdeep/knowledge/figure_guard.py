@@ -121,7 +121,7 @@ def _hold(guard: Guard, row: Plausible, path: Path_, other: Path_) -> None:
     number = guard.numbers[path]
     if other:
         held = guard.beside(path, other)
-        if held is None or held.value == 0 or not row.signed and (held.value < 0 or number.value <= 0):
+        if held is None or row.over and held.value == 0 or not row.signed and (held.value <= 0 or number.value <= 0):
             return
         beside = f"{told(path)} {number.text} beside {told(other).replace('_', ' ')} {held.text}"
         if row.below and number.value >= held.value - FUZZ:

@@ -6,8 +6,10 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from ..model.condition import FactTest, walk
+from ..model.condition import Condition, FactTest, facts_read, walk
 from ..model.knowledge import RUNGS, WORDS
+from ..model.truth import Truth
+from ..reasoning.condition import evaluate
 from .base import Check, Complaint
 from .subject import Subject
 
@@ -35,6 +37,38 @@ class ContraryTitle(Check):
         if less != more and sides == {less}:
             yield Complaint(f"{kind}/{name}", f"the title '{entry.title}' speaks of {'less' if less else 'more'}, and "
                             f"the condition reads {'above' if less else 'below'}", "turn one of them round", ("when",))
+
+
+class SoundTrouble(Check):
+    """A sign that names causes is there although every answer is that of a sound engine.
+
+    Why it matters: it speaks for a fault on every engine that is in order.
+    What to do: let it read the telling answers, and look for a 'not' too many.
+    Bad: when: {fact: compression.level, is: normal, cylinders: any} under a title that says low.
+    Good: is: [low, very_low].
+    """
+
+    code, severity = "sound-trouble", "error"
+
+    def finalize(self, subject: Subject) -> Iterator[Complaint]:
+        vocabulary = subject.vocabulary
+        for name, finding in subject.knowledge.findings.items():
+            if finding.explained_by:
+                whole = vocabulary.expand(finding.when)
+                if evaluate(whole, _sound_facts(subject, whole), {}, vocabulary.limits) is Truth.PRESENT:
+                    yield Complaint(f"findings/{name}", "is there although every answer is a sound engine's",
+                                    "let it read the telling answers", ("when",))
+
+
+def _sound_facts(subject: Subject, condition: Condition) -> dict[str, Any]:
+    """The facts that a condition reads, each as a sound engine of four cylinders gives it; figures are left open."""
+    facts: dict[str, Any] = {}
+    for name in facts_read(condition):
+        item = subject.knowledge.observations.get(name) or subject.knowledge.reduced.get(name)
+        sound = () if item is None or item.kind != "choice" else item.sound or item.worsens[:1]
+        if sound:
+            facts[name] = (sound[0],) * 4 if item.each else sound[0]
+    return facts
 
 
 class OtherwiseOutweighs(Check):

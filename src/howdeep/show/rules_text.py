@@ -11,12 +11,14 @@ from rich.text import Text
 from ..casebook.entries import Entry
 from ..knowledge.frequencies import KINDS_OF_WORD, Tally
 from ..model.knowledge import Knowledge
+from ..moves import Moves
 from ..rulecheck.base import SEVERITIES, Anomaly
 from ..rulecheck.links import WordTold
 from ..rulecheck.portrait import SINGULAR, Portrait
 from ..rulecheck.run import BY_CODE, Report
 from ..rulecheck.statements import Statement, by_standing, works_named
 from .layout import heading, indent, item
+from .moves_text import moves_shape
 
 SHAPE = 1
 
@@ -102,13 +104,14 @@ def _anomaly(anomaly: Anomaly) -> Iterator[RenderableType]:
     yield indent(f"{anomaly.do}.  [{anomaly.key}]")
 
 
-def check_json(report: Report, replaced: Sequence[str]) -> str:
-    """The same as JSON."""
+def check_json(report: Report, replaced: Sequence[str], moves: Moves | None = None) -> str:
+    """The same as JSON, with what the shop's own rules move where that was looked at."""
     anomalies = [{"file": item_.file, "line": item_.line, "column": item_.column, "code": item_.code,
                   "severity": item_.severity, "entry": item_.key, "message": item_.message, "do": item_.do,
                   "excused": item_.excused} for item_ in report.anomalies]
     return json.dumps({"howdeep_rulecheck": SHAPE, "entries": report.checked, "clean": report.clean,
-                       "replaced": list(replaced), "anomalies": anomalies}, indent=2, ensure_ascii=False)
+                       "replaced": list(replaced), "anomalies": anomalies,
+                       **({} if moves is None else {"moves": moves_shape(moves)})}, indent=2, ensure_ascii=False)
 
 
 def codes_text() -> Iterator[RenderableType]:
