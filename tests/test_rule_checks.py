@@ -52,7 +52,7 @@ def checked(tmp_path, overlay, codes=(), cases=None, sheets=None):
         (shop / "engines" / f"{name}.yaml").write_text(text, encoding="utf-8")
     folders = [SEEDED, shop]
     engines, faults, _ = read_sheets(folders)
-    return run(Subject(load(folders), engines, cases, faults), codes)
+    return run(Subject(load(folders), engines, cases, faults, shipped=load([SEEDED])), codes)
 
 
 def test_the_good_rule_base_is_clean(tmp_path):

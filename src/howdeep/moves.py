@@ -128,9 +128,9 @@ def own_entries(shop: Shop) -> tuple[str, ...]:
 
 def touched_by(shipped: Knowledge, own: Shop, path: Path, keys: Sequence[str]) -> tuple[
         str, dict[str, int]]:
-    """(engine, entry of the folder -> how much it has to say in a case, where it has: a rule that is present, with or without
-    the folder, more than one that is absent; a cause, and work that cures it, by the signs that name it; settings,
-    limits and the like a little everywhere)."""
+    """(engine, entry of the folder -> how much it has to say in a case, where it has: a rule that is present, with or
+    without the folder, more than one that is absent; a cause, and work that cures it, by the signs that name it;
+    settings, limits and the like a little everywhere)."""
     try:
         job = own.open_job(path)
     except HowdeepError:
