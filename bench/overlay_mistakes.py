@@ -3,7 +3,8 @@
     python -m bench.overlay_mistakes [--all]
 
 Each of overlay_mistakes.yaml is written as a folder, laid over the shipped rules and checked as `howdeep rules check`
-checks it. It is named where a fault, an error or a warning stands in the folder at the line of the mistake. The
+checks it. It is named where a fault, an error or a warning stands in the folder at the field of the mistake (what is
+missing: at the entry's own line). The
 shipped entries laid over themselves without any slip must give none.
 """
 
@@ -13,7 +14,7 @@ import copy
 import functools
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,7 +22,7 @@ from typing import Any
 import yaml
 
 from howdeep.errors import HowdeepError
-from howdeep.files.strict_yaml import Document, read
+from howdeep.files.strict_yaml import Document, parse, read
 from howdeep.knowledge.cache import load_cached
 from howdeep.knowledge.load import load
 from howdeep.knowledge.where import shipped_rules
@@ -42,6 +43,12 @@ class Mistake:
     """Name without its ending -> text."""
     file: str
     line: int
+    last: int
+    """Last line of the field it stands in."""
+
+    def is_at(self, file: str, line: int) -> bool:
+        """Whether a place is that of the mistake."""
+        return file == self.file and self.line <= line <= self.last
 
 
 def mistakes() -> Iterator[Mistake]:
@@ -50,8 +57,8 @@ def mistakes() -> Iterator[Mistake]:
         if "files" in item:
             name = next(name for name, text in item["files"].items() if "# HERE" in text)
             lines = item["files"][name].splitlines()
-            yield Mistake(item["slip"], item["files"], name, 1 + next(
-                number for number, text in enumerate(lines) if "# HERE" in text))
+            line = 1 + next(number for number, text in enumerate(lines) if "# HERE" in text)
+            yield Mistake(item["slip"], item["files"], name, line, line)
         else:
             yield _made(item)
 
@@ -69,7 +76,10 @@ def _made(item: dict[str, Any]) -> Mistake:
         del plain[field]
     text = as_text({name: plain} if name else plain)
     path = tuple(part for part in (name, *item["at"].split(".")) if part)
-    return Mistake(item["slip"], {kind: text}, kind, _line(text, path))
+    made = parse(text, kind)
+    line = made.fault(path, "", at_key=True).line
+    last = max((place[0] for at, place in made.places.items() if at[:len(path)] == path), default=line)
+    return Mistake(item["slip"], {kind: text}, kind, line, last if item["at"] else line)
 
 
 def shipped_entry(key: str) -> dict[str, Any]:
@@ -93,14 +103,9 @@ def as_text(plain: dict[str, Any]) -> str:
     return yaml.safe_dump(plain, sort_keys=False, allow_unicode=True, width=100)
 
 
-def _line(text: str, path: tuple[str, ...]) -> int:
-    from howdeep.files.strict_yaml import parse
-
-    return parse(text, "x").fault(path, "", at_key=True).line
-
-
-def named(mistake_files: dict[str, str]) -> list[tuple[str, int, str]]:
-    """(file inside the folder, line, what) of everything that the checks say of the folder's own files."""
+def named(mistake_files: dict[str, str], codes: Sequence[str] = ()) -> list[tuple[str, int, str]]:
+    """(file inside the folder, line, what) of everything that the checks - all but the slow ones, or those with the
+    codes given - say of the folder's own files."""
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
         for name, text in mistake_files.items():
@@ -113,7 +118,7 @@ def named(mistake_files: dict[str, str]) -> list[tuple[str, int, str]]:
         except HowdeepError as error:
             found = [(fault.file, fault.line, fault.message) for fault in error.faults]
         else:
-            report = run(subject_of(knowledge), [code for code in BY_CODE if code not in SLOW])
+            report = run(subject_of(knowledge), codes or [code for code in BY_CODE if code not in SLOW])
             found = [(item.file, item.line, f"{item.code}: {item.message}") for item in report.anomalies
                      if item.severity != "note" and not item.excused]
         own = [(Path(file), line, told) for file, line, told in found if Path(file).is_relative_to(folder)]
@@ -140,7 +145,7 @@ def main() -> None:
     every = list(mistakes())
     for item in every:
         found = named(item.files)
-        hit = [told for file, line, told in found if (file, line) == (item.file, item.line)]
+        hit = [told for file, line, told in found if item.is_at(file, line)]
         seen += bool(hit)
         if not hit or "--all" in sys.argv:
             print(f"{'named' if hit else 'UNSEEN'}: {item.slip} ({item.file}:{item.line})")

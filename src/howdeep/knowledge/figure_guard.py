@@ -148,9 +148,15 @@ def _within(
     if (row.never_below is not None and value < row.never_below) or (
         row.never_above is not None and value > row.never_above
     ):
-        guard.refuse(path, f"{said}: {span}, and never that", _slips(number, value, least, most) or row.because)
-    elif not least * (1 - 1e-6) <= value <= most * (1 + 1e-6):
-        guard.question(path, f"{said}: {span}", _slips(number, value, least, most) or row.because)
+        guard.refuse(path, f"{said}: {span}, and never that", _hint(row, number, value, least, most))
+    elif not least - abs(least) * 1e-6 <= value <= most + abs(most) * 1e-6:
+        guard.question(path, f"{said}: {span}", _hint(row, number, value, least, most))
+
+
+def _hint(row: Plausible, number: Number, value: float, least: float, most: float) -> str:
+    """The likely slips; the reason where there are none, and before them where one figure may not pass another."""
+    slips = _slips(number, value, least, most)
+    return f"{row.because.rstrip('.')}; {slips}" if slips and row.over and most == 1 else slips or row.because
 
 
 def _slips(number: Number, value: float, least: float, most: float) -> str:

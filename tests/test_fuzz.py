@@ -1,0 +1,31 @@
+"""Odd files and odd forms, a short run of bench/fuzz.py; a long one is made by hand."""
+
+import sys
+
+from .conftest import ROOT
+
+sys.path.insert(0, str(ROOT / "bench"))
+import fuzz as under_test  # noqa: E402
+from fuzz import Fuzz, fuzz  # noqa: E402
+
+
+def test_odd_files_and_forms_are_taken_or_refused_in_words():
+    found = fuzz(20261129, count=110)
+    assert found.faults == []
+    assert sum(found.refused.values()) > 30 and sum(found.loaded.values()) > 10 and found.longest < under_test.SECONDS
+
+
+def test_what_falls_over_is_seen(tmp_path, monkeypatch):
+    made = Fuzz(1, tmp_path)
+    monkeypatch.setattr(under_test, "load_prices", lambda *_: 1 / 0)
+    made.one("prices")
+    assert len(made.count.faults) == 1 and "ZeroDivisionError" in made.count.faults[0]
+
+
+def test_what_reads_otherwise_than_its_clean_reading_is_seen(tmp_path, monkeypatch):
+    made = Fuzz(1, tmp_path)
+    (tmp_path / "sheet.yaml").write_text(made.sheets[0], encoding="utf-8")
+    made._same("sheet", tmp_path / "sheet.yaml", lambda file: file.read_text(encoding="utf-8"))
+    assert "other values" in made.count.faults[0]
+    made._same("sheet", tmp_path / "sheet.yaml", lambda file: under_test.load_sheet(file).engine)
+    assert len(made.count.faults) == 1
