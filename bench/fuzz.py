@@ -1,7 +1,7 @@
 """Odd files and odd forms: what must hold for every one of them.
 
     python -m bench.fuzz --minutes 6 [--seed 1]     # as many as go into the time
-    python -m bench.fuzz --count 10000 [--seed 1]   # so many bad files, and the counts
+    python -m bench.fuzz --count 10000 [--seed 1] --only files   # so many bad files, and the counts
 
 A sound file (a worked case, an engine sheet, a price list, a rule file laid over the shipped ones) is spoiled once to a
 few times: bytes, lines, values, units, nesting, names. Forms of the page are posted with odd values through the test
@@ -47,6 +47,8 @@ CODES = frozenset({0, 1, 2, 3, 4, 130})
 """Exit codes as documented, without that of a defect of the program."""
 EVERY = 10
 """Of the files that load, each so many-th is answered and shown through the program itself."""
+FILES = "files"
+"""Jobs, price lists and sheets alone, answered and shown ten times as seldom: for counting many."""
 WEIGHTS = {"job": 40, "prices": 25, "sheet": 25, "form": 9, "rules": 1}
 ODD = ("", "-1", "0", "1e999", "-0.0", "nan", "inf", "1e-320", "null", "~", "true", "[]", "{}", "[1, [2, [3]]]",
        "9" * 400, "!!python/object:os.system x", "&a [*a, *a]", "*a", "<<: x", "'", '"', "\x00", "\u202e", "\ufeff",
@@ -149,6 +151,7 @@ class Fuzz:
                       for path in sorted(rules.rglob("*.yaml"))
                       if path.relative_to(rules).parts[0] not in ("engines", "kinds", "prices", "plausible")]
         self._page = None
+        self.every = EVERY
 
     def one(self, kind: str) -> None:
         """Spoil one file or form, and see that all holds."""
@@ -186,7 +189,7 @@ class Fuzz:
 
     def _now_and_then(self, kind: str) -> bool:
         self.count.loaded[kind] += 1
-        return self.count.loaded[kind] % EVERY == 0
+        return self.count.loaded[kind] % self.every == 0
 
     def _same(self, kind: str, path: Path, value: Callable[[Path], object]) -> object:
         """What a file gives, which must be what its clean reading gives. Raises HowdeepError where it does not load."""
@@ -204,7 +207,7 @@ class Fuzz:
 
     def _job(self) -> None:
         path = self._write("job", self.chance.choice(self.cases))
-        if self.chance.random() < 1 / EVERY:
+        if self.chance.random() < 1 / self.every:
             self._program("job", self.chance.choice(("assess", "quote", "why", "sheet")), str(path))
 
         def values(file: Path):
@@ -226,7 +229,7 @@ class Fuzz:
 
     def _prices(self) -> None:
         path = self._write("prices", self.prices)
-        if self.chance.random() < 1 / EVERY:
+        if self.chance.random() < 1 / self.every:
             self._program("prices", "prices", self.chance.choice(("check", "show")), str(path))
         self._same("prices", path, lambda file: dataclasses.replace(load_prices(file, self.shop.knowledge),
                                                                     questions=()))
@@ -234,7 +237,7 @@ class Fuzz:
 
     def _sheet(self) -> None:
         path = self._write("sheet", self.chance.choice(self.sheets))
-        if self.chance.random() < 1 / EVERY:
+        if self.chance.random() < 1 / self.every:
             self._program("sheet", "engine", self.chance.choice(("check", "show")), str(path))
         self._same("sheet", path, lambda file: load_sheet(file).engine)
         self.count.loaded["sheet"] += 1
@@ -305,11 +308,13 @@ class Fuzz:
         return self._page
 
 
-def kinds(seed: int) -> Iterator[str]:
+def kinds(seed: int, only: str = "") -> Iterator[str]:
     """Kinds to be tried, without end."""
     chance = random.Random(seed)
+    among = {only: 1} if only in WEIGHTS else {kind: weight for kind, weight in WEIGHTS.items()
+                                                if only != FILES or kind in ("job", "prices", "sheet")}
     while True:
-        yield chance.choices(list(WEIGHTS), list(WEIGHTS.values()))[0]
+        yield chance.choices(list(among), list(among.values()))[0]
 
 
 def fuzz(seed: int, *, count: int = 0, seconds: float = 0.0, only: str = "") -> Count:
@@ -321,10 +326,11 @@ def fuzz(seed: int, *, count: int = 0, seconds: float = 0.0, only: str = "") -> 
         os.environ.update({name: str(Path(place) / name) for name in before})
         try:
             made, begun = Fuzz(seed, Path(place)), time.monotonic()
-            for number, kind in enumerate(kinds(seed)):
+            made.every = 10 * EVERY if only == FILES else EVERY
+            for number, kind in enumerate(kinds(seed, only)):
                 if number >= count if count else time.monotonic() - begun > seconds:
                     break
-                made.one(only or kind)
+                made.one(kind)
         finally:
             for name, value in before.items():
                 os.environ.pop(name) if value is None else os.environ.update({name: value})
@@ -336,7 +342,7 @@ def main() -> None:
     options.add_argument("--minutes", type=float, default=0.0)
     options.add_argument("--count", type=int, default=0)
     options.add_argument("--seed", type=int, default=1)
-    options.add_argument("--only", default="", choices=["", *WEIGHTS])
+    options.add_argument("--only", default="", choices=["", FILES, *WEIGHTS])
     given = options.parse_args()
     found = fuzz(given.seed, count=given.count, seconds=60 * (given.minutes or 1.0), only=given.only)
     for kind in WEIGHTS:
