@@ -82,7 +82,8 @@ def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, pr
     added = tuple(change(line, None, line, "an allowance of the promise, now found" if key in used else line.why)
                   for key, line in new.items() if key not in old)
     removed = tuple(change(line, line, None, "no longer called for") for key, line in old.items() if key not in new)
-    changed = tuple(change(line, old[key], line, "other size or quantity" if line.size != old[key].size
+    changed = tuple(change(line, old[key], line, "a share of the labour" if line.kind == "supplies" else
+                           "other size or quantity" if line.size != old[key].size
                            or line.quantity != old[key].quantity else "other price")
                     for key, line in new.items() if key in old and line.amount != old[key].amount)
     limit = authorised(answer.job, before, promise_id)
