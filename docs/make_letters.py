@@ -28,7 +28,7 @@ DATE = "2026-11-29"
 HEAD = """\
 # Five letters
 
-What `howdeep quote JOB --letter` writes for five worked cases, made by `docs/make_letters.py`. Customers, engines and
+What `howdeep letter JOB` writes for five worked cases, made by `docs/make_letters.py`. Customers, engines and
 prices are invented. A test holds each to the reading level of an eighth grade (Flesch-Kincaid), the customer's own
 words left out.
 """

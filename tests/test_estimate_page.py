@@ -36,6 +36,8 @@ CASES = {
     "stop": "rings_that_die_every_season_in_a_scored_wall_are_not_the_trouble_themselves",
 }
 """Kind of answer -> the worked case of that kind with most lines in its quote (of the promises: of all cases)."""
+TALLEST = "cream_in_a_boat_diesel_known_by_its_kind_alone_is_looked_for_at_the_cooler"
+"""Of all worked cases the one that takes most room with very long names: dangers, and an engine without a sheet."""
 LONG = "Worshipful Company of Very Long Names and Longer Addresses at the Far End of the Valley " * 8
 FULL = ShopSettings(guarantee="We stand by this. " * 15, terms="Pay when you fetch it. " * 12,
                     signs="A. Smith, who signs")
@@ -70,12 +72,13 @@ def answers(shop, assessed):
 
 
 @pytest.fixture(scope="module")
-def pages(shop, answers):
+def pages(shop, assessed, answers):
     """Name -> (estimate, page): each kind of answer, and each with very long names and all that the shop may say."""
     made = {}
     for kind, answer in answers.items():
         made[kind] = written(shop, answer, ShopSettings())
         made[f"{kind}, long"] = written(shop, named(answer, LONG), FULL, number="2026-00000000000000001")
+    made["tallest, long"] = written(shop, named(assessed[TALLEST], LONG), FULL, number="2026-00000000000000001")
     return made
 
 
