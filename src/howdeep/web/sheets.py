@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
+from typing import Any
 
 from flask import Flask, Response, render_template, request, url_for
 
@@ -21,8 +22,9 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         response.headers["Content-Security-Policy"] = PAPER_POLICY
         return response
 
-    def head() -> dict[str, object]:
-        return {"shop": shop.prices.shop, "signs": shop.settings.signs, "units": shop.settings.units}
+    def head(name: str, place: str) -> dict[str, Any]:
+        return {"shop": shop.prices.shop, "signs": shop.settings.signs, "units": shop.settings.units,
+                "back": url_for(place, name=name)}
 
     @app.get("/job/<name>/papers")
     def papers(name: str):
@@ -56,7 +58,8 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         made = build_quote(shop.knowledge, desk.answer, shop.prices)
         estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, date=today, units=units)
         told = letter_of(shop.knowledge, desk.answer, estimate)
-        return paper(letter_page(told, made, desk.answer, date=today, shop=shop.prices.shop, units=units))
+        return paper(letter_page(told, made, desk.answer, date=today, shop=shop.prices.shop, units=units,
+                                 back=url_for("papers", name=name)))
 
     @app.get("/job/<name>/order")
     def order_list(name: str):
@@ -65,7 +68,8 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
 
         desk = desk_of(name)
         return paper(order_page(order_of(shop.knowledge, desk.answer, shop.prices), desk.answer,
-                                shop=shop.prices.shop, units=shop.settings.units))
+                                shop=shop.prices.shop, units=shop.settings.units,
+                                back=url_for("papers", name=name)))
 
     @app.get("/job/<name>/sheet/assembly")
     def assembly(name: str):
@@ -74,7 +78,7 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
 
         desk = desk_of(name)
         return paper(assembly_page(sheets_of(shop.knowledge, desk.answer, None, shop.settings.units), desk.answer,
-                                   **head()))
+                                   **head(name, "prove")))
 
     @app.get("/job/<name>/sheet/proof")
     def proof(name: str):
@@ -83,7 +87,7 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
 
         desk = desk_of(name)
         return paper(proof_page(sheets_of(shop.knowledge, desk.answer, None, shop.settings.units), desk.answer,
-                                **head()))
+                                **head(name, "prove")))
 
     @app.get("/job/<name>/sheet/blank")
     def blank_sheet(name: str):
@@ -92,4 +96,5 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
 
         desk = desk_of(name)
         sheet = sheet_to_fill(shop.knowledge, desk.answer, request.args.get("for", "")[:80], shop.settings.units)
-        return paper(blank_page(sheet, desk.answer, shop=shop.prices.shop, units=shop.settings.units))
+        return paper(blank_page(sheet, desk.answer, shop=shop.prices.shop, units=shop.settings.units,
+                                back=url_for("papers", name=name)))
