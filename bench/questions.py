@@ -24,7 +24,7 @@ import json
 import statistics
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -186,17 +186,18 @@ def summary(results: list[Asked], what: str) -> str:
             f"answers {known:.0f} (medians)")
 
 
-def first_questions(shop: Shop, folder: Path) -> Iterator[tuple[str, list[str]]]:
-    """(complaint, its first five questions) on a typical engine, answered as a plain case of it would be."""
+def first_questions(shop: Shop, folder: Path,
+                    complaints: Sequence[str] = ()) -> Iterator[tuple[str, list[str]]]:
+    """(complaint, its first five questions) on a typical engine, answered as a plain case of it would be; of every
+    complaint where none is named."""
     from howdeep.job import write
 
     orders = read(ORDERS).value
-    complaints = shop.knowledge.observations["complaint"].answers
     path = folder / "typical.yaml"
     path.unlink(missing_ok=True)
     write.create(path, write.new_job(TYPICAL))
     job = shop.open_job(path)
-    for complaint in complaints:
+    for complaint in complaints or shop.knowledge.observations["complaint"].answers:
         script = {"complaint": complaint, "complaint_also": "nothing", "runs": "yes",
                   **orders.get(complaint, {}).get("answers", {})}
         values: dict[str, Any] = {name: script[name] for name in COMPLAINTS}

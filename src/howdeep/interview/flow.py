@@ -1,14 +1,15 @@
 """Which question comes next, and what is still open: the customer's part first, the bench after it.
 
 The talk begins with what brings the customer in and what else troubles him; then each complaint is heard (one of its
-own questions); then whatever is worth most by the one measure (`decision/question_worth.py`), follow-ups and the
-subject just talked about before others of nearly the same worth. It ends by itself where no answer is worth the
-minutes that it takes from a customer. The bench then takes the checks in the order of their ranking.
+own questions); then what the trade asks first for it (`rules/first_questions.yaml`), unless another question is worth
+clearly more; then whatever is worth most by the one measure (`decision/question_worth.py`), follow-ups and the subject
+just talked about before others of nearly the same worth. It ends by itself where no answer is worth the minutes that it
+takes from a customer. The bench then takes the checks in the order of their ranking.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,6 +20,7 @@ from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue
 from ..model.truth import Truth
 from ..reasoning.condition import evaluate
+from .first_asked import asked_first, overtaken
 from .words import COMPLAINTS, spoken_of
 
 STANDING = ("runs", "turns_over", "stood")
@@ -30,6 +32,9 @@ FOLLOWS = 0.35
 (judgement)."""
 SAME_GROUP = 0.6
 """The same of a question on the subject just talked about (judgement)."""
+HARDLY = 2.0
+"""Minutes of labour that what the trade asks first must be worth: less moves hardly anything on this engine
+(judgement)."""
 ASKING = 4.0
 """Minutes of labour that an answer must be worth to be asked for: what it takes from a customer's patience, and that
 each answer may be mistaken (judgement)."""
@@ -39,6 +44,7 @@ PATIENCE = 10
 LEAST_PARTED = 0.02
 """Bits by which a check must part the suspects to be offered where it saves no money."""
 CONDITIONS = "test_conditions"
+FIRST = "the trade asks it first for this"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,11 +96,14 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
 def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
     """The questions of the counter worth asking, in order."""
     worth = {item.observation: item.worth for item in answer.extra["questions"] if item.observation not in job.later}
-    first = dict(_first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present)))
+    in_trade = asked_first(knowledge, answer.facts.values, answer.conclusions.findings)
+    first = dict(_first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present), in_trade))
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
-    floor = ASKING + max(0, questions_asked(knowledge, job) - PATIENCE)
-    rest = [name for name in worth if name not in first and worth[name] >= floor]
+    over = max(0, questions_asked(knowledge, job) - PATIENCE)
+    trade = [name for name in in_trade
+             if name in worth and name not in first and worth[name] >= HARDLY + over]
+    rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= ASKING + over]
     best = max((worth[name] for name in rest), default=1.0)
 
     def place(name: str) -> tuple:
@@ -102,7 +111,9 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
         return (not (share >= FOLLOWS and follows(knowledge, name, last)),
                 not (share >= SAME_GROUP and knowledge.observations[name].group == group), -worth[name], name)
 
-    yield from (Question(name, worth[name], _reason(knowledge, name, last)) for name in sorted(rest, key=place))
+    following = frozenset(name for name in rest if follows(knowledge, name, last))
+    yield from (Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last))
+                for name in overtaken(trade, sorted(rest, key=place), worth, following))
 
 
 def questions_asked(knowledge: Knowledge, job: OpenJob) -> int:
@@ -111,9 +122,9 @@ def questions_asked(knowledge: Knowledge, job: OpenJob) -> int:
 
 
 def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
-           worth: Mapping[str, float], noticed: bool) -> Iterator[tuple[str, str]]:
+           worth: Mapping[str, float], noticed: bool, in_trade: Sequence[str]) -> Iterator[tuple[str, str]]:
     """(question, reason) of what is asked for its place in the talk, before anything is weighed. `noticed`: whether any
-    answer has shown something."""
+    answer has shown something; `in_trade`: what the trade asks first, in order."""
     told = [facts[name] for name in COMPLAINTS if name in facts]
     yield from ((name, "opens the talk") for name in COMPLAINTS if name in worth)
     if "runs" in worth:
@@ -126,8 +137,9 @@ def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
     for word in told:
         asked = knowledge.settings.spoken_of.get(word, ())
         if not any(name in heard and not _says_nothing(knowledge, job, name, noticed) for name in asked):
-            # nothing of it was heard yet: its own questions, one after the other
-            yield from ((name, "it is what the customer came for") for name in asked if name in worth)
+            # nothing of it was heard yet: its own questions, one after the other, in the order of the trade
+            own = sorted(asked, key=lambda name: in_trade.index(name) if name in in_trade else len(in_trade))
+            yield from ((name, "it is what the customer came for") for name in own if name in worth)
     if told and not noticed and not any(knowledge.settings.spoken_of.get(word) for word in told):
         # an engine that is only looked over: a word on each subject
         for asked in knowledge.settings.spoken_of.values():

@@ -37,6 +37,7 @@ KINDS: dict[str, type] = {
     "contradictions": shapes_of.Contradiction,
     "holds": shapes_of.Hold,
     "first_looks": shapes_of.FirstLook,
+    "first_questions": shapes_of.FirstQuestions,
     "frequencies": shapes_of.Frequency,
 }
 OTHER_FOLDERS = ("engines", "kinds", "prices", "plausible", "sheet_form", "usual_builds", "asked")

@@ -56,7 +56,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
     work_facts = {f"odds.{cause}": FactShape((), "") for cause in knowledge.causes}
     work_facts["scope"] = FactShape(tuple(knowledge.scopes), "")
     for kind in ("observations", "causes", "history", "findings", "operations", "contradictions", "holds",
-                 "first_looks", "cautions"):
+                 "first_looks", "first_questions", "cautions"):
         for name, entry in getattr(knowledge, kind).items():
             for field, path, condition in conditions_of(entry):
                 only_engine = field == "applies" or path[0] in ("rung", "seen_at", "hours_by")
@@ -134,6 +134,7 @@ POINTERS = {
     "observations": {"cautions": "cautions", "opened_by": "operations"},
     "holds": {"also_by": "observations"},
     "first_looks": {"comes_before": "first_looks"},
+    "first_questions": {"asks": "observations"},
     "checks": {"observations": "observations"},
     "causes": {"cured_by": "operations"},
     "history": {"shifts": "causes"},
@@ -220,6 +221,11 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
         for index, word in enumerate(item.worsens):
             if word not in item.answers:
                 report(key, ("worsens", index), f"'{word}' is not one of the answers", nearest(word, item.answers))
+    for name, item in knowledge.first_questions.items():
+        for index, asked in enumerate(item.asks):
+            if asked in knowledge.observations and knowledge.observations[asked].moment != "talk":
+                report(f"first_questions/{name}", ("asks", index), f"'{asked}' is no question for a customer",
+                       "name one of moment talk; what is looked at first stands in first_looks")
     for kind in ("observations", "reduced"):
         for name, item in getattr(knowledge, kind).items():
             _sound_and_named(f"{kind}/{name}", item, report)

@@ -616,6 +616,26 @@ class FirstLook:
 
 
 @dataclass(frozen=True, slots=True)
+class FirstQuestions:
+    """What the trade asks a customer first for a complaint; a question that is worth clearly more can overtake it."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """A claim: what is asked first of whom."""
+    when: When
+    """The complaint."""
+    asks: tuple[str, ...]
+    """Ids of questions at the counter, the first asked first."""
+    because: str
+    """Why these come first."""
+    source: tuple[Source, ...]
+    """Where this comes from."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
+
+
+@dataclass(frozen=True, slots=True)
 class Frequency:
     """A figure that frequency words rest on: counted by a published work, or derived from such figures.
 
@@ -745,6 +765,7 @@ class Knowledge:
     contradictions: dict[str, Contradiction]
     holds: dict[str, Hold]
     first_looks: dict[str, FirstLook]
+    first_questions: dict[str, FirstQuestions] = field(default_factory=dict)
     frequencies: dict[str, Frequency] = field(default_factory=dict)
     places: dict[str, tuple[str, int, int]] = field(default_factory=dict)
     """'kind/id' -> file, line, column where it is written."""

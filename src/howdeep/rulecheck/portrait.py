@@ -22,7 +22,7 @@ SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "part
             "reduced": "reduced fact", "causes": "cause", "history": "history rule", "findings": "finding",
             "lines": "line of evidence", "operations": "operation", "scopes": "scope",
             "contradictions": "contradiction", "holds": "hold", "first_looks": "first look",
-            "frequencies": "figure of a frequency", "tools": "tool"}
+            "first_questions": "first questions", "frequencies": "figure of a frequency", "tools": "tool"}
 CONDITION_LABELS = {"when": "Holds when", "applies": "Applies to engines where", "follows": "Asked only while",
                     "needs": "Can be made where", "valid_when": "Valid only where", "rung": "Rung",
                     "seen_at": "Seen at"}
@@ -149,6 +149,9 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
     for name, check in knowledge.checks.items():
         for observation in check.observations:
             yield f"checks/{name}", "Made of", f"observations/{observation}", "Part of the check", ""
+    for name, first in knowledge.first_questions.items():
+        for asked in first.asks:
+            yield f"first_questions/{name}", "Asked first", f"observations/{asked}", "Asked among the first", ""
     for name, hold in knowledge.holds.items():
         yield f"holds/{name}", "Cleared by", _check_key(knowledge, hold.check), "Clears the hold", ""
         yield f"holds/{name}", "Holds everything deeper than", f"scopes/{hold.above}", "Nothing deeper under hold", ""

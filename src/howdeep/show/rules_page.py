@@ -13,7 +13,7 @@ from .templates import environment
 from .words import ADVICE
 
 CHAPTERS = {"causes": "Causes", "findings": "Findings", "observations": "Questions and readings", "checks": "Checks",
-            "first_looks": "First looks",
+            "first_looks": "First looks", "first_questions": "First questions",
             "reduced": "Reduced facts", "history": "History rules", "lines": "Lines of evidence",
             "operations": "Operations", "scopes": "Scopes", "holds": "Holds", "contradictions": "Contradictions",
             "parts": "Parts", "machining": "Machine shop", "tools": "Tools", "cautions": "Cautions",
