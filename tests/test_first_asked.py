@@ -28,7 +28,7 @@ def test_every_complaint_of_a_trouble_has_an_order_that_opens_with_how_it_stands
         if complaint == "check_over":
             assert order == ()
             continue
-        about = {*base.settings.spoken_of[complaint], "turns_over"}
+        about = {*base.settings.spoken_of[complaint], "turns_over", "stood"}
         assert order[0] in about and len(order) >= 5, complaint
         assert "recent_work" in order, "what was done to it last is asked of every trouble"
 
