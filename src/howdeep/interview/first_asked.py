@@ -14,7 +14,7 @@ from .words import COMPLAINTS
 CLEARLY, BY = 3.0, 15.0
 """Another question overtakes what the trade asks first where it is worth so many times as much, and so many minutes of
 labour more (judgement)."""
-FOLLOW_UP = 2.0
+FOLLOW_UP = 3.0
 """A follow-up of the last answer overtakes it where it is worth so many times as much (judgement)."""
 
 

@@ -27,20 +27,22 @@ STANDING = ("runs", "turns_over", "stood")
 """How the engine stands, asked before anything else where it is not at work."""
 NOT_AT_WORK = ("wont_start", "stuck", "stood")
 """Complaints of an engine that is not at work."""
+AT_WORK = ("smokes", "uses_oil", "no_power", "overheats", "misfires", "oil_pressure")
+"""Complaints that are heard of an engine that runs: it is not asked first whether it does."""
 FOLLOWS = 0.35
 """A follow-up of the last answer goes before a better question elsewhere if it is worth this share of it
 (judgement)."""
 SAME_GROUP = 0.6
 """The same of a question on the subject just talked about (judgement)."""
 HARDLY = 2.0
-"""Minutes of labour that what the trade asks first must be worth: less moves hardly anything on this engine
-(judgement)."""
+"""Minutes of labour that what the trade asks first must be worth: less moves hardly anything on this engine. It takes
+half as much of a customer's patience: he expects it (judgement)."""
 ASKING = 4.0
 """Minutes of labour that an answer must be worth to be asked for: what it takes from a customer's patience, and that
 each answer may be mistaken (judgement)."""
-PATIENCE = 10
-"""So many questions a customer answers willingly; each one beyond must be worth a minute more than the one before it
-(judgement)."""
+PATIENCE = 5
+"""So many questions a customer answers willingly, "don't know" counted twice; each one beyond must be worth a minute
+more than the one before it (judgement)."""
 LEAST_PARTED = 0.02
 """Bits by which a check must part the suspects to be offered where it saves no money."""
 CONDITIONS = "test_conditions"
@@ -100,9 +102,9 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     first = dict(_first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present), in_trade))
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
-    over = max(0, questions_asked(knowledge, job) - PATIENCE)
+    over = max(0, patience_used(knowledge, job) - PATIENCE)
     trade = [name for name in in_trade
-             if name in worth and name not in first and worth[name] >= HARDLY + over]
+             if name in worth and name not in first and worth[name] >= HARDLY + over / 2]
     rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= ASKING + over]
     best = max((worth[name] for name in rest), default=1.0)
 
@@ -116,9 +118,10 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
                 for name in overtaken(trade, sorted(rest, key=place), worth, following))
 
 
-def questions_asked(knowledge: Knowledge, job: OpenJob) -> int:
-    """How many questions of the counter have an answer, "don't know" included."""
-    return sum(knowledge.observations[name].moment == "talk" for name in (*job.values, *job.unknown))
+def patience_used(knowledge: Knowledge, job: OpenJob) -> int:
+    """How many questions of the counter have an answer; "don't know" counts twice, for who knows little is asked
+    little."""
+    return sum(knowledge.observations[name].moment == "talk" for name in (*job.values, *job.unknown, *job.unknown))
 
 
 def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
@@ -127,7 +130,7 @@ def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
     answer has shown something; `in_trade`: what the trade asks first, in order."""
     told = [facts[name] for name in COMPLAINTS if name in facts]
     yield from ((name, "opens the talk") for name in COMPLAINTS if name in worth)
-    if "runs" in worth:
+    if "runs" in worth and not (told and set(told) <= {*AT_WORK, "nothing"}):
         yield "runs", "what can be asked depends on it"
     if facts.get("runs") in ("no", "only_just") or any(word in NOT_AT_WORK for word in told):
         for name in STANDING[1:]:
@@ -157,6 +160,9 @@ def _says_nothing(knowledge: Knowledge, job: OpenJob, name: str, noticed: bool) 
 def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
     """The checks worth making, in order; one that was begun is finished first."""
     checks = [check for check in answer.checks if check.moment == "test" and worth_making(check)]
+    if answer.decision.afterwards == "promise":
+        # only what stands before it is between the answer and a promise
+        checks.sort(key=lambda check: not check.hold)
     begun = [check for check in knowledge.checks.values() if last in check.observations]
     names: dict[str, str] = {}
     offered = set(answer.not_asked)
