@@ -1,16 +1,18 @@
 """Notes and photographs of a job: kept as given, once, and missed when they are gone. Pictures are made here."""
 
 import hashlib
+import io
 import struct
 import zlib
 
 import pytest
+from PIL import Image
 from typer.testing import CliRunner
 
 from howdeep.cli import app
 from howdeep.errors import HowdeepError
 from howdeep.files.strict_yaml import read
-from howdeep.job import kept, write
+from howdeep.job import kept, paper_copy, write
 
 DAY = "2026-11-29"
 
@@ -67,7 +69,9 @@ def test_a_photograph_is_kept_whole_under_its_hash_and_entered_once(job, tmp_pat
     assert entry["sha256"] == hashlib.sha256(data).hexdigest() and entry["of"] == "bore_look"
     assert (tmp_path / "job.photos" / entry["file"]).read_bytes() == data and entry["file"].endswith(".png")
     assert run("photo", job, source, "--of", "bore 3 at the top").exit_code == 0
-    assert len(read(job).value["photos"]) == 2 and len(list((tmp_path / "job.photos").iterdir())) == 1
+    assert len(read(job).value["photos"]) == 2
+    stem = entry["file"].partition(".")[0]
+    assert sorted(path.name for path in (tmp_path / "job.photos").iterdir()) == [f"{stem}.paper.jpg", f"{stem}.png"]
 
 
 def test_a_photograph_that_is_gone_or_another_is_said(job, tmp_path):
@@ -106,3 +110,50 @@ def test_a_new_job_with_a_note_is_ordered_and_read(tmp_path, shop):
     path = tmp_path / "n.yaml"
     write.create(path, kept.noting("hello", DAY)(write.new_job("tarn-30", answers={"runs": "yes"})))
     assert shop.open_job(path).job.notes[0].text == "hello"
+
+
+def telephone_picture(width=3000, height=1500):
+    """A JPEG as a telephone makes it: lying on its side, with the place where it was taken and a maker's note (tags of
+    the Exif standard, CIPA DC-008: Orientation 0x0112, Make 0x010f, GPS IFD 0x8825)."""
+    shot = Image.new("RGB", (width, height), "navy")
+    shot.paste("red", (0, 0, width // 2, height))  # what lies left in the file stands above once it is upright
+    exif = Image.Exif()
+    exif[0x0112], exif[0x010F] = 6, "no such maker"
+    exif.get_ifd(0x8825).update({1: "N", 2: (51.0, 30.0, 0.0), 3: "W", 4: (0.0, 7.0, 0.0)})
+    data = io.BytesIO()
+    shot.save(data, "JPEG", exif=exif, comment=b"shot in the yard")
+    return data.getvalue()
+
+
+def test_the_copy_for_paper_is_upright_and_small_and_tells_no_place(job, tmp_path):
+    source, data = tmp_path / "shot.jpg", telephone_picture()
+    source.write_bytes(data)
+    assert b"no such maker" in data and b"GPS" not in data and Image.open(source).getexif().get_ifd(0x8825)
+    assert run("photo", job, source, "--of", "bore_look").exit_code == 0
+    entry, = read(job).value["photos"]
+    assert (tmp_path / "job.photos" / entry["file"]).read_bytes() == data
+    copy, = (tmp_path / "job.photos").glob("*.paper.jpg")
+    with Image.open(copy) as small:
+        assert small.size == (600, 1200) and small.format == "JPEG" and not dict(small.getexif())
+        above, below = small.getpixel((300, 100)), small.getpixel((300, 1100))
+        assert above[0] > 200 > above[2] and below[0] < 60
+        assert not {"exif", "comment", "xmp", "photoshop"} & small.info.keys()
+    assert b"no such maker" not in copy.read_bytes() and b"yard" not in copy.read_bytes()
+
+
+def test_a_small_picture_is_not_blown_up_and_a_clear_one_stands_on_white():
+    clear = io.BytesIO()
+    Image.new("RGBA", (40, 20), (0, 0, 0, 0)).save(clear, "PNG")
+    with Image.open(io.BytesIO(paper_copy.on_paper(clear.getvalue()))) as small:
+        assert small.size == (40, 20) and small.getpixel((20, 10)) == (255, 255, 255)
+
+
+@pytest.mark.parametrize("data", [b"\xff\xd8\xff\xe0 a photograph", picture(3)[:40], b"GIF89a",
+                                  telephone_picture(60, 40)[:900]])
+def test_a_picture_that_cannot_be_read_is_kept_all_the_same_and_that_is_said(job, tmp_path, data):
+    source = tmp_path / "broken"
+    source.write_bytes(data)
+    done = run("photo", job, source, "--of", "bore_look")
+    assert done.exit_code == 0 and "no copy for paper" in done.output and "Traceback" not in done.output
+    entry, = read(job).value["photos"]
+    assert [path.name for path in (tmp_path / "job.photos").iterdir()] == [entry["file"]]

@@ -99,8 +99,9 @@ def register(app: typer.Typer) -> None:
                                         "words.", show_default=False)] = "",
         rules: RulesOption = None,
     ) -> None:
-        """Keep a photograph beside a job, named by its hash, and enter what it shows."""
+        """Keep a photograph beside a job, named by its hash, and enter what it shows; a small copy of it is for paper."""
         from .job.kept import photo_faults, photo_folder, photo_of, put_beside, showing
+        from .job.paper_copy import put_paper_copy
         from .job.write import save
         from .session import open_shop
 
@@ -126,3 +127,7 @@ def register(app: typer.Typer) -> None:
         put_beside(job, entry, data)
         save(job, opened.digest, showing(entry))
         typer.echo(f"Kept as {photo_folder(job) / entry.file}, entered in {job}.")
+        try:
+            typer.echo(f"For paper, small and without place and time: {put_paper_copy(job, entry, data)}")
+        except HowdeepError as error:  # the original is kept all the same
+            typer.echo(f"howdeep: {error}", err=True)

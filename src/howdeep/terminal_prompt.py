@@ -13,6 +13,8 @@ Ask = Callable[[str], str]
 """Prompt -> what was typed. Raises EOFError or KeyboardInterrupt where the line is closed."""
 QUIT = ("q", "quit")
 BACK = ("b", "back")
+YES = ("y", "yes")
+NO = ("n", "no")
 HELP_WANTED = ("h", "?", "help")
 
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import select
+import signal
 import sys
+import threading
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -43,9 +47,31 @@ def on(ask: Ask) -> None:
 def keyboard(prompt: str) -> str:
     """What is typed after the prompt stands there. Keys pressed before it are left out, and that is said: they were
     meant for another question. Where the input is no keyboard every line is taken."""
-    if sys.stdin.isatty() and _typed_ahead():
+    if not sys.stdin.isatty():
+        return input(prompt)
+    if _typed_ahead():
         print("  (What was typed before the question stood here is left out.)")
-    return input(prompt)
+    print(prompt, end="", flush=True)
+    _until_typed()
+    return input()
+
+
+def _until_typed() -> None:
+    """Wait for a line or a signal, whichever comes first: an interrupt that falls between the prompt and the read is
+    acted upon at once and does not wait for the next key."""
+    if threading.current_thread() is not threading.main_thread():  # no signal arrives there
+        return
+    heard, hearing = os.pipe()
+    os.set_blocking(hearing, False)
+    before = signal.set_wakeup_fd(hearing, warn_on_full_buffer=False)
+    try:
+        select.select([sys.stdin, heard], [], [])
+    except OSError:  # not a system that can wait for a keyboard so
+        pass
+    finally:
+        signal.set_wakeup_fd(before)
+        os.close(heard)
+        os.close(hearing)
 
 
 def _typed_ahead() -> bool:

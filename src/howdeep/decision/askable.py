@@ -8,12 +8,17 @@ from typing import Any
 
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.tools import tools_lacking
+from ..model.condition import facts_read
 from ..model.engine import Engine
-from ..model.knowledge import Knowledge
+from ..model.knowledge import Knowledge, Observation
 from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from .running import Forbidden, takes
+
+
+MUST_TURN = frozenset({"runs", "turns_over"})
+"""Answers that say whether the engine can run or turn: what needs one of them cannot be told of an open engine."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,7 +46,7 @@ class Askable:
         """Whether its ground is there and the engine can do, and may do, what it takes; answered or not, at whatever
         moment. With `later` a ground that is not known yet will do: the observation before it in a check tells it."""
         item = self.knowledge.observations[name]
-        if not self.applies(name) or (self.opened and item.needs is not None):
+        if not self.applies(name) or (self.opened and _turns(self.knowledge, item, name)):
             return False
         if takes(self.knowledge, name) in self.forbidden or tools_lacking(self.knowledge, name):
             return False
@@ -66,6 +71,11 @@ class Askable:
     def names(self) -> Iterator[str]:
         """Every question and check that can be asked or made now, in order of id."""
         return (name for name in self.knowledge.observations if self.now(name))
+
+
+def _turns(knowledge: Knowledge, item: Observation, name: str) -> bool:
+    """Whether the engine turns in it, or must be able to: what stands open can do neither."""
+    return bool(takes(knowledge, name)) or (item.needs is not None and bool(facts_read(item.needs) & MUST_TURN))
 
 
 def askable(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], made: Collection[str],

@@ -66,7 +66,8 @@ def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterat
     yield "The words sound like:"
     for index, answer in enumerate(complaints, 1):
         yield f"  {index}  {answers[answer]}"
-    yield "Which is meant? Numbers, the main one first, such as 2 1; Enter = ask."
+    yield ("Is that it? y, or Enter = ask." if len(complaints) == 1 else
+           "Which is meant? Numbers, the main one first, such as 2 1; Enter = ask.")
 
 
 def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str]:
