@@ -14,16 +14,18 @@ from .value_of_information import Answered
 from .whatif import Known, findings_if
 
 
-def answered_by(network: Network, signs: Signs, known: Known,
-                offered: Sequence[OpenCheck]) -> dict[str, tuple[Answered, ...]]:
-    """Check -> what each of its outcomes would add, in order.
+def answered_by(network: Network, signs: Signs, known: Known, offered: Sequence[OpenCheck],
+                changes: Mapping[str, Sequence[Mapping[str, Truth]]] | None = None) -> dict[str, tuple[Answered, ...]]:
+    """Check -> what each of its outcomes would add, in order. `changes`: check -> findings that each outcome would
+    change, where they are known already.
 
     A short form of counting anew: questions that count already keep their answer, and a finding over several readings
     that have questions of their own says nothing. It serves the ranking; where an outcome leads is worked out in full.
     """
     adding = _Adding(network, signs, known)
-    return {check.check: tuple(adding.of(findings_if(known, outcome.facts)) for outcome in check.outcomes)
-            for check in offered}
+    if changes is None:
+        changes = {check.check: [findings_if(known, outcome.facts) for outcome in check.outcomes] for check in offered}
+    return {check.check: tuple(adding.of(changed) for changed in changes[check.check]) for check in offered}
 
 
 class _Adding:

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -46,9 +46,11 @@ DANGER = 0.3
 CELLS = 12_000
 """Cells of the tables that are worked out exactly; the questions behind are only screened."""
 LEAST_CHANCE = 1e-9
+LEAST_MOVED = 0.01
+"""A chance that moves less is not told."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class AnswerMoves:
     """What one answer would do."""
 
@@ -61,10 +63,26 @@ class AnswerMoves:
     """How far the expected cost of the cures would move, with its sign."""
     danger: bool
     """Whether it forbids running."""
-    up: tuple[tuple[str, float, float], ...]
-    """(cause, hand before, hand after) of those that would rise most."""
-    down: tuple[tuple[str, float, float], ...]
-    """The same of those that would fall most."""
+    causes: tuple[str, ...]
+    before: np.ndarray
+    """[causes] chance of a hand before it."""
+    change: np.ndarray
+    """[causes] how far each would move."""
+
+    @property
+    def up(self) -> tuple[tuple[str, float, float], ...]:
+        """(cause, hand before, hand after) of the two that would rise most."""
+        return self._most(1)
+
+    @property
+    def down(self) -> tuple[tuple[str, float, float], ...]:
+        """The same of the two that would fall most."""
+        return self._most(-1)
+
+    def _most(self, sign: int) -> tuple[tuple[str, float, float], ...]:
+        places = np.argsort(-sign * self.change, kind="stable")[:2]
+        return tuple((self.causes[place], float(self.before[place]), float(self.before[place] + self.change[place]))
+                     for place in places if sign * self.change[place] >= LEAST_MOVED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +115,14 @@ class Counter:
     """Money an hour of labour costs; 1 without prices."""
     dangers: Mapping[str, tuple[bool, ...]]
     """Question -> per answer whether it forbids running."""
+    factors: dict[int, list[tuple[float, np.ndarray]]] = field(default_factory=dict)
+    """Columns of the outcomes, by their identity: each is worked out once, for the screening and the exact pass."""
+
+    def factors_of(self, answer: Answered) -> list[tuple[float, np.ndarray]]:
+        """(signed weight of the leaks, [degrees, causes] factor of the odds) of each column of an outcome."""
+        if id(answer) not in self.factors:
+            self.factors[id(answer)] = _factors(self.evidence, answer)
+        return self.factors[id(answer)]
 
 
 def question_worths(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth], network: Network,
@@ -108,16 +134,16 @@ def question_worths(knowledge: Knowledge, facts: Mapping[str, Any], findings: Ma
     `hands` and `costs`: cause -> chance of a hand, and cost of its cure; `rate`: labour an hour, 1 without prices.
     """
     known = known_of(knowledge, facts, findings)
+    changes = {question.check: [findings_if(known, outcome.facts) for outcome in question.outcomes]
+               for question in offered}
     here = Counter(evidence, network, signs, known, np.array([hands[cause] for cause in network.causes]),
                    np.array([costs.get(cause, 0.0) for cause in network.causes]), rate,
-                   {question.check: tuple(_forbids(known, outcome.facts) for outcome in question.outcomes)
-                    for question in offered})
-    answered = answered_by(network, signs, known, offered)
+                   {name: tuple(_forbids(known, changed) for changed in each) for name, each in changes.items()})
+    answered = answered_by(network, signs, known, offered, changes)
     shifts = {question.check: tuple(_history_factor(here, outcome.facts) for outcome in question.outcomes)
               for question in offered}
-    screened = {question.check: _worth(here, question, answered[question.check],
-                                       _screened(here, answered[question.check], shifts[question.check]), here.hands)
-                for question in offered}
+    screened = _worths(here, offered, answered, _screened(
+        here, _of_all(offered, answered), _of_all(offered, shifts)), here.hands)
     order = sorted(offered, key=lambda question: (-screened[question.check].worth, question.check))
     found = _with_followers(here, offered, {**screened, **_exact(here, order, answered, shifts)})
     return tuple(sorted(found, key=lambda item: (-round(item.worth, 6), item.observation)))
@@ -153,17 +179,19 @@ def _joint(here: Counter, offered: Mapping[str, OpenCheck],
         offered[name], check=f"{name} after {asked} {answer.answer}", outcomes=tuple(
             replace(outcome, facts={asked: answer.answer, **outcome.facts}) for outcome in offered[name].outcomes))
         for asked, answer, name in pairs if asked in reads and name in reads}
-    answered = answered_by(here.network, here.signs, here.known, list(made.values()))
-    here = replace(here, dangers={question.check: (False,) * len(question.outcomes) for question in made.values()})
-    return {key: _worth(here, question, answered[question.check], _screened(
-        here, answered[question.check], [_history_factor(here, outcome.facts) for outcome in question.outcomes]),
-        here.hands).worth for key, question in made.items()}
+    questions = list(made.values())
+    answered = answered_by(here.network, here.signs, here.known, questions)
+    here = replace(here, factors={}, dangers={item.check: (False,) * len(item.outcomes) for item in questions})
+    shifts = {item.check: [_history_factor(here, outcome.facts) for outcome in item.outcomes] for item in questions}
+    worths = _worths(here, questions, answered, _screened(
+        here, _of_all(questions, answered), _of_all(questions, shifts)), here.hands)
+    return {key: worths[question.check].worth for key, question in made.items()}
 
 
-def _forbids(known: Known, given: Mapping[str, Any]) -> bool:
-    """Whether these facts would bring a finding that forbids running."""
+def _forbids(known: Known, changed: Mapping[str, Truth]) -> bool:
+    """Whether one of these changed findings forbids running."""
     return any(truth is Truth.PRESENT and known.knowledge.findings[name].forbids_running
-               for name, truth in findings_if(known, given).items())
+               for name, truth in changed.items())
 
 
 def _history_factor(here: Counter, given: Mapping[str, Any]) -> np.ndarray | None:
@@ -186,31 +214,56 @@ def _history_factor(here: Counter, given: Mapping[str, Any]) -> np.ndarray | Non
     return np.power(10.0, shift / 10) if shift.any() else None
 
 
-Moved = tuple[float | None, np.ndarray | None]
-"""(chance of the answer, or None where the network gives none; [causes] hands after it, or None where it says
-nothing)"""
+@dataclass(frozen=True, slots=True, eq=False)
+class Moved:
+    """What the answers of some questions, one after another, would do."""
+
+    chances: list[float | None]
+    """[answers] chance of each; None where the network gives none."""
+    after: np.ndarray
+    """[answers, causes] hands after each; as they are where an answer says nothing."""
 
 
-def _screened(here: Counter, outcomes: Sequence[Answered], shifts: Sequence[np.ndarray | None]) -> list[Moved]:
-    """Outcomes as if causes were independent given what is known."""
-    result: list[Moved] = []
-    for answer, shift in zip(outcomes, shifts, strict=True):
-        hands = here.hands
-        if shift is not None:
-            odds = hands / np.maximum(1 - hands, 1e-9) * shift
-            hands = odds / (1 + odds)
-        if not answer.is_news:
-            result.append((None, hands if shift is not None else None))
-            continue
-        chance, joint = 0.0, np.zeros_like(hands)
-        for weight, factor in _factors(here.evidence, answer):
-            mixed = 1 - hands + hands * factor[1]
-            whole = float(np.prod(mixed)) * weight
-            chance += whole
-            joint += whole * hands * factor[1] / mixed
-        after = np.clip(joint / chance, 0.0, 1.0) if chance > LEAST_CHANCE else None
-        result.append((max(chance, 0.0), after))
-    return result
+def _moved(before: np.ndarray, weights: np.ndarray, hands: np.ndarray, starts: Sequence[int], ends: Sequence[int],
+           news: Sequence[bool], shifted: np.ndarray) -> Moved:
+    """The chance of each answer and the hands after it, from its columns.
+
+    `weights` [columns] and `hands` [columns, causes] of all columns; `starts`, `ends` [answers]: which are whose;
+    `news`: whether the network gives the answer a chance; `shifted` [answers, causes]: the hands where it gives none.
+    """
+    heard = np.array(news, dtype=bool)
+    chance, joint = np.zeros(len(news)), np.zeros((len(news), len(before)))
+    filled = np.flatnonzero(np.array(ends) > np.array(starts))
+    if len(filled):
+        first = np.array(starts)[filled]
+        chance[filled] = np.add.reduceat(weights, first)
+        joint[filled] = np.add.reduceat(weights[:, None] * hands, first, axis=0)
+    told = heard & (chance > LEAST_CHANCE)
+    after = np.where(heard[:, None], before[None, :], shifted)
+    after[told] = np.clip(joint[told] / chance[told][:, None], 0.0, 1.0)
+    return Moved([max(float(part), 0.0) if is_news else None for part, is_news in zip(chance, news, strict=True)], after)
+
+
+def _screened(here: Counter, answers: Sequence[Answered], shifts: Sequence[np.ndarray | None]) -> Moved:
+    """Answers as if causes were independent given what is known."""
+    hands, weights, rows, of, starts, ends = here.hands, [], [], [], [], []
+    shifted = np.repeat(hands[None, :], len(answers), axis=0)
+    moves = [number for number, shift in enumerate(shifts) if shift is not None]
+    if moves:
+        odds = (hands / np.maximum(1 - hands, 1e-9))[None, :] * np.stack([shifts[number] for number in moves])
+        shifted[moves] = odds / (1 + odds)
+    for number, answer in enumerate(answers):
+        starts.append(len(weights))
+        for weight, factor in here.factors_of(answer) if answer.is_news else ():
+            weights.append(weight)
+            rows.append(factor[1])
+            of.append(number)
+        ends.append(len(weights))
+    shown = np.stack(rows) if rows else np.zeros((0, len(hands)))
+    given = shifted[of]
+    mixed = 1 - given + given * shown
+    return _moved(hands, np.prod(mixed, axis=1) * np.array(weights), given * shown / mixed, starts, ends,
+                  [answer.is_news for answer in answers], shifted)
 
 
 def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
@@ -223,7 +276,7 @@ def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Seq
         for answer, shift in zip(answered[question.check], shifts[question.check], strict=True):
             scale = 1.0 if shift is None else shift[None, :]
             if answer.is_news:
-                mine.append([(weight, factor * scale) for weight, factor in _factors(here.evidence, answer)])
+                mine.append([(weight, factor * scale) for weight, factor in here.factors_of(answer)])
             else:
                 mine.append([] if shift is None else [(1.0, np.ones_like(odds) * scale)])
         if sum(map(len, (*terms, *mine))) > budget:
@@ -235,55 +288,49 @@ def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Seq
         return {}
     stacked = np.stack(factors, axis=-1)
     found = posteriors_of(here.evidence, Columns(stacked.shape[-1], odds[:, :, None] * stacked))
-    sums, before, column, place = found.sums.relative(), found.hand[:, 0], 1, 0
-    result = {}
-    for question in names:
-        moved: list[Moved] = []
-        for answer in answered[question.check]:
-            part = terms[place]
-            place += 1
-            chance, joint = 0.0, np.zeros_like(before)
-            for weight, _ in part:
-                whole = weight * (float(sums[column]) if answer.is_news else 1.0)
-                chance += whole
-                joint += whole * found.hand[:, column]
-                column += 1
-            after = np.clip(joint / chance, 0.0, 1.0) if part and chance > LEAST_CHANCE else None
-            moved.append((max(chance, 0.0) if answer.is_news else None, after))
-        result[question.check] = _worth(here, question, answered[question.check], moved, before)
+    sums, before, hands = found.sums.relative()[1:], found.hand[:, 0], found.hand[:, 1:].T
+    news = [answer.is_news for question in names for answer in answered[question.check]]
+    ends = np.cumsum([len(part) for part in terms])
+    starts = ends - [len(part) for part in terms]
+    weights = np.array([weight for part in terms for weight, _ in part])
+    heard = np.repeat(news, [len(part) for part in terms])
+    shifted = np.stack([hands[start] if end > start else before for start, end in zip(starts, ends, strict=True)])
+    moved = _moved(before, weights * np.where(heard, sums, 1.0), hands, starts, ends, news, shifted)
+    return _worths(here, names, answered, moved, before)
+
+
+def _worths(here: Counter, questions: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]], moved: Moved,
+            before: np.ndarray) -> dict[str, QuestionWorth]:
+    """What questions are worth, from the chance of each of their answers and the hands after it."""
+    change = moved.after - before
+    sizes, bills = np.abs(change).sum(axis=1) / 2, change @ here.costs
+    place, result = 0, {}
+    for question in questions:
+        outcomes = answered[question.check]
+        doubles = [sum(other == answer for other in outcomes) if answer.is_news else 1 for answer in outcomes]
+        chances = [None if chance is None else chance / double for chance, double in zip(
+            moved.chances[place:place + len(outcomes)], doubles, strict=True)]
+        told = sum(chance for chance in chances if chance is not None)
+        quiet = sum(chance is None for chance in chances)
+        scale = 1 / told if told > 1 else 1.0
+        rest = max(0.0, 1 - told) / quiet if quiet else 0.0
+        answers = tuple(
+            AnswerMoves(outcome.answer, outcome.title, rest if chance is None else chance * scale, float(sizes[row]),
+                        float(bills[row]), danger, here.network.causes, before, change[row])
+            for row, (chance, outcome, danger) in enumerate(zip(
+                chances, question.outcomes, here.dangers[question.check], strict=True), start=place))
+        expected = sum(item.chance * item.moved for item in answers)
+        worth = 60 * (HOURS * expected + sum(
+            item.chance * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0)) for item in answers))
+        result[question.check] = QuestionWorth(question.check, worth if math.isfinite(worth) else 0.0, expected,
+                                               all(chance is None for chance in chances), answers)
+        place += len(outcomes)
     return result
 
 
-def _worth(here: Counter, question: OpenCheck, outcomes: Sequence[Answered], moved: Sequence[Moved],
-           before: np.ndarray) -> QuestionWorth:
-    """The worth of a question from the chance of each answer and the hands after it."""
-    doubles = [sum(other == answer for other in outcomes) if answer.is_news else 1 for answer in outcomes]
-    chances = [None if chance is None else chance / double
-               for (chance, _), double in zip(moved, doubles, strict=True)]
-    told = sum(chance for chance in chances if chance is not None)
-    quiet = sum(chance is None for chance in chances)
-    scale = 1 / told if told > 1 else 1.0
-    rest = max(0.0, 1 - told) / quiet if quiet else 0.0
-    answers = []
-    for (_, after), chance, outcome, danger in zip(moved, chances, question.outcomes, here.dangers[question.check],
-                                                   strict=True):
-        share = rest if chance is None else chance * scale
-        change = np.zeros_like(before) if after is None else after - before
-        answers.append(AnswerMoves(outcome.answer, outcome.title, share, float(np.abs(change).sum()) / 2,
-                                   float((change * here.costs).sum()), danger, _most(here, before, change, 1),
-                                   _most(here, before, change, -1)))
-    expected = sum(item.chance * item.moved for item in answers)
-    worth = 60 * (HOURS * expected + sum(
-        item.chance * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0)) for item in answers))
-    return QuestionWorth(question.check, worth if math.isfinite(worth) else 0.0, expected,
-                         all(chance is None for chance in chances), tuple(answers))
-
-
-def _most(here: Counter, before: np.ndarray, change: np.ndarray, sign: int) -> tuple[tuple[str, float, float], ...]:
-    """(cause, before, after) of the two that move most in one direction."""
-    places = np.argsort(-sign * change, kind="stable")[:2]
-    return tuple((here.network.causes[place], float(before[place]), float(before[place] + change[place]))
-                 for place in places if sign * change[place] >= 0.01)
+def _of_all(questions: Sequence[OpenCheck], each: Mapping[str, Sequence[Any]]) -> list[Any]:
+    """What stands for each answer of some questions, one after another."""
+    return [item for question in questions for item in each[question.check]]
 
 
 __all__ = ["AnswerMoves", "QuestionWorth", "question_worths"]
