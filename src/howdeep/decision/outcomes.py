@@ -35,10 +35,11 @@ class _Adding:
         self.group_of = stories(known.knowledge).group_of
         self.counted = {sign.node for sign in signs.signs}
         self.present, self.absent = set(signs.present), set(signs.absent)
+        self.causes: dict[int, frozenset[int]] = {}
         self.spoken: dict[str, set[int]] = {}
         for sign in signs.signs:
             node = network.nodes[sign.node]
-            causes = set((node.at_most[1, :, 0] < 1.0).nonzero()[0].tolist()) - sign.silent
+            causes = self._causes(sign.node) - sign.silent
             for reading in node.readings:
                 self.spoken.setdefault(reading, set()).update(causes)
 
@@ -46,7 +47,7 @@ class _Adding:
         """What changed findings would add."""
         nodes = sorted({self.number[name][0] for name in changed if name in self.number} - self.counted)
         telling, silent_nodes = [], []
-        spoken = {reading: set(causes) for reading, causes in self.spoken.items()}
+        here: dict[str, set[int]] = {}
         for node in nodes:
             item = self.network.nodes[node]
             truths = [changed.get(name, self.known.findings.get(name, Truth.UNKNOWN)) for name in item.findings]
@@ -61,7 +62,7 @@ class _Adding:
             if not self._told_before(item.findings[present[-1] - 1]):
                 telling.append(Sign(node, present[-1]))
                 for reading in item.readings:
-                    spoken.setdefault(reading, set()).update((item.at_most[1, :, 0] < 1.0).nonzero()[0].tolist())
+                    here.setdefault(reading, set()).update(self._causes(node))
         sound = []
         for node, truths in silent_nodes:
             item = self.network.nodes[node]
@@ -69,14 +70,20 @@ class _Adding:
                            and not self._told_at_all(item.findings[answer - 1]))
             if not denies:
                 continue
-            causes = set((item.at_most[1, :, 0] < 1.0).nonzero()[0].tolist())
-            silent = frozenset(cause for cause in causes if any(cause in spoken.get(reading, ())
-                                                                for reading in item.readings))
+            causes = self._causes(node)
+            silent = causes.intersection(set().union(*(
+                told.get(reading, ()) for told in (self.spoken, here) for reading in item.readings)))
             if silent != causes:
                 sound.append(Sign(node, 0, denies=denies, silent=silent))
                 for reading in item.readings:
-                    spoken.setdefault(reading, set()).update(causes)
+                    here.setdefault(reading, set()).update(causes)
         return Answered(tuple(telling), tuple(sound))
+
+    def _causes(self, node: int) -> frozenset[int]:
+        """The causes that a node speaks of."""
+        if node not in self.causes:
+            self.causes[node] = frozenset((self.network.nodes[node].at_most[1, :, 0] < 1.0).nonzero()[0].tolist())
+        return self.causes[node]
 
     def _told_before(self, name: str) -> bool:
         return any(other in self.present for line in self.group_of.get(name, ()) if name in line

@@ -14,10 +14,13 @@ from ..model.truth import Truth
 from ..pricing.quantities import quantity_of
 from ..reasoning.condition import KLEENE, Kleene
 from ..reasoning.construction import applies, hours_on
+from ..reasoning.order import once_per_value
 from .rules import WorkRules
 
 ALLOWANCE_FROM = 0.04
 """A cause less probable than this is not worth a line of its own in a quote (judgement)."""
+
+ENGINES_KEPT = 4
 
 
 def work_facts(facts: Mapping[str, Any], posteriors: Mapping[str, float], rung: Rung) -> dict[str, Any]:
@@ -164,10 +167,28 @@ def _can_be_made(knowledge: Knowledge, name: str, built: Mapping[str, Any]) -> b
 
 def _item(knowledge: Knowledge, engine: Engine, name: str, because: tuple[str, ...], *, if_found: bool = False,
           chance: float = 1.0) -> WorkItem:
-    facts = engine_facts(engine)
-    cautions = tuple(caution for caution in knowledge.operations[name].cautions
-                     if applies(knowledge.cautions[caution], facts))
-    return WorkItem(name, hours_of(knowledge.operations[name], name, engine), because, cautions, if_found, chance)
+    hours, cautions = _on_engine(knowledge, engine, name)
+    return WorkItem(name, hours, because, cautions, if_found, chance)
+
+
+def _on_engine(knowledge: Knowledge, engine: Engine, name: str) -> tuple[float, tuple[str, ...]]:
+    """Hours and cautions of an operation on one engine, worked out once for each engine."""
+    kept = _kept(knowledge)
+    if id(engine) not in kept:
+        while len(kept) >= ENGINES_KEPT:
+            kept.pop(next(iter(kept)))
+        kept[id(engine)] = (engine, {})  # holding the engine, so that its identity cannot pass to another
+    known = kept[id(engine)][1]
+    if name not in known:
+        operation, facts = knowledge.operations[name], engine_facts(engine)
+        known[name] = (hours_of(operation, name, engine), tuple(
+            caution for caution in operation.cautions if applies(knowledge.cautions[caution], facts)))
+    return known[name]
+
+
+@once_per_value(keep=4)
+def _kept(knowledge: Knowledge) -> dict[int, tuple[Engine, dict[str, tuple[float, tuple[str, ...]]]]]:
+    return {}
 
 
 def hours_of(operation: Operation, name: str, engine: Engine) -> float:
