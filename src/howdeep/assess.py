@@ -122,13 +122,13 @@ def worths_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappin
 
 
 def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, checks: bool = True,
-           flips: bool = True, questions: bool = False) -> Assessment:
+           flips: bool = True, questions: bool = False, steps: bool = True) -> Assessment:
     """The whole answer. `checks` ranks the open checks, `flips` works out where their outcomes lead, `questions` what
-    each question at the counter is worth."""
+    each question at the counter is worth, `steps` how the odds came about and what nothing on the list explains."""
     facts, dropped = facts_of(knowledge, job)
     told, job = job, counted(knowledge, job)
     conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
-    ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=True)
+    ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=steps)
     limits = limits_of(knowledge)
     ranking = ranking_of(knowledge, job, facts, conclusions.findings, ready, prices) if checks else Ranking(())
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ranking.checks)

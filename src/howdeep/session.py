@@ -54,11 +54,13 @@ class Shop:
                       self.settings)
 
     def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True, changes: bool = False,
-               gaps: bool = False, questions: bool = False) -> Assessment:
+               gaps: bool = False, questions: bool = False, steps: bool = True) -> Assessment:
         """The whole answer for an open job. `flips` works out where the outcomes of checks lead; `changes`, which takes
         a few seconds, what else would change the answer and, on an engine without a sheet, what to look up; `gaps`
-        what follows where prices are missing; `questions` what each question at the counter is worth."""
-        answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes, questions=questions)
+        what follows where prices are missing; `questions` what each question at the counter is worth; `steps` how
+        the odds came about and what nothing explains."""
+        answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes, questions=questions,
+                        steps=steps)
         answer.extra["used"] = used_by(self.knowledge, self.over, self.prices, self.prices_file, answer)
         answer.extra["doubts"] = doubts_of(self.knowledge, self.prices)
         if gaps and answer.decision.missing and self.prices.stand_ins:

@@ -70,8 +70,10 @@ class Desk:
 
 
 def worked_out(shop: Shop, job: OpenJob, part: Part) -> Assessment:
-    """The answer with what a part of the interview needs of it."""
-    return shop.assess(job, checks=part in ("bench", "both"), flips=False, questions=part in ("talk", "both"))
+    """The answer with what a part of the interview needs of it: while a customer waits for the next question nobody
+    reads how the odds came about."""
+    return shop.assess(job, checks=part in ("bench", "both"), flips=False, questions=part in ("talk", "both"),
+                       steps=part != "talk")
 
 
 def open_desk(shop: Shop, path: Path, last: str = "", part: Part = "both") -> Desk:
