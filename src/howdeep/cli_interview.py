@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 from typing import Annotated, Optional
 
@@ -30,7 +31,9 @@ def register(app: typer.Typer) -> None:
         path = job or _dated(Path.cwd())
         console = make_console(colour=not no_colour)
         try:
-            run(open_shop(rules, prices, path), path, console, keyboard)
+            shop = open_shop(rules, prices, path)
+            gc.freeze()  # the rule base stays: looking through it for garbage would hold up a question now and then
+            run(shop, path, console, keyboard)
         except Leave:
             console.print(f"\nStopped before there was a job: {path} was not written.")
             raise typer.Exit(130) from None
