@@ -81,6 +81,16 @@ class Story:
 SIZES = [(24, 80), (40, 120)]
 
 
+def quoted(path, size):
+    """The quote of a job as it is printed in a window, each line inside it, with a price or what stands before one."""
+    child = pexpect.spawn(sys.executable, [*PROGRAM[:2], "quote", str(path)], dimensions=size, encoding="utf-8",
+                          timeout=60, env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"})
+    child.expect(pexpect.EOF)
+    lines = lines_of(child.before)
+    assert max(map(len, lines)) <= size[1] and re.search(r"Total .*\d\.\d\d", child.before), child.before
+    return child.before
+
+
 @pytest.mark.parametrize("size", SIZES)
 def test_a_smoking_tractor_from_its_owners_words_to_figures_judged_at_the_bench(tmp_path, shop, size):
     path = tmp_path / "job.yaml"
@@ -91,20 +101,21 @@ def test_a_smoking_tractor_from_its_owners_words_to_figures_judged_at_the_bench(
     told, prompt = story.type("2 1")
     assert values(path, shop).values["complaint"] in ("smokes", "uses_oil")
     assert len({values(path, shop).values[name] for name in ("complaint", "complaint_also")}) == 2
-    script = {"Does it run today": "1", "works hard": "3", "How much oil do you add": "4", "cold start": "3",
-              "ticking over, what colour": "2", "since it was last overhauled": "3"}
+    script = {"works hard": "3", "How much oil do you add": "4", "cold start": "3", "ticking over, what colour": "2",
+              "done to it last": "1", "since it was last overhauled": "3"}
     asked = []
-    for _ in range(12):
-        assert prompt == QUESTION
+    while prompt == QUESTION:
         question = next((text for text in script if text in told.split("--")[-1]), "")
         asked.append(question)
+        if len(asked) == 4:
+            why, prompt = story.type("w")
+            assert prompt == QUESTION and "min of labour" in why and "leads to" in why
         told, prompt = story.type(script.get(question, "d"))
-    assert {"Does it run today", "works hard", "How much oil do you add"} <= set(asked[:5])
-    assert "Does it smoke" not in story.shown and "how it does" not in story.shown
+        assert len(asked) < 16, "the talk does not end"
+    assert {"works hard", "ticking over, what colour", "cold start", "How much oil do you add"} <= set(asked[:5])
+    assert "done to it last" in asked
+    assert "Does it smoke" not in story.shown and "Does it run" not in story.shown  # the complaint says it
     assert "Thick blue, you can see it trailing behind." in story.shown  # the echo, in words
-    told, prompt = story.type("w")
-    assert prompt == QUESTION and "min of labour" in told and "leads to" in told
-    told, prompt = story.type("e")
     assert prompt == END and "That is the customer's part." in told and "The answer now:" in told
     assert "The bench can part" in told and "min" in told
     told, prompt = story.type("g")
@@ -133,6 +144,7 @@ def test_a_smoking_tractor_from_its_owners_words_to_figures_judged_at_the_bench(
     child.sendline("q")
     child.expect("Next: ")
     child.expect(pexpect.EOF)
+    assert "Quote: " in quoted(path, size)
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -159,6 +171,18 @@ def test_a_barn_engine_that_has_not_run_for_six_years(tmp_path, shop, size):
     child.sendline("q")
     child.expect("goes on")
     child.expect(pexpect.EOF)
+    assert "Quote: Outside work" in quoted(path, size)
+
+
+@pytest.mark.parametrize("turned", [(24, 80), (14, 60)])
+def test_a_window_that_is_made_another_size_gets_cards_of_that_size_from_the_next_question_on(tmp_path, shop, turned):
+    child = begun(tmp_path / "job.yaml", words="it smokes blue and uses oil", size=(40, 120))
+    child.setwinsize(*turned)
+    story = Story(child, turned)
+    told, prompt = story.type("1")
+    for typed in ("w", "list", "h", "p", "v", "1", "1"):
+        told, prompt = story.type(typed)
+        assert prompt == QUESTION, told
 
 
 def test_what_is_typed_before_a_question_stands_there_is_not_its_answer(tmp_path, shop):
