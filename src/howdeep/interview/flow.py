@@ -47,6 +47,11 @@ LEAST_PARTED = 0.02
 """Bits by which a check must part the suspects to be offered where it saves no money."""
 CONDITIONS = "test_conditions"
 FIRST = "the trade asks it first for this"
+OPENS, DEPENDS, STANDS = "opens the talk", "what can be asked depends on it", "how it stands decides what can be asked"
+CAME_FOR, ONE_WORD = "it is what the customer came for", "one word on each subject"
+OWN_WORDS = "the customer's own words lead to it"
+PLACED = (OPENS, DEPENDS, STANDS, CAME_FOR, ONE_WORD, OWN_WORDS)
+"""Why a question is asked for its place in the talk, whatever it is worth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +80,12 @@ class Flow:
     answered: int
     """How many questions have an answer (also "don't know")."""
 
+    likely: int | None = None
+    """How many of them are likely to be asked before the patience is used up; None where nobody's is."""
+
     @property
     def left(self) -> int:
-        return len(self.worth_asking)
+        return len(self.worth_asking) if self.likely is None else self.likely
 
 
 def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "", *, bench: bool = False) -> Flow:
@@ -92,7 +100,19 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
                            and (name in worth if not bench else knowledge.observations[name].moment == "test")
                            and knowledge.observations[name].group != CONDITIONS),
                           key=lambda name: (-worth.get(name, 0.0), name)))
-    return Flow(ordered[0] if ordered else None, ordered, put_off, others, len(job.values) + len(job.unknown))
+    return Flow(ordered[0] if ordered else None, ordered, put_off, others, len(job.values) + len(job.unknown),
+                None if bench else _likely(ordered, patience_used(knowledge, job)))
+
+
+def _likely(ordered: Sequence[Question], used: int) -> int:
+    """How many of these questions would still be asked if each were answered and moved nothing: every one makes the next
+    dearer by a minute."""
+    asked = 0
+    for question in ordered:
+        over = max(0, used + asked - PATIENCE)
+        floor = {FIRST: HARDLY + over / 2}.get(question.reason, ASKING + over)
+        asked += question.reason in PLACED or question.worth >= floor
+    return asked
 
 
 def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
@@ -129,27 +149,27 @@ def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
     """(question, reason) of what is asked for its place in the talk, before anything is weighed. `noticed`: whether any
     answer has shown something; `in_trade`: what the trade asks first, in order."""
     told = [facts[name] for name in COMPLAINTS if name in facts]
-    yield from ((name, "opens the talk") for name in COMPLAINTS if name in worth)
+    yield from ((name, OPENS) for name in COMPLAINTS if name in worth)
     if "runs" in worth and not (told and set(told) <= {*AT_WORK, "nothing"}):
-        yield "runs", "what can be asked depends on it"
+        yield "runs", DEPENDS
     if facts.get("runs") in ("no", "only_just") or any(word in NOT_AT_WORK for word in told):
         for name in STANDING[1:]:
             if name in worth and not (name == "stood" and facts.get("runs") == "yes"):
-                yield name, "how it stands decides what can be asked"
+                yield name, STANDS
     heard = frozenset(job.values) | (job.unknown if noticed else frozenset())
     for word in told:
         asked = knowledge.settings.spoken_of.get(word, ())
         if not any(name in heard and not _says_nothing(knowledge, job, name, noticed) for name in asked):
             # nothing of it was heard yet: its own questions, one after the other, in the order of the trade
             own = sorted(asked, key=lambda name: in_trade.index(name) if name in in_trade else len(in_trade))
-            yield from ((name, "it is what the customer came for") for name in own if name in worth)
+            yield from ((name, CAME_FOR) for name in own if name in worth)
     if told and not noticed and not any(knowledge.settings.spoken_of.get(word) for word in told):
         # an engine that is only looked over: a word on each subject
         for asked in knowledge.settings.spoken_of.values():
-            yield from ((name, "one word on each subject") for name in asked[:1] if name in worth)
+            yield from ((name, ONE_WORD) for name in asked[:1] if name in worth)
     for name in spoken_of(knowledge, job.job.customer.words):
         if name in worth:
-            yield name, "the customer's own words lead to it"
+            yield name, OWN_WORDS
 
 
 def _says_nothing(knowledge: Knowledge, job: OpenJob, name: str, noticed: bool) -> bool:

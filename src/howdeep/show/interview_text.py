@@ -54,9 +54,10 @@ def progress_line(desk: Desk, state: Flow) -> str:
     if desk.part == "open":
         taken = sum(desk.knowledge.observations[name].moment == "teardown" for name in desk.job.values)
         return f"\n-- Open engine: {state.left} still to look at or measure, {taken} taken down --"
-    part, what = ("Bench", "check") if desk.part == "bench" else ("Customer's part", "question")
-    return (f"\n-- {part}: {state.left} {what}{'s' * (state.left != 1)} worth asking still, "
-            f"{state.answered} answered --")
+    if desk.part == "bench":
+        return f"\n-- Bench: {state.left} check{'s' * (state.left != 1)} worth making still, {state.answered} answered --"
+    more = f"about {state.left} more to ask" if state.left > 1 else "nearly done"
+    return f"\n-- Customer's part: {state.answered} answered, {more} --"
 
 
 def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterator[str]:
