@@ -1,4 +1,4 @@
-"""A sitting that is killed loses nothing that the screen read back: a sample; `bench/kill_sitting.py` has two hundred."""
+"""A sitting that is killed loses nothing that the screen read back: ten kills here, two hundred with the bench."""
 
 import random
 import sys

@@ -176,8 +176,9 @@ def test_the_one_screen_stays_one_screen(language):
     ("0.020 in over", "0.51 mm (0.020 in) over"), ("a 3 7/16 in bore", "a 87.31 mm (3 7/16 in) bore"),
     ("deeper than 28.0 in Hg", "deeper than 94.8 kPa (28.0 in Hg)"), ("at 180 °F", "at 82.2 degC (180 °F)"),
     ("about 1 in 5, and 3 in 10", "about 1 in 5, and 3 in 10"), ("USD 12.50 in 4 days", "USD 12.50 in 4 days"),
-    ("229.29 in total", "229.29 in total"), ("4 in the morning", "4 in the morning"), ("a 3 in hose", "a 76 mm (3 in) hose"),
-    ("17 to 21 in is usual", "17 to 21 in is usual"), ("4 in bore, 5 in stroke", "102 mm (4 in) bore, 127 mm (5 in) stroke"),
+    ("229.29 in total", "229.29 in total"), ("4 in the morning", "4 in the morning"),
+    ("a 3 in hose", "a 76 mm (3 in) hose"), ("17 to 21 in is usual", "17 to 21 in is usual"),
+    ("4 in bore, 5 in stroke", "102 mm (4 in) bore, 127 mm (5 in) stroke"),
     ("torque 60-70 ft-lb", "torque 81-95 Nm (60-70 ft-lb)"), ("10 W-30", "10 W-30"), ("2 inches", "51 mm (2 inches)"),
     ("the 1932 in-lb scale", "the 218.3 Nm (1932 in-lb) scale"), ("12 h, 30 min, 1-3-4-2", "12 h, 30 min, 1-3-4-2"),
     ("0.05 mm (0.0020 in) to 0.08 mm (0.003 in)", "0.05 mm (0.0020 in) to 0.08 mm (0.003 in)")])

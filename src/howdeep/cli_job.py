@@ -99,7 +99,7 @@ def register(app: typer.Typer) -> None:
                                         "words.", show_default=False)] = "",
         rules: RulesOption = None,
     ) -> None:
-        """Keep a photograph beside a job, named by its hash, and enter what it shows; a small copy of it is for paper."""
+        """Keep a photograph beside a job, named by its hash, and enter what it shows; a small copy is for paper."""
         from .job.kept import photo_faults, photo_folder, photo_of, put_beside, showing
         from .job.paper_copy import put_paper_copy
         from .job.write import save

@@ -54,9 +54,11 @@ def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
         kept[0] = _confirmed(kept[0], sitting)
         while _part(kept, sitting):
             pass
+        how = "Done"
     except (Leave, EOFError, KeyboardInterrupt):
-        for line in stopped_lines(kept[0], sitting.unsaved):
-            console.print(line)
+        how = "Stopped"
+    for line in stopped_lines(kept[0], sitting.unsaved, how):
+        console.print(line)
     return kept[0]
 
 
@@ -152,22 +154,22 @@ def _confirmed(desk: Desk, sitting: Sitting) -> Desk:
     return desk
 
 
-def stopped_lines(desk: Desk, unsaved: tuple[str, str, Any] | None) -> Iterator[str]:
+def stopped_lines(desk: Desk, unsaved: tuple[str, str, Any] | None, how: str = "Stopped") -> Iterator[str]:
     """Where the answers are, by what stands on disk now, and what comes next."""
     path, on_from = desk.path, f"'howdeep interview {desk.path}' goes on from here."
     try:
         plain = read(path).value or {}
     except HowdeepError as error:
-        yield f"\nStopped. The answers are not safe: {error.faults[0]}"
+        yield f"\n{how}. The answers are not safe: {error.faults[0]}"
         return
     if unsaved is not None:
         name, typed, value = unsaved
         observation = desk.knowledge.observations[name]
         section = plain.get(section_of(observation))
         if not isinstance(section, dict) or section.get(name) != value:
-            yield (f"\nStopped. NOT saved: '{typed}' to \"{observation.title}\". The answers before it are in {path}; "
+            yield (f"\n{how}. NOT saved: '{typed}' to \"{observation.title}\". The answers before it are in {path}; "
                    f"{on_from}")
             return
     following = desk.flow.next
     after = f"Next: {desk.knowledge.observations[following.observation].title.lower()}; " if following else ""
-    yield f"\nStopped. Every answer is in {path}. {after}{on_from}"
+    yield f"\n{how}. Every answer is in {path}. {after}{on_from}"

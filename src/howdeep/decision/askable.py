@@ -16,7 +16,6 @@ from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from .running import Forbidden, takes
 
-
 MUST_TURN = frozenset({"runs", "turns_over"})
 """Answers that say whether the engine can run or turn: what needs one of them cannot be told of an open engine."""
 

@@ -241,7 +241,8 @@ def _moved(before: np.ndarray, weights: np.ndarray, hands: np.ndarray, starts: S
     told = heard & (chance > LEAST_CHANCE)
     after = np.where(heard[:, None], before[None, :], shifted)
     after[told] = np.clip(joint[told] / chance[told][:, None], 0.0, 1.0)
-    return Moved([max(float(part), 0.0) if is_news else None for part, is_news in zip(chance, news, strict=True)], after)
+    chances = [max(float(part), 0.0) if is_news else None for part, is_news in zip(chance, news, strict=True)]
+    return Moved(chances, after)
 
 
 def _screened(here: Counter, answers: Sequence[Answered], shifts: Sequence[np.ndarray | None]) -> Moved:

@@ -105,8 +105,8 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
 
 
 def _likely(ordered: Sequence[Question], used: int) -> int:
-    """How many of these questions would still be asked if each were answered and moved nothing: every one makes the next
-    dearer by a minute."""
+    """How many of these questions would still be asked if each were answered and moved nothing: every one makes the
+    next dearer by a minute."""
     asked = 0
     for question in ordered:
         over = max(0, used + asked - PATIENCE)

@@ -55,7 +55,8 @@ def progress_line(desk: Desk, state: Flow) -> str:
         taken = sum(desk.knowledge.observations[name].moment == "teardown" for name in desk.job.values)
         return f"\n-- Open engine: {state.left} still to look at or measure, {taken} taken down --"
     if desk.part == "bench":
-        return f"\n-- Bench: {state.left} check{'s' * (state.left != 1)} worth making still, {state.answered} answered --"
+        checks = f"{state.left} check{'s' * (state.left != 1)}"
+        return f"\n-- Bench: {checks} worth making still, {state.answered} answered --"
     more = f"about {state.left} more to ask" if state.left > 1 else "nearly done"
     return f"\n-- Customer's part: {state.answered} answered, {more} --"
 

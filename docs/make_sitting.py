@@ -1,6 +1,6 @@
 """One sitting of the interview as an animated picture, made by driving the real program in a terminal of 80 by 24.
 
-    python bench/recording.py [--out docs/sitting.svg] [--frames FOLDER]
+    python docs/make_sitting.py [--out docs/pictures/sitting.svg] [--frames FOLDER]
 
 The program runs in a pseudo-terminal, a terminal emulator keeps its screen, and every screen that is to be read becomes
 a frame of one SVG file without script or outside resource. The frames follow each other by CSS; whoever asks his system
@@ -181,13 +181,14 @@ def _frame(frame: Frame, lines: dict[str, str], top: int) -> str:
     if frame.cursor is None:
         return rows
     row, column = frame.cursor
-    return rows + "\n" + (f'<rect x="{column * LETTER:g}" y="{top + row * ROW + 2}" width="{LETTER:g}" height="{ROW - 3}" '
-                   f'fill="{INK}" fill-opacity=".55"/>')
+    return (f'{rows}\n<rect x="{column * LETTER:g}" y="{top + row * ROW + 2}" width="{LETTER:g}" height="{ROW - 3}" '
+            f'fill="{INK}" fill-opacity=".55"/>')
 
 
 def _line(text: str, name: str) -> str:
     kind = ' class="c"' if text.startswith("!") else ' class="s"' if text.startswith(("--", "==")) else ""
-    return f'<text id="{name}"{kind} textLength="{len(text) * LETTER:g}" xml:space="preserve">{html.escape(text)}</text>'
+    return (f'<text id="{name}"{kind} textLength="{len(text) * LETTER:g}" xml:space="preserve">'
+            f"{html.escape(text)}</text>")
 
 
 def _told(frames: Sequence[Frame]) -> str:
@@ -199,7 +200,7 @@ def _told(frames: Sequence[Frame]) -> str:
 def main() -> None:
     """Record one sitting."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--out", type=Path, default=Path(__file__).resolve().parents[1] / "docs" / "sitting.svg")
+    parser.add_argument("--out", type=Path, default=Path(__file__).with_name("pictures") / "sitting.svg")
     parser.add_argument("--frames", type=Path, help="write each frame as a picture of its own into this folder")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
