@@ -65,9 +65,10 @@ _FIGURE = re.compile(rf"(?<![\w./])(?<![A-Z]{{3}} )(?:(?P<least>{_NUMBER})(?P<be
 _NOT_INCHES = re.compile(r" (?:all|total|the end|hand|full|the long run|\d)")
 """After 'in': what shows that it is the word and no unit ('1 in 5', '12.50 in all')."""
 _LENGTH = re.compile(
-    r" (?:wide|thick|thin|long|deep|high|square|across|apart|clear|away|below|above|past|beyond|bore|stroke|diameter|radius"
-    r"|gap|hoses?|pipes?|tubes?|bolts?|studs?|screws?|nuts?|drills?|rods?|bars?|rules?|plates?|belts?|pulleys?|holes?|strips?"
-    r"|pieces?|lengths?|blocks?|washers?|sockets?|spanners?|wrench(?:es)?|exhausts?|stacks?|lumber|planks?)\b")
+    r" (?:wide|thick|thin|long|deep|high|square|across|apart|clear|away|below|above|past|beyond|bore|stroke|diameter"
+    r"|radius|gap|hoses?|pipes?|tubes?|bolts?|studs?|screws?|nuts?|drills?|rods?|bars?|rules?|plates?|belts?|pulleys?"
+    r"|holes?|strips?|pieces?|lengths?|blocks?|washers?|sockets?|spanners?|wrench(?:es)?|exhausts?|stacks?|lumber"
+    r"|planks?)\b")
 """After a whole number and 'in': what has a length, so that it is the unit after all ('a 3 in hose'). Where the word
 says nothing, such as 'is', it could be a vacuum in inches of mercury as well, and the sentence stays as it is."""
 
