@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from howdeep.cli import app
 from howdeep.errors import HowdeepError
+from howdeep.files.small_picture import made_small
 from howdeep.files.strict_yaml import read
 from howdeep.job import kept, paper_copy, write
 
@@ -144,7 +145,7 @@ def test_the_copy_for_paper_is_upright_and_small_and_tells_no_place(job, tmp_pat
 def test_a_small_picture_is_not_blown_up_and_a_clear_one_stands_on_white():
     clear = io.BytesIO()
     Image.new("RGBA", (40, 20), (0, 0, 0, 0)).save(clear, "PNG")
-    with Image.open(io.BytesIO(paper_copy.on_paper(clear.getvalue()))) as small:
+    with Image.open(io.BytesIO(made_small(clear.getvalue(), paper_copy.LONGEST, paper_copy.QUALITY))) as small:
         assert small.size == (40, 20) and small.getpixel((20, 10)) == (255, 255, 255)
 
 
