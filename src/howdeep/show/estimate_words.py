@@ -102,8 +102,8 @@ def _notices(estimate: Estimate) -> tuple[str, ...]:
     elif estimate.paper == "begin_with" or (estimate.paper == "estimate" and not estimate.promised):
         told.append(NO_PROMISE[estimate.then])
     if estimate.general:
-        told.append(f"This engine has no sheet. The figures are those of {_a(estimate.general)}, not its maker's, and "
-                    "the sum can move with them.")
+        told.append(f"Made from general figures: this engine has no sheet and was taken as {_a(estimate.general)}. The "
+                    "sum can move with them.")
     return tuple(told)
 
 
