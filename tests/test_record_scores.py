@@ -88,6 +88,21 @@ def test_promises_causes_and_costs_are_counted():
     assert record_of(reversed(rows)) == record
 
 
+def test_a_bill_a_fifth_above_the_promise_is_no_promise_kept():
+    """By hand: 900 and 1,000 of 1,000 promised are within; 1,220 within the range to 1,300; 1,500 beyond it."""
+    sums = {"a": 900.0, "b": 1000.0, "c": 1220.0, "d": 1500.0, "e": None}
+    rows = [row(name, cost=cost, promised_cost=1000.0, promised_high=1300.0, agreed=1250.0 if name == "c" else None)
+            for name, cost in sums.items()]
+    rows += [row("f", cost=5000.0, promised_cost=1000.0, from_promise=False), row("g", cost=100.0, promised_cost=None)]
+    assert [item.money for item in rows] == ["within", "within", "range", "over", "", "", ""]
+    record = record_of(rows)
+    bills = record.bills
+    assert (bills.billed, bills.within, bills.in_range, bills.over, bills.agreed) == (4, 2, 1, 1, 1)
+    assert bills.over_by == pytest.approx((0.36, 0.5))
+    assert record.promises.held == len(rows), "the depth held in all of them, which says nothing of the money"
+    assert row("h", cost=1001.0, promised_cost=1000.0).money == "over", "without a range the promise itself is the end"
+
+
 def test_a_perfect_shop_beats_its_base_rates_and_a_blind_one_does_not():
     rng = random.Random(2)
     good, blind = [], []
