@@ -13,7 +13,7 @@ from ..errors import MOST_FAULTS, Fault, nearest
 from ..files.strict_yaml import Document
 from . import condition_text
 
-_NUMBERS = ("float_parsing", "float_type", "int_parsing", "int_type", "int_from_float")
+_NUMBERS = ("float_parsing", "float_type", "int_parsing", "int_type", "int_from_float", "finite_number")
 CONDITION_KEYS = ("when", "applies", "follows", "needs", "valid_when")
 
 

@@ -106,7 +106,7 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer, units: 
         yield Part(LAST if "worth it" in assessment.decision.worth else SECOND, wrapped(answer.owner, "  "), "BESIDES")
     used = assessment.extra.get("used")
     if used is not None:
-        yield Part(LAST, wrapped(used_line(used), "  "))
+        yield Part(LAST, wrapped(used_line(used)))
 
 
 def _wrapped(text: str, mark: str = "") -> tuple[str, ...]:
