@@ -29,7 +29,7 @@ def register(app: typer.Typer) -> None:
         done = packed(folder, file, datetime.date.today().isoformat(), force=force)
         for name in done.left_out:
             typer.echo(f"howdeep: left out, no regular file: {folder / name}", err=True)
-        typer.echo(f"Packed and read again: {done.files} files, {done.bytes:,} bytes, in {file}.")
+        typer.echo(f"Packed and read again: {_told(done)}, in {file}.")
 
     @app.command()
     def unpack(
@@ -46,4 +46,8 @@ def register(app: typer.Typer) -> None:
         from .files.packed import unpack as unpacked
 
         done = unpacked(file, folder, force=force)
-        typer.echo(f"Sound, and written: {done.files} files, {done.bytes:,} bytes, in {folder}.")
+        typer.echo(f"Sound, and written: {_told(done)}, in {folder}.")
+
+
+def _told(done) -> str:
+    return f"{done.files:,} file{'' if done.files == 1 else 's'}, {done.bytes:,} bytes"
