@@ -43,7 +43,9 @@ def sure(found):
 def test_every_part_and_machine_operation_is_called_for_and_priced(shipped, prices):
     used = {kind: {name for operation in shipped.operations.values() for name in getattr(operation, kind)}
             for kind in ("parts", "machine")}
-    assert used["parts"] == set(shipped.parts) == set(prices.parts)
+    sets = {name for name, part in shipped.parts.items() if part.contains}  # set against the single ones by price
+    assert sets and all(set(shipped.parts[name].contains) <= used["parts"] for name in sets)
+    assert used["parts"] | sets == set(shipped.parts) == set(prices.parts) and not used["parts"] & sets
     assert used["machine"] == set(shipped.machining) == set(prices.machine)
     for text in (*prices.parts.values(), *prices.machine.values()):
         assert Decimal(text) > 0

@@ -17,6 +17,7 @@ from .bills import job_of
 from .estimate_values import Estimate, Paper, Proposal, Sum, Surprise, Suspect, Worth
 from .first_steps import first_steps, look_offer
 from .jobs import anything_noticed, is_only, points_to_work
+from .made_with import used_line
 from .other_ways import ANOTHER, costs_least, depths, other_ways
 from .texts import first_sentence, lower_first, whole_within, within
 from .values import Quote
@@ -40,6 +41,7 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
     """The page for a quote. `asked`: the job was chosen against the answer, so it is priced whatever the answer says;
     `promised`: the shop promises it. `number` is the paper's own, `date` an ISO date."""
     decision, customer = answer.decision, answer.job.job.customer
+    used = answer.extra.get("used")
     paper = "estimate" if asked or promised else PAPERS[decision.kind]
     then = decision.then
     meant = asked or promised or points_to_work(answer) or (then == "can_wait" and anything_noticed(answer))
@@ -69,7 +71,7 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
         inspect=quote.two_steps if priced and paper != "find_out" else None,
         worth=_worth(knowledge, answer, prices, likely), waiting=_waiting(knowledge, answer),
         held=_some(quote.held), waived=_some(quote.waived), currency=quote.currency, guarantee=settings.guarantee,
-        terms=settings.terms, signs=settings.signs))
+        terms=settings.terms, signs=settings.signs, used=used_line(used) if used is not None else ""))
 
 
 def _rounded(value: Any) -> Any:

@@ -220,3 +220,5 @@ class Estimate:
     terms: str
     signs: str
     """Who signs for the shop; empty where nobody is named."""
+    used: str = ""
+    """What it was made with, in a sentence: rules, engine sheet, prices and their date."""

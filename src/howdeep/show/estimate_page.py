@@ -27,7 +27,8 @@ def estimate_page(estimate: Estimate, *, shop: Letterhead | None = None, annex: 
     page = page_of(estimate, notes)
     return environment().get_template("estimate.html").render(
         page=page, told=AsSaid(page.told), shop=shop, depth=_depth(estimate), back=back, other=other, units=units,
-        fill=fill, lacking=lacking, short=ADVICE_SHORT, estimate_style=_style(), annex=annex, found=_found(estimate),
+        fill=fill, lacking=lacking, short=ADVICE_SHORT, used=estimate.used,
+        estimate_style=_style(), annex=annex, found=_found(estimate),
         title=f"{page.title}: {estimate.customer or estimate.engine}")
 
 

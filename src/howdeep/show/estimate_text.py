@@ -48,7 +48,7 @@ def estimate_text(estimate: Estimate, shop: Letterhead | None = None,
     yield Text("")
     for line in page.signatures:
         yield indent(f"{line}: ____________________  Date: __________")
-    yield indent(f"\n{ADVICE_SHORT}")
+    yield indent("\n" + " ".join(filter(None, (ADVICE_SHORT, estimate.used))))
 
 
 def _block(block: Block) -> Iterator[RenderableType]:

@@ -5,26 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from ..model.used import Used
+from ..quote.made_with import used_line
 
 SHAPE = 1
-
-
-def used_line(used: Used) -> str:
-    """One sentence: rules and the shop's own, engine, prices, what is questioned and left out."""
-    rules = f"rules {used.rule_base}"
-    if used.laid_over is not None:
-        over = used.laid_over
-        rules += f" under the shop's own ({over.replaced} replaced, {over.added} added)"
-    engine = f"{'sheet' if used.has_sheet else 'kind'} {used.engine}"
-    if used.general:
-        engine += f" ({used.general} general)"
-    parts = [rules, engine]
-    if used.prices:
-        parts.append("example prices" if used.prices_example else f"prices of {used.prices_date}")
-    for count, what in ((len(used.questioned), "questioned"), (len(used.left_out), "left out")):
-        if count:
-            parts.append(f"{count} {what}")
-    return f"Used: {'; '.join(parts)}."
 
 
 def used_small_print(used: Used) -> tuple[str, ...]:
@@ -60,3 +43,6 @@ def used_shape(used: Used) -> dict[str, Any]:
                    "example": used.prices_example, "missing": used.prices_missing} if used.prices else None,
         "questioned": list(used.questioned), "left_out": list(used.left_out),
     }
+
+
+__all__ = ["SHAPE", "used_line", "used_shape", "used_small_print"]
