@@ -33,6 +33,7 @@ from .guesses import Guesses
 from .jobs import NoJob, delete_job, job_path, require_job
 from .keeping import add_keeping, photos_of
 from .live import LiveShop, for_each_request, shop_now
+from .passes import Passes
 from .pictures import compression_picture
 from .saving import Outcome, expired_form, save_form
 
@@ -75,8 +76,9 @@ class Desks:
 
 def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"localhost", "127.0.0.1"}),
                token: str = "", secret: bytes = b"", guesses: Guesses | None = None,
-               prices: Path | None = None) -> Flask:
-    """The application for one folder of jobs. With a token, nothing is shown before it was entered.
+               prices: Path | None = None, passes: Passes | None = None, address: str = "") -> Flask:
+    """The application for one folder of jobs. With a token, nothing is shown before it was entered, or one of `passes`
+    was used; `address` is where other devices reach the page.
 
     `shop` is what the folder's price list (or the one named by `prices`) and settings gave; where either changes it is
     read anew. Without a `secret` one is made up, and open forms expire with this application.
@@ -84,7 +86,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     app = Flask(__name__, static_folder="static", template_folder="templates")
     again: Again = {}
     guard(app, hosts=hosts, token=token, secret=secret or secrets.token_bytes(32), again=again,
-          guesses=guesses or Guesses())
+          guesses=guesses or Guesses(), passes=passes)
     live = LiveShop(shop, folder, prices)
     shop = for_each_request(app, live)
     desks, book = Desks(), JobBook(folder)
@@ -189,6 +191,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         return delete_page(name)
 
     from .begin import add_begin
+    from .devices import add_devices
     from .engines import add_engines
     from .history import add_history
     from .papers import add_papers
@@ -212,6 +215,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     add_record(app, folder, shop)
     add_history(app, shop, desk_of, again)
     add_keeping(app, shop, desk_of, again)
+    add_devices(app, passes, address, again)
 
     def error_page(title: str, lines: list[str]):
         return render_template("error.html", title=title, lines=lines, typed=_typed())

@@ -13,7 +13,9 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, g, make_response, redirect, render_template, request
 
+from .address import is_loopback
 from .guesses import Guesses
+from .passes import Passes
 
 MAX_REQUEST = 256 * 1024
 MAX_PICTURE = 40 * 1024 * 1024
@@ -21,6 +23,10 @@ PICTURES = frozenset({"keeping"})
 """Endpoints that take a photograph; only of somebody who was let in."""
 SESSION = "howdeep_session"
 PASS = "howdeep_pass"
+DEVICE = "howdeep_device"
+DEVICE_SECONDS = 365 * 24 * 3600
+OPEN = frozenset({"enter", "use_pass", "static"})
+"""Endpoints for which nobody must have been let in."""
 KEPT = "kept."
 """What was typed into a form that could not be taken before the token was entered, carried along under these names."""
 SAVING = re.compile(
@@ -43,8 +49,10 @@ Again = dict[str, Callable[..., Any]]
 """Endpoint -> the function that shows its form again with what was typed, and changes nothing."""
 
 
-def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again: Again, guesses: Guesses) -> None:
-    """Put the checks before every request of the app. `hosts` are the host names it answers to ('' for any)."""
+def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again: Again, guesses: Guesses,
+          passes: Passes | None = None) -> None:
+    """Put the checks before every request of the app. `hosts` are the host names it answers to ('' for any). `g.device`
+    is the name of the device where it was let in by a pass of its own."""
     app.config["MAX_CONTENT_LENGTH"] = MAX_REQUEST
     app.config["MAX_FORM_MEMORY_SIZE"] = MAX_REQUEST
     app.config["MAX_FORM_PARTS"] = 1000
@@ -70,7 +78,8 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
             g.session = secrets.token_urlsafe(32)
         if request.method not in ("GET", "HEAD", "POST"):
             abort(405)
-        entered = _same(request.cookies.get(PASS, ""), pass_value())
+        g.device = passes.name_of(request.cookies.get(DEVICE, "")) if passes is not None else ""
+        entered = bool(g.device) or _same(request.cookies.get(PASS, ""), pass_value())
         if request.method == "POST":
             origin = request.headers.get("Origin")
             if origin is not None and _split(origin).netloc != request.host:
@@ -80,7 +89,7 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
             if request.endpoint in PICTURES and (entered or not token):
                 request.max_content_length = MAX_PICTURE
             g.own_form = bool(request.form)  # which refuses what is too large
-        if token and request.endpoint not in ("enter", "static") and not entered:
+        if token and request.endpoint not in OPEN and not entered:
             if request.method == "POST" and SAVING.fullmatch(request.path):
                 return enter_page(request.path, _typed(request.form), status=403)
             return redirect("/enter", 303)  # type: ignore[return-value]
@@ -118,19 +127,57 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
         wait = math.ceil(guesses.take(address))
         if wait:
             return enter_page(path, kept, f"Too many wrong tries. Wait {wait} s, then try again.", 429, wait)
-        if not _same(request.form.get("token", ""), token):
-            return enter_page(path, kept, "That is not the token.", 403)
+        given = request.form.get("token", "")
+        device = "" if passes is None or _same(given, token) else passes.use(given)
+        if not device and not _same(given, token):
+            return enter_page(path, kept, "That is not the token, and no pass that is still good.", 403)
         guesses.right(address)
         response = (make_response(render_template("resend.html", path=path, kept=kept)) if path
                     else redirect("/", 303))
+        if device:
+            return holding(response, device)
         response.set_cookie(PASS, pass_value(), httponly=True, samesite="Strict")
+        return response
+
+    @app.route("/pass/<key>", methods=["GET", "POST"])
+    def use_pass(key: str):
+        """A pass is used by a button, not by opening its address: what looks ahead at addresses uses none up."""
+        if passes is None or not token:
+            return redirect("/", 303)
+        if request.method == "GET":
+            return pass_page(key)
+        address = request.remote_addr or ""
+        wait = math.ceil(guesses.take(address))
+        if wait:
+            return pass_page(key, f"Too many wrong tries. Wait {wait} s, then try again.", 429, wait)
+        device = passes.use(key)
+        if not device:
+            return pass_page(key, "This pass was used already, was revoked or ran out. Ask for a new one.", 403)
+        guesses.right(address)
+        return holding(redirect("/", 303), device)
+
+    def pass_page(key: str, said: str = "", status: int = 200, wait: int = 0) -> Response:
+        response = make_response(render_template("pass.html", key=key, said=said), status)
+        if wait:
+            response.headers["Retry-After"] = str(wait)
+        return response
+
+    def holding(response: Any, device: str) -> Response:
+        response.set_cookie(DEVICE, device, httponly=True, samesite="Strict", max_age=DEVICE_SECONDS)
         return response
 
     def enter_again():
         return enter_page(*_carried(), "This form had expired. Enter the token again.", 403)
 
     again["enter"] = enter_again
+    again["use_pass"] = lambda key: pass_page(key, "This form had expired. Press the button again.", 403)
+    app.jinja_env.globals["is_here"] = is_here
     app.jinja_env.globals["form_token"] = form_token
+
+
+def is_here() -> bool:
+    """Whether the request comes from the machine itself, and from no device that has a pass."""
+    return not g.get("device") and is_loopback(request.remote_addr or "")
 
 
 def _carried() -> tuple[str, tuple[tuple[str, str], ...]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from flask import Flask, redirect, render_template, request, url_for
+from flask import Flask, g, redirect, render_template, request, url_for
 
 from ..errors import HowdeepError
 from ..interview.desk import Desk
@@ -21,12 +21,14 @@ SHOWN = 200
 
 
 def add_history(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Again) -> None:
-    """Add the routes to the application; from now on changes are entered as made by the device that asks."""
+    """Add the routes to the application; from now on changes are entered as made by the device that asks, by
+    the name on its pass or by its address."""
 
     @app.before_request
     def name_who() -> None:
         address = request.remote_addr or ""
-        set_who("page" if address in ("", "127.0.0.1", "::1") else f"page, {address}")
+        told = g.get("device") or ("" if address in ("", "127.0.0.1", "::1") else address)
+        set_who(f"page, {told}" if told else "page")
 
     def page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         lines = read_journal(desk.path).lines

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+import threading
+from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,16 +12,22 @@ from pathlib import Path
 from flask import Flask, Response, abort, redirect, render_template, request, url_for
 
 from ..errors import HowdeepError, StaleFile
+from ..files.small_picture import small_jpeg
 from ..interview.desk import Desk
 from ..job.kept import MOST_BYTES, noting, photo_folder, photo_named, put_beside, showing
 from ..job.write import Change, save
+from ..model.job import Photo
 from ..session import Shop
 from .card import job_card
-from .guard import Again
+from .guard import Again, is_here
 from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
 
-TYPES = {"jpg": "image/jpeg", "png": "image/png", "webp": "image/webp", "gif": "image/gif"}
-"""Ending -> type of what a browser can show; others are sent to be kept."""
+SIZES = {"small": 480, "": 1600}
+"""What the address asks for -> longer side of the copy that is shown, in points of the screen."""
+COPIES = 64
+"""Copies kept in memory; one of the larger size has about 300 kB."""
+NO_PICTURE = ("This cannot be looked at as a picture: JPEG, PNG, WebP and GIF can, whole and of at most 89 million points. "
+              "Set the camera to JPEG, or keep the file with 'howdeep photo'.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +39,29 @@ class Shown:
     address: str
 
 
+class Copies:
+    """Copies of photographs to be shown: smaller, upright, and without the place and time that a camera writes into
+    its files. The last ones are kept in memory, the files themselves stay as they are."""
+
+    def __init__(self) -> None:
+        self.lock, self.kept = threading.Lock(), OrderedDict[tuple[str, str], bytes]()
+
+    def of(self, digest: str, size: str, source: Path | bytes) -> bytes:
+        """The copy of the picture with this digest; empty where it cannot be looked at."""
+        key = (digest, size)
+        with self.lock:
+            if key in self.kept:
+                self.kept.move_to_end(key)
+                return self.kept[key]
+        made = small_jpeg(source, SIZES[size])
+        if made:
+            with self.lock:
+                self.kept[key] = made
+                while len(self.kept) > COPIES:
+                    self.kept.popitem(last=False)
+        return made
+
+
 def photos_of(desk: Desk, name: str) -> tuple[Shown, ...]:
     """The photographs of a job, the newest first."""
     known = desk.knowledge.observations
@@ -40,6 +71,13 @@ def photos_of(desk: Desk, name: str) -> tuple[Shown, ...]:
 
 def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Again) -> None:
     """Add the routes to the application."""
+    copies = Copies()
+
+    def entry_of(desk: Desk, file: str) -> Photo:
+        for photo in desk.job.job.photos:
+            if photo.file == file:
+                return photo
+        abort(404, "This job has no such photograph.")
 
     def page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         looks = [(key, item.title) for key, item in desk.knowledge.observations.items()
@@ -59,6 +97,8 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
             if sent is not None and sent.filename:
                 data = sent.stream.read(MOST_BYTES + 1)
                 photo = photo_named(data, of or request.form.get("words", ""), today)
+                if not copies.of(photo.sha256, "", data):
+                    raise HowdeepError(NO_PICTURE)
                 put_beside(desk.path, photo, data)
                 changes.append(showing(photo))
             if not changes:
@@ -71,18 +111,26 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
     @app.get("/job/<name>/photo/<file>")
     def photograph(name: str, file: str):
         desk = desk_of(name)
-        if file not in {photo.file for photo in desk.job.job.photos}:
-            abort(404, "This job has no such photograph.")
-        path = photo_folder(desk.path) / Path(file).name
+        photo = entry_of(desk, file)
+        size = "small" if "small" in request.args else ""
+        data = copies.of(photo.sha256, size, photo_folder(desk.path) / Path(file).name)
+        if not data:
+            abort(404, "The photograph is gone from its folder, or cannot be looked at here.")
+        response = Response(data, mimetype="image/jpeg")
+        response.headers["Cache-Control"] = "private, max-age=86400, immutable"  # named by its hash
+        return response
+
+    @app.get("/job/<name>/photo/<file>/original")
+    def original(name: str, file: str):
+        if not is_here():
+            abort(403, "A camera writes the place into its files: the original is given out on the machine itself alone.")
+        photo = entry_of(desk_of(name), file)
         try:
-            data = path.read_bytes()
+            data = (photo_folder(desk_of(name).path) / Path(photo.file).name).read_bytes()
         except OSError:
             abort(404, "The photograph is gone from its folder.")
-        kind = TYPES.get(path.suffix[1:], "application/octet-stream")
-        response = Response(data, mimetype=kind)
-        response.headers["Cache-Control"] = "private, max-age=86400, immutable"  # named by its hash
-        if kind == "application/octet-stream":
-            response.headers["Content-Disposition"] = f"attachment; filename={path.name}"
+        response = Response(data, mimetype="application/octet-stream")
+        response.headers["Content-Disposition"] = f"attachment; filename={Path(photo.file).name}"
         return response
 
     again.update({"keeping": lambda name: page(name, desk_of(name), (EXPIRED,))})

@@ -2,27 +2,19 @@
 
 from __future__ import annotations
 
-import ipaddress
+import contextlib
 import os
 import sys
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError
 from ..session import open_shop
+from .address import address_for_others, is_loopback, qr_text
 from .app import create_app
-from .secret import kept_secret
+from .passes import Passes
+from .secret import kept_secret, state_folder
 
 THREADS = 8
-
-
-def is_loopback(host: str) -> bool:
-    """Whether an address can be reached from this machine alone."""
-    if host == "localhost":
-        return True
-    try:
-        return ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        return False
 
 
 def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None, prices: Path | None) -> None:
@@ -45,8 +37,9 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     secret, why = kept_secret()
     if why:
         print(f"howdeep: {why}: forms that are open now will ask to be saved again after a restart", file=sys.stderr)
-    app = create_app(folder, shop, hosts=hosts, token="" if local and not token else token, secret=secret,
-                     prices=prices)
+    address = "" if local else address_for_others(host, port)
+    app = create_app(folder, shop, hosts=hosts, token=token, secret=secret, prices=prices, address=address,
+                     passes=Passes(state_folder(), folder) if token else None)
     try:
         server = create_server(app, host=host, port=port, threads=THREADS, ident=None, max_request_body_size=1_000_000,
                                channel_timeout=30, connection_limit=200)
@@ -54,11 +47,21 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         raise HowdeepError(Fault("", 0, 0, f"port {port} on {host} cannot be used: {error.strerror or error}",
                                  "try another --port")) from None
     if not local:
-        print(f"howdeep: warning: others on the network can reach this page at {host}; it asks for the token, but the "
-              "connection is not encrypted", file=sys.stderr)
-    print(f"Jobs in {folder.resolve()} at http://{'localhost' if local else host}:{port}/   (Ctrl-C stops it)",
-          flush=True)
+        print(f"howdeep: warning: others on the network can reach this page at {host}; it asks for the token or a "
+              "pass, but the connection is not encrypted", file=sys.stderr)
+    print(f"Jobs in {folder.resolve()} at http://{f'[{host}]' if ':' in host else 'localhost' if local else host}"
+          f":{port}/   (Ctrl-C stops it)", flush=True)
+    if address:
+        _show(address)
     try:
         server.run()
     except KeyboardInterrupt:
         server.close()
+
+
+def _show(address: str) -> None:
+    """The address for other devices, and its picture for a camera where the terminal can show it."""
+    print(f"\nFrom another device: {address}/ and the token. A pass for one device: open the page on this machine, "
+          "Devices.")
+    with contextlib.suppress(UnicodeEncodeError):
+        print(qr_text(f"{address}/"), flush=True)
