@@ -195,6 +195,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     from .engines import add_engines
     from .history import add_history
     from .papers import add_papers
+    from .price_import import add_price_import
     from .prices import add_prices
     from .promises import add_promises
     from .readings import add_readings
@@ -211,6 +212,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     add_sheets(app, shop, desk_of)
     add_engines(app, folder, shop, again)
     add_prices(app, shop, live, desk_of, again)
+    add_price_import(app, folder, shop, live, again)
     add_settings(app, shop, live, again)
     add_record(app, folder, shop)
     add_history(app, shop, desk_of, again)

@@ -92,6 +92,22 @@ def add_engines(app: Flask, folder: Path, shop: Shop, again: Again) -> None:
 
     again.update({"engines": lambda: list_page((EXPIRED,)), "save_engine": expired})
 
+    @app.get("/engine/<name>/check")
+    def engine_check(name: str):
+        from ..files.strict_yaml import read
+        from ..knowledge.plausible import plausible_table
+        from ..knowledge.sheet_form import sheet_form
+        from ..sheets.check import check_document
+
+        path, checked, broken = path_of(name), None, ()
+        try:
+            checked = check_document(read(path), sheet_form(shop.folders), plausible_table(shop.folders),
+                                     shop.knowledge.operations)
+        except HowdeepError as error:  # no YAML at all
+            broken = error.faults
+        return render_template("engine_check.html", id=name, checked=checked, broken=broken, file=path.name,
+                               own=path.parent != shipped_rules() / SHEETS)
+
     @app.get("/engine/<name>/card")
     def engine_card(name: str):
         from ..show.card_page import card_page

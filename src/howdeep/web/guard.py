@@ -18,9 +18,8 @@ from .guesses import Guesses
 from .passes import Passes
 
 MAX_REQUEST = 256 * 1024
-MAX_PICTURE = 40 * 1024 * 1024
-PICTURES = frozenset({"keeping"})
-"""Endpoints that take a photograph; only of somebody who was let in."""
+LARGER = {"keeping": 40 * 1024 * 1024, "price_table": 4_200_000}
+"""Endpoint that takes a file -> most bytes of its request; only of somebody who was let in."""
 SESSION = "howdeep_session"
 PASS = "howdeep_pass"
 DEVICE = "howdeep_device"
@@ -86,8 +85,8 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
                 abort(403, "This form did not come from this page.")
             if request.headers.get("Sec-Fetch-Site", "same-origin") not in ("same-origin", "none"):
                 abort(403, "This form did not come from this page.")
-            if request.endpoint in PICTURES and (entered or not token):
-                request.max_content_length = MAX_PICTURE
+            if request.endpoint in LARGER and (entered or not token):
+                request.max_content_length = LARGER[request.endpoint]
             g.own_form = bool(request.form)  # which refuses what is too large
         if token and request.endpoint not in OPEN and not entered:
             if request.method == "POST" and SAVING.fullmatch(request.path):

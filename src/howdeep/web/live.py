@@ -45,6 +45,11 @@ class LiveShop:
         shipped = path == example_prices() or shipped_rules().resolve() in path.resolve().parents
         return self.folder / "prices.yaml" if shipped else path
 
+    def begun_prices(self) -> Path | None:
+        """The file of the shop's own list; None where it has none yet."""
+        path = self.own_prices()
+        return path if path == self.prices_in_use() else None
+
     def own_settings(self) -> Path:
         """The file in which the shop's settings stand, or would stand."""
         return find_shop(self.folder) or self.folder / NAME

@@ -28,13 +28,8 @@ from .saving import EXPIRED, fault_lines
 def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., Desk], again: Again) -> None:
     """Add the routes to the application."""
 
-    def own() -> Path | None:
-        """The file of the shop's own list; None where it has none yet."""
-        path = live.own_prices()
-        return path if path == live.prices_in_use() else None
-
     def list_page(opened: int = 0, taken: Taken | None = None, faults: tuple[str, ...] = (), *, expired: bool = False):
-        if own() is None:
+        if live.begun_prices() is None:
             return render_template("prices_begin.html", faults=faults, form=request.form)
         prices, day = shop.prices, _today()
         told = [(group.title, rows_of(prices, group.ask, day, request.form if number == opened else {},
@@ -68,7 +63,7 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
 
     @app.post("/prices/<int:number>")
     def save_group(number: int):
-        told, path = groups(shop.knowledge), own()
+        told, path = groups(shop.knowledge), live.begun_prices()
         if not 0 <= number < len(told):
             abort(404, "There is no such group.")
         if path is None:
@@ -84,7 +79,7 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
         rows = rows_of(shop.prices, _wanted(shop, desk, taken), _today(), request.form, taken,
                        engine=desk.job.priced_as, typed=expired or bool(faults))
         return render_template("job_prices.html", name=name, desk=desk, rows=rows, faults=faults, taken=taken,
-                               form=request.form, begun=own() is not None, example=shop.prices.example)
+                               form=request.form, begun=live.begun_prices() is not None, example=shop.prices.example)
 
     @app.route("/job/<name>/prices", methods=["GET", "POST"])
     def job_prices(name: str):
@@ -93,7 +88,7 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
             return job_page(name, desk)
         places = [place for place in dict.fromkeys(request.form.getlist("place")) if _is_place(shop, place)]
         try:
-            path = own() or _begin()
+            path = live.begun_prices() or _begin()
             taken = save_prices(path, shop.knowledge, places, request.form, _today(), engine=desk.job.priced_as)
         except HowdeepError as error:
             return job_page(name, desk, faults=fault_lines(error)), 422

@@ -36,16 +36,25 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
                   "what was found, what moved, and the customer's yes")
                  for key in reversed(desk.job.job.promises)]
         told += [(url_for("order_list", name=name), "Order list", "what to order now, and what waits"),
-                 (url_for("blank_sheet", name=name), "Sheet to fill in", "for the bench or the teardown")]
-        return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told)
+                 (url_for("order_table", name=name), "Order list as a table", "CSV, for a spreadsheet or a supplier"),
+                 (url_for("blank_sheet", name=name, **{"for": "bench"}), "Bench sheet", "to print and fill in by hand"),
+                 (url_for("blank_sheet", name=name, **{"for": "teardown"}), "Teardown sheet",
+                  "the same for the open engine")]
+        return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told,
+                               title="Papers")
 
     @app.get("/job/<name>/prove")
     def prove(name: str):
         desk = desk_of(name)
-        told = [(url_for("assembly", name=name), "Assembly sheet", "the work in the order of assembly"),
+        found = desk.job.job.found
+        told = [(url_for("assembly", name=name), "Assembly sheet", "the work in the order of assembly, to print"),
                 (url_for("proof", name=name), "Proof sheet", "run-in, and the same tests beside the old readings"),
-                (url_for("close", name=name), "Close this job", "write down what was really found, and the final bill")]
-        return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told)
+                (url_for("readings", name=name), "Type the readings of the proof", "the same tests, taken again"),
+                (url_for("close", name=name), "Close this job" if found is None else "What was found",
+                 "what was really found, and the final bill" if found is None else
+                 f"closed on {found.date}; change it, or write down that it came back")]
+        return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told,
+                               title="Prove the work, then close the job")
 
     @app.get("/job/<name>/letter")
     def letter(name: str):
@@ -70,6 +79,15 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         return paper(order_page(order_of(shop.knowledge, desk.answer, shop.prices), desk.answer,
                                 shop=shop.prices.shop, units=shop.settings.units,
                                 back=url_for("papers", name=name)))
+
+    @app.get("/job/<name>/order.csv")
+    def order_table(name: str):
+        from ..quote.orders import order_csv, order_of
+
+        desk = desk_of(name)
+        response = Response(order_csv(order_of(shop.knowledge, desk.answer, shop.prices)), mimetype="text/csv")
+        response.headers["Content-Disposition"] = "attachment; filename=order.csv"
+        return response
 
     @app.get("/job/<name>/sheet/assembly")
     def assembly(name: str):
