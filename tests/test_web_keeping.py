@@ -5,6 +5,7 @@ import io
 import re
 
 import pytest
+from PIL import Image
 
 from howdeep.files.strict_yaml import read
 from howdeep.job.kept import photo_folder
@@ -12,7 +13,17 @@ from howdeep.web.cautions import COOKIE
 
 from .pages import HOST, hidden, text
 
-PNG = b"\x89PNG\r\n\x1a\n" + b"picture"
+
+
+def picture(width=64, height=48, kind="PNG", **more):
+    """A real picture; what a camera writes beside it in `exif`."""
+    out = io.BytesIO()
+    Image.effect_noise((width, height), 60).convert("RGB").save(out, kind, **more)
+    return out.getvalue()
+
+
+PNG = picture()
+PLACE = b"51 deg 28 min"
 
 
 def keep(page, **fields):
@@ -31,7 +42,8 @@ def test_a_note_and_a_photograph_are_kept_and_shown(folder, page):
     html = text(page.get("/job/hill-farm"))
     assert f"/job/hill-farm/photo/{name}" in html and "the lane is steep" in html
     shown = page.get(f"/job/hill-farm/photo/{name}")
-    assert shown.data == PNG and shown.mimetype == "image/png" and "immutable" in shown.headers["Cache-Control"]
+    assert shown.mimetype == "image/jpeg" and "immutable" in shown.headers["Cache-Control"]
+    assert Image.open(io.BytesIO(shown.data)).size == (64, 48)
     assert keep(page, photo=(io.BytesIO(PNG), "again.png"), of="bore_look").status_code == 303
     assert len(read(folder / "hill-farm.yaml").value["photos"]) == 1, "the same picture is kept once"
 
@@ -40,6 +52,9 @@ def test_a_note_and_a_photograph_are_kept_and_shown(folder, page):
     ({}, "Write a note or choose a photograph"),
     ({"photo": (b"no picture at all", "x.png"), "of": "bore_look"}, "is no picture known here"),
     ({"photo": (PNG, "x.png")}, "say what the photograph shows"),
+    ({"photo": (PNG[:len(PNG) // 2], "x.png"), "of": "bore_look"}, "cannot be looked at as a picture"),
+    ({"photo": (b"\xff\xd8\xff<html><script>alert(1)</script>", "x.jpg"), "of": "bore_look"}, "cannot be looked at"),
+    ({"photo": (b"\0\0\0\x18ftypheic" + bytes(200), "x.heic"), "of": "bore_look"}, "Set the camera to JPEG"),
 ])
 def test_what_is_no_note_and_no_picture_is_said_and_nothing_saved(folder, page, fields, said):
     before = (folder / "hill-farm.yaml").read_bytes()
@@ -58,8 +73,39 @@ def test_only_photographs_of_the_job_are_served(folder, page):
     assert page.get("/job/hill-farm/photo/secret.png").status_code == 404
 
 
+def test_what_a_camera_writes_into_its_file_is_not_given_out_but_the_original_on_the_machine_itself(folder, page):
+    exif = Image.Exif()
+    exif[0x0112] = 6  # lies on its side (Exif 2.32, 4.6.4, Orientation)
+    exif.get_ifd(0x8825).update({1: "N", 2: (51.0, 28.0, 38.0), 29: "2026:11:01"})  # where it was taken
+    exif[0x010F] = "Made-up Camera"
+    sent = picture(3000, 2000, "JPEG", exif=exif, comment=PLACE)
+    assert b"Made-up Camera" in sent and PLACE in sent
+    assert keep(page, photo=(io.BytesIO(sent), "a.jpg"), of="bore_look").status_code == 303
+    name = read(folder / "hill-farm.yaml").value["photos"][0]["file"]
+    assert (photo_folder(folder / "hill-farm.yaml") / name).read_bytes() == sent, "the original stays as it was"
+    for size, most in (("", 1600), ("?small", 480)):
+        shown = page.get(f"/job/hill-farm/photo/{name}{size}").data
+        with Image.open(io.BytesIO(shown)) as seen:
+            assert max(seen.size) == most and seen.height > seen.width, "turned upright"
+            assert not dict(seen.getexif()) and "comment" not in seen.info and "exif" not in seen.info
+        assert b"Made-up Camera" not in shown and PLACE not in shown and len(shown) < len(sent)
+    at = f"/job/hill-farm/photo/{name}/original"
+    here = page.get(at)
+    assert here.data == sent and here.headers["Content-Disposition"].startswith("attachment")
+    assert page.client.get(at, headers=HOST, environ_base={"REMOTE_ADDR": "192.168.1.9"}).status_code == 403
+    assert at in text(page.get("/job/hill-farm")) and at not in page.client.get(
+        "/job/hill-farm", headers=HOST, environ_base={"REMOTE_ADDR": "192.168.1.9"}).get_data(as_text=True)
+
+
+def test_a_picture_that_is_far_too_large_when_unpacked_is_refused(folder, page, monkeypatch):
+    monkeypatch.setattr(Image, "MAX_IMAGE_PIXELS", 1000)
+    sent = keep(page, photo=(io.BytesIO(PNG), "x.png"), of="bore_look")
+    assert sent.status_code == 422 and not photo_folder(folder / "hill-farm.yaml").exists()
+
+
 def test_a_large_form_is_refused_everywhere_but_where_a_photograph_belongs(folder, page):
-    large = b"\x89PNG\r\n\x1a\n" + bytes(600_000)
+    large = picture(700, 500)
+    assert len(large) > 600_000
     assert keep(page, photo=(io.BytesIO(large), "big.png"), of="bore_look").status_code == 303
     token = hidden(text(page.get("/shop")), "form_token")
     assert page.client.post("/shop", headers=HOST, data={"form_token": token, "name": "x" * 600_000}).status_code == 413
