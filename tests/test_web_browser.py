@@ -7,9 +7,11 @@ from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
 from howdeep.job.read import read_job
+from howdeep.quantity import parse
 from howdeep.web.app import create_app
 
-from .pages import browser, folder_with_case, serious, served
+from .by_hand import Clicks, Keyboard, whole_job
+from .pages import CASE, browser, folder_with_case, serious, served
 
 MOST_QUESTIONS = 60
 
@@ -27,58 +29,43 @@ def press(window, element):
         "return window.before !== 1 && document.readyState === 'complete'"))
 
 
-def new_job(window, base):
-    window.get(f"{base}/new")
-    window.find_element(By.ID, "words").send_keys("It is hard to start when cold and has no power")
-    window.find_element(By.CSS_SELECTOR, "input[name=engine][value=tarn-30]").click()
-    press(window, window.find_element(By.CSS_SELECTOR, "main form button"))
-    return window.current_url.split("/job/")[1].split("/")[0]
+def bores(shop):
+    """What the open engine shows: bores beyond their limit, as they are typed on the page."""
+    bore = parse(shop.open_job(CASE).engine.bore.high, unit="in").to("in")
+    worn = {"top": (0.016, 0.012), "middle": (0.008, 0.006), "bottom": (0.001, 0.001)}
+    return {f"bore_size.{cylinder}.{row}.{column}": f"{bore + more:.4f}"
+            for cylinder in range(1, 5) for row, wear in worn.items() for column, more in enumerate(wear)}
 
 
-@pytest.mark.parametrize(("width", "height"), [(375, 720), (1280, 900)], ids=["phone", "desktop"])
-def test_a_full_interview_by_clicks_ends_by_itself(folder_and_base, shop, tmp_path, width, height):
+@pytest.mark.parametrize(("width", "height", "questions"), [(1440, 900, MOST_QUESTIONS), (768, 1024, 4), (360, 740, 4)],
+                         ids=["desktop", "tablet", "phone"])
+def test_a_whole_job_by_clicks_from_the_first_words_to_the_final_bill(folder_and_base, shop, tmp_path, width, height,
+                                                                      questions):
     folder, base = folder_and_base
+    count = [0]
+
+    def on_disk(name):
+        count[0] += 1
+        assert answered(folder, shop, name) >= count[0], "an answer was not on disk"
+
     with browser(tmp_path, width, height) as window:
-        name = new_job(window, base)
-        asked = 0
-        while "That is the customer's part" not in window.page_source:
-            assert asked < MOST_QUESTIONS, "the interview did not end"
-            choices = window.find_elements(By.CSS_SELECTOR, "fieldset.choices input[type=radio]")
-            before = answered(folder, shop, name)
-            if choices:
-                window.execute_script("arguments[0].scrollIntoView({block: 'center'})", choices[0])
-                choices[0].click()
-                press(window, window.find_element(By.CSS_SELECTOR, "form .buttons button:first-child"))
-            else:
-                press(window, window.find_element(By.CSS_SELECTOR, "button[name=how][value=unknown]"))
-            asked += 1
-            assert answered(folder, shop, name) == before + 1, "an answer was not on disk"
-            assert "SO FAR" in window.find_element(By.CSS_SELECTOR, ".verdict").text.upper()
-        assert asked >= 5
-        wide = window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")
-        assert wide <= 1, "the page scrolls sideways"
+        hand = Clicks(window, base)
+        name, ended = whole_job(hand, questions, bores(shop), on_disk)
+    assert ended or questions < MOST_QUESTIONS, "the interview did not end"
+    check_closed(folder, shop, name)
 
 
-def test_an_interview_by_keyboard_alone(folder_and_base, shop, tmp_path):
+def test_a_whole_job_by_the_keyboard_alone(folder_and_base, shop, tmp_path):
     folder, base = folder_and_base
     with browser(tmp_path) as window:
-        name = new_job(window, base)
-        for _ in range(4):
-            before = answered(folder, shop, name)
-            for _ in range(60):
-                window.switch_to.active_element.send_keys(Keys.TAB)
-                here = window.switch_to.active_element
-                if here.get_attribute("type") == "radio" or here.get_attribute("name") == "how":
-                    break
-            if window.switch_to.active_element.get_attribute("type") == "radio":
-                window.switch_to.active_element.send_keys(Keys.SPACE)
-                old = window.current_url
-                window.switch_to.active_element.send_keys(Keys.ENTER)
-            else:
-                old = window.current_url
-                window.switch_to.active_element.send_keys(Keys.ENTER)
-            WebDriverWait(window, 20).until(lambda w, old=old: w.current_url != old)
-            assert answered(folder, shop, name) == before + 1
+        name, _ = whole_job(Keyboard(window, base), 3, bores(shop))
+    check_closed(folder, shop, name)
+
+
+def check_closed(folder, shop, name):
+    job = read_job(folder / f"{name}.yaml", shop.knowledge, shop.folders)
+    assert job.values["compression_dry"][0] == 52 and job.job.waived and list(job.job.promises) == ["first"]
+    assert len(job.job.approvals) == 2 and job.job.teardown and job.job.found.cost == "3240.50"
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
