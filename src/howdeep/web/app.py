@@ -90,6 +90,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     live = LiveShop(shop, folder, prices)
     shop = for_each_request(app, live)
     desks, book = Desks(), JobBook(folder)
+    app.config["JOB_BOOK"] = book
     moves: OrderedDict[str, Moved] = OrderedDict()
     views.add_filters(app, shop)
 

@@ -67,6 +67,13 @@ class JobBook:
         self.kept: dict[str, tuple[tuple[int, int, int], Listed]] | None = None
         self.changed = 0
 
+    def open(self) -> None:
+        """Read the index, so that the first page need not wait for it. What changed since is seen when a page is asked
+        for."""
+        with self.lock:
+            if self.kept is None:
+                self.kept = self._read_index()
+
     def page(self, search: str = "", page: int = 1) -> Page:
         """Jobs that hold every word searched for, accents and capitals alike, newest first."""
         with self.lock:

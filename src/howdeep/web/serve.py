@@ -40,6 +40,8 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     address = "" if local else address_for_others(host, port)
     app = create_app(folder, shop, hosts=hosts, token=token, secret=secret, prices=prices, address=address,
                      passes=Passes(state_folder(), folder) if token else None)
+    app.config["JOB_BOOK"].open()
+    app.jinja_env.get_template("index.html")
     try:
         server = create_server(app, host=host, port=port, threads=THREADS, ident=None, max_request_body_size=1_000_000,
                                channel_timeout=30, connection_limit=200)
