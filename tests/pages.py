@@ -88,14 +88,29 @@ def browser(tmp_path, width=1280, height=900):
         window.quit()
 
 
-def serious(window):
-    """Serious and critical findings of the accessibility checker on the page that is open."""
+def wider_than_window(window):
+    """What of the page that is open scrolls sideways, with every line opened; tables may, in their own frame."""
+    return window.execute_script(
+        "document.querySelectorAll('details').forEach(item => item.open = true);"
+        "return [...document.querySelectorAll('html, .wide')]"
+        ".filter(item => item.scrollWidth > item.clientWidth + 1)"
+        ".map(item => item.getAttribute('aria-label') || item.tagName)")
+
+
+def in_scheme(window, scheme):
+    """The page as a device in a light or a dark scheme shows it."""
+    window.execute_cdp_cmd("Emulation.setEmulatedMedia", {
+        "features": [{"name": "prefers-color-scheme", "value": scheme}]})
+
+
+def serious(window, only=()):
+    """Serious and critical findings of the accessibility checker on the page that is open; of some rules `only`."""
     from axe_selenium_python import Axe
 
     axe = Axe(window)
-    window.execute_cdp_cmd("Page.setBypassCSP", {"enabled": True})
-    axe.inject()
-    found = axe.run()["violations"]
+    if not window.execute_script("return typeof axe !== 'undefined'"):
+        axe.inject()
+    found = axe.run(None, {"runOnly": list(only)} if only else None)["violations"]
     return [f"{item['id']}: {item['help']} ({item['nodes'][0]['html'][:120]})" for item in found
             if item["impact"] in ("serious", "critical")]
 

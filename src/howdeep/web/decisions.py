@@ -6,6 +6,7 @@ import datetime
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
+from typing import Any
 
 from flask import Flask, redirect, render_template, request, url_for
 
@@ -64,7 +65,7 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
     def waive_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         job = desk.job.job
         return render_template("waive.html", name=name, desk=desk, offers=_offers(shop, desk), faults=faults, how=HOW,
-                               form=request.form, was=_waived(desk), today=datetime.date.today().isoformat(),
+                               form=request.form, chosen=chosen_holds(), was=_waived(desk), today=datetime.date.today().isoformat(),
                                waived=[(_title(shop, key), waiver) for key, waiver in job.waived.items()])
 
     @app.route("/job/<name>/waive", methods=["GET", "POST"])
@@ -78,15 +79,23 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
             if form.get("was.waived", "") != _waived(desk):
                 raise _Moved("Somebody else waived a check of this job meanwhile; it stands below. What you typed is "
                              "still here: look it over and save again.")
-            hold = form.get("hold", "")
-            if not hold:
+            holds, offered = chosen_holds(), {offer.waiver for offer in _offers(shop, desk)}
+            if not holds:
                 raise HowdeepError("Choose what is gone on without.")
-            if hold not in {offer.waiver for offer in _offers(shop, desk)}:
-                raise HowdeepError(f"'{hold[:80]}' does not stand before a promise, so it need not be waived.")
+            for hold in holds:
+                if hold not in offered:
+                    raise HowdeepError(f"'{hold[:80]}' does not stand before a promise, so it need not be waived.")
             if not form.get("by") or not form.get("how"):
                 raise HowdeepError("Say who decided, and how.")
-            return waiving(hold, by=form["by"], how=form["how"], reason=form.get("reason", ""),
-                           date=form.get("date") or datetime.date.today().isoformat())
+            steps = [waiving(hold, by=form["by"], how=form["how"], reason=form.get("reason", ""),
+                             date=form.get("date") or datetime.date.today().isoformat()) for hold in holds]
+
+            def all_of_them(plain: dict[str, Any]) -> dict[str, Any]:
+                for step in steps:
+                    plain = step(plain)
+                return plain
+
+            return all_of_them
 
         return _saved(name, desk, change, waive_page)
 
@@ -111,6 +120,11 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
 
 class _Moved(HowdeepError):
     """Somebody else changed the same meanwhile."""
+
+
+def chosen_holds() -> list[str]:
+    """What is to be gone on without: as ticked, else as the address names it."""
+    return list(dict.fromkeys(filter(None, (request.form if request.method == "POST" else request.args).getlist("hold"))))
 
 
 def place_given(form: Mapping[str, str]) -> dict[str, str]:
