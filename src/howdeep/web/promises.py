@@ -26,6 +26,8 @@ from .papers import PAPER_POLICY
 from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
 
 _TIME = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
+_ID = re.compile(r"^held by \w+: ")
+"""What a command names a hold by; the page has a tick for it."""
 MOST_NAME = 60
 
 
@@ -213,7 +215,7 @@ def _held(shop: Shop, desk: Desk, quote: Quote) -> tuple[str, ...]:
     try:
         refuse_promise(shop.knowledge, desk.answer, shop.prices, quote.job, quote.enough)
     except Held as held:
-        return tuple(fault.message for fault in held.faults)
+        return tuple(_ID.sub("", fault.message) for fault in held.faults)
     return ()
 
 
