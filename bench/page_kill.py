@@ -1,8 +1,8 @@
 """The page's server killed at random moments while devices save: is anything lost that was acknowledged?
 
-The production server runs in a process of its own on the loopback address; three devices save notes into a job each; then it
-is killed as by a power cut, and every job is read. Nothing acknowledged may be gone, nothing half written, and in the end each
-journal must give its job's file byte for byte.
+The production server runs in a process of its own on the loopback address; three devices save notes into a job each;
+then it is killed as by a power cut, and every job is read. Nothing acknowledged may be gone, nothing half written, and
+in the end each journal must give its job's file byte for byte.
 
 Usage: python bench/page_kill.py [KILLS]   (default 200)
 """
@@ -26,8 +26,8 @@ def main() -> int:
     begun = time.perf_counter()
     with tempfile.TemporaryDirectory() as folder:
         seen = killed_while_saving(Path(folder), kills)
-    print(f"{seen['kills']} kills in {time.perf_counter() - begun:.0f} s (load {os.getloadavg()[0]:.1f}): {seen['taken']} "
-          f"notes acknowledged, none lost; {seen['amid']} times a save was in flight when the server died.")
+    print(f"{seen['kills']} kills in {time.perf_counter() - begun:.0f} s (load {os.getloadavg()[0]:.1f}): "
+          f"{seen['taken']} notes acknowledged, none lost; {seen['amid']} times a save was in flight at that moment.")
     return 0
 
 

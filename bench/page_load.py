@@ -1,9 +1,9 @@
 """Many people at the page at once: real answers that change jobs, over loopback, against the production server.
 
-Each person opens a job, reads the question, answers it and gets the next, with a pause between; a job whose talk is over is
-followed by another. The server is the one that `howdeep page` runs, in a process of its own. Reported: errors; server time of
-an answer with its next question (the form saved and the page after it, as the server's own clock has it, whole and of the
-processor); what the person waited; resident memory before and after.
+Each person opens a job, reads the question, answers it and gets the next, with a pause between; a job whose talk is
+over is followed by another. The server is the one that `howdeep page` runs, in a process of its own. Reported: errors;
+server time of an answer with its next question (the form saved and the page after it, as the server's own clock has it,
+whole and of the processor); what the person waited; resident memory before and after.
 
 Usage: python bench/page_load.py [--people 20] [--minutes 3] [--answers 0] [--pause 3]
 """
@@ -130,8 +130,8 @@ def main() -> int:
                 one.join(120)
             after, seconds = server.memory(), time.perf_counter() - begun
         whole, cpu = server_times(log)
-    print(f"{given.people} people, {seconds:.0f} s, {len(crowd.waits)} answers ({len(crowd.waits) / seconds:.1f} a second), "
-          f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
+    print(f"{given.people} people, {seconds:.0f} s, {len(crowd.waits)} answers ({len(crowd.waits) / seconds:.1f} a "
+          f"second), load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     print(f"errors: {len(crowd.errors)}")
     for line in crowd.errors[:10]:
         print(f"  {line}")

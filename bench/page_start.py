@@ -39,8 +39,8 @@ def main() -> int:
                 listening, device = server.listening(), Client(server.port)
                 first, again = timed(device, "/"), min(timed(device, "/") for _ in range(5))
                 found = min(timed(device, "/?search=hill+farm+ring") for _ in range(5))
-                print(f"{title}: listens after {1000 * listening:.0f} ms, first page {1000 * first:.0f} ms later, again "
-                      f"{1000 * again:.0f} ms, searched {1000 * found:.0f} ms")
+                print(f"{title}: listens after {1000 * listening:.0f} ms, first page {1000 * first:.0f} ms later, "
+                      f"again {1000 * again:.0f} ms, searched {1000 * found:.0f} ms")
                 device.close()
     print(f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     return 0

@@ -134,7 +134,7 @@ class Client:
 
 
 def answer_to(html, rng):
-    """The fields of an answer, as a person would give one, to the question that a page asks; None where it asks none."""
+    """The fields of an answer as a person would give it to the question that a page asks; None where it asks none."""
     question = hidden(html, "question")
     if not question:
         return None
@@ -215,6 +215,6 @@ def killed_while_saving(tmp, kills, *, clients=3, seed=7):
     for name in names:
         path = folder / f"{name}.yaml"
         plain = read(path)
-        write.save(path, plain.digest, lambda plain: {**plain, "title": "the end"})  # which sweeps and mends the journal
+        write.save(path, plain.digest, lambda plain: {**plain, "title": "the end"})  # which mends the journal
         assert read_journal(path).text.encode() == path.read_bytes(), "replayed the journal gives another job"
     return {"kills": kills, "taken": sum(map(len, taken.values())), "amid": amid}

@@ -107,10 +107,13 @@ def serious(window, only=()):
     """Serious and critical findings of the accessibility checker on the page that is open; of some rules `only`."""
     from axe_selenium_python import Axe
 
-    axe = Axe(window)
     if not window.execute_script("return typeof axe !== 'undefined'"):
-        axe.inject()
-    found = axe.run(None, {"runOnly": list(only)} if only else None)["violations"]
+        window.execute_cdp_cmd("Page.setBypassCSP", {"enabled": True})
+        Axe(window).inject()
+    window.set_script_timeout(120)
+    found = window.execute_async_script(
+        "const done = arguments[1]; axe.run(document, arguments[0]).then(result => done(result.violations))",
+        {"runOnly": list(only)} if only else {})
     return [f"{item['id']}: {item['help']} ({item['nodes'][0]['html'][:120]})" for item in found
             if item["impact"] in ("serious", "critical")]
 

@@ -5,7 +5,6 @@ import json
 import pytest
 from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.common.by import By
-from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
 from howdeep.job.read import read_job
@@ -161,7 +160,7 @@ def test_nothing_scrolls_sideways_on_a_narrow_phone_and_numbers_bring_the_decima
 
 @pytest.mark.parametrize("size", SIZES)
 def test_the_main_boxes_of_ten_pages_stand_where_they_were_kept(folder_and_base, tmp_path, size):
-    """Kept by `python -m tests.boxes`. With other fonts than those lines break elsewhere: then widths alone are held."""
+    """Kept by `python -m tests.boxes`. With other fonts lines break elsewhere: then widths alone are held."""
     kept, (_, base) = json.loads(KEPT.read_text(encoding="utf-8")), folder_and_base
     with browser(tmp_path, *SIZES[size]) as window:
         found, same = measured(window, base), fonts(window) == kept["fonts"]

@@ -1,4 +1,4 @@
-"""Passes for devices: made on the machine itself, used once, entered in the journal under the device's name, revoked."""
+"""Passes for devices: made on the machine itself, used once, named in the journal, revoked."""
 
 import json
 import os
@@ -63,7 +63,8 @@ def test_a_device_is_let_in_by_its_pass_and_its_changes_carry_its_name(made):
     sent = phone.post("/job/hill-farm/answer", headers=HOST, **ELSEWHERE, data={
         "form_token": hidden(html, "form_token"), **shown(html), "question": "start_cold", "start_cold": "needs_aid"})
     assert sent.status_code == 303
-    assert {line.by for line in read_journal(folder / "hill-farm.yaml").lines if line.number > 1} == {"page, Yard phone"}
+    lines = read_journal(folder / "hill-farm.yaml").lines
+    assert {line.by for line in lines if line.number > 1} == {"page, Yard phone"}
     assert read(folder / "hill-farm.yaml").value["answers"]["start_cold"] == "needs_aid"
 
 

@@ -14,7 +14,6 @@ from howdeep.web.cautions import COOKIE
 from .pages import HOST, hidden, text
 
 
-
 def picture(width=64, height=48, kind="PNG", **more):
     """A real picture; what a camera writes beside it in `exif`."""
     out = io.BytesIO()

@@ -65,7 +65,8 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
     def waive_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         job = desk.job.job
         return render_template("waive.html", name=name, desk=desk, offers=_offers(shop, desk), faults=faults, how=HOW,
-                               form=request.form, chosen=chosen_holds(), was=_waived(desk), today=datetime.date.today().isoformat(),
+                               form=request.form, chosen=chosen_holds(), was=_waived(desk),
+                               today=datetime.date.today().isoformat(),
                                waived=[(_title(shop, key), waiver) for key, waiver in job.waived.items()])
 
     @app.route("/job/<name>/waive", methods=["GET", "POST"])
@@ -124,7 +125,8 @@ class _Moved(HowdeepError):
 
 def chosen_holds() -> list[str]:
     """What is to be gone on without: as ticked, else as the address names it."""
-    return list(dict.fromkeys(filter(None, (request.form if request.method == "POST" else request.args).getlist("hold"))))
+    told = request.form if request.method == "POST" else request.args
+    return list(dict.fromkeys(filter(None, told.getlist("hold"))))
 
 
 def place_given(form: Mapping[str, str]) -> dict[str, str]:

@@ -12,9 +12,10 @@ from pathlib import Path
 from flask import Flask, Response, abort, redirect, render_template, request, url_for
 
 from ..errors import HowdeepError, StaleFile
-from ..files.small_picture import small_jpeg
+from ..files.small_picture import QUALITY, made_small
 from ..interview.desk import Desk
 from ..job.kept import MOST_BYTES, noting, photo_folder, photo_named, put_beside, showing
+from ..job.paper_copy import put_paper_copy
 from ..job.write import Change, save
 from ..model.job import Photo
 from ..session import Shop
@@ -26,8 +27,8 @@ SIZES = {"small": 480, "": 1600}
 """What the address asks for -> longer side of the copy that is shown, in points of the screen."""
 COPIES = 64
 """Copies kept in memory; one of the larger size has about 300 kB."""
-NO_PICTURE = ("This cannot be looked at as a picture: JPEG, PNG, WebP and GIF can, whole and of at most 89 million points. "
-              "Set the camera to JPEG, or keep the file with 'howdeep photo'.")
+NO_PICTURE = ("This cannot be looked at as a picture: JPEG, PNG, WebP and GIF can, whole and of at most 89 million "
+              "points. Set the camera to JPEG, or keep the file with 'howdeep photo'.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +54,14 @@ class Copies:
             if key in self.kept:
                 self.kept.move_to_end(key)
                 return self.kept[key]
-        made = small_jpeg(source, SIZES[size])
-        if made:
-            with self.lock:
-                self.kept[key] = made
-                while len(self.kept) > COPIES:
-                    self.kept.popitem(last=False)
+        try:
+            made = made_small(source if isinstance(source, bytes) else source.read_bytes(), SIZES[size], QUALITY)
+        except (OSError, HowdeepError):
+            return b""
+        with self.lock:
+            self.kept[key] = made
+            while len(self.kept) > COPIES:
+                self.kept.popitem(last=False)
         return made
 
 
@@ -74,10 +77,8 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
     copies = Copies()
 
     def entry_of(desk: Desk, file: str) -> Photo:
-        for photo in desk.job.job.photos:
-            if photo.file == file:
-                return photo
-        abort(404, "This job has no such photograph.")
+        found = next((photo for photo in desk.job.job.photos if photo.file == file), None)
+        return found if found is not None else abort(404, "This job has no such photograph.")
 
     def page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         looks = [(key, item.title) for key, item in desk.knowledge.observations.items()
@@ -100,6 +101,7 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
                 if not copies.of(photo.sha256, "", data):
                     raise HowdeepError(NO_PICTURE)
                 put_beside(desk.path, photo, data)
+                put_paper_copy(desk.path, photo, data)
                 changes.append(showing(photo))
             if not changes:
                 return page(name, desk, ("Write a note or choose a photograph.",)), 422
@@ -123,7 +125,7 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
     @app.get("/job/<name>/photo/<file>/original")
     def original(name: str, file: str):
         if not is_here():
-            abort(403, "A camera writes the place into its files: the original is given out on the machine itself alone.")
+            abort(403, "A camera writes the place into its files: originals are given out on the machine itself alone.")
         photo = entry_of(desk_of(name), file)
         try:
             data = (photo_folder(desk_of(name).path) / Path(photo.file).name).read_bytes()

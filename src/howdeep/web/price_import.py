@@ -1,4 +1,4 @@
-"""The routes that take prices from a supplier's table: what matched is shown first, and nothing is written before a tick."""
+"""The routes that take prices from a supplier's table: what matched is shown; nothing is written before a tick."""
 
 from __future__ import annotations
 
@@ -125,8 +125,8 @@ def _ticked(sent: Iterable[str], date: str) -> dict[str, Figure]:
             raise HowdeepError(f"'{text[:80]}' is no price of a part. Choose the table again.")
         figure = Figure(f"{amount}", date)
         if figures.setdefault(place, figure) != figure:
-            raise HowdeepError(f"Two rows give one thing different prices, {figures[place].text} and {figure.text}: tick "
-                               "one of them. Choose the table again.")
+            raise HowdeepError(f"Two rows give one thing different prices, {figures[place].text} and {figure.text}: "
+                               "tick one of them. Choose the table again.")
     return figures
 
 
