@@ -103,17 +103,14 @@ def in_scheme(window, scheme):
         "features": [{"name": "prefers-color-scheme", "value": scheme}]})
 
 
-def serious(window, only=()):
-    """Serious and critical findings of the accessibility checker on the page that is open; of some rules `only`."""
+def serious(window):
+    """Serious and critical findings of the accessibility checker on the page that is open."""
     from axe_selenium_python import Axe
 
     if not window.execute_script("return typeof axe !== 'undefined'"):
         window.execute_cdp_cmd("Page.setBypassCSP", {"enabled": True})
         Axe(window).inject()
-    window.set_script_timeout(120)
-    found = window.execute_async_script(
-        "const done = arguments[1]; axe.run(document, arguments[0]).then(result => done(result.violations))",
-        {"runOnly": list(only)} if only else {})
+    found = Axe(window).run()["violations"]
     return [f"{item['id']}: {item['help']} ({item['nodes'][0]['html'][:120]})" for item in found
             if item["impact"] in ("serious", "critical")]
 
