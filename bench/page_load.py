@@ -27,6 +27,8 @@ from tests.over_http import Client, Server, answer_to, copies_of_case  # noqa: E
 WARM = 10
 """Answers before the memory is first read: the rule base is loaded and the templates are compiled by then."""
 MOST_MINUTES = 15
+EVERY = 20
+"""Seconds between two looks at the memory."""
 
 
 class Crowd:
@@ -119,12 +121,14 @@ def main() -> int:
             for one in people:
                 one.start()
             begun = time.perf_counter()
-            before = 0.0
+            before, course = 0.0, []
             while any(one.is_alive() for one in people) and not crowd.stop.is_set() and (
                     time.perf_counter() - begun < 60 * min(given.minutes, MOST_MINUTES)):
                 time.sleep(0.2)
                 if not before and len(crowd.waits) >= WARM:
                     before = server.memory()
+                if time.perf_counter() - begun > EVERY * (len(course) + 1):
+                    course.append((len(crowd.waits), server.memory()))
             crowd.stop.set()
             for one in people:
                 one.join(120)
@@ -138,6 +142,7 @@ def main() -> int:
     for title, values in (("server, whole", whole), ("server, processor", cpu), ("waited", crowd.waits)):
         print(f"an answer with its next question, {title}: p50 {at(values, .5):.0f} ms, p95 {at(values, .95):.0f} ms")
     print(f"memory: {before:.0f} MB after {WARM} answers, {after:.0f} MB after {len(crowd.waits)}")
+    print("on the way, MB (answers): " + ", ".join(f"{memory:.0f} ({answers})" for answers, memory in course))
     return 1 if crowd.errors else 0
 
 

@@ -37,11 +37,13 @@ from .passes import Passes
 from .pictures import compression_picture
 from .saving import Outcome, expired_form, save_form
 
-KEEP = 64
+KEEP = 32
+"""Jobs whose answer is kept, and moves of answers."""
 
 
 class Desks:
-    """Assessed jobs by content: the same file and rule base give the same answer, so it is worked out once."""
+    """Assessed jobs as they stand now: the same file and rule base give the same answer, so it is worked out once. One of
+    each job is kept, for an answer takes megabytes."""
 
     def __init__(self) -> None:
         self.lock, self.kept = threading.Lock(), OrderedDict()
@@ -56,8 +58,8 @@ class Desks:
         except OSError as error:
             raise HowdeepError(Fault(path.name, 0, 0, f"cannot be read: {error.strerror or error}")) from None
         with self.lock:
-            desk, is_whole = self.kept.get((path, digest), (None, False))
-            if desk is not None and desk.shop is not shop:
+            desk, is_whole = self.kept.get(path, (None, False))
+            if desk is not None and (desk.shop is not shop or desk.job.digest != digest):
                 desk = None
         if desk is None or (whole and not is_whole):
             require_job(path)
@@ -69,7 +71,8 @@ class Desks:
 
     def keep(self, desk: Desk, *, whole: bool = False) -> None:
         with self.lock:
-            self.kept[(desk.path, desk.job.digest)] = (desk, whole)
+            self.kept[desk.path] = (desk, whole)
+            self.kept.move_to_end(desk.path)
             while len(self.kept) > KEEP:
                 self.kept.popitem(last=False)
 
