@@ -42,7 +42,7 @@ KEEP = 32
 
 
 class Desks:
-    """Assessed jobs as they stand now: the same file and rule base give the same answer, so it is worked out once. One of
+    """Assessed jobs as they stand: the same file and rule base give the same answer, so it is worked out once. One of
     each job is kept, for an answer takes megabytes."""
 
     def __init__(self) -> None:
