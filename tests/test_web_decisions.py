@@ -104,8 +104,21 @@ def test_every_hold_that_stands_can_be_waived_and_the_papers_say_so(page, folder
         assert (waiver.by, waiver.how, waiver.reason, waiver.date) == tuple(WORDS.values())
     assert not stands & set(offered(page))
     said = "Waived by Ann O., by telephone, 2026-03-05: Too far to drive"
-    for path in ("/job/hill-farm", "/job/hill-farm/quote", "/job/hill-farm/waive"):
+    for path in ("/job/hill-farm", "/job/hill-farm/waive"):
         assert without_blanks(text(page.get(path))).count(said) == len(stands), path
+    assert "Waived by Ann O., by telephone, 2026-03-05" in without_blanks(text(page.get("/job/hill-farm/quote")))
+
+
+def test_several_holds_are_waived_in_one_form_and_the_one_asked_for_is_ticked(page, folder, shop):
+    first, second, *_ = stand = offered(page)
+    html = text(page.get(f"/job/hill-farm/waive?hold={second}"))
+    assert re.findall(r'name="hold" value="([^"]*)"[^>]* checked', html) == [second]
+    both = {**WORDS, "hold": [first, "no_such"]}
+    assert page.post("/job/hill-farm/waive", "/job/hill-farm/waive", both).status_code == 422
+    assert not job_of(folder, shop).job.waived, "all or none"
+    both["hold"] = [first, second]
+    assert page.post("/job/hill-farm/waive", "/job/hill-farm/waive", both).status_code == 303
+    assert set(job_of(folder, shop).job.waived) == {first, second} and offered(page) == stand[2:]
 
 
 def test_what_stands_before_a_promise_besides_holds_is_offered_too(shop, tmp_path):
