@@ -9,6 +9,7 @@ that was taken may be lost, none written over unseen, and nothing may be left ly
 from __future__ import annotations
 
 import argparse
+import contextlib
 import os
 import random
 import signal
@@ -89,12 +90,13 @@ def one_round(folder: Path, rng: random.Random) -> str:
         running.append((process, here))
     time.sleep(rng.uniform(0.0, 0.03))
     victim, fate = rng.choice(running)[0], rng.random()
-    if fate < 0.5:
-        os.kill(victim.pid, signal.SIGKILL)
-    elif fate < 0.8:
-        os.kill(victim.pid, signal.SIGSTOP)
-        time.sleep(0.01)
-        os.kill(victim.pid, signal.SIGCONT)
+    with contextlib.suppress(ProcessLookupError):  # it was done before
+        if fate < 0.5:
+            os.kill(victim.pid, signal.SIGKILL)
+        elif fate < 0.8:
+            os.kill(victim.pid, signal.SIGSTOP)
+            time.sleep(0.01)
+            os.kill(victim.pid, signal.SIGCONT)
     taken = set()
     for process, pipe in running:
         try:

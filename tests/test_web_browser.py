@@ -108,7 +108,7 @@ def test_no_page_of_a_job_has_a_serious_accessibility_finding_in_light_or_dark(t
 def test_a_dropped_line_loses_nothing_typed_into_any_form(folder_and_base, shop, tmp_path):
     """The line is down when the form is sent: Back shows what was typed, and sending it then saves it."""
     folder, base = folder_and_base
-    forms = {"/job/hill-farm/readings": ("bore_size.1.top.0", "3,4375"), "/new": ("title", "Dropped line"),
+    forms = {"/job/hill-farm/open": ("bore_size.1.top.0", "3,4375"), "/new": ("title", "Dropped line"),
              "/job/hill-farm/ask?question=oil_pressure_idle": ("oil_pressure_idle", "12,5"),
              "/job/hill-farm/close": ("hours", "12,25")}
     with browser(tmp_path, 360, 720) as window:
