@@ -149,3 +149,21 @@ def test_the_history_stands_on_the_page_and_the_last_change_is_taken_back(folder
         page.get("/job/hill-farm/history"))
     again = page.post("/job/hill-farm/history", "/job/hill-farm/note", {})
     assert again.status_code == 422 and "no change to take back" in text(again)
+
+
+def test_the_server_lets_through_what_the_page_takes(folder, monkeypatch):
+    """A photograph of a telephone has some megabytes: the server before the page must not refuse it."""
+    from howdeep.errors import HowdeepError
+    from howdeep.web import serve
+    from howdeep.web.guard import LARGER
+
+    asked = {}
+
+    def no_server(app, **options):
+        asked.update(options)
+        raise OSError("no port")
+
+    monkeypatch.setattr("waitress.server.create_server", no_server)
+    with pytest.raises(HowdeepError, match="no port"):
+        serve.serve(folder, host="127.0.0.1", port=0, token="", rules=None, prices=None)
+    assert asked["max_request_body_size"] >= LARGER["keeping"] > 8_000_000

@@ -18,7 +18,7 @@ from .guesses import Guesses
 from .passes import Passes
 
 MAX_REQUEST = 256 * 1024
-LARGER = {"keeping": 40 * 1024 * 1024, "price_table": 4_200_000}
+LARGER = {"keeping": 24 * 1024 * 1024, "price_table": 4_200_000}
 """Endpoint that takes a file -> most bytes of its request; only of somebody who was let in."""
 SESSION = "howdeep_session"
 PASS = "howdeep_pass"

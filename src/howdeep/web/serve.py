@@ -11,6 +11,7 @@ from ..errors import Fault, HowdeepError
 from ..session import open_shop
 from .address import address_for_others, is_loopback, qr_text
 from .app import create_app
+from .guard import LARGER
 from .passes import Passes
 from .secret import kept_secret, state_folder
 
@@ -43,8 +44,8 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     app.config["JOB_BOOK"].open()
     app.jinja_env.get_template("index.html")
     try:
-        server = create_server(app, host=host, port=port, threads=THREADS, ident=None, max_request_body_size=1_000_000,
-                               channel_timeout=30, connection_limit=200)
+        server = create_server(app, host=host, port=port, threads=THREADS, ident=None, channel_timeout=30,
+                               connection_limit=200, max_request_body_size=max(LARGER.values()))
     except OSError as error:
         raise HowdeepError(Fault("", 0, 0, f"port {port} on {host} cannot be used: {error.strerror or error}",
                                  "try another --port")) from None
