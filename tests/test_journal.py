@@ -192,6 +192,18 @@ def test_answers_of_two_people_to_different_questions_both_stand(job, shop):
     assert read(job).value["answers"]["start_cold"] == "needs_aid", "nobody's answer is written over unseen"
 
 
+def test_a_file_changed_by_an_editor_meanwhile_is_never_written_over(job, shop):
+    write.save(job, read(job).digest, lambda plain: {**plain, "title": "begun"})  # a journal, which knows nothing
+    mine = open_desk(shop, job, part="talk")
+    job.write_text(job.read_text().replace("start_cold: long", "start_cold: easy"))
+    before = job.read_bytes()
+    assert b"start_cold: easy" in before
+    for name, answer in (("start_cold", "needs_aid"), ("noise", "tap")):
+        with pytest.raises(StaleFile):
+            put(mine, name, answer)
+    assert job.read_bytes() == before
+
+
 def test_what_was_touched_since_is_told_only_where_the_journal_knows(job):
     save(job, answer("runs", "no"))
     since = digest_of(job.read_bytes())

@@ -158,6 +158,8 @@ def test_the_shop_is_asked_once_and_shown(tmp_path, shop):
     assert "'furlongs' are no units" in typed(child, "furlongs")
     typed(child, "metric")
     typed(child, "75 %")
+    typed(child, "")
+    typed(child, "1001")
     child.sendline("")
     child.expect("owns all\\): ")
     assert "Leakage tester" in child.before

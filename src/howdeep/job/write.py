@@ -100,7 +100,7 @@ def save(path: Path, digest: str, change: Change, *, about: frozenset[str] = fro
         if not path.exists():
             raise StaleFile(Fault(str(path), 0, 0, "was deleted meanwhile; nothing was saved"))
         document = read(path, max_bytes=MAX_JOB_BYTES)
-        if document.digest != digest and not _apart(path, digest, about):
+        if document.digest != digest and not _apart(path, document, digest, about):
             raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was saved"))
         inside: tuple[str, ...] = ()
 
@@ -134,15 +134,17 @@ def put_back(path: Path, digest: str, text: str, undoes: int) -> str:
     return digest_of(data)
 
 
-def _apart(path: Path, digest: str, about: frozenset[str]) -> bool:
-    """Whether what was saved since `digest` touches nothing of what a change is about."""
+def _apart(path: Path, document: Document, digest: str, about: frozenset[str]) -> bool:
+    """Whether what was saved since `digest` touches nothing of what a change is about. Of a file that was changed by
+    other means since the last line of its journal nobody knows."""
     if not about:
         return False
     try:
-        others = touched(read_journal(path).lines, digest)
+        journal = read_journal(path)
     except HowdeepError:
         return False
-    return others is not None and not others & about
+    others = touched(journal.lines, digest)
+    return others is not None and journal.text == document.text and not others & about
 
 
 def _entered(path: Path, document: Document, text: str, undoes: int = 0) -> None:
