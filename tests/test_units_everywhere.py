@@ -13,6 +13,7 @@ from howdeep.cli import app
 from howdeep.cli_paper import with_head
 from howdeep.interview.desk import Desk
 from howdeep.quote.build import build_quote
+from howdeep.quote.estimate import estimate_of
 from howdeep.quote.orders import order_of
 from howdeep.quote.sheets import sheets_of
 from howdeep.session import open_shop
@@ -22,6 +23,7 @@ from howdeep.show.assess_text import assessment_text
 from howdeep.show.console import make_console
 from howdeep.show.interview_text import end_lines, judged_lines
 from howdeep.show.order_text import order_text
+from howdeep.show.paper_parts import letter_of
 from howdeep.show.question_card import cards
 from howdeep.show.sheet_page import assembly_page, proof_page
 from howdeep.show.sheet_text import assembly_text, proof_text
@@ -97,8 +99,9 @@ def test_no_text_in_a_terminal_has_a_figure_in_the_other_units_alone(told):
     knowledge = made.knowledge
     quote = build_quote(knowledge, answer, made.prices)
     sheets = sheets_of(knowledge, answer, "rebuild", units)
+    estimate = estimate_of(knowledge, answer, quote, made.prices, made.settings, units=units)
     papers = [quote_text.quote_text(quote, shop_copy=True),
-              quote_text.letter_text(knowledge, answer, quote, units=units),
+              quote_text.letter_text(letter_of(knowledge, answer, estimate)),
               order_text(order_of(knowledge, answer, made.prices, "rebuild")),
               assembly_text(sheets), proof_text(sheets)]
     for text in (printed(assessment_text(knowledge, answer, units=units)),

@@ -197,7 +197,7 @@ def test_the_json_says_what_was_said_assumed_and_stood_in_and_a_sheet_says_nothi
     text = run(written(tmp_path / "job.yaml", SIDE_VALVE, TELLING), "assess", "--json")
     assert '"kind": "side-valve-petrol-four"' in text and '"assumed"' in text and '"look_ups"' in text
     text = run(written(tmp_path / "named.yaml", "tarn-30", TELLING), "assess", "--json")
-    assert '"look_ups"' not in text and '"assumed"' not in text
+    assert '"look_ups"' not in text and '"assumed": {' not in text and '"assumed": [' not in text
 
 
 def test_no_engine_is_called_low_by_figures_of_a_kind_that_it_may_not_be(shop):
