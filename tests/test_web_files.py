@@ -116,7 +116,7 @@ def test_a_title_never_takes_a_reserved_or_a_taken_name(page, folder, title):
     response = page.post("/new", "/new", {"engine": "tarn-30", "title": title})
     assert response.status_code == 303
     assert {name: (folder / name).read_bytes() for name in before} == before
-    (made,) = {path.name for path in folder.iterdir()} - before.keys()
+    (made,) = {path.name for path in folder.glob("*.yaml")} - before.keys()
     name = made.removesuffix(".yaml")
     assert not is_reserved(name) and response.headers["Location"].startswith(f"/job/{name}/")
     assert page.get(f"/job/{name}/quote").status_code == 200
