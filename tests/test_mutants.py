@@ -44,7 +44,7 @@ def test_the_same_rule_base_gives_the_same_mutants(shipped, all_mutants):
 @pytest.mark.parametrize("touches", [LINKS, ODDS, RULES, READINGS, WORK, HOLDS])
 def test_a_probe_passed_over_as_unchanged_is_unchanged(shop, cases, all_mutants, touches):
     draw = random.Random(touches)
-    chosen = draw.sample([mutant for mutant in all_mutants if mutant.touches == touches], 4)
+    chosen = draw.sample([mutant for mutant in all_mutants if mutant.touches == touches], 2)
     for mutant in chosen:
         changed = mutant.make(shop.knowledge)
         share_work(shop.knowledge, changed, mutant)

@@ -41,8 +41,8 @@ def answer(shop):
 
 @pytest.fixture(scope="module")
 def answers(assessed):
-    """Every seventh worked case."""
-    return {path.stem: assessed[path.stem] for path in case_files(shipped_cases())[::7]}
+    """Every twelfth worked case."""
+    return {path.stem: assessed[path.stem] for path in case_files(shipped_cases())[::12]}
 
 
 def test_every_total_of_every_case_adds_up_to_the_cent(shop, answers):

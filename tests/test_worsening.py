@@ -28,10 +28,10 @@ def shop():
 
 def test_no_case_gets_shallower_by_a_worse_answer_without_a_reason(shop, capsys):
     """A sample of the steps; `bench/coverage.py` takes every one."""
-    faults = worsening.worsened(shop, shipped_cases(), 120, np.random.default_rng(1))
+    faults = worsening.worsened(shop, shipped_cases(), 60, np.random.default_rng(1))
     assert not faults, "\n".join(faults)
     steps = int(capsys.readouterr().out.split()[1].replace(",", ""))
-    assert steps == 120
+    assert steps == 60
 
 
 def test_a_step_to_shallower_work_is_outward_undecided_or_a_fault():
