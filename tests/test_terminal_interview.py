@@ -24,7 +24,9 @@ TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In whic
 def started(path, size=(24, 80), **env):
     return pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=size, encoding="utf-8", timeout=120,
                          preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # whatever runs the tests
-                         env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env})
+                         env={**{name: value for name, value in os.environ.items()
+                                 if name not in ("LINES", "COLUMNS")},  # the window itself says how large it is
+                              "NO_COLOR": "1", "TERM": "xterm", **env})
 
 
 def begun(path, engine="tarn-30", words="it smokes blue and uses oil", size=(24, 80)):
