@@ -159,16 +159,18 @@ def test_changes_are_taken_back_one_after_the_other(job):
     assert [line.kind for line in read_journal(job).lines].count("undo") == 3
 
 
-@pytest.mark.parametrize("part", ["waived", "approvals", "found", "promises"])
-def test_what_was_said_to_a_customer_is_never_taken_back(job, part):
-    from howdeep.job.journal import KEPT_FOR_GOOD
-
-    assert part in KEPT_FOR_GOOD
-    if part != "waived":
-        return
-    save(job, lambda plain: {**plain, "waived": {"floor": {"by": "A. Customer", "how": "in person"}}})
+@pytest.mark.parametrize(("part", "said"), [
+    ("waived", {"floor": {"by": "A. Customer", "how": "in person"}}),
+    ("approvals", [{"date": "2026-01-02", "by": "A. Customer", "sum": "900.00", "how": "in person"}]),
+    ("found", {"date": "2026-01-02", "scope_done": "refresh"}),
+    ("papers", {"offer": {"number": "1001"}}),
+])
+def test_what_was_said_to_a_customer_is_never_taken_back(job, part, said):
+    save(job, lambda plain: {**plain, part: said})
+    before = job.read_bytes()
     with pytest.raises(HowdeepError, match="never taken back"):
         take_back(job)
+    assert job.read_bytes() == before
 
 
 def test_a_file_changed_by_hand_since_is_not_taken_back_over(job):

@@ -8,9 +8,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from flask import Flask, redirect, render_template, request, url_for
+from flask import Flask, render_template, request, url_for
 
-from ..errors import HowdeepError, StaleFile
+from ..errors import HowdeepError
 from ..interview.desk import Desk
 from ..job import write
 from ..job.decide import PLACE, placing, waiving
@@ -20,7 +20,7 @@ from ..session import Shop
 from ..show.words import minutes
 from .forms import typed_text, with_point, with_unit
 from .guard import Again
-from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
+from .saving import EXPIRED, Moved, in_turn
 
 PLACE_UNITS = {"altitude": (("ft", "ft"), ("m", "m")), "air_temperature": (("degF", "°F"), ("degC", "°C"))}
 """Field -> (unit, how it is shown)."""
@@ -56,11 +56,11 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
         def change(desk: Desk):
             if request.form.get("was.place", "") != _place(desk):
                 said = ", ".join(text for text in asdict(desk.job.job.place).values() if text) or "nothing"
-                raise _Moved(f"Somebody else set the place meanwhile: {said}. What you typed stands below; save again "
+                raise Moved(f"Somebody else set the place meanwhile: {said}. What you typed stands below; save again "
                              "to put it over theirs.")
             return placing(without=[field for field, text in given.items() if not text], **given)
 
-        return _saved(name, desk, change, place_page)
+        return _saved(name, change, place_page)
 
     def waive_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         job = desk.job.job
@@ -78,7 +78,7 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
 
         def change(desk: Desk):
             if form.get("was.waived", "") != _waived(desk):
-                raise _Moved("Somebody else waived a check of this job meanwhile; it stands below. What you typed is "
+                raise Moved("Somebody else waived a check of this job meanwhile; it stands below. What you typed is "
                              "still here: look it over and save again.")
             holds, offered = chosen_holds(), {offer.waiver for offer in _offers(shop, desk)}
             if not holds:
@@ -98,29 +98,17 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
 
             return all_of_them
 
-        return _saved(name, desk, change, waive_page)
+        return _saved(name, change, waive_page)
 
-    def _saved(name: str, desk: Desk, change: Callable[[Desk], write.Change], shown: Callable):
-        with lock_of(desk.path):
-            for _ in range(TRIES):
-                desk = desk_of(name)
-                try:
-                    write.save(desk.path, desk.job.digest, change(desk))
-                    return redirect(url_for("job", name=name), 303)
-                except StaleFile:
-                    continue
-                except _Moved as moved:
-                    return shown(name, desk, fault_lines(moved)), 409
-                except HowdeepError as error:
-                    return shown(name, desk, fault_lines(error)), 422
-        return shown(name, desk, (BUSY,)), 409
+    def _saved(name: str, change: Callable[[Desk], write.Change], shown: Callable):
+        def step(desk: Desk) -> str:
+            write.save(desk.path, desk.job.digest, change(desk))
+            return url_for("job", name=name)
+
+        return in_turn(name, desk_of, step, shown)
 
     again["place"] = lambda name: place_page(name, desk_of(name), (EXPIRED,))
     again["waive"] = lambda name: waive_page(name, desk_of(name), (EXPIRED,))
-
-
-class _Moved(HowdeepError):
-    """Somebody else changed the same meanwhile."""
 
 
 def chosen_holds() -> list[str]:

@@ -10,9 +10,9 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from flask import Flask, Response, redirect, render_template, request, url_for
+from flask import Flask, Response, render_template, request, url_for
 
-from ..errors import Held, HowdeepError, StaleFile
+from ..errors import Held, HowdeepError
 from ..interview.desk import Desk
 from ..job import write
 from ..quote.values import ChangeSheet, Quote
@@ -23,7 +23,7 @@ from .decisions import HOW
 from .guard import Again
 from .live import LiveShop
 from .papers import PAPER_POLICY
-from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
+from .saving import EXPIRED, Moved, in_turn
 
 _TIME = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
 _ID = re.compile(r"^held by \w+: ")
@@ -90,7 +90,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
             if quote.total is None:
                 raise HowdeepError("Some lines have no price, so there is no total to promise; type the prices first.")
             if request.form.get("was.total", "") != f"{quote.total:.2f}":
-                raise _Moved(f"The estimate comes to {quote.total:,.2f} by now. Look it over and save again.")
+                raise Moved(f"The estimate comes to {quote.total:,.2f} by now. Look it over and save again.")
             if wanted:
                 storing(wanted, {})({"promises": desk.job.job.promises})  # a name that is taken takes no number
             number, digest = give_number(live.own_settings(), shop.knowledge, desk.path, desk.job, "estimate",
@@ -173,7 +173,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
             if sheet.total_after is None:
                 raise HowdeepError("The change sheet has no total, for prices are missing; type them first.")
             if form.get("was.total", "") != f"{sheet.total_after:.2f}":
-                raise _Moved(f"The sheet comes to {sheet.total_after:,.2f} by now; nothing was recorded. Read it again "
+                raise Moved(f"The sheet comes to {sheet.total_after:,.2f} by now; nothing was recorded. Read it again "
                              "to the customer.")
             number, digest = give_number(live.own_settings(), shop.knowledge, desk.path, desk.job, "change sheet",
                                          content_of(said_of(sheet)), sheet.total_after)
@@ -185,27 +185,11 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
         return saved(name, say_yes, lambda name, desk, faults: changes_page(name, desk, promise, faults))
 
     def saved(name: str, step: Callable[[Desk], str], shown: Callable):
-        """The step on the job as it stands, tried again where another save came between."""
-        with lock_of(desk_of(name).path):
-            for _ in range(TRIES):
-                desk = desk_of(name)
-                try:
-                    return redirect(step(desk), 303)
-                except StaleFile:
-                    continue
-                except _Moved as moved:
-                    return shown(name, desk, fault_lines(moved)), 409
-                except HowdeepError as error:
-                    return shown(name, desk, fault_lines(error)), 422
-        return shown(name, desk, (BUSY,)), 409
+        return in_turn(name, desk_of, step, shown)
 
     again["promises"] = lambda name: promises_page(name, desk_of(name), (EXPIRED,))
     again["number"] = lambda name: promises_page(name, desk_of(name), (EXPIRED,))
     again["approve"] = lambda name: changes_page(name, desk_of(name), request.form.get("promise", ""), (EXPIRED,))
-
-
-class _Moved(HowdeepError):
-    """What is to be kept is no longer what was shown."""
 
 
 def _held(shop: Shop, desk: Desk, quote: Quote) -> tuple[str, ...]:

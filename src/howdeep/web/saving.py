@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from flask import redirect
+
 from ..errors import HowdeepError, StaleFile
 from ..interview.desk import Desk, plain_answer, put, put_many
 from ..knowledge.engine_facts import count_of
@@ -40,6 +42,27 @@ class Outcome:
 def lock_of(path: Path) -> threading.Lock:
     """Savers of one job in this process take turns: a merge that was worked out is not stale when it is written."""
     return _LOCKS[hash(path) % len(_LOCKS)]
+
+
+class Moved(HowdeepError):
+    """Somebody else changed the same meanwhile: what is to be kept is no longer what was shown."""
+
+
+def in_turn(name: str, desk_of: Callable[[str], Desk], step: Callable[[Desk], str], shown: Callable[..., Any]) -> Any:
+    """A step on the job as it stands, tried again where another save came between; it gives the address that follows.
+    What cannot be done is `shown` (name, desk, faults): 409 where it `Moved` or stays busy, 422 for a fault."""
+    with lock_of(desk_of(name).path):
+        for _ in range(TRIES):
+            desk = desk_of(name)
+            try:
+                return redirect(step(desk), 303)
+            except StaleFile:
+                continue
+            except Moved as moved:
+                return shown(name, desk, fault_lines(moved)), 409
+            except HowdeepError as error:
+                return shown(name, desk, fault_lines(error)), 422
+    return shown(name, desk, (BUSY,)), 409
 
 
 def save_form(path: Path, open_desk: Callable[[], Desk], names: Sequence[str], form: Mapping[str, str], *,
