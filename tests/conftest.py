@@ -4,7 +4,11 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
+settings.register_profile("same_again", derandomize=True)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same_again"))
+"""The same examples in every run, so that a change is judged by itself. HYPOTHESIS_PROFILE=default draws new ones."""
 HEAVY = ("test_record.py", "test_open_engine_faults.py", "test_quote.py", "test_why_answer.py", "test_one_screen.py",
          "test_mutants.py", "test_worsening.py", "test_hardly_filled_jobs.py", "test_web_browser.py", "test_held.py")
 """Files that take longest begin first, so that no worker is left with one of them at the end."""

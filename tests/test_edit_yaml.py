@@ -82,6 +82,17 @@ def test_unusual_layouts_give_the_values_wanted_and_keep_their_comments(text, wa
     changed(text, change)
 
 
+@pytest.mark.parametrize("wanted", [{"a": "two\nlines"}, {"a": "two\nlines", "b": "or\nthree"},
+                                    {"a": "two\nlines", "b": ["blue"], "d": "or\nthree"},
+                                    {"a": "two\nlines", "b": ["blue", "or\nthree"]}])
+def test_a_comment_that_stands_deeper_is_never_read_as_part_of_a_text_of_several_lines(wanted):
+    text = "a: |-   # first\n  two\n  lines\nb:\n- blue\n\n  # deeper\n# next\n"
+    result = edited(text, {"a": "two\nlines", "b": ["blue"]}, wanted)
+    assert parse(result).value == wanted
+    assert comments_of(result) == comments_of(text)
+    assert result.startswith("a: |-   # first\n  two\n  lines\n"), "an entry that did not change was written anew"
+
+
 keys = st.sampled_from("abcdefg") | st.integers(1, 4)
 words = st.sampled_from(["blue", "yes", "12 psi", "a # b", "x: y", "{1}", "- z", "'", "", "é\U0001f6e0", "true", "1e3",
                          "two\nlines", "  lead", "80/62", "#", "a, b", "long " * 40]) | st.text(

@@ -61,12 +61,12 @@ def edited(text: str, old: dict[str, Any], new: dict[str, Any], order: Sequence[
 
 
 def _same(found: Any, wanted: Any) -> bool:
-    """Equal, and no `true` taken for 1."""
+    """Equal, and no `true` taken for 1, no 1 for 1.0."""
     if isinstance(found, dict) and isinstance(wanted, dict):
         return found.keys() == wanted.keys() and all(_same(found[key], wanted[key]) for key in found)
     if isinstance(found, list) and isinstance(wanted, (list, tuple)):
         return len(found) == len(wanted) and all(map(_same, found, wanted))
-    return found == wanted and isinstance(found, bool) == isinstance(wanted, bool)
+    return found == wanted and all(isinstance(found, kind) == isinstance(wanted, kind) for kind in (bool, float))
 
 
 class _NotByParts(Exception):
@@ -178,7 +178,7 @@ class _Editor:
     def lines(self, node: _Node, key: Any, put: str) -> None:
         """The lines of an entry replaced; their comments stay, on lines of their own."""
         name, value = node.entries[key]
-        start, end = name.start - name.column, self.line_end(value.end)
+        start, end = name.start - name.column, self.end_of(node, value)
         if node.style == "flow" or self.text[start: name.start].strip(" "):
             raise _NotByParts  # the first entry of a list item stands behind its dash
         kept = "".join(f"{' ' * node.column}{comment}\n" for comment in self.source.comments(start, end))
@@ -189,7 +189,7 @@ class _Editor:
         staying = [name for name in node.entries if name in new]
         earlier = [name for name in staying if name in order and key in order and order.index(name) < order.index(key)]
         after = node.entries[earlier[-1] if earlier else staying[-1]][1]
-        at = self.line_end(after.end)
+        at = self.end_of(node, after)
         braces = self.inline and node.column and isinstance(value, dict)
         line = f"{dump_inline(key)}: {dump_inline(value)}\n" if braces else dump({key: value})
         put = self.indented(line, node.column)
@@ -202,9 +202,25 @@ class _Editor:
             self.cuts.append((at, at, f", {put}" if node.entries else put))
 
     def append(self, node: _Node, items: Sequence[Any]) -> None:
-        at = self.line_end(node.end)
+        at = self.end_of(node, node)
         put = self.indented(dump(list(items)), node.column)
         self.cuts.append((at, at, put if self.text[at - 1] == "\n" else "\n" + put))
+
+    def end_of(self, node: _Node, part: _Node) -> int:
+        """The start of the line after `part`, an entry's value or the last item of `node`.
+
+        Comments that stand deeper than the entry's name are its own: behind a text of several lines they would be
+        read as part of it.
+        """
+        end = at = self.line_end(part.end)
+        while at < len(self.text):
+            line = self.text[at: (self.text.find("\n", at) + 1) or len(self.text)]
+            bare = line.lstrip(" ")
+            if bare.strip() and not (bare.startswith("#") and len(line) - len(bare) > node.column):
+                break
+            at += len(line)
+            end = at if bare.strip() else end
+        return end
 
     def line_end(self, at: int) -> int:
         """The start of the line after the one that ends at `at`."""
