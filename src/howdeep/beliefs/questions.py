@@ -16,7 +16,7 @@ from typing import Any
 from ..knowledge.questions import named_of, sound_of
 from ..model.condition import FactTest, Not, facts_read, findings_read, walk
 from ..model.knowledge import Knowledge, Observation, Reduced
-from ..reasoning.condition import Kleene, OfAll, compiled
+from ..reasoning.condition import Kleene, OfAll, compiled, value_test
 from ..reasoning.order import in_order, once_per_value
 
 MOST_COMBINATIONS = 4000
@@ -100,7 +100,8 @@ def showing(knowledge: Knowledge, engine: Mapping[str, Any], finding: str) -> di
     needed, conditions = _with_read(knowledge, (finding,)), _compiled(knowledge)
     facts = sorted(fact for fact in all_facts(knowledge, finding) if not fact.startswith("engine."))
     best: tuple[tuple[int, int], dict[str, Any]] | None = None
-    for answers in _combinations({fact: tuple(_values(knowledge, engine, fact, needed)) for fact in facts}):
+    values = {fact: tuple(_values(knowledge, engine, fact, needed)) for fact in facts}
+    for answers in _combinations(values, {fact: len(part) for fact, part in values.items()}):
         given = {fact: value for fact, (value, _) in answers.items() if value is not None}
         size = len(given), max((alarm for _, alarm in answers.values()), default=0)
         if best is not None and size >= best[0]:
@@ -118,8 +119,9 @@ def _tried(knowledge: Knowledge, engine: Mapping[str, Any], facts: tuple[str, ..
     needed = _with_read(knowledge, names)
     conditions = _compiled(knowledge)
     values = {fact: tuple(_values(knowledge, engine, fact, needed)) for fact in facts}
+    alike = {fact: _told_apart(knowledge, fact, values[fact], needed) for fact in facts}
     seen = set()
-    for answers in _combinations(values):
+    for answers in _combinations(alike, {fact: len(part) for fact, part in values.items()}):
         alarm = max((alarm for _, alarm in answers.values()), default=0)
         known: dict[str, Kleene] = {}
         given = {**engine, **{fact: value for fact, (value, _) in answers.items() if value is not None}}
@@ -149,10 +151,25 @@ def _with_read(knowledge: Knowledge, names: tuple[str, ...]) -> tuple[str, ...]:
     return in_order(conditions)
 
 
-def _combinations(values: Mapping[str, tuple[tuple[Any, int], ...]]) -> Iterator[dict[str, tuple[Any, int]]]:
+def _told_apart(knowledge: Knowledge, fact: str, values: tuple[tuple[Any, int], ...],
+                needed: tuple[str, ...]) -> tuple[tuple[Any, int], ...]:
+    """The values that some test of the findings, or the alarm of the answer, tells from those before them."""
+    limits = {name: limit.value for name, limit in knowledge.limits.items()}
+    tests = [value_test(part, limits) for name in needed for part in walk(knowledge.findings[name].when)
+             if isinstance(part, FactTest) and part.fact == fact]
+    first: dict[tuple[Any, ...], tuple[Any, int]] = {}
+    for value, alarm in values:
+        first.setdefault((alarm, *(test(value) for test in tests)), (value, alarm))
+    return tuple(first.values())
+
+
+def _combinations(values: Mapping[str, tuple[tuple[Any, int], ...]],
+                  tried: Mapping[str, int]) -> Iterator[dict[str, tuple[Any, int]]]:
+    """Every combination of the values, with each fact also not given; only pairs of facts where `tried`, the number of
+    values of each that can be given at all, makes too many."""
     total = 1
-    for options in values.values():
-        total *= len(options) + 1
+    for count in tried.values():
+        total *= count + 1
     facts = tuple(values)
     if total <= MOST_COMBINATIONS:
         choices = [((None, 0), *values[fact]) for fact in facts]
