@@ -48,6 +48,8 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
     for name, hold in knowledge.holds.items():
         if not applies(hold, engine) or evaluate(hold.when, facts, findings, limits) is not Truth.PRESENT:
             continue
+        if any(findings.get(other) is Truth.PRESENT for other in hold.lifted_by):
+            continue
         check = knowledge.checks.get(hold.check)
         wanted = check.observations if check else (hold.check,)
         offered = [item for item in wanted if applies(knowledge.observations[item], engine)]

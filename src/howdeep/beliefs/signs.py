@@ -4,6 +4,8 @@
 - An answer that is neither sound nor told by a finding says nothing.
 - Within a line of evidence (`rules/lines`) the first listed finding that is present counts; where none is, the first
   listed that is absent.
+- What follows from a finding that is present, whatever is behind it, says nothing of its own (an engine that does not
+  turn does not run).
 - A finding over several readings, unless it is the fault itself, yields where each reading that made it true has a
   question of its own that counts; otherwise it counts, and the telling questions it is made of yield to it.
 - What one reading denies of a cause it denies once: a sound answer keeps silent of causes of which another answer of
@@ -44,7 +46,10 @@ class Signs:
 
 def signs_of(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> Signs:
     """The signs that count. `facts` hold engine facts too."""
+    covered = covered_by(knowledge, findings)
+    findings = {name: Truth.UNKNOWN if name in covered else truth for name, truth in findings.items()}
     named, already = _named(network, findings)
+    already |= covered
     told = stories(knowledge)
     heard = _heard(network, knowledge, facts, findings, named)
     several = {name for name in heard if len(network.nodes[number_of(network, name)[0]].readings) > 1
@@ -76,7 +81,13 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], f
                           for answer in sign.denies))
     already = {name: other for name, other in sorted(already.items()) if name not in present and name not in absent}
     return Signs(signs, present, absent, already,
-                 tuple(name for name in already if findings[name] is Truth.PRESENT))
+                 tuple(name for name in already if name in covered or findings[name] is Truth.PRESENT))
+
+
+def covered_by(knowledge: Knowledge, findings: Mapping[str, Truth]) -> dict[str, str]:
+    """Present finding that follows from another that is present -> that other one."""
+    return {other: name for name in sorted(findings, reverse=True) if findings[name] is Truth.PRESENT
+            for other in knowledge.findings[name].covers if findings.get(other) is Truth.PRESENT}
 
 
 def _named(network: Network, findings: Mapping[str, Truth]) -> tuple[dict[int, int], dict[str, str]]:

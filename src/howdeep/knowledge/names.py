@@ -132,13 +132,13 @@ def _fact_test(knowledge: Knowledge, key: str, path: tuple, test: FactTest, shap
 # field -> kind it points to; fields that may point to observations or checks are in CHECK_FIELDS
 POINTERS = {
     "observations": {"cautions": "cautions", "opened_by": "operations"},
-    "holds": {"also_by": "observations"},
+    "holds": {"also_by": "observations", "lifted_by": "findings"},
     "first_looks": {"comes_before": "first_looks"},
     "first_questions": {"asks": "observations"},
     "checks": {"observations": "observations"},
     "causes": {"cured_by": "operations"},
     "history": {"shifts": "causes"},
-    "findings": {"explained_by": "causes", "lifted_by": "findings"},
+    "findings": {"explained_by": "causes", "lifted_by": "findings", "covers": "findings"},
     "lines": {"findings": "findings"},
     "operations": {"brings": "operations", "instead_of": "operations", "parts": "parts", "machine": "machining",
                    "cautions": "cautions", "during": "observations"},

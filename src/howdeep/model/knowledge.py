@@ -311,6 +311,8 @@ class Finding:
     discriminator, teardown bench."""
     mild: bool = False
     """True for trouble that the owner of an old engine lives with: it need not go where he came for something else."""
+    covers: tuple[str, ...] = ()
+    """Ids of findings that follow from it whatever is behind it: where it is present they say nothing of their own."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this rule is right all the same."""
 
@@ -589,6 +591,8 @@ class Hold:
     """Kinds of engine it applies to."""
     also_by: tuple[str, ...] = ()
     """Other observations any of which unmasks it as well."""
+    lifted_by: tuple[str, ...] = ()
+    """Ids of findings any of which shows that it is not this."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 
