@@ -1,6 +1,9 @@
 """What every test may use: the small rule base of tests/small_rules and the shipped one, each loaded once."""
 
+import atexit
 import os
+import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -9,9 +12,22 @@ from hypothesis import settings
 settings.register_profile("same_again", derandomize=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same_again"))
 """The same examples in every run, so that a change is judged by itself. HYPOTHESIS_PROFILE=default draws new ones."""
-HEAVY = ("test_record.py", "test_open_engine_faults.py", "test_quote.py", "test_why_answer.py", "test_one_screen.py",
-         "test_mutants.py", "test_worsening.py", "test_hardly_filled_jobs.py", "test_web_browser.py", "test_held.py")
+if "HOWDEEP_TEST_BYTECODE" not in os.environ:  # commands that tests start compile the program once, not each anew
+    os.environ["HOWDEEP_TEST_BYTECODE"] = tempfile.mkdtemp(prefix="howdeep-bytecode-")
+    atexit.register(shutil.rmtree, os.environ["HOWDEEP_TEST_BYTECODE"], ignore_errors=True)
+os.environ["PYTHONPYCACHEPREFIX"] = os.environ["HOWDEEP_TEST_BYTECODE"]
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+HEAVY = ("test_web_browser.py", "test_cases.py", "test_one_screen.py", "test_quote.py", "test_why_answer.py",
+         "test_unknown_engines.py", "test_units_everywhere.py", "test_web_saving.py", "test_web.py", "test_cli.py",
+         "test_web_every_job.py", "test_web_decisions.py", "test_web_prices.py", "test_mutants.py", "test_bills.py",
+         "test_record.py", "test_held.py", "test_terminal_interview.py", "test_ends.py", "test_work_knowledge.py")
 """Files that take longest begin first, so that no worker is left with one of them at the end."""
+TOGETHER = {name: shared for shared, names in {
+    "answers": ("test_one_screen.py", "test_quote.py", "test_why_answer.py", "test_work_done.py", "test_estimate_page.py"),
+    "assessed": ("test_held.py", "test_found.py", "test_bills.py"),
+}.items() for name in names}
+"""Files that one worker takes, for what they share is long in the making; each other file is a group of its own."""
 ROOT = Path(__file__).resolve().parents[1]
 SMALL = ROOT / "tests" / "small_rules"
 
@@ -96,5 +112,7 @@ def page(folder, shop):
 
 
 def pytest_collection_modifyitems(items):
-    """The files of HEAVY first, in their order; all others as they come."""
+    """The files of HEAVY first, in their order; all others as they come. A group is taken by one worker."""
     items.sort(key=lambda item: HEAVY.index(item.path.name) if item.path.name in HEAVY else len(HEAVY))
+    for item in items:
+        item.add_marker(pytest.mark.xdist_group(TOGETHER.get(item.path.name, item.path.stem)))

@@ -93,7 +93,7 @@ def with_value(value, path, new):
     return value
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_one_odd_value_in_a_job_or_its_engine_sheet_is_never_called_a_defect(data, whole_job, shop, tmp_path_factory):
     job, engine = whole_job
