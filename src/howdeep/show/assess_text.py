@@ -204,7 +204,7 @@ def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
                  if check.net > 0 else f"parts the suspects by {check.parts:.2f} bits")
         held = "; asked for before any deeper promise: make it or waive it" if check.hold else ""
         yield item(f"{check.title} ({minutes(check.minutes)}): {worth}{held}.", "*")
-        cautions = cautions_of(knowledge, check.observations)
+        cautions = cautions_of(knowledge, check.observations, answer.job.engine)
         if cautions:
             yield indent(f"Caution first: {'; '.join(cautions)}.", 4)
         for outcome in sorted(check.outcomes, key=lambda o: (-o.chance, o.title))[:5]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..knowledge.engine_facts import engine_facts
+from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
 from ..quote.held import check_lacking, held_checks
@@ -205,8 +206,9 @@ def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
     return "; ".join(shown[:2])
 
 
-def cautions_of(knowledge: Knowledge, observations: tuple[str, ...]) -> list[str]:
-    """Titles of the cautions that stand before these observations."""
+def cautions_of(knowledge: Knowledge, observations: tuple[str, ...], engine: Engine) -> list[str]:
+    """Titles of the cautions that stand before these observations on this engine."""
     names = dict.fromkeys(name for observation in observations if observation in knowledge.observations
                           for name in knowledge.observations[observation].cautions)
-    return [knowledge.cautions[name].title for name in names]
+    built = engine_facts(engine)
+    return [knowledge.cautions[name].title for name in names if applies(knowledge.cautions[name], built)]
