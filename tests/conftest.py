@@ -24,7 +24,8 @@ HEAVY = ("test_web_browser.py", "test_cases.py", "test_one_screen.py", "test_quo
          "test_record.py", "test_held.py", "test_terminal_interview.py", "test_ends.py", "test_work_knowledge.py")
 """Files that take longest begin first, so that no worker is left with one of them at the end."""
 TOGETHER = {name: shared for shared, names in {
-    "answers": ("test_one_screen.py", "test_quote.py", "test_why_answer.py", "test_work_done.py", "test_estimate_page.py"),
+    "answers": ("test_one_screen.py", "test_quote.py", "test_why_answer.py", "test_work_done.py",
+                "test_estimate_page.py"),
     "assessed": ("test_held.py", "test_found.py", "test_bills.py"),
 }.items() for name in names}
 """Files that one worker takes, for what they share is long in the making; each other file is a group of its own."""

@@ -34,7 +34,8 @@ def add_readings(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., De
         if gone := sorted(touched - offered):  # its ground went meanwhile; what was typed is shown all the same
             groups.append(("No longer asked on this engine", gone))
         return render_template("readings.html", name=name, desk=desk, groups=groups, outcome=outcome, moment=moment,
-                               card=job_card(desk, name), view=views.answer_view(desk), asking=True, cautions_of=cautions_of,
+                               card=job_card(desk, name), view=views.answer_view(desk), asking=True,
+                               cautions_of=cautions_of,
                                titles={item: shop.knowledge.observations[item].title for item in offered | touched},
                                open=[title for title, names in groups if touched & set(names)])
 
