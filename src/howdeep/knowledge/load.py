@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -11,7 +11,7 @@ from typing import Any
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, read
 from ..model import knowledge as shapes_of
-from ..model.knowledge import Knowledge
+from ..model.knowledge import Knowledge, Limit, Reduced
 from . import limits, names
 from .figure_guard import Doubt
 from .plausible import plausible_table
@@ -39,6 +39,8 @@ KINDS: dict[str, type] = {
     "first_looks": shapes_of.FirstLook,
     "first_questions": shapes_of.FirstQuestions,
     "frequencies": shapes_of.Frequency,
+    "gauges": shapes_of.Gauge,
+    "computed": shapes_of.Computed,
 }
 OTHER_FOLDERS = ("engines", "kinds", "prices", "plausible", "sheet_form", "usual_builds", "asked")
 """Files of a rule folder that are read by other modules."""
@@ -70,6 +72,26 @@ def digest_of(files: Iterable[Path]) -> str:
     for path in files:
         total.update(path.name.encode() + b"\0" + path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
     return total.hexdigest()
+
+
+def _limits_beside(document: Document, name: str, fact: Reduced, own: Mapping[str, str],
+                   faults: list[Fault]) -> Iterator[tuple[str, tuple[str, str, str], Limit]]:
+    """(id, place, limit) of every limit that is written beside the fact it judges."""
+    for limit, item in fact.limits.items():
+        place = (name, "limits", limit)
+        if not names.ID.fullmatch(limit):
+            faults.append(document.fault(place, f"'{limit}' is not an id: small letters, digits, - and _", at_key=True))
+        elif f"limits/{limit}" in own:
+            faults.append(document.fault(place, f"'{limit}' is written twice", f"first in {own[f'limits/{limit}']}",
+                                         at_key=True))
+        else:
+            yield limit, place, item
+
+
+def _with_readings(fact: Reduced) -> Reduced:
+    """The fact with the reading that it is judged or graded by, and without the limits that were written beside it."""
+    of = fact.judge.of if fact.judge else fact.grade.of if fact.grade else ""
+    return replace(fact, taken_from=fact.taken_from or ((of,) if of else ()), limits={})
 
 
 def load(folders: Sequence[Path]) -> Knowledge:
@@ -120,6 +142,13 @@ def load(folders: Sequence[Path]) -> Knowledge:
                     replaced.append(key)
                 value = typed(document, (name,), plain, KINDS[kind], faults)
                 documents[key] = (document, (name,))
+                if kind == "reduced" and value is not None:
+                    for limit, place, item in _limits_beside(document, name, value, own, faults):
+                        documents[f"limits/{limit}"] = (document, place)
+                        own[f"limits/{limit}"] = f"{path}:{document.keys[place][0]}"
+                        entries["limits"][limit] = item
+                        first["limits"].setdefault(limit, item)
+                    value = _with_readings(value)
                 if value is not None:
                     entries[kind][name] = value
                     if not layer or kind == "limits":

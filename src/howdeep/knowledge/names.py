@@ -12,6 +12,7 @@ from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, No
 from ..model.knowledge import Knowledge
 from .engine_facts import engine_fact_words
 from .frequencies import number_at, words_of
+from .judged_names import check_judged
 
 ID = re.compile(r"[a-z0-9][a-z0-9_.-]*")
 QUANTITIES = ("each engine", "each cylinder", "each valve", "each inlet_valve", "each exhaust_valve", "each rod",
@@ -64,10 +65,11 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
                     facts | work_facts if kind == "operations" else facts)
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
-    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies", "tools"):
+    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies", "tools", "gauges"):
         for name, entry in getattr(knowledge, kind).items():
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)
+    check_judged(knowledge, report)
     _frequencies(knowledge, report)
     _circles(knowledge, list(documents), report)
     return faults

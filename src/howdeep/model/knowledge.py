@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal, Union
 
 from .condition import AllOf, AnyOf, FactTest, FindingTest, Not
+from .judged import Believed, Computed, Grade, Judge
 
 Standing = Literal["published", "common practice", "memory", "judgement"]
 Moment = Literal["talk", "test", "teardown"]
@@ -151,6 +152,14 @@ class Observation:
     """Words customers use that lead here."""
     sheet: tuple[str, ...] = ()
     """For a number: the figures of the engine sheet that it is held against, shown beside it (bore, ring_gap)."""
+    gauge: str = ""
+    """For a number: id of the gauge that it is read with, which says how far a reading may stand off the truth."""
+    error: float | None = None
+    """For a number: how far a reading may stand off the truth, in its unit, where that is not what its gauge says."""
+    believed: Believed | None = None
+    """For a number: up to where it is believed."""
+    decided_by: str = ""
+    """For a number: the one figure of the engine sheet that decides it, worth looking up before it is read."""
     proved: Literal["at once", "in use"] = "at once"
     """Whether the test after the work shows that it is gone, or only use does (oil use, faults that come hot)."""
     source: tuple[Source, ...] = ()
@@ -195,7 +204,7 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Reduced:
-    """A fact computed from readings by howdeep.readings."""
+    """A fact that follows from readings: judged, graded or computed."""
 
     __pydantic_config__ = CONFIG
 
@@ -216,8 +225,16 @@ class Reduced:
     named: tuple[str, ...] = ()
     """The telling words in the order in which one would be read if two faults gave one each, the least alarming first.
     Without it, the rest of `worsens`. A word in neither tells nothing: it is taken as not known."""
+    judge: Judge | None = None
+    """How one measurement is judged: against the sheet's band and wear limit, else general ones."""
+    grade: Grade | None = None
+    """How one reading is put into words by marks."""
+    computed_by: str = ""
+    """Id of the computation (computed.yaml) that gives it."""
     taken_from: tuple[str, ...] = ()
-    """Ids of the observations whose readings it is computed from."""
+    """Ids of the observations whose readings it is computed from; of a judged or graded fact its own one."""
+    limits: dict[str, Limit] = field(default_factory=dict)
+    """Limits that are written beside the fact they judge; they count as if they stood in limits.yaml."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 
@@ -556,6 +573,24 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
+class Gauge:
+    """What a gauge can be trusted to: how far one reading, taken with care, may stand off the truth."""
+
+    __pydantic_config__ = CONFIG
+
+    title: str
+    """What it is and how it is used."""
+    error: float
+    """How far one reading may stand off the truth."""
+    unit: str
+    """Unit of the error."""
+    source: tuple[Source, ...]
+    """Where the figure comes from."""
+    excuse: dict[str, str] = field(default_factory=dict)
+    """Code of a check of the rule base -> why this entry is right all the same."""
+
+
+@dataclass(frozen=True, slots=True)
 class Contradiction:
     """Answers that cannot both be true."""
 
@@ -771,6 +806,8 @@ class Knowledge:
     first_looks: dict[str, FirstLook]
     first_questions: dict[str, FirstQuestions] = field(default_factory=dict)
     frequencies: dict[str, Frequency] = field(default_factory=dict)
+    gauges: dict[str, Gauge] = field(default_factory=dict)
+    computed: dict[str, Computed] = field(default_factory=dict)
     places: dict[str, tuple[str, int, int]] = field(default_factory=dict)
     """'kind/id' -> file, line, column where it is written."""
     replaced: tuple[str, ...] = ()

@@ -1,0 +1,71 @@
+"""What the functions that compute facts are called and what each must be given; howdeep.readings holds them to it.
+
+Names here are parameters, never ids of the rule base: which reading, limit or gauge one stands for is said by the rules
+(computed.yaml).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Phase = Literal["admit", "believe", "reduce", "order"]
+"""Before anything is worked out; questions to readings; facts; sizes to order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """Parameters of one function, all required: the phase in which it runs, and names by what they stand for."""
+
+    phase: Phase
+    readings: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
+    gauges: tuple[str, ...] = ()
+    sheet: tuple[str, ...] = ()
+    facts: tuple[str, ...] = ()
+    judged: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
+
+
+PARTS = ("readings", "limits", "gauges", "sheet", "facts", "judged", "also")
+SIGNATURES: dict[str, Signature] = {
+    "place": Signature("admit", ("pressure", "vacuum")),
+    "refused_on_diesel": Signature("admit", ("refused", "instead")),
+    "strokes_counted": Signature("admit", ("strokes", "first", "second"), ("least",), facts=("valid",)),
+    "compression_believed": Signature("believe", ("dry", "wet"),
+                                      ("over_adiabatic", "over_sheet", "most", "bar_above", "bar_below")),
+    "vacuum_believed": Signature("believe", ("level",)),
+    "battery_believed": Signature("believe", ("rest", "cranking"), ("most", "like_6_from", "like_6_to"), ("meter",)),
+    "bores_believed": Signature("believe", ("bore",), ("over",), ("bore",)),
+    "skirts_believed": Signature("believe", ("skirt", "bore"), ("under", "over"), ("bore", "skirt")),
+    "journals_believed": Signature("believe", ("size",), ("under",), ("size",), ("journal", "other")),
+    "lift_believed": Signature("believe", ("lift",), ("most", "rocker"), (), ("lift",)),
+    "compression": Signature(
+        "reduce", ("dry", "wet"), ("low", "very_low", "high", "neighbour", "wet_rise"), ("gauge", "repeat"), (),
+        ("expected_low", "expected_high", "percent_of_expected", "spread_percent", "spread", "spread_verdict",
+         "lowest_to_highest", "below_average", "level", "wet_rise", "wet_rise_percent", "wet_answer")),
+    "leakage": Signature("reduce", ("loss",), facts=("percent",)),
+    "vacuum": Signature("reduce", ("level",), ("normal", "band", "very_low"), facts=("corrected", "level")),
+    "oil_pressure": Signature("reduce", ("pressure",), ("none", "least", "least_part_splash", "most"), ("gauge",),
+                              ("band",), ("state",)),
+    "cooling": Signature("reduce", ("lost",), ("most", "over_cap"), ("gauge",), facts=("holds",)),
+    "blow_by": Signature("reduce", ("flow", "speed"), ("most",), facts=("state",)),
+    "head_flatness": Signature("reduce", ("along", "across"), ("along", "across"), ("enters", "next"), ("flatness",),
+                               ("flatness",)),
+    "deck_flatness": Signature("reduce", ("along",), ("along",), ("enters", "next"), ("flatness",), ("flatness",)),
+    "bores": Signature("reduce", ("size",), ("wear", "taper", "out_of_round", "good_share"), ("gauge",), (),
+                       ("wear", "taper", "out_of_round", "verdict", "next_oversize")),
+    "pistons": Signature("reduce", ("skirt", "bore"), ("low", "high", "wear", "skirt_wear"), ("bore", "skirt"), (),
+                         ("clearance", "verdict", "fitted")),
+    "sleeves": Signature("reduce", ("stand_out",), ("low", "high", "spread"), ("gauge",), (), ("verdict",)),
+    "journals": Signature("reduce", ("size", "look"), ("out_of_round", "taper", "polish", "wear", "most_under"),
+                          ("gauge",), ("journal",), ("verdict",), ("clearance",)),
+    "lobes": Signature("reduce", ("lift",), ("short",), ("gauge",), ("lift",), ("verdict",)),
+    "shells": Signature("order", ("size", "clearance"), sheet=("journal",), facts=("size",), judged=("clearance",),
+                        also=("journals",)),
+    "shims": Signature("order", ("rods", "mains", "left"), ("thickness",), facts=("shims",), judged=("rods", "mains")),
+    "bored_sizes": Signature("order", ("bore", "skirt", "gap"), (), ("gap",),
+                             facts=("bores", "pistons", "rings", "head_gasket"), judged=("gap",),
+                             also=("bores", "pistons")),
+}
+"""Name of a function -> what it must be given."""
