@@ -6,7 +6,7 @@ import re
 import string
 import typing
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import fields, is_dataclass
+from dataclasses import fields
 
 from ..errors import nearest
 from ..model.engine import Engine, Fit, Journal

@@ -4,22 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from . import atmosphere, compression, gauges, leakage, vacuum
+from . import atmosphere, compression, vacuum
 from .figures import SHEET, band, figure, first, shown
-from .services import reduce_services
-from .taken import Collect, Found, Taken
+from .given import Given
+from .taken import Collect, Taken
 from .telling import listed
 
 FIRM_RATIO = 5.5
 """Below this compression ratio the ratio says too little for a reading to be called low by it (judgement)."""
-
-
-def reduce_tests(taken: Taken) -> Found:
-    """Every reduced fact of the tests that are made before anything is opened."""
-    out = Collect(taken)
-    for part in (_compression, _leakage, _vacuum, reduce_services):
-        part(taken, out)
-    return out.done()
 
 
 def expected_compression(taken: Taken) -> compression.Expected | None:
@@ -45,113 +37,84 @@ def expected_compression(taken: Taken) -> compression.Expected | None:
     return compression.expected_from_ratio(ratio, taken.altitude_ft, firm=firm)
 
 
-def _compression(taken: Taken, out: Collect) -> None:
-    expected = expected_compression(taken)
-    dry, wet = taken.each("compression_dry", "psi"), taken.each("compression_wet", "psi")
+def reduce_compression(given: Given, out: Collect) -> None:
+    """Each cylinder beside what the engine should show, beside the others, and wet beside dry."""
+    expected = expected_compression(given.taken)
+    dry, wet = given.each("dry", "psi"), given.each("wet", "psi")
     if dry is None:
         return
     if expected is not None:
-        out.fact("compression.expected_low", expected.low, expected.how, expected.basis)
-        out.fact("compression.expected_high", expected.high, expected.how, expected.basis)
-        if expected.basis not in (SHEET, "arithmetic"):
-            out.remark(
-                "compression_dry",
-                "conditions not recorded",
-                f"What this engine should show is not known; {expected.how}.",
-            )
-        elif expected.basis != SHEET:
-            out.remark(
-                "compression_dry",
-                "conditions not recorded",
-                f"The engine sheet gives no cranking compression; "
-                f"{expected.how}."
-                + (
-                    ""
-                    if expected.firm
-                    else " That is too rough to call this engine low: its cylinders are only compared with each other."
-                ),
-            )
-        elif not taken.altitude_known:
-            out.remark("compression_dry", "conditions not recorded", "No altitude is recorded: sea level is taken.")
-        if expected.firm:
-            percents = compression.percent_of_expected(dry, expected)
-            out.fact(
-                "compression.percent_of_expected",
-                percents,
-                f"{expected.how}; readings {listed(dry, 'psi')} are "
-                f"{listed(percents, 'percent')} of the nearer end of that",
-                expected.basis,
-            )
-    compared = compression.compare(dry)
-    if compared is not None:
-        told = f"lowest {shown(compared.lowest, 'psi')}, highest {shown(compared.highest, 'psi')}"
-        out.fact(
-            "compression.spread_percent",
-            compared.spread_percent,
-            f"{told}: {compared.spread_percent:.0f} % of the highest apart",
-            "compared between cylinders",
-        )
-        out.fact(
-            "compression.spread",
-            compared.spread,
-            f"{told}: {shown(compared.spread, 'psi')} apart",
-            "compared between cylinders",
-        )
-        _spread(taken, out, compared, told)
-        out.fact(
-            "compression.lowest_to_highest",
-            compared.lowest_to_highest,
-            f"{told}: the lowest is {compared.lowest_to_highest:.0f} % of the highest",
-            "compared between cylinders",
-        )
-        out.fact(
-            "compression.below_average",
-            compared.below_average,
-            f"average {shown(compared.mean, 'psi')}; below it by {listed(compared.below_average, 'percent')}",
-            "compared between cylinders",
-        )
-    low = {
-        name: taken.limits.get(name, "percent")
-        for name in (
-            "compression_low_percent",
-            "compression_very_low_percent",
-            "compression_high_percent",
-            "compression_lowest_to_highest",
-        )
-    }
-    above = figure(taken.engine.compression_above, "psi")
-    if all(low.values()):
-        words = compression.levels(
-            dry,
-            expected,
-            low_percent=low["compression_low_percent"].value,
-            very_low_percent=low["compression_very_low_percent"].value,
-            high_percent=low["compression_high_percent"].value,
-            neighbour_percent=low["compression_lowest_to_highest"].value,
-            most_above=above.value if above else None,
-            error=gauges.error("compression_gauge"),
-        )
-        sheet = expected is not None and expected.basis == SHEET
-        basis = SHEET if sheet else _level_basis(words, expected)
-        told = expected.how if expected is not None else "the engine sheet gives no compression figure and no ratio"
-        out.fact(
-            "compression.level",
-            words,
-            f"{told}; low below {low['compression_low_percent']}, very low below "
-            f"{low['compression_very_low_percent']}, high "
-            + (f"more than {above} over that" if sheet and above else f"above {low['compression_high_percent']}")
-            + f"; within {gauges.error('compression_gauge'):g} psi above a mark it is doubtful"
-            + ("" if sheet else f"; beside the highest cylinder, low below {low['compression_lowest_to_highest']}"),
-            basis,
-        )
+        _beside_expected(given, out, expected, dry)
+    _compared(given, out, dry)
+    words = _levels(given, out, expected, dry)
     if wet is not None:
         rises, percents = compression.wet_rise(dry, wet), compression.wet_rise_percent(dry, wet)
         told = f"wet less dry: {listed(rises, 'psi')}"
-        out.fact("compression.wet_rise", rises, told, "arithmetic")
-        out.fact(
-            "compression.wet_rise_percent", percents, f"{told}; of dry {listed(percents, 'percent')}", "arithmetic"
-        )
-        _wet_answer(taken, out, rises, percents, told)
+        out.fact(given.fact("wet_rise"), rises, told, "arithmetic")
+        out.fact(given.fact("wet_rise_percent"), percents, f"{told}; of dry {listed(percents, 'percent')}",
+                 "arithmetic")
+        if words is not None:
+            _wet_answer(given, out, words, rises, percents, told)
+
+
+def _beside_expected(given: Given, out: Collect, expected: compression.Expected, dry: compression.Values) -> None:
+    """What this engine should show here, how sure that is, and each cylinder as a share of it."""
+    out.fact(given.fact("expected_low"), expected.low, expected.how, expected.basis)
+    out.fact(given.fact("expected_high"), expected.high, expected.how, expected.basis)
+    said = ""
+    if expected.basis not in (SHEET, "arithmetic"):
+        said = f"What this engine should show is not known; {expected.how}."
+    elif expected.basis != SHEET:
+        said = f"The engine sheet gives no cranking compression; {expected.how}." + (
+            "" if expected.firm
+            else " That is too rough to call this engine low: its cylinders are only compared with each other.")
+    elif not given.taken.altitude_known:
+        said = "No altitude is recorded: sea level is taken."
+    if said:
+        out.remark(given.reading("dry"), "conditions not recorded", said)
+    if expected.firm:
+        percents = compression.percent_of_expected(dry, expected)
+        out.fact(given.fact("percent_of_expected"), percents,
+                 f"{expected.how}; readings {listed(dry, 'psi')} are {listed(percents, 'percent')} of the nearer end "
+                 "of that", expected.basis)
+
+
+def _compared(given: Given, out: Collect, dry: compression.Values) -> None:
+    """The cylinders beside each other."""
+    compared, basis = compression.compare(dry), "compared between cylinders"
+    if compared is None:
+        return
+    told = f"lowest {shown(compared.lowest, 'psi')}, highest {shown(compared.highest, 'psi')}"
+    out.fact(given.fact("spread_percent"), compared.spread_percent,
+             f"{told}: {compared.spread_percent:.0f} % of the highest apart", basis)
+    out.fact(given.fact("spread"), compared.spread, f"{told}: {shown(compared.spread, 'psi')} apart", basis)
+    _spread(given, out, compared, told)
+    out.fact(given.fact("lowest_to_highest"), compared.lowest_to_highest,
+             f"{told}: the lowest is {compared.lowest_to_highest:.0f} % of the highest", basis)
+    out.fact(given.fact("below_average"), compared.below_average,
+             f"average {shown(compared.mean, 'psi')}; below it by {listed(compared.below_average, 'percent')}", basis)
+
+
+def _levels(given: Given, out: Collect, expected: compression.Expected | None, dry: compression.Values
+            ) -> tuple[compression.Level | None, ...] | None:
+    """Each cylinder in a word; None where the rules have no marks."""
+    low, very_low, high, neighbour = (given.limit(name, "percent") for name in ("low", "very_low", "high", "neighbour"))
+    above, error = figure(given.engine.compression_above, "psi"), given.error("gauge", "psi")
+    if low is None or very_low is None or high is None or neighbour is None:
+        return None
+    words = compression.levels(
+        dry, expected, low_percent=low.value, very_low_percent=very_low.value, high_percent=high.value,
+        neighbour_percent=neighbour.value, most_above=above.value if above else None, error=error)
+    sheet = expected is not None and expected.basis == SHEET
+    told = expected.how if expected is not None else "the engine sheet gives no compression figure and no ratio"
+    out.fact(
+        given.fact("level"), words,
+        f"{told}; low below {low}, very low below {very_low}, high "
+        + (f"more than {above} over that" if sheet and above else f"above {high}")
+        + f"; within {error:g} psi above a mark it is doubtful"
+        + ("" if sheet else f"; beside the highest cylinder, low below {neighbour}"),
+        SHEET if sheet else _level_basis(words, expected))
+    return None if all(word is None for word in words) else words
 
 
 def _level_basis(words: tuple[str | None, ...], expected: compression.Expected | None) -> str:
@@ -161,20 +124,20 @@ def _level_basis(words: tuple[str | None, ...], expected: compression.Expected |
     return expected.basis
 
 
-def _spread(taken: Taken, out: Collect, compared: compression.Compared, told: str) -> None:
+def _spread(given: Given, out: Collect, compared: compression.Compared, told: str) -> None:
     """The spread against the maker's own limits, where the sheet gives any."""
-    pounds = figure(taken.engine.compression_spread, "psi")
-    share = figure(taken.engine.compression_spread_percent, "percent")
+    pounds = figure(given.engine.compression_spread, "psi")
+    share = figure(given.engine.compression_spread_percent, "percent")
     if pounds is not None:  # a sheet's pounds are those of its own figure, at sea level
-        pounds = replace(pounds, value=pounds.value * atmosphere.pressure_ratio(taken.altitude_ft))
+        pounds = replace(pounds, value=pounds.value * atmosphere.pressure_ratio(given.taken.altitude_ft))
     word = compression.spread_verdict(
-        compared, pounds.value if pounds else None, share.value if share else None, gauges.error("compression_repeat")
+        compared, pounds.value if pounds else None, share.value if share else None, given.error("repeat", "psi")
     )
     if word is None:
         return
     limits = " and ".join(str(item) for item in (pounds, share) if item is not None)
     out.fact(
-        "compression.spread_verdict",
+        given.fact("spread_verdict"),
         word,
         f"{told}: {shown(compared.spread, 'psi')} and {compared.spread_percent:.0f} % apart; the engine sheet "
         f"allows {limits}",
@@ -182,30 +145,28 @@ def _spread(taken: Taken, out: Collect, compared: compression.Compared, told: st
     )
     if word == "too_close":
         out.remark(
-            "compression_dry",
+            given.reading("dry"),
             "too close to call",
             f"The spread lies within what a gauge repeats to of what the sheet allows ({limits}): read the highest "
             "and the lowest "
             "cylinder again.",
-            "compression_dry",
+            given.reading("dry"),
         )
 
 
-def _wet_answer(
-    taken: Taken, out: Collect, rises: tuple[float | None, ...], percents: tuple[float | None, ...], told: str
-) -> None:
+def _wet_answer(given: Given, out: Collect, words: tuple[compression.Level | None, ...], rises: compression.Values,
+                percents: compression.Values, told: str) -> None:
     """What oil did: to the cylinders that were low where any was, and to the others.
 
     Oil seals rings: a reading that it lifts by the mark or more speaks for them at any height. That it lifts little
     speaks of a valve or a gasket on a low cylinder, is as it should be on one that is not, and says nothing where the
     height of a reading is not known. The maker's own mark, in pounds or in percent, goes before the general one.
     """
-    pounds = figure(taken.engine.wet_rise, "psi")
-    mark = figure(taken.engine.wet_rise_percent, "percent")
+    pounds = figure(given.engine.wet_rise, "psi")
+    mark = figure(given.engine.wet_rise_percent, "percent")
     if pounds is None and mark is None:
-        mark = taken.limits.get("wet_rise_percent", "percent")
-    words = next((item.value for item in out.reductions if item.fact == "compression.level"), None)
-    if words is None or mark is None and pounds is None:
+        mark = given.limit("wet_rise", "percent")
+    if mark is None and pounds is None:
         return
     named = " or ".join(str(item) for item in (pounds, mark) if item is not None)
     both = [
@@ -218,7 +179,7 @@ def _wet_answer(
     if not rose and any(up for _, up in both) or not rose and both and all(word is not None for word, _ in both):
         rising = sum(up for _, up in both)
         out.fact(
-            "compression.wet_answer",
+            given.fact("wet_answer"),
             "up" if rising else "little",
             f"{told}; none is low, and {rising} of {len(both)} rose by {named} or more",
             "arithmetic",
@@ -226,7 +187,7 @@ def _wet_answer(
     if rose:
         answer = "up" if all(rose) else "mixed" if any(rose) or others else "unmoved"
         out.fact(
-            "compression.wet_answer",
+            given.fact("wet_answer"),
             answer,
             f"{told}; of the low ones {sum(rose)} of {len(rose)} rose by {named} or more"
             + (f", of the others {others}" if others else ""),
@@ -234,41 +195,27 @@ def _wet_answer(
         )
 
 
-def _leakage(taken: Taken, out: Collect) -> None:
-    values = taken.each("leakage", "percent")
-    if values is None:
-        return
-    out.fact("leakage.percent", values, f"loss of the supply: {listed(values, 'percent')}", "arithmetic")
-    marks = [taken.limits.get(f"leakage_{word}_percent", "percent") for word in ("good", "fair", "bad")]
-    if not all(marks):
-        return
-    good, fair, bad = (mark.value for mark in marks)
-    words = tuple(None if value is None else leakage.grade(value, good=good, fair=fair, poor=bad) for value in values)
-    suspect = taken.limits.get("leakage_suspect_percent", "percent")
-    out.fact(
-        "leakage.grade",
-        words,
-        f"good to {good:g} %, fair to {fair:g} %, poor to {bad:g} %, then bad"
-        + (f"; above {suspect.value:g} % (60 of 80 psi) a cylinder is suspect" if suspect else ""),
-        marks[0].basis,
-    )
+def reduce_leakage(given: Given, out: Collect) -> None:
+    """Loss as a share of the supply."""
+    values = given.each("loss", "percent")
+    if values is not None:
+        out.fact(given.fact("percent"), values, f"loss of the supply: {listed(values, 'percent')}", "arithmetic")
 
 
-def _vacuum(taken: Taken, out: Collect) -> None:
-    reading = taken.number("vacuum_level", "inHg")
+def reduce_vacuum(given: Given, out: Collect) -> None:
+    """Idle vacuum brought to sea level, and that in a word."""
+    reading, feet = given.number("level", "inHg"), given.taken.altitude_ft
     if reading is None:
         return
-    corrected = vacuum.to_sea_level(reading, taken.altitude_ft)
-    how = f"{shown(reading, 'inHg')} read at {taken.altitude_ft:g} ft is {shown(corrected, 'inHg')} at sea level"
-    out.fact("vacuum.corrected", corrected, how, "arithmetic")
-    if not taken.altitude_known:
-        out.remark("vacuum_level", "conditions not recorded", "No altitude is recorded: sea level is taken.")
-    marks = [taken.limits.get(name, "inHg") for name in ("vacuum_normal", "vacuum_band", "vacuum_very_low")]
-    if all(marks):
-        normal, width, very_low = (mark.value for mark in marks)
+    corrected = vacuum.to_sea_level(reading, feet)
+    how = f"{shown(reading, 'inHg')} read at {feet:g} ft is {shown(corrected, 'inHg')} at sea level"
+    out.fact(given.fact("corrected"), corrected, how, "arithmetic")
+    if not given.taken.altitude_known:
+        out.remark(given.reading("level"), "conditions not recorded", "No altitude is recorded: sea level is taken.")
+    normal, width, very_low = (given.limit(name, "inHg") for name in ("normal", "band", "very_low"))
+    if normal is not None and width is not None and very_low is not None:
         out.fact(
-            "vacuum.level",
-            vacuum.level(corrected, normal=normal, band=width, very_low=very_low),
-            f"{how}; normal is {normal:g} in Hg give or take {width:g}, very low below {very_low:g}",
-            marks[0].basis,
-        )
+            given.fact("level"),
+            vacuum.level(corrected, normal=normal.value, band=width.value, very_low=very_low.value),
+            f"{how}; normal is {normal.value:g} in Hg give or take {width.value:g}, very low below {very_low.value:g}",
+            normal.basis)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from . import gauges
 from .figures import Band, Figure, first
-from .judge import Judged, Verdict, judge, judge_fit, verdict_of, worst
+from .judge import Judged, Verdict, judge, verdict_of, worst
 
 Grid = Sequence[Sequence[float | None]]
 
@@ -74,19 +74,18 @@ def judge_bore(
     taper_limit: Figure | None,
     round_limit: Figure | None,
     usable_share: float,
-    error: float | None = None,
+    error: float,
 ) -> Bore | None:
     """Judge one bore.
 
     `standard` is the band of a standard bore, `wear`, `taper_limit` and `round_limit` amounts; a bore is good up to
-    `usable_share` (0 to 1) of each. `error` is that of one reading (default: a bore gauge). None where nothing was
+    `usable_share` (0 to 1) of each. `error` is that of one reading. None where nothing was
     measured or the bore is smaller than standard. Taper and out-of-round are differences of two readings.
     """
     taken = cells(grid)
-    one = gauges.error("bore_gauge") if error is None else error
     if not taken:
         return None
-    oversize = size_now(min(taken), standard, oversizes, one)
+    oversize = size_now(min(taken), standard, oversizes, error)
     top = first(standard.high, standard.low)
     if oversize is None or top is None:
         return None
@@ -98,8 +97,8 @@ def judge_bore(
         new = None if limit is None else Figure(limit.value * usable_share, "in", limit.basis)
         return judge(value, "in", new=new, limit=limit, error=uncertain)
 
-    worn = against(amount, wear, one)
-    two = one * 2**0.5
+    worn = against(amount, wear, error)
+    two = gauges.of_difference(error)
     tapered, oval = against(taper(grid), taper_limit, two), against(out_of_round(grid), round_limit, two)
     parts = [item for item in (worn, tapered, oval) if item is not None]
     return Bore(min(taken), max(taken), oversize, worn, tapered, oval, worst(item.verdict for item in parts))
@@ -116,44 +115,32 @@ def skirt_bore(grid: Grid) -> float | None:
     return None
 
 
-def judge_piston(bore: float, skirt: float, limits: Band, error: float | None = None) -> Judged:
-    """Skirt clearance (bore less skirt) against its band. Error: bore gauge and micrometer together."""
-    uncertain = gauges.combined(gauges.error("bore_gauge"), gauges.error("micrometer")) if error is None else error
-    return judge(bore - skirt, "in", low=limits.low, new=limits.high, limit=limits.wear, error=uncertain)
+def judge_piston(bore: float, skirt: float, limits: Band, error: float) -> Judged:
+    """Skirt clearance (bore less skirt) against its band. Error: that of both readings together."""
+    return judge(bore - skirt, "in", low=limits.low, new=limits.high, limit=limits.wear, error=error)
 
 
 def fitted_oversize(
-    skirt: float, nominal: float, oversizes: Sequence[float], *, wear: float, error: float | None = None
+    skirt: float, nominal: float, oversizes: Sequence[float], *, wear: float, error: float
 ) -> float | None:
     """Oversize of the piston that is in the engine, from its skirt against the nominal skirt of a standard one.
 
     A skirt wears smaller, never larger: it fits an oversize where it lies no more than `wear` below it and no more than
     twice the error above. None where it fits none, or more than one.
     """
-    slack = 2.0 * (gauges.error("micrometer") if error is None else error)
+    slack = 2.0 * error
     fitting = [size for size in (0.0, *oversizes) if -wear - slack <= skirt - nominal - size <= slack]
     return fitting[0] if len(fitting) == 1 else None
 
 
-def judge_ring_gap(gap: float, limits: Band, error: float | None = None) -> Judged:
-    """Ring end gap with the ring square in the bore; too small a gap is the danger."""
-    return judge_fit(gap, limits, "feeler", error)
-
-
-def judge_ring_side(clearance: float, limits: Band, error: float | None = None) -> Judged:
-    """Ring side clearance in its groove, by feeler."""
-    return judge_fit(clearance, limits, "feeler", error)
-
-
 def judge_protrusion(
-    values: Sequence[float | None], limits: Band, most_spread: Figure | None, error: float | None = None
+    values: Sequence[float | None], limits: Band, most_spread: Figure | None, error: float
 ) -> tuple[Judged | None, ...]:
     """Stand-out of wet sleeves over the deck: inside the band, and none far below the highest under the same head.
 
     Too proud is beyond as much as too low. `limits.wear` is the least (or most) in service, on whichever side of the
     new band it stands; where there is none the band itself is the limit.
     """
-    uncertain = gauges.error("dial_gauge") if error is None else error
     taken = [value for value in values if value is not None]
     low, high, wear = limits.low, limits.high, limits.wear
     least = wear if wear is not None and low is not None and wear.value < low.value else None
@@ -164,12 +151,12 @@ def judge_protrusion(
             return None
         if limit is None:
             past = sign * (value - new.value)
-            return "beyond" if past > uncertain + 1e-9 else "too_close" if past > 1e-9 else "good"
-        return verdict_of(sign * value, new=sign * new.value, limit=sign * limit.value, error=uncertain)
+            return "beyond" if past > error + 1e-9 else "too_close" if past > 1e-9 else "good"
+        return verdict_of(sign * value, new=sign * new.value, limit=sign * limit.value, error=error)
 
     def one(value: float) -> Judged:
         verdict, note = worst((side(value, -1.0, low, least), side(value, 1.0, high, most))), ""
-        if most_spread is not None and max(taken) - value > most_spread.value + uncertain * 2**0.5:
+        if most_spread is not None and max(taken) - value > most_spread.value + gauges.of_difference(error):
             verdict, note = "beyond", f"stands {max(taken) - value:.4f} in below the highest"
         basis = next((item.basis for item in (wear, low, high) if item), "arithmetic")
         limit = first(wear, low if low is not None and value < low.value else high)
@@ -179,7 +166,7 @@ def judge_protrusion(
             low.value if low else None,
             high.value if high else None,
             limit.value if limit else None,
-            uncertain,
+            error,
             verdict,
             basis,
             note,

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from . import gauges
 from .figures import Band
 from .journals import Measured, shell_bore
 from .sizes import FUZZ, Rejected, choose_grind, choose_shell, undersize_text
@@ -43,7 +42,8 @@ class _Fit:
 
 
 def _shell_for(
-    item: Measured, common: float | None, standard: Band, clearance: Band, undersizes: Sequence[float]
+    item: Measured, common: float | None, standard: Band, clearance: Band, undersizes: Sequence[float],
+    error: float,
 ) -> _Fit:
     if shell_bore(standard, clearance) is None:
         return _Fit(None, False)
@@ -61,16 +61,15 @@ def _shell_for(
         in_band = choose_shell([(middle, middle)], standard, clearance, undersizes).undersize
         if own is not None and (standard.wear is not None or own == in_band):
             return _Fit(own, True, in_service=True)
-    error = gauges.error("micrometer")
     near = choose_shell(journal, standard, clearance, undersizes, slack=error).undersize is not None
     return _Fit(None, True, nearly=near)
 
 
 def _act(
-    item: Measured, verdict: str | None, look: str | None, fit: _Fit, standard: Band, wear: float | None
+    item: Measured, verdict: str | None, look: str | None, fit: _Fit, standard: Band, wear: float | None,
+    error: float,
 ) -> tuple[Act, str]:
     """What one journal needs and why; an empty reason for a good one."""
-    error = gauges.error("micrometer")
     short = standard.wear.value - item.undersize - item.least if standard.wear is not None else None
     if verdict == "beyond":
         return "grind", "out of round or tapered past its limit"
@@ -99,6 +98,7 @@ def plan_crank(
     clearance: Band,
     undersizes: Sequence[float],
     *,
+    error: float,
     wear: float | None = None,
     smallest: float | None = None,
     most_under: float | None = None,
@@ -108,7 +108,7 @@ def plan_crank(
     `verdicts` are the worst of taper and out-of-round for each journal (good, usable, too_close, beyond or None),
     `looks` what its bearing looks like (good, worn, smeared, broken_up or None). `standard.wear` is the sheet's
     smallest diameter before regrinding; `wear` is how far below the low limit of its size a journal may be where
-    neither that nor a clearance band says which journals can stay.
+    neither that nor a clearance band says which journals can stay; `error` how far one reading may stand off the truth.
 
     A journal is ground where it is out of round or tapered past its limit, or where no shell on the sheet gives a
     clearance inside the band; it is polished where it is within its limits but marked: half-way to them, or under a
@@ -125,8 +125,8 @@ def plan_crank(
             acts.append(None)
             sizes.append(None)
             continue
-        fit = _shell_for(item, common.undersize, standard, clearance, undersizes)
-        act, reason = _act(item, verdict, look, fit, standard, wear)
+        fit = _shell_for(item, common.undersize, standard, clearance, undersizes, error)
+        act, reason = _act(item, verdict, look, fit, standard, wear, error)
         acts.append(act)
         sizes.append(None if act == "grind" else fit.size)
         if reason:

@@ -1,36 +1,6 @@
-"""Battery, cables, cranking and charging, on 6 and 12 volt systems. Volts and rpm."""
+"""Battery voltages that belong to another system. Volts."""
 
 from __future__ import annotations
-
-from typing import Literal
-
-Rest = Literal["good", "low", "flat"]
-UnderLoad = Literal["good", "low", "very_low"]
-
-
-def rest(volts: float, *, good: float, flat: float) -> Rest:
-    """Battery at rest: good from `good` up, flat below `flat`."""
-    return "good" if volts >= good else "low" if volts >= flat else "flat"
-
-
-def under_load(volts: float, *, least: float, very_low: float) -> UnderLoad:
-    """Battery while cranking: good from `least` up, very low below `very_low`."""
-    return "good" if volts >= least else "low" if volts >= very_low else "very_low"
-
-
-def cable(worst_drop: float, *, most: float) -> Literal["good", "high_drop"]:
-    """The worst drop of a single joint or cable while cranking."""
-    return "good" if worst_drop <= most else "high_drop"
-
-
-def cranking_speed(rpm: float, *, least: float) -> Literal["good", "slow"]:
-    """Cranking speed against the least at which the engine starts and tests well."""
-    return "good" if rpm >= least else "slow"
-
-
-def charging(volts: float, *, low: float, high: float) -> Literal["good", "low", "over"]:
-    """Charging voltage at a fast idle."""
-    return "low" if volts < low else "over" if volts > high else "good"
 
 
 def other_system(volts: float, system: str, *, most: float, like_6: tuple[float, float]) -> str:

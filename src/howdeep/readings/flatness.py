@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from . import gauges
 from .figures import Figure
 from .judge import Judged, Verdict, judge, worst
 
@@ -14,18 +13,18 @@ def judge_flatness(
     gap: float,
     limit: Figure | None,
     *,
+    error: float,
+    hidden: float,
     takes_resurfacing: bool = True,
     usable_share: float = 0.5,
-    error: float | None = None,
 ) -> Judged:
     """Largest leaf that enters under the straightedge, against the sheet's or the general limit.
 
     A leaf that enters proves a gap of its own thickness, so one that is thicker than the limit is beyond it; one that
     is just under the limit may hide a gap up to the next leaf, and is too close to call. A head that does not take
-    resurfacing well has no second chance: where the sheet is silent any daylight is beyond (common practice).
+    resurfacing well has no second chance: where the sheet is silent any daylight is beyond (common practice). `error` is
+    that of the leaf itself, `hidden` how far the next leaf is away.
     """
-    uncertain = gauges.error("leaf") if error is None else error
-    hidden = gauges.error("feeler") if error is None else error
     if not takes_resurfacing and (limit is None or limit.basis != "engine sheet"):
         verdict: Verdict = "good" if gap <= 0 else "too_close" if gap < THINNEST_LEAF else "beyond"
         return Judged(
@@ -40,7 +39,7 @@ def judge_flatness(
             "any daylight: this head does not take resurfacing, so it means another head",
         )
     new = None if limit is None else Figure(limit.value * usable_share, "in", limit.basis)
-    return judge(gap, "in", new=new, limit=limit, error=uncertain, below=hidden)
+    return judge(gap, "in", new=new, limit=limit, error=error, below=hidden)
 
 
 def verdict(*judged: Judged | None) -> Verdict | None:

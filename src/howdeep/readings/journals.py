@@ -1,4 +1,4 @@
-"""Crankpins and main journals: wear, taper, out-of-round, oil clearance, end play. Inches throughout.
+"""Crankpins and main journals: wear, taper, out-of-round, oil clearance from sizes. Inches throughout.
 
 A journal is a grid of readings: rows along its length, columns on two axes; None where not taken.
 """
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from . import gauges
 from .bores import Grid, cells, out_of_round, taper
 from .figures import Band, Figure
-from .judge import Judged, judge, judge_fit
+from .judge import Judged, judge
 
 REGRIND = 0.005
 """Undersizes from here up are cut by a grinder; smaller ones are shells for worn standard journals (judgement)."""
@@ -40,7 +40,7 @@ def ground_to(most: float, standard: Band, undersizes: Sequence[float], error: f
     )
 
 
-def measure(grid: Grid, standard: Band, undersizes: Sequence[float], error: float | None = None) -> Measured | None:
+def measure(grid: Grid, standard: Band, undersizes: Sequence[float], error: float) -> Measured | None:
     """Wear, taper and out-of-round of one journal; None where nothing was measured. Where nobody knows the standard
     size, only its shape tells: wear and undersize are taken as nothing."""
     taken = cells(grid)
@@ -48,8 +48,7 @@ def measure(grid: Grid, standard: Band, undersizes: Sequence[float], error: floa
         return None
     if standard.low is None:
         return Measured(min(taken), max(taken), 0.0, 0.0, taper(grid), out_of_round(grid))
-    one = gauges.error("micrometer") if error is None else error
-    under = ground_to(max(taken), standard, undersizes, one)
+    under = ground_to(max(taken), standard, undersizes, error)
     return Measured(
         min(taken),
         max(taken),
@@ -60,32 +59,21 @@ def measure(grid: Grid, standard: Band, undersizes: Sequence[float], error: floa
     )
 
 
-def judge_round(journal: Measured, limit: Figure | None, polish: float, error: float | None = None) -> Judged | None:
+def judge_round(journal: Measured, limit: Figure | None, polish: float, error: float) -> Judged | None:
     """Out-of-round against its limit; good up to `polish`."""
     return _difference(journal.out_of_round, limit, polish, error)
 
 
-def judge_taper(journal: Measured, limit: Figure | None, polish: float, error: float | None = None) -> Judged | None:
+def judge_taper(journal: Measured, limit: Figure | None, polish: float, error: float) -> Judged | None:
     """Taper against its limit; good up to `polish`."""
     return _difference(journal.taper, limit, polish, error)
 
 
-def _difference(value: float | None, limit: Figure | None, polish: float, error: float | None) -> Judged | None:
+def _difference(value: float | None, limit: Figure | None, polish: float, error: float) -> Judged | None:
     if value is None:
         return None
-    uncertain = gauges.error_of_difference("micrometer") if error is None else error
     new = None if limit is None else Figure(min(polish, limit.value), "in", limit.basis)
-    return judge(value, "in", new=new, limit=limit, error=uncertain)
-
-
-def judge_clearance(clearance: float, limits: Band, error: float | None = None) -> Judged:
-    """Oil clearance by gauge strip (or from sizes, with the error given)."""
-    return judge_fit(clearance, limits, "gauge_strip", error)
-
-
-def judge_end_play(play: float, limits: Band, error: float | None = None) -> Judged:
-    """Crankshaft end play by dial gauge."""
-    return judge_fit(play, limits, "dial_gauge", error)
+    return judge(value, "in", new=new, limit=limit, error=gauges.of_difference(error))
 
 
 def shell_bore(standard: Band, clearance: Band) -> float | None:
@@ -99,18 +87,6 @@ def shell_bore(standard: Band, clearance: Band) -> float | None:
 def clearance_by_sizes(journal: float, shell: float, undersize: float = 0.0) -> float:
     """Oil clearance that a shell of `undersize` gives on a journal of this diameter."""
     return shell - undersize - journal
-
-
-def judge_bend(bend: float, limit: Figure, error: float | None = None) -> Judged:
-    """Bend of a crankshaft on vee blocks; a straight one is within two fifths of the limit (TM 10-3930-653-14&P: 0.0008
-    of 0.002 in)."""
-    return judge(
-        bend,
-        "in",
-        new=Figure(0.4 * limit.value, "in", limit.basis),
-        limit=limit,
-        error=gauges.error("dial_gauge") / 2 if error is None else error,
-    )
 
 
 def bend_from_dial(reading: float) -> float:

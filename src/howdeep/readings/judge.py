@@ -13,13 +13,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from . import gauges
-from .figures import Band, Figure
+from .figures import Figure
 
-Verdict = Literal["good", "usable", "too_close", "beyond", "tight", "narrow"]
-"""'narrow' is of seats alone: less than new, and no wear."""
+Verdict = Literal["good", "usable", "too_close", "beyond", "tight"]
 VERDICTS: tuple[Verdict, ...] = ("good", "usable", "too_close", "beyond")
-"""From sound to worst. 'tight' and 'narrow' stand outside the order: neither is a degree of wear."""
+"""From sound to worst. 'tight' stands outside the order: it is no degree of wear."""
 _FUZZ = 1e-9
 
 
@@ -127,8 +125,8 @@ def joined_bases(bases: Iterable[str]) -> str:
 
 
 def basis_of(judged: Iterable[Judged | None]) -> str:
-    """Where the limits come from that decided the worst of several verdicts, and those outside the order ('tight',
-    'narrow'), each judged by its own."""
+    """Where the limits come from that decided the worst of several verdicts, and those outside the order ('tight'),
+    each judged by its own."""
     known = [item for item in judged if item is not None]
     last = worst(item.verdict for item in known if item.verdict in VERDICTS)
     telling = [item.basis for item in known if item.verdict == last or item.verdict not in (None, *VERDICTS)]
@@ -139,9 +137,3 @@ def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:
     """The worst of several verdicts; None only where none is known."""
     known = [verdict for verdict in verdicts if verdict is not None]
     return max(known, key=VERDICTS.index) if known else None
-
-
-def judge_fit(clearance: float, limits: Band, gauge: str, error: float | None = None) -> Judged:
-    """A clearance in inches against its band and wear limit, as `gauge` reads it unless the error is given."""
-    uncertain = gauges.error(gauge) if error is None else error
-    return judge(clearance, "in", low=limits.low, new=limits.high, limit=limits.wear, error=uncertain)

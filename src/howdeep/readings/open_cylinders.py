@@ -1,50 +1,47 @@
-"""Bores, pistons, rings and sleeves as measured at teardown."""
+"""Bores, pistons and sleeves as measured at teardown."""
 
 from __future__ import annotations
 
-from . import bores, sizes
+from ..model.engine import Engine
+from . import bores, gauges, sizes
 from .bores import Grid, cells
 from .figures import Band, Figure, band, bore_in, figure, filled, first, shown
+from .given import Given
 from .judge import Judged, basis_of
-from .taken import Collect, Taken
+from .taken import Collect
 from .telling import add_verdicts, all_told, in_words, say_close
 
 
-def reduce_cylinders(taken: Taken, out: Collect) -> None:
-    """Facts bore.*, piston.*, ring.* and sleeve.*."""
-    for part in (_bores, _pistons, _rings, _sleeves):
-        part(taken, out)
-
-
-def oversizes_of(taken: Taken) -> list[float]:
+def oversizes_of(engine: Engine) -> list[float]:
     """Piston oversizes on the sheet, in inches, smallest first."""
-    return sorted(figure(text, "in").value for text in taken.engine.oversizes)
+    return sorted(figure(text, "in").value for text in engine.oversizes)
 
 
-def judged_bores(taken: Taken) -> tuple[bores.Bore | None, ...] | None:
+def judged_bores(given: Given) -> tuple[bores.Bore | None, ...] | None:
     """Every bore against its limits; None where none was measured."""
-    grids = taken.each("bore_size", "in")
+    grids = given.each("size", "in")
     if grids is None:
         return None
-    engine, size = taken.engine, bore_in(taken.engine)
+    engine, size = given.engine, bore_in(given.engine)
     standard, stroke = band(engine.bore, "in"), figure(engine.stroke, "in")
-    wear = first(standard.wear, taken.per_inch("bore_wear_per_inch", size))
+    wear = first(standard.wear, given.limit("wear", "in", size))
     tapered = first(
-        figure(engine.bore_taper, "in"), taken.per_inch("bore_taper_per_inch", stroke.value if stroke else None)
+        figure(engine.bore_taper, "in"), given.limit("taper", "in", stroke.value if stroke else None)
     )
-    oval = first(figure(engine.bore_out_of_round, "in"), taken.limits.get("bore_out_of_round", "in"))
-    share = taken.limits.get("bore_limit_share_usable", "percent")
+    oval = first(figure(engine.bore_out_of_round, "in"), given.limit("out_of_round", "in"))
+    share = given.limit("good_share", "percent")
     return tuple(
         None
         if grid is None
         else bores.judge_bore(
             grid,
             standard if first(standard.high, standard.low) else least_of(grid),
-            oversizes_of(taken),
+            oversizes_of(given.engine),
             wear=wear,
             taper_limit=tapered,
             round_limit=oval,
             usable_share=share.value / 100.0 if share else 0.5,
+            error=given.error("gauge"),
         )
         for grid in grids
     )
@@ -57,15 +54,15 @@ def least_of(grid: Grid) -> Band:
     return Band(least, least)
 
 
-def _bores(taken: Taken, out: Collect) -> None:
-    judged = judged_bores(taken)
+def reduce_bores(given: Given, out: Collect) -> None:
+    judged = judged_bores(given)
     if judged is None:
         return
-    standard = band(taken.engine.bore, "in")
+    standard = band(given.engine.bore, "in")
     known = first(standard.high, standard.low) is not None
     if not known:
         out.remark(
-            "bore_size",
+            given.reading("size"),
             "conditions not recorded",
             "The standard bore is not known: each bore is held to its own least-worn place, so it may be worn more "
             "than it shows. Read the piston crown or the manual for its size.",
@@ -79,7 +76,7 @@ def _bores(taken: Taken, out: Collect) -> None:
         if any(item is not None for item in values):
             basis = basis_of(values)
             out.fact(
-                f"bore.{fact}",
+                given.fact(fact),
                 tuple(None if item is None else item.measured for item in values),
                 all_told(values),
                 basis,
@@ -95,7 +92,7 @@ def _bores(taken: Taken, out: Collect) -> None:
         told += "; the bores do not all stand at the same size"
     parts = [part for item in judged if item is not None for part in (item.wear, item.taper, item.out_of_round)]
     out.fact(
-        "bore.verdict",
+        given.fact("verdict"),
         tuple(None if item is None else item.verdict for item in judged),
         told,
         basis_of(parts),
@@ -107,57 +104,58 @@ def _bores(taken: Taken, out: Collect) -> None:
         for part in (item.wear, item.taper, item.out_of_round)
         if part is not None and part.verdict == "too_close" and item.verdict == "too_close"
     }
-    say_close(out, "bore_size", close)
-    _next_oversize(taken, judged, out)
+    say_close(out, given.reading("size"), close)
+    _next_oversize(given, judged, out)
 
 
-def _next_oversize(taken: Taken, judged: tuple[bores.Bore | None, ...], out: Collect) -> None:
+def _next_oversize(given: Given, judged: tuple[bores.Bore | None, ...], out: Collect) -> None:
     """Whether an oversize on the sheet still cleans up each bore of the block."""
-    oversizes = oversizes_of(taken)
-    if taken.engine.build.bores != "in_block" or not oversizes:
+    oversizes = oversizes_of(given.engine)
+    if given.engine.build.bores != "in_block" or not oversizes:
         return
     words, told = [], []
     for index, item in enumerate(judged):
         if item is None:
             words.append(None)
             continue
-        choice = sizes.choose_bore([item.most], band(taken.engine.bore, "in"), oversizes, now=[item.oversize])
+        choice = sizes.choose_bore([item.most], band(given.engine.bore, "in"), oversizes, now=[item.oversize])
         words.append("none" if choice.oversize is None else "left")
         size = "past the last oversize" if choice.oversize is None else sizes.oversize_text(choice.oversize)
         told.append(f"{index + 1}: {shown(item.most, 'in')} at its largest, {size}")
-    out.fact("bore.next_oversize", tuple(words), "; ".join(told), "engine sheet")
+    out.fact(given.fact("next_oversize"), tuple(words), "; ".join(told), "engine sheet")
 
 
-def piston_band(taken: Taken) -> Band:
+def piston_band(given: Given) -> Band:
     """Skirt clearance: the sheet's band, else general ones by the bore."""
-    size = bore_in(taken.engine)
+    size = bore_in(given.engine)
     return filled(
-        band(taken.engine.piston_clearance, "in"),
-        low=taken.per_inch("piston_clearance_low_per_inch", size),
-        high=taken.per_inch("piston_clearance_high_per_inch", size),
-        wear=taken.per_inch("piston_clearance_wear_per_inch", size),
+        band(given.engine.piston_clearance, "in"),
+        low=given.limit("low", "in", size),
+        high=given.limit("high", "in", size),
+        wear=given.limit("wear", "in", size),
     )
 
 
-def fitted_pistons(taken: Taken) -> tuple[float | None, ...] | None:
+def fitted_pistons(given: Given) -> tuple[float | None, ...] | None:
     """Oversize of each piston that is in the engine, from its skirt; None where skirts or the nominal are missing."""
-    skirts, nominal = taken.each("piston_skirt_size", "in"), figure(taken.engine.piston_skirt, "in")
+    skirts, nominal = given.each("skirt", "in"), figure(given.engine.piston_skirt, "in")
     if skirts is None or nominal is None:
         return None
-    worn = taken.per_inch("piston_wear_per_inch", nominal.value)
+    worn = given.limit("skirt_wear", "in", nominal.value)
     return tuple(
         None
         if skirt is None
-        else bores.fitted_oversize(skirt, nominal.value, oversizes_of(taken), wear=worn.value if worn else 0.001)
+        else bores.fitted_oversize(skirt, nominal.value, oversizes_of(given.engine), wear=worn.value if worn else 0.001,
+                                   error=given.error("skirt"))
         for skirt in skirts
     )
 
 
-def _pistons(taken: Taken, out: Collect) -> None:
-    skirts, grids = taken.each("piston_skirt_size", "in"), taken.each("bore_size", "in")
+def reduce_pistons(given: Given, out: Collect) -> None:
+    skirts, grids = given.each("skirt", "in"), given.each("bore", "in")
     if skirts is None:
         return
-    fitted = fitted_pistons(taken)
+    fitted = fitted_pistons(given)
     if fitted is not None:
         known = {size for size, skirt in zip(fitted, skirts, strict=True) if skirt is not None}
         word = "standard" if known == {0.0} else "unclear" if None in known or len(known) > 1 else "oversize"
@@ -166,71 +164,30 @@ def _pistons(taken: Taken, out: Collect) -> None:
             for index, (skirt, size) in enumerate(zip(skirts, fitted, strict=True))
             if skirt is not None
         )
-        out.fact("piston.fitted", word, f"nominal skirt {taken.engine.piston_skirt}; {told}", "engine sheet")
+        out.fact(given.fact("fitted"), word, f"nominal skirt {given.engine.piston_skirt}; {told}", "engine sheet")
     if grids is None:
         return
-    limits, judged = piston_band(taken), []
+    limits, judged = piston_band(given), []
+    error = gauges.combined(given.error("bore"), given.error("skirt"))
     for skirt, grid in zip(skirts, grids, strict=True):
         bore = bores.skirt_bore(grid) if grid is not None else None
-        judged.append(None if skirt is None or bore is None else bores.judge_piston(bore, skirt, limits))
+        judged.append(None if skirt is None or bore is None else bores.judge_piston(bore, skirt, limits, error))
     if any(judged):
         out.fact(
-            "piston.clearance",
+            given.fact("clearance"),
             tuple(None if item is None else item.measured for item in judged),
             all_told(judged),
             "arithmetic",
         )
-        add_verdicts(out, "piston.clearance_verdict", "piston_skirt_size", judged)
+        add_verdicts(out, given.fact("verdict"), given.reading("skirt"), judged)
 
 
-def ring_gap_band(taken: Taken) -> Band:
-    """Ring end gap: the sheet's band, else general ones by the bore."""
-    size = bore_in(taken.engine)
-    return filled(
-        band(taken.engine.ring_gap, "in"),
-        low=taken.per_inch("ring_gap_per_inch", size),
-        high=taken.per_inch("ring_gap_high_per_inch", size),
-        wear=taken.per_inch("ring_gap_wear_per_inch", size),
-    )
-
-
-def _rings(taken: Taken, out: Collect) -> None:
-    gaps, sides = taken.each("ring_gap_measured", "in"), taken.each("ring_side_clearance", "in")
-    if gaps is not None:
-        limits = ring_gap_band(taken)
-        add_verdicts(
-            out,
-            "ring.gap_verdict",
-            "ring_gap_measured",
-            [None if gap is None else bores.judge_ring_gap(gap, limits) for gap in gaps],
-        )
-    if sides is not None:
-        limits = filled(
-            band(taken.engine.ring_side, "in"),
-            low=taken.limits.get("ring_side_low", "in"),
-            high=taken.limits.get("ring_side_high", "in"),
-            wear=taken.limits.get("ring_side_wear", "in"),
-        )
-        add_verdicts(
-            out,
-            "ring.side_verdict",
-            "ring_side_clearance",
-            [None if side is None else bores.judge_ring_side(side, limits) for side in sides],
-        )
-
-
-def _sleeves(taken: Taken, out: Collect) -> None:
-    values = taken.each("sleeve_protrusion_measured", "in")
+def reduce_sleeves(given: Given, out: Collect) -> None:
+    """Stand-out of the sleeves, each beside its band and beside the highest."""
+    values = given.each("stand_out", "in")
     if values is None:
         return
-    limits = filled(
-        band(taken.engine.sleeve_protrusion, "in"),
-        low=taken.limits.get("sleeve_protrusion_least", "in"),
-        high=taken.limits.get("sleeve_protrusion_most", "in"),
-    )
-    add_verdicts(
-        out,
-        "sleeve.protrusion_verdict",
-        "sleeve_protrusion_measured",
-        bores.judge_protrusion(values, limits, taken.limits.get("sleeve_protrusion_spread", "in")),
-    )
+    limits = filled(band(given.engine.sleeve_protrusion, "in"), low=given.limit("low", "in"),
+                    high=given.limit("high", "in"))
+    judged = bores.judge_protrusion(values, limits, given.limit("spread", "in"), given.error("gauge"))
+    add_verdicts(out, given.fact("verdict"), given.reading("stand_out"), judged)

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 from . import sizes
 from .bores import Bore
-from .figures import band, bore_in, shown
-from .journals import clearance_by_sizes, shell_bore
-from .open_crank import JOURNALS, clearance_band, journal_of, plan_journals
-from .open_cylinders import fitted_pistons, judged_bores, oversizes_of, ring_gap_band
-from .taken import Taken
+from .crank_plan import CrankPlan
+from .figures import Band, band, bore_in, shown
+from .given import Given
+from .journals import Measured, clearance_by_sizes, shell_bore
+from .judged import band_of
+from .open_crank import clearance_band, plan_journals
+from .open_cylinders import fitted_pistons, judged_bores, oversizes_of
 
 GROUND_TO = ", all ground to "
 """Stands before the size that every journal of a kind is ground to."""
@@ -31,21 +33,6 @@ class SizeChoice:
     """The second check and what it said; empty where none was made."""
 
 
-def choose_sizes(taken: Taken) -> Mapping[str, SizeChoice]:
-    """Size fact -> choice, in order of id; only what the measurements decide.
-
-    size.rod_bearings, size.main_bearings: shells. size.bores: what the bores are machined to. size.pistons, size.rings:
-    the machined size, else rings for the pistons that are in the engine. size.head_gasket: the bore it must clear.
-    size.shims: shims to take from each side of a white-metal bearing.
-    """
-    chosen: dict[str, SizeChoice] = {}
-    for kind, name, _ in JOURNALS:
-        _shells(taken, kind, name, chosen)
-        _shims(taken, kind, chosen)
-    _bore(taken, chosen)
-    return dict(sorted(chosen.items()))
-
-
 def _grouped(values: tuple[float | None, ...], text) -> str:
     """'standard' where all are alike, else 'standard (1, 3), 0.002 in under (2)'."""
     groups: dict[float, list[str]] = {}
@@ -57,28 +44,27 @@ def _grouped(values: tuple[float | None, ...], text) -> str:
     return ", ".join(f"{text(size)} ({', '.join(numbers)})" for size, numbers in sorted(groups.items()))
 
 
-def _shells(taken: Taken, kind: str, name: str, chosen: dict[str, SizeChoice]) -> None:
-    planned = plan_journals(taken, kind)
-    if planned is None or taken.engine.build.bearings != "inserts":
-        return
+def choose_shells(given: Given) -> Mapping[str, SizeChoice]:
+    """Shells for the journals of one kind, as they are or as they will be ground."""
+    planned = plan_journals(given.also("journals"))
+    if planned is None or given.engine.build.bearings != "inserts":
+        return {}
     plan, measured, _, _ = planned
     if all(size is None for size in plan.sizes) or "replace" in plan.acts or "too_close" in plan.acts:
-        return
-    fact = "size.rod_bearings" if kind == "crankpin" else "size.main_bearings"
+        return {}
     ground = f"{GROUND_TO}{sizes.undersize_text(plan.grind_to)}" if plan.grind_to is not None else ""
-    chosen[fact] = SizeChoice(
+    return {given.fact("size"): SizeChoice(
         _grouped(plan.sizes, sizes.undersize_text) + ground,
-        name,
+        given.reading("size"),
         tuple(item.why for item in plan.rejected),
-        _strip(taken, kind, plan, measured),
-    )
+        _strip(given, plan, measured),
+    )}
 
 
-def _strip(taken: Taken, kind: str, plan, measured) -> str:
+def _strip(given: Given, plan: CrankPlan, measured: tuple[Measured | None, ...]) -> str:
     """What the gauge strip says of the shells that are in now, beside the sizes."""
-    observation = "rod_clearance" if kind == "crankpin" else "main_clearance"
-    read, journal = taken.each(observation, "in"), journal_of(taken, kind)
-    shell = shell_bore(band(journal.size, "in"), clearance_band(taken, journal))
+    read, journal = given.each("clearance", "in"), given.journal()
+    shell = shell_bore(band(journal.size if journal else None, "in"), clearance_band(given))
     if read is None or shell is None or plan.grind_to is not None:
         return ""
     told = []
@@ -92,39 +78,43 @@ def _strip(taken: Taken, kind: str, plan, measured) -> str:
     return "; ".join(told)
 
 
-def _shims(taken: Taken, kind: str, chosen: dict[str, SizeChoice]) -> None:
-    observation = "rod_clearance" if kind == "crankpin" else "main_clearance"
-    values, thickness = taken.each(observation, "in"), taken.limits.get("shim_take_up", "in")
-    if taken.engine.build.bearings != "babbitt" or values is None or thickness is None:
-        return
-    wanted = clearance_band(taken, journal_of(taken, kind))
-    choices = [None if value is None else sizes.choose_shims(value, wanted, thickness.value) for value in values]
-    told = [
-        f"{index + 1}: {choice.count} from each side"
-        for index, choice in enumerate(choices)
-        if choice is not None and choice.count
-    ]
-    stuck = [
-        f"{index + 1}: no whole number of {thickness} shims brings {shown(values[index], 'in')} inside the band"
-        for index, choice in enumerate(choices)
-        if choice is not None and choice.count is None
-    ]
-    left = taken.word("shims_left")
-    if not told or left == "none":
-        return
-    name = f"{'rods' if kind == 'crankpin' else 'mains'} {'; '.join(told)}"
-    before = chosen.get("size.shims")
-    text = f"{thickness} shims: {name}" if before is None else f"{before.size}; {name}"
-    chosen["size.shims"] = SizeChoice(
-        text,
-        before.measured_from if before else observation,
-        (*(before.rejected if before else ()), *stuck),
-        "" if left is None else f"shims left: {left.replace('_', ' ')}",
-    )
+def choose_shims(given: Given) -> Mapping[str, SizeChoice]:
+    """Shims to take from each side of white-metal bearings, rods before mains."""
+    thickness, left = given.limit("thickness", "in"), given.word("left")
+    if given.engine.build.bearings != "babbitt" or thickness is None or left == "none":
+        return {}
+    named: list[str] = []
+    stuck: list[str] = []
+    taken_from = ""
+    for kind in ("rods", "mains"):
+        rule, values = given.judge(kind), given.each(kind, "in")
+        if values is None or rule is None:
+            continue
+        wanted = band_of(given.taken, rule, "in")
+        choices = [None if value is None else sizes.choose_shims(value, wanted, thickness.value) for value in values]
+        told = [f"{index + 1}: {choice.count} from each side" for index, choice in enumerate(choices)
+                if choice is not None and choice.count]
+        if told:
+            named.append(f"{kind} {'; '.join(told)}")
+            taken_from = taken_from or given.reading(kind)
+            stuck += [f"{index + 1}: no whole number of {thickness} shims brings {shown(values[index], 'in')} inside "
+                      "the band" for index, choice in enumerate(choices) if choice is not None and choice.count is None]
+    if not named:
+        return {}
+    confirmed = "" if left is None else f"shims left: {left.replace('_', ' ')}"
+    return {given.fact("shims"): SizeChoice(f"{thickness} shims: {'; '.join(named)}", taken_from, tuple(stuck),
+                                            confirmed)}
 
 
-def _bore(taken: Taken, chosen: dict[str, SizeChoice]) -> None:
-    judged, oversizes = judged_bores(taken), oversizes_of(taken)
+def choose_bored(given: Given) -> Mapping[str, SizeChoice]:
+    """Bores, pistons, rings and head gasket: the machined size, else rings for the pistons that are in the engine."""
+    chosen: dict[str, SizeChoice] = {}
+    _bore(given, chosen)
+    return chosen
+
+
+def _bore(given: Given, chosen: dict[str, SizeChoice]) -> None:
+    judged, oversizes = judged_bores(given.also("bores")), oversizes_of(given.engine)
     known = [item for item in judged or () if item is not None]
     if (
         known
@@ -133,38 +123,38 @@ def _bore(taken: Taken, chosen: dict[str, SizeChoice]) -> None:
     ):
         known = []  # measure again first
     worn = any(item.verdict == "beyond" for item in known)
-    if worn and taken.engine.build.bores == "wet_sleeves":
-        for fact in ("size.pistons", "size.rings"):
-            chosen[fact] = SizeChoice("standard", "bore_size", ("oversizes: a worn wet sleeve is renewed, not bored",))
+    if worn and given.engine.build.bores == "wet_sleeves":
+        for fact in ("pistons", "rings"):
+            chosen[given.fact(fact)] = SizeChoice("standard", given.reading("bore"), ("oversizes: a worn wet sleeve is renewed, not bored",))
         return
     if worn:
         choice = sizes.choose_bore(
             [item.most for item in known],
-            band(taken.engine.bore, "in"),
+            band(given.engine.bore, "in"),
             oversizes,
             now=[item.oversize for item in known],
         )
         rejected = tuple(item.why for item in choice.rejected)
         if choice.oversize is None:
             whole = len(known) == len(judged or ()) and bool(oversizes)
-            _sleeved(taken, known if whole else [], oversizes, rejected, chosen)
+            _sleeved(given, known if whole else [], oversizes, rejected, chosen)
             return
         text = sizes.oversize_text(choice.oversize)
-        for fact in ("size.bores", "size.pistons", "size.rings"):
-            chosen[fact] = SizeChoice(text, "bore_size", rejected)
-        clear = bore_in(taken.engine) + choice.oversize
-        chosen["size.head_gasket"] = SizeChoice(f"to clear a bore of {clear:.3f} in", "bore_size")
+        for fact in ("bores", "pistons", "rings"):
+            chosen[given.fact(fact)] = SizeChoice(text, given.reading("bore"), rejected)
+        clear = bore_in(given.engine) + choice.oversize
+        chosen[given.fact("head_gasket")] = SizeChoice(f"to clear a bore of {clear:.3f} in", given.reading("bore"))
         return
     if known and len(known) == len(judged or ()):
-        chosen["size.bores"] = SizeChoice("use as they are", "bore_size")
-    _rings(taken, oversizes, chosen)
+        chosen[given.fact("bores")] = SizeChoice("use as they are", given.reading("bore"))
+    _rings(given, oversizes, chosen)
 
 
 def _sleeved(
-    taken: Taken, every: list[Bore], oversizes: list[float], rejected: tuple[str, ...], chosen: dict[str, SizeChoice]
+    given: Given, every: list[Bore], oversizes: list[float], rejected: tuple[str, ...], chosen: dict[str, SizeChoice]
 ) -> None:
     """Sizes of a block with a bore past its last oversize; `every` bore, or none where one is not measured."""
-    standard = band(taken.engine.bore, "in")
+    standard = band(given.engine.bore, "in")
     boring = [
         item
         for item in every
@@ -174,43 +164,44 @@ def _sleeved(
         [item.most for item in boring], standard, oversizes, now=[item.oversize for item in boring]
     ).oversize
     if every and not boring:
-        chosen["size.bores"] = SizeChoice("sleeve every bore back to standard", "bore_size", rejected)
+        chosen[given.fact("bores")] = SizeChoice("sleeve every bore back to standard", given.reading("bore"), rejected)
         size = "standard"
     elif others is not None:
         size = sizes.oversize_text(others)
-        chosen["size.bores"] = SizeChoice(
-            f"{size}; a bore past the last oversize is sleeved and finished to the same", "bore_size", rejected
+        chosen[given.fact("bores")] = SizeChoice(
+            f"{size}; a bore past the last oversize is sleeved and finished to the same", given.reading("bore"), rejected
         )
-        clear = bore_in(taken.engine) + others
-        chosen["size.head_gasket"] = SizeChoice(f"to clear a bore of {clear:.3f} in", "bore_size")
+        clear = bore_in(given.engine) + others
+        chosen[given.fact("head_gasket")] = SizeChoice(f"to clear a bore of {clear:.3f} in", given.reading("bore"))
     else:
-        chosen["size.bores"] = SizeChoice("sleeve: no oversize cleans up the worst bore", "bore_size", rejected)
+        chosen[given.fact("bores")] = SizeChoice("sleeve: no oversize cleans up the worst bore", given.reading("bore"), rejected)
         return
-    for fact in ("size.pistons", "size.rings"):
-        chosen[fact] = SizeChoice(size, "bore_size", rejected)
+    for fact in ("pistons", "rings"):
+        chosen[given.fact(fact)] = SizeChoice(size, given.reading("bore"), rejected)
 
 
-def _rings(taken: Taken, oversizes: list[float], chosen: dict[str, SizeChoice]) -> None:
+def _rings(given: Given, oversizes: list[float], chosen: dict[str, SizeChoice]) -> None:
     """Rings for the pistons that are in the engine."""
-    fitted = fitted_pistons(taken)
+    fitted = fitted_pistons(given.also("pistons"))
     if fitted is None:
         return
     choice = sizes.choose_rings(fitted, oversizes)
-    skirts = taken.each("piston_skirt_size", "in") or ()
+    skirts = given.each("skirt", "in") or ()
     if any(size is None for size, skirt in zip(fitted, skirts, strict=True) if skirt is not None):
         return  # a piston that is no size on the sheet is asked about, not ordered for
-    gaps, wanted = taken.each("ring_gap_measured", "in"), ring_gap_band(taken)
+    rule = given.judge("gap")
+    gaps, wanted = given.each("gap", "in"), band_of(given.taken, rule, "in") if rule else Band()
     confirmed = ""
     if gaps is not None and wanted.low is not None and wanted.high is not None:
         told = [
-            f"{index + 1}: {shown(gap, 'in')} {'confirms' if sizes.gap_confirms(gap, wanted) else 'does not confirm'}"
+            f"{index + 1}: {shown(gap, 'in')} {'confirms' if sizes.gap_confirms(gap, wanted, given.error('gap')) else 'does not confirm'}"
             for index, gap in enumerate(gaps)
             if gap is not None
         ]
         confirmed = f"ring gap of {wanted.low} to {wanted.high} wanted; {'; '.join(told)}"
-    chosen["size.rings"] = SizeChoice(
+    chosen[given.fact("rings")] = SizeChoice(
         _grouped(choice.oversizes, sizes.oversize_text),
-        "piston_skirt_size",
+        given.reading("skirt"),
         tuple(item.why for item in choice.rejected),
         confirmed,
     )

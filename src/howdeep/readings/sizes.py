@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from . import gauges
 from .figures import Band
 from .journals import clearance_by_sizes, shell_bore
 
@@ -231,13 +230,12 @@ def choose_rings(fitted: Sequence[float | None], oversizes: Sequence[float]) -> 
     return RingChoice(tuple(fitted), rejected)
 
 
-def gap_confirms(gap: float, wanted: Band, error: float | None = None) -> bool | None:
+def gap_confirms(gap: float, wanted: Band, error: float) -> bool | None:
     """Whether the end gap of a ring of the chosen size, square in the least-worn part of the bore, lies in the sheet's
-    band (within the feeler's error): the second check on the size. None where there is no band."""
+    band (within the error of the gauge): the second check on the size. None where there is no band."""
     if wanted.low is None or wanted.high is None:
         return None
-    slack = gauges.error("feeler") if error is None else error
-    return wanted.low.value - slack <= gap <= wanted.high.value + slack
+    return wanted.low.value - error <= gap <= wanted.high.value + error
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Reduction, Remark
 from ..quantity import Quantity, QuantityError
-from .figures import Figure, Limits
+from .figures import Limits
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,8 @@ class Taken:
     altitude_ft: float
     """0 where the place is not recorded."""
     altitude_known: bool
+    rules: Knowledge
+    """The rule base, for what it says of observations, gauges and reduced facts."""
 
     def word(self, name: str) -> str | None:
         """Answer of a choice; None where not given."""
@@ -47,10 +49,6 @@ class Taken:
         if not isinstance(value, tuple) or all(item is None for item in value):
             return None
         return tuple(convert(item, self.units.get(name, unit), unit) for item in value)
-
-    def per_inch(self, limit: str, inches: float | None) -> Figure | None:
-        """A general limit that is counted per inch, times those inches; None where either is not known."""
-        return self.limits.get(limit, "in", inches)
 
     def without(self, name: str, numbers: frozenset[int] | None = None) -> Taken:
         """The same without a reading, or without its values numbered (from 1) in `numbers`."""
@@ -118,4 +116,5 @@ def take(
         for name in values
         if name in knowledge.observations and knowledge.observations[name].unit
     }
-    return Taken(dict(values), units, engine, Limits(knowledge.limits), altitude_ft, altitude_known)
+    return Taken(dict(values), units, engine, Limits(knowledge.limits), altitude_ft, altitude_known,
+                 knowledge)

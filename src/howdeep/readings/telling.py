@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from .figures import shown
 from .judge import Judged, basis_of
@@ -21,33 +22,52 @@ def in_words(verdict: str | None) -> str:
     return (verdict or "no limit known").replace("_", " ")
 
 
-def told_of(judged: Judged) -> str:
+def told_of(judged: Judged, words: Mapping[str, str] = MappingProxyType({})) -> str:
+    """A judged value in words; `words` are those of the fact where they are not the bands' own."""
     parts = [shown(judged.measured, judged.unit)]
     if judged.new is not None and judged.new != judged.limit:
         low = f"{shown(judged.low, judged.unit)} to " if judged.low is not None else ""
         parts.append(f"new {low}{shown(judged.new, judged.unit)}")
     if judged.limit is not None:
         parts.append(f"limit {shown(judged.limit, judged.unit)}")
-    parts.append(in_words(judged.verdict))
+    parts.append(in_words(_word(judged, words)))
     if judged.note:
         parts.append(judged.note)
     return ", ".join(parts)
 
 
-def all_told(values: Sequence[Judged | None]) -> str:
-    told = "; ".join(f"{index + 1}: {told_of(item)}" for index, item in enumerate(values) if item is not None)
+def _word(judged: Judged, words: Mapping[str, str]) -> str | None:
+    """The word of a fact in the band that a value fell in."""
+    return None if judged.verdict is None else words.get(judged.verdict, judged.verdict)
+
+
+def all_told(values: Sequence[Judged | None], words: Mapping[str, str] = MappingProxyType({})) -> str:
+    told = "; ".join(f"{index + 1}: {told_of(item, words)}" for index, item in enumerate(values) if item is not None)
     error = next((item.error for item in values if item is not None), 0.0)
     unit = next((item.unit for item in values if item is not None), "")
     return f"{told} (gauge error {shown(error, unit)})"
 
 
-def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Judged | None]) -> None:
-    """Add a fact with one verdict each, and say which are too close to call and which too tight."""
-    words = tuple(None if item is None else item.verdict for item in values)
-    out.fact(fact, words, all_told(values), basis_of(values))
-    numbered = {index + 1: item for index, item in enumerate(values) if item is not None}
+def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Judged | None],
+                 words: Mapping[str, str] = MappingProxyType({})) -> None:
+    """Add a fact with one verdict each, and say which are too close to call and which too tight. A band with a word of
+    its own for 'tight' is no fault of a fit, and nothing is said of it."""
+    verdicts = tuple(None if item is None else _word(item, words) for item in values)
+    out.fact(fact, verdicts, all_told(values, words), basis_of(values))
+    _say(out, observation, {index + 1: item for index, item in enumerate(values) if item is not None}, words)
+
+
+def add_verdict(out: Collect, fact: str, observation: str, item: Judged,
+                words: Mapping[str, str] = MappingProxyType({})) -> None:
+    """The same of a single value."""
+    out.fact(fact, _word(item, words), told_of(item, words), item.basis)
+    _say(out, observation, {1: item}, words)
+
+
+def _say(out: Collect, observation: str, numbered: dict[int, Judged], words: Mapping[str, str]) -> None:
     say_close(out, observation, numbered)
-    say_tight(out, observation, numbered)
+    if "tight" not in words:
+        say_tight(out, observation, numbered)
 
 
 def say_close(out: Collect, observation: str, values: dict[int, Judged]) -> None:
