@@ -18,7 +18,6 @@ from .decision.answer_kind import with_kind
 from .facts import facts_of
 from .knowledge.described import FIELDS, contradictions_of
 from .knowledge.engine_facts import count_of, engine_facts
-from .knowledge.figure_words import READ_BY
 from .knowledge.fill_in import MAIN, figures_for, resolve, stand_in, with_figure
 from .knowledge.kinds import amount
 from .knowledge.sheet_guard import unit_of
@@ -137,8 +136,9 @@ def _next(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, ki
           now: Settled) -> Iterator[LookUp]:
     """Figures that would judge the next checks: a reading at the figure itself, with the figure at either end."""
     soon = {name for check in answer.checks[:NEXT_CHECKS] for name in check.observations}
+    read_by = {item.decided_by: name for name, item in knowledge.observations.items() if item.decided_by}
     for standing in answer.job.general.figures:
-        name = READ_BY.get(standing.path, "")
+        name = read_by.get(standing.path, "")
         if name not in soon or name in answer.job.values:
             continue
         reading = _reading(knowledge, answer.job, name, standing.path, standing.value)

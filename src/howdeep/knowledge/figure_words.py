@@ -1,4 +1,4 @@
-"""What a figure of an engine sheet is called, and which reading is judged by it."""
+"""What a figure of an engine sheet is called."""
 
 from __future__ import annotations
 
@@ -26,16 +26,6 @@ _OWN = {"cranking_compression.low": "cranking compression, least when sound",
         "cranking_compression.high": "cranking compression, most when sound",
         "oil_pressure_idle.wear": "least oil pressure hot at idle",
         "oil_pressure_speed.wear": "least oil pressure hot at working speed", "bore.wear": "most bore wear"}
-READ_BY = {
-    "cranking_compression.low": "compression_dry", "oil_pressure_idle.wear": "oil_pressure_idle",
-    "oil_pressure_speed.wear": "oil_pressure_speed", "lash_inlet": "lash_inlet_measured",
-    "lash_exhaust": "lash_exhaust_measured", "ring_gap.wear": "ring_gap_measured",
-    "ring_side.wear": "ring_side_clearance", "crankpins.clearance.wear": "rod_clearance",
-    "mains.clearance.wear": "main_clearance", "end_play.wear": "end_play_measured",
-    "valve_stem_inlet.wear": "guide_clearance_inlet", "valve_stem_exhaust.wear": "guide_clearance_exhaust",
-    "cranking_rpm": "cranking_rpm",
-}
-"""Figure -> the reading that is judged by it."""
 FIELDS = {
     "fuel": "what it burns", "cylinders": "how many cylinders", "layout": "where the valves stand",
     "use": "what it is for",

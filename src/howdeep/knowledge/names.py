@@ -65,7 +65,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
                     facts | work_facts if kind == "operations" else facts)
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
-    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies", "tools", "gauges"):
+    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies", "tools", "gauges", "machining"):
         for name, entry in getattr(knowledge, kind).items():
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)
@@ -133,7 +133,8 @@ def _fact_test(knowledge: Knowledge, key: str, path: tuple, test: FactTest, shap
 
 # field -> kind it points to; fields that may point to observations or checks are in CHECK_FIELDS
 POINTERS = {
-    "observations": {"cautions": "cautions", "opened_by": "operations"},
+    "observations": {"cautions": "cautions", "opened_by": "operations", "shown_as": "reduced"},
+    "machining": {"take_along": "parts", "machined_to": "reduced"},
     "holds": {"also_by": "observations", "lifted_by": "findings"},
     "first_looks": {"comes_before": "first_looks"},
     "first_questions": {"asks": "observations"},

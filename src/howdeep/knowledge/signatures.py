@@ -43,13 +43,13 @@ SIGNATURES: dict[str, Signature] = {
     "compression": Signature(
         "reduce", ("dry", "wet"), ("low", "very_low", "high", "neighbour", "wet_rise"), ("gauge", "repeat"), (),
         ("expected_low", "expected_high", "percent_of_expected", "spread_percent", "spread", "spread_verdict",
-         "lowest_to_highest", "below_average", "level", "wet_rise", "wet_rise_percent", "wet_answer")),
+         "lowest_to_highest", "below_average", "level", "wet_rise", "wet_rise_share", "wet_answer")),
     "leakage": Signature("reduce", ("loss",), facts=("percent",)),
     "vacuum": Signature("reduce", ("level",), ("normal", "band", "very_low"), facts=("corrected", "level")),
     "oil_pressure": Signature("reduce", ("pressure",), ("none", "least", "least_part_splash", "most"), ("gauge",),
                               ("band",), ("state",)),
     "cooling": Signature("reduce", ("lost",), ("most", "over_cap"), ("gauge",), facts=("holds",)),
-    "blow_by": Signature("reduce", ("flow", "speed"), ("most",), facts=("state",)),
+    "blow_by_of_size": Signature("reduce", ("flow", "speed"), ("most",), facts=("state",)),
     "head_flatness": Signature("reduce", ("along", "across"), ("along", "across"), ("enters", "next"), ("flatness",),
                                ("flatness",)),
     "deck_flatness": Signature("reduce", ("along",), ("along",), ("enters", "next"), ("flatness",), ("flatness",)),
@@ -65,7 +65,7 @@ SIGNATURES: dict[str, Signature] = {
                         also=("journals",)),
     "shims": Signature("order", ("rods", "mains", "left"), ("thickness",), facts=("shims",), judged=("rods", "mains")),
     "bored_sizes": Signature("order", ("bore", "skirt", "gap"), (), ("gap",),
-                             facts=("bores", "pistons", "rings", "head_gasket"), judged=("gap",),
+                             facts=("bores", "pistons", "rings", "gasket"), judged=("gap",),
                              also=("bores", "pistons")),
 }
 """Name of a function -> what it must be given."""

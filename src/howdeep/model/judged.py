@@ -1,6 +1,6 @@
 """How a reduced fact comes about, as the rules declare it: a measurement judged, graded, or computed by a function.
 
-Ids of the rule base stand here in values alone: which observation, which limits, which gauge. Code knows parameter names.
+Ids of the rule base stand here in values alone (which observation, limits, gauge); code knows parameter names.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ Worse = Literal["high", "low"]
 
 @dataclass(frozen=True, slots=True)
 class Ends:
-    """General limits that stand in where the engine sheet is silent: ids of limits, in which {volts} stands for a word of
-    the build."""
+    """General limits that stand in where the engine sheet is silent: ids of limits, in which {volts} stands for a word
+    of the build."""
 
     __pydantic_config__ = CONFIG
 
@@ -121,7 +121,8 @@ class Grade:
 
 @dataclass(frozen=True, slots=True)
 class Believed:
-    """Up to where a reading is believed; beyond it the value is questioned with the likely slip and draws no finding."""
+    """Up to where a reading is believed; beyond it the value is questioned with the likely slip, and draws no
+    finding."""
 
     __pydantic_config__ = CONFIG
 
@@ -130,7 +131,8 @@ class Believed:
     told: str
     """What is wrong with more: 'is more than such a clearance can be ({most})'; also {inches} and {new}."""
     usual: tuple[float, float]
-    """Where such readings lie as a rule, by which the slip is found: in its unit, or times what `most` is counted by."""
+    """Where such readings lie as a rule, by which the slip is found: in its unit, or times what `most` is counted
+    by."""
     per: str = ""
     """Field of the sheet whose size `most` is counted per inch of."""
     share_of: str = ""

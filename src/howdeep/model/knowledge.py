@@ -158,6 +158,8 @@ class Observation:
     """For a number: how far a reading may stand off the truth, in its unit, where that is not what its gauge says."""
     believed: Believed | None = None
     """For a number: up to where it is believed."""
+    shown_as: str = ""
+    """For a number: id of the reduced fact that papers show in its place (a skirt as its clearance)."""
     decided_by: str = ""
     """For a number: the one figure of the engine sheet that decides it, worth looking up before it is read."""
     proved: Literal["at once", "in use"] = "at once"
@@ -233,6 +235,8 @@ class Reduced:
     """Id of the computation (computed.yaml) that gives it."""
     taken_from: tuple[str, ...] = ()
     """Ids of the observations whose readings it is computed from; of a judged or graded fact its own one."""
+    sold_in: str = ""
+    """For a size: where the engine sheet lists the sizes that are sold (oversizes, crankpins.undersizes)."""
     limits: dict[str, Limit] = field(default_factory=dict)
     """Limits that are written beside the fact they judge; they count as if they stood in limits.yaml."""
     excuse: dict[str, str] = field(default_factory=dict)
@@ -509,6 +513,8 @@ class Machining:
     """Why, for a customer."""
     take_along: tuple[str, ...] = ()
     """Parts that the machine shop must have in hand to do it."""
+    machined_to: str = ""
+    """Id of the size fact that says to which size; empty where it makes no size."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

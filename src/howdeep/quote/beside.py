@@ -11,14 +11,12 @@ from ..model.condition import facts_read, findings_read
 from ..model.knowledge import Knowledge, Observation
 from ..model.results import Assessment
 from ..quantity import parse
+from ..readings.compression_shown import DRY, EXPECTED, WET, WET_ANSWER
 from ..shown_units import in_prose, rounded, step_of, unit_in
 from .texts import within
 
 READ, WANTED = 90, 100
 """Letters of a reading, and of what it should be, in a row of a paper."""
-_WET, _DRY = "compression_wet", "compression_dry"
-_JUDGED_AS = {"piston_skirt_size": ("piston.clearance", "piston.clearance_verdict")}
-"""Readings that are judged by what follows from them: the figure that is shown instead, and its verdict."""
 _BANDS = re.compile(r"new (?P<new>[^,;(]+)|limit (?P<limit>[^,;()]+)")
 
 
@@ -52,8 +50,8 @@ def found_rows(knowledge: Knowledge, answer: Assessment, units: str = "") -> tup
             and knowledge.observations[name].group != "test_conditions"}
     told = [name for name in _telling(knowledge, answer) if name in rows]
     order = {name: place for place, name in enumerate(dict.fromkeys((*told, *rows)))}
-    if _WET in order and _DRY in order:
-        order[_WET], order[_DRY] = sorted((order[_WET], order[_DRY]), reverse=True)
+    if WET in order and DRY in order:
+        order[WET], order[DRY] = sorted((order[WET], order[DRY]), reverse=True)
     kept = [row for row in rows.values() if row is not None]
     return tuple(sorted(kept, key=lambda row: (not row.past, order[row.observation])))
 
@@ -83,23 +81,22 @@ def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> Fou
     if item.kind == "choice":
         return _seen(item, name, value)
     title, unit, values = item.title, item.unit, value if isinstance(value, tuple) else (value,)
-    if name in _JUDGED_AS:
-        shown, _ = _JUDGED_AS[name]
-        title, values = knowledge.reduced[shown].title, answer.facts.values.get(shown, ())
+    if item.shown_as:
+        title, values = knowledge.reduced[item.shown_as].title, answer.facts.values.get(item.shown_as, ())
     grid = bool(item.rows or item.columns)
     read = "" if grid else figures_text([one for one in values if isinstance(one, float)], unit, units)
     judged = [(fact, answer.facts.reductions[fact]) for fact, shape in knowledge.reduced.items()
-              if fact in answer.facts.reductions and shape.worsens and (
-                  fact in _JUDGED_AS.get(name, ()) or shape.taken_from[:1] == (name,))]
+              if fact in answer.facts.reductions and shape.worsens
+              and shape.taken_from[:1] == (name,)]
     past = [reduction.how for fact, reduction in judged if _is_past(knowledge.reduced[fact], reduction.value)]
-    if name == _DRY and (band := expected_band(answer)):
+    if name == DRY and (band := expected_band(answer)):
         wanted = figures_text(list(band), unit, units, " to ")
-    elif name == _WET:
+    elif name == WET:
         wanted = "hardly more than dry"
     else:
         wanted = in_prose(next((text for text in map(wanted_of, past or [item.how for _, item in judged]) if text), ""),
                           units)
-    is_past = answer.facts.values.get("compression.wet_answer") == "up" if name == _WET else bool(past)
+    is_past = answer.facts.values.get(WET_ANSWER) == "up" if name == WET else bool(past)
     if not read:
         read = in_prose(_worst(past[0]), units) if past else "measured, within its limits" if judged else "measured"
         wanted = wanted if past else ""
@@ -184,5 +181,5 @@ def _typed(value: float, unit: str) -> str:
 
 def expected_band(answer: Assessment) -> tuple[float, float] | None:
     """The compression that this engine should show where it was tested, psi; None where the sheet gives none."""
-    low, high = (answer.facts.values.get(f"compression.expected_{end}") for end in ("low", "high"))
+    low, high = (answer.facts.values.get(end) for end in EXPECTED)
     return (low, high) if isinstance(low, float) and isinstance(high, float) else None

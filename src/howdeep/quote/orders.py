@@ -22,10 +22,6 @@ from .jobs import work_of
 from .values import HeldPart, MachineLine, OrderLine, OrderList, SetOffer
 
 SUPPLIERS = ("engine parts", "electrical", "general")
-SIZES_OF = {"size.pistons": "oversizes", "size.rings": "oversizes", "size.rod_bearings": "crankpins.undersizes",
-            "size.main_bearings": "mains.undersizes"}
-"""Size fact -> where the engine sheet lists what is sold."""
-MACHINED_TO = {"bore_and_hone": "size.bores", "fit_repair_sleeve": "size.bores", "grind_crank": "size.main_bearings"}
 COLUMNS = ("supplier", "when", "what", "id", "quantity", "size", "alternatives", "measured_from", "waits_for",
            "unit_price", "amount", "currency", "note")
 YES_FIRST = "No yes is recorded yet: order nothing that cannot go back."
@@ -47,7 +43,7 @@ def order_list(knowledge: Knowledge, answer: Assessment, key: str | None = None,
             knowledge.observations[line.measured_from].title if line.measured_from else "",
             knowledge.observations[line.waits_for].title if line.waits_for else "", part.never_reuse, part.supplier,
             _alternatives(choices.get(part.size_fact)) if line.size else (),
-            _sold_in(answer.job.engine, part.size_fact) if line.waits_for else (),
+            _sold_in(knowledge, answer.job.engine, part.size_fact) if line.waits_for else (),
             cost.unit_price if cost else None, cost.amount if cost else None))
     return tuple(sorted(lines, key=lambda line: (bool(line.waits_for), line.title, line.part)))
 
@@ -81,12 +77,13 @@ def _alternatives(choice: SizeChoice | None) -> tuple[str, ...]:
     return tuple(text for text in choice.rejected if ALSO_FITS in text or MORE_THAN_NEEDED in text)
 
 
-def _sold_in(engine: Engine, fact: str) -> tuple[str, ...]:
+def _sold_in(knowledge: Knowledge, engine: Engine, fact: str) -> tuple[str, ...]:
     """The sizes that the engine sheet lists for a part."""
+    listed = knowledge.reduced[fact].sold_in if fact else ""
     here: object = engine
-    for part in SIZES_OF[fact].split(".") if fact in SIZES_OF else ():
+    for part in listed.split(".") if listed else ():
         here = getattr(here, part, None)
-    return tuple(map(str, here)) if fact in SIZES_OF and isinstance(here, tuple) else ()
+    return tuple(map(str, here)) if listed and isinstance(here, tuple) else ()
 
 
 def _machine(knowledge: Knowledge, answer: Assessment, work: Work, prices: PriceList) -> tuple[MachineLine, ...]:
@@ -94,7 +91,8 @@ def _machine(knowledge: Knowledge, answer: Assessment, work: Work, prices: Price
     lines = []
     for (kind, name), line in _priced(knowledge, answer, work, prices).items():
         if kind == "machine":
-            entry, size = knowledge.machining[name], choices.get(MACHINED_TO.get(name, ""))
+            entry = knowledge.machining[name]
+            size = choices.get(entry.machined_to)
             lines.append(MachineLine(name, entry.title, int(line.quantity),
                                      tuple(knowledge.parts[part].title for part in entry.take_along
                                            if any(part == other.part for other in work.parts)),

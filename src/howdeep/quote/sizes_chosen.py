@@ -11,8 +11,6 @@ from ..shown_units import in_prose
 from .sheet_figures import filled
 from .values import SizeLine
 
-JOURNALS = (("crankpin.verdict", "size.rod_bearings"), ("main.verdict", "size.main_bearings"))
-"""Verdict on the journals of a kind, and the shells that go with it."""
 _NUMBERED = re.compile(r"(\d+): (.+)", re.S)
 
 
@@ -38,7 +36,7 @@ def sizes_chosen(knowledge: Knowledge, answer: Assessment, units: str = "") -> t
 def journals_told(knowledge: Knowledge, answer: Assessment, units: str = "") -> tuple[str, ...]:
     """What the journals measured and what is done with them, journals that read alike together."""
     found = []
-    for verdict, _ in JOURNALS:
+    for verdict in (item.facts["verdict"] for item in knowledge.computed.values() if item.by == "journals"):
         reduction = answer.facts.reductions.get(verdict)
         if reduction is not None:
             found.append(in_prose(f"{knowledge.reduced[verdict].title}: {'; '.join(together(reduction.how))}", units))

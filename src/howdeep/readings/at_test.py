@@ -51,7 +51,7 @@ def reduce_compression(given: Given, out: Collect) -> None:
         rises, percents = compression.wet_rise(dry, wet), compression.wet_rise_percent(dry, wet)
         told = f"wet less dry: {listed(rises, 'psi')}"
         out.fact(given.fact("wet_rise"), rises, told, "arithmetic")
-        out.fact(given.fact("wet_rise_percent"), percents, f"{told}; of dry {listed(percents, 'percent')}",
+        out.fact(given.fact("wet_rise_share"), percents, f"{told}; of dry {listed(percents, 'percent')}",
                  "arithmetic")
         if words is not None:
             _wet_answer(given, out, words, rises, percents, told)

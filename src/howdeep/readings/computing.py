@@ -37,7 +37,7 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "vacuum": at_test.reduce_vacuum,
     "oil_pressure": services.reduce_oil_pressure,
     "cooling": services.reduce_cooling,
-    "blow_by": services.reduce_blow_by,
+    "blow_by_of_size": services.reduce_blow_by,
     "head_flatness": at_teardown.reduce_head,
     "deck_flatness": at_teardown.reduce_deck,
     "bores": open_cylinders.reduce_bores,

@@ -22,8 +22,8 @@ def judge_flatness(
 
     A leaf that enters proves a gap of its own thickness, so one that is thicker than the limit is beyond it; one that
     is just under the limit may hide a gap up to the next leaf, and is too close to call. A head that does not take
-    resurfacing well has no second chance: where the sheet is silent any daylight is beyond (common practice). `error` is
-    that of the leaf itself, `hidden` how far the next leaf is away.
+    resurfacing well has no second chance: where the sheet is silent any daylight is beyond (common practice). `error`
+    is that of the leaf itself, `hidden` how far the next leaf is away.
     """
     if not takes_resurfacing and (limit is None or limit.basis != "engine sheet"):
         verdict: Verdict = "good" if gap <= 0 else "too_close" if gap < THINNEST_LEAF else "beyond"

@@ -34,7 +34,8 @@ def first_field(engine: Engine, paths: tuple[str, ...]) -> Fit | Journal | str |
 
 
 def inches_of(engine: Engine, path: str) -> float | None:
-    """Size in inches that a limit counted per inch is multiplied by: the middle of a band, else the end that is known."""
+    """Size in inches that a limit counted per inch is multiplied by: the middle of a band, else the end that is
+    known."""
     found = field_of(engine, path) if path else None
     if isinstance(found, str):
         single = figure(found, "in")

@@ -114,7 +114,7 @@ def choose_bored(given: Given) -> Mapping[str, SizeChoice]:
 
 
 def _bore(given: Given, chosen: dict[str, SizeChoice]) -> None:
-    judged, oversizes = judged_bores(given.also("bores")), oversizes_of(given.engine)
+    judged, oversizes, measured = judged_bores(given.also("bores")), oversizes_of(given.engine), given.reading("bore")
     known = [item for item in judged or () if item is not None]
     if (
         known
@@ -125,7 +125,8 @@ def _bore(given: Given, chosen: dict[str, SizeChoice]) -> None:
     worn = any(item.verdict == "beyond" for item in known)
     if worn and given.engine.build.bores == "wet_sleeves":
         for fact in ("pistons", "rings"):
-            chosen[given.fact(fact)] = SizeChoice("standard", given.reading("bore"), ("oversizes: a worn wet sleeve is renewed, not bored",))
+            chosen[given.fact(fact)] = SizeChoice("standard", measured,
+                                                  ("oversizes: a worn wet sleeve is renewed, not bored",))
         return
     if worn:
         choice = sizes.choose_bore(
@@ -141,12 +142,12 @@ def _bore(given: Given, chosen: dict[str, SizeChoice]) -> None:
             return
         text = sizes.oversize_text(choice.oversize)
         for fact in ("bores", "pistons", "rings"):
-            chosen[given.fact(fact)] = SizeChoice(text, given.reading("bore"), rejected)
+            chosen[given.fact(fact)] = SizeChoice(text, measured, rejected)
         clear = bore_in(given.engine) + choice.oversize
-        chosen[given.fact("head_gasket")] = SizeChoice(f"to clear a bore of {clear:.3f} in", given.reading("bore"))
+        chosen[given.fact("gasket")] = SizeChoice(f"to clear a bore of {clear:.3f} in", measured)
         return
     if known and len(known) == len(judged or ()):
-        chosen[given.fact("bores")] = SizeChoice("use as they are", given.reading("bore"))
+        chosen[given.fact("bores")] = SizeChoice("use as they are", measured)
     _rings(given, oversizes, chosen)
 
 
@@ -154,7 +155,7 @@ def _sleeved(
     given: Given, every: list[Bore], oversizes: list[float], rejected: tuple[str, ...], chosen: dict[str, SizeChoice]
 ) -> None:
     """Sizes of a block with a bore past its last oversize; `every` bore, or none where one is not measured."""
-    standard = band(given.engine.bore, "in")
+    standard, measured = band(given.engine.bore, "in"), given.reading("bore")
     boring = [
         item
         for item in every
@@ -164,20 +165,20 @@ def _sleeved(
         [item.most for item in boring], standard, oversizes, now=[item.oversize for item in boring]
     ).oversize
     if every and not boring:
-        chosen[given.fact("bores")] = SizeChoice("sleeve every bore back to standard", given.reading("bore"), rejected)
+        chosen[given.fact("bores")] = SizeChoice("sleeve every bore back to standard", measured, rejected)
         size = "standard"
     elif others is not None:
         size = sizes.oversize_text(others)
         chosen[given.fact("bores")] = SizeChoice(
-            f"{size}; a bore past the last oversize is sleeved and finished to the same", given.reading("bore"), rejected
+            f"{size}; a bore past the last oversize is sleeved and finished to the same", measured, rejected
         )
         clear = bore_in(given.engine) + others
-        chosen[given.fact("head_gasket")] = SizeChoice(f"to clear a bore of {clear:.3f} in", given.reading("bore"))
+        chosen[given.fact("gasket")] = SizeChoice(f"to clear a bore of {clear:.3f} in", measured)
     else:
-        chosen[given.fact("bores")] = SizeChoice("sleeve: no oversize cleans up the worst bore", given.reading("bore"), rejected)
+        chosen[given.fact("bores")] = SizeChoice("sleeve: no oversize cleans up the worst bore", measured, rejected)
         return
     for fact in ("pistons", "rings"):
-        chosen[given.fact(fact)] = SizeChoice(size, given.reading("bore"), rejected)
+        chosen[given.fact(fact)] = SizeChoice(size, measured, rejected)
 
 
 def _rings(given: Given, oversizes: list[float], chosen: dict[str, SizeChoice]) -> None:
@@ -193,8 +194,10 @@ def _rings(given: Given, oversizes: list[float], chosen: dict[str, SizeChoice]) 
     gaps, wanted = given.each("gap", "in"), band_of(given.taken, rule, "in") if rule else Band()
     confirmed = ""
     if gaps is not None and wanted.low is not None and wanted.high is not None:
+        error = given.error("gap")
         told = [
-            f"{index + 1}: {shown(gap, 'in')} {'confirms' if sizes.gap_confirms(gap, wanted, given.error('gap')) else 'does not confirm'}"
+            f"{index + 1}: {shown(gap, 'in')} "
+            f"{'confirms' if sizes.gap_confirms(gap, wanted, error) else 'does not confirm'}"
             for index, gap in enumerate(gaps)
             if gap is not None
         ]

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..model.results import Facts
+from ..readings.compression_shown import compression_shown
 from ..shown_units import step_of, unit_in
 
 DRY, WET, EXPECTED = "#", "+", "|"
@@ -16,14 +17,9 @@ def compression_bars(facts: Facts, width: int = 78, units: str = "") -> str:
     """Bars of dry and wet compression per cylinder, with the expected band marked; empty where none was measured.
 
     One line a reading, the figure behind the bar in the shop's `units`, never wider than `width` (at least 40)."""
-    dry = facts.values.get("compression_dry")
-    if not isinstance(dry, tuple) or all(value is None for value in dry):
-        return ""
-    wet = facts.values.get("compression_wet")
-    wet = wet if isinstance(wet, tuple) else (None,) * len(dry)
-    marks = [facts.values.get(f"compression.expected_{end}") for end in ("low", "high")]
-    return "\n".join(lines(dry, wet, tuple(mark for mark in marks if isinstance(mark, float)), width,
-                           unit_in("psi", units)))
+    found = compression_shown(facts.values)
+    return "" if found is None else "\n".join(lines(found.dry, found.wet, found.expected, width,
+                                                    unit_in("psi", units)))
 
 
 def lines(dry: Sequence[float | None], wet: Sequence[float | None], expected: Sequence[float], width: int,

@@ -10,6 +10,7 @@ from ..model.results import Assessment
 from ..quote.beside import expected_band
 from ..quote.estimate_values import Estimate
 from ..quote.values import Quote
+from ..readings.compression_shown import DRY, WET
 from ..shown_units import in_prose, step_of, unit_in
 from . import charts
 from .sentences import step_title
@@ -24,8 +25,7 @@ STEPS = 10
 def pictures(answer: Assessment, quote: Quote, estimate: Estimate, units: str = "") -> Iterator[tuple[str, str]]:
     """(caption, SVG) of what a customer reads: compression beside the expected band, depth and price, what may turn up;
     each only where there is something to show. Figures in the shop's units."""
-    values = answer.job.values
-    dry, wet = values.get("compression_dry"), values.get("compression_wet")
+    dry, wet = answer.job.values.get(DRY), answer.job.values.get(WET)
     if isinstance(dry, tuple):
         yield "Compression of each cylinder", _compression(dry, wet or (), expected_band(answer), units)
     if estimate.depths and all(item.total is not None for item in estimate.depths):

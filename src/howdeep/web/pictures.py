@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..model.results import Facts
+from ..readings.compression_shown import compression_shown
 from ..shown_units import step_of, unit_in
 
 WIDTH, HEIGHT, LEFT, FOOT, HEAD = 480, 190, 8, 34, 18
@@ -44,13 +45,10 @@ class Compression:
 
 def compression_picture(facts: Facts, units: str) -> Compression | None:
     """Dry readings and those with oil; None where none was taken. Figures in the shop's `units`."""
-    dry = facts.values.get("compression_dry")
-    if not isinstance(dry, tuple) or all(value is None for value in dry):
+    found = compression_shown(facts.values)
+    if found is None:
         return None
-    wet = facts.values.get("compression_wet")
-    wet = wet if isinstance(wet, tuple) else (None,) * len(dry)
-    ends = [value for end in ("low", "high")
-            if isinstance(value := facts.values.get(f"compression.expected_{end}"), float)]
+    dry, wet, ends = found.dry, found.wet, list(found.expected)
     unit = unit_in("psi", units)
     step, decimals = step_of("psi", unit), 0 if unit == "psi" else 1
     top = max([value for value in (*dry, *wet, *ends) if value is not None] or [1.0]) or 1.0
