@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import tempfile
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,7 @@ from howdeep.model.truth import Truth
 from howdeep.readings import SizeChoice, order_sizes, reduce
 
 ROOT = Path(__file__).resolve().parents[1]
-KINDS = ("settings", "sources", "limits", "cautions", "reduced", "observations")
+KINDS = ("settings", "sources", "limits", "cautions", "reduced", "observations", "gauges", "computed")
 
 BUILD = Build(
     fuel="petrol",
@@ -102,10 +103,14 @@ def always(truth: Truth):
 
 
 def facts(
-    on: Engine, values: dict[str, Any], *, altitude: str = "0 ft", air: str = "", valid: Truth = Truth.PRESENT
+    on: Engine, values: dict[str, Any], *, altitude: str = "0 ft", air: str = "", valid: Truth = Truth.PRESENT,
+    gauges: dict[str, float] | None = None,
 ) -> Facts:
-    """Reduce values on an engine."""
-    return reduce(job(on, values, altitude=altitude, air=air), knowledge(), always(valid))
+    """Reduce values on an engine, with gauges that are truer or less true than the shipped ones."""
+    base = knowledge()
+    own = {name: replace(base.gauges[name], error=error) for name, error in (gauges or {}).items()}
+    return reduce(job(on, values, altitude=altitude, air=air), replace(base, gauges={**base.gauges, **own}),
+                  always(valid))
 
 
 def choices(on: Engine, values: dict[str, Any]) -> dict[str, SizeChoice]:

@@ -8,16 +8,22 @@ from howdeep.files.strict_yaml import read
 from howdeep.knowledge.engine_facts import count_of
 from howdeep.knowledge.engines import find, load_engine
 from howdeep.knowledge.where import shipped_rules
-from howdeep.readings.questioned import SMALL_CLEARANCES, WIDTHS, question_values
+from howdeep.readings.computing import question
+from howdeep.readings.questioned import question_declared
 from howdeep.readings.taken import take
 
+OBSERVATIONS = {name: item for path in sorted((shipped_rules() / "observations").glob("*.yaml"))
+                for name, item in read(path).value.items()}
+PLAIN = sorted(name for name, item in OBSERVATIONS.items()
+               if "believed" in item and not {"per", "share_of"} & set(item["believed"]))
+"""Observations that are believed up to one plain figure."""
 NAMES = sorted(read(shipped_rules() / "limits" / "readings.yaml").value)
 PETROL, DIESEL = (load_engine(find(name, [shipped_rules()])) for name in ("brockwell-4", "dunmore-d4"))
 SIX = dataclasses.replace(PETROL, build=dataclasses.replace(PETROL.build, volts="6"))
 ENGINES = (PETROL, DIESEL, SIX, *(dataclasses.replace(item, compression_ratio=None, cranking_compression=type(
     item.cranking_compression)()) for item in (PETROL, DIESEL)))
 SWEPT = {
-    **dict.fromkeys((*SMALL_CLEARANCES, *WIDTHS), (0.0005, 0.26, 25)), "ring_gap_measured": (0.01, 0.4, 25),
+    **dict.fromkeys(PLAIN, (0.0005, 0.26, 25)), "ring_gap_measured": (0.01, 0.4, 25),
     "spring_load_measured": (20, 400, 25), "cam_lift_inlet": (0.1, 0.9, 25), "bore_size": (3.0, 4.4, 70),
     "piston_skirt_size": (3.0, 4.4, 70), "crankpin_size": (1.5, 2.9, 70), "compression_dry": (1, 2400, 240),
     "compression_wet": (0.5, 20, 78),
@@ -41,7 +47,8 @@ def remarks(knowledge, engine, name, value):
     count = count_of(engine, item.each) if item.each else 0
     grid = tuple((value,) * len(item.columns) for _ in item.rows) if item.rows else value
     taken = take({name: (grid,) * count if item.each else value}, knowledge, engine, 0.0, True)
-    return tuple(remark.text for remark in question_values(taken)[1])
+    taken, declared = question_declared(taken)
+    return tuple(remark.text for remark in (*declared, *question(taken)[1]))
 
 
 def swept(knowledge, name):
@@ -64,7 +71,7 @@ def test_every_figure_decides_and_says_why(shop, name):
     pytest.fail(f"{name} decides nothing of {item}")
 
 
-@pytest.mark.parametrize("name", [*SMALL_CLEARANCES, *WIDTHS])
+@pytest.mark.parametrize("name", PLAIN)
 def test_a_clearance_is_believed_up_to_its_figure_and_questioned_beyond_its_gauge_s_error(shop, name):
     most = shop.knowledge.limits[f"reading_most_{name}"].value
     assert remarks(shop.knowledge, PETROL, name, most) == ()
@@ -74,5 +81,5 @@ def test_a_clearance_is_believed_up_to_its_figure_and_questioned_beyond_its_gaug
 
 def test_without_the_figures_nothing_is_questioned_for_its_size_alone(shop):
     knowledge = dataclasses.replace(shop.knowledge, limits={})
-    for name in (*SMALL_CLEARANCES, *WIDTHS, "ring_gap_measured", "spring_load_measured", "battery_rest"):
+    for name in (*PLAIN, "ring_gap_measured", "spring_load_measured", "battery_rest"):
         assert remarks(knowledge, PETROL, name, 9.0) == (), name

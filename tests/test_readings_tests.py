@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
 from howdeep.model.engine import Fit
-from howdeep.readings import atmosphere, electrical, leakage, pressures, vacuum
+from howdeep.readings import atmosphere, leakage, pressures, vacuum
+from howdeep.readings.figures import Figure
+from howdeep.readings.judged import Known, grade_of
 from tests.bench_readings import engine, facts, knowledge, remarks
 from tests.published import cited, published
 
@@ -207,8 +209,9 @@ def test_cranking_speed_goes_by_the_sheet_first():
 @settings(max_examples=40, deadline=None)
 @given(st.floats(0, 14), st.floats(0, 5))
 def test_fewer_volts_never_get_a_better_word(volts, less):
-    words = ("good", "low", "flat")
-    one, two = (electrical.rest(item, good=12.4, flat=12.0) for item in (volts, volts - less))
+    words, rule = ("good", "low", "flat"), knowledge().reduced["cranking.rest"].grade
+    marks = {name: Known(Figure(value, "V", ""), "") for name, value in (("good", 12.4), ("flat", 12.0))}
+    one, two = (grade_of(rule, item, marks) for item in (volts, volts - less))
     assert words.index(two) >= words.index(one)
 
 

@@ -73,7 +73,7 @@ def test_the_rule_base_holds_the_printed_limit(name, value):
 def test_a_large_diesels_bore_is_judged_as_its_manual_does():
     """Wear counts from the high limit: 5.760 - 5.753 = 0.007."""
     standard = Band(fig(5.751), fig(5.753))
-    limits = {"wear": fig(0.007), "taper_limit": fig(0.010), "round_limit": fig(0.003), "usable_share": 0.5}
+    limits = {"wear": fig(0.007), "taper_limit": fig(0.010), "round_limit": fig(0.003), "usable_share": 0.5, "error": 0.0005}
 
     def judged(top: float, across: float | None = None):
         return bores.judge_bore(
@@ -143,7 +143,7 @@ def test_skirt_clearance_is_bore_less_skirt():
 @published("tm-5-6115-584-34", "Table 1-2: piston 0.005-0.0062 new, 0.010 most")
 def test_a_small_diesels_piston_fit_is_judged_as_printed():
     limits = Band(fig(0.005), fig(0.0062), fig(0.010))
-    words = [bores.judge_piston(3.25, 3.25 - gap, limits).verdict for gap in (0.0055, 0.008, 0.012)]
+    words = [bores.judge_piston(3.25, 3.25 - gap, limits, 0.0005).verdict for gap in (0.0055, 0.008, 0.012)]
     assert words == ["good", "usable", "beyond"]
 
 
@@ -157,8 +157,9 @@ def test_a_small_diesels_piston_fit_is_judged_as_printed():
     ],
 )
 def test_a_ring_gap_is_judged_as_printed(gap_mm, word):
-    limits = Band(fig(0.25 * MM), fig(0.40 * MM), fig(1.0 * MM))
-    assert bores.judge_ring_gap(gap_mm * MM, limits).verdict == word
+    sheet = engine(ring_gap=Fit("0.25 mm", "0.40 mm", "1.0 mm"))
+    found = facts(sheet, {"ring_gap_measured": [gap_mm * MM, None, None, None]})
+    assert found.values["ring.gap_verdict"][0] == word
 
 
 @published("ring-gap-page", "0.004 in per inch: a 3 in bore wants 0.012 in")
@@ -171,9 +172,10 @@ def test_a_three_inch_bore_wants_twelve_thou_of_gap():
 
 @published("tm-10-3930-653-14p", "p. 74: groove clearance 0.040-0.073 mm, limit 0.1 mm")
 def test_ring_side_clearance_is_judged_as_printed():
-    limits = Band(fig(0.040 * MM), fig(0.073 * MM), fig(0.1 * MM))
-    words = [bores.judge_ring_side(mm * MM, limits, error=0.0002).verdict for mm in (0.06, 0.085, 0.1, 0.12)]
-    assert words == ["good", "usable", "too_close", "beyond"]
+    sheet = engine(ring_side=Fit("0.040 mm", "0.073 mm", "0.1 mm"))
+    found = facts(sheet, {"ring_side_clearance": [mm * MM for mm in (0.06, 0.085, 0.1, 0.12)]},
+                  gauges={"feeler": 0.0002})
+    assert found.values["ring.side_verdict"] == ("good", "usable", "too_close", "beyond")
 
 
 def test_sleeves_stand_out_evenly_and_inside_their_band():
@@ -255,9 +257,11 @@ def test_a_bearing_clearance_is_renewed_past_the_general_margin():
     ],
 )
 def test_main_clearances_are_judged_as_printed(clearance, word):
-    bands = {0.0045: Band(fig(0.0030), fig(0.0059), fig(0.0080))}
-    limits = bands.get(clearance, Band(fig(0.0016), fig(0.0050), fig(0.0060)))
-    assert journals.judge_clearance(clearance, limits, error=0.0003).verdict == word
+    bands = {0.0045: ("0.0030 in", "0.0059 in", "0.0080 in")}
+    printed = bands.get(clearance, ("0.0016 in", "0.0050 in", "0.0060 in"))
+    sheet = engine(mains=journal("2.3745 in", "2.3755 in", printed, (), count=3))
+    found = facts(sheet, {"main_clearance": [clearance, None, None]}, gauges={"gauge_strip": 0.0003})
+    assert found.values["main.clearance_verdict"][0] == word
 
 
 @published("feeler-fit-general", "0.001 in per inch: a 2.375 in journal wants about 0.0024 in")
@@ -351,9 +355,9 @@ def test_a_sheet_with_only_a_new_band_is_widened_by_stem_and_guide_wear():
 
 @published("tm-10-3930-647-14p", "wear-limit table: seat width, original + 15 %")
 def test_a_seat_may_grow_by_fifteen_percent():
-    limits, over = Band(fig(0.060), fig(0.080)), Figure(15.0, "percent", "general limit valve_seat_width_percent")
-    words = [valves.judge_seat_width(width, limits, over).verdict for width in (0.070, 0.086, 0.0925, 0.100)]
-    assert words == ["good", "usable", "too_close", "beyond"]
+    sheet = engine(seat_width=Fit("0.060 in", "0.080 in"))
+    found = facts(sheet, {"seat_width_inlet": [0.070, 0.086, 0.0925, 0.100]})
+    assert found.values["seat.inlet_verdict"] == ("good", "usable", "too_close", "beyond")
 
 
 def test_a_weak_spring_is_weak_by_the_sheet_or_by_nine_tenths_of_new():
@@ -368,9 +372,10 @@ def test_a_weak_spring_is_weak_by_the_sheet_or_by_nine_tenths_of_new():
 
 
 def test_cam_lift_and_margin_wear_downward():
-    assert valves.judge_cam_lift(0.240, Band(fig(0.250), None, fig(0.235))).verdict == "usable"
-    assert valves.judge_cam_lift(0.230, Band(fig(0.250), None, fig(0.235))).verdict == "beyond"
-    assert valves.judge_margin(0.025, fig(0.031)).verdict == "beyond"
+    lift = Band(fig(0.250), None, fig(0.235))
+    assert [valves.judge_cam_lift(value, lift, 0.0005).verdict for value in (0.240, 0.230)] == ["usable", "beyond"]
+    worn = facts(engine(valve_margin="0.031 in"), {"valve_margin_inlet": [0.025] * 4})
+    assert set(worn.values["margin.inlet_verdict"]) == {"beyond"}
     assert valves.recession([0.012, 0.009, 0.006]) and not valves.recession([0.012, 0.012, 0.010])
 
 
@@ -565,10 +570,18 @@ def test_a_rounder_journal_never_gets_a_worse_verdict(oval, more):
 
 
 def test_the_table_of_gauge_errors_is_complete_and_positive():
-    assert all(error > 0 and unit for error, unit in gauges.ERRORS.values())
-    assert gauges.error_of_difference("micrometer") == pytest.approx(gauges.combined(*[gauges.error("micrometer")] * 2))
+    table = knowledge().gauges
+    assert len(table) > 12 and all(item.error > 0 and item.unit and item.source for item in table.values())
+    assert gauges.of_difference(0.0002) == pytest.approx(gauges.combined(0.0002, 0.0002))
+
+
+def test_every_judged_reading_says_by_which_gauge_it_is_read():
+    base = knowledge()
+    judged = [fact.judge for fact in base.reduced.values() if fact.judge]
+    assert len(judged) > 12
+    assert not [rule.of for rule in judged if not rule.gauge and not base.observations[rule.of].gauge]
 
 
 def test_flatness_of_several_ways_is_the_worst():
-    one, two = (flatness.judge_flatness(gap, fig(0.004)) for gap in (0.001, 0.009))
+    one, two = (flatness.judge_flatness(gap, fig(0.004), error=0.0002, hidden=0.0005) for gap in (0.001, 0.009))
     assert flatness.verdict(one, two, None) == "beyond" and flatness.verdict(None) is None

@@ -182,8 +182,8 @@ def test_a_skirt_between_two_sizes_is_unclear_and_nothing_is_ordered():
 
 
 def test_a_worn_skirt_still_tells_its_size():
-    assert fitted_oversize(2.6342, 2.625, (0.010, 0.020), wear=0.0013) == 0.010
-    assert fitted_oversize(2.6360, 2.625, (0.010, 0.020), wear=0.0013) is None  # a skirt does not grow
+    assert fitted_oversize(2.6342, 2.625, (0.010, 0.020), wear=0.0013, error=0.0002) == 0.010
+    assert fitted_oversize(2.6360, 2.625, (0.010, 0.020), wear=0.0013, error=0.0002) is None  # a skirt does not grow
 
 
 def test_mixed_pistons_take_mixed_rings():
@@ -205,8 +205,8 @@ def test_the_ring_gap_confirms_the_size():
     told = chosen["size.rings"].confirmed_by
     assert "1: 0.0120 in confirms" in told and "4: 0.0220 in does not confirm" in told
     wanted = Band(fig(0.007), fig(0.017))
-    assert [sizes.gap_confirms(gap, wanted) for gap in (0.005, 0.007, 0.017, 0.019)] == [False, True, True, False]
-    assert sizes.gap_confirms(0.012, Band()) is None
+    assert [sizes.gap_confirms(gap, wanted, 0.0005) for gap in (0.005, 0.007, 0.017, 0.019)] == [False, True, True, False]
+    assert sizes.gap_confirms(0.012, Band(), 0.0005) is None
 
 
 # --- rebore ---
@@ -358,7 +358,7 @@ def test_a_shim_choice_never_leaves_a_clearance_outside_the_band(clearance, thic
 )
 def test_a_crank_plan_grinds_all_or_none_and_shells_match_it(least, verdicts):
     journals = [Measured(size, size, 0.0, max(0.0, 1.498 - size), 0.0, 0.0) for size in least]
-    plan = crank_plan.plan_crank(journals, verdicts, [None] * 4, BAND, CLEAR, UNDER, most_under=0.040)
+    plan = crank_plan.plan_crank(journals, verdicts, [None] * 4, BAND, CLEAR, UNDER, error=0.0002, most_under=0.040)
     if plan.grind_to is not None:
         assert set(plan.acts) == {"grind"} and set(plan.sizes) == {plan.grind_to}
     else:
@@ -375,7 +375,7 @@ def test_a_crank_plan_grinds_all_or_none_and_shells_match_it(least, verdicts):
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from([0.0, 0.010, 0.020, 0.030]), st.floats(0, 0.0013))
 def test_every_piston_is_told_from_its_worn_skirt(size, wear):
-    assert fitted_oversize(2.625 + size - wear, 2.625, (0.010, 0.020, 0.030), wear=0.0013) == size
+    assert fitted_oversize(2.625 + size - wear, 2.625, (0.010, 0.020, 0.030), wear=0.0013, error=0.0002) == size
 
 
 @pytest.mark.parametrize(

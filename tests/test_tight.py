@@ -13,9 +13,9 @@ from howdeep.knowledge.where import shipped_rules
 from howdeep.model.truth import Truth
 from howdeep.readings import gauges, judge
 from howdeep.readings.figures import bore_in
-from howdeep.readings.open_crank import clearance_band
-from howdeep.readings.open_cylinders import piston_band, ring_gap_band
-from howdeep.readings.open_valves import guide_band
+from howdeep.readings.given import Given
+from howdeep.readings.judged import band_of, error_of_reading
+from howdeep.readings.open_cylinders import piston_band
 from howdeep.readings.taken import take
 from tests.bench_readings import facts, knowledge, remarks
 
@@ -31,38 +31,18 @@ FITS = {
     "main_clearance": ("main.clearance_verdict", "worn_main_bearings", "main_clearance_tight", "right_tight_bearings"),
     "end_play_measured": ("end_play.verdict", "crank_end_float", "end_play_tight", "right_tight_bearings"),
 }
-GAUGES = {
-    "ring_gap_measured": "feeler",
-    "ring_side_clearance": "feeler",
-    "rod_clearance": "gauge_strip",
-    "main_clearance": "gauge_strip",
-}
-
 
 @cache
 def least_of(sheet: str, name: str) -> tuple[float | None, float]:
     """Least of a new fit on an engine in inches (sheet, else general), and the error of its gauge."""
     on = SHEETS[sheet]
     taken = take({}, knowledge(), on, 0.0, True)
-    error = gauges.error(GAUGES.get(name, "dial_gauge"))
     if name == "piston_skirt_size":
-        return (piston_band(taken).low.value, gauges.combined(gauges.error("bore_gauge"), gauges.error("micrometer")))
-    band = {
-        "ring_gap_measured": lambda: ring_gap_band(taken).low,
-        "guide_clearance_inlet": lambda: guide_band(taken, "inlet").low,
-        "guide_clearance_exhaust": lambda: guide_band(taken, "exhaust").low,
-        "rod_clearance": lambda: clearance_band(taken, on.crankpins).low,
-        "main_clearance": lambda: clearance_band(taken, on.mains).low,
-    }.get(name)
-    if band is not None:
-        low = band()
-        return (None if low is None else low.value), error
-    general = taken.limits.get("end_play_low" if name == "end_play_measured" else "ring_side_low", "in")
-    fit = on.end_play if name == "end_play_measured" else on.ring_side
-    from howdeep.readings.figures import band as band_of
-
-    low = band_of(fit, "in").low or general
-    return low.value, error
+        given = Given(taken, knowledge().computed["pistons"])
+        return piston_band(given).low.value, gauges.combined(given.error("bore"), given.error("skirt"))
+    rule = knowledge().reduced[FITS[name][0]].judge
+    low = band_of(taken, rule, "in").low
+    return (None if low is None else low.value), error_of_reading(taken, rule, "in")
 
 
 def reading(sheet: str, name: str, clearance: float) -> dict:

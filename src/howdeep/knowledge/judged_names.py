@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 import string
 import typing
@@ -14,16 +15,15 @@ from ..model.judged import BAND_WORDS, Computed, Grade, Judge
 from ..model.knowledge import Knowledge, Limit, Reduced
 from ..quantity import DIMENSION, Quantity
 from .engine_facts import engine_fact_words
+from .sheet_guard import MONEY, NO_FIGURES
 from .signatures import PARTS, SIGNATURES
 
 Report = Callable[[str, tuple, str, str], None]
 EDGE = re.compile(r"([a-z0-9_]+)(?: ([+-]) ([a-z0-9_]+))?")
 """A mark, or one mark and another added or taken away."""
-SINGLE = ("stroke", "cranking_rpm", "bore_taper", "bore_out_of_round", "piston_skirt", "valve_margin", "head_flatness",
-          "deck_flatness", "lash_inlet", "lash_exhaust", "cap_pressure", "spring_length")
-"""Fields of the sheet that are one figure."""
 
 
+@functools.cache
 def sheet_fields() -> dict[str, type]:
     """Field of the engine sheet -> whether it is a band (Fit), journals (Journal) or one figure (str)."""
     found: dict[str, type] = {}
@@ -34,7 +34,7 @@ def sheet_fields() -> dict[str, type]:
             kind = next((one for one in (Fit, Journal) if one in kinds), None)
             if kind is not None:
                 found[f"{prefix}{item.name}"] = kind
-            elif item.name in SINGLE or prefix and item.name in ("out_of_round", "taper", "smallest"):
+            elif kinds == {str} and item.name not in (*NO_FIGURES, *MONEY):
                 found[f"{prefix}{item.name}"] = str
     return found
 
@@ -50,9 +50,9 @@ def check_judged(knowledge: Knowledge, report: Report) -> None:
     _observations(knowledge, sheet, report)
     for name, item in knowledge.reduced.items():
         ways = [way for way in ("judge", "grade", "computed_by") if getattr(item, way)]
-        if len(ways) != 1:
-            report(f"reduced/{name}", (ways[1],) if ways else (), "a fact is judged, graded or computed, one of them"
-                   if ways else "nothing says how it comes about", "write judge, grade or computed_by")
+        if len(ways) > 1:
+            report(f"reduced/{name}", (ways[1],), "a fact is judged, graded or computed, one of them",
+                   f"leave out {ways[0]} or {ways[1]}")
         if item.judge:
             _judge(knowledge, name, item, item.judge, sheet, report)
         if item.grade:
@@ -227,7 +227,7 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
 
 def _bands_of(judge: Judge) -> tuple[str, ...]:
     """Bands in which a reading can fall: it can be tight only where more is worse and the least of new may be known."""
-    banded = any(field not in SINGLE for field in judge.sheet)
+    banded = any(sheet_fields().get(field) is Fit for field in judge.sheet)
     return BAND_WORDS if judge.worse == "high" and (judge.limits.low or banded) else BAND_WORDS[:-1]
 
 

@@ -65,7 +65,8 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
                     facts | work_facts if kind == "operations" else facts)
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
-    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies", "tools", "gauges", "machining"):
+    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies", "tools", "gauges",
+                 "machining"):
         for name, entry in getattr(knowledge, kind).items():
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal, Union
 
 from .condition import AllOf, AnyOf, FactTest, FindingTest, Not
-from .judged import Believed, Computed, Grade, Judge
+from .judged import CONFIG, Believed, Computed, Grade, Judge
 
 Standing = Literal["published", "common practice", "memory", "judgement"]
 Moment = Literal["talk", "test", "teardown"]
@@ -14,7 +14,6 @@ Word = Literal["never", "rarely", "sometimes", "half the time", "usually", "near
 BaseWord = Literal["exceptional", "rare", "uncommon", "common", "very common"]
 Stage = Literal["strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start", "proof"]
 Rung = Literal["outside", "tune_up", "top_end", "refresh", "rebuild", "replace"]
-CONFIG: dict[str, bool | str] = {"extra": "forbid", "coerce_numbers_to_str": True, "allow_inf_nan": False}
 When = Union[FactTest, FindingTest, AllOf, AnyOf, Not]
 Speaker = Literal["instrument", "look", "word", "hearsay"]
 Sort = Literal["trouble", "discriminator", "bench"]

@@ -111,7 +111,7 @@ def _judged(taken: Taken, name: str, rule: Judge, out: Collect) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Known:
+class Known:
     """A mark with its figure."""
 
     figure: Figure
@@ -119,17 +119,17 @@ class _Known:
     """What is said of where it comes from."""
 
 
-def _known(taken: Taken, mark: Mark, unit: str) -> _Known | None:
+def _known(taken: Taken, mark: Mark, unit: str) -> Known | None:
     """The sheet's figure, else the general limit; None where neither is known."""
     text = field_of(taken.engine, mark.sheet) if mark.sheet else None
     sheet = times(figure(text, unit), mark.times) if isinstance(text, str) else None
     if sheet is not None:
-        return _Known(sheet, mark.from_kind if isinstance(text, StandIn) else mark.from_sheet)
+        return Known(sheet, mark.from_kind if isinstance(text, StandIn) else mark.from_sheet)
     general = limit_of(taken, mark.limit, unit)
-    return None if general is None else _Known(general, mark.from_limit)
+    return None if general is None else Known(general, mark.from_limit)
 
 
-def _edge(text: str, marks: dict[str, _Known]) -> float:
+def _edge(text: str, marks: dict[str, Known]) -> float:
     """'wanted - tolerance' in figures."""
     name, _, rest = text.partition(" ")
     value = marks[name].figure.value
@@ -139,7 +139,7 @@ def _edge(text: str, marks: dict[str, _Known]) -> float:
     return value
 
 
-def grade_of(rule: Grade, value: float, marks: dict[str, _Known]) -> str:
+def grade_of(rule: Grade, value: float, marks: dict[str, Known]) -> str:
     """The word of the first step that the value does not pass."""
     for step in rule.steps:
         if step.below and value < _edge(step.below, marks) - _FUZZ:
