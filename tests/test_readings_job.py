@@ -15,8 +15,10 @@ from hypothesis import strategies as st
 
 from howdeep.knowledge.engine_facts import count_of, engine_facts
 from howdeep.knowledge.engines import load_engine
+from howdeep.knowledge.signatures import SIGNATURES
 from howdeep.model.truth import Truth
 from howdeep.readings import SizeChoice, order_sizes, reduce, torque
+from howdeep.readings.computing import FUNCTIONS
 from howdeep.readings.figures import figure
 from tests.bench_readings import ROOT, always, bore, engine, facts, job, knowledge, remarks, round_journal
 
@@ -130,25 +132,18 @@ def test_facts_hold_the_answers_and_how_the_engine_is_built():
     assert engine_facts(on).items() <= found.values.items()
 
 
-def test_every_reduced_fact_is_declared_in_the_rule_base_and_every_declared_one_can_come_about():
+def test_every_function_that_the_rules_may_name_is_there_and_every_one_is_named():
+    """What the rules may name (knowledge/signatures.py), what is there to be run, and what the rules do name."""
+    named = {item.by for item in knowledge().computed.values()}
+    assert set(SIGNATURES) == set(FUNCTIONS) == named
+
+
+def test_every_reduced_fact_is_given_by_one_judgement_grade_or_computation():
     """The words a rule may wait for are the words that readings give."""
-    made = set()
-    for path in READINGS.glob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value in knowledge().reduced:
-                made.add(node.value)
-            if isinstance(node, ast.JoinedStr):
-                text = "".join(part.value if isinstance(part, ast.Constant) else "*" for part in node.values)
-                made |= {
-                    name
-                    for name in knowledge().reduced
-                    if text.count("*") == 1
-                    and "." in text
-                    and name.startswith(text.split("*")[0])
-                    and name.endswith(text.split("*")[1])
-                    and len(name) > len(text) - 1
-                }
-    assert set(knowledge().reduced) - made == set()
+    base = knowledge()
+    given = [fact for item in base.computed.values() for fact in item.facts.values()]
+    given += [name for name, fact in base.reduced.items() if fact.judge or fact.grade]
+    assert sorted(given) == sorted(base.reduced)
 
 
 def test_a_value_that_was_not_taken_stays_unknown():

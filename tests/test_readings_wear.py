@@ -73,7 +73,8 @@ def test_the_rule_base_holds_the_printed_limit(name, value):
 def test_a_large_diesels_bore_is_judged_as_its_manual_does():
     """Wear counts from the high limit: 5.760 - 5.753 = 0.007."""
     standard = Band(fig(5.751), fig(5.753))
-    limits = {"wear": fig(0.007), "taper_limit": fig(0.010), "round_limit": fig(0.003), "usable_share": 0.5, "error": 0.0005}
+    limits = {"wear": fig(0.007), "taper_limit": fig(0.010), "round_limit": fig(0.003), "usable_share": 0.5,
+              "error": 0.0005}
 
     def judged(top: float, across: float | None = None):
         return bores.judge_bore(

@@ -205,7 +205,8 @@ def test_the_ring_gap_confirms_the_size():
     told = chosen["size.rings"].confirmed_by
     assert "1: 0.0120 in confirms" in told and "4: 0.0220 in does not confirm" in told
     wanted = Band(fig(0.007), fig(0.017))
-    assert [sizes.gap_confirms(gap, wanted, 0.0005) for gap in (0.005, 0.007, 0.017, 0.019)] == [False, True, True, False]
+    said = [sizes.gap_confirms(gap, wanted, 0.0005) for gap in (0.005, 0.007, 0.017, 0.019)]
+    assert said == [False, True, True, False]
     assert sizes.gap_confirms(0.012, Band(), 0.0005) is None
 
 

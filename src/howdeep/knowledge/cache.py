@@ -117,7 +117,8 @@ def _code_digest() -> bytes:
     total = hashlib.sha256()
     for part in ("model/condition.py", "model/knowledge.py", "model/judged.py", "model/engine.py", "model/prices.py",
                  "knowledge/as_plain.py", "knowledge/load.py", "knowledge/names.py",
-                 "knowledge/judged_names.py", "knowledge/signatures.py", "knowledge/shapes.py",
+                 "knowledge/judged_names.py", "knowledge/given_names.py", "knowledge/held_to.py",
+                 "knowledge/signatures.py", "knowledge/shapes.py",
                  "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/kinds.py",
                  "knowledge/build_words.py",
                  "model/kind.py", "knowledge/figure_guard.py", "knowledge/sheet_guard.py",

@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..errors import nearest
+from ..knowledge.held_to import limits_named
 from ..model.condition import FactTest, facts_read, walk
-from ..model.knowledge import RUNGS
+from ..model.knowledge import RUNGS, Knowledge
 from .base import Check, Complaint
 from .in_code import named_in_code
 from .subject import Subject
@@ -171,16 +172,22 @@ class Unused(Check):
                   if isinstance(test, FactTest) for _, bound in test.bounds if isinstance(bound, str)}
         tests = {name for check in base.checks.values() for name in check.observations}
         work = {name for item in base.operations.values() for name in (*item.proved_by, *item.before, *item.during)}
-        code, shown = named_in_code(), named_in_code(("rulecheck", "readings"))
-        by_code = {"observations": code, "limits": code, "cautions": code, "reduced": shown}
+        code = named_in_code()
+        by_code = {"observations": code, "limits": code, "cautions": code, "reduced": code}
         used = {
             "observations": read | tests | work | {hold.check for hold in base.holds.values()}.union(
                 *(hold.also_by for hold in base.holds.values()))
-            | {name for item in base.reduced.values() for name in item.taken_from}
+            | {name for item in base.reduced.values() for name in item.taken_from} | _computed_readings(base)
             | {part.sized_by for part in base.parts.values()},
-            "reduced": read | {part.size_fact for part in base.parts.values()},
+            "reduced": read | {part.size_fact for part in base.parts.values()}
+            | {item.machined_to for item in base.machining.values()}
+            | {item.shown_as for item in base.observations.values()},
             "limits": bounds | {name for item in base.operations.values() for step in item.steps
-                                for name in re.findall(r"\{limits\.([a-z0-9_]+)\}", step)},
+                                for name in re.findall(r"\{limits\.([a-z0-9_]+)\}", step)}
+            | set(limits_named(base)),
+            "gauges": {item.gauge for item in base.observations.values()}
+            | {item.judge.gauge for item in base.reduced.values() if item.judge}
+            | {gauge for item in base.computed.values() for gauge in item.gauges.values()},
             "parts": {name for item in base.operations.values() for name in item.parts}
             | {name for name, part in base.parts.items() if part.contains},
             "machining": {name for item in base.operations.values() for name in item.machine},
@@ -194,6 +201,11 @@ class Unused(Check):
                 if name not in names and name not in by_code.get(kind, ()):
                     yield Complaint(f"{kind}/{name}", f"nothing uses '{name}' in {kind}", "use it, or take it out",
                                     severity="note" if kind in ("sources", "reduced") else None)
+
+
+def _computed_readings(base: Knowledge) -> set[str]:
+    """Observations that a function is given."""
+    return {name for item in base.computed.values() for name in item.readings.values()}
 
 
 def _sources_of_sheets(subject: Subject) -> set[str]:
@@ -226,9 +238,9 @@ class ForgottenAnswer(Check):
             for test in walk(condition):
                 if isinstance(test, FactTest) and test.one_of:
                     tests.setdefault(test.fact, set()).update(test.one_of)
-        code = named_in_code()
+        code, computed = named_in_code(), _computed_readings(subject.knowledge)
         for name, item in subject.knowledge.observations.items():
-            if item.kind != "choice" or name in code or name not in tests:
+            if item.kind != "choice" or name in code or name in computed or name not in tests:
                 continue
             worst = item.worsens[1:] or tuple(item.answers)[1:]
             for word in worst:

@@ -16,13 +16,15 @@ from ..knowledge.questions import sort_of, sound_of, speaks_of
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
 from ..model.knowledge import WORD_STANDINGS, Frequency, Knowledge, Observation
 from ..reasoning.trace import fact_title, test_text
+from .judged_links import judged_edges, judged_says
 
 SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "parts": "part",
             "machining": "machine-shop operation", "observations": "observation", "checks": "check",
             "reduced": "reduced fact", "causes": "cause", "history": "history rule", "findings": "finding",
             "lines": "line of evidence", "operations": "operation", "scopes": "scope",
             "contradictions": "contradiction", "holds": "hold", "first_looks": "first look",
-            "first_questions": "first questions", "frequencies": "figure of a frequency", "tools": "tool"}
+            "first_questions": "first questions", "frequencies": "figure of a frequency", "tools": "tool",
+            "gauges": "gauge", "computed": "computation"}
 CONDITION_LABELS = {"when": "Holds when", "applies": "Applies to engines where", "follows": "Asked only while",
                     "needs": "Can be made where", "valid_when": "Valid only where", "rung": "Rung",
                     "seen_at": "Seen at"}
@@ -173,6 +175,7 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
     for name, reduced in knowledge.reduced.items():
         for observation in reduced.taken_from:
             yield f"reduced/{name}", "Taken from", f"observations/{observation}", "Reduced to", ""
+    yield from judged_edges(knowledge)
     yield from _work_edges(knowledge)
     yield from _reading_edges(knowledge)
 
@@ -257,6 +260,7 @@ def _says(knowledge: Knowledge, kind: str, name: str, entry: Any) -> Iterator[tu
             value = ", ".join(value)
         if value:
             yield label, " ".join(str(value).split())
+    yield from judged_says(entry)
     if kind == "causes":
         share = knowledge.settings.base_words[entry.base]
         grounds = grounds_of(knowledge)
@@ -273,6 +277,8 @@ def _says(knowledge: Knowledge, kind: str, name: str, entry: Any) -> Iterator[tu
         yield from _how_often(knowledge, kind, name)
     if kind == "frequencies":
         yield from _figure(knowledge, entry)
+    if kind == "gauges":
+        yield "Error of a reading", f"{entry.error:g} {entry.unit}"
     if kind == "limits":
         yield "Figure", f"{entry.value:g} {entry.unit}" + (f" per {entry.per}" if entry.per else "")
     if kind == "operations":

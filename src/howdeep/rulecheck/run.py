@@ -16,6 +16,7 @@ from . import (
     deficiency,
     explanation,
     figures,
+    judged,
     names,
     outcomes,
     questions,
@@ -116,7 +117,7 @@ class ImplausibleSheet(Check):
 CHECKS: tuple[type[Check], ...] = tuple(
     found
     for module in (names, redundancy, conflict, circles, dangers, deficiency, counting, cases, explanation, figures,
-                   outcomes,
+                   judged, outcomes,
                    questions, sources, stages, telling, replaced, said)
     for found in vars(module).values()
     if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__

@@ -17,7 +17,8 @@ CHAPTERS = {"causes": "Causes", "findings": "Findings", "observations": "Questio
             "reduced": "Reduced facts", "history": "History rules", "lines": "Lines of evidence",
             "operations": "Operations", "scopes": "Scopes", "holds": "Holds", "contradictions": "Contradictions",
             "parts": "Parts", "machining": "Machine shop", "tools": "Tools", "cautions": "Cautions",
-            "limits": "General limits", "frequencies": "Figures behind frequency words",
+            "limits": "General limits", "gauges": "Gauges and their errors", "computed": "Computations",
+            "frequencies": "Figures behind frequency words",
             "sources": "Published works"}
 _WEIGHT = {"never": 1, "rarely": 1, "sometimes": 1, "half the time": 1, "usually": 2, "nearly always": 3}
 
