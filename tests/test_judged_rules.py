@@ -105,6 +105,7 @@ def test_a_judge_that_does_not_hold_is_named_at_its_place(tmp_path, judge, messa
 
 
 @pytest.mark.parametrize("kind, text, message, hint", [
+    ("observations", OBSERVED.replace(" error: 0.25,", "") % "", "stand off the truth", "add a gauge"),
     ("reduced", JUDGED.replace("of: crankcase_pressure,", "of: crankcase_presure,") % "", "no observation",
      "crankcase_pressure"),
     ("reduced", JUDGED.replace("wear: crankcase_pressure_most}", "wear: crankcase_pressure_mst}") % "", "no limit",

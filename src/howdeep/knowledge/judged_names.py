@@ -81,8 +81,8 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
     elif not gauge and unit:
         seen = knowledge.observations[judge.of]
         if not seen.gauge and seen.error is None:
-            report(key, ("judge", "of"), f"nobody says how far a reading of '{judge.of}' may stand off the truth",
-                   "add a gauge or an error to the observation, or a gauge here")
+            report(f"observations/{judge.of}", (), "nobody says how far such a reading may stand off the truth, and "
+                   f"'{name}' judges it", "add a gauge, or an error")
     if not judge.sheet and not any((*ends.values(), judge.limits.over_high, judge.limits.share_of_low)):
         report(key, ("judge",), "nothing to judge by", "name a field of the sheet, or limits")
     for band, word in judge.words.items():
