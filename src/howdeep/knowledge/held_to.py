@@ -15,7 +15,9 @@ from ..quantity import DIMENSION
 from .engine_facts import engine_fact_words
 from .sheet_guard import MONEY, NO_FIGURES
 
-Report = Callable[[str, tuple, str, str], None]
+Place = tuple[str | int, ...]
+"""Where inside an entry."""
+Report = Callable[[str, Place, str, str], None]
 """(kind/id, path inside the entry, message, hint)"""
 
 
@@ -45,12 +47,12 @@ def limits_named(knowledge: Knowledge) -> Iterator[str]:
         if item.grade:
             for mark in item.grade.marks.values():
                 yield from spelt(mark.limit)
-    for item in knowledge.computed.values():
-        for limit in item.limits.values():
+    for entry in knowledge.computed.values():
+        for limit in entry.limits.values():
             yield from spelt(limit)
-    for item in knowledge.observations.values():
-        if item.believed:
-            yield item.believed.most
+    for seen in knowledge.observations.values():
+        if seen.believed:
+            yield seen.believed.most
 
 
 def spelt(limit: str) -> Iterator[str]:
@@ -63,7 +65,7 @@ def spelt(limit: str) -> Iterator[str]:
         yield limit.replace(f"{{{field}}}", word)
 
 
-def known_entry(knowledge: Knowledge, key: str, path: tuple, name: str, where: str, report: Report) -> bool:
+def known_entry(knowledge: Knowledge, key: str, path: Place, name: str, where: str, report: Report) -> bool:
     """Whether there is such an entry; reported where not."""
     entries = getattr(knowledge, where)
     if name not in entries:
@@ -73,7 +75,7 @@ def known_entry(knowledge: Knowledge, key: str, path: tuple, name: str, where: s
     return name in entries
 
 
-def limit_at(knowledge: Knowledge, key: str, path: tuple, limit: str, unit: str, report: Report) -> Limit | None:
+def limit_at(knowledge: Knowledge, key: str, path: Place, limit: str, unit: str, report: Report) -> Limit | None:
     """The limit (the first, where a word of the build is filled in) if it is there and of the kind of `unit`."""
     if not limit:
         return None
@@ -92,7 +94,7 @@ def limit_at(knowledge: Knowledge, key: str, path: tuple, limit: str, unit: str,
     return found
 
 
-def field_at(key: str, path: tuple, name: str, sheet: dict[str, type], kinds: Collection[type], report: Report) -> bool:
+def field_at(key: str, path: Place, name: str, sheet: dict[str, type], kinds: Collection[type], report: Report) -> bool:
     if name in sheet and sheet[name] in kinds:
         return True
     likely = [field for field, kind in sheet.items() if kind in kinds]
@@ -101,13 +103,13 @@ def field_at(key: str, path: tuple, name: str, sheet: dict[str, type], kinds: Co
     return False
 
 
-def same_kind(key: str, path: tuple, what: str, unit: str, wanted: str, report: Report) -> None:
+def same_kind(key: str, path: Place, what: str, unit: str, wanted: str, report: Report) -> None:
     if DIMENSION.get(unit) != DIMENSION.get(wanted):
         report(key, path, f"{what} reads a {DIMENSION.get(unit, unit)}, and this is a "
                f"{DIMENSION.get(wanted, wanted)}", "")
 
 
-def per_inch_of(key: str, path: tuple, per: str, limits: dict[str, Limit], report: Report) -> None:
+def per_inch_of(key: str, path: Place, per: str, limits: dict[str, Limit], report: Report) -> None:
     """A limit that is counted per inch needs to know of what; where none is, nothing may be named."""
     counted = [name for name, limit in limits.items() if limit.per]
     if counted and not per:
@@ -117,7 +119,7 @@ def per_inch_of(key: str, path: tuple, per: str, limits: dict[str, Limit], repor
         report(key, (*path, "per"), f"none of its limits is counted per inch of '{per}'", "leave it out")
 
 
-def template_at(key: str, path: tuple, told: str, known: tuple[str, ...], report: Report) -> None:
+def template_at(key: str, path: Place, told: str, known: tuple[str, ...], report: Report) -> None:
     try:
         parts = [part[1] for part in string.Formatter().parse(told) if part[1] is not None]
     except ValueError as error:

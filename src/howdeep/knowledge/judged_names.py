@@ -6,12 +6,12 @@ import re
 
 from ..errors import nearest
 from ..model.engine import Fit
-from ..model.judged import BAND_WORDS, Grade, Judge
+from ..model.judged import BAND_WORDS, BandWord, Grade, Judge
 from ..model.knowledge import Knowledge, Reduced
 from ..quantity import DIMENSION
 from .engine_facts import engine_fact_words
 from .given_names import check_computed, check_given_by, check_observations
-from .held_to import Report, field_at, known_entry, limit_at, per_inch_of, same_kind, sheet_fields, template_at
+from .held_to import Place, Report, field_at, known_entry, limit_at, per_inch_of, same_kind, sheet_fields, template_at
 
 EDGE = re.compile(r"([a-z0-9_]+)(?: ([+-]) ([a-z0-9_]+))?")
 """A mark, or one mark and another added or taken away."""
@@ -20,11 +20,11 @@ EDGE = re.compile(r"([a-z0-9_]+)(?: ([+-]) ([a-z0-9_]+))?")
 def check_judged(knowledge: Knowledge, report: Report) -> None:
     """Every fault of observations, judged, graded and computed facts in what they are held to."""
     sheet = sheet_fields()
-    for name, item in knowledge.gauges.items():
-        if item.unit not in DIMENSION:
-            report(f"gauges/{name}", ("unit",), f"'{item.unit}' is not a unit known here", "")
-        if not item.error > 0:
-            report(f"gauges/{name}", ("error",), f"'{item.error:g}' is no error of a gauge", "a number above 0")
+    for name, gauge in knowledge.gauges.items():
+        if gauge.unit not in DIMENSION:
+            report(f"gauges/{name}", ("unit",), f"'{gauge.unit}' is not a unit known here", "")
+        if not gauge.error > 0:
+            report(f"gauges/{name}", ("error",), f"'{gauge.error:g}' is no error of a gauge", "a number above 0")
     check_observations(knowledge, sheet, report)
     for name, item in knowledge.reduced.items():
         ways = [way for way in ("judge", "grade", "computed_by") if getattr(item, way)]
@@ -37,11 +37,11 @@ def check_judged(knowledge: Knowledge, report: Report) -> None:
             _grade(knowledge, name, item, item.grade, sheet, report)
         if item.computed_by:
             check_given_by(knowledge, name, item.computed_by, report)
-    for name, item in knowledge.computed.items():
-        check_computed(knowledge, name, item, sheet, report)
+    for name, entry in knowledge.computed.items():
+        check_computed(knowledge, name, entry, sheet, report)
 
 
-def _measured(knowledge: Knowledge, key: str, path: tuple, of: str, fact: Reduced, report: Report) -> str:
+def _measured(knowledge: Knowledge, key: str, path: Place, of: str, fact: Reduced, report: Report) -> str:
     """The unit of the observation that is judged; empty, and reported, where it cannot be."""
     if not known_entry(knowledge, key, path, of, "observations", report):
         return ""
@@ -85,9 +85,9 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
                    f"'{name}' judges it", "add a gauge, or an error")
     if not judge.sheet and not any((*ends.values(), judge.limits.over_high, judge.limits.share_of_low)):
         report(key, ("judge",), "nothing to judge by", "name a field of the sheet, or limits")
-    for band, word in judge.words.items():
+    for named, word in judge.words.items():
         if word not in fact.answers:
-            report(key, ("judge", "words", band), f"'{word}' is not one of the answers", nearest(word, fact.answers))
+            report(key, ("judge", "words", named), f"'{word}' is not one of the answers", nearest(word, fact.answers))
     for band in _bands_of(judge):
         word = judge.words.get(band, band)
         if band not in judge.words and word not in fact.answers:
@@ -95,7 +95,7 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
                    f"add it, or write words: {{{band}: ...}}")
 
 
-def _bands_of(judge: Judge) -> tuple[str, ...]:
+def _bands_of(judge: Judge) -> tuple[BandWord, ...]:
     """Bands in which a reading can fall: it can be tight only where more is worse and the least of new may be known."""
     banded = any(sheet_fields().get(field) is Fit for field in judge.sheet)
     return BAND_WORDS if judge.worse == "high" and (judge.limits.low or banded) else BAND_WORDS[:-1]

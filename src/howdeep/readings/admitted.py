@@ -154,10 +154,16 @@ def _validity(desk: Admission, by: Computed) -> None:
         desk.reductions.append(Reduction(fact, "yes", f"taken in the right way: {_given(desk, name)}", "arithmetic"))
 
 
+def _conditions(desk: Admission, name: str) -> list[str]:
+    """Facts that say whether a test was taken in the right way."""
+    when = desk.knowledge.observations[name].valid_when
+    return [] if when is None else sorted(facts_read(when))
+
+
 def _given(desk: Admission, name: str) -> str:
     """The recorded conditions of a test, as 'title: answer'."""
     told = []
-    for fact in sorted(facts_read(desk.knowledge.observations[name].valid_when)):
+    for fact in _conditions(desk, name):
         observation, value = desk.knowledge.observations.get(fact), desk.job.values.get(fact)
         if observation is not None and value is not None:
             shown = (
@@ -171,10 +177,9 @@ def _given(desk: Admission, name: str) -> str:
 
 def _missing(desk: Admission, name: str) -> str:
     """The conditions of a test that were not recorded."""
-    facts = sorted(facts_read(desk.knowledge.observations[name].valid_when))
     titles = [
         desk.knowledge.observations[fact].title
-        for fact in facts
+        for fact in _conditions(desk, name)
         if fact in desk.knowledge.observations and desk.job.values.get(fact) is None
     ]
     return ", ".join(titles) or "all of its conditions"

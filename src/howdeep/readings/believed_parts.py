@@ -7,6 +7,8 @@ from ..model.results import Remark
 from .bores import Grid, cells
 from .figures import band, bore_in, figure, shown
 from .given import Given
+from .open_crank import undersizes_of
+from .open_cylinders import oversizes_of
 from .questioned import Questioned, question_each
 from .slips import question
 
@@ -17,7 +19,7 @@ def believe_bores(given: Given) -> Questioned:
     if standard.low is None:
         return taken, []
     top = standard.high.value if standard.high else standard.low.value
-    over = max((figure(text, "in").value for text in taken.engine.oversizes), default=0.0)
+    over = max(oversizes_of(given.engine), default=0.0)
     least, most = standard.low.value - 2 * given.error("bore"), top + over + given.most("over", "in")
 
     def judged(grid: Grid) -> str:
@@ -47,7 +49,7 @@ def believe_skirts(given: Given) -> Questioned:
         return taken, []
     bad: dict[int, str] = {}
     slack = given.error("bore") + given.error("skirt")
-    over = max((figure(text, "in").value for text in taken.engine.oversizes), default=0.0)
+    over = max(oversizes_of(given.engine), default=0.0)
     size = nominal.value if nominal else bore_in(taken.engine)
     under, above = given.most("under", "in"), given.most("over", "in")
     for index, skirt in enumerate(skirts):
@@ -86,7 +88,7 @@ def believe_journals(given: Given) -> Questioned:
     kind = given.taken.rules.observations[name].each
     other = "main" if kind == "crankpin" else "crankpin"
     error, high = given.error("size"), size.high.value if size.high else size.low.value
-    under = max((item.value for item in (figure(text, "in") for text in journal.undersizes) if item), default=0.0)
+    under = max(undersizes_of(journal), default=0.0)
     least, most = size.low.value - under - given.most("under", "in"), high + 2 * error
     places = _other_places(given.journal("other"), NAMES[other])
 

@@ -72,7 +72,8 @@ def believe_battery(given: Given) -> Questioned:
     text = "" if value is None or volts == "none" else electrical.other_system(
         value, volts, most=given.most("most", "V"),
         like_6=(given.most("like_6_from", "V"), given.most("like_6_to", "V")))
-    taken, remarks = question_one(taken, resting, f"{shown(value, 'V')} is {text}. Measure again." if text else "")
+    told = f"{shown(value, 'V')} is {text}. Measure again." if text and value is not None else ""
+    taken, remarks = question_one(taken, resting, told)
     rest, cranking = taken.number(resting, "V"), taken.number(turning, "V")
     if rest is not None and cranking is not None and cranking > rest + given.error("meter", "V"):
         taken, said = question_one(

@@ -21,7 +21,7 @@ def field_of(engine: Engine, path: str) -> Fit | Journal | str | None:
     found: Any = engine
     for part in path.split("."):
         found = getattr(found, part, None)
-    return found
+    return found if isinstance(found, (Fit, Journal, str)) else None
 
 
 def first_field(engine: Engine, paths: tuple[str, ...]) -> Fit | Journal | str | None:

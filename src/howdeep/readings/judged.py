@@ -32,7 +32,8 @@ def band_of(taken: Taken, rule: Judge, unit: str) -> Band:
     go, the allowances over that go before a general limit.
     """
     found = first_field(taken.engine, rule.sheet)
-    given = band(found, unit) if isinstance(found, Fit) else Band(wear=figure(found or "", unit))
+    given = band(found, unit) if isinstance(found, Fit) else Band(
+        wear=figure(found, unit) if isinstance(found, str) else None)
     ends, inches = rule.limits, inches_of(taken.engine, rule.per)
     low, high = given.low, given.high
     silent = low is None and high is None

@@ -8,14 +8,14 @@ from .crank_plan import CrankPlan, plan_crank
 from .figures import Band, Figure, band, figure, first, shown
 from .given import Given
 from .journals import Measured
-from .judge import basis_of, worst
+from .judge import Judged, Verdict, basis_of, worst
 from .judged import band_of
 from .taken import Collect
 
 
 def undersizes_of(journal: Journal) -> list[float]:
     """Undersizes on the sheet, in inches, smallest first."""
-    return sorted(figure(text, "in").value for text in journal.undersizes)
+    return sorted(item.value for item in (figure(text, "in") for text in journal.undersizes) if item)
 
 
 def clearance_band(given: Given) -> Band:
@@ -42,7 +42,9 @@ def plan_journals(given: Given) -> tuple[CrankPlan, tuple[Measured | None, ...],
     standard, undersizes = band(journal.size, "in"), undersizes_of(journal)
     oval, tapered, polish = journal_limits(given, journal)
     measured = tuple(None if grid is None else journals.measure(grid, standard, undersizes, error) for grid in grids)
-    verdicts, told, judged = [], [], []
+    verdicts: list[Verdict | None] = []
+    told: list[str] = []
+    judged: list[Judged | None] = []
     for number, item in enumerate(measured, start=1):
         if item is None:
             verdicts.append(None)

@@ -14,7 +14,7 @@ from .telling import add_verdicts, all_told, in_words, say_close
 
 def oversizes_of(engine: Engine) -> list[float]:
     """Piston oversizes on the sheet, in inches, smallest first."""
-    return sorted(figure(text, "in").value for text in engine.oversizes)
+    return sorted(item.value for item in (figure(text, "in") for text in engine.oversizes) if item)
 
 
 def judged_bores(given: Given) -> tuple[bores.Bore | None, ...] | None:
@@ -113,7 +113,8 @@ def _next_oversize(given: Given, judged: tuple[bores.Bore | None, ...], out: Col
     oversizes = oversizes_of(given.engine)
     if given.engine.build.bores != "in_block" or not oversizes:
         return
-    words, told = [], []
+    words: list[str | None] = []
+    told: list[str] = []
     for index, item in enumerate(judged):
         if item is None:
             words.append(None)

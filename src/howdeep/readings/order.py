@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from . import sizes
@@ -33,7 +33,7 @@ class SizeChoice:
     """The second check and what it said; empty where none was made."""
 
 
-def _grouped(values: tuple[float | None, ...], text) -> str:
+def _grouped(values: tuple[float | None, ...], text: Callable[[float], str]) -> str:
     """'standard' where all are alike, else 'standard (1, 3), 0.002 in under (2)'."""
     groups: dict[float, list[str]] = {}
     for index, value in enumerate(values):
@@ -143,7 +143,7 @@ def _bore(given: Given, chosen: dict[str, SizeChoice]) -> None:
         text = sizes.oversize_text(choice.oversize)
         for fact in ("bores", "pistons", "rings"):
             chosen[given.fact(fact)] = SizeChoice(text, measured, rejected)
-        clear = bore_in(given.engine) + choice.oversize
+        clear = (bore_in(given.engine) or 0.0) + choice.oversize
         chosen[given.fact("gasket")] = SizeChoice(f"to clear a bore of {clear:.3f} in", measured)
         return
     if known and len(known) == len(judged or ()):
@@ -172,7 +172,7 @@ def _sleeved(
         chosen[given.fact("bores")] = SizeChoice(
             f"{size}; a bore past the last oversize is sleeved and finished to the same", measured, rejected
         )
-        clear = bore_in(given.engine) + others
+        clear = (bore_in(given.engine) or 0.0) + others
         chosen[given.fact("gasket")] = SizeChoice(f"to clear a bore of {clear:.3f} in", measured)
     else:
         chosen[given.fact("bores")] = SizeChoice("sleeve: no oversize cleans up the worst bore", measured, rejected)

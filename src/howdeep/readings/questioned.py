@@ -7,6 +7,7 @@ rules do not say is believed. What takes more than one figure to say is in belie
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from ..model.engine import Fit
 from ..model.judged import Believed
@@ -21,7 +22,7 @@ Questioned = tuple[Taken, list[Remark]]
 """The readings without the questionable ones, and a remark for each of those."""
 
 
-def question_each(taken: Taken, name: str, unit: str, what: str, judged: Callable[[object], str]) -> Questioned:
+def question_each(taken: Taken, name: str, unit: str, what: str, judged: Callable[[Any], str]) -> Questioned:
     """Question each value of a reading; `judged` gives the sentence, or an empty one for a credible value."""
     values = taken.each(name, unit)
     if values is None:

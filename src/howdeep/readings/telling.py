@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 
+from ..model.judged import BandWord
 from .figures import shown
 from .judge import Judged, basis_of
 from .taken import Collect
 
+Words = Mapping[BandWord, str]
+"""Band of a judged value -> the word that a fact has for it, where it is not the band's own."""
+NO_WORDS: Words = MappingProxyType({})
 
-def listed(values, unit: str) -> str:
+
+def listed(values: Iterable[float | None], unit: str) -> str:
     """'1: 112 psi, 2: not taken'."""
     return ", ".join(
         f"{index + 1}: {'not taken' if value is None else shown(value, unit)}" for index, value in enumerate(values)
@@ -22,7 +27,7 @@ def in_words(verdict: str | None) -> str:
     return (verdict or "no limit known").replace("_", " ")
 
 
-def told_of(judged: Judged, words: Mapping[str, str] = MappingProxyType({})) -> str:
+def told_of(judged: Judged, words: Words = NO_WORDS) -> str:
     """A judged value in words; `words` are those of the fact where they are not the bands' own."""
     parts = [shown(judged.measured, judged.unit)]
     if judged.new is not None and judged.new != judged.limit:
@@ -36,12 +41,12 @@ def told_of(judged: Judged, words: Mapping[str, str] = MappingProxyType({})) -> 
     return ", ".join(parts)
 
 
-def _word(judged: Judged, words: Mapping[str, str]) -> str | None:
+def _word(judged: Judged, words: Words) -> str | None:
     """The word of a fact in the band that a value fell in."""
     return None if judged.verdict is None else words.get(judged.verdict, judged.verdict)
 
 
-def all_told(values: Sequence[Judged | None], words: Mapping[str, str] = MappingProxyType({})) -> str:
+def all_told(values: Sequence[Judged | None], words: Words = NO_WORDS) -> str:
     told = "; ".join(f"{index + 1}: {told_of(item, words)}" for index, item in enumerate(values) if item is not None)
     error = next((item.error for item in values if item is not None), 0.0)
     unit = next((item.unit for item in values if item is not None), "")
@@ -49,7 +54,7 @@ def all_told(values: Sequence[Judged | None], words: Mapping[str, str] = Mapping
 
 
 def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Judged | None],
-                 words: Mapping[str, str] = MappingProxyType({})) -> None:
+                 words: Words = NO_WORDS) -> None:
     """Add a fact with one verdict each, and say which are too close to call and which too tight. A band with a word of
     its own for 'tight' is no fault of a fit, and nothing is said of it."""
     verdicts = tuple(None if item is None else _word(item, words) for item in values)
@@ -58,13 +63,13 @@ def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Jud
 
 
 def add_verdict(out: Collect, fact: str, observation: str, item: Judged,
-                words: Mapping[str, str] = MappingProxyType({})) -> None:
+                words: Words = NO_WORDS) -> None:
     """The same of a single value."""
     out.fact(fact, _word(item, words), told_of(item, words), item.basis)
     _say(out, observation, {1: item}, words)
 
 
-def _say(out: Collect, observation: str, numbered: dict[int, Judged], words: Mapping[str, str]) -> None:
+def _say(out: Collect, observation: str, numbered: dict[int, Judged], words: Words) -> None:
     say_close(out, observation, numbered)
     if "tight" not in words:
         say_tight(out, observation, numbered)
