@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import shutil
-import tempfile
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -20,7 +17,6 @@ from howdeep.model.truth import Truth
 from howdeep.readings import SizeChoice, order_sizes, reduce
 
 ROOT = Path(__file__).resolve().parents[1]
-KINDS = ("settings", "sources", "limits", "cautions", "reduced", "observations", "gauges", "computed")
 
 BUILD = Build(
     fuel="petrol",
@@ -67,17 +63,8 @@ def engine(build_changes: dict[str, Any] | None = None, **changes: Any) -> Engin
 
 @cache
 def knowledge() -> Knowledge:
-    """The shipped general limits, reduced facts and observations, without rules."""
-    with tempfile.TemporaryDirectory() as folder:
-        for kind in KINDS:
-            for path in sorted((ROOT / "rules").glob(f"{kind}.yaml")):
-                shutil.copy(path, folder)
-            if (ROOT / "rules" / kind).is_dir():
-                shutil.copytree(ROOT / "rules" / kind, Path(folder) / kind)
-        for path in Path(folder).rglob("*.yaml"):  # operations are left out, and so is what names them
-            told = path.read_text(encoding="utf-8")
-            path.write_text(re.sub(r"(?m)^  opened_by: .*\n", "", told), encoding="utf-8")
-        return load([Path(folder)])
+    """The shipped rule base."""
+    return load([ROOT / "rules"])
 
 
 def job(on: Engine, values: dict[str, Any], *, altitude: str = "0 ft", air: str = "") -> OpenJob:

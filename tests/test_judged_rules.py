@@ -89,6 +89,7 @@ FAULTS = [
     (", gauge: dial_gauge", "reads a length, and this is a pressure", ""),
     (", words: {beyond: beyon}", "'beyon' is not one of the answers", "beyond"),
     (", words: {beyonnd: beyond}", "'beyonnd'", "beyond"),
+    (", sheet: [ring_gap]", "the field 'ring_gap' of the sheet is a length, and this is a pressure", ""),
     (", per: bore", "none of its limits is counted per inch of 'bore'", "leave it out"),
     (", wors: low", "'wors' is not a field here", "worse"),
     (", worse: lower", "'lower' is not one of", "low"),
@@ -116,6 +117,8 @@ def test_a_judge_that_does_not_hold_is_named_at_its_place(tmp_path, judge, messa
     ("gauges", "water: {title: Water gauge, error: 0, unit: inH2O, source: [{standing: judgement}]}", "no error",
      "above 0"),
     ("computed", "bores: {title: Bores, by: bore, readings: {size: bore_size}}", "no function 'bore'", "bores"),
+    ("computed", "leakage: {title: Loss, by: leakage, readings: {loss: smoke}, facts: {percent: squeeze.spread}}",
+     "'smoke' is no such reading", ""),
     ("computed", "bores: {title: Bores, by: bores, readings: {sise: bore_size}, gauges: {gauge: bore_gauge}}",
      "takes no readings 'sise'", "size"),
 ])
@@ -153,7 +156,7 @@ def test_a_reading_is_graded_between_marks(tmp_path):
 
 @pytest.mark.parametrize("edge, more, message, hint", [
     ("mots", "", "no mark 'mots'", "most"), ("most + rom", "", "'rom'", "room"),
-    ("most", " {rom}", "'{rom}' stands for nothing", "room")])
+    ("most", " {rom}", "'{rom}' stands for nothing", "room"), ("most", " {room:.9f}", "stands alone", "write {room}")])
 def test_a_grade_that_does_not_hold_is_named_at_its_place(tmp_path, edge, more, message, hint):
     text = GRADED % (edge, more)
     with pytest.raises(HowdeepError) as error:

@@ -6,8 +6,19 @@ from ..errors import nearest
 from ..model.engine import Fit, Journal
 from ..model.judged import Computed
 from ..model.knowledge import Knowledge
-from .held_to import Report, field_at, known_entry, limit_at, per_inch_of, same_kind, template_at
-from .signatures import PARTS, SIGNATURES
+from ..quantity import DIMENSION
+from .held_to import (
+    Report,
+    field_at,
+    field_kind,
+    known_entry,
+    limit_at,
+    per_inch_of,
+    same_kind,
+    spelt,
+    template_at,
+)
+from .signatures import PARTS, SIGNATURES, Signature
 
 
 def check_observations(knowledge: Knowledge, sheet: dict[str, type], report: Report) -> None:
@@ -18,8 +29,8 @@ def check_observations(knowledge: Knowledge, sheet: dict[str, type], report: Rep
         if item.kind != "number" and (item.gauge or item.error is not None or item.believed or item.decided_by):
             report(key, (), "gauge, error, believed and decided_by are of numbers alone", "")
         if item.gauge and known_entry(knowledge, key, ("gauge",), item.gauge, "gauges", report):
-            same_kind(key, ("gauge",), f"the gauge '{item.gauge}'", knowledge.gauges[item.gauge].unit, item.unit,
-                       report)
+            read = knowledge.gauges[item.gauge].unit
+            same_kind(key, ("gauge",), f"the gauge '{item.gauge}' reads", read, (item.unit,), report)
         if item.error is not None and not item.error > 0:
             report(key, ("error",), f"'{item.error:g}' is no error of a gauge", "a number above 0")
         if item.decided_by and item.decided_by not in figures:
@@ -28,9 +39,10 @@ def check_observations(knowledge: Knowledge, sheet: dict[str, type], report: Rep
         if item.believed:
             here, unit = item.believed, "percent" if item.believed.share_of else item.unit
             found = limit_at(knowledge, key, ("believed", "most"), here.most, unit, report)
-            for field in ("per", "share_of"):
-                if getattr(here, field):
-                    field_at(key, ("believed", field), getattr(here, field), sheet, (Fit, str), report)
+            for field, kinds, units in (("per", (Fit, str), ("in",)), ("share_of", (Fit,), (item.unit,))):
+                named = getattr(here, field)
+                if named and field_at(key, ("believed", field), named, sheet, kinds, report):
+                    field_kind(key, ("believed", field), named, units, report)
             if found is not None:
                 per_inch_of(key, ("believed",), here.per, {here.most: found}, report)
             template_at(key, ("believed", "told"), here.told, ("most", "inches", "new"), report)
@@ -70,8 +82,36 @@ def check_computed(knowledge: Knowledge, name: str, item: Computed, sheet: dict[
                        f"write computed_by: {name} there")
             if part == "judged" and knowledge.reduced[other].judge is None:
                 report(key, (part, parameter), f"'{other}' is not judged", "name a fact with judge")
+            if part == "also" and parameter in signature.also and knowledge.computed[other].by != parameter:
+                report(key, (part, parameter), f"'{other}' is not computed by '{parameter}'", "")
+    units = _readings(knowledge, key, item, signature, report)
+    for parameter, gauge in item.gauges.items():
+        if gauge in knowledge.gauges:
+            same_kind(key, ("gauges", parameter), f"the gauge '{gauge}' reads", knowledge.gauges[gauge].unit, units,
+                      report)
     for parameter, limit in item.limits.items():
-        limit_at(knowledge, key, ("limits", parameter), limit, "", report)
+        found = limit_at(knowledge, key, ("limits", parameter), limit, "", report)
+        if found is not None and found.unit in DIMENSION and not any(
+                f"limits/{name}" in knowledge.replaced for name in spelt(limit)):  # told at the figure itself
+            same_kind(key, ("limits", parameter), f"'{limit}' is", found.unit, (*units, "percent"), report)
     for parameter, chosen in item.sheet.items():
         for index, field in enumerate(chosen):
-            field_at(key, ("sheet", parameter, index), field, sheet, (Fit, Journal, str), report)
+            if field_at(key, ("sheet", parameter, index), field, sheet, (Fit, Journal, str), report) \
+                    and sheet[field] is not Journal:
+                field_kind(key, ("sheet", parameter, index), field, units, report)
+
+
+def _readings(knowledge: Knowledge, key: str, item: Computed, signature: Signature, report: Report) -> list[str]:
+    """Units of the readings that are numbers; those that are not what the function takes are reported."""
+    units = []
+    for parameter, name in item.readings.items():
+        seen = knowledge.observations.get(name)
+        if seen is None or parameter not in signature.readings:
+            continue
+        word, grid = parameter in signature.words, parameter in signature.grids
+        if (seen.kind == "choice") != word or bool(seen.rows) != grid:
+            wanted = "a choice" if word else "a number read at several places" if grid else "a single number"
+            report(key, ("readings", parameter), f"'{name}' is no such reading: '{item.by}' takes {wanted} here", "")
+        elif not word:
+            units.append(seen.unit)
+    return units

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import functools
+import re
 import string
 import typing
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import fields
 
 from ..errors import nearest
@@ -13,7 +14,7 @@ from ..model.engine import Engine, Fit, Journal
 from ..model.knowledge import Knowledge, Limit
 from ..quantity import DIMENSION
 from .engine_facts import engine_fact_words
-from .sheet_guard import MONEY, NO_FIGURES
+from .sheet_guard import MONEY, NO_FIGURES, unit_of
 
 Place = tuple[str | int, ...]
 """Where inside an entry."""
@@ -57,12 +58,12 @@ def limits_named(knowledge: Knowledge) -> Iterator[str]:
 
 def spelt(limit: str) -> Iterator[str]:
     """'charge_low_{volts}' -> charge_low_6, charge_low_12, ...; nothing for none."""
-    field = next((part[1] for part in string.Formatter().parse(limit) if part[1]), "") if "{" in limit else ""
-    if not field:
+    named = re.search(r"\{([a-z0-9_]+)\}", limit)
+    if named is None:
         yield from (limit,) if limit else ()
         return
-    for word in engine_fact_words().get(f"engine.{field}", ()):
-        yield limit.replace(f"{{{field}}}", word)
+    for word in engine_fact_words().get(f"engine.{named[1]}", ()):
+        yield limit.replace(named[0], word)
 
 
 def known_entry(knowledge: Knowledge, key: str, path: Place, name: str, where: str, report: Report) -> bool:
@@ -103,10 +104,16 @@ def field_at(key: str, path: Place, name: str, sheet: dict[str, type], kinds: Co
     return False
 
 
-def same_kind(key: str, path: Place, what: str, unit: str, wanted: str, report: Report) -> None:
-    if DIMENSION.get(unit) != DIMENSION.get(wanted):
-        report(key, path, f"{what} reads a {DIMENSION.get(unit, unit)}, and this is a "
-               f"{DIMENSION.get(wanted, wanted)}", "")
+def same_kind(key: str, path: Place, what: str, unit: str, wanted: Iterable[str], report: Report) -> None:
+    """Reported where `what` ('the field x is') is of none of the kinds of the units `wanted`."""
+    kinds = list(dict.fromkeys(DIMENSION.get(one, one) for one in wanted))
+    if kinds and DIMENSION.get(unit, unit) not in kinds:
+        report(key, path, f"{what} a {DIMENSION.get(unit, unit)}, and this is a {' or a '.join(kinds)}", "")
+
+
+def field_kind(key: str, path: Place, field: str, wanted: Iterable[str], report: Report) -> None:
+    """Reported where a figure of the sheet is of none of the kinds wanted."""
+    same_kind(key, path, f"the field '{field}' of the sheet is", unit_of(field.split(".")[0]), wanted, report)
 
 
 def per_inch_of(key: str, path: Place, per: str, limits: dict[str, Limit], report: Report) -> None:
@@ -121,11 +128,13 @@ def per_inch_of(key: str, path: Place, per: str, limits: dict[str, Limit], repor
 
 def template_at(key: str, path: Place, told: str, known: tuple[str, ...], report: Report) -> None:
     try:
-        parts = [part[1] for part in string.Formatter().parse(told) if part[1] is not None]
+        found = [part for part in string.Formatter().parse(told) if part[1] is not None]
     except ValueError as error:
         report(key, path, f"'{told}': {error}", "write figures as {name}")
         return
-    for part in parts:
+    for _, part, how, turned in found:
+        if how or turned:
+            report(key, path, f"'{{{part}}}' stands alone: it is shown as the trade reads it", f"write {{{part}}}")
         if part not in known:
-            report(key, path, f"'{{{part}}}' stands for nothing here", nearest(part, known)
+            report(key, path, f"'{{{part}}}' stands for nothing here", nearest(str(part), known)
                    or f"known: {', '.join(known[:8])}")

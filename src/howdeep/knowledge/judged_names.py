@@ -11,7 +11,18 @@ from ..model.knowledge import Knowledge, Reduced
 from ..quantity import DIMENSION
 from .engine_facts import engine_fact_words
 from .given_names import check_computed, check_given_by, check_observations
-from .held_to import Place, Report, field_at, known_entry, limit_at, per_inch_of, same_kind, sheet_fields, template_at
+from .held_to import (
+    Place,
+    Report,
+    field_at,
+    field_kind,
+    known_entry,
+    limit_at,
+    per_inch_of,
+    same_kind,
+    sheet_fields,
+    template_at,
+)
 
 EDGE = re.compile(r"([a-z0-9_]+)(?: ([+-]) ([a-z0-9_]+))?")
 """A mark, or one mark and another added or taken away."""
@@ -61,9 +72,10 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
     key = f"reduced/{name}"
     unit = _measured(knowledge, key, ("judge", "of"), judge.of, fact, report)
     for index, field in enumerate(judge.sheet):
-        field_at(key, ("judge", "sheet", index), field, sheet, (Fit, str), report)
-    if judge.per:
-        field_at(key, ("judge", "per"), judge.per, sheet, (Fit, str), report)
+        if field_at(key, ("judge", "sheet", index), field, sheet, (Fit, str), report) and unit:
+            field_kind(key, ("judge", "sheet", index), field, (unit,), report)
+    if judge.per and field_at(key, ("judge", "per"), judge.per, sheet, (Fit, str), report):
+        field_kind(key, ("judge", "per"), judge.per, ("in",), report)
     ends = {end: limit_at(knowledge, key, ("judge", "limits", end), getattr(judge.limits, end), unit, report)
             for end in ("low", "high", "wear")}
     plain = {getattr(judge.limits, end): limit for end, limit in ends.items() if limit is not None}
@@ -71,13 +83,13 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
         found = limit_at(knowledge, key, ("judge", "limits", "over_high", index), limit, "", report)
         if found is not None and unit:
             if found.unit != "percent" and f"limits/{limit}" not in knowledge.replaced:
-                same_kind(key, ("judge", "limits", "over_high", index), f"'{limit}'", found.unit, unit, report)
+                same_kind(key, ("judge", "limits", "over_high", index), f"'{limit}' is", found.unit, (unit,), report)
             plain[limit] = found
     limit_at(knowledge, key, ("judge", "limits", "share_of_low"), judge.limits.share_of_low, "percent", report)
     per_inch_of(key, ("judge",), judge.per, plain, report)
     gauge = judge.gauge
     if gauge and known_entry(knowledge, key, ("judge", "gauge"), gauge, "gauges", report) and unit:
-        same_kind(key, ("judge", "gauge"), f"the gauge '{gauge}'", knowledge.gauges[gauge].unit, unit, report)
+        same_kind(key, ("judge", "gauge"), f"the gauge '{gauge}' reads", knowledge.gauges[gauge].unit, (unit,), report)
     elif not gauge and unit:
         seen = knowledge.observations[judge.of]
         if not seen.gauge and seen.error is None:
@@ -112,8 +124,8 @@ def _grade(knowledge: Knowledge, name: str, fact: Reduced, grade: Grade, sheet: 
         if not mark.limit and not mark.sheet:
             report(key, path, f"the mark '{label}' has no figure", "name a limit, or a field of the sheet")
         limit_at(knowledge, key, (*path, "limit"), mark.limit, unit, report)
-        if mark.sheet:
-            field_at(key, (*path, "sheet"), mark.sheet, figures, (str,), report)
+        if mark.sheet and field_at(key, (*path, "sheet"), mark.sheet, figures, (str,), report) and unit:
+            field_kind(key, (*path, "sheet"), mark.sheet, (unit,), report)
     for index, step in enumerate(grade.steps):
         path = ("grade", "steps", index)
         if step.word not in fact.answers:

@@ -25,6 +25,11 @@ class Signature:
     facts: tuple[str, ...] = ()
     judged: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
+    """Computations that it builds on, each named by its function."""
+    words: tuple[str, ...] = ()
+    """Readings that are choices; all others are numbers."""
+    grids: tuple[str, ...] = ()
+    """Readings that are taken at several places."""
 
 
 PARTS = ("readings", "limits", "gauges", "sheet", "facts", "judged", "also")
@@ -36,9 +41,11 @@ SIGNATURES: dict[str, Signature] = {
                                       ("over_adiabatic", "over_sheet", "most", "bar_above", "bar_below")),
     "vacuum_believed": Signature("believe", ("level",)),
     "battery_believed": Signature("believe", ("rest", "cranking"), ("most", "like_6_from", "like_6_to"), ("meter",)),
-    "bores_believed": Signature("believe", ("bore",), ("over",), ("bore",)),
-    "skirts_believed": Signature("believe", ("skirt", "bore"), ("under", "over"), ("bore", "skirt")),
-    "journals_believed": Signature("believe", ("size",), ("under",), ("size",), ("journal", "other")),
+    "bores_believed": Signature("believe", ("bore",), ("over",), ("bore",), grids=("bore",)),
+    "skirts_believed": Signature("believe", ("skirt", "bore"), ("under", "over"), ("bore", "skirt"),
+                                 grids=("bore",)),
+    "journals_believed": Signature("believe", ("size",), ("under",), ("size",), ("journal", "other"),
+                                   grids=("size",)),
     "lift_believed": Signature("believe", ("lift",), ("most", "rocker"), (), ("lift",)),
     "compression": Signature(
         "reduce", ("dry", "wet"), ("low", "very_low", "high", "neighbour", "wet_rise"), ("gauge", "repeat"), (),
@@ -54,18 +61,19 @@ SIGNATURES: dict[str, Signature] = {
                                ("flatness",)),
     "deck_flatness": Signature("reduce", ("along",), ("along",), ("enters", "next"), ("flatness",), ("flatness",)),
     "bores": Signature("reduce", ("size",), ("wear", "taper", "out_of_round", "good_share"), ("gauge",), (),
-                       ("wear", "taper", "out_of_round", "verdict", "next_oversize")),
+                       ("wear", "taper", "out_of_round", "verdict", "next_oversize"), grids=("size",)),
     "pistons": Signature("reduce", ("skirt", "bore"), ("low", "high", "wear", "skirt_wear"), ("bore", "skirt"), (),
-                         ("clearance", "verdict", "fitted")),
+                         ("clearance", "verdict", "fitted"), grids=("bore",)),
     "sleeves": Signature("reduce", ("stand_out",), ("low", "high", "spread"), ("gauge",), (), ("verdict",)),
     "journals": Signature("reduce", ("size", "look"), ("out_of_round", "taper", "polish", "wear", "most_under"),
-                          ("gauge",), ("journal",), ("verdict",), ("clearance",)),
+                          ("gauge",), ("journal",), ("verdict",), ("clearance",), words=("look",), grids=("size",)),
     "lobes": Signature("reduce", ("lift",), ("short",), ("gauge",), ("lift",), ("verdict",)),
     "shells": Signature("order", ("size", "clearance"), sheet=("journal",), facts=("size",), judged=("clearance",),
-                        also=("journals",)),
-    "shims": Signature("order", ("rods", "mains", "left"), ("thickness",), facts=("shims",), judged=("rods", "mains")),
+                        also=("journals",), grids=("size",)),
+    "shims": Signature("order", ("rods", "mains", "left"), ("thickness",), facts=("shims",), judged=("rods", "mains"),
+                       words=("left",)),
     "bored_sizes": Signature("order", ("bore", "skirt", "gap"), (), ("gap",),
                              facts=("bores", "pistons", "rings", "gasket"), judged=("gap",),
-                             also=("bores", "pistons")),
+                             also=("bores", "pistons"), grids=("bore",)),
 }
 """Name of a function -> what it must be given."""
