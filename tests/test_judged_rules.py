@@ -89,7 +89,7 @@ FAULTS = [
     (", gauge: dial_gauge", "reads a length, and this is a pressure", ""),
     (", words: {beyond: beyon}", "'beyon' is not one of the answers", "beyond"),
     (", words: {beyonnd: beyond}", "'beyonnd'", "beyond"),
-    (", sheet: [ring_gap]", "the field 'ring_gap' of the sheet is a length, and this is a pressure", ""),
+    (", sheet: [valve_margin]", "the field 'valve_margin' of the sheet is a length, and this is a pressure", ""),
     (", per: bore", "none of its limits is counted per inch of 'bore'", "leave it out"),
     (", wors: low", "'wors' is not a field here", "worse"),
     (", worse: lower", "'lower' is not one of", "low"),
