@@ -10,7 +10,7 @@ LEVELS = (
     ("__init__",),
     ("errors",),
     ("model",),
-    ("files", "quantity"),
+    ("files", "quantity", "arrays"),
     ("shown_units",),
     ("knowledge",),
     ("job",),

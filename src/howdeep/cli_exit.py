@@ -53,7 +53,7 @@ class Output:
 def run(step: Callable[[], Any]) -> int:
     """Run a command to its end; returns the exit code. Raises nothing but what HOWDEEP_DEBUG asks to see."""
     plain = sys.stdout, sys.stderr
-    sys.stdout, sys.stderr = Output(sys.stdout), Output(sys.stderr)  # type: ignore[assignment]
+    sys.stdout, sys.stderr = Output(sys.stdout), Output(sys.stderr)
     try:
         try:
             code = _run(step)

@@ -34,7 +34,7 @@ def say_doubts(answer: Assessment, knowledge: Knowledge | None = None, units: st
     the engine sheet, the prices and the shop's rules, and fits measured tighter than new; for a paper (with
     `knowledge`), which does not say so itself, also answers that contradict each other and readings that are left
     out."""
-    for question in (*answer.job.sheet_questions, *answer.extra.get("doubts", ())):
+    for question in (*answer.job.sheet_questions, *answer.doubts):
         typer.echo(f"howdeep: questioned: {question}", err=True)
     for remark in answer.facts.remarks:
         if remark.kind == "too tight":

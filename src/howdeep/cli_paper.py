@@ -17,6 +17,7 @@ from .shown_units import METRIC
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from .model.knowledge import Rung
     from .model.results import Assessment
     from .session import Shop
 
@@ -52,20 +53,24 @@ class Papers(TyperGroup):
         return super().resolve_command(context, args)
 
 
-def gone(option: str, instead: str, *, flag: bool = False) -> Any:
-    """A hidden option that was, and says what replaced it."""
+def gone(option: str, instead: str) -> Any:
+    """A hidden option that was, and says what replaced it, for the annotation of a parameter."""
 
     def say(value: Any) -> Any:
         if value not in (None, False):
             raise HowdeepError(Fault("", 0, 0, f"{option} is gone", f"it is now '{instead}'"))
         return value
 
-    return Annotated[bool if flag else Optional[str], typer.Option(option, hidden=True, callback=say)]  # noqa: UP045
+    return typer.Option(option, hidden=True, callback=say)
 
 
-def rung_of(shop: Shop, given: str | None) -> str | None:
+def rung_of(shop: Shop, given: str | None) -> Rung | None:
     """A scope that was named. Raises HowdeepError with the nearest one."""
-    if given is not None and given not in shop.knowledge.scopes:
+    if given is None:
+        return None
+    from .model.knowledge import RUNGS
+
+    if given not in RUNGS or given not in shop.knowledge.scopes:
         raise HowdeepError(Fault("", 0, 0, f"there is no scope '{given}'", nearest(given, shop.knowledge.scopes)
                                  or f"known: {', '.join(shop.knowledge.scopes)}"))
     return given

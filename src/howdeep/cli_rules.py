@@ -179,8 +179,8 @@ def schema(name: Annotated[Optional[str], typer.Argument(  # noqa: UP045
         if knowledge is not None:
             plain = with_names(each, plain, knowledge, [*sheet_ids(folders), *kind_files(folders), "unknown"])
         texts[each] = schema_text(plain)
-    if out is None:
-        typer.echo(texts[name], nl=False)
+    if out is None:  # then one was named
+        typer.echo("".join(texts.values()), nl=False)
         return
     for each, text in texts.items():
         _write(out / f"{each}.json", text, write_whole)

@@ -21,7 +21,7 @@ from .knowledge.engine_facts import engine_facts
 from .knowledge.questions import facts_of as facts_behind
 from .knowledge.questions import sort_of
 from .model.job import OpenJob
-from .model.knowledge import RUNGS, Knowledge, Rung
+from .model.knowledge import DEPTH, RUNGS, Knowledge, Rung
 from .model.prices import PriceList
 from .model.results import Decision, Facts, HoldState, Work, WorkItem
 from .model.truth import Truth
@@ -164,7 +164,7 @@ def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mappin
     for depth, rung in enumerate(RUNGS):
         done = cured_by(knowledge, rules, works[rung])
         result.append(sum(hands[cause] * costs.get(next(iter(rules.cures[cause]), ""), 0.0) for cause in hands
-                          if RUNGS.index(need[cause]) <= depth and cause not in done and rung != "replace"))
+                          if DEPTH[need[cause]] <= depth and cause not in done and rung != "replace"))
     return result
 
 
@@ -206,11 +206,11 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
 
     packages = {rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, answered,
                                  job.job.done) for rung in RUNGS}
-    works = {rung: work(rung, chosen) for rung, chosen in packages.items()}
+    works: dict[str, Work] = {rung: work(rung, chosen) for rung, chosen in packages.items()}
     for rung in RUNGS[:-1]:
         only = only_of(knowledge, rules, job.engine, packages[rung])
-        depth = max((RUNGS.index(rules.rungs[name]) for name in only), default=-1)
-        if depth == RUNGS.index(rung) and only.keys() != packages[rung].keys():
+        depth = max((DEPTH[rules.rungs[name]] for name in only), default=-1)
+        if depth == DEPTH[rung] and only.keys() != packages[rung].keys():
             works[f"{rung}:only"] = work(rung, only)
     return works
 
@@ -244,7 +244,7 @@ def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Mapping[str, Any])
     need: dict[str, Rung] = {}
     seen: dict[str, Rung] = {}
     for cause, operations in rules.cures.items():
-        reached = [RUNGS.index(rules.rungs[name]) for name in operations]
+        reached = [DEPTH[rules.rungs[name]] for name in operations]
         need[cause] = RUNGS[min(reached, default=len(RUNGS) - 1)]
         seen[cause] = rung_on(knowledge.causes[cause].seen_at, engine) or "replace"
     return need, seen

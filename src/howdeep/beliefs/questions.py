@@ -77,8 +77,11 @@ def questions_of(knowledge: Knowledge, engine: Mapping[str, Any], findings: Iter
     return tuple(result)
 
 
+_Key = tuple[tuple[str, ...], tuple[str, ...], tuple[tuple[str, Any], ...]]
+
+
 @once_per_value(keep=4)
-def _kept(knowledge: Knowledge) -> dict[tuple, tuple[Question, ...]]:
+def _kept(knowledge: Knowledge) -> dict[_Key, tuple[Question, ...]]:
     """Questions by the facts they read, their findings, and what these read of the engine's build: most engines share
     most of them."""
     return {}
@@ -188,6 +191,7 @@ def _values(knowledge: Knowledge, engine: Mapping[str, Any], fact: str,
     entry = knowledge.observations.get(fact) or knowledge.reduced.get(fact)
     if entry is None:
         return
+    single: list[tuple[str | float, int]]
     if entry.kind == "choice":
         words = tuple(entry.answers)
         ranks = _ranks(entry, words)
@@ -282,7 +286,7 @@ def _within(group: _Group, one: str, other: str) -> bool:
 def _ordered(knowledge: Knowledge, group: _Group, part: tuple[str, ...]) -> Question:
     """The findings of one question in the order in which they would be named."""
 
-    def key(name: str) -> tuple:
+    def key(name: str) -> tuple[int, int, float, str]:
         alarm = min(alarm for present, alarm in group.seen if name in present)
         outer = sum(_within(group, name, other) and other != name for other in part)
         rare = knowledge.settings.words[knowledge.findings[name].otherwise or "never"]

@@ -94,7 +94,7 @@ def _entry(document: Document, book: Handbook, name: Any, plain: Any, knowledge:
     if len(faults) > before:
         return None
     line, _ = document.keys[path]
-    job = None if printed.no_job else _job(document, printed, engine, values)
+    job = None if printed.no_job or engine is None else _job(document, printed, engine, values)
     return Entry(book.work, name, book.built, printed, job, document.file, line)
 
 
@@ -139,7 +139,7 @@ def _faults(document: Document, path: tuple, printed: Printed, knowledge: Knowle
         yield document.fault((*path, "facts"), "facts are kept of an entry that makes no job", at_key=True)
 
 
-def _job(document: Document, printed: Printed, engine: Engine | None, values: dict[str, Any]) -> OpenJob:
+def _job(document: Document, printed: Printed, engine: Engine, values: dict[str, Any]) -> OpenJob:
     job = Job(howdeep_job=1, engine=printed.engine, title=printed.title, answers=dict(printed.answers),
               readings=dict(printed.readings), teardown=dict(printed.teardown))
     return OpenJob(document.file, document.digest, job, engine, dict(sorted(values.items())), frozenset(), frozenset())

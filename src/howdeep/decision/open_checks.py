@@ -9,12 +9,10 @@ from typing import Any
 from ..knowledge.engine_facts import count_of
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
-from ..model.knowledge import Check, Knowledge, Observation
+from ..model.knowledge import RISKS, Check, Knowledge, Observation, Risk
 from ..reasoning.order import once_per_value
 from .askable import Askable, askable
 from .running import Forbidden
-
-RISKS = ("none", "slight", "some")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +34,7 @@ class OpenCheck:
     observations: tuple[str, ...]
     """Those still to be made."""
     minutes: float
-    risk: str
+    risk: Risk
     setup: str
     moment: str
     outcomes: tuple[PossibleOutcome, ...]
@@ -149,7 +147,7 @@ def expanded(pattern: Any, count: int) -> Any:
 def _agrees(pattern: Any, value: Any, known: Any) -> bool:
     """Whether a known value is the outcome's, whichever cylinder it is that differs."""
     if not isinstance(value, tuple) or not isinstance(known, tuple):
-        return value == known
+        return bool(value == known)
     if len(value) != len(known) or not isinstance(pattern, Mapping) or "each" in pattern:
         return value == known
     width = 1 if "one" in pattern else 2
@@ -187,7 +185,7 @@ def _bands(name: str, item: Observation, bounds: tuple[float, ...]) -> Iterator[
         yield PossibleOutcome(title.strip(), title.strip(), {name: (start + end) / 2})
 
 
-def _worst_risk(items: list[Observation]) -> str:
+def _worst_risk(items: list[Observation]) -> Risk:
     return max((item.risk for item in items), key=RISKS.index)
 
 

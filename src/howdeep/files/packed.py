@@ -223,15 +223,15 @@ def _sound(file: Path, archive: zipfile.ZipFile) -> Mapping[str, Mapping[str, An
     if sum(entry["size"] for entry in manifest.values()) > MOST_IN_ALL:
         faults.append(f"would take more than {MOST_IN_ALL // _CHUNK:,} MB")
     if not faults:
-        for name, entry in manifest.items():
+        for name, said in manifest.items():
             total = hashlib.sha256()
             try:
-                for block in _blocks(archive, name, entry["size"]):
+                for block in _blocks(archive, name, said["size"]):
                     total.update(block)
             except HowdeepError as error:
                 faults.append(f"'{name}': {error.faults[0].message}")
                 continue
-            if total.hexdigest() != entry["sha256"]:
+            if total.hexdigest() != said["sha256"]:
                 faults.append(f"'{name}' is damaged: its digest is another one")
     if faults:
         raise HowdeepError([Fault(str(file), 0, 0, text, "nothing was written") for text in faults[:100]])

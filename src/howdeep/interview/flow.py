@@ -95,7 +95,7 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
     put_off = tuple(name for name in sorted(job.later)
                     if knowledge.observations[name].moment == ("test" if bench else "talk"))
     named = {question.observation for question in ordered}
-    worth = {} if bench else {item.observation: item.worth for item in answer.extra["questions"]}
+    worth = {} if bench else {item.observation: item.worth for item in answer.questions}
     others = tuple(sorted((name for name in answer.not_asked if name not in named and name not in job.later
                            and (name in worth if not bench else knowledge.observations[name].moment == "test")
                            and knowledge.observations[name].group != CONDITIONS),
@@ -117,7 +117,7 @@ def _likely(ordered: Sequence[Question], used: int) -> int:
 
 def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
     """The questions of the counter worth asking, in order."""
-    worth = {item.observation: item.worth for item in answer.extra["questions"] if item.observation not in job.later}
+    worth = {item.observation: item.worth for item in answer.questions if item.observation not in job.later}
     in_trade = asked_first(knowledge, answer.facts.values, answer.conclusions.findings)
     first = dict(_first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present), in_trade))
     yield from (Question(name, worth[name], reason) for name, reason in first.items())

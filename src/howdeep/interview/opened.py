@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..decision.askable import askable
 from ..knowledge.engine_facts import engine_facts
 from ..model.job import OpenJob
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import DEPTH, Knowledge
 from ..model.results import Assessment
 from ..reasoning.construction import rung_on
 
@@ -23,7 +23,7 @@ def opened(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> tuple[str,
     def place(name: str) -> tuple:
         item = knowledge.observations[name]
         rungs = [rung_on(knowledge.operations[operation].rung, built) for operation in item.opened_by]
-        depth = min((RUNGS.index(rung) for rung in rungs if rung is not None), default=RUNGS.index("refresh"))
+        depth = min((DEPTH[rung] for rung in rungs if rung is not None), default=DEPTH["refresh"])
         group = GROUPS.index(item.group) if item.group in GROUPS else len(GROUPS)
         return depth, group, item.kind == "number", name
 

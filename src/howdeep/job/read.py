@@ -112,19 +112,19 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
             faults.extend(fault if fault.file else document.fault(("engine",), fault.message, fault.hint)
                           for fault in error.faults)
     values, unknown, later = values_in(document, (), plain, knowledge, engine, faults)
-    for name in plain.get("waived") if isinstance(plain.get("waived"), dict) else ():
+    waived, done, where = plain.get("waived"), plain.get("done"), plain.get("place")
+    for name in waived if isinstance(waived, dict) else ():
         if name not in knowledge.holds and name not in OTHER_WAIVERS:
             faults.append(document.fault(("waived", name), f"there is no hold '{name}'",
                                          nearest(str(name), (*knowledge.holds, *OTHER_WAIVERS)), at_key=True))
-    for place, name in enumerate(plain.get("done") if isinstance(plain.get("done"), list) else ()):
+    for number, name in enumerate(done if isinstance(done, list) else ()):
         if isinstance(name, str) and name not in knowledge.operations:
-            faults.append(document.fault(("done", place), f"there is no operation '{name}'",
+            faults.append(document.fault(("done", number), f"there is no operation '{name}'",
                                          nearest(name, knowledge.operations)))
     for field, unit in (("altitude", "ft"), ("air_temperature", "degF")):
-        place = plain.get("place")
-        if isinstance(place, dict) and isinstance(place.get(field), str) and place[field]:
+        if isinstance(where, dict) and isinstance(where.get(field), str) and where[field]:
             try:
-                parse_quantity(place[field], unit=unit)
+                parse_quantity(where[field], unit=unit)
             except QuantityError as error:
                 faults.append(document.fault(("place", field), str(error)))
     found = plain.get("found")

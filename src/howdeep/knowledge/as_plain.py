@@ -38,7 +38,9 @@ def to_plain(value: Any) -> Any:
 
 def from_plain(shape: type[T], plain: Any) -> T:
     """The value of a dataclass that `to_plain` wrote. Raises ValueError, KeyError or TypeError for anything else."""
-    return _builder(shape)(plain)
+    # a class can be hashed; the checker looks at its values
+    made: T = _builder(shape)(plain)  # type: ignore[arg-type]
+    return made
 
 
 def _condition(plain: list) -> Any:
@@ -56,7 +58,7 @@ def _condition(plain: list) -> Any:
 @functools.cache
 def _builder(shape: Any) -> Callable[[Any], Any]:
     """A function that builds a value of `shape` from what `to_plain` made of one."""
-    if dataclasses.is_dataclass(shape):
+    if isinstance(shape, type) and dataclasses.is_dataclass(shape):
         hints = typing.get_type_hints(shape)
         builders = [_builder(hints[item.name]) for item in dataclasses.fields(shape)]
 

@@ -127,7 +127,7 @@ _FILLERS = frozenset({"a", "an", "the", "engine", "with", "of", "about", "old", 
                       "cyl", "valve", "valves", "cooled", "and", "some", "small", "make", "built"})
 
 
-def plain_described(described: Described) -> dict[str, str] | str:
+def plain_described(described: Described) -> dict[str, str | int] | str:
     """A description as it stands in a job: a mapping, or 'unknown' where nothing was said."""
     plain = {**({"kind": described.kind} if described.kind else {}), **dict(described.build),
              **({"year": described.year} if described.year else {})}

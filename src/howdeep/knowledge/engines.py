@@ -143,9 +143,9 @@ def _figures(engine: Engine) -> Iterable[tuple[tuple, str, str]]:
                     yield (field, part), getattr(journal, part), "in"
             for index, text in enumerate(journal.undersizes):
                 yield (field, "undersizes", index), text, "in"
-    for name, torque in engine.torques.items():
-        yield ("torques", name, "value"), torque.value, "ft-lb"
+    for key, torque in engine.torques.items():
+        yield ("torques", key, "value"), torque.value, "ft-lb"
         if torque.least:
-            yield ("torques", name, "least"), torque.least, "ft-lb"
+            yield ("torques", key, "least"), torque.least, "ft-lb"
         for index, text in enumerate(torque.stages):
             yield ("torques", name, "stages", index), text, "ft-lb"

@@ -26,13 +26,17 @@ def kind_files(folders: Sequence[Path]) -> dict[str, Path]:
     return dict(sorted(found.items()))
 
 
+def _read(path: Path) -> Kind:
+    return check_kind(read(path))
+
+
 def load_kinds(folders: Sequence[Path]) -> dict[str, Kind]:
     """Every kind, in order of id. Raises HowdeepError with all faults of all files."""
     faults: list[Fault] = []
     found: dict[str, Kind] = {}
     for name, path in kind_files(folders).items():
         try:
-            found[name] = file_cached("kind", Kind, path, (name,), lambda path=path: check_kind(read(path)))
+            found[name] = file_cached("kind", Kind, path, (name,), functools.partial(_read, path))
         except HowdeepError as error:
             faults += error.faults
     if faults:

@@ -8,7 +8,7 @@ from typing import Any
 
 from ..errors import Fault, nearest
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
-from ..model.knowledge import Knowledge, Limit
+from ..model.knowledge import Knowledge, Limit, Observation, Reduced
 from ..quantity import DIMENSION, Quantity, unit_hint
 from .names import conditions_of
 
@@ -60,7 +60,7 @@ def _in(limit: Limit, unit: str) -> float:
 def _facts_beside(knowledge: Knowledge) -> dict[str, tuple[str, str]]:
     """Limit -> a fact that conditions hold beside it, and its unit."""
     found: dict[str, tuple[str, str]] = {}
-    shapes = {**knowledge.reduced, **knowledge.observations}
+    shapes: dict[str, Reduced | Observation] = {**knowledge.reduced, **knowledge.observations}
     for kind in dataclasses.fields(knowledge):
         entries = getattr(knowledge, kind.name)
         for entry in entries.values() if isinstance(entries, dict) else ():

@@ -78,8 +78,10 @@ def load(folders: Sequence[Path]) -> Knowledge:
     entries: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
     documents: dict[str, tuple[Document, tuple]] = {}
     first: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
-    first_settings, settings_document = None, None
-    settings, version, replaced, all_files = None, "", [], []
+    first_settings: shapes_of.Settings | None = None
+    settings: shapes_of.Settings | None = None
+    settings_document: Document | None = None
+    version, replaced, all_files = "", [], []
     for layer, folder in enumerate(folders):
         own: dict[str, str] = {}
         for kind, path in files_of(Path(folder)):
@@ -128,16 +130,18 @@ def load(folders: Sequence[Path]) -> Knowledge:
                     entries[kind].setdefault(name, None)
     if settings is None and not faults:
         faults.append(Fault(str(folders[0]), 0, 0, "settings.yaml is missing or not readable"))
-    if faults:
+    if faults or settings is None or settings_document is None:
         raise HowdeepError(faults)
+    heads = settings_document
     places = {}
-    for key, (document, path) in documents.items():
-        places[key] = (document.file, *document.keys[path])
-    places["settings"] = (settings_document.file, 1, 1)
+    for key, (document, place) in documents.items():
+        places[key] = (document.file, *document.keys[place])
+    places["settings"] = (heads.file, 1, 1)
+    in_order: dict[str, Any] = {kind: {name: entries[kind][name] for name in sorted(entries[kind])} for kind in KINDS}
     knowledge = Knowledge(
         version=f"{version}+{digest_of(all_files)[:12]}",
         settings=settings,
-        **{kind: {name: entries[kind][name] for name in sorted(entries[kind])} for kind in KINDS},
+        **in_order,
         places=dict(sorted(places.items())),
         replaced=tuple(sorted(replaced)),
     )
@@ -155,7 +159,7 @@ def load(folders: Sequence[Path]) -> Knowledge:
         head, *rest = doubt.path
         if head in ("settings", "sure"):
             named = [str(part).removeprefix("settings.") for part in doubt.path]
-            return settings_document.fault(tuple(named[1:] if head == "settings" else named), doubt.message,
+            return heads.fault(tuple(named[1:] if head == "settings" else named), doubt.message,
                                            doubt.hint, at_key=doubt.at_key)
         document, path = documents[f"{head}/{rest[0]}"]
         return document.fault((*path, *rest[1:]), doubt.message, doubt.hint)

@@ -39,8 +39,8 @@ def fact_shapes(knowledge: Knowledge) -> dict[str, FactShape]:
     for name, item in knowledge.observations.items():
         shapes[name] = FactShape(tuple(item.answers) if item.kind == "choice" else (), item.each,
                                  bool(item.rows or item.columns))
-    for name, item in knowledge.reduced.items():
-        shapes[name] = FactShape(item.answers if item.kind == "choice" else (), item.each)
+    for name, reduced in knowledge.reduced.items():
+        shapes[name] = FactShape(reduced.answers if reduced.kind == "choice" else (), reduced.each)
     return shapes
 
 
@@ -221,20 +221,20 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
         for index, word in enumerate(item.worsens):
             if word not in item.answers:
                 report(key, ("worsens", index), f"'{word}' is not one of the answers", nearest(word, item.answers))
-    for name, item in knowledge.first_questions.items():
-        for index, asked in enumerate(item.asks):
+    for name, first in knowledge.first_questions.items():
+        for index, asked in enumerate(first.asks):
             if asked in knowledge.observations and knowledge.observations[asked].moment != "talk":
                 report(f"first_questions/{name}", ("asks", index), f"'{asked}' is no question for a customer",
                        "name one of moment talk; what is looked at first stands in first_looks")
     for kind in ("observations", "reduced"):
         for name, item in getattr(knowledge, kind).items():
             _sound_and_named(f"{kind}/{name}", item, report)
-    for name, item in knowledge.reduced.items():
-        if item.unit not in DIMENSION:
-            report(f"reduced/{name}", ("unit",), f"'{item.unit}' is not a unit known here", unit_hint(item.unit))
+    for name, reduced in knowledge.reduced.items():
+        if reduced.unit not in DIMENSION:
+            report(f"reduced/{name}", ("unit",), f"'{reduced.unit}' is not a unit known here", unit_hint(reduced.unit))
     facts = fact_shapes(knowledge)
-    for name, item in knowledge.checks.items():
-        for outcome_name, outcome in item.outcomes.items():
+    for name, check in knowledge.checks.items():
+        for outcome_name, outcome in check.outcomes.items():
             for fact, value in outcome.facts.items():
                 path = ("outcomes", outcome_name, "facts", fact)
                 if fact not in facts:
@@ -245,10 +245,10 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
                     report(f"checks/{name}", path, f"'{fact}' takes "
                            + ("{each: ...} or {one: ..., others: ...}" if shape.each else "a single value"), "")
                     continue
-                for word in value.values() if isinstance(value, dict) else (value,):
-                    if shape.words and word not in shape.words or not shape.words and isinstance(word, str):
-                        report(f"checks/{name}", path, f"'{fact}' can never be '{word}'",
-                               nearest(str(word), shape.words))
+                for given in value.values() if isinstance(value, dict) else (value,):
+                    if shape.words and given not in shape.words or not shape.words and isinstance(given, str):
+                        report(f"checks/{name}", path, f"'{fact}' can never be '{given}'",
+                               nearest(str(given), shape.words))
 
 
 def _frequencies(knowledge: Knowledge, report: Report) -> None:

@@ -53,7 +53,7 @@ def tests_of(knowledge: Knowledge, condition: Condition, positive: bool = True) 
 
 def moment_of(knowledge: Knowledge, finding: Finding) -> Moment:
     """The latest moment at which something that a finding reads is asked, tested or seen."""
-    moments = {"talk"}
+    moments: set[Moment] = {"talk"}
     for fact in facts_of(knowledge, finding.when):
         taken = knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,)
         moments |= {knowledge.observations[name].moment for name in taken if name in knowledge.observations}

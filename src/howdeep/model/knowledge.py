@@ -9,6 +9,7 @@ from .condition import AllOf, AnyOf, FactTest, FindingTest, Not
 
 Standing = Literal["published", "common practice", "memory", "judgement"]
 Moment = Literal["talk", "test", "teardown"]
+MOMENTS: tuple[Moment, ...] = ("talk", "test", "teardown")
 Word = Literal["never", "rarely", "sometimes", "half the time", "usually", "nearly always"]
 BaseWord = Literal["exceptional", "rare", "uncommon", "common", "very common"]
 Stage = Literal["strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start", "proof"]
@@ -18,6 +19,8 @@ When = Union[FactTest, FindingTest, AllOf, AnyOf, Not]
 Speaker = Literal["instrument", "look", "word", "hearsay"]
 Sort = Literal["trouble", "discriminator", "bench"]
 EngineDoes = Literal["", "cranks", "runs"]
+Risk = Literal["none", "slight", "some"]
+RISKS: tuple[Risk, ...] = ("none", "slight", "some")
 STAGES: tuple[Stage, ...] = ("strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start",
                              "proof")
 """Where work stands on the way through an engine: taken apart and measured; block made good; crankshaft and camshaft
@@ -25,11 +28,20 @@ laid in; pistons and rods; timing gear, oil pump and pan; valves and head on the
 hangs on the outside; clearances, ignition and fuel set; fluids, engine in, first start; set and looked at once it has
 run."""
 RUNGS: tuple[Rung, ...] = ("outside", "tune_up", "top_end", "refresh", "rebuild", "replace")
+DEPTH: dict[Rung, int] = {rung: place for place, rung in enumerate(RUNGS)}
+"""Rung -> how deep it is: 0 is the shallowest."""
 WORDS: tuple[Word, ...] = ("never", "rarely", "sometimes", "half the time", "usually", "nearly always")
 BASE_WORDS: tuple[BaseWord, ...] = ("exceptional", "rare", "uncommon", "common", "very common")
 WordStanding = Literal["published", "derived", "judgement"]
 WORD_STANDINGS: tuple[WordStanding, ...] = ("published", "derived", "judgement")
 """Standing of a frequency word: counted somewhere, reckoned from what was counted, or neither."""
+
+
+def rung_named(word: str) -> Rung:
+    """A word as the rung that it is. Raises ValueError for any other."""
+    if word not in RUNGS:
+        raise ValueError(f"'{word}' is no rung")
+    return word
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +147,7 @@ class Observation:
     to be valid takes a run as well, which need not be written again."""
     minutes: float = 1.0
     """Minutes it takes."""
-    risk: Literal["none", "slight", "some"] = "none"
+    risk: Risk = "none"
     """Chance of doing harm by making the check."""
     setup: str = ""
     """What must be set up; checks with the same set-up are done together."""
@@ -765,7 +777,7 @@ class Knowledge:
     findings: dict[str, Finding]
     lines: dict[str, Line]
     operations: dict[str, Operation]
-    scopes: dict[str, Scope]
+    scopes: dict[Rung, Scope]
     contradictions: dict[str, Contradiction]
     holds: dict[str, Hold]
     first_looks: dict[str, FirstLook]

@@ -38,9 +38,9 @@ def numbers_of_prices(bare: Mapping[str, Any]) -> dict[Path_, Number]:
                 number = float(read_money(text, currency or text[:3]))
             if number or path[0] not in _PERCENT:
                 found[path] = Number(number, text)
-    for path, value in _others(bare):
+    for place, value in _others(bare):
         with contextlib.suppress(ValueError, TypeError):
-            found[path] = Number(float(value), f"{value}")
+            found[place] = Number(float(value), f"{value}")
     return found
 
 

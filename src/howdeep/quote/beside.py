@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..model.condition import facts_read, findings_read
-from ..model.knowledge import Knowledge, Observation
+from ..model.knowledge import Knowledge, Observation, Reduced
 from ..model.results import Assessment
 from ..quantity import parse
 from ..shown_units import in_prose, rounded, step_of, unit_in
@@ -131,7 +131,7 @@ def _worst(how: str) -> str:
     return (parts or how.split("; "))[0].partition(", new ")[0].partition(", limit ")[0]
 
 
-def _is_past(shape: Any, value: Any) -> bool:
+def _is_past(shape: Reduced, value: Any) -> bool:
     """Whether a verdict says of any place that it is not sound."""
     sound = shape.sound or shape.worsens[:1]
     fine = {*sound, "usable", "fair", "polish", "too_close", "doubtful"}
@@ -153,7 +153,7 @@ def _seen(item: Observation, name: str, value: Any) -> FoundRow | None:
     return FoundRow(name, item.title, within(read, READ), within(wanted, WANTED) if past else "", bool(past))
 
 
-def _with_places(text: str, words: tuple, word: str) -> str:
+def _with_places(text: str, words: tuple[str | None, ...], word: str) -> str:
     if len(words) == 1:
         return text
     places = [str(place) for place, one in enumerate(words, 1) if one == word]

@@ -61,7 +61,8 @@ class Job:
 
     def _held(self, rung: Rung, only: bool, found: frozenset[str], bits: Mapping[str, int], reads: Mapping[str, int],
               truths: dict[tuple[Rung, str, int, bool], bool]) -> frozenset[str]:
-        here, known = sum(bits[cause] for cause in found), {}
+        here = sum(bits[cause] for cause in found)
+        known: dict[str, Any] = {}
 
         def asked(name: str, alone: bool) -> bool:
             """Whether an operation joins; with `alone`, whether more than the depth of the job calls for it."""
@@ -161,9 +162,10 @@ def span_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: st
         ends_at.append((job.grown(key, (allowed[name] for name in found)), found))
     sets = job.operations_of([(key, frozenset()), *ends_at])
     total, *bills = job.totals(sets, prices)
-    if total is None or any(bill is None for bill in bills):
+    sums = [bill for bill in bills if bill is not None]
+    if total is None or len(sums) < len(bills):
         return None
-    ends = [max(total, bill if most is None else min(bill, most)) for bill in bills]
+    ends = [max(total, bill if most is None else min(bill, most)) for bill in sums]
     order = sorted(range(len(ends)), key=ends.__getitem__)
     reached = np.cumsum(worlds.shares[order])
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..errors import Fault, HowdeepError
 from ..knowledge.engine_facts import engine_facts
-from ..model.knowledge import Knowledge, Rung
+from ..model.knowledge import Knowledge, Rung, rung_named
 from ..model.results import Assessment, Work
 from ..readings import order_sizes
 from ..work.rules import rules_for
@@ -19,8 +19,8 @@ def key_for(rung: Rung, *, only: bool) -> str:
 
 
 def rung_of(key: str) -> Rung:
-    """The rung of a job."""
-    return key.removesuffix(ONLY)
+    """The rung of a job. Raises ValueError for what is no key."""
+    return rung_named(key.removesuffix(ONLY))
 
 
 def is_only(key: str) -> bool:

@@ -78,7 +78,7 @@ def filled(step: str, engine: Engine, limits: Mapping[str, Limit], units: str = 
     figures, blanks, per = [], 0, ""
     named: set[str] = set()
 
-    def put(match: re.Match) -> str:
+    def put(match: re.Match[str]) -> str:
         nonlocal blanks, per
         name = match.group(1)
         limit = limits.get(name.removeprefix("limits."))

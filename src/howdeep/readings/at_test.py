@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from . import atmosphere, compression, gauges, leakage, vacuum
-from .figures import SHEET, band, figure, first, shown
+from .figures import SHEET, Figure, band, figure, first, shown
 from .services import reduce_services
 from .taken import Collect, Found, Taken
 from .telling import listed
@@ -22,6 +22,13 @@ def reduce_tests(taken: Taken) -> Found:
     return out.done()
 
 
+def known_of(taken: Taken, unit: str, *names: str) -> dict[str, Figure] | None:
+    """General limits in `unit`, in order of the names; None where one of them is not known."""
+    found = {name: taken.limits.get(name, unit) for name in names}
+    known = {name: item for name, item in found.items() if item is not None}
+    return known if len(known) == len(found) else None
+
+
 def expected_compression(taken: Taken) -> compression.Expected | None:
     """What this engine should show here: the sheet's figure, that of its kind, else from its ratio; None where nobody
     says.
@@ -35,8 +42,10 @@ def expected_compression(taken: Taken) -> compression.Expected | None:
         return compression.expected_of_kind(min(ends), max(ends), taken.altitude_ft, given.basis)
     if given is not None:
         return compression.expected_from_sheet(
-            *(item.value if item else None for item in (sheet.low, sheet.high, sheet.wear)),
-            altitude_ft=taken.altitude_ft,
+            sheet.low.value if sheet.low else None,
+            sheet.high.value if sheet.high else None,
+            sheet.wear.value if sheet.wear else None,
+            taken.altitude_ft,
         )
     ratio = taken.engine.compression_ratio
     if ratio is None:
@@ -110,17 +119,16 @@ def _compression(taken: Taken, out: Collect) -> None:
             f"average {shown(compared.mean, 'psi')}; below it by {listed(compared.below_average, 'percent')}",
             "compared between cylinders",
         )
-    low = {
-        name: taken.limits.get(name, "percent")
-        for name in (
-            "compression_low_percent",
-            "compression_very_low_percent",
-            "compression_high_percent",
-            "compression_lowest_to_highest",
-        )
-    }
+    low = known_of(
+        taken,
+        "percent",
+        "compression_low_percent",
+        "compression_very_low_percent",
+        "compression_high_percent",
+        "compression_lowest_to_highest",
+    )
     above = figure(taken.engine.compression_above, "psi")
-    if all(low.values()):
+    if low is not None:
         words = compression.levels(
             dry,
             expected,
@@ -239,10 +247,10 @@ def _leakage(taken: Taken, out: Collect) -> None:
     if values is None:
         return
     out.fact("leakage.percent", values, f"loss of the supply: {listed(values, 'percent')}", "arithmetic")
-    marks = [taken.limits.get(f"leakage_{word}_percent", "percent") for word in ("good", "fair", "bad")]
-    if not all(marks):
+    marks = known_of(taken, "percent", "leakage_good_percent", "leakage_fair_percent", "leakage_bad_percent")
+    if marks is None:
         return
-    good, fair, bad = (mark.value for mark in marks)
+    good, fair, bad = (mark.value for mark in marks.values())
     words = tuple(None if value is None else leakage.grade(value, good=good, fair=fair, poor=bad) for value in values)
     suspect = taken.limits.get("leakage_suspect_percent", "percent")
     out.fact(
@@ -250,7 +258,7 @@ def _leakage(taken: Taken, out: Collect) -> None:
         words,
         f"good to {good:g} %, fair to {fair:g} %, poor to {bad:g} %, then bad"
         + (f"; above {suspect.value:g} % (60 of 80 psi) a cylinder is suspect" if suspect else ""),
-        marks[0].basis,
+        marks["leakage_good_percent"].basis,
     )
 
 
@@ -263,12 +271,12 @@ def _vacuum(taken: Taken, out: Collect) -> None:
     out.fact("vacuum.corrected", corrected, how, "arithmetic")
     if not taken.altitude_known:
         out.remark("vacuum_level", "conditions not recorded", "No altitude is recorded: sea level is taken.")
-    marks = [taken.limits.get(name, "inHg") for name in ("vacuum_normal", "vacuum_band", "vacuum_very_low")]
-    if all(marks):
-        normal, width, very_low = (mark.value for mark in marks)
+    marks = known_of(taken, "inHg", "vacuum_normal", "vacuum_band", "vacuum_very_low")
+    if marks is not None:
+        normal, width, very_low = (mark.value for mark in marks.values())
         out.fact(
             "vacuum.level",
             vacuum.level(corrected, normal=normal, band=width, very_low=very_low),
             f"{how}; normal is {normal:g} in Hg give or take {width:g}, very low below {very_low:g}",
-            marks[0].basis,
+            marks["vacuum_normal"].basis,
         )

@@ -5,9 +5,9 @@ from __future__ import annotations
 from ..model.engine import Journal
 from . import journals
 from .crank_plan import CrankPlan, plan_crank
-from .figures import Band, Figure, above, band, figure, filled, first, shown
+from .figures import Band, Figure, above, amounts, band, figure, filled, first, shown
 from .journals import Measured
-from .judge import basis_of, worst
+from .judge import Judged, Verdict, basis_of, worst
 from .taken import Collect, Taken
 from .telling import add_verdicts, say_close, say_tight, told_of
 
@@ -28,7 +28,7 @@ def journal_of(taken: Taken, kind: str) -> Journal | None:
 
 def undersizes_of(journal: Journal) -> list[float]:
     """Undersizes on the sheet, in inches, smallest first."""
-    return sorted(figure(text, "in").value for text in journal.undersizes)
+    return sorted(amounts(journal.undersizes, "in"))
 
 
 def clearance_band(taken: Taken, journal: Journal | None) -> Band:
@@ -65,7 +65,9 @@ def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | 
     standard, undersizes = band(journal.size, "in"), undersizes_of(journal)
     oval, tapered, polish = journal_limits(taken, journal)
     measured = tuple(None if grid is None else journals.measure(grid, standard, undersizes) for grid in grids)
-    verdicts, told, judged = [], [], []
+    verdicts: list[Verdict | None] = []
+    judged: list[Judged | None] = []
+    told = []
     for number, item in enumerate(measured, start=1):
         if item is None:
             verdicts.append(None)

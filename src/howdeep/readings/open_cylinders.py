@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from . import bores, sizes
 from .bores import Grid, cells
-from .figures import Band, Figure, band, bore_in, figure, filled, first, shown
+from .figures import Band, Figure, amounts, band, bore_in, figure, filled, first, shown
 from .judge import Judged, basis_of
 from .taken import Collect, Taken
 from .telling import add_verdicts, all_told, in_words, say_close
@@ -18,7 +18,7 @@ def reduce_cylinders(taken: Taken, out: Collect) -> None:
 
 def oversizes_of(taken: Taken) -> list[float]:
     """Piston oversizes on the sheet, in inches, smallest first."""
-    return sorted(figure(text, "in").value for text in taken.engine.oversizes)
+    return sorted(amounts(taken.engine.oversizes, "in"))
 
 
 def judged_bores(taken: Taken) -> tuple[bores.Bore | None, ...] | None:
@@ -116,7 +116,8 @@ def _next_oversize(taken: Taken, judged: tuple[bores.Bore | None, ...], out: Col
     oversizes = oversizes_of(taken)
     if taken.engine.build.bores != "in_block" or not oversizes:
         return
-    words, told = [], []
+    words: list[str | None] = []
+    told = []
     for index, item in enumerate(judged):
         if item is None:
             words.append(None)

@@ -78,7 +78,7 @@ def _strip(taken: Taken, kind: str, plan, measured) -> str:
     """What the gauge strip says of the shells that are in now, beside the sizes."""
     observation = "rod_clearance" if kind == "crankpin" else "main_clearance"
     read, journal = taken.each(observation, "in"), journal_of(taken, kind)
-    shell = shell_bore(band(journal.size, "in"), clearance_band(taken, journal))
+    shell = None if journal is None else shell_bore(band(journal.size, "in"), clearance_band(taken, journal))
     if read is None or shell is None or plan.grind_to is not None:
         return ""
     told = []
@@ -152,12 +152,18 @@ def _bore(taken: Taken, chosen: dict[str, SizeChoice]) -> None:
         text = sizes.oversize_text(choice.oversize)
         for fact in ("size.bores", "size.pistons", "size.rings"):
             chosen[fact] = SizeChoice(text, "bore_size", rejected)
-        clear = bore_in(taken.engine) + choice.oversize
-        chosen["size.head_gasket"] = SizeChoice(f"to clear a bore of {clear:.3f} in", "bore_size")
+        _gasket(taken, choice.oversize, chosen)
         return
     if known and len(known) == len(judged or ()):
         chosen["size.bores"] = SizeChoice("use as they are", "bore_size")
     _rings(taken, oversizes, chosen)
+
+
+def _gasket(taken: Taken, oversize: float, chosen: dict[str, SizeChoice]) -> None:
+    """The head gasket of a block that is bored, where the sheet says from which bore."""
+    standard = bore_in(taken.engine)
+    if standard is not None:
+        chosen["size.head_gasket"] = SizeChoice(f"to clear a bore of {standard + oversize:.3f} in", "bore_size")
 
 
 def _sleeved(
@@ -181,8 +187,7 @@ def _sleeved(
         chosen["size.bores"] = SizeChoice(
             f"{size}; a bore past the last oversize is sleeved and finished to the same", "bore_size", rejected
         )
-        clear = bore_in(taken.engine) + others
-        chosen["size.head_gasket"] = SizeChoice(f"to clear a bore of {clear:.3f} in", "bore_size")
+        _gasket(taken, others, chosen)
     else:
         chosen["size.bores"] = SizeChoice("sleeve: no oversize cleans up the worst bore", "bore_size", rejected)
         return

@@ -5,13 +5,14 @@ Up to where a value is believed stands in the rules (rules/limits/readings.yaml)
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 
 from ..model.engine import Fit
 from ..model.results import Remark
 from . import compression, electrical, vacuum
-from .bores import cells
-from .figures import band, bore_in, figure, shown
+from .bores import Grid, cells
+from .figures import Figure, amounts, band, bore_in, figure, shown
 from .gauges import error
 from .slips import question
 from .taken import Taken
@@ -52,7 +53,7 @@ def _limit(taken: Taken, name: str, unit: str, times: float = 1.0) -> float:
     return float("inf") if found is None else found.value / (100.0 if unit == "percent" else 1.0)
 
 
-def _each(taken: Taken, name: str, unit: str, what: str, judged: Callable[[object], str]) -> tuple[Taken, list[Remark]]:
+def _each(taken: Taken, name: str, unit: str, what: str, judged: Callable[[Any], str]) -> tuple[Taken, list[Remark]]:
     """Question each value of a reading; `judged` gives the sentence, or an empty one for a credible value."""
     values = taken.each(name, unit)
     if values is None:
@@ -128,7 +129,8 @@ def _battery(taken: Taken) -> tuple[Taken, list[Remark]]:
     text = "" if value is None or volts == "none" else electrical.other_system(
         value, volts, most=_limit(taken, f"battery_rest_most_{volts}", "V"),
         like_6=(_limit(taken, "battery_rest_like_6_least", "V"), _limit(taken, "battery_rest_like_6_most", "V")))
-    taken, remarks = _one(taken, "battery_rest", f"{shown(value, 'V')} is {text}. Measure again." if text else "")
+    taken, remarks = _one(taken, "battery_rest",
+                          f"{shown(value, 'V')} is {text}. Measure again." if text and value is not None else "")
     rest, cranking = taken.number("battery_rest", "V"), taken.number("battery_cranking", "V")
     if rest is not None and cranking is not None and cranking > rest + error("voltmeter"):
         taken, said = _one(
@@ -146,10 +148,10 @@ def _bores(taken: Taken) -> tuple[Taken, list[Remark]]:
     if standard.low is None:
         return taken, []
     top = standard.high.value if standard.high else standard.low.value
-    over = max((figure(text, "in").value for text in taken.engine.oversizes), default=0.0)
+    over = max(amounts(taken.engine.oversizes, "in"), default=0.0)
     least, most = standard.low.value - 2 * error("bore_gauge"), top + over + _limit(taken, "bore_over_largest", "in")
 
-    def judged(grid) -> str:
+    def judged(grid: Grid) -> str:
         for value in cells(grid):
             if value < least:
                 return question(value, "in", f"is smaller than a standard bore ({standard.low})", least, most)
@@ -175,7 +177,7 @@ def _skirts(taken: Taken) -> tuple[Taken, list[Remark]]:
         return taken, []
     bad: dict[int, str] = {}
     slack = error("bore_gauge") + error("micrometer")
-    over = max((figure(text, "in").value for text in taken.engine.oversizes), default=0.0)
+    over = max(amounts(taken.engine.oversizes, "in"), default=0.0)
     size = nominal.value if nominal else bore_in(taken.engine)
     under, above = _limit(taken, "skirt_under_standard", "in"), _limit(taken, "skirt_over_largest", "in")
     for index, skirt in enumerate(skirts):
@@ -213,16 +215,17 @@ def _journals(taken: Taken) -> tuple[Taken, list[Remark]]:
         if journal is None or size is None or size.low is None:
             continue
         high = size.high.value if size.high else size.low.value
-        under = max((figure(text, "in").value for text in journal.undersizes), default=0.0)
+        under = max(amounts(journal.undersizes, "in"), default=0.0)
         least = size.low.value - under - _limit(taken, "journal_under_smallest", "in")
         most = high + 2 * error("micrometer")
         other = "main" if kind == "crankpin" else "crankpin"
         places = {}
-        if bands[other] is not None and bands[other].low is not None:
-            far = bands[other]
+        far = bands[other]
+        if far is not None and far.low is not None:
             places[f"a {NAMES[other]}"] = (far.low.value - 0.045, (far.high or far.low).value + 0.001)
 
-        def judged(grid, least=least, most=most, high=high, places=places, kind=kind) -> str:
+        def judged(grid: Grid, least: float = least, most: float = most, high: float = high,
+                   places: Mapping[str, tuple[float, float]] = places, kind: str = kind) -> str:
             for value in cells(grid):
                 if value > most:
                     return question(
@@ -250,7 +253,7 @@ def _clearances(taken: Taken) -> tuple[Taken, list[Remark]]:
         most = _limit(taken, f"most_{name}", "in")
         slack = error(CLEARANCE_GAUGES.get(name, "feeler"))
 
-        def judged(value, most=most, slack=slack) -> str:
+        def judged(value: float, most: float = most, slack: float = slack) -> str:
             if value < -slack:
                 return question(value, "in", "is less than nothing by more than the gauge's error", 0.0, most)
             if value > most:
@@ -295,9 +298,10 @@ def _ring_gaps(taken: Taken) -> tuple[Taken, list[Remark]]:
 
 def _springs(taken: Taken) -> tuple[Taken, list[Remark]]:
     sheet = band(taken.engine.spring_load, "lbf")
-    if sheet.low is None:
+    low = sheet.low
+    if low is None:
         return taken, []
-    most = _limit(taken, "most_spring_load_percent", "percent") * (sheet.high or sheet.low).value
+    most = _limit(taken, "most_spring_load_percent", "percent") * (sheet.high or low).value
     return _each(
         taken,
         "spring_load_measured",
@@ -309,8 +313,8 @@ def _springs(taken: Taken) -> tuple[Taken, list[Remark]]:
             else question(
                 value,
                 "lbf",
-                f"is more than a new spring carries at its checking length ({sheet.high or sheet.low})",
-                0.5 * sheet.low.value,
+                f"is more than a new spring carries at its checking length ({sheet.high or low})",
+                0.5 * low.value,
                 most,
             )
         ),
@@ -323,7 +327,7 @@ def _widths(taken: Taken) -> tuple[Taken, list[Remark]]:
     for name, part in WIDTHS.items():
         most = _limit(taken, f"most_{name}", "in")
 
-        def judged(value, most=most, part=part) -> str:
+        def judged(value: float, most: float = most, part: str = part) -> str:
             if value > most:
                 return question(value, "in", f"is wider than any {part} of a valve ({shown(most, 'in')})", 0.02, 0.1)
             return ""
@@ -345,7 +349,7 @@ def _lobes(taken: Taken) -> tuple[Taken, list[Remark]]:
         most = _limit(taken, "most_cam_lift_percent", "percent") * new.value
         rocker = _limit(taken, "cam_lift_behind_rocker_percent", "percent") * new.value
 
-        def judged(value, new=new, most=most, rocker=rocker) -> str:
+        def judged(value: float, new: Figure = new, most: float = most, rocker: float = rocker) -> str:
             if value <= most:
                 return ""
             if value <= rocker:

@@ -164,7 +164,7 @@ def _validity(job: OpenJob, knowledge: Knowledge, valid: Valid, remarks: list[Re
 def _given(job: OpenJob, knowledge: Knowledge, name: str) -> str:
     """The recorded conditions of a test, as 'title: answer'."""
     told = []
-    for fact in sorted(facts_read(knowledge.observations[name].valid_when)):
+    for fact in _conditions(knowledge, name):
         observation, value = knowledge.observations.get(fact), job.values.get(fact)
         if observation is not None and value is not None:
             shown = (
@@ -176,12 +176,17 @@ def _given(job: OpenJob, knowledge: Knowledge, name: str) -> str:
     return "; ".join(told) or "as its conditions ask"
 
 
+def _conditions(knowledge: Knowledge, name: str) -> list[str]:
+    """Facts that the conditions of a valid test read, in order."""
+    wanted = knowledge.observations[name].valid_when
+    return [] if wanted is None else sorted(facts_read(wanted))
+
+
 def _missing(job: OpenJob, knowledge: Knowledge, name: str) -> str:
     """The conditions of a test that were not recorded."""
-    facts = sorted(facts_read(knowledge.observations[name].valid_when))
     titles = [
         knowledge.observations[fact].title
-        for fact in facts
+        for fact in _conditions(knowledge, name)
         if fact in knowledge.observations and job.values.get(fact) is None
     ]
     return ", ".join(titles) or "all of its conditions"

@@ -7,7 +7,7 @@ is monotone in what is known: a further answer can turn unknown into present or 
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
@@ -23,7 +23,9 @@ OfAll = Callable[[Mapping[str, Any], Mapping[str, Kleene]], Kleene]
 
 TRUTH: dict[Kleene, Truth] = {True: Truth.PRESENT, False: Truth.ABSENT, None: Truth.UNKNOWN}
 KLEENE: dict[Truth, Kleene] = {truth: kleene for kleene, truth in TRUTH.items()}
-_COMPARE = {"below": operator.lt, "above": operator.gt, "at_least": operator.ge, "at_most": operator.le}
+_Compare = Callable[[Any, Any], bool]
+_COMPARE: dict[str, _Compare] = {"below": operator.lt, "above": operator.gt, "at_least": operator.ge,
+                                 "at_most": operator.le}
 
 
 def evaluate(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
@@ -63,7 +65,7 @@ def _compiled(knowledge: Knowledge) -> Callable[..., dict[str, Truth]]:
                      {name: limit.value for name, limit in knowledge.limits.items()})
 
 
-def all_kleene(truths: Any) -> Kleene:
+def all_kleene(truths: Iterable[Kleene]) -> Kleene:
     """False if any is false, else None if any is unknown, else True."""
     result: Kleene = True
     for truth in truths:
@@ -74,7 +76,7 @@ def all_kleene(truths: Any) -> Kleene:
     return result
 
 
-def any_kleene(truths: Any) -> Kleene:
+def any_kleene(truths: Iterable[Kleene]) -> Kleene:
     """True if any is true, else None if any is unknown, else False."""
     result: Kleene = False
     for truth in truths:
@@ -98,8 +100,8 @@ def element_test(test: FactTest, limits: Mapping[str, float]) -> Of:
     bounds = tuple((_COMPARE[name], limits.get(bound) if isinstance(bound, str) else bound)
                    for name, bound in test.bounds)
     if len(bounds) == 1 and bounds[0][1] is not None:
-        compare, bound = bounds[0]
-        return lambda value: compare(value, bound) if is_number(value) else None
+        compare, edge = bounds[0]
+        return lambda value: compare(value, edge) if is_number(value) else None
 
     def within(value: Any) -> Kleene:
         if not is_number(value):
@@ -141,7 +143,7 @@ def value_test(test: FactTest, limits: Mapping[str, float]) -> Of:
         if not isinstance(value, tuple) or all(item is None for item in value):
             return None  # a reading of which nothing was taken is not taken
         truths = [None if item is None else one(item) for item in value]
-        if how == "neighbours":
+        if isinstance(how, str):  # "neighbours"
             return any_kleene([all_kleene(pair) for pair in zip(truths, truths[1:], strict=False)])
         holding = truths.count(True)
         return True if holding >= how else False if holding + truths.count(None) < how else None

@@ -6,7 +6,7 @@ import functools
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..errors import Fault, HowdeepError
 from ..model.condition import Condition
@@ -15,6 +15,9 @@ from ..model.results import Conclusions, Firing
 from ..model.truth import Truth
 from .compile_rules import Compiled, FactPattern, FindingPattern, PositiveRule, compile_rules, resolve
 from .order import in_order, once_per_value
+
+if TYPE_CHECKING:
+    from ._experta import _Engine
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +71,7 @@ def _compiled(rules: RuleSet) -> Compiled:
 
 
 @functools.lru_cache(maxsize=16)
-def _engine_class(rules: RuleSet) -> type:
+def _engine_class(rules: RuleSet) -> type[_Engine]:
     from . import _experta
 
     return _experta.build(_compiled(rules))

@@ -85,9 +85,10 @@ def test_text(knowledge: Knowledge, test: FactTest) -> str:
             texts.append(f"{name.replace('_', ' ')} {_with_unit(knowledge, test.fact, figure)}")
         text = " and ".join(texts)
     each = _each(knowledge, test.fact)
-    where = {"": "", "any": f" on any {each}", "every": f" on every {each}",
-             "neighbours": f" on two {each}s side by side"}
-    return text + where.get(test.cylinders, f" on at least {test.cylinders} {each}s")
+    if isinstance(test.cylinders, int):
+        return f"{text} on at least {test.cylinders} {each}s"
+    return text + {"": "", "any": f" on any {each}", "every": f" on every {each}",
+                   "neighbours": f" on two {each}s side by side"}[test.cylinders]
 
 
 _EACH = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin", "inlet_valve": "inlet valve",
@@ -122,7 +123,7 @@ def _value_text(knowledge: Knowledge, name: str, value: Any) -> str:
     return _word_text(knowledge, name, value) if isinstance(value, str) else _with_unit(knowledge, name, value)
 
 
-def _grid_text(observation: Observation, grid: tuple) -> str:
+def _grid_text(observation: Observation, grid: tuple[tuple[float | None, ...], ...]) -> str:
     """Readings taken at several places: 'top thrust 3.502, top pin 3.5 in'."""
     rows, columns = observation.rows or ("",), observation.columns or ("",)
     cells = [f"{row} {column} {'-' if item is None else shown(item)}".strip()

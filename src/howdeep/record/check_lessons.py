@@ -25,7 +25,8 @@ MOST_HELD_BACK = 400
 
 def held_back(rows: Sequence[Row]) -> tuple[list[Row], list[Row]]:
     """(to learn from, held back): one job in three is held back, by a hash of its name, so that it stays the same."""
-    taught, kept = [], []
+    taught: list[Row] = []
+    kept: list[Row] = []
     for row in sorted(rows, key=lambda row: row.name):
         third = hashlib.sha256(row.name.encode()).digest()[0] % 3 == 0
         (kept if third else taught).append(row)

@@ -37,10 +37,10 @@ class TwinRules(Check):
                                 "answers", "keep one of them", ("when",), "warning" if harmless else None,
                                 (f"findings/{first}",))
         rules = list(subject.knowledge.history.items())
-        for index, (first, one) in enumerate(rules):
-            for second, two in rules[index + 1:]:
-                if one.when == two.when and set(one.shifts) & set(two.shifts):
-                    both = ", ".join(sorted(set(one.shifts) & set(two.shifts)))
+        for index, (first, rule) in enumerate(rules):
+            for second, other in rules[index + 1:]:
+                if rule.when == other.when and set(rule.shifts) & set(other.shifts):
+                    both = ", ".join(sorted(set(rule.shifts) & set(other.shifts)))
                     yield Complaint(f"history/{second}", f"shifts {both} on the same condition as '{first}'",
                                     "join them into one rule", ("when",), "warning", (f"history/{first}",))
 
@@ -188,8 +188,8 @@ def _removals(condition: Condition, path: tuple) -> Iterator[tuple[tuple, Condit
 
 def _at(condition: Condition, path: tuple) -> Condition:
     for step in path:
-        if step == "not":
+        if isinstance(condition, Not):
             condition = condition.part
-        elif isinstance(step, int):
+        elif isinstance(condition, (AllOf, AnyOf)) and isinstance(step, int):
             condition = condition.parts[step]
     return condition

@@ -16,7 +16,7 @@ from ..knowledge.load import KINDS
 from ..knowledge.names import conditions_of
 from ..model.condition import Condition, findings_read
 from ..model.engine import Engine
-from ..model.knowledge import Knowledge
+from ..model.knowledge import Knowledge, Rung
 from ..model.truth import Truth
 from ..reasoning.construction import applies, rung_on
 from .kinds import kind_faults
@@ -72,7 +72,7 @@ class Subject:
         """Engine sheets to which an entry applies."""
         return [name for name, facts in self.engine_facts.items() if applies(entry, facts)]
 
-    def rung_of(self, operation: str, engine: str) -> str | None:
+    def rung_of(self, operation: str, engine: str) -> Rung | None:
         """The rung at which an operation is done on an engine; None where it cannot be done."""
         item, facts = self.knowledge.operations[operation], self.engine_facts[engine]
         return rung_on(item.rung, facts) if applies(item, facts) else None

@@ -111,8 +111,9 @@ def _fit(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> N
             kept[part] = text
         else:
             here = (*path, part)
-            pick = "least" if part == "low" else "most"
-            single = dataclasses.replace(form, kind="figure", pick=pick, at="", state="")
+            single = dataclasses.replace(
+                form, kind="figure", pick="least" if part == "low" else "most", at="", state=""
+            )
             made = walk.read(here, single, text, _PARTS[part], "'0.013 in'" if form.unit == "in" else "")
             if made is not None:
                 kept[part] = made.value
@@ -156,7 +157,10 @@ def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -
             if word != raw["lubricated"]:
                 walk.tell((*path, "lubricated"), raw["lubricated"], word, word)
     stages = raw.get("stages") or []
-    parts = [("value", raw.get("value")), ("least", raw.get("least"))]
+    parts: list[tuple[tuple[str | int, ...], Any]] = [
+        (("value",), raw.get("value")),
+        (("least",), raw.get("least")),
+    ]
     parts += [(("stages", index), item) for index, item in enumerate(stages if isinstance(stages, list) else [])]
     if stages and not isinstance(stages, list):
         walk.fault(
@@ -167,19 +171,19 @@ def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -
     if raw.get("value") in (None, ""):
         walk.fault(path, f"{dotted(path)} has no value: {purpose_of(form)}", "value: 65 ft-lb")
         return
-    for name, item in parts:
+    for place, item in parts:
         if item in (None, ""):
             continue
-        here = (*path, *name) if isinstance(name, tuple) else (*path, name)
-        made = _quantity(walk, here, form, item)
+        name = place[0]
+        made = _quantity(walk, (*path, *place), form, item)
         if made is None and name == "value":
             return
         if made is None:
             continue
-        if isinstance(name, tuple):
+        if name == "stages":
             kept.setdefault("stages", []).append(made["value"])
         else:
-            kept |= made if name == "value" else {name: made["value"]}
+            kept |= made if name == "value" else {"least": made["value"]}
     walk.put(path, kept)
 
 
@@ -200,7 +204,7 @@ def _quantity(walk: Walk, path: tuple, form: SheetField, raw: Any) -> dict[str, 
 
 
 def _list(walk: Walk, path: tuple, form: SheetField, raw: Sequence[Any]) -> None:
-    kept = []
+    kept: list[int | str] = []
     for index, item in enumerate(raw):
         here = (*path, index)
         if form.kind == "order":

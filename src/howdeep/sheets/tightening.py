@@ -37,7 +37,8 @@ _COUNT = re.compile(
 
 def torque_of(text: str, units: Mapping[str, str]) -> tuple[dict[str, Any], str, Reading]:
     """(plain torque, the same as read back, its figures) of a line. Raises as `reading_of` does."""
-    rest, plain = text, {}
+    rest = text
+    plain: dict[str, Any] = {}
     for step in (_threaded, _graded, _counted):
         rest, more = step(rest)
         plain |= more

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..knowledge.engine_facts import engine_facts
 from ..model.engine import Engine
-from ..model.knowledge import Knowledge
+from ..model.knowledge import Knowledge, rung_named
 from ..model.results import Assessment, Flip, WorkItem
 from ..quote.held import check_lacking, held_checks
 from ..quote.texts import first_sentence as first_sentence
@@ -196,7 +196,7 @@ def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
         if kind == "causes":
             reasons.append(f"cures {knowledge.causes[name].title.lower()}")
         elif kind == "scopes":
-            reasons.append(f"belongs to {knowledge.scopes[name].title.lower()}")
+            reasons.append(f"belongs to {knowledge.scopes[rung_named(name)].title.lower()}")
         elif kind == "operations" and name != entry.operation:
             reasons.append(f"comes with '{knowledge.operations[name].title.lower()}'")
         else:

@@ -82,6 +82,6 @@ def look_again() -> None:
     g.pop("shop", None)
 
 
-def shop_now(shop: Shop) -> Shop:
+def shop_now(shop: Shop | LocalProxy[Shop]) -> Shop:
     """The shop itself of this request, to be kept beyond it."""
     return shop._get_current_object() if isinstance(shop, LocalProxy) else shop

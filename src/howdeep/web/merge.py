@@ -94,7 +94,7 @@ def _word(observation: Observation, name: str, how: str, base: Any, stored: Any)
     moved = _state(stored) != _state(base)
     if how == LATER and moved:
         return Merged()  # 'not now' says nothing against what somebody else has answered
-    clashes = ()
+    clashes: tuple[Clash, ...] = ()
     if moved and _state(stored) is not None:
         clashes = (Clash(name, "", summary(observation, stored), "don't know"),)
     return Merged(True, how, {}, clashes)

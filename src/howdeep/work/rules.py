@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest
-from ..model.engine import Engine
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.engine import Build, Engine
+from ..model.knowledge import DEPTH, RUNGS, Knowledge, Rung
 from ..reasoning.condition import Kleene, compiled
 from ..reasoning.construction import applies, rung_on
 from ..reasoning.order import once_per_value
@@ -39,7 +39,7 @@ class WorkRules:
 
 
 @once_per_value(keep=4)
-def _kept(knowledge: Knowledge) -> dict[Any, WorkRules]:
+def _kept(knowledge: Knowledge) -> dict[Build, WorkRules]:
     """Rules compiled for a rule base so far, by how the engine is built; a shop has few kinds."""
     return {}
 
@@ -67,7 +67,7 @@ def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRul
     held = {scope: _always_held(knowledge, scope, rungs) for scope in knowledge.scopes}
     own = {name: _own_reasons(knowledge, name, rungs, cures, held) for name in rungs}
     reasons = {name: tuple(own[name]) + _brought(knowledge, name, rungs, own) for name in rungs}
-    conditions = {
+    conditions: dict[str, Condition] = {
         name: AllOf((_scope_from(rungs[name]), AnyOf(tuple(condition for _, condition in reasons[name]))))
         for name in rungs
         if reasons[name]
@@ -81,12 +81,12 @@ def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRul
 
 
 def _scope_from(rung: Rung) -> Condition:
-    return FactTest("scope", one_of=RUNGS[RUNGS.index(rung):])
+    return FactTest("scope", one_of=RUNGS[DEPTH[rung]:])
 
 
 def _always_held(knowledge: Knowledge, scope: Rung, rungs: dict[str, Rung]) -> frozenset[str]:
     """Operations that the scope holds whatever is believed: its own list and all that those bring."""
-    reach = {name for name, rung in rungs.items() if RUNGS.index(rung) <= RUNGS.index(scope)}
+    reach = {name for name, rung in rungs.items() if DEPTH[rung] <= DEPTH[scope]}
     held: set[str] = set()
     fringe = [name for name in knowledge.scopes[scope].always if name in reach]
     while fringe:
@@ -110,9 +110,9 @@ def _own_reasons(knowledge: Knowledge, name: str, rungs: dict[str, Rung], cures:
             # Only the first choice that the rung reaches is taken: a shallower cure is dropped where a deeper, better
             # one that stands before it in the list is reached as well.
             better = [rungs[other] for other in operations[: operations.index(name)]]
-            first = min((RUNGS.index(rung) for rung in better), default=len(RUNGS))
+            first = min((DEPTH[rung] for rung in better), default=len(RUNGS))
             reach = tuple(
-                rung for rung in RUNGS[RUNGS.index(rungs[name]): first]
+                rung for rung in RUNGS[DEPTH[rungs[name]]: first]
                 if rung not in held or name in held[rung] or not held[rung] & set(operations)
             )
             if not reach:

@@ -8,7 +8,7 @@ from typing import Any
 from ..knowledge.engine_facts import engine_facts
 from ..model.condition import facts_read, findings_read
 from ..model.engine import Engine
-from ..model.knowledge import RUNGS, Knowledge, Operation, Rung
+from ..model.knowledge import DEPTH, Knowledge, Operation, Rung
 from ..model.results import PartLine, Work, WorkItem
 from ..model.truth import Truth
 from ..pricing.quantities import quantity_of
@@ -77,7 +77,7 @@ def work_of(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: 
     """The whole work of chosen operations: allowances, parts, tests; parameters as for `work_at`. Pure."""
     allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
     items = (*chosen.values(), *allowances)
-    ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
+    ordered = tuple(sorted(items, key=lambda item: (item.if_found, DEPTH[rules.rungs[item.operation]],
                                                     item.operation)))
     operations = [knowledge.operations[item.operation] for item in ordered if not item.if_found]
     built = engine_facts(engine)
@@ -210,8 +210,8 @@ def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posterio
             continue
         if rung == "replace":
             continue
-        reached = [name for name in operations if RUNGS.index(rules.rungs[name]) <= RUNGS.index(rung)]
-        name = reached[0] if reached else min(operations, key=lambda other: (RUNGS.index(rules.rungs[other]),
+        reached = [name for name in operations if DEPTH[rules.rungs[name]] <= DEPTH[rung]]
+        name = reached[0] if reached else min(operations, key=lambda other: (DEPTH[rules.rungs[other]],
                                                                              operations.index(other)))
         chances.setdefault(name, []).append((cause, probability))
     result = []

@@ -1,0 +1,32 @@
+"""The types that stand in the program are true: mypy, as pyproject.toml sets it, finds nothing."""
+
+import subprocess
+import sys
+import tomllib
+
+from .conftest import ROOT
+
+STRICT = ("model", "beliefs", "reasoning", "decision", "quote")
+"""Rooms through which answers and figures flow: nothing untyped in them."""
+
+
+def mypy(*arguments, cache):
+    return subprocess.run([sys.executable, "-m", "mypy", "--cache-dir", str(cache), "--no-error-summary", *arguments],
+                          cwd=ROOT, capture_output=True, text=True, timeout=300)
+
+
+def test_the_type_checker_finds_nothing(tmp_path):
+    done = mypy(cache=tmp_path)
+    assert done.returncode == 0, f"{done.stdout[-6000:]}{done.stderr[-2000:]}"
+
+
+def test_the_checker_looks_at_the_whole_package_and_says_what_is_wrong(tmp_path):
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["mypy"]
+    assert settings["files"] == ["src/howdeep"] and "exclude" not in settings
+    strict = next(part for part in settings["overrides"] if part.get("disallow_untyped_defs"))
+    assert {f"howdeep.{room}.*" for room in STRICT} <= set(strict["module"])
+    wrong = tmp_path / "wrong.py"
+    wrong.write_text("from howdeep.model.prices import PriceList\n\n\n"
+                     "def rate(prices: PriceList | None) -> str:\n    return prices.labour_rate\n")
+    done = mypy(str(wrong), cache=tmp_path / "cache")
+    assert done.returncode == 1 and "wrong.py:5: error" in done.stdout and "union-attr" in done.stdout
