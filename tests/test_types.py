@@ -4,6 +4,8 @@ import subprocess
 import sys
 import tomllib
 
+import pytest
+
 from .conftest import ROOT
 
 STRICT = ("model", "beliefs", "reasoning", "decision", "quote")
@@ -15,12 +17,18 @@ def mypy(*arguments, cache):
                           cwd=ROOT, capture_output=True, text=True, timeout=300)
 
 
-def test_the_type_checker_finds_nothing(tmp_path):
-    done = mypy(cache=tmp_path)
+@pytest.fixture(scope="module")
+def cache(tmp_path_factory):
+    """The checker's own notes: empty at first, so that nothing of an earlier run is believed."""
+    return tmp_path_factory.mktemp("mypy")
+
+
+def test_the_type_checker_finds_nothing(cache):
+    done = mypy(cache=cache)
     assert done.returncode == 0, f"{done.stdout[-6000:]}{done.stderr[-2000:]}"
 
 
-def test_the_checker_looks_at_the_whole_package_and_says_what_is_wrong(tmp_path):
+def test_the_checker_looks_at_the_whole_package_and_says_what_is_wrong(tmp_path, cache):
     settings = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["mypy"]
     assert settings["files"] == ["src/howdeep"] and "exclude" not in settings
     strict = next(part for part in settings["overrides"] if part.get("disallow_untyped_defs"))
@@ -28,5 +36,5 @@ def test_the_checker_looks_at_the_whole_package_and_says_what_is_wrong(tmp_path)
     wrong = tmp_path / "wrong.py"
     wrong.write_text("from howdeep.model.prices import PriceList\n\n\n"
                      "def rate(prices: PriceList | None) -> str:\n    return prices.labour_rate\n")
-    done = mypy(str(wrong), cache=tmp_path / "cache")
+    done = mypy(str(wrong), cache=cache)
     assert done.returncode == 1 and "wrong.py:5: error" in done.stdout and "union-attr" in done.stdout
