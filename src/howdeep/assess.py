@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 import numpy as np
 
@@ -30,6 +29,7 @@ from .model.prices import PriceList
 from .model.question_worth import QuestionWorth
 from .model.results import Assessment, CheckValue, Conclusions, Counted, Facts
 from .model.truth import Truth
+from .model.values import Values
 from .prepared import Prepared, open_observations, prepare
 from .pricing.money import read_money
 from .pricing.stand_ins import weighing
@@ -167,7 +167,7 @@ def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | No
 
 
 def _answer_if(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None, check: CheckValue,
-               given: Mapping[str, Any]) -> str:
+               given: Values) -> str:
     """The answer, as 'kind job', if a check gave these facts and nothing else were left to check."""
     then = dataclasses.replace(facts, values={**facts.values, **given})
     made = dataclasses.replace(job, unknown=job.unknown | frozenset(check.observations))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 from .beliefs.believe import Beliefs, believe
 from .beliefs.evidence import Evidence, evidence_of
@@ -25,6 +24,7 @@ from .model.knowledge import DEPTH, RUNGS, Knowledge, Rung
 from .model.prices import PriceList
 from .model.results import Decision, Facts, HoldState, Work, WorkItem
 from .model.truth import Truth
+from .model.values import Values
 from .pricing.lines import PricedWork, price_work
 from .pricing.money import read_money
 from .pricing.stand_ins import terms_lacking, weighing
@@ -39,7 +39,7 @@ IDLE = 0.1
 """Work that cures only what is less suspected than this altogether is no job (judgement)."""
 
 
-def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
+def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values,
              findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
     """Every hold that the signs call for, and whether its check was made or waived."""
     engine, limits = engine_facts(job.engine), limits_of(knowledge)
@@ -62,7 +62,7 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
     return tuple(states)
 
 
-def open_observations(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
+def open_observations(knowledge: Knowledge, job: OpenJob, facts: Values,
                       forbidden: Forbidden = frozenset()) -> tuple[str, ...]:
     """Questions and checks that can be asked of this engine as it stands and have no answer, in order of id."""
     return tuple(askable(knowledge, job.engine, facts, frozenset(job.values) | job.unknown, forbidden).names())
@@ -135,7 +135,7 @@ def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapp
     return with_done(told, knowledge, job.job.done, rules_for(knowledge, job.engine, engine).cures)
 
 
-def lived_with(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> frozenset[str]:
+def lived_with(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> frozenset[str]:
     """Mild trouble that was told beside what the engine was brought in for: it speaks for causes, but a job is enough
     that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
     complaints = [str(facts[fact]) for fact in (COMPLAINT, "complaint_also") if fact in facts]
@@ -179,7 +179,7 @@ def brought_in(knowledge: Knowledge, facts: Facts) -> bool:
     return not any(facts.values.get(fact) in answers for fact, answers in knowledge.settings.looked_over.items())
 
 
-def unheard(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any]) -> tuple[str, ...]:
+def unheard(knowledge: Knowledge, job: OpenJob, facts: Values) -> tuple[str, ...]:
     """Questions about what was complained of, where none of them was answered yet and some can be asked now."""
     about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINT)), ())
     if any(name in facts or name in job.unknown for name in about):
@@ -238,7 +238,7 @@ def money_of(text: str, prices: PriceList | None) -> Decimal | None:
     return read_money(text, prices.currency) if text and prices is not None else None
 
 
-def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Mapping[str, Any]) -> tuple[dict[str, Rung],
+def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Values) -> tuple[dict[str, Rung],
                                                                                          dict[str, Rung]]:
     """Cause -> smallest rung that cures it on this engine, and smallest rung that opens it to view."""
     need: dict[str, Rung] = {}

@@ -18,7 +18,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
@@ -26,6 +25,7 @@ from ..arrays import Bools, Floats
 from ..knowledge.questions import sort_of, speaks_of
 from ..model.knowledge import MOMENTS, Knowledge, Moment
 from ..model.truth import Truth
+from ..model.values import Value, Values
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..reasoning.order import once_per_value
@@ -111,7 +111,7 @@ def _numbers(nodes: tuple[Node, ...]) -> dict[str, tuple[int, int]]:
             for answer, name in enumerate(item.findings, start=1)}
 
 
-def network_of(knowledge: Knowledge, engine: Mapping[str, Any], facts: Mapping[str, Any],
+def network_of(knowledge: Knowledge, engine: Values, facts: Values,
                findings: Mapping[str, Truth]) -> Network:
     """The network of an engine built as `engine` says (engine.* facts), with the history that `facts` tell.
 
@@ -120,7 +120,7 @@ def network_of(knowledge: Knowledge, engine: Mapping[str, Any], facts: Mapping[s
     return with_history(frame_of(knowledge, engine), knowledge, {**engine, **facts}, findings)
 
 
-def frame_of(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
+def frame_of(knowledge: Knowledge, engine: Values) -> Network:
     """The network without history, made once for each way of building an engine."""
     frames = _frames(knowledge)
     key = tuple(sorted(engine.items()))
@@ -130,11 +130,11 @@ def frame_of(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
 
 
 @once_per_value(keep=4)
-def _frames(knowledge: Knowledge) -> dict[tuple[tuple[str, Any], ...], Network]:
+def _frames(knowledge: Knowledge) -> dict[tuple[tuple[str, Value | None], ...], Network]:
     return {}
 
 
-def _frame(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
+def _frame(knowledge: Knowledge, engine: Values) -> Network:
     settings = knowledge.settings
     causes = tuple(name for name in sorted(knowledge.causes) if applies(knowledge.causes[name], engine))
     telling = [name for name, finding in knowledge.findings.items() if finding.explained_by]
@@ -230,7 +230,7 @@ def seen_by(knowledge: Knowledge, finding: str) -> tuple[float, float]:
     return misread_of(knowledge, readings, channel, item.direct), mixed
 
 
-def with_history(network: Network, knowledge: Knowledge, facts: Mapping[str, Any],
+def with_history(network: Network, knowledge: Knowledge, facts: Values,
                  findings: Mapping[str, Truth]) -> Network:
     """The same network with the history rules that are present: each shifts base odds by so many decibans."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}

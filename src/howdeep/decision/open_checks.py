@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
 from ..model.knowledge import RISKS, Check, Knowledge, Observation, Risk
+from ..model.values import Value, Values
 from ..reasoning.order import once_per_value
 from .askable import Askable, askable
 from .running import Forbidden
+
+Written = str | float | Mapping[str, str | float]
+"""The value of a fact as an outcome of a check writes it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +24,7 @@ class PossibleOutcome:
 
     answer: str
     title: str
-    facts: dict[str, Any]
+    facts: dict[str, Value]
     """Facts it would give that are not known yet."""
 
 
@@ -40,7 +43,7 @@ class OpenCheck:
     outcomes: tuple[PossibleOutcome, ...]
 
 
-def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], made: Collection[str],
+def open_checks(knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str],
                 forbidden: Forbidden = frozenset(), *, later: bool = False) -> tuple[OpenCheck, ...]:
     """Every bundle and every single question or check that can be made now, in order of id.
 
@@ -110,9 +113,9 @@ class _Offers:
                 yield PossibleOutcome(f"one {answer}", f"one: {title}; the others: {item.answers[sound]}",
                                       {name: (answer, *(sound,) * (count - 1))})
 
-    def _given(self, facts: Mapping[str, Any]) -> dict[str, Any] | None:
+    def _given(self, facts: Mapping[str, Written]) -> dict[str, Value] | None:
         """The facts of a bundle's outcome that are not known; None where it contradicts what is known or cannot be."""
-        given = {}
+        given: dict[str, Value] = {}
         for fact, pattern in facts.items():
             entry = self.knowledge.observations.get(fact) or self.knowledge.reduced.get(fact)
             each = entry.each if entry is not None else ""
@@ -127,7 +130,7 @@ class _Offers:
         return given
 
 
-def expanded(pattern: Any, count: int) -> Any:
+def expanded(pattern: Written, count: int) -> Value | None:
     """The value of a fact as an outcome writes it; for `count` cylinders (journals, valves) a tuple.
 
     {each: v}, {one: v, others: w} and {neighbours: v, others: w}; None where the engine has too few for the pattern.
@@ -144,10 +147,10 @@ def expanded(pattern: Any, count: int) -> Any:
     return (special,) * width + (pattern.get("others"),) * (count - width)
 
 
-def _agrees(pattern: Any, value: Any, known: Any) -> bool:
+def _agrees(pattern: Written, value: Value, known: Value) -> bool:
     """Whether a known value is the outcome's, whichever cylinder it is that differs."""
     if not isinstance(value, tuple) or not isinstance(known, tuple):
-        return bool(value == known)
+        return value == known
     if len(value) != len(known) or not isinstance(pattern, Mapping) or "each" in pattern:
         return value == known
     width = 1 if "one" in pattern else 2

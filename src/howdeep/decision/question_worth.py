@@ -19,7 +19,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TypeVar
 
 import numpy as np
 
@@ -33,6 +33,7 @@ from ..model.condition import facts_read
 from ..model.knowledge import Knowledge
 from ..model.question_worth import AnswerMoves, QuestionWorth
 from ..model.truth import Truth
+from ..model.values import Values
 from ..reasoning.condition import evaluate
 from .open_checks import OpenCheck
 from .outcomes import answered_by
@@ -76,7 +77,7 @@ class Counter:
         return self.factors[id(answer)]
 
 
-def question_worths(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth], network: Network,
+def question_worths(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth], network: Network,
                     signs: Signs, evidence: Evidence, hands: Mapping[str, float], costs: Mapping[str, float],
                     rate: float, offered: Sequence[OpenCheck]) -> tuple[QuestionWorth, ...]:
     """Every offered question with its worth, the most worthwhile first.
@@ -145,7 +146,7 @@ def _forbids(known: Known, changed: Mapping[str, Truth]) -> bool:
                for name, truth in changed.items())
 
 
-def _history_factor(here: Counter, given: Mapping[str, Any]) -> Floats | None:
+def _history_factor(here: Counter, given: Values) -> Floats | None:
     """[causes] what the odds are multiplied with by the history rules that would come or go; None where none would."""
     reactions = reactions_of(here.known.knowledge)
     if not reactions.history_reads & given.keys():
@@ -284,9 +285,9 @@ def _worths(here: Counter, questions: Sequence[OpenCheck], answered: Mapping[str
     return result
 
 
-def _of_all(questions: Sequence[OpenCheck], each: Mapping[str, Sequence[Any]]) -> list[Any]:
+Item = TypeVar("Item")
+
+
+def _of_all(questions: Sequence[OpenCheck], each: Mapping[str, Sequence[Item]]) -> list[Item]:
     """What stands for each answer of some questions, one after another."""
     return [item for question in questions for item in each[question.check]]
-
-
-__all__ = ["AnswerMoves", "QuestionWorth", "question_worths"]

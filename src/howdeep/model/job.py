@@ -9,6 +9,7 @@ from .answer_kinds import Kind, Worth
 from .engine import Engine
 from .kind import General
 from .knowledge import CONFIG, Rung
+from .values import Value
 
 JOB_FORMAT = 1
 
@@ -238,10 +239,6 @@ class Job:
     expect: Expect | None = None
     """Cases only: the outcome expected."""
 
-
-Number = float
-Value = Any
-"""A fact's value: a word, a number, or a tuple of them, one per cylinder (None where not taken)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any
 
 from .answer_kinds import Kind, Worth
 from .job import OpenJob
@@ -12,6 +11,7 @@ from .knowledge import Risk, Rung
 from .question_worth import QuestionWorth
 from .truth import Truth
 from .used import Used
+from .values import Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class Reduction:
 
     fact: str
     """Name of the reduced fact."""
-    value: Any
+    value: Value
     """A word, a number, or a tuple with one per cylinder (None where unknown)."""
     how: str
     """How it was computed, in one sentence with the figures."""
@@ -47,7 +47,7 @@ class Remark:
 class Facts:
     """Everything the rules can read."""
 
-    values: dict[str, Any]
+    values: dict[str, Value]
     """Fact -> value; a fact that is not here is unknown."""
     reductions: dict[str, Reduction]
     """Reduced fact -> how it came about."""

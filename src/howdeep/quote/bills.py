@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
 import numpy as np
 
@@ -19,6 +18,7 @@ from ..model.engine import Engine
 from ..model.knowledge import RUNGS, Knowledge, Rung
 from ..model.prices import PriceList
 from ..model.results import Assessment, WorkItem
+from ..model.values import Value, Values
 from ..pricing.totals import NO_PRICE, totals_of
 from ..reasoning.condition import KLEENE, Kleene
 from ..work.rules import WorkRules, rules_for
@@ -38,7 +38,7 @@ class Job:
     rules: WorkRules
     engine: Engine
     engine_id: str
-    facts: Mapping[str, Any]
+    facts: Values
     told: Mapping[str, Kleene]
     odds: Mapping[str, float]
     hands: Mapping[str, float]
@@ -62,7 +62,7 @@ class Job:
     def _held(self, rung: Rung, only: bool, found: frozenset[str], bits: Mapping[str, int], reads: Mapping[str, int],
               truths: dict[tuple[Rung, str, int, bool], bool]) -> frozenset[str]:
         here = sum(bits[cause] for cause in found)
-        known: dict[str, Any] = {}
+        known: dict[str, Value] = {}
 
         def asked(name: str, alone: bool) -> bool:
             """Whether an operation joins; with `alone`, whether more than the depth of the job calls for it."""

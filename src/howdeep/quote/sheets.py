@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..knowledge.tools import tool_sentence
 from ..model.engine import Engine
 from ..model.knowledge import DEPTH, Knowledge, Observation, Stage
 from ..model.results import Assessment, WorkItem
+from ..model.values import Value
 from ..shown_units import in_units
 from ..work.stages import in_order, steps_by_stage
 from .jobs import rung_of, work_of
@@ -134,7 +134,7 @@ def _named(path: str) -> str:
     return path.rpartition(".")[2].replace("_", " ")
 
 
-def reading_text(item: Observation, value: Any, units: str = "") -> str:
+def reading_text(item: Observation, value: Value, units: str = "") -> str:
     """A value as it stands on paper, in the shop's units."""
     if isinstance(value, tuple):
         return "  ".join(f"{index}: {'-' if one is None else reading_text(item, one, units)}"

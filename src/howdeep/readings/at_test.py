@@ -213,7 +213,7 @@ def _wet_answer(
     if pounds is None and mark is None:
         mark = taken.limits.get("wet_rise_percent", "percent")
     words = next((item.value for item in out.reductions if item.fact == "compression.level"), None)
-    if words is None or mark is None and pounds is None:
+    if not isinstance(words, tuple) or mark is None and pounds is None:
         return
     named = " or ".join(str(item) for item in (pounds, mark) if item is not None)
     both = [

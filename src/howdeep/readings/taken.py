@@ -9,6 +9,7 @@ from typing import Any
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Reduction, Remark
+from ..model.values import Value, Values
 from ..quantity import Quantity, QuantityError
 from .figures import Figure, Limits
 
@@ -17,7 +18,7 @@ from .figures import Figure, Limits
 class Taken:
     """Readings that count: refused, invalid and questioned ones are gone from `values`."""
 
-    values: Mapping[str, Any]
+    values: Values
     """Observation -> value as in OpenJob.values, in the observation's declared unit."""
     units: Mapping[str, str]
     """Observation -> declared unit; empty for choices."""
@@ -55,10 +56,11 @@ class Taken:
     def without(self, name: str, numbers: frozenset[int] | None = None) -> Taken:
         """The same without a reading, or without its values numbered (from 1) in `numbers`."""
         values = dict(self.values)
-        if numbers is None or not isinstance(values.get(name), tuple):
+        value = values.get(name)
+        if numbers is None or not isinstance(value, tuple):
             values.pop(name, None)
         else:
-            kept = tuple(None if index + 1 in numbers else item for index, item in enumerate(values[name]))
+            kept = tuple(None if index + 1 in numbers else item for index, item in enumerate(value))
             values[name] = kept
             if all(item is None for item in kept):
                 del values[name]
@@ -96,7 +98,7 @@ class Collect:
     reductions: list[Reduction] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
 
-    def fact(self, name: str, value: Any, how: str, basis: str) -> None:
+    def fact(self, name: str, value: Value | None, how: str, basis: str) -> None:
         """Add a reduced fact; nothing where the value is unknown for every cylinder."""
         if value is None or (isinstance(value, tuple) and all(item is None for item in value)):
             return
@@ -110,7 +112,7 @@ class Collect:
 
 
 def take(
-    values: Mapping[str, Any], knowledge: Knowledge, engine: Engine, altitude_ft: float, altitude_known: bool
+    values: Values, knowledge: Knowledge, engine: Engine, altitude_ft: float, altitude_known: bool
 ) -> Taken:
     """Values of a job with the declared units of their observations."""
     units = {

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from ..arrays import Bools, Floats, Ints, Truths
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
+from ..model.values import Value
 from .condition import is_number
 from .order import in_order
 
@@ -68,7 +68,7 @@ def blocks(conditions: Mapping[str, Condition], limits: Mapping[str, float], fac
         yield start, {name: work.findings[name] for name in order}
 
 
-def column_of(values: Sequence[Any], words: Sequence[str] = (), cylinders: int = 0) -> Column:
+def column_of(values: Sequence[Value | None], words: Sequence[str] = (), cylinders: int = 0) -> Column:
     """Facts as `evaluate` takes them (None: unknown), one a row, as a column.
 
     `words` are those it can take (none: a number); `cylinders` is how many values each row has (0: a single one). A
@@ -78,7 +78,7 @@ def column_of(values: Sequence[Any], words: Sequence[str] = (), cylinders: int =
     code = {word: place for place, word in enumerate(words)}
     unknown = -1 if words else float("nan")
 
-    def one(value: Any) -> float:
+    def one(value: Value | None) -> float:
         if words:
             return code.get(value, len(words)) if isinstance(value, str) else -1
         return value if is_number(value) else unknown

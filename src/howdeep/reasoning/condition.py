@@ -8,17 +8,18 @@ from __future__ import annotations
 
 import operator
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any
+from typing import Any, TypeGuard
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
+from ..model.values import Value, Values
 from .order import in_order, once_per_value
 
 Kleene = bool | None
-Of = Callable[[Any], Kleene]
+Of = Callable[[Value], Kleene]
 """A test of one fact's value."""
-OfAll = Callable[[Mapping[str, Any], Mapping[str, Kleene]], Kleene]
+OfAll = Callable[[Values, Mapping[str, Kleene]], Kleene]
 """A condition over facts and findings."""
 
 TRUTH: dict[Kleene, Truth] = {True: Truth.PRESENT, False: Truth.ABSENT, None: Truth.UNKNOWN}
@@ -28,13 +29,13 @@ _COMPARE: dict[str, _Compare] = {"below": operator.lt, "above": operator.gt, "at
                                  "at_most": operator.le}
 
 
-def evaluate(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def evaluate(condition: Condition, facts: Values, findings: Mapping[str, Truth],
              limits: Mapping[str, float]) -> Truth:
     """Whether the condition holds. Facts and findings that are missing are unknown. Never raises for a value."""
     return TRUTH[_evaluate(condition, facts, findings, limits)]
 
 
-def evaluate_all(knowledge: Knowledge, facts: Mapping[str, Any]) -> dict[str, Truth]:
+def evaluate_all(knowledge: Knowledge, facts: Values) -> dict[str, Truth]:
     """Every finding of the rule base, in order of id."""
     return _compiled(knowledge)(facts)
 
@@ -43,14 +44,14 @@ def evaluator(conditions: Mapping[str, Condition], limits: Mapping[str, float],
               ) -> Callable[..., dict[str, Truth]]:
     """A function of facts (and of findings given) that works out all the conditions, earlier ones first.
 
-    The function takes `facts: Mapping[str, Any]` and `given: Mapping[str, Truth] = {}` and returns id -> Truth in order
+    The function takes `facts: Values` and `given: Mapping[str, Truth] = {}` and returns id -> Truth in order
     of id. Raises HowdeepError where the conditions lead round in a circle.
     """
     steps = tuple((name, compiled(conditions[name], limits)) for name in in_order(conditions))
     names = tuple(sorted(conditions))
     truth = TRUTH
 
-    def work_out(facts: Mapping[str, Any], given: Mapping[str, Truth] | None = None) -> dict[str, Truth]:
+    def work_out(facts: Values, given: Mapping[str, Truth] | None = None) -> dict[str, Truth]:
         known: dict[str, Kleene] = {name: KLEENE[truth_] for name, truth_ in given.items()} if given else {}
         for name, holds in steps:
             known[name] = holds(facts, known)
@@ -87,7 +88,7 @@ def any_kleene(truths: Iterable[Kleene]) -> Kleene:
     return result
 
 
-def is_number(value: Any) -> bool:
+def is_number(value: object) -> TypeGuard[float]:
     """Whether a value can be compared: a true or false is no number, and NaN compares with nothing."""
     return isinstance(value, (int, float)) and not isinstance(value, bool) and value == value
 
@@ -103,7 +104,7 @@ def element_test(test: FactTest, limits: Mapping[str, float]) -> Of:
         compare, edge = bounds[0]
         return lambda value: compare(value, edge) if is_number(value) else None
 
-    def within(value: Any) -> Kleene:
+    def within(value: Value) -> Kleene:
         if not is_number(value):
             return None
         return all_kleene([None if bound is None else compare(value, bound) for compare, bound in bounds])
@@ -120,7 +121,7 @@ def value_test(test: FactTest, limits: Mapping[str, float]) -> Of:
     if how in ("any", "every"):
         decides = how == "any"  # the truth of one cylinder that settles the whole
 
-        def folded(value: Any) -> Kleene:
+        def folded(value: Value) -> Kleene:
             if not isinstance(value, tuple):
                 return None
             result: Kleene = not decides
@@ -139,7 +140,7 @@ def value_test(test: FactTest, limits: Mapping[str, float]) -> Of:
 
         return folded
 
-    def several(value: Any) -> Kleene:
+    def several(value: Value) -> Kleene:
         if not isinstance(value, tuple) or all(item is None for item in value):
             return None  # a reading of which nothing was taken is not taken
         truths = [None if item is None else one(item) for item in value]
@@ -156,7 +157,7 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     if isinstance(condition, FactTest):
         fact, holds = condition.fact, value_test(condition, limits)
 
-        def of_fact(facts: Mapping[str, Any], findings: Mapping[str, Kleene]) -> Kleene:
+        def of_fact(facts: Values, findings: Mapping[str, Kleene]) -> Kleene:
             value = facts.get(fact)
             return None if value is None else holds(value)
 
@@ -167,7 +168,7 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     if isinstance(condition, Not):
         inner = compiled(condition.part, limits)
 
-        def negated(facts: Mapping[str, Any], findings: Mapping[str, Kleene]) -> Kleene:
+        def negated(facts: Values, findings: Mapping[str, Kleene]) -> Kleene:
             truth = inner(facts, findings)
             return None if truth is None else not truth
 
@@ -175,7 +176,7 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     parts = tuple(compiled(part, limits) for part in condition.parts)
     decides = isinstance(condition, AnyOf)  # the truth of one part that settles the whole
 
-    def of_parts(facts: Mapping[str, Any], findings: Mapping[str, Kleene]) -> Kleene:
+    def of_parts(facts: Values, findings: Mapping[str, Kleene]) -> Kleene:
         result: Kleene = not decides
         for part in parts:
             truth = part(facts, findings)
@@ -188,7 +189,7 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     return of_parts
 
 
-def _evaluate(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def _evaluate(condition: Condition, facts: Values, findings: Mapping[str, Truth],
               limits: Mapping[str, float]) -> Kleene:
     if isinstance(condition, FactTest):
         value = facts.get(condition.fact)

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..model.results import Facts
+from ..model.values import numbers_of
 from ..shown_units import step_of, unit_in
 
 DRY, WET, EXPECTED = "#", "+", "|"
@@ -16,11 +17,10 @@ def compression_bars(facts: Facts, width: int = 78, units: str = "") -> str:
     """Bars of dry and wet compression per cylinder, with the expected band marked; empty where none was measured.
 
     One line a reading, the figure behind the bar in the shop's `units`, never wider than `width` (at least 40)."""
-    dry = facts.values.get("compression_dry")
-    if not isinstance(dry, tuple) or all(value is None for value in dry):
+    dry = numbers_of(facts.values.get("compression_dry"))
+    if all(value is None for value in dry):
         return ""
-    wet = facts.values.get("compression_wet")
-    wet = wet if isinstance(wet, tuple) else (None,) * len(dry)
+    wet = numbers_of(facts.values.get("compression_wet")) or (None,) * len(dry)
     marks = [facts.values.get(f"compression.expected_{end}") for end in ("low", "high")]
     return "\n".join(lines(dry, wet, tuple(mark for mark in marks if isinstance(mark, float)), width,
                            unit_in("psi", units)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..model.results import Facts
+from ..model.values import numbers_of
 from ..shown_units import step_of, unit_in
 
 WIDTH, HEIGHT, LEFT, FOOT, HEAD = 480, 190, 8, 34, 18
@@ -44,11 +45,10 @@ class Compression:
 
 def compression_picture(facts: Facts, units: str) -> Compression | None:
     """Dry readings and those with oil; None where none was taken. Figures in the shop's `units`."""
-    dry = facts.values.get("compression_dry")
-    if not isinstance(dry, tuple) or all(value is None for value in dry):
+    dry = numbers_of(facts.values.get("compression_dry"))
+    if all(value is None for value in dry):
         return None
-    wet = facts.values.get("compression_wet")
-    wet = wet if isinstance(wet, tuple) else (None,) * len(dry)
+    wet = numbers_of(facts.values.get("compression_wet")) or (None,) * len(dry)
     ends = [value for end in ("low", "high")
             if isinstance(value := facts.values.get(f"compression.expected_{end}"), float)]
     unit = unit_in("psi", units)

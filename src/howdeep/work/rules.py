@@ -8,16 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest
 from ..model.engine import Build, Engine
 from ..model.knowledge import DEPTH, RUNGS, Knowledge, Rung
+from ..model.values import Values
 from ..reasoning.condition import Kleene, compiled
 from ..reasoning.construction import applies, rung_on
 from ..reasoning.order import once_per_value
 
-Holds = Callable[[Mapping[str, Any], Mapping[str, Kleene]], Kleene]
+Holds = Callable[[Values, Mapping[str, Kleene]], Kleene]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ def _kept(knowledge: Knowledge) -> dict[Build, WorkRules]:
     return {}
 
 
-def rules_for(knowledge: Knowledge, engine: Engine, engine_facts: Mapping[str, Any]) -> WorkRules:
+def rules_for(knowledge: Knowledge, engine: Engine, engine_facts: Values) -> WorkRules:
     """The same as `work_rules`, compiled once for each rule base and way of building an engine."""
     kept = _kept(knowledge)
     if engine.build not in kept:
@@ -52,7 +52,7 @@ def rules_for(knowledge: Knowledge, engine: Engine, engine_facts: Mapping[str, A
     return kept[engine.build]
 
 
-def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRules:
+def work_rules(knowledge: Knowledge, engine_facts: Values) -> WorkRules:
     """Compile the operations for an engine built as `engine_facts` say."""
     rungs: dict[str, Rung] = {}
     for name, operation in knowledge.operations.items():
