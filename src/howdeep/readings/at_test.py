@@ -56,7 +56,7 @@ def expected_compression(taken: Taken) -> compression.Expected | None:
 
 def _compression(taken: Taken, out: Collect) -> None:
     expected = expected_compression(taken)
-    dry, wet = taken.each("compression_dry", "psi"), taken.each("compression_wet", "psi")
+    dry, wet = taken.numbers("compression_dry", "psi"), taken.numbers("compression_wet", "psi")
     if dry is None:
         return
     if expected is not None:
@@ -243,7 +243,7 @@ def _wet_answer(
 
 
 def _leakage(taken: Taken, out: Collect) -> None:
-    values = taken.each("leakage", "percent")
+    values = taken.numbers("leakage", "percent")
     if values is None:
         return
     out.fact("leakage.percent", values, f"loss of the supply: {listed(values, 'percent')}", "arithmetic")

@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..model.values import Grid
 from . import gauges
 from .figures import Band, Figure, first
 from .judge import Judged, Verdict, judge, judge_fit, verdict_of, worst
-
-Grid = Sequence[Sequence[float | None]]
 
 
 def cells(grid: Grid) -> list[float]:

@@ -59,7 +59,7 @@ def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | 
     none was measured."""
     journal = journal_of(taken, kind)
     name, look = next((size, look) for item, size, look in JOURNALS if item == kind)
-    grids = taken.each(name, "in")
+    grids = taken.grids(name, "in")
     if journal is None or grids is None:
         return None
     standard, undersizes = band(journal.size, "in"), undersizes_of(journal)
@@ -84,7 +84,7 @@ def plan_journals(taken: Taken, kind: str) -> tuple[CrankPlan, tuple[Measured | 
             if part is not None
         )
         told.append(f"{number}: {shown(item.least, 'in')} to {shown(item.most, 'in')}{spans}")
-    looks = taken.each(look) or (None,) * len(measured)
+    looks = taken.words(look) or (None,) * len(measured)
     # white metal is poured and fitted to the journal: no shell decides whether it can stay
     babbitt = taken.engine.build.bearings == "babbitt"
     clearance = Band() if babbitt else clearance_band(taken, journal)
@@ -123,7 +123,7 @@ def _crank(taken: Taken, out: Collect) -> None:
 
 def _clearances(taken: Taken, out: Collect) -> None:
     for kind, name in (("crankpin", "rod_clearance"), ("main", "main_clearance")):
-        values = taken.each(name, "in")
+        values = taken.numbers(name, "in")
         if values is None:
             continue
         limits = clearance_band(taken, journal_of(taken, kind))

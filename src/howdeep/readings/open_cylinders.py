@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from ..model.values import Grid
 from . import bores, sizes
-from .bores import Grid, cells
+from .bores import cells
 from .figures import Band, Figure, amounts, band, bore_in, figure, filled, first, shown
 from .judge import Judged, basis_of
 from .taken import Collect, Taken
@@ -23,7 +24,7 @@ def oversizes_of(taken: Taken) -> list[float]:
 
 def judged_bores(taken: Taken) -> tuple[bores.Bore | None, ...] | None:
     """Every bore against its limits; None where none was measured."""
-    grids = taken.each("bore_size", "in")
+    grids = taken.grids("bore_size", "in")
     if grids is None:
         return None
     engine, size = taken.engine, bore_in(taken.engine)
@@ -142,7 +143,7 @@ def piston_band(taken: Taken) -> Band:
 
 def fitted_pistons(taken: Taken) -> tuple[float | None, ...] | None:
     """Oversize of each piston that is in the engine, from its skirt; None where skirts or the nominal are missing."""
-    skirts, nominal = taken.each("piston_skirt_size", "in"), figure(taken.engine.piston_skirt, "in")
+    skirts, nominal = taken.numbers("piston_skirt_size", "in"), figure(taken.engine.piston_skirt, "in")
     if skirts is None or nominal is None:
         return None
     worn = taken.per_inch("piston_wear_per_inch", nominal.value)
@@ -155,7 +156,7 @@ def fitted_pistons(taken: Taken) -> tuple[float | None, ...] | None:
 
 
 def _pistons(taken: Taken, out: Collect) -> None:
-    skirts, grids = taken.each("piston_skirt_size", "in"), taken.each("bore_size", "in")
+    skirts, grids = taken.numbers("piston_skirt_size", "in"), taken.grids("bore_size", "in")
     if skirts is None:
         return
     fitted = fitted_pistons(taken)
@@ -196,7 +197,7 @@ def ring_gap_band(taken: Taken) -> Band:
 
 
 def _rings(taken: Taken, out: Collect) -> None:
-    gaps, sides = taken.each("ring_gap_measured", "in"), taken.each("ring_side_clearance", "in")
+    gaps, sides = taken.numbers("ring_gap_measured", "in"), taken.numbers("ring_side_clearance", "in")
     if gaps is not None:
         limits = ring_gap_band(taken)
         add_verdicts(
@@ -221,7 +222,7 @@ def _rings(taken: Taken, out: Collect) -> None:
 
 
 def _sleeves(taken: Taken, out: Collect) -> None:
-    values = taken.each("sleeve_protrusion_measured", "in")
+    values = taken.numbers("sleeve_protrusion_measured", "in")
     if values is None:
         return
     limits = filled(

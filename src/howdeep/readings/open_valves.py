@@ -38,7 +38,7 @@ def guide_band(taken: Taken, kind: str) -> Band:
 
 def _guides(taken: Taken, out: Collect) -> None:
     for kind in KINDS:
-        values = taken.each(f"guide_clearance_{kind}", "in")
+        values = taken.numbers(f"guide_clearance_{kind}", "in")
         if values is not None:
             limits = guide_band(taken, kind)
             add_verdicts(
@@ -50,7 +50,7 @@ def _guides(taken: Taken, out: Collect) -> None:
 
 
 def _springs(taken: Taken, out: Collect) -> None:
-    values, sheet = taken.each("spring_load_measured", "lbf"), band(taken.engine.spring_load, "lbf")
+    values, sheet = taken.numbers("spring_load_measured", "lbf"), band(taken.engine.spring_load, "lbf")
     if values is None:
         return
     if sheet.low is None and sheet.wear is None:
@@ -89,7 +89,7 @@ def seat_band(taken: Taken, kind: str) -> Band:
 def _seats(taken: Taken, out: Collect) -> None:
     over = taken.limits.get("valve_seat_width_percent", "percent")
     for kind in KINDS:
-        name, values = f"seat_width_{kind}", taken.each(f"seat_width_{kind}", "in")
+        name, values = f"seat_width_{kind}", taken.numbers(f"seat_width_{kind}", "in")
         if values is None:
             continue
         limits = seat_band(taken, kind)
@@ -100,7 +100,7 @@ def _seats(taken: Taken, out: Collect) -> None:
 def _margins(taken: Taken, out: Collect) -> None:
     least = first(figure(taken.engine.valve_margin, "in"), taken.limits.get("valve_margin", "in"))
     for kind in KINDS:
-        values = taken.each(f"valve_margin_{kind}", "in")
+        values = taken.numbers(f"valve_margin_{kind}", "in")
         if values is not None and least is not None:
             add_verdicts(
                 out,
@@ -126,7 +126,7 @@ def lobe_band(taken: Taken, kind: str, lifts: Sequence[float | None]) -> Band:
 
 def _lobes(taken: Taken, out: Collect) -> None:
     for kind in KINDS:
-        name, lifts = f"cam_lift_{kind}", taken.each(f"cam_lift_{kind}", "in")
+        name, lifts = f"cam_lift_{kind}", taken.numbers(f"cam_lift_{kind}", "in")
         if lifts is None:
             continue
         limits = lobe_band(taken, kind, lifts)

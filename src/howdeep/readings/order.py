@@ -77,7 +77,7 @@ def _shells(taken: Taken, kind: str, name: str, chosen: dict[str, SizeChoice]) -
 def _strip(taken: Taken, kind: str, plan, measured) -> str:
     """What the gauge strip says of the shells that are in now, beside the sizes."""
     observation = "rod_clearance" if kind == "crankpin" else "main_clearance"
-    read, journal = taken.each(observation, "in"), journal_of(taken, kind)
+    read, journal = taken.numbers(observation, "in"), journal_of(taken, kind)
     shell = None if journal is None else shell_bore(band(journal.size, "in"), clearance_band(taken, journal))
     if read is None or shell is None or plan.grind_to is not None:
         return ""
@@ -94,7 +94,7 @@ def _strip(taken: Taken, kind: str, plan, measured) -> str:
 
 def _shims(taken: Taken, kind: str, chosen: dict[str, SizeChoice]) -> None:
     observation = "rod_clearance" if kind == "crankpin" else "main_clearance"
-    values, thickness = taken.each(observation, "in"), taken.limits.get("shim_take_up", "in")
+    values, thickness = taken.numbers(observation, "in"), taken.limits.get("shim_take_up", "in")
     if taken.engine.build.bearings != "babbitt" or values is None or thickness is None:
         return
     wanted = clearance_band(taken, journal_of(taken, kind))
@@ -105,9 +105,9 @@ def _shims(taken: Taken, kind: str, chosen: dict[str, SizeChoice]) -> None:
         if choice is not None and choice.count
     ]
     stuck = [
-        f"{index + 1}: no whole number of {thickness} shims brings {shown(values[index], 'in')} inside the band"
-        for index, choice in enumerate(choices)
-        if choice is not None and choice.count is None
+        f"{index}: no whole number of {thickness} shims brings {shown(value, 'in')} inside the band"
+        for index, (value, choice) in enumerate(zip(values, choices, strict=True), start=1)
+        if value is not None and choice is not None and choice.count is None
     ]
     left = taken.word("shims_left")
     if not told or left == "none":
@@ -201,10 +201,10 @@ def _rings(taken: Taken, oversizes: list[float], chosen: dict[str, SizeChoice]) 
     if fitted is None:
         return
     choice = sizes.choose_rings(fitted, oversizes)
-    skirts = taken.each("piston_skirt_size", "in") or ()
+    skirts = taken.numbers("piston_skirt_size", "in") or ()
     if any(size is None for size, skirt in zip(fitted, skirts, strict=True) if skirt is not None):
         return  # a piston that is no size on the sheet is asked about, not ordered for
-    gaps, wanted = taken.each("ring_gap_measured", "in"), ring_gap_band(taken)
+    gaps, wanted = taken.numbers("ring_gap_measured", "in"), ring_gap_band(taken)
     confirmed = ""
     if gaps is not None and wanted.low is not None and wanted.high is not None:
         told = [

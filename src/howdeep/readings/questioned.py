@@ -5,19 +5,21 @@ Up to where a value is believed stands in the rules (rules/limits/readings.yaml)
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable, Mapping, Sequence
+from typing import TypeVar
 
 from ..model.engine import Fit
 from ..model.results import Remark
+from ..model.values import Grid
 from . import compression, electrical, vacuum
-from .bores import Grid, cells
+from .bores import cells
 from .figures import Figure, amounts, band, bore_in, figure, shown
 from .gauges import error
 from .slips import question
 from .taken import Taken
 
 NAMES = {"cylinder": "cylinder", "crankpin": "crankpin", "main": "main journal"}
+Item = TypeVar("Item")
 Credible = tuple[float, float, dict[str, tuple[float, float]]]
 """Least and most credible value, and other parts that could have been measured by mistake."""
 SMALL_CLEARANCES = ("rod_clearance", "main_clearance", "guide_clearance_inlet", "guide_clearance_exhaust",
@@ -53,9 +55,9 @@ def _limit(taken: Taken, name: str, unit: str, times: float = 1.0) -> float:
     return float("inf") if found is None else found.value / (100.0 if unit == "percent" else 1.0)
 
 
-def _each(taken: Taken, name: str, unit: str, what: str, judged: Callable[[Any], str]) -> tuple[Taken, list[Remark]]:
+def _each(taken: Taken, name: str, values: Sequence[Item | None] | None, what: str,
+          judged: Callable[[Item], str]) -> tuple[Taken, list[Remark]]:
     """Question each value of a reading; `judged` gives the sentence, or an empty one for a credible value."""
-    values = taken.each(name, unit)
     if values is None:
         return taken, []
     said = {index + 1: judged(value) for index, value in enumerate(values) if value is not None}
@@ -85,7 +87,7 @@ def _compression(taken: Taken) -> tuple[Taken, list[Remark]]:
     bar_above, bar_below = (_limit(taken, f"compression_bar_{end}", "psi") for end in ("above", "below"))
     remarks: list[Remark] = []
     for name in ("compression_dry", "compression_wet"):
-        values = [value for value in taken.each(name, "psi") or () if value is not None]
+        values = [value for value in taken.numbers(name, "psi") or () if value is not None]
         if values and max(values) < bar_below and any(value > bar_above for value in values):
             bar = max(values) * 14.503774
             if usual_low <= bar <= usual_high:
@@ -103,7 +105,7 @@ def _compression(taken: Taken) -> tuple[Taken, list[Remark]]:
         taken, said = _each(
             taken,
             name,
-            "psi",
+            taken.numbers(name, "psi"),
             "cylinder",
             lambda value: "" if value <= most else question(value, "psi", told, usual_low, usual_high),
         )
@@ -165,14 +167,14 @@ def _bores(taken: Taken) -> tuple[Taken, list[Remark]]:
                 )
         return ""
 
-    return _each(taken, "bore_size", "in", "cylinder", judged)
+    return _each(taken, "bore_size", taken.grids("bore_size", "in"), "cylinder", judged)
 
 
 def _skirts(taken: Taken) -> tuple[Taken, list[Remark]]:
     nominal = figure(taken.engine.piston_skirt, "in")
-    bores = taken.each("bore_size", "in") or ()
+    bores = taken.grids("bore_size", "in") or ()
     numbered = {index + 1: max(cells(grid)) for index, grid in enumerate(bores) if grid is not None and cells(grid)}
-    skirts = taken.each("piston_skirt_size", "in")
+    skirts = taken.numbers("piston_skirt_size", "in")
     if skirts is None:
         return taken, []
     bad: dict[int, str] = {}
@@ -242,7 +244,7 @@ def _journals(taken: Taken) -> tuple[Taken, list[Remark]]:
                     )
             return ""
 
-        taken, said = _each(taken, name, "in", NAMES[kind], judged)
+        taken, said = _each(taken, name, taken.grids(name, "in"), NAMES[kind], judged)
         remarks += said
     return taken, remarks
 
@@ -270,7 +272,7 @@ def _clearances(taken: Taken) -> tuple[Taken, list[Remark]]:
                 if "clearance" in name and not name.startswith("ring")
                 else "cylinder"
             )
-            taken, said = _each(taken, name, "in", what, judged)
+            taken, said = _each(taken, name, taken.numbers(name, "in"), what, judged)
         else:
             value = taken.number(name, "in")
             taken, said = _one(taken, name, "" if value is None else judged(value))
@@ -286,7 +288,7 @@ def _ring_gaps(taken: Taken) -> tuple[Taken, list[Remark]]:
     return _each(
         taken,
         "ring_gap_measured",
-        "in",
+        taken.numbers("ring_gap_measured", "in"),
         "cylinder",
         lambda value: (
             ""
@@ -305,7 +307,7 @@ def _springs(taken: Taken) -> tuple[Taken, list[Remark]]:
     return _each(
         taken,
         "spring_load_measured",
-        "lbf",
+        taken.numbers("spring_load_measured", "lbf"),
         "valve",
         lambda value: (
             ""
@@ -332,7 +334,7 @@ def _widths(taken: Taken) -> tuple[Taken, list[Remark]]:
                 return question(value, "in", f"is wider than any {part} of a valve ({shown(most, 'in')})", 0.02, 0.1)
             return ""
 
-        taken, said = _each(taken, name, "in", "valve", judged)
+        taken, said = _each(taken, name, taken.numbers(name, "in"), "valve", judged)
         remarks += said
     return taken, remarks
 
@@ -359,6 +361,7 @@ def _lobes(taken: Taken) -> tuple[Taken, list[Remark]]:
                 )
             return question(value, "in", f"is more than a new lobe lifts ({new})", 0.5 * new.value, most)
 
-        taken, said = _each(taken, f"cam_lift_{kind}", "in", "valve", judged)
+        name = f"cam_lift_{kind}"
+        taken, said = _each(taken, name, taken.numbers(name, "in"), "valve", judged)
         remarks += said
     return taken, remarks

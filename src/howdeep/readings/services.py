@@ -165,7 +165,7 @@ def _blow_by(taken: Taken, out: Collect) -> None:
 def _lash(taken: Taken, out: Collect) -> None:
     engine, tolerance = taken.engine, taken.limits.get("lash_tolerance", "in")
     for kind, text in (("inlet", engine.lash_inlet), ("exhaust", engine.lash_exhaust)):
-        values, wanted = taken.each(f"lash_{kind}_measured", "in"), figure(text, "in")
+        values, wanted = taken.numbers(f"lash_{kind}_measured", "in"), figure(text, "in")
         if values is None:
             continue
         if wanted is None or tolerance is None:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TypeVar
 
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Reduction, Remark
-from ..model.values import Value, Values
+from ..model.values import Grid, Value, Values
 from ..quantity import Quantity, QuantityError
 from .figures import Figure, Limits
+
+Item = TypeVar("Item")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,19 +37,24 @@ class Taken:
 
     def number(self, name: str, unit: str) -> float | None:
         """A single number in `unit`; None where not taken."""
-        value = self.values.get(name)
-        return (
-            None
-            if value is None or isinstance(value, (str, tuple))
-            else convert(value, self.units.get(name, unit), unit)
-        )
+        return convert(self.values.get(name), self.units.get(name, unit), unit)
 
-    def each(self, name: str, unit: str = "") -> tuple[Any, ...] | None:
-        """One value per cylinder (journal, valve), numbers in `unit`, grids kept; None where none was taken."""
-        value = self.values.get(name)
-        if not isinstance(value, tuple) or all(item is None for item in value):
-            return None
-        return tuple(convert(item, self.units.get(name, unit), unit) for item in value)
+    def words(self, name: str) -> tuple[str | None, ...] | None:
+        """One answer per journal (cylinder, valve); None where none was given."""
+        return some(tuple(item if isinstance(item, str) else None for item in each_of(self.values.get(name))))
+
+    def numbers(self, name: str, unit: str) -> tuple[float | None, ...] | None:
+        """One number in `unit` per cylinder (journal, valve); None where none was taken."""
+        own = self.units.get(name, unit)
+        return some(tuple(convert(item, own, unit) for item in each_of(self.values.get(name))))
+
+    def grids(self, name: str, unit: str) -> tuple[Grid | None, ...] | None:
+        """Readings at several places per cylinder (journal), rows of columns in `unit`; None where none was taken."""
+        own = self.units.get(name, unit)
+        return some(tuple(
+            None if item is None else tuple(tuple(convert(cell, own, unit) for cell in each_of(row))
+                                            for row in each_of(item))
+            for item in each_of(self.values.get(name))))
 
     def per_inch(self, limit: str, inches: float | None) -> Figure | None:
         """A general limit that is counted per inch, times those inches; None where either is not known."""
@@ -67,11 +74,21 @@ class Taken:
         return replace(self, values=values)
 
 
-def convert(value: Any, unit: str, wanted: str) -> Any:
-    """A number, or numbers in nested tuples, in another unit; words and None pass."""
-    if isinstance(value, tuple):
-        return tuple(convert(item, unit, wanted) for item in value)
-    if value is None or isinstance(value, str) or unit == wanted or not wanted:
+def each_of(value: Value | None) -> tuple[Value | None, ...]:
+    """The elements of a value that has several; empty for any other."""
+    return value if isinstance(value, tuple) else ()
+
+
+def some(values: tuple[Item | None, ...]) -> tuple[Item | None, ...] | None:
+    """The same; None where each of them is None."""
+    return None if all(item is None for item in values) else values
+
+
+def convert(value: Value | None, unit: str, wanted: str) -> float | None:
+    """A number in another unit; None for what is no number."""
+    if value is None or isinstance(value, (str, tuple)):
+        return None
+    if unit == wanted or not wanted:
         return value
     try:
         return Quantity(float(value), unit).to(wanted)
