@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
-from .model.knowledge import Knowledge
-from .model.results import Assessment
 from .shown_units import in_prose
+
+if TYPE_CHECKING:  # neither is needed to say what the options are, and a start is short
+    from .model.knowledge import Knowledge
+    from .model.results import Assessment
 
 RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
     "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones (or set HOWDEEP_RULES).",
