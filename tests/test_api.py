@@ -1,4 +1,4 @@
-"""What a program may use: the names, that they cost a command nothing, and the example of docs/api.md as it stands there."""
+"""What a program may use: its names, that they cost a command nothing, and the programs of docs/api.md."""
 
 import contextlib
 import io

@@ -83,7 +83,8 @@ def _fault(document: Document, path: tuple, item: Any, shape: type) -> Fault:
         return document.fault(where[:-1], f"the field '{last}' is missing")
     if kind == "literal_error":
         expected = item["ctx"]["expected"].replace("'", "")
-        options = [word.strip() for word in expected.replace(" or ", ", ").split(",")]
+        options = [word.strip() for word in expected.replace(" or ", ", ").split(",") if word.strip()]
+        expected = " or ".join((", ".join(options[:-1]), options[-1])) if len(options) > 1 else options[0]
         if not isinstance(value, str) and str(value) in options:
             return document.fault(where, f"{value} is a number here, and a word is wanted",
                                   f'write it in quotes: "{value}"')
