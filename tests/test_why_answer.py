@@ -14,7 +14,7 @@ from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.answer_kinds import KINDS
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.pricing.money import read_money
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.show.answer import points_to_work

@@ -12,8 +12,8 @@ from pathlib import Path
 from .errors import Fault, HowdeepError
 from .model.answer_kinds import Kind
 from .model.job import OpenJob
-from .model.knowledge import Rung
 from .model.results import Assessment, Belief, CheckValue, Decision, JobLine
+from .model.terms import Rung
 from .quote.build import build_quote
 from .quote.jobs import asked_for
 from .quote.values import Allowance, Quote, QuoteLine

@@ -23,9 +23,10 @@ from .facts import facts_of
 from .knowledge.questions import sound_of
 from .model.condition import facts_read, findings_read
 from .model.job import OpenJob
-from .model.knowledge import BASE_WORDS, Knowledge
+from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .model.results import Assessment, Flip
+from .model.terms import BASE_WORDS
 from .prepared import network_for
 from .pricing.money import cents, read_money
 from .pricing.stand_ins import times as stand_ins_times

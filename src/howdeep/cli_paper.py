@@ -17,8 +17,8 @@ from .shown_units import METRIC
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from .model.knowledge import Rung
     from .model.results import Assessment
+    from .model.terms import Rung
     from .session import Shop
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.", show_default=False)]
@@ -68,7 +68,7 @@ def rung_of(shop: Shop, given: str | None) -> Rung | None:
     """A scope that was named. Raises HowdeepError with the nearest one."""
     if given is None:
         return None
-    from .model.knowledge import RUNGS
+    from .model.terms import RUNGS
 
     if given not in RUNGS or given not in shop.knowledge.scopes:
         raise HowdeepError(Fault("", 0, 0, f"there is no scope '{given}'", nearest(given, shop.knowledge.scopes)

@@ -151,7 +151,7 @@ def _learn(shop, folder: Path, read, target: Path, force: bool):
 
 def _asked(shop, opened) -> tuple[dict[str, str], dict[str, str]]:
     """Ask at the keyboard for what was found, the likeliest causes first."""
-    from .model.knowledge import RUNGS
+    from .model.terms import RUNGS
 
     answer = shop.assess(opened, checks=False, flips=False)
     print("For each: p = it was there, a = looked at and sound, Enter = not looked at, q = no more.")

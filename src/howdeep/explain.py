@@ -7,8 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from .errors import Fault, HowdeepError, nearest
-from .model.knowledge import DEPTH, Cause, Knowledge, Operation, Source, rung_named
+from .model.causes import Cause
+from .model.knowledge import Knowledge
+from .model.operations import Operation
 from .model.results import Assessment, Belief, WaterfallStep
+from .model.sources import Source
+from .model.terms import DEPTH, rung_named
 from .model.truth import Truth
 from .reasoning.trace import Branch, chain, why_not
 

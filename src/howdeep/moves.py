@@ -18,8 +18,10 @@ from .decision.answer_kind import with_kind
 from .errors import HowdeepError
 from .facts import facts_of, limits_of
 from .model.job import OpenJob
-from .model.knowledge import DEPTH, RUNGS, Hold, Knowledge, Rung
+from .model.knowledge import Knowledge
+from .model.observations import Hold
 from .model.prices import PriceList
+from .model.terms import DEPTH, RUNGS, Rung
 from .model.truth import Truth
 from .prepared import prepare
 from .reasoning.condition import evaluate, evaluate_all

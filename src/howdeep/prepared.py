@@ -20,9 +20,10 @@ from .knowledge.engine_facts import engine_facts
 from .knowledge.questions import facts_of as facts_behind
 from .knowledge.questions import sort_of
 from .model.job import OpenJob
-from .model.knowledge import DEPTH, RUNGS, Knowledge, Rung
+from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .model.results import Decision, Facts, HoldState, Work, WorkItem
+from .model.terms import DEPTH, RUNGS, Rung
 from .model.truth import Truth
 from .model.values import Values
 from .pricing.lines import PricedWork, price_work

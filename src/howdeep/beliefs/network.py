@@ -23,7 +23,8 @@ import numpy as np
 
 from ..arrays import Bools, Floats
 from ..knowledge.questions import sort_of, speaks_of
-from ..model.knowledge import MOMENTS, Knowledge, Moment
+from ..model.knowledge import Knowledge
+from ..model.terms import MOMENTS, Moment
 from ..model.truth import Truth
 from ..model.values import Value, Values
 from ..reasoning.condition import evaluate

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 
 from ..knowledge.questions import named_of, sound_of
 from ..model.condition import Condition, FactTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import Knowledge, Observation, Reduced
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation, Reduced
 from ..model.values import Value, Values
 from ..reasoning.condition import Kleene, OfAll, compiled, value_test
 from ..reasoning.order import in_order, once_per_value

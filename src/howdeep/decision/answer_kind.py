@@ -8,8 +8,9 @@ from decimal import Decimal
 
 from ..beliefs.misfits import is_direct
 from ..model.answer_kinds import Kind
-from ..model.knowledge import DEPTH, RUNGS, Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.results import CheckValue, Decision, JobLine, Look
+from ..model.terms import DEPTH, RUNGS, Rung
 from ..pricing.money import known
 from .problem import Problem
 from .recommend import ALIKE, HOPEFUL, LIKELY, SHALLOW, Case, key_of

@@ -9,7 +9,8 @@ from ..knowledge.engine_facts import engine_facts
 from ..knowledge.tools import tools_lacking
 from ..model.condition import facts_read
 from ..model.engine import Engine
-from ..model.knowledge import Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from ..model.truth import Truth
 from ..model.values import Values
 from ..reasoning.condition import evaluate

@@ -6,7 +6,8 @@ from collections.abc import Collection, Mapping, Sequence
 from itertools import zip_longest
 
 from ..model.condition import FactTest, FindingTest, walk
-from ..model.knowledge import FirstLook, Knowledge
+from ..model.knowledge import Knowledge
+from ..model.observations import FirstLook
 from ..model.truth import Truth
 from ..model.values import Values
 from ..reasoning.condition import evaluate

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from ..knowledge.engine_facts import count_of
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
-from ..model.knowledge import RISKS, Check, Knowledge, Observation, Risk
+from ..model.knowledge import Knowledge
+from ..model.observations import Check, Observation
+from ..model.terms import RISKS, Risk
 from ..model.values import Value, Values
 from ..reasoning.order import once_per_value
 from .askable import Askable, askable

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..model.knowledge import RISKS
 from ..model.results import CheckValue
+from ..model.terms import RISKS
 
 
 @dataclass(frozen=True, slots=True)

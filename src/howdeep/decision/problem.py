@@ -12,7 +12,7 @@ from ..beliefs.elimination import Columns, sums_of
 from ..beliefs.evidence import Evidence
 from ..beliefs.gibbs import MOST_EXACT, draw_worlds
 from ..beliefs.posteriors import to_rule_out, without_unlisted
-from ..model.knowledge import DEPTH, RUNGS, Rung
+from ..model.terms import DEPTH, RUNGS, Rung
 from .ladder import KINDS_OF_M, LEVELS, NOBODY, UNLISTED, Blocks, Ladder, Terms, Worth, blocks_of, chances_of, looking
 
 ColumnGroup = tuple[Bools, Bools, Bools]

@@ -8,9 +8,10 @@ from decimal import Decimal
 
 import numpy as np
 
-from ..model.knowledge import DEPTH, RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Belief, CostLine, Danger, Decision, HoldState, JobLine, Look, Unexplained
+from ..model.terms import DEPTH, RUNGS
 from ..model.truth import Truth
 from ..pricing.money import cents, known, read_money, share
 from .ladder import LEVELS, Terms

@@ -5,8 +5,9 @@ from __future__ import annotations
 from ..decision.askable import askable
 from ..knowledge.engine_facts import engine_facts
 from ..model.job import OpenJob
-from ..model.knowledge import DEPTH, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.terms import DEPTH
 from ..reasoning.construction import rung_on
 
 GROUPS = ("head", "valves", "bores", "bottom_end", "found")

@@ -12,7 +12,7 @@ from typing import Any
 
 from ..errors import Fault, listed, nearest
 from ..files.strict_yaml import Document
-from ..model.knowledge import RUNGS
+from ..model.terms import RUNGS
 
 MOST = 10_000_000
 """No sum of money and no hours of one job are more."""

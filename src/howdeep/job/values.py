@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from ..errors import nearest
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 from ..quantity import QuantityError, parse
 from .sections import LATER, UNKNOWN
 

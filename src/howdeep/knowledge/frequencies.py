@@ -12,7 +12,9 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..model.knowledge import BASE_WORDS, WORD_STANDINGS, WORDS, Frequency, Knowledge, WordStanding
+from ..model.knowledge import Knowledge
+from ..model.sources import Frequency
+from ..model.terms import BASE_WORDS, WORD_STANDINGS, WORDS, WordStanding
 
 KINDS_OF_WORD = {
     "causes": "base words",

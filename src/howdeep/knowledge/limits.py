@@ -8,7 +8,8 @@ from typing import Any
 
 from ..errors import Fault, nearest
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
-from ..model.knowledge import Knowledge, Limit, Observation, Reduced
+from ..model.knowledge import Knowledge, Limit
+from ..model.observations import Observation, Reduced
 from ..quantity import DIMENSION, Quantity, unit_hint
 from .names import conditions_of
 

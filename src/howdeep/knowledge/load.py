@@ -10,8 +10,11 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, read
-from ..model import knowledge as shapes_of
-from ..model.knowledge import Knowledge
+from ..model.causes import Cause, Finding, History, Line
+from ..model.knowledge import Doubted, Knowledge, Limit, Settings
+from ..model.observations import Check, Contradiction, FirstLook, FirstQuestions, Hold, Observation, Reduced, Tool
+from ..model.operations import Caution, Machining, Operation, Part, Scope
+from ..model.sources import Frequency, SourceWork
 from . import limits, names
 from .figure_guard import Doubt
 from .plausible import plausible_table
@@ -19,26 +22,26 @@ from .rule_guard import CODE, guard_rules, numbers_of_rules
 from .shapes import typed
 
 KINDS: dict[str, type] = {
-    "sources": shapes_of.SourceWork,
-    "limits": shapes_of.Limit,
-    "cautions": shapes_of.Caution,
-    "parts": shapes_of.Part,
-    "machining": shapes_of.Machining,
-    "tools": shapes_of.Tool,
-    "observations": shapes_of.Observation,
-    "checks": shapes_of.Check,
-    "reduced": shapes_of.Reduced,
-    "causes": shapes_of.Cause,
-    "history": shapes_of.History,
-    "findings": shapes_of.Finding,
-    "lines": shapes_of.Line,
-    "operations": shapes_of.Operation,
-    "scopes": shapes_of.Scope,
-    "contradictions": shapes_of.Contradiction,
-    "holds": shapes_of.Hold,
-    "first_looks": shapes_of.FirstLook,
-    "first_questions": shapes_of.FirstQuestions,
-    "frequencies": shapes_of.Frequency,
+    "sources": SourceWork,
+    "limits": Limit,
+    "cautions": Caution,
+    "parts": Part,
+    "machining": Machining,
+    "tools": Tool,
+    "observations": Observation,
+    "checks": Check,
+    "reduced": Reduced,
+    "causes": Cause,
+    "history": History,
+    "findings": Finding,
+    "lines": Line,
+    "operations": Operation,
+    "scopes": Scope,
+    "contradictions": Contradiction,
+    "holds": Hold,
+    "first_looks": FirstLook,
+    "first_questions": FirstQuestions,
+    "frequencies": Frequency,
 }
 OTHER_FOLDERS = ("engines", "kinds", "prices", "plausible", "sheet_form", "usual_builds", "asked")
 """Files of a rule folder that are read by other modules."""
@@ -78,8 +81,8 @@ def load(folders: Sequence[Path]) -> Knowledge:
     entries: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
     documents: dict[str, tuple[Document, tuple]] = {}
     first: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
-    first_settings: shapes_of.Settings | None = None
-    settings: shapes_of.Settings | None = None
+    first_settings: Settings | None = None
+    settings: Settings | None = None
     settings_document: Document | None = None
     version, replaced, all_files = "", [], []
     for layer, folder in enumerate(folders):
@@ -99,7 +102,7 @@ def load(folders: Sequence[Path]) -> Knowledge:
             if kind == "settings":
                 plain = dict(document.value)
                 version = str(plain.pop("version", version))
-                settings = typed(document, (), plain, shapes_of.Settings, faults)
+                settings = typed(document, (), plain, Settings, faults)
                 settings_document = document
                 if layer:
                     replaced.append("settings")
@@ -172,5 +175,5 @@ def load(folders: Sequence[Path]) -> Knowledge:
         key = head if head == "settings" else f"{head}/{rest.pop(0)}"
         at = placed(item)
         excused = key != "settings" and CODE in entries[head][key.split("/", 1)[1]].excuse
-        doubts.append(shapes_of.Doubted(at.file, at.line, at.column, at.message, at.hint, key, tuple(rest), excused))
+        doubts.append(Doubted(at.file, at.line, at.column, at.message, at.hint, key, tuple(rest), excused))
     return replace(knowledge, limits=in_use, doubts=tuple(sorted(doubts)))

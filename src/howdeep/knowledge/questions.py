@@ -7,8 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..model.causes import Finding
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
-from ..model.knowledge import Finding, Knowledge, Moment, Observation, Reduced, Sort, Speaker
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation, Reduced
+from ..model.terms import Moment, Sort, Speaker
 
 _SORT_AT: dict[Moment, Sort] = {"talk": "trouble", "test": "discriminator", "teardown": "bench"}
 _MOMENTS: tuple[Moment, ...] = ("talk", "test", "teardown")

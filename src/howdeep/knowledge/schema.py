@@ -16,11 +16,12 @@ from ..model.asked import Asked
 from ..model.engine import Engine
 from ..model.job import Job
 from ..model.kind import Kind
-from ..model.knowledge import CONFIG, RUNGS, Settings
+from ..model.knowledge import Settings
 from ..model.plausible import Plausible
 from ..model.prices import TABLES, TERMS, Priced, PriceList
 from ..model.sheet_form import SheetGroup, UsualBuild
 from ..model.shop import ShopSettings
+from ..model.terms import CONFIG, RUNGS
 from .build_words import WORDS
 from .load import KINDS
 from .names import ID

@@ -8,7 +8,7 @@ from typing import Any, Literal
 from .answer_kinds import Kind, Worth
 from .engine import Engine
 from .kind import General
-from .knowledge import CONFIG, Rung
+from .terms import CONFIG, Rung
 from .values import Value
 
 JOB_FORMAT = 1

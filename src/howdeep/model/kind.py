@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from .engine import Build
-from .knowledge import CONFIG, Source
+from .sources import Source
+from .terms import CONFIG
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
-from .knowledge import CONFIG, Risk
+from .terms import CONFIG, Risk
 
 Taxed = Literal["labour", "parts", "machine", "supplies"]
 KINDS_TAXED: tuple[Taxed, ...] = get_args(Taxed)

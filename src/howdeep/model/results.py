@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from .answer_kinds import Kind, Worth
 from .job import OpenJob
-from .knowledge import Risk, Rung
 from .question_worth import QuestionWorth
+from .terms import Risk, Rung
 from .truth import Truth
 from .used import Used
 from .values import Value

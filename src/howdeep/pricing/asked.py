@@ -11,7 +11,8 @@ from ..files.strict_yaml import read
 from ..knowledge.shapes import typed
 from ..knowledge.where import shipped_rules
 from ..model.asked import Asked, AskedFigure, AskedGroup
-from ..model.knowledge import Knowledge, Machining, Part
+from ..model.knowledge import Knowledge
+from ..model.operations import Machining, Part
 from .stand_ins import NAMES
 
 REST = "Every other work of the machine shop"

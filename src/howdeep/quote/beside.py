@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..model.condition import facts_read, findings_read
-from ..model.knowledge import Knowledge, Observation, Reduced
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation, Reduced
 from ..model.results import Assessment
 from ..model.values import Value
 from ..quantity import parse

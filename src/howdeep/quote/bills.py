@@ -15,9 +15,10 @@ import numpy as np
 from ..knowledge.engine_facts import engine_facts
 from ..model.condition import facts_read
 from ..model.engine import Engine
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, WorkItem
+from ..model.terms import RUNGS, Rung
 from ..model.values import Value, Values
 from ..pricing.totals import NO_PRICE, totals_of
 from ..reasoning.condition import KLEENE, Kleene

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 from ..knowledge.engine_facts import count_of, engine_facts
 from ..knowledge.figure_words import figure_title
-from ..model.knowledge import DEPTH, Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.terms import DEPTH, Rung
 from ..reasoning.construction import applies, rung_on
 from ..shown_units import in_prose, unit_in
 from .sheets import letters, wanted_of

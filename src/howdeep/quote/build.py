@@ -5,9 +5,10 @@ from __future__ import annotations
 import dataclasses
 from decimal import Decimal
 
-from ..model.knowledge import DEPTH, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, PartLine, Work, WorkItem
+from ..model.terms import DEPTH
 from ..pricing.lines import PricedLine, lacking, price_work
 from ..pricing.money import read_money, share
 from ..pricing.tax import tax_on

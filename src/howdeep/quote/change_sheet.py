@@ -11,9 +11,10 @@ from ..errors import HowdeepError
 from ..job.promises import put_beside
 from ..job.write import Change as JobChange
 from ..model.job import OpenJob
-from ..model.knowledge import DEPTH, RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
+from ..model.terms import DEPTH, RUNGS
 from .bills import causes_of
 from .build import build_quote
 from .found import found_sentences

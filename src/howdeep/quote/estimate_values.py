@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Literal
 
 from ..model.answer_kinds import Kind
-from ..model.knowledge import Rung
+from ..model.terms import Rung
 from .beside import FoundRow
 from .values import TwoSteps
 

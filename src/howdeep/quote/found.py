@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..model.knowledge import Knowledge, Reduced
+from ..model.knowledge import Knowledge
+from ..model.observations import Reduced
 from ..model.results import Assessment
 from ..model.truth import Truth
 from ..model.values import Value

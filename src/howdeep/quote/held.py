@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from ..errors import Fault, Held, HowdeepError
 from ..knowledge.tools import tool_sentence
 from ..model.job import OTHER_WAIVERS, Waiver
-from ..model.knowledge import DEPTH, Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, HoldState
+from ..model.terms import DEPTH, Rung
 from .jobs import rung_of
 
 

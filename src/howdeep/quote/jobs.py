@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from ..errors import Fault, HowdeepError
 from ..knowledge.engine_facts import engine_facts
-from ..model.knowledge import Knowledge, Rung, rung_named
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Work
+from ..model.terms import Rung, rung_named
 from ..readings import order_sizes
 from ..work.rules import rules_for
 from ..work.select import work_at

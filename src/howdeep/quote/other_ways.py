@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
-from ..model.knowledge import DEPTH, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, JobLine
+from ..model.terms import DEPTH
 from .bills import job_of
 from .estimate_values import Depth, OtherWay
 from .jobs import is_only, job_title, rung_of

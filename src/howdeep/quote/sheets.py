@@ -7,8 +7,10 @@ from collections.abc import Iterable
 from ..knowledge.engine_facts import count_of
 from ..knowledge.tools import tool_sentence
 from ..model.engine import Engine
-from ..model.knowledge import DEPTH, Knowledge, Observation, Stage
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from ..model.results import Assessment, WorkItem
+from ..model.terms import DEPTH, Stage
 from ..model.values import Value
 from ..shown_units import in_units
 from ..work.stages import in_order, steps_by_stage

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..model.knowledge import Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, WorkItem
+from ..model.terms import Rung
 from .bills import causes_of, job_of
 from .jobs import rung_of
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from ..model.knowledge import Operation, Rung, Step, When
+from ..model.condition import Condition
+from ..model.operations import Operation, Step
+from ..model.terms import Rung
 from ..model.truth import Truth
 from ..model.values import Values
 from .condition import evaluate
@@ -14,7 +16,7 @@ class ForSome(Protocol):
     """An entry that is for some engines alone."""
 
     @property
-    def applies(self) -> When | None:
+    def applies(self) -> Condition | None:
         """How the engine must be built; None for every one."""
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from ..errors import Fault, HowdeepError, nearest
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from ..model.results import Conclusions, Facts, Firing
 from ..model.truth import Truth
 from ..model.values import Value

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from ..beliefs.network import seen_by
-from ..model.knowledge import BASE_WORDS, WORDS, Knowledge
+from ..model.knowledge import Knowledge
+from ..model.terms import BASE_WORDS, WORDS
 from .blame import PRIOR_WORTH, blamed
 from .pooled import Factor, by_group, channel_of_finding, shifted
 from .row import Row

@@ -20,7 +20,8 @@ from dataclasses import dataclass
 
 from ..beliefs.network import channel_of, readings_of, seen_by
 from ..beliefs.questions import all_facts
-from ..model.knowledge import WORDS, Knowledge, Word
+from ..model.knowledge import Knowledge
+from ..model.terms import WORDS, Word
 from .blame import Blamed, blamed
 from .row import Row
 

@@ -15,8 +15,9 @@ from ..job.promises import LOST
 from ..job.read import read_job
 from ..knowledge.cache import load_cached
 from ..model.job import OpenJob
-from ..model.knowledge import RUNGS, Knowledge, rung_named
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
+from ..model.terms import RUNGS, rung_named
 from ..quick import known_findings, quick_answer, without_teardown
 from .row import Row
 

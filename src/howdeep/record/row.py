@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ..model.knowledge import DEPTH, Rung
+from ..model.terms import DEPTH, Rung
 
 CENT = 0.005
 """Sums are read as floats here; two that differ by less are the same."""

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ..model.knowledge import DEPTH
+from ..model.terms import DEPTH
 from .row import CENT, Row
 
 BINS = (0.0, 0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95, 1.0)

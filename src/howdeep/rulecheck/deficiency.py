@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator
 from typing import Any
 
-from ..model.knowledge import DEPTH, RUNGS
+from ..model.terms import DEPTH, RUNGS
 from ..reasoning.construction import rung_on
 from .base import Check, Complaint
 from .subject import Subject

@@ -12,7 +12,7 @@ from typing import Any
 
 from ..errors import nearest
 from ..model.condition import FactTest, facts_read, walk
-from ..model.knowledge import RUNGS
+from ..model.terms import RUNGS
 from .base import Check, Complaint
 from .in_code import named_in_code
 from .subject import Subject

@@ -14,7 +14,10 @@ from ..knowledge.load import KINDS
 from ..knowledge.names import conditions_of
 from ..knowledge.questions import sort_of, sound_of, speaks_of
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import WORD_STANDINGS, Frequency, Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
+from ..model.sources import Frequency
+from ..model.terms import WORD_STANDINGS
 from ..reasoning.trace import fact_title, test_text
 
 SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "parts": "part",

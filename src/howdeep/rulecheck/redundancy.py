@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from ..model.causes import Finding
 from ..model.condition import AllOf, AnyOf, Condition, Not
-from ..model.knowledge import Finding
 from .base import Check, Complaint
 from .pairs import finding_pairs, in_one_line, say
 from .subject import Subject

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..knowledge.names import conditions_of
-from ..model.knowledge import DEPTH, RUNGS, WORDS, Word
+from ..model.terms import DEPTH, RUNGS, WORDS, Word
 from .base import Check, Complaint
 from .subject import Subject
 from .worlds import PRESENT, TooWide

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..model.condition import Condition, FactTest, facts_read, walk
-from ..model.knowledge import DEPTH, RUNGS, WORDS
+from ..model.terms import DEPTH, RUNGS, WORDS
 from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from .base import Check, Complaint

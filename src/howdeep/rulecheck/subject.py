@@ -16,7 +16,8 @@ from ..knowledge.load import KINDS
 from ..knowledge.names import conditions_of
 from ..model.condition import Condition, findings_read
 from ..model.engine import Engine
-from ..model.knowledge import Knowledge, Rung
+from ..model.knowledge import Knowledge
+from ..model.terms import Rung
 from ..model.truth import Truth
 from ..reasoning.construction import applies, rung_on
 from .kinds import kind_faults

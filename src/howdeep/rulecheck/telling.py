@@ -12,7 +12,9 @@ from ..beliefs.evidence import Sign
 from ..beliefs.network import Network, frame_of, readings_of
 from ..beliefs.questions import Question, all_facts
 from ..beliefs.waterfall import decibans, says_alone, says_together
-from ..model.knowledge import Finding, Knowledge, Word
+from ..model.causes import Finding
+from ..model.knowledge import Knowledge
+from ..model.terms import Word
 from .base import Check, Complaint
 from .subject import Subject
 

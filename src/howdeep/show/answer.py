@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from ..model.answer_kinds import Kind
-from ..model.knowledge import DEPTH, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, Belief, CheckValue, JobLine
+from ..model.terms import DEPTH
 from ..quote.bills import span_of
 from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import waived_sentences

@@ -9,8 +9,9 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..model.knowledge import DEPTH, RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief
+from ..model.terms import DEPTH, RUNGS
 from ..quote.held import held_checks, standing, waived_sentences
 from .answer import answer_of, job_title, unexplained_sentences, useful_checks
 from .bars import compression_bars

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from ..knowledge.engine_facts import engine_facts
 from ..model.engine import Engine
-from ..model.knowledge import Knowledge, rung_named
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
+from ..model.terms import rung_named
 from ..quote.held import check_lacking, held_checks
 from ..quote.texts import first_sentence as first_sentence
 from ..quote.texts import lower_first as lower_first

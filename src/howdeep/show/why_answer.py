@@ -10,8 +10,9 @@ from ..decision.recommend import HOPEFUL, LIKELY, SHALLOW
 from ..errors import Fault, HowdeepError, nearest
 from ..explain import Explanation, explain
 from ..model.answer_kinds import KINDS, Kind
-from ..model.knowledge import DEPTH, RUNGS, Knowledge, rung_named
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue, JobLine, Look
+from ..model.terms import DEPTH, RUNGS, rung_named
 from ..pricing.money import known
 from ..quote.held import held_checks
 from .answer import HEADINGS, headline, job_title, left_by, stages, work_words

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
 from ..job.write import clean_text
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 from ..quantity import DIMENSION, UNITS
 from ..readings.entry import with_point
 from ..shown_units import unit_in

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 from ..show.answers import summary
 from .forms import Cell, cell_text, cells_of, plain_of, sent_text, stored_cell, typed_text
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest
 from ..model.engine import Build, Engine
-from ..model.knowledge import DEPTH, RUNGS, Knowledge, Rung
+from ..model.knowledge import Knowledge
+from ..model.terms import DEPTH, RUNGS, Rung
 from ..model.values import Values
 from ..reasoning.condition import Kleene, compiled
 from ..reasoning.construction import applies, rung_on

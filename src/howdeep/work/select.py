@@ -7,8 +7,10 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from ..knowledge.engine_facts import engine_facts
 from ..model.condition import facts_read, findings_read
 from ..model.engine import Engine
-from ..model.knowledge import DEPTH, Knowledge, Operation, Rung
+from ..model.knowledge import Knowledge
+from ..model.operations import Operation
 from ..model.results import PartLine, Work, WorkItem
+from ..model.terms import DEPTH, Rung
 from ..model.truth import Truth
 from ..model.values import Value, Values
 from ..pricing.quantities import quantity_of
