@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Protocol
 
 from .errors import Fault, HowdeepError, nearest
 from .model.causes import Cause
@@ -50,7 +50,14 @@ def source_text(knowledge: Knowledge, source: Source) -> str:
                                        source.where) if part)
 
 
-def _sources(knowledge: Knowledge, entries: Iterable[Any]) -> tuple[str, ...]:
+class Sourced(Protocol):
+    """An entry that says where it comes from."""
+
+    @property
+    def source(self) -> tuple[Source, ...]: ...
+
+
+def _sources(knowledge: Knowledge, entries: Iterable[Sourced]) -> tuple[str, ...]:
     seen = dict.fromkeys(source_text(knowledge, source) for entry in entries for source in entry.source)
     return tuple(seen)
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ..errors import MOST_FAULTS, Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, digest_of, parse, read
+from ..files.strict_yaml import Document, Path_, digest_of, parse, read
 from ..knowledge.described import FIELDS, kind_named, read_described
 from ..knowledge.described import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.engine_facts import count_of
@@ -20,6 +20,7 @@ from ..model.engine import Engine
 from ..model.job import OTHER_WAIVERS, Job, OpenJob
 from ..model.kind import Described, General
 from ..model.knowledge import Knowledge
+from ..model.values import Value
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
 from .figures import figure_faults
@@ -145,7 +146,7 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
                    frozenset(later), places, questions, general)
 
 
-def engine_described(document: Document, path: tuple, told: dict[str, Any], folders: Sequence[Path],
+def engine_described(document: Document, path: Path_, told: dict[str, Any], folders: Sequence[Path],
                      faults: list[Fault]) -> Described:
     """What a job says of an engine without a sheet; faults are added."""
     return read_described(document, path, told, load_kinds(folders), faults)
@@ -184,10 +185,10 @@ def named_kind(name: str, folders: Sequence[Path], beside: Path) -> Described | 
     return Described(kind) if kind else None
 
 
-def values_in(document: Document, path: tuple, plain: dict, knowledge: Knowledge, engine: Engine | None,
-              faults: list[Fault]) -> tuple[dict[str, Any], set[str], set[str]]:
+def values_in(document: Document, path: Path_, plain: Mapping[str, Any], knowledge: Knowledge, engine: Engine | None,
+              faults: list[Fault]) -> tuple[dict[str, Value], set[str], set[str]]:
     """(values, "don't know", "not now") of the three sections of `plain`, which stands at `path` of the document."""
-    values: dict[str, Any] = {}
+    values: dict[str, Value] = {}
     unknown: set[str] = set()
     later: set[str] = set()
     for section in SECTIONS:
@@ -197,11 +198,11 @@ def values_in(document: Document, path: tuple, plain: dict, knowledge: Knowledge
     return values, unknown, later
 
 
-def _one(document: Document, path: tuple, item: Any, knowledge: Knowledge, engine: Engine | None, values: dict,
-         unknown: set, later: set, faults: list[Fault]) -> None:
+def _one(document: Document, path: Path_, item: Any, knowledge: Knowledge, engine: Engine | None,
+         values: dict[str, Value], unknown: set[str], later: set[str], faults: list[Fault]) -> None:
     section, name = path[-2:]
     observation = knowledge.observations.get(name) if isinstance(name, str) else None
-    if observation is None:
+    if observation is None or not isinstance(name, str):
         faults.append(document.fault(path, f"there is no observation '{name}'",
                                      nearest(str(name), knowledge.observations), at_key=True))
         return

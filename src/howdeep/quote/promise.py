@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 
 from ..errors import Fault, HowdeepError, nearest
 from ..job.promises import LOST
@@ -51,6 +51,7 @@ def storing(promise_id: str, promise: Mapping[str, Any]) -> JobChange:
     return change
 
 
+Part = TypeVar("Part", QuoteLine, Allowance, TwoSteps)
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 
@@ -113,9 +114,10 @@ def quote_from_plain(plain: Mapping[str, Any], where: str) -> Quote:
     def amount(text: Any) -> Decimal | None:
         return None if text is None else Decimal(str(text))
 
-    def built(shape: type, item: Mapping[str, Any], money: tuple[str, ...], rows: tuple[str, ...]) -> Any:
-        values = {key: amount(value) if key in money else tuple(value) if key in rows else value
-                  for key, value in item.items()}
+    def built(shape: type[Part], item: Mapping[str, Any], money: tuple[str, ...], rows: tuple[str, ...]) -> Part:
+        values: dict[str, Any] = {
+            key: amount(value) if key in money else tuple(value) if key in rows else value
+            for key, value in item.items()}
         return shape(**values)
 
     try:
