@@ -8,8 +8,10 @@ import pytest
 
 from .conftest import ROOT
 
-STRICT = ("model", "beliefs", "reasoning", "decision", "quote")
-"""Rooms through which answers and figures flow: nothing untyped in them."""
+EASED = {"howdeep.web.*": {"disallow_untyped_defs", "disallow_incomplete_defs", "disallow_untyped_calls",
+                           "disallow_any_generics", "warn_return_any", "implicit_reexport"},
+         "howdeep.reasoning._experta": {"disallow_subclassing_any"}}
+"""Where the checker is less strict, and in what: nowhere else, and in nothing more."""
 
 
 def mypy(*arguments, cache):
@@ -31,8 +33,10 @@ def test_the_type_checker_finds_nothing(cache):
 def test_the_checker_looks_at_the_whole_package_and_says_what_is_wrong(tmp_path, cache):
     settings = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["mypy"]
     assert settings["files"] == ["src/howdeep"] and "exclude" not in settings
-    strict = next(part for part in settings["overrides"] if part.get("disallow_untyped_defs"))
-    assert {f"howdeep.{room}.*" for room in STRICT} <= set(strict["module"])
+    assert settings["strict"] is True
+    eased = {module: set(part) - {"module"} for part in settings["overrides"] for module in part["module"]
+             if module.startswith("howdeep")}
+    assert eased == EASED
     wrong = tmp_path / "wrong.py"
     wrong.write_text("from howdeep import assess_job, open_shop, quote_job, read_job\n\n"
                      "shop = open_shop()\nanswer = assess_job(read_job('job.yaml', shop), shop)\n"

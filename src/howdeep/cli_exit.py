@@ -27,7 +27,8 @@ class Output:
         self._stream = stream
 
     def write(self, text: str) -> int:
-        return self._tried(lambda stream: stream.write(text))
+        written: int = self._tried(lambda stream: stream.write(text))
+        return written
 
     def flush(self) -> None:
         if self._stream is not None:

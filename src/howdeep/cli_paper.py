@@ -12,7 +12,6 @@ from typer.core import TyperGroup
 
 from .cli_options import say_doubts
 from .errors import Fault, HowdeepError, listed, nearest
-from .shown_units import METRIC
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -125,7 +124,7 @@ def write_paper(shop: Shop, page: str, html: Path | None, pdf: Path | None, *, f
         from .files.print_pdf import pdf_of
 
         write_file(pdf, b"", force=force, dry=True)
-        write_file(pdf, pdf_of(page, "A4" if shop.settings.units == METRIC else "Letter"), force=force)
+        write_file(pdf, pdf_of(page, "A4" if shop.settings.units == "metric" else "Letter"), force=force)
     if html is not None:
         write_file(html, page.encode(), force=force)
 

@@ -82,7 +82,7 @@ def look_ups(knowledge: Knowledge, answer: Assessment, prices: PriceList | None,
     return tuple(sorted(telling, key=_rank)[:MOST])
 
 
-def _rank(item: LookUp) -> tuple:
+def _rank(item: LookUp) -> tuple[Decimal | int, bool, float, str, str]:
     return (-(item.money or 0), not item.changes, -round(item.enough, 6), item.kind, item.subject)
 
 

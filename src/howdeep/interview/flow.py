@@ -19,6 +19,7 @@ from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue
 from ..model.truth import Truth
+from ..model.values import Values
 from ..reasoning.condition import evaluate
 from .first_asked import asked_first, overtaken
 from .words import COMPLAINTS, spoken_of
@@ -128,7 +129,7 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= ASKING + over]
     best = max((worth[name] for name in rest), default=1.0)
 
-    def place(name: str) -> tuple:
+    def place(name: str) -> tuple[bool, bool, float, str]:
         share = worth[name] / best
         return (not (share >= FOLLOWS and follows(knowledge, name, last)),
                 not (share >= SAME_GROUP and knowledge.observations[name].group == group), -worth[name], name)
@@ -237,7 +238,7 @@ def _reason(knowledge: Knowledge, name: str, last: str) -> str:
     return "its answer could move most"
 
 
-def lost_ground(knowledge: Knowledge, job: OpenJob, facts: dict, changed: str) -> tuple[str, ...]:
+def lost_ground(knowledge: Knowledge, job: OpenJob, facts: Values, changed: str) -> tuple[str, ...]:
     """Answered follow-ups whose ground goes when `changed` gets its new value; they are dropped, and said so."""
     gone = []
     for name in sorted(job.values):

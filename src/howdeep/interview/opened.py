@@ -21,7 +21,7 @@ def opened(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> tuple[str,
     asked = askable(knowledge, job.engine, answer.facts.values, made)
     built = engine_facts(job.engine)
 
-    def place(name: str) -> tuple:
+    def place(name: str) -> tuple[int, int, bool, str]:
         item = knowledge.observations[name]
         rungs = [rung_on(knowledge.operations[operation].rung, built) for operation in item.opened_by]
         depth = min((DEPTH[rung] for rung in rungs if rung is not None), default=DEPTH["refresh"])

@@ -10,9 +10,9 @@ from typing import Any
 from ..errors import MOST_FAULTS, Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, digest_of, parse, read
 from ..knowledge.described import FIELDS, kind_named, read_described
-from ..knowledge.described import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import Sheet, find, load_sheet, sheet_ids
+from ..knowledge.fill_in import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.fill_in import resolve
 from ..knowledge.kinds import load_kinds
 from ..knowledge.shapes import more_faults, typed

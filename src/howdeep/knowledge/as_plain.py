@@ -43,7 +43,7 @@ def from_plain(shape: type[T], plain: Any) -> T:
     return made
 
 
-def _condition(plain: list) -> Any:
+def _condition(plain: list[Any]) -> Any:
     tag = plain[0]
     if tag == "fact":
         _, fact, words, bounds, cylinders = plain
@@ -62,7 +62,7 @@ def _builder(shape: Any) -> Callable[[Any], Any]:
         hints = typing.get_type_hints(shape)
         builders = [_builder(hints[item.name]) for item in dataclasses.fields(shape)]
 
-        def build(plain: list) -> Any:
+        def build(plain: list[Any]) -> Any:
             if len(plain) != len(builders):
                 raise ValueError(f"{shape.__name__} has {len(builders)} fields, not {len(plain)}")
             return shape(*[build_one(item) for build_one, item in zip(builders, plain, strict=True)])

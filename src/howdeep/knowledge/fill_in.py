@@ -214,7 +214,8 @@ def with_figure(engine: Engine, path: str, text: StandIn) -> Engine:
         here = getattr(value, names[0])
         return dataclasses.replace(value, **{names[0]: put(Fit() if here is None else here, names[1:])})
 
-    return put(engine, parts)
+    changed: Engine = put(engine, parts)
+    return changed
 
 
 _YEARS_OFF = re.compile(r"^(?:about|circa|c\.?|the)? *(?:the )?")

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..model.engine import Engine, Fit
 from ..model.kind import GeneralFigure, Kind
 from ..quantity import QuantityError, parse
@@ -81,7 +81,7 @@ def _word_faults(document: Document, kind: Kind) -> Iterator[Fault]:
         yield document.fault(("build", "cylinders"), f"{kind.build.cylinders} cylinders: 1 to 6 are known")
 
 
-def _figure_faults(document: Document, path: tuple, figures: Mapping[str, GeneralFigure]) -> Iterator[Fault]:
+def _figure_faults(document: Document, path: Path_, figures: Mapping[str, GeneralFigure]) -> Iterator[Fault]:
     for name, figure in figures.items():
         here = (*path, name)
         if name not in figure_names():

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ..errors import Fault, nearest
+from ..files.strict_yaml import Path_
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
 from ..model.knowledge import Knowledge, Limit
 from ..model.observations import Observation, Reduced
@@ -14,7 +15,7 @@ from ..quantity import DIMENSION, Quantity, unit_hint
 from .names import conditions_of
 
 
-def compared(knowledge: Knowledge, documents: Mapping[str, tuple[Any, tuple]],
+def compared(knowledge: Knowledge, documents: Mapping[str, tuple[Any, Path_]],
              first: Mapping[str, Limit]) -> tuple[dict[str, Limit], list[Fault]]:
     """The limits in the unit of the facts they are held beside, else in that of the limit they take the place of.
 

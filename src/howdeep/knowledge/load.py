@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..model.causes import Cause, Finding, History, Line
 from ..model.knowledge import Doubted, Knowledge, Limit, Settings
 from ..model.observations import Check, Contradiction, FirstLook, FirstQuestions, Hold, Observation, Reduced, Tool
@@ -79,7 +79,7 @@ def load(folders: Sequence[Path]) -> Knowledge:
     """Read the folders, each later one laid over the earlier by id. Raises HowdeepError with all faults."""
     faults: list[Fault] = []
     entries: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
-    documents: dict[str, tuple[Document, tuple]] = {}
+    documents: dict[str, tuple[Document, Path_]] = {}
     first: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
     first_settings: Settings | None = None
     settings: Settings | None = None

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from ..errors import Fault, nearest
+from ..files.strict_yaml import Path_
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from .engine_facts import engine_fact_words
@@ -17,7 +18,7 @@ ID = re.compile(r"[a-z0-9][a-z0-9_.-]*")
 QUANTITIES = ("each engine", "each cylinder", "each valve", "each inlet_valve", "each exhaust_valve", "each rod",
               "each main", "each head_stud")
 
-Report = Callable[[str, tuple, str, str], None]
+Report = Callable[[str, Path_, str, str], None]
 """(kind/id, path inside the entry, message, hint)"""
 
 
@@ -44,11 +45,11 @@ def fact_shapes(knowledge: Knowledge) -> dict[str, FactShape]:
     return shapes
 
 
-def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list[Fault]:
+def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list[Fault]:
     """All faults of reference in the rule base."""
     faults: list[Fault] = []
 
-    def report(key: str, path: tuple, message: str, hint: str = "") -> None:
+    def report(key: str, path: Path_, message: str, hint: str = "") -> None:
         document, base = documents[key]
         faults.append(document.fault((*base, *path), message, hint))
 
@@ -73,7 +74,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
     return faults
 
 
-def conditions_of(entry: Any) -> Iterable[tuple[str, tuple, Condition]]:
+def conditions_of(entry: Any) -> Iterable[tuple[str, Path_, Condition]]:
     """(field, path, condition) of every condition in an entry."""
     for field in ("when", "applies", "follows", "needs", "valid_when"):
         condition = getattr(entry, field, None)
@@ -87,7 +88,7 @@ def conditions_of(entry: Any) -> Iterable[tuple[str, tuple, Condition]]:
         yield "when", ("hours_by", index, "when"), step.when
 
 
-def _condition(knowledge: Knowledge, key: str, path: tuple, condition: Condition, facts: dict[str, FactShape],
+def _condition(knowledge: Knowledge, key: str, path: Path_, condition: Condition, facts: dict[str, FactShape],
                report: Report) -> None:
     if isinstance(condition, (AllOf, AnyOf)):
         word = "all" if isinstance(condition, AllOf) else "any"
@@ -106,7 +107,7 @@ def _condition(knowledge: Knowledge, key: str, path: tuple, condition: Condition
         _fact_test(knowledge, key, path, condition, facts[condition.fact], report)
 
 
-def _fact_test(knowledge: Knowledge, key: str, path: tuple, test: FactTest, shape: FactShape, report: Report) -> None:
+def _fact_test(knowledge: Knowledge, key: str, path: Path_, test: FactTest, shape: FactShape, report: Report) -> None:
     if shape.grid:
         report(key, (*path, "fact"), f"'{test.fact}' is read at several places; test a reduced fact of it", "")
         return

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from . import sizes
 from .bores import Bore
+from .crank_plan import CrankPlan
 from .figures import band, bore_in, shown
-from .journals import clearance_by_sizes, shell_bore
+from .journals import Measured, clearance_by_sizes, shell_bore
 from .open_crank import JOURNALS, clearance_band, journal_of, plan_journals
 from .open_cylinders import fitted_pistons, judged_bores, oversizes_of, ring_gap_band
 from .taken import Taken
@@ -46,7 +47,7 @@ def choose_sizes(taken: Taken) -> Mapping[str, SizeChoice]:
     return dict(sorted(chosen.items()))
 
 
-def _grouped(values: tuple[float | None, ...], text) -> str:
+def _grouped(values: tuple[float | None, ...], text: Callable[[float], str]) -> str:
     """'standard' where all are alike, else 'standard (1, 3), 0.002 in under (2)'."""
     groups: dict[float, list[str]] = {}
     for index, value in enumerate(values):
@@ -74,7 +75,7 @@ def _shells(taken: Taken, kind: str, name: str, chosen: dict[str, SizeChoice]) -
     )
 
 
-def _strip(taken: Taken, kind: str, plan, measured) -> str:
+def _strip(taken: Taken, kind: str, plan: CrankPlan, measured: tuple[Measured | None, ...]) -> str:
     """What the gauge strip says of the shells that are in now, beside the sizes."""
     observation = "rod_clearance" if kind == "crankpin" else "main_clearance"
     read, journal = taken.numbers(observation, "in"), journal_of(taken, kind)

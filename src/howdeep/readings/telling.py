@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from .figures import shown
 from .judge import Judged, basis_of
 from .taken import Collect
 
 
-def listed(values, unit: str) -> str:
+def listed(values: Iterable[float | None], unit: str) -> str:
     """'1: 112 psi, 2: not taken'."""
     return ", ".join(
         f"{index + 1}: {'not taken' if value is None else shown(value, unit)}" for index, value in enumerate(values)

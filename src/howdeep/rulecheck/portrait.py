@@ -107,7 +107,7 @@ def portraits(knowledge: Knowledge) -> dict[str, Portrait]:
 def title_of(knowledge: Knowledge, key: str) -> str:
     """Title of an entry by 'kind/id'."""
     kind, name = key.split("/", 1)
-    return getattr(knowledge, kind)[name].title
+    return str(getattr(knowledge, kind)[name].title)
 
 
 def fact_key(knowledge: Knowledge, fact: str) -> str:

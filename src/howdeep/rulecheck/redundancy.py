@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from ..files.strict_yaml import Path_
 from ..model.causes import Finding
 from ..model.condition import AllOf, AnyOf, Condition, Not
 from .base import Check, Complaint
@@ -170,7 +171,7 @@ class NeedlessLink(Check):
                                     ("shifts", cause))
 
 
-def _removals(condition: Condition, path: tuple) -> Iterator[tuple[tuple, Condition]]:
+def _removals(condition: Condition, path: Path_) -> Iterator[tuple[Path_, Condition]]:
     """(path of a part, the condition without it) for every part of every all and any."""
     if isinstance(condition, Not):
         for where, smaller in _removals(condition.part, (*path, "not")):
@@ -186,7 +187,7 @@ def _removals(condition: Condition, path: tuple) -> Iterator[tuple[tuple, Condit
                 yield where, type(condition)(changed)
 
 
-def _at(condition: Condition, path: tuple) -> Condition:
+def _at(condition: Condition, path: Path_) -> Condition:
     for step in path:
         if isinstance(condition, Not):
             condition = condition.part

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, HowdeepError
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.engines import find, load_sheet, sheet_ids
 from ..knowledge.load import KINDS
@@ -114,9 +114,9 @@ class Subject:
         return {name: frozenset(lines) for name, lines in result.items()}
 
     @functools.cached_property
-    def conditions(self) -> tuple[tuple[str, str, tuple, Condition, Any], ...]:
+    def conditions(self) -> tuple[tuple[str, str, Path_, Condition, Any], ...]:
         """(kind/id, field, path, condition, entry) of every condition in the rule base."""
-        return tuple((f"{kind}/{name}", path[0], path, condition, entry)
+        return tuple((f"{kind}/{name}", str(path[0]), path, condition, entry)
                      for kind, name, entry in self.entries() for _, path, condition in conditions_of(entry))
 
     @functools.cached_property

@@ -23,7 +23,7 @@ from ..knowledge.names import fact_shapes
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, walk
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
-from ..reasoning.condition import KLEENE, element_test, value_test
+from ..reasoning.condition import KLEENE, Kleene, element_test, value_test
 
 ABSENT, UNKNOWN, PRESENT = 0, 1, 2
 MAX_CELLS = 6_000_000
@@ -137,7 +137,7 @@ class Vocabulary:
 
     def _divide(self, fact: str, tests: list[FactTest]) -> Classes:
         known = fact.startswith("engine.") or fact == "scope"
-        seen: dict[tuple, Any] = {} if known else {(None,) * len(tests): None}
+        seen: dict[tuple[Kleene, ...], Any] = {} if known else {(None,) * len(tests): None}
         holds = [value_test(test, self.limits) for test in tests]
         for value in self._values(fact, tests):
             seen.setdefault(tuple(hold(value) for hold in holds), value)

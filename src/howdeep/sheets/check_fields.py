@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ..errors import nearest
+from ..files.strict_yaml import Path_
 from ..model.engine import Fit, Torque
 from ..model.sheet_form import SheetField
 from .check_found import Walk, as_written, dotted, is_quantity, purpose_of, raw_at
@@ -17,7 +18,7 @@ from .words import word_of
 _PARTS = {"low": "the low figure of new", "high": "the high figure of new", "wear": "the limit"}
 
 
-def one_field(walk: Walk, path: tuple, form: SheetField | None) -> None:
+def one_field(walk: Walk, path: Path_, form: SheetField | None) -> None:
     """One field of the form: taken as the sheet writes it, as people write it, or faulted."""
     raw = raw_at(walk, path)
     if form is None or raw is None or raw == "" or raw == {} or raw == []:
@@ -42,7 +43,7 @@ def one_field(walk: Walk, path: tuple, form: SheetField | None) -> None:
         _typed(walk, path, form, raw)
 
 
-def _word(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
+def _word(walk: Walk, path: Path_, form: SheetField, raw: Any) -> None:
     word = word_of(raw, form) if not isinstance(raw, (dict, list)) else None
     if word is None:
         walk.fault(path, f"{dotted(path)}: {not_a_word(str(raw), form)}", purpose_of(form))
@@ -50,7 +51,7 @@ def _word(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
     walk.take(path, word, raw)
 
 
-def _typed(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
+def _typed(walk: Walk, path: Path_, form: SheetField, raw: Any) -> None:
     """A figure or a line as a manual prints it."""
     if form.kind == "figure" and isinstance(raw, str) and is_quantity(raw, form.unit):
         walk.take(path, raw, raw)
@@ -73,7 +74,7 @@ def _typed(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
             walk.take(tuple(name.split(".")), value, None)
 
 
-def _fit(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> None:
+def _fit(walk: Walk, path: Path_, form: SheetField, raw: Mapping[str, Any]) -> None:
     known = [item.name for item in dataclasses.fields(Fit)]
     for key in raw:
         if key not in known:
@@ -122,7 +123,7 @@ def _fit(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> N
         walk.put(path, {**kept, **({"source": raw["source"]} if raw.get("source") else {})})
 
 
-def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> None:
+def _torque(walk: Walk, path: Path_, form: SheetField, raw: Mapping[str, Any]) -> None:
     known = [item.name for item in dataclasses.fields(Torque)]
     for key in raw:
         if key not in known:
@@ -187,7 +188,7 @@ def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -
     walk.put(path, kept)
 
 
-def _quantity(walk: Walk, path: tuple, form: SheetField, raw: Any) -> dict[str, Any] | None:
+def _quantity(walk: Walk, path: Path_, form: SheetField, raw: Any) -> dict[str, Any] | None:
     """One figure of a tightening; told where it is written otherwise than the sheet writes it."""
     if isinstance(raw, str) and is_quantity(raw, form.unit):
         return {"value": raw}
@@ -200,10 +201,11 @@ def _quantity(walk: Walk, path: tuple, form: SheetField, raw: Any) -> dict[str, 
     for key, value in made.value.items():
         where = path if key == "value" else (*path[:-1], key)
         walk.tell(where, raw, value, torque_said(made.value), at=path)
-    return made.value
+    figures: dict[str, Any] = made.value
+    return figures
 
 
-def _list(walk: Walk, path: tuple, form: SheetField, raw: Sequence[Any]) -> None:
+def _list(walk: Walk, path: Path_, form: SheetField, raw: Sequence[Any]) -> None:
     kept: list[int | str] = []
     for index, item in enumerate(raw):
         here = (*path, index)

@@ -170,7 +170,7 @@ def commas(text: str, dimension: str) -> str:
         dimension in ("torque", "pressure") and re.search(r"in|psi|kpa", text) and not re.search(r"bar|kg|mpa", text)
     )
 
-    def settled(match: re.Match) -> str:
+    def settled(match: re.Match[str]) -> str:
         run = match.group()
         parts = run.split(",")
         if "." in run:

@@ -104,5 +104,5 @@ def _counted(text: str) -> tuple[str, dict[str, Any]]:
     return _without(text, match), {"count": int(count)} if count else {}
 
 
-def _without(text: str, match: re.Match) -> str:
+def _without(text: str, match: re.Match[str]) -> str:
     return f"{text[: match.start()]} {text[match.end() :]}".replace(" ,", ",").strip(" ,;")

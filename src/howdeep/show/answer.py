@@ -306,4 +306,4 @@ def owner_sentence(answer: Assessment) -> str:
 
 
 def _subject(knowledge: Knowledge, kind: str, name: str) -> str:
-    return getattr(knowledge, kind)[name].title
+    return str(getattr(knowledge, kind)[name].title)

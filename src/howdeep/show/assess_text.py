@@ -10,10 +10,11 @@ from rich.table import Table
 from rich.text import Text
 
 from ..model.knowledge import Knowledge
-from ..model.results import Assessment, Belief
+from ..model.results import Assessment, Belief, WaterfallStep
 from ..model.terms import DEPTH, RUNGS
+from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import held_checks, standing, waived_sentences
-from .answer import answer_of, job_title, unexplained_sentences, useful_checks
+from .answer import answer_of, job_title, unexplained_sentences
 from .bars import compression_bars
 from .general import LOOK_UP, assumed_lines, assumed_title, general_sentence, look_up_lines
 from .layout import bar, heading, indent, item
@@ -185,12 +186,12 @@ def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         yield indent(others)
 
 
-def _telling(belief: Belief, sign: int, most: int = 3):
+def _telling(belief: Belief, sign: int, most: int = 3) -> list[WaterfallStep]:
     steps = [step for step in belief.steps if step.kind != "base" and sign * step.decibans > TELLING]
     return sorted(steps, key=lambda step: (-sign * step.decibans, step.label))[:most]
 
 
-def _step_text(knowledge: Knowledge, step) -> str:
+def _step_text(knowledge: Knowledge, step: WaterfallStep) -> str:
     return f"{step_title(knowledge, step.label, step.kind)} ({step.decibans:+.1f})"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
 from rich.table import Table
@@ -17,6 +18,9 @@ from ..record.score import Record, Scores
 from .charts import _figure, with_text
 from .layout import heading, indent, item
 from .words import percent
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _SHOWN = {"talk": "Told", "test": "Tested", "teardown": "Seen open"}
 """Kind of sign -> its word."""
@@ -128,7 +132,7 @@ def _scores(scores: Scores) -> Iterator[RenderableType]:
 def calibration_picture(scores: Scores, title: str) -> str:
     """Stated chances against what came true, with intervals, as SVG."""
 
-    def draw(axes) -> None:
+    def draw(axes: Axes) -> None:
         axes.plot([0, 1], [0, 1], color="#888", linewidth=0.8, linestyle="--")
         for entry in scores.bins:
             axes.plot([entry.said, entry.said], [entry.true_low, entry.true_high], color="#1d1d1b", linewidth=1)

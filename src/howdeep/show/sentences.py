@@ -160,7 +160,7 @@ def subject_title(knowledge: Knowledge, subject: str) -> str:
     for kind in ("observations", "checks", "causes", "findings", "operations", "scopes", "holds"):
         entry = getattr(knowledge, kind).get(subject)
         if entry is not None:
-            return entry.title
+            return str(entry.title)
     return subject.replace("_", " ")
 
 

@@ -417,4 +417,4 @@ def _nothing_noticed(answer: Assessment) -> bool:
 
 
 def _title(knowledge: Knowledge, kind: str, name: str) -> str:
-    return getattr(knowledge, kind)[name].title
+    return str(getattr(knowledge, kind)[name].title)
