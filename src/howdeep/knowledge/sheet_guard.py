@@ -8,7 +8,7 @@ journals and cylinders. A word in the sheet (`sure`) settles a question, never a
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any
 
 from ..errors import Fault, HowdeepError
@@ -103,7 +103,7 @@ def _number(path: Path_, raw: Any) -> Number | None:
 class Guard(figure_guard.Guard):
     """The guard of one sheet."""
 
-    engine: Engine = None  # type: ignore[assignment]  # always given; a field behind others needs a default
+    engine: Engine = field(kw_only=True)
 
 
 def guard_sheet(engine: Engine, document: Document, table: Mapping[str, Plausible]) -> tuple[list[Fault], list[Fault]]:

@@ -35,7 +35,7 @@ def _import_experta() -> Any:
     root = logging.getLogger()
     handlers, level = list(root.handlers), root.level
     if supplied:
-        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
+        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]  # a name of older Pythons
     try:
         import experta
         import experta.matchers.rete
@@ -43,7 +43,7 @@ def _import_experta() -> Any:
         return experta
     finally:
         if supplied:
-            del collections.Mapping  # type: ignore[attr-defined]
+            del collections.Mapping  # type: ignore[attr-defined]  # it was put there above
         for handler in [item for item in root.handlers if item not in handlers]:
             root.removeHandler(handler)
             handler.close()

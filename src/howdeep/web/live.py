@@ -74,7 +74,7 @@ def for_each_request(app: Flask, live: LiveShop) -> Shop:
         return g.shop
 
     app.jinja_env.globals["knowledge"] = LocalProxy(lambda: current().knowledge)
-    return cast(Shop, LocalProxy(current))
+    return cast(Shop, LocalProxy(current))  # it stands for one, and has all that a shop has
 
 
 def look_again() -> None:
