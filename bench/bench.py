@@ -137,7 +137,7 @@ def decision_of_a_middle_size() -> None:
     from howdeep.beliefs.gibbs import MOST_EXACT
     from howdeep.decision.ladder import Terms
     from howdeep.decision.problem import problem_of
-    from howdeep.model.knowledge import RUNGS
+    from howdeep.model.terms import RUNGS
 
     prices = (180.0, 520.0, 1350.0, 2700.0, 4800.0, 6200.0)
     terms = Terms(1.15, 500.0, 50.0, stop=4000.0, look=(math.inf, math.inf, 200.0, 400.0, math.inf, math.inf), credit=1)

@@ -10,7 +10,9 @@ from typing import Any
 
 from howdeep.knowledge.names import conditions_of
 from howdeep.model.condition import AllOf, AnyOf, Condition, FactTest, Not
-from howdeep.model.knowledge import BASE_WORDS, RUNGS, WORDS, Knowledge, Step
+from howdeep.model.knowledge import Knowledge
+from howdeep.model.operations import Step
+from howdeep.model.terms import BASE_WORDS, RUNGS, WORDS
 from howdeep.rulecheck.pairs import say
 
 LINKS, ODDS, RULES, READINGS, WORK, HOLDS = "links", "odds", "rules", "readings", "work", "holds"

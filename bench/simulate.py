@@ -40,7 +40,8 @@ from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import rule_folders
 from howdeep.model.condition import facts_read
 from howdeep.model.engine import Engine
-from howdeep.model.knowledge import RUNGS, Knowledge
+from howdeep.model.knowledge import Knowledge
+from howdeep.model.terms import RUNGS
 from howdeep.model.truth import Truth
 from howdeep.prepared import levels_of
 from howdeep.pricing.lines import price_work

@@ -20,7 +20,8 @@ from howdeep.job.sections import section_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine
 from howdeep.model.condition import FactTest
-from howdeep.model.knowledge import RUNGS, WORDS, Knowledge
+from howdeep.model.knowledge import Knowledge
+from howdeep.model.terms import RUNGS, WORDS
 from howdeep.quick import quick_answer
 from howdeep.reasoning.construction import applies
 from howdeep.session import Shop, open_shop

@@ -9,7 +9,8 @@ from howdeep.facts import limits_of, raw_facts
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.model.condition import facts_read
 from howdeep.model.job import OpenJob
-from howdeep.model.knowledge import Knowledge, Observation
+from howdeep.model.knowledge import Knowledge
+from howdeep.model.observations import Observation
 from howdeep.model.truth import Truth
 from howdeep.reasoning.condition import evaluate
 from howdeep.reasoning.construction import applies

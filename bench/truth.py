@@ -18,7 +18,7 @@ from pathlib import Path
 from howdeep.cases import case_files, run_folder
 from howdeep.knowledge.frequencies import KINDS_OF_WORD, tallies
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.knowledge import Standing
+from howdeep.model.terms import Standing
 from howdeep.rulecheck.casework import case_runs
 from howdeep.rulecheck.run import BY_CODE, run
 from howdeep.rulecheck.statements import by_standing, statements, works_named

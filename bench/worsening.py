@@ -31,7 +31,9 @@ from howdeep.cases import case_files
 from howdeep.facts import facts_of
 from howdeep.files.strict_yaml import read
 from howdeep.model.job import OpenJob
-from howdeep.model.knowledge import RUNGS, Knowledge, Observation
+from howdeep.model.knowledge import Knowledge
+from howdeep.model.observations import Observation
+from howdeep.model.terms import RUNGS
 from howdeep.prepared import prepare
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.session import Shop

@@ -8,9 +8,12 @@ from typing import Any
 from howdeep.beliefs.network import network_of
 from howdeep.beliefs.signs import signs_of
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.model.causes import Cause, Finding, Line
 from howdeep.model.condition import FactTest
 from howdeep.model.engine import Build, Engine, Fit
-from howdeep.model.knowledge import Cause, Finding, Knowledge, Line, Observation, Settings, Step
+from howdeep.model.knowledge import Knowledge, Settings
+from howdeep.model.observations import Observation
+from howdeep.model.operations import Step
 from howdeep.model.prices import PriceList
 from howdeep.reasoning.condition import evaluate_all
 

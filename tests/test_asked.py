@@ -183,7 +183,7 @@ def test_the_complaint_steers_what_is_worth_asking(shop, opened):
     for complaint, answers in {"knocks": {"noise": "knock_sharp"}, "overheats": {"overheats": "pulling"},
                                "hard_start": {"start_cold": "long"}}.items():
         job = opened("tarn-30", complaint=complaint, runs="yes", **answers)
-        worths = worked_out(shop, job, "talk").extra["questions"]
+        worths = worked_out(shop, job, "talk").questions
         best[complaint] = {item.observation for item in worths[:6]}
     assert {"noise_when", "oil_light_gauge_hot_idle"} & best["knocks"]
     assert {"coolant_use", "coolant_bubbles", "warms_up"} & best["overheats"]

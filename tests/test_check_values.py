@@ -15,7 +15,7 @@ from howdeep.decision.ladder import LEVELS, Terms
 from howdeep.decision.open_checks import OpenCheck, PossibleOutcome
 from howdeep.decision.problem import problem_of
 from howdeep.decision.value_of_information import Answered, rank
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 
 from .literal_worlds import Shop, ways_of
 from .made_up_networks import made_up, made_up_signs, summed

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
 from howdeep.model.condition import AllOf, AnyOf, FactTest, FindingTest, Not
-from howdeep.model.knowledge import Step
+from howdeep.model.operations import Step
 from howdeep.model.truth import Truth, all_of, any_of
 from howdeep.reasoning.condition import evaluate, evaluator
 from howdeep.reasoning.construction import applies, rung_on

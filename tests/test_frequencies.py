@@ -20,7 +20,8 @@ from howdeep.knowledge.frequencies import (
 )
 from howdeep.knowledge.load import load
 from howdeep.knowledge.where import shipped_rules
-from howdeep.model.knowledge import BASE_WORDS, WORD_STANDINGS, WORDS, Frequency
+from howdeep.model.sources import Frequency
+from howdeep.model.terms import BASE_WORDS, WORD_STANDINGS, WORDS
 from howdeep.rulecheck.links import word_of
 
 from .published import cited, published

@@ -12,7 +12,7 @@ from howdeep.beliefs.posteriors import posteriors_of
 from howdeep.decision import problem as problem_module
 from howdeep.decision.ladder import LEVELS, Terms
 from howdeep.decision.problem import problem_of
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 
 from .made_up_networks import evidence
 

@@ -21,7 +21,7 @@ from howdeep.job.sections import section_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.quote.build import build_quote
 from howdeep.quote.change_sheet import change_sheet
 from howdeep.quote.found import found_sentences

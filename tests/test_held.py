@@ -11,7 +11,7 @@ from howdeep.job import write
 from howdeep.job.decide import placing, waiving
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import Waiver
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.quote.build import build_quote
 from howdeep.quote.held import held_checks, refuse_promise, refuse_while_held, standing
 from howdeep.show import quote_text

@@ -5,7 +5,7 @@ import pytest
 from howdeep.casebook.read import read_handbooks
 from howdeep.decision.recommend import ADDS, SHALLOW
 from howdeep.knowledge.where import shipped_handbooks
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 
 
 @pytest.fixture(scope="module")

@@ -122,6 +122,14 @@ def test_a_kind_with_slips_is_refused_with_all_of_them_at_their_places():
     assert all(fault.line > 1 for fault in caught.value.faults)
 
 
+def test_lash_is_set_hot_or_cold_and_no_other_word_passes_into_the_engine():
+    plain = read(shipped_rules() / "kinds" / "flathead-six.yaml").value
+    with pytest.raises(HowdeepError) as caught:
+        check_kind(parse(dump({**plain, "lash_state": "warm"}), "kind.yaml"))
+    (fault,) = caught.value.faults
+    assert fault.message == "'warm' is not one of hot or cold" and fault.line > 1
+
+
 # --- words ---
 
 @pytest.mark.parametrize(("field", "typed", "word"), [

@@ -9,7 +9,7 @@ from howdeep.beliefs.network import network_of
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.prepared import holds_of, opened_by, prepare
 from howdeep.quick import without_teardown
 from howdeep.quote.build import build_quote

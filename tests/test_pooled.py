@@ -9,7 +9,7 @@ from scipy.optimize import minimize
 from scipy.special import gammaln
 from scipy.stats import betabinom
 
-from howdeep.model.knowledge import WORDS
+from howdeep.model.terms import WORDS
 from howdeep.record.learn import learn
 from howdeep.record.pooled import (
     CHANNELS,

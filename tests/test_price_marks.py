@@ -170,7 +170,7 @@ def test_the_answer_says_what_follows_if_the_stand_ins_are_far_off(shop, own, jo
         ("parts.", "machine.")))]), shop.prices)
     answer = Shop(shop.knowledge, shop.folders, short).assess(job, checks=False, flips=False, gaps=True)
     flips = gap_flips(shop.knowledge, answer, short)
-    assert answer.extra["gaps"] == flips and all(flip.subject == "stand_ins" for flip in flips)
+    assert answer.gaps == flips and all(flip.subject == "stand_ins" for flip in flips)
     told = answer_of(shop.knowledge, answer, short).prices
     assert len(told) == 1 + len(flips) if flips else "the answer stays" in told[0]
 

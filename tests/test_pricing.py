@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
 from howdeep.model.engine import Fit, Journal, Torque
-from howdeep.model.knowledge import Machining, Operation, Part, Step
+from howdeep.model.operations import Machining, Operation, Part, Step
 from howdeep.model.results import PartLine, Work, WorkItem
 from howdeep.pricing.lines import price_work
 from howdeep.pricing.money import cents, read_money, share

@@ -8,7 +8,7 @@ Each row is one printed list or sentence; a cause is there when its word says mo
 
 import pytest
 
-from howdeep.model.knowledge import WORDS
+from howdeep.model.terms import WORDS
 from howdeep.readings.figures import displacement_in3
 
 from .bench_readings import engine

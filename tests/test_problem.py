@@ -11,7 +11,7 @@ import pytest
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.decision.ladder import LEVELS, NOBODY, UNLISTED, Terms
 from howdeep.decision.problem import Job, problem_of
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 
 from .literal_worlds import Shop, ways_of
 from .made_up_networks import made_up, made_up_signs

@@ -17,7 +17,7 @@ from howdeep.files.strict_yaml import read
 from howdeep.job import write
 from howdeep.job.decide import waiving
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.pricing.money import cents, share
 from howdeep.quote import promise as promises
 from howdeep.quote.build import build_quote

@@ -121,6 +121,16 @@ def test_one_bad_figure_in_one_job_is_named_with_its_place_and_the_rest_is_count
     assert howdeep("record", tmp_path).returncode == 0
 
 
+def test_a_promise_that_does_not_say_what_was_promised_is_left_out_and_named(tmp_path, shop):
+    (tmp_path / "good.yaml").write_text(CLOSED)
+    (tmp_path / "bare.yaml").write_text(CLOSED.replace("    rung: refresh\n    recommended: refresh\n", ""))
+    folder = read_folder(tmp_path, shop.folders, shop.prices)
+    assert [row.name for row in folder.rows] == ["good"]
+    (fault,) = folder.damaged
+    assert "bare.yaml" in fault and "promise 'p1' cannot be counted: it does not say which rung was promised" in fault
+    assert howdeep("record", tmp_path).returncode == 1
+
+
 def test_a_defect_that_one_job_brings_out_is_said_of_that_job(tmp_path, shop, monkeypatch):
     from howdeep.record import read as module
 

@@ -339,3 +339,14 @@ def test_what_is_no_quantity_or_in_the_shops_units_already_stays(shop):
         assert parse(f"1 {unit}", unit=unit).to(to)
     assert unit_in("psi", "metric") == "bar" and unit_in("psi", "") == "psi" and set(METRIC) | set(INCH) <= {
         unit for units in UNITS.values() for unit in units}
+
+
+@pytest.mark.parametrize("units, paper", [("metric", "A4"), ("inch", "Letter"), ("", "Letter")])
+def test_a_shop_that_speaks_metric_prints_on_a4(units, paper, shop, tmp_path, monkeypatch):
+    from howdeep.cli_paper import write_paper
+
+    asked = []
+    monkeypatch.setattr("howdeep.files.print_pdf.pdf_of", lambda page, on: asked.append((page, on)) or b"%PDF")
+    own = dataclasses.replace(shop, settings=dataclasses.replace(shop.settings, units=units))
+    write_paper(own, "<p>paper</p>", None, tmp_path / "paper.pdf", force=False)
+    assert asked == [("<p>paper</p>", paper)] and (tmp_path / "paper.pdf").read_bytes() == b"%PDF"

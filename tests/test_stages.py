@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from howdeep.cases import case_files
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.knowledge import RUNGS, STAGES, Operation, Step
+from howdeep.model.operations import Operation, Step
+from howdeep.model.terms import RUNGS, STAGES
 from howdeep.quote.sheets import sheets_of
 from howdeep.work.stages import in_order, steps_by_stage
 

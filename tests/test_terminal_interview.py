@@ -182,7 +182,7 @@ def test_a_window_that_is_made_another_size_gets_cards_of_that_size_from_the_nex
     child.setwinsize(*turned)
     story = Story(child, turned)
     told, prompt = story.type("1")
-    for typed in ("w", "list", "h", "p", "v", "1", "1"):
+    for typed in ("w", "list", "h", "p", "v", "2", "2"):
         told, prompt = story.type(typed)
         assert prompt == QUESTION, told
 

@@ -29,7 +29,7 @@ from howdeep.knowledge.where import shipped_rules
 from howdeep.look_up import MOST as MOST_LOOK_UPS
 from howdeep.look_up import look_ups
 from howdeep.model.kind import Described
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.reasoning.construction import applies
 from howdeep.session import open_shop
 from howdeep.terminal_engine import engine_named, name_and_phone

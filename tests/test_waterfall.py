@@ -17,7 +17,7 @@ from howdeep.decision.ladder import NOBODY
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.knowledge import History
+from howdeep.model.causes import History
 from howdeep.model.truth import Truth
 
 from .literal_worlds import ways_of

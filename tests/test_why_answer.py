@@ -13,8 +13,8 @@ from howdeep.errors import HowdeepError
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.knowledge import RUNGS
-from howdeep.model.results import KINDS
+from howdeep.model.answer_kinds import KINDS
+from howdeep.model.terms import RUNGS
 from howdeep.pricing.money import read_money
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.show.answer import points_to_work
@@ -40,6 +40,17 @@ def test_every_kind_and_every_job_is_answered_in_whole_sentences(shop, answers):
             if not said:
                 faults.append(f"{name}, {what}: nothing")
     assert faults[:10] == []
+
+
+def test_why_not_stop_is_told_also_where_no_job_has_much_hope(shop, assessed):
+    answer = assessed["a_cracked_main_web_stops_the_job"]
+    decision = answer.decision
+    hopeless = dataclasses.replace(answer, decision=dataclasses.replace(
+        decision, kind="begin_with", then="begin_with", afterwards="begin_with", looks=(),
+        jobs=tuple(dataclasses.replace(line, enough=min(line.enough, 0.2)) for line in decision.jobs)))
+    said = why(shop.knowledge, hopeless, "stop").says
+    assert all(whole_sentence(text) for text in said)
+    assert f"and {decision.line(decision.job).price:,.0f} to begin with" in " ".join(said).replace("USD ", "")
 
 
 def test_why_not_a_job_names_its_chance_and_what_it_costs_beside_the_chosen_one(shop, answers):

@@ -9,7 +9,7 @@ from howdeep.files.plain_yaml import dump
 from howdeep.job.read import open_text
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.prepared import levels_of
 from howdeep.work.rules import rules_for
 

@@ -8,7 +8,7 @@ import pytest
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.pricing.lines import price_work
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.work.rules import work_rules

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.knowledge import RUNGS
+from howdeep.model.terms import RUNGS
 from howdeep.session import open_shop
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))

@@ -17,8 +17,8 @@ from howdeep.assess import ranking_of
 from howdeep.decision.answer_kind import with_kind
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
-from howdeep.model.knowledge import RUNGS
-from howdeep.model.results import Kind
+from howdeep.model.answer_kinds import Kind
+from howdeep.model.terms import RUNGS
 from howdeep.prepared import cured_by, prepare
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.session import Shop

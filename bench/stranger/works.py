@@ -11,8 +11,9 @@ from typing import Any
 
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.model.engine import Engine
-from howdeep.model.knowledge import RUNGS, Knowledge
+from howdeep.model.knowledge import Knowledge
 from howdeep.model.prices import PriceList
+from howdeep.model.terms import RUNGS
 from howdeep.pricing.quantities import quantity_of
 
 from .kleene import holds

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 import numpy as np
 
@@ -16,7 +15,7 @@ from .decision.first_looks import first_looks
 from .decision.open_checks import open_checks
 from .decision.outcomes import answered_by
 from .decision.plan import bench_plan
-from .decision.question_worth import QuestionWorth, question_worths
+from .decision.question_worth import question_worths
 from .decision.running import forbidden_by
 from .decision.value_of_information import Ranking, cost_of_check, rank
 from .decision.whatif import known_of
@@ -27,8 +26,10 @@ from .model.job import OpenJob
 from .model.kind import General
 from .model.knowledge import Knowledge
 from .model.prices import PriceList
+from .model.question_worth import QuestionWorth
 from .model.results import Assessment, CheckValue, Conclusions, Counted, Facts
 from .model.truth import Truth
+from .model.values import Values
 from .prepared import Prepared, open_observations, prepare
 from .pricing.money import read_money
 from .pricing.stand_ins import weighing
@@ -86,7 +87,7 @@ def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappi
     about = {name: number for number, name in enumerate(ready.case.unheard)}
     telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
 
-    def rank_of(check: CheckValue) -> tuple:
+    def rank_of(check: CheckValue) -> tuple[int, bool, int]:
         # money saved says nothing where nothing was noticed
         pays = ready.case.noticed and check.net > much and check.parts >= telling
         return about.get(check.check, len(about)), not pays, 0 if pays else place.get(check.check, len(looks))
@@ -97,7 +98,8 @@ def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappi
 
 def _without_doubles(checks: list[CheckValue]) -> tuple[CheckValue, ...]:
     """Checks in order, those left out whose observations all belong to one before them."""
-    kept, seen = [], []
+    kept: list[CheckValue] = []
+    seen: list[set[str]] = []
     for check in checks:
         own = set(check.observations)
         if not any(own <= other for other in seen):
@@ -150,8 +152,7 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         stand_ins=stand_in_sentences(facts, job.general), checks=shown,
         called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
                          job.priced_as, ready.beliefs.hands(), None if prices is None else weighing(prices)),
-        extra={"plan": plan.steps, "plan_minutes": plan.minutes, "perfect": ranking.perfect,
-               "checks_estimated": ranking.estimated, "questions": worths})
+        plan=plan.steps, plan_minutes=plan.minutes, questions=worths)
 
 
 def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None,
@@ -166,7 +167,7 @@ def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | No
 
 
 def _answer_if(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None, check: CheckValue,
-               given: Mapping[str, Any]) -> str:
+               given: Values) -> str:
     """The answer, as 'kind job', if a check gave these facts and nothing else were left to check."""
     then = dataclasses.replace(facts, values={**facts.values, **given})
     made = dataclasses.replace(job, unknown=job.unknown | frozenset(check.observations))

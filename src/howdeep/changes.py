@@ -8,10 +8,12 @@ suspects and the most telling answers first; so a change that is not named is no
 from __future__ import annotations
 
 import dataclasses
+import functools
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 import numpy as np
 
@@ -21,9 +23,10 @@ from .facts import facts_of
 from .knowledge.questions import sound_of
 from .model.condition import facts_read, findings_read
 from .model.job import OpenJob
-from .model.knowledge import BASE_WORDS, Knowledge
+from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .model.results import Assessment, Flip
+from .model.terms import BASE_WORDS
 from .prepared import network_for
 from .pricing.money import cents, read_money
 from .pricing.stand_ins import times as stand_ins_times
@@ -119,7 +122,7 @@ def _given(asked: Asked, now: str) -> Iterator[Flip]:
         to = asked.again(job=as_sound(asked.knowledge, job, name))
         if to != now:
             words = asked.knowledge.observations[name].answers
-            value = job.values[name]
+            value = str(job.values[name])
             sound = sound_answers(asked.knowledge, name)[0]
             yield Flip("answer", name, words.get(value, value), words.get(sound, sound), to)
 
@@ -148,6 +151,9 @@ def _base_odds(asked: Asked, now: str) -> Iterator[Flip]:
     def said(cause: str, probability: float) -> str:
         return asked.again(network=with_base(network, cause, probability))
 
+    def stays(cause: str, probability: float) -> bool:
+        return said(cause, probability) == now
+
     for belief in answer.beliefs[:SUSPECTS]:
         word = knowledge.causes[belief.cause].base
         place = BASE_WORDS.index(word)
@@ -157,7 +163,7 @@ def _base_odds(asked: Asked, now: str) -> Iterator[Flip]:
             here, there = words[word], words[BASE_WORDS[other]]
             if said(belief.cause, there) == now:
                 continue
-            tie = _tie(lambda odds, cause=belief.cause: said(cause, odds) == now, here, there)
+            tie = _tie(functools.partial(stays, belief.cause), here, there)
             yield Flip("prior", belief.cause, f"{100 * here:.2g} %",
                        f"{100 * tie:.2g} % or {'less' if other < place else 'more'}", said(belief.cause, tie))
 
@@ -214,7 +220,7 @@ def _money(asked: Asked, now: str) -> Iterator[Flip]:
 def priced(prices: PriceList, name: str, times: Decimal) -> PriceList:
     """The price list with one term so many times as high; growth takes its surcharge with it."""
     amount = read_money(getattr(prices, name), prices.currency) * times
-    changed = {name: f"{cents(amount)}"}
+    changed: dict[str, Any] = {name: f"{cents(amount)}"}
     if name == "growth_charge":
         changed["growth_factor"] = f"{1 + (Decimal(prices.growth_factor) - 1) * times}"
     return dataclasses.replace(prices, **changed)

@@ -88,7 +88,7 @@ def check(
     operations, form, table = load_cached(folders).operations, sheet_form(folders), plausible_table(folders)
     document = read(file)
     checked = check_document(document, form, table, operations)
-    done = ()
+    done = checked.understood[:0]
     if write:
         if usual:
             checked = with_usual(document, form, table, checked, operations)

@@ -27,7 +27,8 @@ class Output:
         self._stream = stream
 
     def write(self, text: str) -> int:
-        return self._tried(lambda stream: stream.write(text))
+        written: int = self._tried(lambda stream: stream.write(text))
+        return written
 
     def flush(self) -> None:
         if self._stream is not None:
@@ -53,7 +54,7 @@ class Output:
 def run(step: Callable[[], Any]) -> int:
     """Run a command to its end; returns the exit code. Raises nothing but what HOWDEEP_DEBUG asks to see."""
     plain = sys.stdout, sys.stderr
-    sys.stdout, sys.stderr = Output(sys.stdout), Output(sys.stderr)  # type: ignore[assignment]
+    sys.stdout, sys.stderr = Output(sys.stdout), Output(sys.stderr)
     try:
         try:
             code = _run(step)

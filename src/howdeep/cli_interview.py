@@ -25,7 +25,8 @@ def register(app: typer.Typer) -> None:
         """Ask the customer what matters, one question at a time. Every answer is saved before the next question."""
         from .session import open_shop
         from .show.console import make_console
-        from .terminal import Leave, run
+        from .terminal import run
+        from .terminal_prompt import Leave
         from .terminal_screen import keyboard
 
         path = job or _dated(Path.cwd())

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
-from .model.knowledge import Knowledge
-from .model.results import Assessment
 from .shown_units import in_prose
+
+if TYPE_CHECKING:  # neither is needed to say what the options are, and a start is short
+    from .model.knowledge import Knowledge
+    from .model.results import Assessment
 
 RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
     "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones (or set HOWDEEP_RULES).",
@@ -34,7 +36,7 @@ def say_doubts(answer: Assessment, knowledge: Knowledge | None = None, units: st
     the engine sheet, the prices and the shop's rules, and fits measured tighter than new; for a paper (with
     `knowledge`), which does not say so itself, also answers that contradict each other and readings that are left
     out."""
-    for question in (*answer.job.sheet_questions, *answer.extra.get("doubts", ())):
+    for question in (*answer.job.sheet_questions, *answer.doubts):
         typer.echo(f"howdeep: questioned: {question}", err=True)
     for remark in answer.facts.remarks:
         if remark.kind == "too tight":

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from .files.packed import Packed
 
 
 def register(app: typer.Typer) -> None:
@@ -49,5 +52,5 @@ def register(app: typer.Typer) -> None:
         typer.echo(f"Sound, and written: {_told(done)}, in {folder}.")
 
 
-def _told(done) -> str:
+def _told(done: Packed) -> str:
     return f"{done.files:,} file{'' if done.files == 1 else 's'}, {done.bytes:,} bytes"

@@ -12,12 +12,12 @@ from typer.core import TyperGroup
 
 from .cli_options import say_doubts
 from .errors import Fault, HowdeepError, listed, nearest
-from .shown_units import METRIC
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from .model.results import Assessment
+    from .model.terms import Rung
     from .session import Shop
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.", show_default=False)]
@@ -52,20 +52,24 @@ class Papers(TyperGroup):
         return super().resolve_command(context, args)
 
 
-def gone(option: str, instead: str, *, flag: bool = False) -> Any:
-    """A hidden option that was, and says what replaced it."""
+def gone(option: str, instead: str) -> Any:
+    """A hidden option that was, and says what replaced it, for the annotation of a parameter."""
 
     def say(value: Any) -> Any:
         if value not in (None, False):
             raise HowdeepError(Fault("", 0, 0, f"{option} is gone", f"it is now '{instead}'"))
         return value
 
-    return Annotated[bool if flag else Optional[str], typer.Option(option, hidden=True, callback=say)]  # noqa: UP045
+    return typer.Option(option, hidden=True, callback=say)
 
 
-def rung_of(shop: Shop, given: str | None) -> str | None:
+def rung_of(shop: Shop, given: str | None) -> Rung | None:
     """A scope that was named. Raises HowdeepError with the nearest one."""
-    if given is not None and given not in shop.knowledge.scopes:
+    if given is None:
+        return None
+    from .model.terms import RUNGS
+
+    if given not in RUNGS or given not in shop.knowledge.scopes:
         raise HowdeepError(Fault("", 0, 0, f"there is no scope '{given}'", nearest(given, shop.knowledge.scopes)
                                  or f"known: {', '.join(shop.knowledge.scopes)}"))
     return given
@@ -120,7 +124,7 @@ def write_paper(shop: Shop, page: str, html: Path | None, pdf: Path | None, *, f
         from .files.print_pdf import pdf_of
 
         write_file(pdf, b"", force=force, dry=True)
-        write_file(pdf, pdf_of(page, "A4" if shop.settings.units == METRIC else "Letter"), force=force)
+        write_file(pdf, pdf_of(page, "A4" if shop.settings.units == "metric" else "Letter"), force=force)
     if html is not None:
         write_file(html, page.encode(), force=force)
 

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
 from .cli_options import JsonOption, PlainOption, PricesOption, RulesOption, knowledge_of
 from .errors import Fault, HowdeepError, nearest
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from .model.results import Assessment
+    from .quote.values import Quote
+    from .session import Shop
+    from .terminal_prompt import Ask
 
 app = typer.Typer(no_args_is_help=True, help="The shop's price list: begin one by fifteen questions, take prices from "
                   "a CSV file, type what a job's quote lacks.")
@@ -24,7 +32,8 @@ def new(file: ListFile, rules: RulesOption = None, no_colour: PlainOption = Fals
     Everything else stands in it as an example and is marked so. Each answer is saved before the next question.
     """
     from .show.console import make_console
-    from .terminal_prices import Leave, run_new
+    from .terminal_prices import run_new
+    from .terminal_prompt import Leave
 
     console = make_console(colour=not no_colour)
     try:
@@ -129,7 +138,8 @@ def fill(
         console.print("Every price of this quote is there and the shop's own.")
 
 
-def offer_fill(job: Path, made, answer, prices: Path | None, shop, console, ask, *, asked: bool = False) -> bool:
+def offer_fill(job: Path, made: Quote, answer: Assessment, prices: Path | None, shop: Shop, console: Console, ask: Ask,
+               *, asked: bool = False) -> bool:
     """Offer to type what a quote lacks; with `asked` it is begun at once. False where nothing is lacking.
 
     Raises HowdeepError where there is no list of the shop's own to save into.

@@ -52,14 +52,17 @@ def register(app: typer.Typer) -> None:
         html: HtmlOption = None, pdf: PdfOption = None, force: ForceOption = False, date: DateOption = None,
         json: JsonOption = False,
         rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
-        letter: gone("--letter", "howdeep letter JOB", flag=True) = False,
-        order: gone("--order", "howdeep order JOB", flag=True) = False,
-        promise: gone("--promise", "howdeep promise make JOB NAME") = None,
-        show: gone("--show", "howdeep promise show JOB NAME") = None,
-        since: gone("--since", "howdeep promise changes JOB NAME") = None,
-        approve: gone("--approve", "howdeep promise approve JOB SUM --by NAME --how HOW") = None,
-        by: gone("--by", "howdeep promise approve JOB SUM --by NAME --how HOW") = None,
-        how: gone("--how", "howdeep promise approve JOB SUM --by NAME --how HOW") = None,
+        letter: Annotated[bool, gone("--letter", "howdeep letter JOB")] = False,
+        order: Annotated[bool, gone("--order", "howdeep order JOB")] = False,
+        promise: Annotated[Optional[str], gone("--promise", "howdeep promise make JOB NAME")] = None,  # noqa: UP045
+        show: Annotated[Optional[str], gone("--show", "howdeep promise show JOB NAME")] = None,  # noqa: UP045
+        since: Annotated[Optional[str], gone("--since", "howdeep promise changes JOB NAME")] = None,  # noqa: UP045
+        approve: Annotated[Optional[str], gone(  # noqa: UP045
+            "--approve", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
+        by: Annotated[Optional[str], gone(  # noqa: UP045
+            "--by", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
+        how: Annotated[Optional[str], gone(  # noqa: UP045
+            "--how", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
     ) -> None:
         """The estimate on one page, for the customer to sign: what was found, what is proposed, its price and what may
         turn up. --annex adds every line with its reason."""

@@ -5,12 +5,18 @@ from __future__ import annotations
 import datetime
 import sys
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
 from .cli_options import JsonOption, PricesOption, RulesOption
 from .errors import Fault, HowdeepError
+
+if TYPE_CHECKING:
+    from .model.job import OpenJob
+    from .record.learn import Lesson
+    from .record.read import Folder
+    from .session import Shop
 
 FileOption = Optional[Path]  # noqa: UP045
 
@@ -129,7 +135,7 @@ def _progress(done: int, total: int) -> None:
         print(f"\r{done} of {total} jobs read", end="\n" if done == total else "", file=sys.stderr, flush=True)
 
 
-def _learn(shop, folder: Path, read, target: Path, force: bool):
+def _learn(shop: Shop, folder: Path, read: Folder, target: Path, force: bool) -> tuple[Lesson, ...]:
     """Lessons from two thirds of the jobs, held against the other third and the cases, and written as an overlay."""
     from .record.check_lessons import held_back, report
     from .record.learn import learn, proposals
@@ -149,9 +155,9 @@ def _learn(shop, folder: Path, read, target: Path, force: bool):
     return lessons
 
 
-def _asked(shop, opened) -> tuple[dict[str, str], dict[str, str]]:
+def _asked(shop: Shop, opened: OpenJob) -> tuple[dict[str, str], dict[str, str]]:
     """Ask at the keyboard for what was found, the likeliest causes first."""
-    from .model.knowledge import RUNGS
+    from .model.terms import RUNGS
 
     answer = shop.assess(opened, checks=False, flips=False)
     print("For each: p = it was there, a = looked at and sound, Enter = not looked at, q = no more.")

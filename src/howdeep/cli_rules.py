@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
 from .cli_options import JsonOption, RulesOption, knowledge_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from rich.console import RenderableType
+
+    from .moves import Moves
+    from .session import Shop
 
 app = typer.Typer(help="The rule base: check it, look things up in it, and see where each statement comes from.",
                   no_args_is_help=True, rich_markup_mode=None)
@@ -85,7 +93,7 @@ def moves(rules: RulesOption = None,
         typer.echo(line)
 
 
-def _moves(shop, cases: Path, *, every: bool):
+def _moves(shop: Shop, cases: Path, *, every: bool) -> Moves:
     """What the shop's own rules move, told on the error output how far it is."""
     import dataclasses
     import sys
@@ -179,8 +187,8 @@ def schema(name: Annotated[Optional[str], typer.Argument(  # noqa: UP045
         if knowledge is not None:
             plain = with_names(each, plain, knowledge, [*sheet_ids(folders), *kind_files(folders), "unknown"])
         texts[each] = schema_text(plain)
-    if out is None:
-        typer.echo(texts[name], nl=False)
+    if out is None:  # then one was named
+        typer.echo("".join(texts.values()), nl=False)
         return
     for each, text in texts.items():
         _write(out / f"{each}.json", text, write_whole)
@@ -215,7 +223,7 @@ def sources(rules: RulesOption = None, json: JsonOption = False,
         _print(frequencies_text(counted))
 
 
-def _print(parts) -> None:
+def _print(parts: Iterable[RenderableType]) -> None:
     from .show.console import make_console
 
     console = make_console(colour=False)
@@ -223,7 +231,7 @@ def _print(parts) -> None:
         console.print(part)
 
 
-def _write(path: Path, text: str, write_whole) -> None:
+def _write(path: Path, text: str, write_whole: Callable[[Path, bytes], None]) -> None:
     from .errors import Fault, HowdeepError
 
     try:

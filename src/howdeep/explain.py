@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Protocol
 
 from .errors import Fault, HowdeepError, nearest
-from .model.knowledge import RUNGS, Knowledge, Source
+from .model.causes import Cause
+from .model.knowledge import Knowledge
+from .model.operations import Operation
 from .model.results import Assessment, Belief, WaterfallStep
+from .model.sources import Source
+from .model.terms import DEPTH, rung_named
 from .model.truth import Truth
 from .reasoning.trace import Branch, chain, why_not
 
@@ -46,7 +50,14 @@ def source_text(knowledge: Knowledge, source: Source) -> str:
                                        source.where) if part)
 
 
-def _sources(knowledge: Knowledge, entries: Iterable[Any]) -> tuple[str, ...]:
+class Sourced(Protocol):
+    """An entry that says where it comes from."""
+
+    @property
+    def source(self) -> tuple[Source, ...]: ...
+
+
+def _sources(knowledge: Knowledge, entries: Iterable[Sourced]) -> tuple[str, ...]:
     seen = dict.fromkeys(source_text(knowledge, source) for entry in entries for source in entry.source)
     return tuple(seen)
 
@@ -129,7 +140,8 @@ def _operation(knowledge: Knowledge, answer: Assessment, name: str) -> Explanati
     rung = answer.decision.rung
     held = (*answer.works[answer.decision.job].items, *answer.works[rung].items)  # of the job, else of its package
     entry = next((item for item in held if item.operation == name), None)
-    says, chains, entries = [operation.plain], [], [operation]
+    says, chains = [operation.plain], []
+    entries: list[Operation | Cause] = [operation]
     if entry is None:
         says.insert(0, f"Not part of {knowledge.scopes[rung].title.lower()} for this job.")
     elif entry.if_found:
@@ -148,7 +160,7 @@ def _operation(knowledge: Knowledge, answer: Assessment, name: str) -> Explanati
             says.append(f"The engine stands open already, for '{knowledge.observations[subject].title.lower()}' was "
                         "taken, and has to be put together again.")
         elif kind == "scopes":
-            says.append(f"General rule: it always belongs to {knowledge.scopes[subject].title.lower()}.")
+            says.append(f"General rule: it always belongs to {knowledge.scopes[rung_named(subject)].title.lower()}.")
         elif subject != name:
             says.append(f"General rule: it comes with '{knowledge.operations[subject].title.lower()}' "
                         "once this far in.")
@@ -172,8 +184,9 @@ def _hold(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
 
 
 def _rung(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
-    scope = knowledge.scopes[name]
-    line = next(line for line in answer.decision.ladder if line.rung == name)
+    rung = rung_named(name)
+    scope = knowledge.scopes[rung]
+    line = next(line for line in answer.decision.ladder if line.rung == rung)
     says = [scope.plain, f"The chance that it is enough is {100 * line.enough:.1f} %, and "
             f"that no fault at all is left, {100 * line.every:.1f} %."]
     if line.expected is not None:
@@ -183,9 +196,9 @@ def _rung(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
     if line.not_cured:
         says.append("It does not cure: " + "; ".join(f"{knowledge.causes[cause].title.lower()} ({100 * odds:.0f} %)"
                                                      for cause, odds in line.not_cured[:6]) + ".")
-    if name == answer.decision.rung:
+    if rung == answer.decision.rung:
         says.insert(0, "Recommended.")
-    elif RUNGS.index(name) < RUNGS.index(answer.decision.rung):
+    elif DEPTH[rung] < DEPTH[answer.decision.rung]:
         says.insert(0, "Shallower than recommended.")
     else:
         says.insert(0, "Deeper than recommended.")

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable
 
 from .knowledge.engine_facts import engine_facts
 from .model.condition import facts_read
@@ -12,13 +11,14 @@ from .model.job import OpenJob
 from .model.knowledge import Knowledge
 from .model.results import Facts
 from .model.truth import Truth
+from .model.values import Value, Values
 from .readings import reduce
 from .reasoning.condition import OfAll, compiled, evaluate
 from .reasoning.construction import applies
 from .reasoning.order import once_per_value
 
 
-def raw_facts(job: OpenJob) -> dict[str, Any]:
+def raw_facts(job: OpenJob) -> dict[str, Value]:
     """Answers and readings as given, with how the engine is built."""
     return {**engine_facts(job.engine), **job.values}
 
@@ -61,9 +61,9 @@ def counted(knowledge: Knowledge, job: OpenJob) -> OpenJob:
         name: value for name, value in job.values.items() if name not in dropped}) if dropped else job
 
 
-def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str, Any]:
+def implied_answers(knowledge: Knowledge, values: Values) -> dict[str, Value]:
     """Answers that follow from others: "no smoke at all" also answers what colour it is when pulling."""
-    implied: dict[str, Any] = {}
+    implied: dict[str, Value] = {}
     for name, value in values.items():
         if not isinstance(value, str):
             continue
@@ -73,7 +73,7 @@ def implied_answers(knowledge: Knowledge, values: Mapping[str, Any]) -> dict[str
     return implied
 
 
-def kept_answers(knowledge: Knowledge, job: OpenJob, dropped: tuple[str, ...]) -> dict[str, Any]:
+def kept_answers(knowledge: Knowledge, job: OpenJob, dropped: tuple[str, ...]) -> dict[str, Value]:
     """Answers and readings without what is left out, and with the answers that follow from others."""
     given = {name: value for name, value in job.values.items() if name not in dropped}
     return {**given, **implied_answers(knowledge, given)}
@@ -120,12 +120,12 @@ def answers_read_with_readings(knowledge: Knowledge) -> frozenset[str]:
 
 
 def moved_facts_of(knowledge: Knowledge, job: OpenJob,
-                   facts: Facts) -> Callable[[Mapping[str, Any]], dict[str, Any]]:
+                   facts: Facts) -> Callable[[Values], dict[str, Value | None]]:
     """A function that tells which facts would be others, and what (None for none), if some answers were others."""
     plain, with_readings = plain_answers(knowledge), answers_read_with_readings(knowledge)
     now = kept_answers(knowledge, job, left_out(knowledge, job))
 
-    def moved(changed: Mapping[str, Any]) -> dict[str, Any]:
+    def moved(changed: Values) -> dict[str, Value | None]:
         if changed.keys() <= plain and changed.keys() <= facts.values.keys():
             return {name: value for name, value in changed.items() if facts.values[name] != value}
         other = dataclasses.replace(job, values={**job.values, **changed})
@@ -138,6 +138,6 @@ def moved_facts_of(knowledge: Knowledge, job: OpenJob,
     return moved
 
 
-def _differing(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, Any]:
+def _differing(before: Values, after: Values) -> dict[str, Value | None]:
     """What is other in `after`, in order of name; None for what is not there any more."""
     return {name: after.get(name) for name in sorted({*before, *after}) if after.get(name) != before.get(name)}

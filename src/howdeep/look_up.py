@@ -22,7 +22,7 @@ from .knowledge.fill_in import MAIN, figures_for, resolve, stand_in, with_figure
 from .knowledge.kinds import amount
 from .knowledge.sheet_guard import unit_of
 from .model.job import OpenJob
-from .model.kind import Described, Kind
+from .model.kind import Described, General, Kind
 from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .model.results import Assessment, Facts, LookUp
@@ -81,14 +81,16 @@ def look_ups(knowledge: Knowledge, answer: Assessment, prices: PriceList | None,
     return tuple(sorted(telling, key=_rank)[:MOST])
 
 
-def _rank(item: LookUp) -> tuple:
+def _rank(item: LookUp) -> tuple[Decimal | int, bool, float, str, str]:
     return (-(item.money or 0), not item.changes, -round(item.enough, 6), item.kind, item.subject)
 
 
 def _tells(item: LookUp, now: Settled) -> bool:
     if item.changes or item.enough >= LITTLE_CHANCE:
         return True
-    return bool(item.money) and now.expected is not None and item.money > LITTLE_MONEY * now.expected
+    if item.money is None or now.expected is None:
+        return False
+    return item.money > max(LITTLE_MONEY * now.expected, Decimal(0))
 
 
 def moved(now: Settled, then: Settled) -> tuple[Decimal | None, float, bool]:
@@ -107,20 +109,27 @@ def _worst(kind: str, subject: str, taken: str, tried: list[tuple[str, Settled, 
     return min(made, key=lambda item: (*_rank(item), item.other), default=None)
 
 
+def general_of(job: OpenJob) -> General:
+    """How its engine was filled in. Raises ValueError for a job with an engine sheet: there is nothing to look up."""
+    if job.general is None:
+        raise ValueError("the engine has a sheet")
+    return job.general
+
+
 def with_limit(job: OpenJob, kinds: Mapping[str, Kind], path: str, text: str) -> OpenJob:
     """The job with another figure of its kind."""
-    return dataclasses.replace(job, engine=with_figure(job.engine, path, stand_in(job.general.kind, path, text)))
+    return dataclasses.replace(job, engine=with_figure(job.engine, path, stand_in(general_of(job).kind, path, text)))
 
 
 def _ends(job: OpenJob, kinds: Mapping[str, Kind], path: str) -> tuple[str, str]:
-    figure = figures_for(kinds[job.general.kind], job.engine.build)[path]
+    figure = figures_for(kinds[general_of(job).kind], job.engine.build)[path]
     return figure.least, figure.most
 
 
 def _figures(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, kinds: Mapping[str, Kind],
              now: Settled) -> Iterator[LookUp]:
     """Figures that judged readings which were taken: those whose plausible range changes a fact."""
-    for standing in answer.job.general.figures:
+    for standing in general_of(answer.job).figures:
         tried = []
         for text in _ends(answer.job, kinds, standing.path):
             other = with_limit(answer.job, kinds, standing.path, text)
@@ -137,7 +146,7 @@ def _next(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, ki
     """Figures that would judge the next checks: a reading at the figure itself, with the figure at either end."""
     soon = {name for check in answer.checks[:NEXT_CHECKS] for name in check.observations}
     read_by = {item.decided_by: name for name, item in knowledge.observations.items() if item.decided_by}
-    for standing in answer.job.general.figures:
+    for standing in general_of(answer.job).figures:
         name = read_by.get(standing.path, "")
         if name not in soon or name in answer.job.values:
             continue
@@ -180,8 +189,9 @@ def _builds(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, 
             now: Settled) -> Iterator[LookUp]:
     """Points of the build that nobody said, put otherwise."""
     job = answer.job
-    described = job.general.described
-    for name, words in open_points(kinds[job.general.kind], described).items():
+    general = general_of(job)
+    described = general.described
+    for name, words in open_points(kinds[general.kind], described).items():
         if name == "cylinders" and any(knowledge.observations[given].each for given in job.values):
             continue  # the readings show how many there are
         tried = []
@@ -190,7 +200,7 @@ def _builds(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, 
             if any(contradictions_of(build, kinds.get(described.known("kind")))):
                 continue
             # where it burns, stands or is cooled otherwise it may be another kind; else only this one thing differs
-            among = kinds if name in MAIN else {job.general.kind: kinds[job.general.kind]}
+            among = kinds if name in MAIN else {general.kind: kinds[general.kind]}
             other = fitting(knowledge, with_build(job, among, build))
             facts, _ = facts_of(knowledge, other)
             if facts.values != answer.facts.values or name == "cylinders":
@@ -202,7 +212,7 @@ def _builds(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, 
 
 def with_build(job: OpenJob, kinds: Mapping[str, Kind], build: Mapping[str, str]) -> OpenJob:
     """The job on an engine of which this is said."""
-    described = dataclasses.replace(job.general.described,
+    described = dataclasses.replace(general_of(job).described,
                                     build=tuple((name, build[name]) for name in FIELDS if name in build))
     filled = resolve(kinds, described)
     return dataclasses.replace(job, engine=filled.engine, general=filled.general)

@@ -11,14 +11,17 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from .cases import case_files
 from .decision.answer_kind import with_kind
 from .errors import HowdeepError
 from .facts import facts_of, limits_of
 from .model.job import OpenJob
-from .model.knowledge import RUNGS, Hold, Knowledge, Rung
+from .model.knowledge import Knowledge
+from .model.observations import Hold
 from .model.prices import PriceList
+from .model.terms import DEPTH, RUNGS, Rung
 from .model.truth import Truth
 from .prepared import prepare
 from .reasoning.condition import evaluate, evaluate_all
@@ -168,8 +171,11 @@ def _is_made(knowledge: Knowledge, job: OpenJob, hold: Hold) -> bool:
 def chosen_for(touched: Mapping[Path, Mapping[str, int]], keys: Sequence[str], most: int) -> list[Path]:
     """So many cases that each entry has its own among them: in turn for each entry the one in which it has most to say
     of those not taken yet."""
-    wanted = {key: sorted((path for path in touched if key in touched[path]),
-                          key=lambda path, key=key: (-touched[path][key], path.name)) for key in keys}
+    def most_first(key: str) -> list[Path]:
+        return sorted((path for path in touched if key in touched[path]),
+                      key=lambda path: (-touched[path][key], path.name))
+
+    wanted = {key: most_first(key) for key in keys}
     taken: dict[Path, None] = {}
     while len(taken) < most and any(wanted.values()):
         for key in keys:
@@ -225,8 +231,8 @@ def _changes(before: _Answer, after: _Answer) -> Iterator[Change]:
         now_above = after.holds.get(name)
         if now_above is None:
             yield Change("hold", name, "", lost=True)
-        elif RUNGS.index(now_above) > RUNGS.index(above):
-            yield Change("hold", f"{name} (before {RUNGS[RUNGS.index(above) + 1]})", "", lost=True)
+        elif DEPTH[now_above] > DEPTH[above]:
+            yield Change("hold", f"{name} (before {RUNGS[DEPTH[above] + 1]})", "", lost=True)
     yield from (Change("hold", "", name) for name in sorted(after.holds.keys() - before.holds.keys()))
     for what in ("caution", "danger"):
         was, now = getattr(before, f"{what}s"), getattr(after, f"{what}s")
@@ -253,7 +259,8 @@ def _without(shipped: Shop, own: Shop, key: str) -> Shop | None:
             return None  # other entries may name it
         else:
             del entries[name]
-        changed = dataclasses.replace(knowledge, **{kind: entries})
+        of_kind: dict[str, Any] = {kind: entries}
+        changed = dataclasses.replace(knowledge, **of_kind)
     return dataclasses.replace(own, knowledge=changed)
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 from .beliefs.believe import Beliefs, believe
 from .beliefs.evidence import Evidence, evidence_of
@@ -21,10 +20,12 @@ from .knowledge.engine_facts import engine_facts
 from .knowledge.questions import facts_of as facts_behind
 from .knowledge.questions import sort_of
 from .model.job import OpenJob
-from .model.knowledge import RUNGS, Knowledge, Rung
+from .model.knowledge import Knowledge
 from .model.prices import PriceList
 from .model.results import Decision, Facts, HoldState, Work, WorkItem
+from .model.terms import DEPTH, RUNGS, Rung
 from .model.truth import Truth
+from .model.values import Values
 from .pricing.lines import PricedWork, price_work
 from .pricing.money import read_money
 from .pricing.stand_ins import terms_lacking, weighing
@@ -39,7 +40,7 @@ IDLE = 0.1
 """Work that cures only what is less suspected than this altogether is no job (judgement)."""
 
 
-def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
+def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values,
              findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
     """Every hold that the signs call for, and whether its check was made or waived."""
     engine, limits = engine_facts(job.engine), limits_of(knowledge)
@@ -62,7 +63,7 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
     return tuple(states)
 
 
-def open_observations(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
+def open_observations(knowledge: Knowledge, job: OpenJob, facts: Values,
                       forbidden: Forbidden = frozenset()) -> tuple[str, ...]:
     """Questions and checks that can be asked of this engine as it stands and have no answer, in order of id."""
     return tuple(askable(knowledge, job.engine, facts, frozenset(job.values) | job.unknown, forbidden).names())
@@ -135,7 +136,7 @@ def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapp
     return with_done(told, knowledge, job.job.done, rules_for(knowledge, job.engine, engine).cures)
 
 
-def lived_with(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> frozenset[str]:
+def lived_with(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> frozenset[str]:
     """Mild trouble that was told beside what the engine was brought in for: it speaks for causes, but a job is enough
     that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
     complaints = [str(facts[fact]) for fact in (COMPLAINT, "complaint_also") if fact in facts]
@@ -164,7 +165,7 @@ def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mappin
     for depth, rung in enumerate(RUNGS):
         done = cured_by(knowledge, rules, works[rung])
         result.append(sum(hands[cause] * costs.get(next(iter(rules.cures[cause]), ""), 0.0) for cause in hands
-                          if RUNGS.index(need[cause]) <= depth and cause not in done and rung != "replace"))
+                          if DEPTH[need[cause]] <= depth and cause not in done and rung != "replace"))
     return result
 
 
@@ -179,7 +180,7 @@ def brought_in(knowledge: Knowledge, facts: Facts) -> bool:
     return not any(facts.values.get(fact) in answers for fact, answers in knowledge.settings.looked_over.items())
 
 
-def unheard(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any]) -> tuple[str, ...]:
+def unheard(knowledge: Knowledge, job: OpenJob, facts: Values) -> tuple[str, ...]:
     """Questions about what was complained of, where none of them was answered yet and some can be asked now."""
     about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINT)), ())
     if any(name in facts or name in job.unknown for name in about):
@@ -206,11 +207,11 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
 
     packages = {rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, answered,
                                  job.job.done) for rung in RUNGS}
-    works = {rung: work(rung, chosen) for rung, chosen in packages.items()}
+    works: dict[str, Work] = {rung: work(rung, chosen) for rung, chosen in packages.items()}
     for rung in RUNGS[:-1]:
         only = only_of(knowledge, rules, job.engine, packages[rung])
-        depth = max((RUNGS.index(rules.rungs[name]) for name in only), default=-1)
-        if depth == RUNGS.index(rung) and only.keys() != packages[rung].keys():
+        depth = max((DEPTH[rules.rungs[name]] for name in only), default=-1)
+        if depth == DEPTH[rung] and only.keys() != packages[rung].keys():
             works[f"{rung}:only"] = work(rung, only)
     return works
 
@@ -238,13 +239,13 @@ def money_of(text: str, prices: PriceList | None) -> Decimal | None:
     return read_money(text, prices.currency) if text and prices is not None else None
 
 
-def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Mapping[str, Any]) -> tuple[dict[str, Rung],
+def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Values) -> tuple[dict[str, Rung],
                                                                                          dict[str, Rung]]:
     """Cause -> smallest rung that cures it on this engine, and smallest rung that opens it to view."""
     need: dict[str, Rung] = {}
     seen: dict[str, Rung] = {}
     for cause, operations in rules.cures.items():
-        reached = [RUNGS.index(rules.rungs[name]) for name in operations]
+        reached = [DEPTH[rules.rungs[name]] for name in operations]
         need[cause] = RUNGS[min(reached, default=len(RUNGS) - 1)]
         seen[cause] = rung_on(knowledge.causes[cause].seen_at, engine) or "replace"
     return need, seen

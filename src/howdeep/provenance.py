@@ -34,8 +34,8 @@ def _corrected(shipped: Knowledge, knowledge: Knowledge) -> Iterator[str]:
                         if entry.explained_by.get(cause, word) != word)
             if before.otherwise != entry.otherwise:
                 yield f"findings/{name}/otherwise"
-    for name, entry in knowledge.causes.items():
-        if name in shipped.causes and shipped.causes[name].base != entry.base:
+    for name, fault in knowledge.causes.items():
+        if name in shipped.causes and shipped.causes[name].base != fault.base:
             yield f"causes/{name}"
 
 

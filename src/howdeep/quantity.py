@@ -137,10 +137,10 @@ def parse(text: str | int | float, *, unit: str, bare: bool = False) -> Quantity
         raise QuantityError(f"'{text}' has no unit; write for example '{text} {unit}'")
     known = _SPELLINGS.get(spelled.lower()) or (spelled if spelled in DIMENSION else None)
     if known is None:
-        raise QuantityError(f"'{_short(spelled)}' in '{_short(text)}' is not a unit known here; "
+        raise QuantityError(f"'{_short(spelled)}' in '{_short(str(text))}' is not a unit known here; "
                             f"{unit_hint(spelled, wanted)}")
     if DIMENSION[known] != wanted:
-        raise QuantityError(f"'{_short(text)}' is a {DIMENSION[known]}; a {wanted} is wanted, e.g. '12 {unit}'")
+        raise QuantityError(f"'{_short(str(text))}' is a {DIMENSION[known]}; a {wanted} is wanted, e.g. '12 {unit}'")
     return Quantity(number, known)
 
 

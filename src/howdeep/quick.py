@@ -9,8 +9,9 @@ from .beliefs.evidence import evidence_of
 from .beliefs.signs import signs_of
 from .facts import facts_of
 from .model.job import OpenJob
-from .model.knowledge import Knowledge, Rung
+from .model.knowledge import Knowledge
 from .model.prices import PriceList
+from .model.terms import Rung
 from .model.truth import Truth
 from .prepared import brought_in, network_for, prepare
 from .reasoning.condition import evaluate_all

@@ -61,10 +61,11 @@ class Shop:
         the odds came about and what nothing explains."""
         answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes, questions=questions,
                         steps=steps)
-        answer.extra["used"] = used_by(self.knowledge, self.over, self.prices, self.prices_file, answer)
-        answer.extra["doubts"] = doubts_of(self.knowledge, self.prices)
-        if gaps and answer.decision.missing and self.prices.stand_ins:
-            answer.extra["gaps"] = gap_flips(self.knowledge, answer, self.prices)
+        answer = dataclasses.replace(
+            answer, used=used_by(self.knowledge, self.over, self.prices, self.prices_file, answer),
+            doubts=doubts_of(self.knowledge, self.prices),
+            gaps=gap_flips(self.knowledge, answer, self.prices)
+            if gaps and answer.decision.missing and self.prices.stand_ins else None)
         return self.with_look_ups(with_changes(self.knowledge, answer, self.prices)) if changes else answer
 
     def with_look_ups(self, answer: Assessment) -> Assessment:
@@ -72,7 +73,7 @@ class Shop:
         if answer.job.general is None:
             return answer
         found = look_ups(self.knowledge, answer, self.prices, load_kinds(self.folders))
-        return dataclasses.replace(answer, extra={**answer.extra, "look_ups": found})
+        return dataclasses.replace(answer, look_ups=found)
 
     def assess_file(self, path: str | Path) -> Assessment:
         """The whole answer for a job file."""

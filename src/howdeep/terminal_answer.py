@@ -10,7 +10,7 @@ from .interview.desk import Desk, open_desk, plain_answer, put
 from .interview.flow import Question
 from .job.sections import LATER, UNKNOWN
 from .knowledge.engine_facts import count_of
-from .model.knowledge import Observation
+from .model.observations import Observation
 from .show.answers import echo
 from .show.interview_text import judged_lines, verdict_lines
 from .show.question_card import wrapped

@@ -160,7 +160,7 @@ def _open_question(shop: Shop, path: Path, console: Console, ask: Ask) -> OpenJo
     """Ask what is known of an engine in a few words; the job as it then stands on disk."""
     job = shop.open_job(path)
     console.print(OPEN)
-    while True:
+    while job.general is not None:  # a sheet may have been named in the file meanwhile
         typed = asked(ask, "engine> ")
         if typed.lower() in QUIT:
             raise Leave
@@ -178,6 +178,7 @@ def _open_question(shop: Shop, path: Path, console: Console, ask: Ask) -> OpenJo
         if rest:
             console.print(f"  Not understood, and left out: {', '.join(rest)}.")
         return shop.open_job(path)
+    return job
 
 
 def _altitude(console: Console, ask: Ask) -> str:

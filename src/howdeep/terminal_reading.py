@@ -14,7 +14,7 @@ from .interview.desk import Desk, plain_answer
 from .interview.flow import conditions_of
 from .job.sections import LATER, UNKNOWN
 from .knowledge.engine_facts import count_of
-from .model.knowledge import Observation
+from .model.observations import Observation
 from .quantity import DIMENSION, UNITS
 from .readings.entry import NOT_TAKEN, UnitWanted, corrected, corrections, needs_unit, row_of
 from .shown_units import unit_in

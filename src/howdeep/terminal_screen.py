@@ -87,4 +87,4 @@ def _typed_ahead() -> bool:
         termios.tcflush(sys.stdin, termios.TCIFLUSH)
     except (OSError, termios.error):
         return False
-    return waiting > 0
+    return bool(waiting > 0)

@@ -16,9 +16,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 import numpy as np
 
+from ..arrays import Bools, Floats
 from .evidence import Evidence
 from .order import Step
 
@@ -27,26 +29,29 @@ CELLS = 1 << 18
 SCALED_BELOW, SCALED_ABOVE = 1e-120, 1e120
 
 
+_Numbers = TypeVar("_Numbers", Floats, Bools)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Columns:
     """What is changed in each column. `None` and missing entries change nothing."""
 
     count: int
-    odds: np.ndarray
+    odds: Floats
     """[degrees, causes, columns] (or [..., 1]) odds of every cause and degree."""
-    muted: np.ndarray | None = None
+    muted: Bools | None = None
     """[causes, columns] True where the cause may draw nothing in a sign that must go."""
-    start: Mapping[int, np.ndarray] = field(default_factory=dict)
+    start: Mapping[int, Floats] = field(default_factory=dict)
     """Axis -> [states, columns] in place of its own start."""
-    capped: Mapping[int, np.ndarray] = field(default_factory=dict)
+    capped: Mapping[int, Bools] = field(default_factory=dict)
     """Axis -> [columns] True where no cause's draw may reach the answer."""
-    left_out: Mapping[int, np.ndarray] = field(default_factory=dict)
+    left_out: Mapping[int, Bools] = field(default_factory=dict)
     """Axis -> [columns] True where the sign is not counted."""
 
     def part(self, start: int, stop: int) -> Columns:
         """Some of the columns."""
 
-        def cut(array: np.ndarray) -> np.ndarray:
+        def cut(array: _Numbers) -> _Numbers:
             return array[..., start:stop] if array.shape[-1] == self.count else array
 
         return Columns(stop - start, cut(self.odds), None if self.muted is None else cut(self.muted),
@@ -60,13 +65,13 @@ class Move:
     """The numbers of one step: for each branch (absent, slight, marked) and column."""
 
     cause: int
-    closes: tuple[tuple[int, np.ndarray], ...]
+    closes: tuple[tuple[int, Floats], ...]
     """(cells below the axis, [branches, states, columns] what each state counts) of each sign closed."""
-    links: tuple[tuple[int, np.ndarray], ...]
+    links: tuple[tuple[int, Floats], ...]
     """(cells below the axis, [degrees, states, columns] chance of a draw at most each cut) of signs that stay open."""
-    opens: np.ndarray
+    opens: Floats
     """[branches, new rows, columns] of the signs opened, with those that the cause alone brings."""
-    odds: np.ndarray
+    odds: Floats
     """[branches, columns] weight of each branch."""
 
 
@@ -116,7 +121,7 @@ def move_of(evidence: Evidence, columns: Columns, place: Place) -> Move:
                 np.concatenate((np.ones((1, odds.shape[-1])), odds)))
 
 
-def _at_most(evidence: Evidence, columns: Columns, axis: int, cause: int) -> np.ndarray:
+def _at_most(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:
     """[degrees, states, columns or 1]"""
     item = evidence.axes[axis]
     share = item.at_most[:, cause, :, None]
@@ -129,7 +134,7 @@ def _at_most(evidence: Evidence, columns: Columns, axis: int, cause: int) -> np.
     return share
 
 
-def _start(evidence: Evidence, columns: Columns, axis: int) -> np.ndarray:
+def _start(evidence: Evidence, columns: Columns, axis: int) -> Floats:
     """[states, columns or 1]"""
     item = evidence.axes[axis]
     start = columns.start.get(axis, item.start[:, None])
@@ -140,13 +145,13 @@ def _start(evidence: Evidence, columns: Columns, axis: int) -> np.ndarray:
     return start
 
 
-def _close(evidence: Evidence, columns: Columns, axis: int) -> np.ndarray:
+def _close(evidence: Evidence, columns: Columns, axis: int) -> Floats:
     """[states, columns or 1]"""
     close = evidence.axes[axis].close[:, None]
     return np.where(columns.left_out[axis], 1.0, close) if axis in columns.left_out else close
 
 
-def _stepped(share: np.ndarray, states: np.ndarray) -> np.ndarray:
+def _stepped(share: Floats, states: Floats) -> Floats:
     """[degrees, states, columns] the states after a draw."""
     below = np.cumsum(states, axis=0) - states
     gained = np.diff(share, axis=1, prepend=0.0)
@@ -154,19 +159,20 @@ def _stepped(share: np.ndarray, states: np.ndarray) -> np.ndarray:
     return share * states + gained * below
 
 
-def _opening(evidence: Evidence, columns: Columns, axis: int, cause: int) -> np.ndarray:
+def _opening(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:
     """[branches, states, columns]"""
     start = _start(evidence, columns, axis)
     shown = _stepped(_at_most(evidence, columns, axis, cause), start)
     return np.concatenate((np.broadcast_to(start, (1, *shown.shape[1:])), shown))
 
 
-def _alone(evidence: Evidence, columns: Columns, axis: int, cause: int) -> np.ndarray:
+def _alone(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:
     """[branches, columns]"""
-    return (_opening(evidence, columns, axis, cause) * _close(evidence, columns, axis)).sum(axis=1)
+    shown: Floats = (_opening(evidence, columns, axis, cause) * _close(evidence, columns, axis)).sum(axis=1)
+    return shown
 
 
-def _closing(evidence: Evidence, columns: Columns, axis: int, cause: int) -> np.ndarray:
+def _closing(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:
     """[branches, states, columns] what each state before the step counts once the sign is closed."""
     share, close = _at_most(evidence, columns, axis, cause), _close(evidence, columns, axis)
     gained = np.diff(share, axis=1, prepend=0.0)
@@ -177,7 +183,7 @@ def _closing(evidence: Evidence, columns: Columns, axis: int, cause: int) -> np.
     return np.concatenate((np.broadcast_to(close, (1, *shown.shape[1:])), shown))
 
 
-def branches(table: np.ndarray, move: Move) -> np.ndarray:
+def branches(table: Floats, move: Move) -> Floats:
     """[branches, rows, columns] of a table [rows, columns], its signs closed and its links drawn; odds not applied."""
     columns = table.shape[-1]
     parts = table[None]
@@ -196,7 +202,7 @@ def branches(table: np.ndarray, move: Move) -> np.ndarray:
     return parts
 
 
-def draw(view: np.ndarray, share: np.ndarray) -> None:
+def draw(view: Floats, share: Floats) -> None:
     """One draw of a present cause along an axis, in place. `view` [degrees, outer, states, inner, columns]."""
     for state in range(share.shape[1] - 1, 0, -1):
         top = share[:, None, state, None]
@@ -207,7 +213,7 @@ def draw(view: np.ndarray, share: np.ndarray) -> None:
     view[:, :, 0] *= share[:, None, 0, None]
 
 
-def draw_back(view: np.ndarray, share: np.ndarray) -> None:
+def draw_back(view: Floats, share: Floats) -> None:
     """The adjoint of `draw`, in place."""
     gains = np.diff(share, axis=1)
     for state in range(share.shape[1] - 1):
@@ -217,19 +223,21 @@ def draw_back(view: np.ndarray, share: np.ndarray) -> None:
     view[:, :, -1] *= share[:, None, -1, None]
 
 
-def forward_step(table: np.ndarray, move: Move) -> np.ndarray:
+def forward_step(table: Floats, move: Move) -> Floats:
     """The table after a step."""
     parts = branches(table, move)
     weights = move.opens * move.odds[:, None]
+    result: Floats
     if parts.shape[0] == 1:
-        return (weights.sum(axis=0)[:, None] * parts[0][None]).reshape(-1, table.shape[-1])
+        result = weights.sum(axis=0)[:, None] * parts[0][None]
+        return result.reshape(-1, table.shape[-1])
     result = weights[0][:, None] * parts[0]
     result = result + weights[1][:, None] * parts[1]
     result += weights[2][:, None] * parts[2]
     return result.reshape(-1, table.shape[-1])
 
 
-def backward_step(adjoint: np.ndarray, move: Move) -> tuple[np.ndarray, np.ndarray]:
+def backward_step(adjoint: Floats, move: Move) -> tuple[Floats, Floats]:
     """([rows before, columns] adjoint before a step, [branches, rows, columns] adjoint of `branches` without odds)."""
     columns, parts = adjoint.shape[-1], opened_back(adjoint, move)
     back = parts * move.odds[:, None]
@@ -243,32 +251,34 @@ def backward_step(adjoint: np.ndarray, move: Move) -> tuple[np.ndarray, np.ndarr
     return back.sum(axis=0), parts
 
 
-def opened_back(adjoint: np.ndarray, move: Move) -> np.ndarray:
+def opened_back(adjoint: Floats, move: Move) -> Floats:
     """[branches, rows, columns] the adjoint of what a step opens."""
     after = adjoint.reshape(move.opens.shape[1], -1, adjoint.shape[-1])
     if move.opens.shape[1] == 1:
         return move.opens * after
-    return (move.opens[:, :, None] * after[None]).sum(axis=1)
+    summed: Floats = (move.opens[:, :, None] * after[None]).sum(axis=1)
+    return summed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sums:
     """The sum of every column: `mantissa` x 2^`power`."""
 
-    mantissa: np.ndarray
+    mantissa: Floats
     power: int
 
-    def relative(self, other: Sums | None = None) -> np.ndarray:
+    def relative(self, other: Sums | None = None) -> Floats:
         """[columns] relative to column 0 (of another pass)."""
         first = other or self
-        return self.mantissa / first.mantissa[0] * math.ldexp(1.0, max(-1000, min(1000, self.power - first.power)))
+        first_column: float = first.mantissa[0]
+        return self.mantissa / first_column * math.ldexp(1.0, max(-1000, min(1000, self.power - first.power)))
 
     def log(self) -> float:
         """Natural log of column 0."""
         return math.log(self.mantissa[0]) + self.power * math.log(2)
 
 
-def rescaled(table: np.ndarray) -> tuple[np.ndarray, int]:
+def rescaled(table: Floats) -> tuple[Floats, int]:
     """The table and the power of two that was taken out of it."""
     top = float(table.max())
     if SCALED_BELOW < top < SCALED_ABOVE or top == 0.0 or not math.isfinite(top):
@@ -294,7 +304,7 @@ def sums_of(evidence: Evidence, columns: Columns) -> Sums:
     return Sums(np.concatenate([part.mantissa * math.ldexp(1.0, part.power - power) for part in parts]), power)
 
 
-def loose_factor(evidence: Evidence, columns: Columns) -> np.ndarray:
+def loose_factor(evidence: Evidence, columns: Columns) -> Floats:
     """[columns] factor of the loose causes and of telling signs that no cause brings."""
     factor = (1 + columns.odds[:, evidence.loose].sum(axis=0)).prod(axis=0)
     for axis in evidence.plan.bare:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..arrays import Floats, Ints
 from .network import DEGREES, LEAST, Network
 from .order import Plan, plan_of
 
@@ -37,15 +38,15 @@ class Axis:
     """A telling sign, ready to be summed. Arrays are never written to."""
 
     sign: Sign
-    at_most: np.ndarray
+    at_most: Floats
     """[degrees, causes, states] chance that the cause's own draw is at most the cut of the state."""
-    start: np.ndarray
+    start: Floats
     """[states] chance of each state with no cause present."""
-    close: np.ndarray
+    close: Floats
     """[states] how far each state counts."""
-    silent: np.ndarray
+    silent: Floats
     """[degrees, causes] chance that the cause draws nothing at all."""
-    short: np.ndarray
+    short: Floats
     """[degrees, causes] chance that the cause's own draw does not reach the answer (of two bands the lower)."""
     must_go: bool
     """Whether the work has to make it go away (trouble and bench signs)."""
@@ -64,14 +65,14 @@ class Evidence:
     """Telling ones first, each part in order of node."""
     axes: tuple[Axis, ...]
     """Of the telling signs, in their order."""
-    sound: tuple[np.ndarray, ...]
+    sound: tuple[Floats, ...]
     """[degrees, causes] of each sound sign: chance that the cause shows none of what it denies."""
-    odds: np.ndarray
+    odds: Floats
     """[degrees, causes] prior odds x share of the degree x the chance of showing none of what sound signs deny."""
     log_scale: float
     """Natural log of what all worlds have in common: prod(1 - prior) x the leaks of the sound signs."""
     plan: Plan
-    loose: np.ndarray
+    loose: Ints
     """Numbers of the causes that bring no telling sign."""
     brought_in: bool = False
     """Whether the engine was brought in for its trouble: then something is behind it, and not all of it is normal or
@@ -131,7 +132,7 @@ def shares_and_cuts(sign: Sign) -> tuple[dict[int, float], list[int]]:
     return shares, sorted({cut for answer in shares for cut in (answer - 1, answer) if cut >= 0})
 
 
-def sound_factor(network: Network, sign: Sign) -> tuple[np.ndarray, float]:
+def sound_factor(network: Network, sign: Sign) -> tuple[Floats, float]:
     """[degrees, causes] chance that each cause shows none of what a sound sign denies, and the leak's."""
     node = network.nodes[sign.node]
     whole = len(sign.denies) in (0, len(node.findings))

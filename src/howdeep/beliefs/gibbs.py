@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..arrays import Ints
 from ..reasoning.order import once_per_value
 from .elimination import Sums
 from .evidence import Evidence
@@ -28,7 +29,7 @@ BURN, KEPT = 30, 25
 class Worlds:
     """Worlds drawn from what is believed, all of the same weight."""
 
-    degrees: np.ndarray
+    degrees: Ints
     """[draws, causes] 0 absent, 1 slight, 2 marked."""
 
 

@@ -18,13 +18,15 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
+from ..arrays import Bools, Floats
 from ..knowledge.questions import sort_of, speaks_of
 from ..model.knowledge import Knowledge
+from ..model.terms import MOMENTS, Moment
 from ..model.truth import Truth
+from ..model.values import Value, Values
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from ..reasoning.order import once_per_value
@@ -42,15 +44,15 @@ class Node:
     question: Question
     readings: frozenset[str]
     """Observations behind its facts."""
-    channel: str
+    channel: Moment
     """'talk', 'test' or 'teardown': who shows it."""
-    at_most: np.ndarray
+    at_most: Floats
     """[degrees, causes, m + 1] C(k): chance that the cause's own draw is k or lower."""
-    normal: np.ndarray
+    normal: Floats
     """[m + 1] chance that a sound engine's draw is k or lower."""
-    unlisted: np.ndarray
+    unlisted: Floats
     """[m + 1] the same of faults that are not on the list."""
-    misread: np.ndarray
+    misread: Floats
     """[m + 1] the same of mistaken answers."""
     sorts: tuple[str, ...]
     """Per answer 1..m: 'trouble', 'discriminator' or 'bench'."""
@@ -65,7 +67,7 @@ class Node:
         return self.question.findings
 
     @property
-    def leak(self) -> np.ndarray:
+    def leak(self) -> Floats:
         """[m + 1] chance that nothing but the listed causes brings more than k."""
         return self.normal * self.unlisted * self.misread
 
@@ -76,23 +78,23 @@ class Network:
 
     causes: tuple[str, ...]
     nodes: tuple[Node, ...]
-    base: np.ndarray
+    base: Floats
     """[causes] probability from the base word alone."""
-    prior: np.ndarray
+    prior: Floats
     """[causes] probability with history."""
-    shares: np.ndarray
+    shares: Floats
     """[degrees] share of each degree among present faults that can be slight."""
     history: tuple[tuple[str, tuple[tuple[int, float], ...]], ...] = ()
     """(history rule that is present, ((cause number, decibans), ...)), in order of id."""
-    wear: np.ndarray | None = None
+    wear: Floats | None = None
     """[causes] how far each cause follows the shared condition of the engine; None where none does."""
     condition: float = 0.0
     """What history says of the shared condition, in units of its spread."""
-    never_slight: np.ndarray | None = None
+    never_slight: Bools | None = None
     """[causes] True for faults that are there or are not, and never slight; None where there are none."""
 
     @property
-    def degrees(self) -> np.ndarray:
+    def degrees(self) -> Floats:
         """[degrees, causes] share of each degree among present faults, cause by cause."""
         shares = np.repeat(self.shares[:, None], len(self.causes), axis=1)
         if self.never_slight is not None:
@@ -110,7 +112,7 @@ def _numbers(nodes: tuple[Node, ...]) -> dict[str, tuple[int, int]]:
             for answer, name in enumerate(item.findings, start=1)}
 
 
-def network_of(knowledge: Knowledge, engine: Mapping[str, Any], facts: Mapping[str, Any],
+def network_of(knowledge: Knowledge, engine: Values, facts: Values,
                findings: Mapping[str, Truth]) -> Network:
     """The network of an engine built as `engine` says (engine.* facts), with the history that `facts` tell.
 
@@ -119,7 +121,7 @@ def network_of(knowledge: Knowledge, engine: Mapping[str, Any], facts: Mapping[s
     return with_history(frame_of(knowledge, engine), knowledge, {**engine, **facts}, findings)
 
 
-def frame_of(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
+def frame_of(knowledge: Knowledge, engine: Values) -> Network:
     """The network without history, made once for each way of building an engine."""
     frames = _frames(knowledge)
     key = tuple(sorted(engine.items()))
@@ -129,11 +131,11 @@ def frame_of(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
 
 
 @once_per_value(keep=4)
-def _frames(knowledge: Knowledge) -> dict[tuple, Network]:
+def _frames(knowledge: Knowledge) -> dict[tuple[tuple[str, Value | None], ...], Network]:
     return {}
 
 
-def _frame(knowledge: Knowledge, engine: Mapping[str, Any]) -> Network:
+def _frame(knowledge: Knowledge, engine: Values) -> Network:
     settings = knowledge.settings
     causes = tuple(name for name in sorted(knowledge.causes) if applies(knowledge.causes[name], engine))
     telling = [name for name, finding in knowledge.findings.items() if finding.explained_by]
@@ -178,7 +180,7 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
                     if name in knowledge.observations))
 
 
-def _own(shown: np.ndarray, question: Question) -> np.ndarray:
+def _own(shown: Floats, question: Question) -> Floats:
     """[rows, m] what each answer has of its own: nested answers taken away, and never more than always together."""
     own = shown.copy()
     for place in range(len(question.findings) - 1, -1, -1):
@@ -186,10 +188,11 @@ def _own(shown: np.ndarray, question: Question) -> np.ndarray:
         if inner:
             own[:, place] = np.maximum(shown[:, place] - shown[:, inner].sum(axis=1), 0.0)
     total = own.sum(axis=1, keepdims=True)
-    return own / np.maximum(total / (1 - LEAST), 1.0)  # `rules check` names shares that come to more than always
+    scale: Floats = np.maximum(total / (1 - LEAST), 1.0)
+    return own / scale  # `rules check` names shares that come to more than always
 
 
-def ladder(draws: np.ndarray) -> np.ndarray:
+def ladder(draws: Floats) -> Floats:
     """[..., m] chances of the answers 1..m -> [..., m + 1] chance of k or lower, k from 0 to m."""
     above = np.cumsum(draws[..., ::-1], axis=-1)[..., ::-1]
     return np.concatenate((np.maximum(1 - above, LEAST), np.ones((*draws.shape[:-1], 1))), axis=-1)
@@ -201,10 +204,10 @@ def readings_of(knowledge: Knowledge, facts: Iterable[str]) -> frozenset[str]:
         knowledge.reduced[fact].taken_from[:1] or (fact,) if fact in knowledge.reduced else (fact,)))
 
 
-def channel_of(knowledge: Knowledge, readings: Iterable[str]) -> str:
+def channel_of(knowledge: Knowledge, readings: Iterable[str]) -> Moment:
     """Who shows it: the customer as soon as he tells part of it, else a test, else the open engine."""
     moments = {knowledge.observations[name].moment for name in readings if name in knowledge.observations}
-    return next((moment for moment in ("talk", "test", "teardown") if moment in moments), "test")
+    return next((moment for moment in MOMENTS if moment in moments), "test")
 
 
 def misread_of(knowledge: Knowledge, readings: Iterable[str], channel: str, direct: bool) -> float:
@@ -228,7 +231,7 @@ def seen_by(knowledge: Knowledge, finding: str) -> tuple[float, float]:
     return misread_of(knowledge, readings, channel, item.direct), mixed
 
 
-def with_history(network: Network, knowledge: Knowledge, facts: Mapping[str, Any],
+def with_history(network: Network, knowledge: Knowledge, facts: Values,
                  findings: Mapping[str, Truth]) -> Network:
     """The same network with the history rules that are present: each shifts base odds by so many decibans."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}

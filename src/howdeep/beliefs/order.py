@@ -131,7 +131,7 @@ def _greedy(masks: Masks, noise: random.Random | None, limit: float = math.inf) 
     last &= ~many  # findings that only one of the causes still to come shows
     opened, open_now, order, width, work = 0, 0, [], 0, 0.0
     while left:
-        score = [(mask & ~opened).bit_count() - (mask & last).bit_count() for _, mask in left]
+        score: list[float] = [(mask & ~opened).bit_count() - (mask & last).bit_count() for _, mask in left]
         if noise is not None:
             score = [value + 2.0 * noise.random() for value in score]
         chosen = score.index(min(score))  # of equals the first by number
@@ -160,7 +160,9 @@ def _steps(order: list[int], masks: dict[int, int], present: tuple[int, ...]) ->
     axes: list[int] = []
     steps, width = [], 0
     for cause in order:
-        closes, opens, alone = [], [], []
+        closes: list[tuple[int, int]] = []
+        opens: list[int] = []
+        alone: list[int] = []
         for bit in sorted((bit for bit in bits_of[cause] if bit in axes), key=axes.index, reverse=True):
             if last_cause[bit] == cause:
                 closes.append((axes.index(bit), present[bit]))

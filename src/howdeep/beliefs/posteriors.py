@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..arrays import Bools, Floats
 from .elimination import (
     Columns,
     Move,
@@ -40,13 +41,13 @@ ROUNDING = 1e-12
 class Posteriors:
     """What is believed. Arrays [causes, columns]."""
 
-    present: np.ndarray
+    present: Floats
     """Probability of the cause."""
-    marked: np.ndarray
+    marked: Floats
     """Probability that it is there and marked."""
-    hand: np.ndarray
+    hand: Floats
     """Chance that it has a hand in any telling sign."""
-    hand_noticed: np.ndarray
+    hand_noticed: Floats
     """Chance that it has a hand in any telling sign that was not seen or measured on the open engine."""
     sums: Sums
     """Of the evidence."""
@@ -66,7 +67,7 @@ def posteriors_of(evidence: Evidence, columns: Columns | None = None, *, hands: 
     moves = [move_of(evidence, columns, place) for place in places]
     count, causes = columns.count, len(evidence.network.causes)
     stride = STRIDE if (1 << evidence.width) * count > STRIDE_ABOVE else 1
-    kept: dict[int, np.ndarray] = {}
+    kept: dict[int, Floats] = {}
     table, power = np.ones((1, count)), 0
     for index, move in enumerate(moves):
         if index % stride == 0:
@@ -100,7 +101,7 @@ def posteriors_of(evidence: Evidence, columns: Columns | None = None, *, hands: 
     return Posteriors(present, marked, np.clip(hand, 0.0, 1.0), np.clip(noticed, 0.0, 1.0), sums)
 
 
-def without_unlisted(evidence: Evidence, number: int) -> np.ndarray:
+def without_unlisted(evidence: Evidence, number: int) -> Floats:
     """[states] start of an axis with unlisted faults drawing nothing."""
     sign = evidence.axes[number].sign
     node = evidence.network.nodes[sign.node]
@@ -132,21 +133,22 @@ def believed(evidence: Evidence) -> Posteriors:
     nobody = to_rule_out(float(found.sums.relative()[1]))
     left = 1 - nobody
 
-    def given(part: np.ndarray) -> np.ndarray:
+    def given(part: Floats) -> Floats:
         return np.clip((part[:, :1] - nobody * part[:, 1:]) / left, 0.0, 1.0)
 
     present = np.clip(given(found.present), ROUNDING, 1 - ROUNDING)
     return Posteriors(present, given(found.marked), given(found.hand), given(found.hand_noticed), found.sums, nobody)
 
 
-def _values(before: np.ndarray, move: Move, parts: np.ndarray) -> np.ndarray:
+def _values(before: Floats, move: Move, parts: Floats) -> Floats:
     """[branches, columns] sums of each branch, odds left out."""
     lit = branches(before, move)
-    return np.einsum("brk,brk->bk", np.broadcast_to(lit, parts.shape), parts)
+    summed: Floats = np.einsum("brk,brk->bk", np.broadcast_to(lit, parts.shape), parts)
+    return summed
 
 
-def _short(evidence: Evidence, columns: Columns, place: Place, before: np.ndarray, after: np.ndarray,
-           values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _short(evidence: Evidence, columns: Columns, place: Place, before: Floats, after: Floats,
+           values: Floats) -> tuple[Floats, Floats]:
     """[degrees, columns] sums in which the cause is there and none of its draws reaches an answer: in any telling sign,
     and in any that was not seen or measured on the open engine."""
     cause = place.step.cause
@@ -185,10 +187,11 @@ def unexplained(evidence: Evidence, detail_from: float = 0.0) -> list[tuple[floa
     return [(float(nothing[axis]), *detail[axis]) for axis in range(count)]
 
 
-def _without_the_list(evidence: Evidence, asked: list[tuple[int, str | None]]) -> np.ndarray:
+def _without_the_list(evidence: Evidence, asked: list[tuple[int, str | None]]) -> Floats:
     """[1 + asked] sums in which no cause's draw reaches the answer of a sign, and only one ladder of the leak may."""
     columns = 1 + len(asked)
-    capped, start = {}, {}
+    capped: dict[int, Bools] = {}
+    start: dict[int, Floats] = {}
     for place, (axis, only) in enumerate(asked, start=1):
         capped.setdefault(axis, np.zeros(columns, dtype=bool))[place] = True
         if only is not None:
@@ -199,7 +202,7 @@ def _without_the_list(evidence: Evidence, asked: list[tuple[int, str | None]]) -
     return sums_of(evidence, Columns(columns, odds, start=start, capped=capped)).relative()
 
 
-def _start_by(evidence: Evidence, axis: Axis, only: str) -> np.ndarray:
+def _start_by(evidence: Evidence, axis: Axis, only: str) -> Floats:
     """[states] the leak's start where only one of its ladders may reach the answer."""
     node = evidence.network.nodes[axis.sign.node]
     _, cuts = shares_and_cuts(axis.sign)

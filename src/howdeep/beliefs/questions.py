@@ -11,11 +11,12 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from ..knowledge.questions import named_of, sound_of
-from ..model.condition import FactTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import Knowledge, Observation, Reduced
+from ..model.condition import Condition, FactTest, Not, facts_read, findings_read, walk
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation, Reduced
+from ..model.values import Value, Values
 from ..reasoning.condition import Kleene, OfAll, compiled, value_test
 from ..reasoning.order import in_order, once_per_value
 
@@ -57,7 +58,7 @@ def _read(knowledge: Knowledge) -> dict[str, frozenset[str]]:
     return result
 
 
-def questions_of(knowledge: Knowledge, engine: Mapping[str, Any], findings: Iterable[str]) -> tuple[Question, ...]:
+def questions_of(knowledge: Knowledge, engine: Values, findings: Iterable[str]) -> tuple[Question, ...]:
     """The questions that these findings answer on an engine built so, in order of their facts and findings.
 
     Findings that no answer could make present on this engine are left out.
@@ -77,15 +78,18 @@ def questions_of(knowledge: Knowledge, engine: Mapping[str, Any], findings: Iter
     return tuple(result)
 
 
+_Key = tuple[tuple[str, ...], tuple[str, ...], tuple[tuple[str, Value | None], ...]]
+
+
 @once_per_value(keep=4)
-def _kept(knowledge: Knowledge) -> dict[tuple, tuple[Question, ...]]:
+def _kept(knowledge: Knowledge) -> dict[_Key, tuple[Question, ...]]:
     """Questions by the facts they read, their findings, and what these read of the engine's build: most engines share
     most of them."""
     return {}
 
 
-def _build_read(knowledge: Knowledge, engine: Mapping[str, Any], facts: tuple[str, ...],
-                names: Iterable[str]) -> tuple[tuple[str, Any], ...]:
+def _build_read(knowledge: Knowledge, engine: Values, facts: tuple[str, ...],
+                names: Iterable[str]) -> tuple[tuple[str, Value | None], ...]:
     """(engine fact, value) of all that bears on these findings' question."""
     read = {fact for name in names for fact in all_facts(knowledge, name) if fact.startswith("engine.")}
     entries = (knowledge.observations.get(fact) or knowledge.reduced.get(fact) for fact in facts)
@@ -94,12 +98,12 @@ def _build_read(knowledge: Knowledge, engine: Mapping[str, Any], facts: tuple[st
     return tuple((fact, engine.get(fact)) for fact in sorted(read))
 
 
-def showing(knowledge: Knowledge, engine: Mapping[str, Any], finding: str) -> dict[str, Any] | None:
+def showing(knowledge: Knowledge, engine: Values, finding: str) -> dict[str, Value] | None:
     """Answers by which a finding is present on an engine built so, as few and as little alarming as will do; None where
     no answers that it tells apart make it so."""
     needed, conditions = _with_read(knowledge, (finding,)), _compiled(knowledge)
     facts = sorted(fact for fact in all_facts(knowledge, finding) if not fact.startswith("engine."))
-    best: tuple[tuple[int, int], dict[str, Any]] | None = None
+    best: tuple[tuple[int, int], dict[str, Value]] | None = None
     values = {fact: tuple(_values(knowledge, engine, fact, needed)) for fact in facts}
     for answers in _combinations(values, {fact: len(part) for fact, part in values.items()}):
         given = {fact: value for fact, (value, _) in answers.items() if value is not None}
@@ -114,7 +118,7 @@ def showing(knowledge: Knowledge, engine: Mapping[str, Any], finding: str) -> di
     return None if best is None else best[1]
 
 
-def _tried(knowledge: Knowledge, engine: Mapping[str, Any], facts: tuple[str, ...], names: tuple[str, ...]) -> _Group:
+def _tried(knowledge: Knowledge, engine: Values, facts: tuple[str, ...], names: tuple[str, ...]) -> _Group:
     """What would be present under every combination of answers that the findings tell apart."""
     needed = _with_read(knowledge, names)
     conditions = _compiled(knowledge)
@@ -141,7 +145,7 @@ def _compiled(knowledge: Knowledge) -> dict[str, OfAll]:
 
 def _with_read(knowledge: Knowledge, names: tuple[str, ...]) -> tuple[str, ...]:
     """The findings and those they read, earlier ones first."""
-    conditions: dict[str, Any] = {}
+    conditions: dict[str, Condition] = {}
     waiting = list(names)
     while waiting:
         name = waiting.pop()
@@ -151,20 +155,20 @@ def _with_read(knowledge: Knowledge, names: tuple[str, ...]) -> tuple[str, ...]:
     return in_order(conditions)
 
 
-def _told_apart(knowledge: Knowledge, fact: str, values: tuple[tuple[Any, int], ...],
-                needed: tuple[str, ...]) -> tuple[tuple[Any, int], ...]:
+def _told_apart(knowledge: Knowledge, fact: str, values: tuple[tuple[Value, int], ...],
+                needed: tuple[str, ...]) -> tuple[tuple[Value, int], ...]:
     """The values that some test of the findings, or the alarm of the answer, tells from those before them."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
     tests = [value_test(part, limits) for name in needed for part in walk(knowledge.findings[name].when)
              if isinstance(part, FactTest) and part.fact == fact]
-    first: dict[tuple[Any, ...], tuple[Any, int]] = {}
+    first: dict[tuple[int | Kleene, ...], tuple[Value, int]] = {}
     for value, alarm in values:
         first.setdefault((alarm, *(test(value) for test in tests)), (value, alarm))
     return tuple(first.values())
 
 
-def _combinations(values: Mapping[str, tuple[tuple[Any, int], ...]],
-                  tried: Mapping[str, int]) -> Iterator[dict[str, tuple[Any, int]]]:
+def _combinations(values: Mapping[str, tuple[tuple[Value, int], ...]],
+                  tried: Mapping[str, int]) -> Iterator[dict[str, tuple[Value | None, int]]]:
     """Every combination of the values, with each fact also not given; only pairs of facts where `tried`, the number of
     values of each that can be given at all, makes too many."""
     total = 1
@@ -182,12 +186,13 @@ def _combinations(values: Mapping[str, tuple[tuple[Any, int], ...]],
                 yield {one: first, other: second}
 
 
-def _values(knowledge: Knowledge, engine: Mapping[str, Any], fact: str,
-            needed: tuple[str, ...]) -> Iterator[tuple[Any, int]]:
+def _values(knowledge: Knowledge, engine: Values, fact: str,
+            needed: tuple[str, ...]) -> Iterator[tuple[Value, int]]:
     """(value, how alarming) of every answer that the findings could tell apart."""
     entry = knowledge.observations.get(fact) or knowledge.reduced.get(fact)
     if entry is None:
         return
+    single: list[tuple[str | float, int]]
     if entry.kind == "choice":
         words = tuple(entry.answers)
         ranks = _ranks(entry, words)
@@ -229,8 +234,9 @@ def telling_answers(entry: Observation | Reduced) -> tuple[tuple[str, ...], tupl
     return sound_of(entry) or tuple(entry.answers)[:1], named_of(entry)
 
 
-def _count(engine: Mapping[str, Any], each: str) -> int:
-    cylinders = int(engine.get("engine.cylinders", 4))
+def _count(engine: Values, each: str) -> int:
+    known = engine.get("engine.cylinders", 4)
+    cylinders = int(known) if isinstance(known, (int, float)) else 4
     return max(cylinders + 1 if each == "main" else cylinders, 1)
 
 
@@ -282,7 +288,7 @@ def _within(group: _Group, one: str, other: str) -> bool:
 def _ordered(knowledge: Knowledge, group: _Group, part: tuple[str, ...]) -> Question:
     """The findings of one question in the order in which they would be named."""
 
-    def key(name: str) -> tuple:
+    def key(name: str) -> tuple[int, int, float, str]:
         alarm = min(alarm for present, alarm in group.seen if name in present)
         outer = sum(_within(group, name, other) and other != name for other in part)
         rare = knowledge.settings.words[knowledge.findings[name].otherwise or "never"]

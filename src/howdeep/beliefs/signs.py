@@ -16,11 +16,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
+from ..model.values import Values
 from ..reasoning.condition import KLEENE, Kleene, all_kleene, any_kleene, value_test
 from ..reasoning.counted import count, stories
 from .evidence import Sign
@@ -44,7 +44,7 @@ class Signs:
     """Those of `already` that are present."""
 
 
-def signs_of(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> Signs:
+def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> Signs:
     """The signs that count. `facts` hold engine facts too."""
     covered = covered_by(knowledge, findings)
     findings = {name: Truth.UNKNOWN if name in covered else truth for name, truth in findings.items()}
@@ -103,7 +103,7 @@ def _named(network: Network, findings: Mapping[str, Truth]) -> tuple[dict[int, i
     return named, already
 
 
-def _heard(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def _heard(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth],
            named: Mapping[int, int]) -> list[str]:
     """Findings that may count: the one named of each question, and what a sound answer denies."""
     heard = []
@@ -115,7 +115,7 @@ def _heard(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], fin
     return heard
 
 
-def _is_sound(knowledge: Knowledge, facts: Mapping[str, Any], node: Node) -> bool:
+def _is_sound(knowledge: Knowledge, facts: Values, node: Node) -> bool:
     """Whether the answer to a question of one choice is a sound one; questions of several facts always count so."""
     if len(node.question.facts) != 1:
         return True
@@ -127,7 +127,7 @@ def _is_sound(knowledge: Knowledge, facts: Mapping[str, Any], node: Node) -> boo
     return value in telling_answers(entry)[0]
 
 
-def _join_story(network: Network, knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def _join_story(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth],
                 finding: str, lines: list[tuple[str, ...]], by_node: dict[int, Sign], already: dict[str, str]) -> None:
     """Count a finding over several readings, or leave it to the questions of those readings."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
@@ -158,7 +158,7 @@ def _join_story(network: Network, knowledge: Knowledge, facts: Mapping[str, Any]
             del by_node[other]
 
 
-def _tells(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth], node: Node) -> bool:
+def _tells(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth], node: Node) -> bool:
     """Whether the answer to a question is told by a finding or is a sound one."""
     return any(findings.get(name) is Truth.PRESENT for name in node.findings) or _is_sound(knowledge, facts, node)
 
@@ -172,13 +172,13 @@ def _name(network: Network, sign: Sign) -> str:
     return network.nodes[sign.node].findings[sign.answer - 1]
 
 
-def supports(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def supports(condition: Condition, facts: Values, findings: Mapping[str, Truth],
              limits: Mapping[str, float], knowledge: Knowledge) -> frozenset[str]:
     """The facts by which a condition is what it is: those of the parts that settle it."""
     return _supports(condition, facts, findings, limits, knowledge)[1]
 
 
-def _supports(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def _supports(condition: Condition, facts: Values, findings: Mapping[str, Truth],
               limits: Mapping[str, float], knowledge: Knowledge) -> tuple[Kleene, frozenset[str]]:
     if isinstance(condition, FactTest):
         value = facts.get(condition.fact)

@@ -11,9 +11,11 @@ from __future__ import annotations
 
 import itertools
 import math
+from typing import overload
 
 import numpy as np
 
+from ..arrays import Floats
 from ..model.results import WaterfallStep
 from .elimination import Columns
 from .evidence import Evidence, Sign
@@ -35,7 +37,11 @@ what each would say alone."""
 _JEFFREYS = ((0.05, "nothing"), (5.0, "barely"), (10.0, "substantial"), (15.0, "strong"), (20.0, "very strong"))
 
 
-def decibans(odds: np.ndarray | float) -> np.ndarray | float:
+@overload
+def decibans(odds: float) -> float: ...
+@overload
+def decibans(odds: Floats) -> Floats: ...
+def decibans(odds: Floats | float) -> Floats | float:
     """10 log10 of odds."""
     return 10 / math.log(10) * np.log(odds)
 
@@ -84,7 +90,7 @@ def waterfalls(evidence: Evidence, found: Posteriors | None = None) -> tuple[tup
 
 
 def _shared_out(evidence: Evidence, found: Posteriors, cause: int, order: tuple[int, ...],
-                alone: np.ndarray, steps: list[WaterfallStep]) -> list[WaterfallStep]:
+                alone: Floats, steps: list[WaterfallStep]) -> list[WaterfallStep]:
     """Steps where the signs are too tangled to be taken in one by one."""
     whole = float(decibans(found.present[cause, 0] / (1 - found.present[cause, 0]))) - sum(
         step.decibans for step in steps)
@@ -148,7 +154,7 @@ def denied_soonest(network: Network, sign: Sign, cause: int) -> int:
     return int(denied[np.diff(node.at_most[1, cause])[denied - 1].argmax()])
 
 
-def says_alone(network: Network, sign: Sign) -> np.ndarray:
+def says_alone(network: Network, sign: Sign) -> Floats:
     """[causes] decibans that a telling sign would say with no other evidence."""
     node = network.nodes[sign.node]
     prior = network.prior[None] * network.degrees
@@ -158,14 +164,14 @@ def says_alone(network: Network, sign: Sign) -> np.ndarray:
     shown = (network.degrees[:, :, None] * node.at_most).sum(axis=0) * rest
     shares = dict(sign.shares) or {sign.answer: 1.0}
 
-    def chance(at_most: np.ndarray) -> np.ndarray:
+    def chance(at_most: Floats) -> Floats:
         exactly = np.diff(at_most, prepend=0.0, axis=-1)
-        return sum(share * exactly[..., answer] for answer, share in shares.items())
+        return sum((share * exactly[..., answer] for answer, share in shares.items()), np.zeros_like(exactly[..., 0]))
 
     return decibans(chance(shown) / chance(rest))
 
 
-def says_together(network: Network, signs: tuple[Sign, ...]) -> np.ndarray:
+def says_together(network: Network, signs: tuple[Sign, ...]) -> Floats:
     """[causes] decibans that plain telling signs of different questions say together with no other evidence.
 
     Summed with alternating signs over the cuts of each answer: exact enough for two or three signs, not for many.
@@ -186,7 +192,7 @@ def says_together(network: Network, signs: tuple[Sign, ...]) -> np.ndarray:
     return decibans(with_cause / without)
 
 
-def _blamed(evidence: Evidence, cause: int, axis: int, before: np.ndarray, after: np.ndarray) -> tuple[str, ...]:
+def _blamed(evidence: Evidence, cause: int, axis: int, before: Floats, after: Floats) -> tuple[str, ...]:
     """Causes that account for the sign, or that it raised, the chief ones first."""
     shows = 1 - evidence.axes[axis].short[1]
     blame = np.maximum(after * shows, after - before)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..arrays import Bools, Floats, Ints
 from .elimination import Move, forward_step, moves_of, rescaled
 from .evidence import Evidence
 from .gibbs import MOST_EXACT, draw_worlds
@@ -23,11 +24,11 @@ SEED = 20
 class Drawn:
     """Worlds, all of the same weight."""
 
-    degrees: np.ndarray
+    degrees: Ints
     """[draws, causes] 0 absent, 1 slight, 2 marked."""
 
     @property
-    def present(self) -> np.ndarray:
+    def present(self) -> Bools:
         """[draws, causes] whether the cause is there."""
         return self.degrees > 0
 
@@ -44,7 +45,7 @@ def worlds_given(evidence: Evidence, draws: int) -> Drawn:
         tables.append(table)
         table, _ = rescaled(forward_step(table, move))
     degrees = np.zeros((draws, evidence.odds.shape[1]), dtype=np.int8)
-    rows = np.zeros(draws, dtype=np.int64)
+    rows: Ints = np.zeros(draws, dtype=np.int64)
     for move, table in zip(reversed(moves), reversed(tables), strict=True):
         branch, rows = _back(move, table, rows, rng)
         degrees[:, move.cause] = branch
@@ -55,7 +56,7 @@ def worlds_given(evidence: Evidence, draws: int) -> Drawn:
     return Drawn(degrees)
 
 
-def _back(move: Move, table: np.ndarray, rows: np.ndarray, rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
+def _back(move: Move, table: Floats, rows: Ints, rng: np.random.Generator) -> tuple[Ints, Ints]:
     """([draws] branch of a step, [draws] row of the table before it) from the rows after it."""
     stages = [_stages(move, table[:, 0], branch) for branch in range(3)]
     inner = len(stages[0][-1])
@@ -71,13 +72,14 @@ def _back(move: Move, table: np.ndarray, rows: np.ndarray, rng: np.random.Genera
     return branch, before
 
 
-def _pick(weights: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+def _pick(weights: Floats, rng: np.random.Generator) -> Ints:
     """[draws] a column of each row in proportion to its weight."""
     bounds = np.cumsum(weights, axis=1)
-    return (rng.random(len(weights))[:, None] * bounds[:, -1:] > bounds).sum(axis=1).clip(0, weights.shape[1] - 1)
+    place: Ints = (rng.random(len(weights))[:, None] * bounds[:, -1:] > bounds).sum(axis=1)
+    return place.clip(0, weights.shape[1] - 1)
 
 
-def _stages(move: Move, table: np.ndarray, branch: int) -> list[np.ndarray]:
+def _stages(move: Move, table: Floats, branch: int) -> list[Floats]:
     """The table of one branch after each closing and each link, the first as it was."""
     stages = [table]
     for inner, counts in move.closes:
@@ -96,8 +98,8 @@ def _stages(move: Move, table: np.ndarray, branch: int) -> list[np.ndarray]:
     return stages
 
 
-def _through(move: Move, stages: list[np.ndarray], branch: int, rows: np.ndarray,
-             rng: np.random.Generator) -> np.ndarray:
+def _through(move: Move, stages: list[Floats], branch: int, rows: Ints,
+             rng: np.random.Generator) -> Ints:
     """Rows of the first stage from those of the last."""
     place = len(stages) - 1
     for inner, share in reversed(move.links):

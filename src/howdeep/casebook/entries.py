@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from ..model.job import OpenJob
-from ..model.knowledge import CONFIG
+from ..model.terms import CONFIG
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..job.read import values_in
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.engines import find, load_engine
@@ -46,7 +46,7 @@ def read_handbooks(folder: Path, knowledge: Knowledge, folders: Sequence[Path]) 
         if book.work in works:
             faults.append(document.fault(("work",), f"'{book.work}' has a file already", works[book.work]))
         works[book.work] = str(path)
-        said: dict[tuple, str] = {}
+        said: dict[tuple[object, ...], str] = {}
         for name, plain in book.entries.items():
             entry = _entry(document, book, name, plain, knowledge, folders, engines, faults)
             if entry is None:
@@ -94,11 +94,11 @@ def _entry(document: Document, book: Handbook, name: Any, plain: Any, knowledge:
     if len(faults) > before:
         return None
     line, _ = document.keys[path]
-    job = None if printed.no_job else _job(document, printed, engine, values)
+    job = None if printed.no_job or engine is None else _job(document, printed, engine, values)
     return Entry(book.work, name, book.built, printed, job, document.file, line)
 
 
-def _engine(document: Document, path: tuple, printed: Printed, folders: Sequence[Path], engines: dict[str, Engine],
+def _engine(document: Document, path: Path_, printed: Printed, folders: Sequence[Path], engines: dict[str, Engine],
             faults: list[Fault]) -> Engine | None:
     if printed.no_job:
         return None
@@ -115,7 +115,7 @@ def _engine(document: Document, path: tuple, printed: Printed, folders: Sequence
         return None
 
 
-def _faults(document: Document, path: tuple, printed: Printed, knowledge: Knowledge,
+def _faults(document: Document, path: Path_, printed: Printed, knowledge: Knowledge,
             engine: Engine | None) -> Iterator[Fault]:
     known: dict[str, dict[str, Any]] = {"causes": knowledge.causes, "remedy": knowledge.operations,
                                         "tests": {**knowledge.observations, **knowledge.checks}}
@@ -139,7 +139,7 @@ def _faults(document: Document, path: tuple, printed: Printed, knowledge: Knowle
         yield document.fault((*path, "facts"), "facts are kept of an entry that makes no job", at_key=True)
 
 
-def _job(document: Document, printed: Printed, engine: Engine | None, values: dict[str, Any]) -> OpenJob:
+def _job(document: Document, printed: Printed, engine: Engine, values: dict[str, Any]) -> OpenJob:
     job = Job(howdeep_job=1, engine=printed.engine, title=printed.title, answers=dict(printed.answers),
               readings=dict(printed.readings), teardown=dict(printed.teardown))
     return OpenJob(document.file, document.digest, job, engine, dict(sorted(values.items())), frozenset(), frozenset())

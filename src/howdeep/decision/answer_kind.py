@@ -7,8 +7,11 @@ from dataclasses import replace
 from decimal import Decimal
 
 from ..beliefs.misfits import is_direct
-from ..model.knowledge import RUNGS, Knowledge, Rung
-from ..model.results import CheckValue, Decision, JobLine, Kind, Look
+from ..model.answer_kinds import Kind
+from ..model.knowledge import Knowledge
+from ..model.results import CheckValue, Decision, JobLine, Look
+from ..model.terms import DEPTH, RUNGS, Rung
+from ..pricing.money import known
 from .problem import Problem
 from .recommend import ALIKE, HOPEFUL, LIKELY, SHALLOW, Case, key_of
 from .worth import worth_of
@@ -69,9 +72,9 @@ def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequ
     if afterwards in ("can_wait", "stop"):
         may_change = gain > 0 and case.noticed
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
-    held = [hold for hold in case.holds if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above)]
+    held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
     if held and case.noticed and afterwards != "begin_with":
-        if RUNGS.index(rung) <= SHALLOW and _is_certain(problem, case, rung):
+        if DEPTH[rung] <= SHALLOW and _is_certain(problem, case, rung):
             return "begin_with", ("What is as good as certain is put right first; what stands before a promise is "
                                   "checked after it.")
         return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
@@ -98,29 +101,30 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     idle = {key_of(item) for item in problem.weighed if item.job.idle}
     reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None
                 and line.job not in idle]
-    best = min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole), default=None)
+    best = min(reaching, key=lambda line: (known(line.expected), DEPTH[line.rung], line.whole), default=None)
     least = decision.line(decision.job)
     look = _look(problem, decision, case)
     outside = _outside_first(problem, decision, case, look)
     if decision.stop is not None and outside is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= HOPEFUL]
-        ways = [*(line.expected for line in hopeful), *([look.expected] if look else [])]
-        if (ways and min(line.price for line in hopeful or [least]) > decision.stop
+        ways = [*(known(line.expected) for line in hopeful), *([look.expected] if look else [])]
+        if (ways and min(known(line.price) for line in hopeful or [least]) > decision.stop
                 and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))):
             most = max(line.enough for line in decision.jobs)
             whole = min((line for line in decision.jobs if line.enough >= 0.9 * most),
-                        key=lambda line: (line.expected, RUNGS.index(line.rung)))
+                        key=lambda line: (line.expected, DEPTH[line.rung]))
             return "stop", whole.job, (
                 f"Every way that has some hope of curing it costs more than the {decision.currency} "
                 f"{decision.stop:,.0f} that stopping costs its owner.",)
-    shallow = RUNGS.index(least.rung) <= SHALLOW
-    near = best is not None and not shallow and best.expected <= least.expected * Decimal(str(1 + NEAR))
+    shallow = DEPTH[least.rung] <= SHALLOW
+    near = best is not None and not shallow and (
+        known(best.expected) <= known(least.expected) * Decimal(str(1 + NEAR)))
     if best is not None and (least.enough >= decision.floor or near):
         chosen = least if least.enough >= decision.floor else best
-        deep = RUNGS.index("refresh") <= RUNGS.index(chosen.rung) < RUNGS.index("replace")
-        shallower = max((line.enough for line in decision.ladder[: RUNGS.index(chosen.rung)]), default=0.0)
+        deep = DEPTH["refresh"] <= DEPTH[chosen.rung] < DEPTH["replace"]
+        shallower = max((line.enough for line in decision.ladder[: DEPTH[chosen.rung]]), default=0.0)
         firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= MAY_DO
-        if RUNGS.index(chosen.rung) > SHALLOW and not case.opened and _harmless(knowledge, case):
+        if DEPTH[chosen.rung] > SHALLOW and not case.opened and _harmless(knowledge, case):
             return "can_wait", chosen.job, (
                 "Nothing that may be behind it does harm if it is run on, and the work is deep.",)
         if deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case):
@@ -138,10 +142,10 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
             "What is likely wrong outside is put right before anything is opened: it costs less than the look, and "
             "little can be judged while it is there.",)
     if not harmless and not begins and not _suspects_inside(problem, case):
-        outer = [line for line in decision.jobs if RUNGS.index(line.rung) <= SHALLOW and line.expected is not None
+        outer = [line for line in decision.jobs if DEPTH[line.rung] <= SHALLOW and line.expected is not None
                  and line.job not in idle]
-        least = min(outer, key=lambda line: (line.expected, RUNGS.index(line.rung), line.job), default=least)
-    elif look and not harmless and not begins and (not shallow or look.expected < least.expected):
+        least = min(outer, key=lambda line: (line.expected, DEPTH[line.rung], line.job), default=least)
+    elif look and not harmless and not begins and (not shallow or look.expected < known(least.expected)):
         return "look_inside", _opened(problem, decision, least).job, ("Only looking inside parts what is left.",)
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
@@ -151,7 +155,7 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
 def _is_certain(problem: Problem, case: Case, rung: Rung) -> bool:
     """Whether something cheap that the job cures is as good as certain: it is put right before anything else is tried,
     for a flat battery or a locked cylinder spoils the tests that come after it."""
-    cheap = {cause for cause, level in problem.cured_at().items() if level <= min(SHALLOW, RUNGS.index(rung))}
+    cheap = {cause for cause, level in problem.cured_at().items() if level <= min(SHALLOW, DEPTH[rung])}
     return any(belief.cause in cheap and belief.hand >= AS_GOOD_AS_CERTAIN for belief in case.beliefs)
 
 
@@ -169,7 +173,7 @@ def _outside_first(problem: Problem, decision: Decision, case: Case, look: Look 
         return None
     for wanted, most in ((set(likely), look.price if look else None), (certain, decision.stop)):
         lines = [line for line, item in zip(decision.jobs, problem.weighed, strict=True)
-                 if wanted and wanted <= item.job.cures and RUNGS.index(line.rung) <= SHALLOW
+                 if wanted and wanted <= item.job.cures and DEPTH[line.rung] <= SHALLOW
                  and line.price is not None and most is not None and line.price <= most]
         if lines:
             return min(lines, key=lambda line: (line.price, line.job))
@@ -185,20 +189,20 @@ def _suspects_inside(problem: Problem, case: Case) -> bool:
 def _beginning(decision: Decision, least: JobLine, idle: Collection[str]) -> JobLine:
     """Where the cheapest work takes nothing apart and is not likely enough to begin with: the shallowest that takes
     nothing apart, costs nearly alike and is; else the cheapest itself."""
-    if RUNGS.index(least.rung) > SHALLOW or least.enough >= EVEN or least.expected is None:
+    if DEPTH[least.rung] > SHALLOW or least.enough >= EVEN or least.expected is None:
         return least
     near = least.expected * Decimal(str(1 + ALIKE))
-    likelier = [line for line in decision.jobs if RUNGS.index(line.rung) <= SHALLOW and line.enough >= EVEN
+    likelier = [line for line in decision.jobs if DEPTH[line.rung] <= SHALLOW and line.enough >= EVEN
                 and line.expected is not None and line.expected <= near and line.job not in idle]
-    return min(likelier, key=lambda line: (RUNGS.index(line.rung), line.expected), default=least)
+    return min(likelier, key=lambda line: (DEPTH[line.rung], line.expected), default=least)
 
 
 def _opened(problem: Problem, decision: Decision, least: JobLine) -> JobLine:
     """The job that likely follows a look inside: the cheapest of all in the end where it opens the engine; else, of
     those of the depth that the trouble most likely needs once it is opened at all, the cheapest with some hope."""
-    if RUNGS.index(least.rung) >= RUNGS.index("top_end"):
+    if DEPTH[least.rung] >= DEPTH["top_end"]:
         return least
-    opening = range(RUNGS.index("top_end"), RUNGS.index("replace"))
+    opening = range(DEPTH["top_end"], DEPTH["replace"])
     needed = problem.chances.sum(axis=0)[opening.start + 1: opening.stop + 1]
     rung = RUNGS[opening[int(needed.argmax())]]
     hopeful = [line for line in decision.jobs if line.rung == rung and line.enough >= HOPEFUL
@@ -216,7 +220,7 @@ def _depth_is_seen(problem: Problem, case: Case) -> bool:
                      and odds[cause] >= AS_GOOD_AS_CERTAIN}
     need = problem.cured_at()
     deep = {belief.cause for belief in case.beliefs if belief.hand >= LIKELY
-            and need[belief.cause] >= RUNGS.index("refresh")}
+            and need[belief.cause] >= DEPTH["refresh"]}
     return bool(deep) and deep <= seen
 
 
@@ -231,12 +235,12 @@ def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
     inside = {belief.cause: belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW}
 
     def shows(look: Look) -> bool:
-        level = RUNGS.index(look.rung)
+        level = DEPTH[look.rung]
         shown = sum(hand for cause, hand in inside.items() if seen[cause] <= level)
         return level >= deep and shown >= sum(inside.values()) / 2
 
     enough = [look for look in decision.looks if shows(look)] or [decision.looks[-1]]
-    return min(enough, key=lambda look: (look.expected, RUNGS.index(look.rung)))
+    return min(enough, key=lambda look: (look.expected, DEPTH[look.rung]))
 
 
 def _harmless(knowledge: Knowledge, case: Case) -> bool:

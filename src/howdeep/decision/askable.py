@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.tools import tools_lacking
 from ..model.condition import facts_read
 from ..model.engine import Engine
-from ..model.knowledge import Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from ..model.truth import Truth
+from ..model.values import Values
 from ..reasoning.condition import evaluate
 from ..reasoning.construction import applies
 from .running import Forbidden, takes
@@ -25,9 +26,9 @@ class Askable:
     """An engine as it stands, asked what can be asked of it."""
 
     knowledge: Knowledge
-    facts: Mapping[str, Any]
+    facts: Values
     """Answers, what follows from them, reduced readings and engine.* facts."""
-    built: Mapping[str, Any]
+    built: Values
     """The engine.* facts alone."""
     made: frozenset[str]
     """Observations that have an answer, "don't know" included."""
@@ -77,7 +78,7 @@ def _turns(knowledge: Knowledge, item: Observation, name: str) -> bool:
     return bool(takes(knowledge, name)) or (item.needs is not None and bool(facts_read(item.needs) & MUST_TURN))
 
 
-def askable(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], made: Collection[str],
+def askable(knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str],
             forbidden: Forbidden = frozenset()) -> Askable:
     """What can be asked of an engine. `facts`: answers and readings, with what follows from them; `made`: observations
     that have an answer, "don't know" included; `forbidden`: what it must not do."""

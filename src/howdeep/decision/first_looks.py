@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from itertools import zip_longest
-from typing import Any
 
 from ..model.condition import FactTest, FindingTest, walk
-from ..model.knowledge import FirstLook, Knowledge
+from ..model.knowledge import Knowledge
+from ..model.observations import FirstLook
 from ..model.truth import Truth
+from ..model.values import Values
 from ..reasoning.condition import evaluate
 
 COMPLAINT = "complaint"
 
 
-def first_looks(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def first_looks(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth],
                 dangers: Collection[str]) -> tuple[str, ...]:
     """Checks looked at first, the first look first.
 
@@ -36,7 +37,7 @@ def first_looks(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mappin
                                for check in together if check is not None))
 
 
-def _standing(look: FirstLook, facts: Mapping[str, Any], dangers: Collection[str]) -> int:
+def _standing(look: FirstLook, facts: Values, dangers: Collection[str]) -> int:
     parts = list(walk(look.when))
     if any(isinstance(part, FindingTest) and part.finding in dangers for part in parts):
         return 0

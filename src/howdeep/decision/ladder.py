@@ -18,6 +18,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..arrays import Bools, Floats, Ints
+
 LEVELS = 6
 UNLISTED, NOBODY = 6, -1
 KINDS_OF_M = 8
@@ -46,36 +48,37 @@ class Terms:
 class Blocks:
     """Which columns a network needs, and how they become chances of (B, M)."""
 
-    need: np.ndarray
+    need: Ints
     """[causes] level that cures the cause; NOBODY where the job at hand cures it whatever the depth."""
     levels: tuple[int, ...]
     """Levels that some cause blocks."""
-    off: np.ndarray
+    off: Bools
     """[causes, columns] True where the cause is switched off."""
-    muted: np.ndarray
+    muted: Bools
     """[causes, columns] True where it may draw nothing in what must go."""
-    cut: np.ndarray
+    cut: Bools
     """[columns] True where unlisted faults may draw nothing there."""
 
 
-def blocks_of(need: Sequence[int], seen: Sequence[int], *, growing: bool = True) -> Blocks:
+def blocks_of(need: Ints | Sequence[int], seen: Ints | Sequence[int], *, growing: bool = True) -> Blocks:
     """Columns for every set of unblocked levels and every M. Without `growing` only M is looked at."""
-    need, seen = np.asarray(need), np.asarray(seen)
-    levels = tuple(level for level in range(LEVELS - 1) if growing and ((seen <= level) & (level < need)).any())
-    blocking = np.array([[(seen[cause] <= level) & (level < need[cause]) for level in levels]
-                         for cause in range(len(need))], dtype=bool).reshape(len(need), len(levels))
+    needs: Ints = np.asarray(need)
+    views: Ints = np.asarray(seen)
+    levels = tuple(level for level in range(LEVELS - 1) if growing and ((views <= level) & (level < needs)).any())
+    blocking = np.array([[(views[cause] <= level) & (level < needs[cause]) for level in levels]
+                         for cause in range(len(needs))], dtype=bool).reshape(len(needs), len(levels))
     off, muted, cut = [], [], []
     for chosen in range(1 << len(levels)):
         places = [place for place in range(len(levels)) if chosen >> place & 1]
         away = blocking[:, places].any(axis=1)
         for m in range(NOBODY, UNLISTED + 1):
             off.append(away)
-            muted.append(~away & (need > m))
+            muted.append(~away & (needs > m))
             cut.append(m < UNLISTED)
-    return Blocks(need, levels, np.array(off).T, np.array(muted).T, np.array(cut))
+    return Blocks(needs, levels, np.array(off).T, np.array(muted).T, np.array(cut))
 
 
-def chances_of(blocks: Blocks, sums: np.ndarray) -> np.ndarray:
+def chances_of(blocks: Blocks, sums: Floats) -> Floats:
     """[2^levels, KINDS_OF_M, batch] chance of each (B, M) from the columns' sums [columns, batch], those of the last
     column of the first set (nothing changed) being the whole."""
     count = len(blocks.levels)
@@ -92,11 +95,15 @@ def chances_of(blocks: Blocks, sums: np.ndarray) -> np.ndarray:
 class Worth:
     """What starting at a level costs in the end. [batch] each, joint with the chance of the batch."""
 
-    total: np.ndarray
-    growth: np.ndarray
+    total: Floats
+    growth: Floats
     """Of it: growth seen on the way."""
-    failing: np.ndarray
+    failing: Floats
     """Of it: comebacks and all that follows them."""
+
+
+_Kept = dict[tuple[int, tuple[int, ...], int], Worth]
+"""(level, rows, M that was ruled out) -> its cost, within one walk."""
 
 
 class Ladder:
@@ -110,17 +117,17 @@ class Ladder:
                                     or not blocked >> blocks.levels.index(level) & 1)
                                for blocked in range(1 << len(blocks.levels))] for start in range(LEVELS)])
 
-    def worth(self, start: int, chances: np.ndarray) -> Worth:
+    def worth(self, start: int, chances: Floats) -> Worth:
         """Cost of starting at a level. `chances` [blocked, KINDS_OF_M, batch], joint."""
         return self._worth(start, chances, tuple(range(chances.shape[0])), NOBODY, {})
 
-    def totals(self, chances: np.ndarray) -> np.ndarray:
+    def totals(self, chances: Floats) -> Floats:
         """[levels, batch] cost of starting at each level."""
-        kept: dict = {}
+        kept: _Kept = {}
         return np.array([self._worth(start, chances, tuple(range(chances.shape[0])), NOBODY, kept).total
                          for start in range(LEVELS)])
 
-    def _worth(self, start: int, chances: np.ndarray, rows: tuple[int, ...], above: int, kept: dict) -> Worth:
+    def _worth(self, start: int, chances: Floats, rows: tuple[int, ...], above: int, kept: _Kept) -> Worth:
         """Cost of starting at a level in the worlds of `rows` whose M is greater than `above`."""
         key = (start, rows, above)
         if key in kept:
@@ -154,17 +161,17 @@ class Ladder:
         return self.terms.stop if np.isfinite(self.terms.stop) else self.prices[LEVELS - 1]
 
 
-def looking(ladder: Ladder, price: float, credit: float, chances: np.ndarray) -> np.ndarray:
+def looking(ladder: Ladder, price: float, credit: float, chances: Floats) -> Floats:
     """[batch] cost of opening first and deciding then. `chances` [greatest need seen + 1, KINDS_OF_M, batch]: joint
     chance of the greatest need among the causes that looking shows and of M. What is seen is cured by what follows."""
-    total = price * chances.sum(axis=(0, 1))
+    total: Floats = price * chances.sum(axis=(0, 1))
     for shown in range(chances.shape[0]):
         here = chances[shown: shown + 1]
         mass = here.sum(axis=(0, 1))
         if not mass.any():
             continue
         best = mass * ladder.last_resort()
-        kept: dict = {}
+        kept: _Kept = {}
         for start in range(max(shown - 1, 0), LEVELS):
             worth = ladder._worth(start, here, (0,), NOBODY, kept).total - credit * price * mass
             best = np.minimum(best, worth)

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
-from ..model.knowledge import Check, Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Check, Observation
+from ..model.terms import RISKS, Risk
+from ..model.values import Value, Values
 from ..reasoning.order import once_per_value
 from .askable import Askable, askable
 from .running import Forbidden
 
-RISKS = ("none", "slight", "some")
+Written = str | float | Mapping[str, str | float]
+"""The value of a fact as an outcome of a check writes it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +26,7 @@ class PossibleOutcome:
 
     answer: str
     title: str
-    facts: dict[str, Any]
+    facts: dict[str, Value]
     """Facts it would give that are not known yet."""
 
 
@@ -36,13 +39,13 @@ class OpenCheck:
     observations: tuple[str, ...]
     """Those still to be made."""
     minutes: float
-    risk: str
+    risk: Risk
     setup: str
     moment: str
     outcomes: tuple[PossibleOutcome, ...]
 
 
-def open_checks(knowledge: Knowledge, engine: Engine, facts: Mapping[str, Any], made: Collection[str],
+def open_checks(knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str],
                 forbidden: Forbidden = frozenset(), *, later: bool = False) -> tuple[OpenCheck, ...]:
     """Every bundle and every single question or check that can be made now, in order of id.
 
@@ -112,9 +115,9 @@ class _Offers:
                 yield PossibleOutcome(f"one {answer}", f"one: {title}; the others: {item.answers[sound]}",
                                       {name: (answer, *(sound,) * (count - 1))})
 
-    def _given(self, facts: Mapping[str, Any]) -> dict[str, Any] | None:
+    def _given(self, facts: Mapping[str, Written]) -> dict[str, Value] | None:
         """The facts of a bundle's outcome that are not known; None where it contradicts what is known or cannot be."""
-        given = {}
+        given: dict[str, Value] = {}
         for fact, pattern in facts.items():
             entry = self.knowledge.observations.get(fact) or self.knowledge.reduced.get(fact)
             each = entry.each if entry is not None else ""
@@ -129,7 +132,7 @@ class _Offers:
         return given
 
 
-def expanded(pattern: Any, count: int) -> Any:
+def expanded(pattern: Written, count: int) -> Value | None:
     """The value of a fact as an outcome writes it; for `count` cylinders (journals, valves) a tuple.
 
     {each: v}, {one: v, others: w} and {neighbours: v, others: w}; None where the engine has too few for the pattern.
@@ -146,7 +149,7 @@ def expanded(pattern: Any, count: int) -> Any:
     return (special,) * width + (pattern.get("others"),) * (count - width)
 
 
-def _agrees(pattern: Any, value: Any, known: Any) -> bool:
+def _agrees(pattern: Written, value: Value, known: Value) -> bool:
     """Whether a known value is the outcome's, whichever cylinder it is that differs."""
     if not isinstance(value, tuple) or not isinstance(known, tuple):
         return value == known
@@ -187,7 +190,7 @@ def _bands(name: str, item: Observation, bounds: tuple[float, ...]) -> Iterator[
         yield PossibleOutcome(title.strip(), title.strip(), {name: (start + end) / 2})
 
 
-def _worst_risk(items: list[Observation]) -> str:
+def _worst_risk(items: list[Observation]) -> Risk:
     return max((item.risk for item in items), key=RISKS.index)
 
 

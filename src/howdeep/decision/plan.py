@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 
 from ..model.results import CheckValue
-from .open_checks import RISKS
+from ..model.terms import RISKS
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,8 @@ def bench_plan(checks: Iterable[CheckValue]) -> BenchPlan:
     them stand before anything is opened. Of checks that share an observation only the most worthwhile is kept. Each
     value looks one check ahead, so the plan is an order of work and not a sum of values: stop when a result settles it.
     """
-    worth, taken = [], set()
+    worth: list[CheckValue] = []
+    taken: set[str] = set()
     for check in sorted(checks, key=lambda check: (-check.net, check.cost, check.check)):
         if check.net > 0 and not taken & set(check.observations):
             worth.append(check)
@@ -35,7 +37,7 @@ def bench_plan(checks: Iterable[CheckValue]) -> BenchPlan:
     for check in worth:
         groups.setdefault((check.moment != "talk", check.setup), []).append(check)
 
-    def place(item: tuple[tuple[bool, str], list[CheckValue]]) -> tuple:
+    def place(item: tuple[tuple[bool, str], list[CheckValue]]) -> tuple[bool, int, Decimal, str]:
         (on_bench, setup), group = item
         risk = max(RISKS.index(check.risk) for check in group)
         return on_bench, risk, -max(check.net for check in group), setup

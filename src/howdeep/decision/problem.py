@@ -7,13 +7,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..arrays import Bools, Floats, Ints
 from ..beliefs.elimination import Columns, sums_of
 from ..beliefs.evidence import Evidence
 from ..beliefs.gibbs import MOST_EXACT, draw_worlds
 from ..beliefs.posteriors import to_rule_out, without_unlisted
-from ..model.knowledge import RUNGS, Rung
+from ..model.terms import DEPTH, RUNGS, Rung
 from .ladder import KINDS_OF_M, LEVELS, NOBODY, UNLISTED, Blocks, Ladder, Terms, Worth, blocks_of, chances_of, looking
 
+ColumnGroup = tuple[Bools, Bools, Bools]
+"""[causes, columns] causes off, [causes, columns] causes muted, [columns] unlisted faults cut out."""
 LOOKS = (2, 3)
 """Levels to which an engine is opened to look: head off, and head and pan off."""
 
@@ -51,9 +54,9 @@ class Problem:
     """Everything that the steps of the decision share."""
 
     evidence: Evidence
-    need: np.ndarray
+    need: Ints
     """[causes] rung that cures each cause."""
-    seen: np.ndarray
+    seen: Ints
     """[causes] rung that opens it to view."""
     terms: Terms
     prices: tuple[float, ...]
@@ -61,7 +64,7 @@ class Problem:
     blocks: Blocks
     ladder: Ladder | None
     """None where prices are missing."""
-    chances: np.ndarray
+    chances: Floats
     """[blocked, KINDS_OF_M] chance of each way it can be."""
     weighed: tuple[Weighed, ...]
     """Packages in order of rung, then the targeted jobs in order of rung."""
@@ -89,9 +92,9 @@ class Problem:
         return self.ladder is None
 
 
-def levels_in_order(network_causes: Sequence[str], by_cause: Mapping[str, Rung]) -> np.ndarray:
+def levels_in_order(network_causes: Sequence[str], by_cause: Mapping[str, Rung]) -> Ints:
     """[causes] numbers of rungs."""
-    return np.array([RUNGS.index(by_cause[cause]) for cause in network_causes])
+    return np.array([DEPTH[by_cause[cause]] for cause in network_causes])
 
 
 def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, Rung], packages: Sequence[float],
@@ -144,7 +147,7 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
                    shown, terms.stop, tuple(float(item) for item in parts[-1]), estimated, nobody)
 
 
-def given_trouble(chances: np.ndarray, nobody: float) -> np.ndarray:
+def given_trouble(chances: Floats, nobody: float) -> Floats:
     """[..., KINDS_OF_M, batch] chances of M once it is ruled out that nobody is behind it; else as they are."""
     if not nobody:
         return chances
@@ -160,7 +163,7 @@ def _figures(worth: Worth | None, found: float = 0.0) -> tuple[float, float, flo
     return float(worth.total[0]), float(worth.growth[0]) + found, float(worth.failing[0])
 
 
-def _targeted(job: Job, left: np.ndarray, ladder: Ladder | None, in_use: Sequence[float]) -> Weighed:
+def _targeted(job: Job, left: Floats, ladder: Ladder | None, in_use: Sequence[float]) -> Weighed:
     """A job that cures only some causes: where it fails, the shop goes on with the package of some rung, or stops."""
     enough = float(left[0, NOBODY + 1, 0])
     if ladder is None or job.price != job.price:
@@ -168,7 +171,7 @@ def _targeted(job: Job, left: np.ndarray, ladder: Ladder | None, in_use: Sequenc
     failing = left.copy()
     failing[:, NOBODY + 1] = 0.0
     mass = float(failing.sum())
-    rung = RUNGS.index(job.rung)
+    rung = DEPTH[job.rung]
     after = mass * (ladder.terms.comeback * in_use[rung] + (ladder.terms.reopening if rung >= 2 else 0.0))
     best = mass * ladder.last_resort()
     if mass:
@@ -176,7 +179,7 @@ def _targeted(job: Job, left: np.ndarray, ladder: Ladder | None, in_use: Sequenc
     return Weighed(job, enough, job.price + after + best, 0.0, after + best)
 
 
-def _look_columns(need: np.ndarray, seen: np.ndarray, level: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _look_columns(need: Ints, seen: Ints, level: int) -> ColumnGroup:
     """Columns for the greatest need among the causes seen at a level, and for M."""
     off, muted, cut = [], [], []
     for deepest in range(NOBODY, LEVELS):
@@ -188,7 +191,7 @@ def _look_columns(need: np.ndarray, seen: np.ndarray, level: int) -> tuple[np.nd
     return np.array(off).T, np.array(muted).T, np.array(cut)
 
 
-def _summed(evidence: Evidence, groups: list) -> list[np.ndarray]:
+def _summed(evidence: Evidence, groups: Sequence[ColumnGroup]) -> list[Floats]:
     off, muted = (np.concatenate([group[part] for group in groups], axis=1) for part in (0, 1))
     cut = np.concatenate([group[2] for group in groups])
     alike = alike_of(evidence, off, muted, cut)
@@ -203,22 +206,22 @@ def _summed(evidence: Evidence, groups: list) -> list[np.ndarray]:
 class Alike:
     """Columns that differ at most by loose causes switched off need one pass together."""
 
-    kept: np.ndarray
+    kept: Ints
     """[distinct] numbers of the columns that are summed."""
-    place: np.ndarray
+    place: Ints
     """[columns] place in `kept` of the column with the same pass."""
 
-    def of(self, *parts: np.ndarray) -> tuple[np.ndarray, ...]:
+    def of(self, *parts: Bools) -> tuple[Bools, ...]:
         """The kept columns of arrays [..., columns]."""
         return tuple(part[..., self.kept] for part in parts)
 
-    def spread(self, sums: np.ndarray, loose: np.ndarray) -> np.ndarray:
+    def spread(self, sums: Floats, loose: Floats) -> Floats:
         """[..., columns] from the sums [..., distinct] of the kept ones. `loose` [..., loose causes, columns]: odds."""
-        factor = (1 + loose).prod(axis=-2)
+        factor: Floats = (1 + loose).prod(axis=-2)
         return sums[..., self.place] * (factor / factor[..., self.kept][..., self.place])
 
 
-def alike_of(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np.ndarray) -> Alike:
+def alike_of(evidence: Evidence, off: Bools, muted: Bools, cut: Bools) -> Alike:
     """Which columns need a pass of their own: loose causes are plain factors, muting changes only what must go."""
     linked = np.ones(len(off), dtype=bool)
     linked[evidence.loose] = False
@@ -231,7 +234,7 @@ def alike_of(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np.nda
     return Alike(kept, place.reshape(-1))
 
 
-def columns_with(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np.ndarray) -> Columns:
+def columns_with(evidence: Evidence, off: Bools, muted: Bools, cut: Bools) -> Columns:
     """Columns with causes off, muted, and unlisted faults cut out of what must go."""
     start = {}
     if cut.any():
@@ -241,7 +244,7 @@ def columns_with(evidence: Evidence, off: np.ndarray, muted: np.ndarray, cut: np
     return Columns(off.shape[1], evidence.odds[:, :, None] * ~off, muted if muted.any() else None, start)
 
 
-def _in_use(evidence: Evidence, need: np.ndarray, every: np.ndarray) -> tuple[float, ...]:
+def _in_use(evidence: Evidence, need: Ints, every: Floats) -> tuple[float, ...]:
     """[levels] of the failures at each level, the share in which nothing that is proved on the bench is left.
 
     `every` [KINDS_OF_M]: chance of each M and of all below.
@@ -262,7 +265,7 @@ def _in_use(evidence: Evidence, need: np.ndarray, every: np.ndarray) -> tuple[fl
     return tuple(shares)
 
 
-def _sampled(evidence: Evidence, groups: list) -> list[np.ndarray]:
+def _sampled(evidence: Evidence, groups: Sequence[ColumnGroup]) -> list[Floats]:
     """The same sums from drawn worlds, where the signs are too tangled: shares of worlds (and of draws in them)."""
     off, muted = (np.concatenate([group[part] for group in groups], axis=1) for part in (0, 1))
     cut = np.concatenate([group[2] for group in groups])
@@ -280,7 +283,8 @@ def _sampled(evidence: Evidence, groups: list) -> list[np.ndarray]:
                          for part in (axis.at_most[:, brings], axis.silent[:, brings]))
         mute = quiet[brings].astype(float)
         start, listed = np.log(np.cumsum(axis.start)), np.log(np.cumsum(without_unlisted(evidence, number)))
-        given, changed, below, beneath = 0.0, 0.0, 0.0, 0.0
+        given, below = np.zeros(len(degrees)), np.zeros(len(degrees))
+        changed, beneath = np.zeros(weight.shape), np.zeros(weight.shape)
         for state, close in enumerate(axis.close):
             whole = np.exp(drawn[:, :, state].sum(axis=1) + start[state])
             other = np.exp(drawn[:, :, state] @ (1 - mute) + silent @ mute

@@ -19,10 +19,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TypeVar
 
 import numpy as np
 
+from ..arrays import Floats, Ints
 from ..beliefs.elimination import Columns
 from ..beliefs.evidence import Evidence
 from ..beliefs.network import Network
@@ -30,7 +31,9 @@ from ..beliefs.posteriors import posteriors_of
 from ..beliefs.signs import Signs
 from ..model.condition import facts_read
 from ..model.knowledge import Knowledge
+from ..model.question_worth import AnswerMoves, QuestionWorth
 from ..model.truth import Truth
+from ..model.values import Values
 from ..reasoning.condition import evaluate
 from .open_checks import OpenCheck
 from .outcomes import answered_by
@@ -46,57 +49,6 @@ DANGER = 0.3
 CELLS = 12_000
 """Cells of the tables that are worked out exactly; the questions behind are only screened."""
 LEAST_CHANCE = 1e-9
-LEAST_MOVED = 0.01
-"""A chance that moves less is not told."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class AnswerMoves:
-    """What one answer would do."""
-
-    answer: str
-    title: str
-    chance: float
-    moved: float
-    """Half the sum over the causes of how far their chance of a hand would move."""
-    bill: float
-    """How far the expected cost of the cures would move, with its sign."""
-    danger: bool
-    """Whether it forbids running."""
-    causes: tuple[str, ...]
-    before: np.ndarray
-    """[causes] chance of a hand before it."""
-    change: np.ndarray
-    """[causes] how far each would move."""
-
-    @property
-    def up(self) -> tuple[tuple[str, float, float], ...]:
-        """(cause, hand before, hand after) of the two that would rise most."""
-        return self._most(1)
-
-    @property
-    def down(self) -> tuple[tuple[str, float, float], ...]:
-        """The same of the two that would fall most."""
-        return self._most(-1)
-
-    def _most(self, sign: int) -> tuple[tuple[str, float, float], ...]:
-        places = np.argsort(-sign * self.change, kind="stable")[:2]
-        return tuple((self.causes[place], float(self.before[place]), float(self.before[place] + self.change[place]))
-                     for place in places if sign * self.change[place] >= LEAST_MOVED)
-
-
-@dataclass(frozen=True, slots=True)
-class QuestionWorth:
-    """What a question is worth, with what each answer would do."""
-
-    observation: str
-    worth: float
-    """In minutes of labour; without prices the bill counts for nothing."""
-    moved: float
-    """Expected movement of who has a hand in it."""
-    alike: bool
-    """Whether the chances of its answers are taken as equal, for it is history."""
-    answers: tuple[AnswerMoves, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,25 +59,25 @@ class Counter:
     network: Network
     signs: Signs
     known: Known
-    hands: np.ndarray
+    hands: Floats
     """[causes] chance of a hand in what was noticed."""
-    costs: np.ndarray
+    costs: Floats
     """[causes] what its cure costs by itself, 0 where unknown."""
     rate: float
     """Money an hour of labour costs; 1 without prices."""
     dangers: Mapping[str, tuple[bool, ...]]
     """Question -> per answer whether it forbids running."""
-    factors: dict[int, list[tuple[float, np.ndarray]]] = field(default_factory=dict)
+    factors: dict[int, list[tuple[float, Floats]]] = field(default_factory=dict)
     """Columns of the outcomes, by their identity: each is worked out once, for the screening and the exact pass."""
 
-    def factors_of(self, answer: Answered) -> list[tuple[float, np.ndarray]]:
+    def factors_of(self, answer: Answered) -> list[tuple[float, Floats]]:
         """(signed weight of the leaks, [degrees, causes] factor of the odds) of each column of an outcome."""
         if id(answer) not in self.factors:
             self.factors[id(answer)] = _factors(self.evidence, answer)
         return self.factors[id(answer)]
 
 
-def question_worths(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth], network: Network,
+def question_worths(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth], network: Network,
                     signs: Signs, evidence: Evidence, hands: Mapping[str, float], costs: Mapping[str, float],
                     rate: float, offered: Sequence[OpenCheck]) -> tuple[QuestionWorth, ...]:
     """Every offered question with its worth, the most worthwhile first.
@@ -194,7 +146,7 @@ def _forbids(known: Known, changed: Mapping[str, Truth]) -> bool:
                for name, truth in changed.items())
 
 
-def _history_factor(here: Counter, given: Mapping[str, Any]) -> np.ndarray | None:
+def _history_factor(here: Counter, given: Values) -> Floats | None:
     """[causes] what the odds are multiplied with by the history rules that would come or go; None where none would."""
     reactions = reactions_of(here.known.knowledge)
     if not reactions.history_reads & given.keys():
@@ -220,12 +172,12 @@ class Moved:
 
     chances: list[float | None]
     """[answers] chance of each; None where the network gives none."""
-    after: np.ndarray
+    after: Floats
     """[answers, causes] hands after each; as they are where an answer says nothing."""
 
 
-def _moved(before: np.ndarray, weights: np.ndarray, hands: np.ndarray, starts: Sequence[int], ends: Sequence[int],
-           news: Sequence[bool], shifted: np.ndarray) -> Moved:
+def _moved(before: Floats, weights: Floats, hands: Floats, starts: Ints | Sequence[int],
+           ends: Ints | Sequence[int], news: Sequence[bool], shifted: Floats) -> Moved:
     """The chance of each answer and the hands after it, from its columns.
 
     `weights` [columns] and `hands` [columns, causes] of all columns; `starts`, `ends` [answers]: which are whose;
@@ -245,14 +197,17 @@ def _moved(before: np.ndarray, weights: np.ndarray, hands: np.ndarray, starts: S
     return Moved(chances, after)
 
 
-def _screened(here: Counter, answers: Sequence[Answered], shifts: Sequence[np.ndarray | None]) -> Moved:
+def _screened(here: Counter, answers: Sequence[Answered], shifts: Sequence[Floats | None]) -> Moved:
     """Answers as if causes were independent given what is known."""
-    hands, weights, rows, of, starts, ends = here.hands, [], [], [], [], []
+    hands = here.hands
+    weights: list[float] = []
+    rows: list[Floats] = []
+    of, starts, ends = [], [], []
     shifted = np.repeat(hands[None, :], len(answers), axis=0)
-    moves = [number for number, shift in enumerate(shifts) if shift is not None]
+    moves = {number: shift for number, shift in enumerate(shifts) if shift is not None}
     if moves:
-        odds = (hands / np.maximum(1 - hands, 1e-9))[None, :] * np.stack([shifts[number] for number in moves])
-        shifted[moves] = odds / (1 + odds)
+        odds = (hands / np.maximum(1 - hands, 1e-9))[None, :] * np.stack(list(moves.values()))
+        shifted[list(moves)] = odds / (1 + odds)
     for number, answer in enumerate(answers):
         starts.append(len(weights))
         for weight, factor in here.factors_of(answer) if answer.is_news else ():
@@ -268,9 +223,10 @@ def _screened(here: Counter, answers: Sequence[Answered], shifts: Sequence[np.nd
 
 
 def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-           shifts: Mapping[str, Sequence[np.ndarray | None]]) -> dict[str, QuestionWorth]:
+           shifts: Mapping[str, Sequence[Floats | None]]) -> dict[str, QuestionWorth]:
     """The questions at the front of the order, in one pass."""
-    odds, terms, names = here.evidence.odds, [], []
+    odds, names = here.evidence.odds, []
+    terms: list[list[tuple[float, Floats]]] = []
     budget = max(24, CELLS >> min(here.evidence.width, 20))
     for question in order:
         mine = []
@@ -280,7 +236,7 @@ def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Seq
                 mine.append([(weight, factor * scale) for weight, factor in here.factors_of(answer)])
             else:
                 mine.append([] if shift is None else [(1.0, np.ones_like(odds) * scale)])
-        if sum(map(len, (*terms, *mine))) > budget:
+        if sum(len(part) for part in (*terms, *mine)) > budget:
             break
         terms += mine
         names.append(question)
@@ -301,7 +257,7 @@ def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Seq
 
 
 def _worths(here: Counter, questions: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]], moved: Moved,
-            before: np.ndarray) -> dict[str, QuestionWorth]:
+            before: Floats) -> dict[str, QuestionWorth]:
     """What questions are worth, from the chance of each of their answers and the hands after it."""
     change = moved.after - before
     sizes, bills = np.abs(change).sum(axis=1) / 2, change @ here.costs
@@ -329,9 +285,9 @@ def _worths(here: Counter, questions: Sequence[OpenCheck], answered: Mapping[str
     return result
 
 
-def _of_all(questions: Sequence[OpenCheck], each: Mapping[str, Sequence[Any]]) -> list[Any]:
+Item = TypeVar("Item")
+
+
+def _of_all(questions: Sequence[OpenCheck], each: Mapping[str, Sequence[Item]]) -> list[Item]:
     """What stands for each answer of some questions, one after another."""
     return [item for question in questions for item in each[question.check]]
-
-
-__all__ = ["AnswerMoves", "QuestionWorth", "question_worths"]

@@ -8,11 +8,12 @@ from decimal import Decimal
 
 import numpy as np
 
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Belief, CostLine, Danger, Decision, HoldState, JobLine, Look, Unexplained
+from ..model.terms import DEPTH, RUNGS
 from ..model.truth import Truth
-from ..pricing.money import cents, read_money, share
+from ..pricing.money import cents, known, read_money, share
 from .ladder import LEVELS, Terms
 from .problem import Problem, Weighed
 from .worth import worth_of
@@ -42,7 +43,7 @@ def terms_of(prices: PriceList | None, stop: Decimal | None) -> Terms:
     def money(text: str) -> float:
         return float(read_money(text or "0", prices.currency))
 
-    sold = prices.look_inside or {}
+    sold: dict[str, str] = {rung: text for rung, text in (prices.look_inside or {}).items()}
     look = tuple(money(sold[rung]) if rung in sold else float("inf") for rung in RUNGS)
     return Terms(float(prices.growth_factor), money(prices.comeback_charge) + money(prices.towing),
                  money(prices.reopening),
@@ -89,7 +90,7 @@ def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple
         others = sorted((line.expected, number) for number, line in enumerate(jobs)
                         if number != best and line.expected is not None and line.rung != chosen.job.rung)
         if others:
-            wins_by, runner_up = others[0][0] - jobs[best].expected, jobs[others[0][1]].rung
+            wins_by, runner_up = others[0][0] - known(jobs[best].expected), jobs[others[0][1]].rung
     shallowest, deepest = _defensible(problem, best)
     currency = prices.currency if prices else ""
     worth, beyond = worth_of(jobs[best], currency, case.value_running, case.replacement)
@@ -122,13 +123,13 @@ def _best(problem: Problem, noticed: bool) -> int:
     hopeful = [item for item in some if item.enough >= min(HOPEFUL, most)]
     least = min(item.expected for item in hopeful) * (1 + ALIKE)
     chosen = min((item for item in hopeful if item.expected <= least), key=lambda item: (
-        RUNGS.index(item.job.rung), cents(item.expected), item.job.whole))
+        DEPTH[item.job.rung], cents(item.expected), item.job.whole))
     return problem.weighed.index(chosen)
 
 
 def _opens_for_nothing(problem: Problem, item: Weighed) -> bool:
     """Whether a job opens the engine though a shallower package costs less in the end and is nearly as likely to do."""
-    depth = RUNGS.index(item.job.rung)
+    depth = DEPTH[item.job.rung]
     return depth > SHALLOW and any(other.enough >= item.enough - ADDS and other.expected <= item.expected
                                    for other in problem.weighed[:depth])
 
@@ -138,7 +139,8 @@ def _job_line(item: Weighed) -> JobLine:
         return None if amount != amount else cents(amount)
 
     price, expected, growth = money(item.job.price), money(item.expected), money(item.growth)
-    failing = None if expected is None else expected - price - growth  # the printed parts add up to the printed sum
+    # the printed parts add up to the printed sum
+    failing = None if expected is None else expected - known(price) - known(growth)
     return JobLine(key_of(item), item.job.rung, item.job.whole, _chance(item.enough), price, growth, failing, expected)
 
 
@@ -158,11 +160,11 @@ def _cost_line(problem: Problem, case: Case, rung: int) -> CostLine:
 
 def _defensible(problem: Problem, best: int) -> tuple[int, int]:
     """Shallowest and deepest rung that a careful person could defend: even odds at least, hardly dearer in the end."""
-    chosen = RUNGS.index(problem.weighed[best].job.rung)
+    chosen = DEPTH[problem.weighed[best].job.rung]
     if problem.provisional:
         return chosen, chosen
     least = problem.weighed[best].expected
-    near = [RUNGS.index(item.job.rung) for item in problem.weighed
+    near = [DEPTH[item.job.rung] for item in problem.weighed
             if item.expected <= least * (1 + DEFENSIBLE) + 0.005 and item.enough >= 0.5]
     return min([*near, chosen]), max([*near, chosen])
 
@@ -170,10 +172,12 @@ def _defensible(problem: Problem, best: int) -> tuple[int, int]:
 def _looks(problem: Problem, prices: PriceList | None) -> tuple[Look, ...]:
     if prices is None:
         return ()
+    sold: dict[str, str] = {rung: text for rung, text in (prices.look_inside or {}).items()}
     found = []
     for level, expected in sorted(problem.looks.items()):
-        price = read_money((prices.look_inside or {})[RUNGS[level]], prices.currency)
-        found.append(Look(RUNGS[level], price, share(price, prices.look_credit_percent), cents(expected)))
+        rung = RUNGS[level]
+        price = read_money(sold[rung], prices.currency)
+        found.append(Look(rung, price, share(price, prices.look_credit_percent), cents(expected)))
     return tuple(found)
 
 

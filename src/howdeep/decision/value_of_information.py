@@ -20,6 +20,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from ..arrays import Floats
 from ..beliefs.elimination import Columns, sums_of
 from ..beliefs.evidence import Evidence, Sign, sound_factor
 from ..beliefs.posteriors import posteriors_of
@@ -75,7 +76,7 @@ def cost_of_check(check: OpenCheck, prices: PriceList | None) -> Decimal:
 
 
 def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-         hands: np.ndarray, costs: Mapping[str, Decimal], *, wanted: Sequence[str] = ()) -> Ranking:
+         hands: Floats, costs: Mapping[str, Decimal], *, wanted: Sequence[str] = ()) -> Ranking:
     """Rank the open checks. `answered`: check -> what each of its outcomes would add, in order; `hands` [causes] chance
     of a hand in what was noticed; `wanted`: checks that are worked out whatever the screening says (holds, looks).
     """
@@ -98,11 +99,11 @@ def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, 
     return Ranking(tuple(sorted(ranked, key=_usefulness)), cents(perfect), estimated)
 
 
-def _usefulness(check: CheckValue) -> tuple:
+def _usefulness(check: CheckValue) -> tuple[bool, float | Decimal, Decimal, str]:
     """Those that save more than they cost, then those that part most a minute."""
     if check.net > 0:
-        return 0, -check.net, check.cost, check.check
-    return 1, -round(check.parts / max(check.minutes, 1.0), 9), check.cost, check.check
+        return False, -check.net, check.cost, check.check
+    return True, -round(check.parts / max(check.minutes, 1.0), 9), check.cost, check.check
 
 
 def _signed(answer: Answered) -> list[tuple[float, tuple[tuple[Sign, int], ...]]]:
@@ -113,7 +114,7 @@ def _signed(answer: Answered) -> list[tuple[float, tuple[tuple[Sign, int], ...]]
             for low in itertools.product((0, 1), repeat=len(telling))]
 
 
-def _factors(evidence: Evidence, answer: Answered) -> list[tuple[float, np.ndarray]]:
+def _factors(evidence: Evidence, answer: Answered) -> list[tuple[float, Floats]]:
     """(signed weight of the leaks, [degrees, causes] what odds are multiplied with) of each column of an outcome."""
     nodes = evidence.network.nodes
     factor, scale = np.ones_like(evidence.odds), 1.0
@@ -130,7 +131,7 @@ def _factors(evidence: Evidence, answer: Answered) -> list[tuple[float, np.ndarr
     return result
 
 
-def _screen(evidence: Evidence, hands: np.ndarray, outcomes: Sequence[Answered]) -> float:
+def _screen(evidence: Evidence, hands: Floats, outcomes: Sequence[Answered]) -> float:
     """Bits by which the outcomes part the causes, were these independent given what is known; no cause counts for more
     than it has a hand in what was noticed."""
     fall = 0.0
@@ -159,7 +160,7 @@ def _screen(evidence: Evidence, hands: np.ndarray, outcomes: Sequence[Answered])
     return max(fall, 0.0)
 
 
-def _entropy(chance: np.ndarray) -> np.ndarray:
+def _entropy(chance: Floats) -> Floats:
     """Bits of each chance."""
     p = np.clip(chance, 1e-12, 1 - 1e-12)
     return -(p * np.log2(p) + (1 - p) * np.log2(1 - p))
@@ -185,8 +186,8 @@ def _chosen(evidence: Evidence, order: Sequence[OpenCheck], answered: Mapping[st
     return names, list(found)
 
 
-def _parts(evidence: Evidence, hands: np.ndarray, order: Sequence[OpenCheck],
-           answered: Mapping[str, Sequence[Answered]], wanted: Sequence[str]) -> dict[str, tuple[np.ndarray, float]]:
+def _parts(evidence: Evidence, hands: Floats, order: Sequence[OpenCheck],
+           answered: Mapping[str, Sequence[Answered]], wanted: Sequence[str]) -> dict[str, tuple[Floats, float]]:
     """Check -> [outcomes] their chances, and the expected fall of the entropy of hands in bits."""
     names, answers = _chosen(evidence, order, answered, CELLS, 1, wanted)
     if not answers:
@@ -195,7 +196,7 @@ def _parts(evidence: Evidence, hands: np.ndarray, order: Sequence[OpenCheck],
     factors = np.stack([np.ones_like(evidence.odds), *(factor for part in terms for _, factor in part)], axis=-1)
     found = posteriors_of(evidence, Columns(factors.shape[-1], evidence.odds[:, :, None] * factors))
     sums = found.sums.relative()
-    result: dict[Answered, tuple[float, np.ndarray]] = {}
+    result: dict[Answered, tuple[float, Floats]] = {}
     column = 1
     for answer, part in zip(answers, terms, strict=True):
         chance, joint = 0.0, np.zeros(len(hands))
@@ -227,7 +228,7 @@ def _parts(evidence: Evidence, hands: np.ndarray, order: Sequence[OpenCheck],
 
 
 def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-           exact: Mapping[str, tuple[np.ndarray, float]], wanted: Sequence[str]) -> tuple[dict[str, float], float]:
+           exact: Mapping[str, tuple[Floats, float]], wanted: Sequence[str]) -> tuple[dict[str, float], float]:
     """Check -> money that seeing its outcome saves; and what knowing (B, M) would save."""
     ladder, evidence, blocks = problem.ladder, problem.evidence, problem.blocks
     if ladder is None or problem.estimated:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from ..model.condition import facts_read, findings_read
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
+from ..model.values import Values
 from ..reasoning.condition import KLEENE, TRUTH, Kleene, OfAll, compiled
 from ..reasoning.order import in_order, once_per_value
 
@@ -33,7 +33,7 @@ class Known:
     """Facts and findings as they are now, ready for what-if questions."""
 
     knowledge: Knowledge
-    facts: Mapping[str, Any]
+    facts: Values
     """Answers, reduced readings and engine facts."""
     truths: dict[str, Kleene]
     findings: dict[str, Truth]
@@ -63,13 +63,13 @@ def reactions_of(knowledge: Knowledge) -> Reactions:
                      frozenset().union(*(reads_ for _, _, reads_ in history)))
 
 
-def known_of(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> Known:
+def known_of(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> Known:
     """What is known now. `facts` hold engine facts too."""
     return Known(knowledge, dict(facts), {name: KLEENE[truth] for name, truth in findings.items()}, dict(findings),
                  reactions_of(knowledge))
 
 
-def findings_if(known: Known, new: Mapping[str, Any]) -> dict[str, Truth]:
+def findings_if(known: Known, new: Values) -> dict[str, Truth]:
     """Findings that would change (in either direction) if these facts had these values; None takes a fact away."""
     places = sorted({place for fact in new for place in known.reactions.readers.get(fact, ())})
     if not places:

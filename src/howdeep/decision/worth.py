@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from ..model.results import CostLine, JobLine, Worth
+from ..model.answer_kinds import Worth
+from ..model.results import CostLine, JobLine
 
 ASK_FROM = 50
 """Percent of the machine's value from which the owner is asked before going on (judgement)."""

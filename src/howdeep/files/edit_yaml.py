@@ -73,6 +73,11 @@ class _NotByParts(Exception):
     """The text has a layout that cannot be changed in parts."""
 
 
+def _end(event: Any) -> int:
+    """Where an event ends in the text."""
+    return int(event.end_mark.index)
+
+
 class _Text:
     """A YAML text with its tree and its comments."""
 
@@ -89,7 +94,7 @@ class _Text:
     def node(self, event: Any, events: Iterator[Any]) -> _Node:
         start, column = event.start_mark.index, event.start_mark.column
         if isinstance(event, yaml.ScalarEvent):
-            end, block = event.end_mark.index, event.style in ("|", ">")
+            end, block = _end(event), event.style in ("|", ">")
             if end > start:
                 self.scalars.append(((self.text.find("\n", start) + 1 or end) if block else start, end))
             return _Node(start, end, column, "block scalar" if block else "scalar")
@@ -105,7 +110,7 @@ class _Text:
                 node.entries[_key(part)] = (first, value)
                 node.end = value.end
         if node.style == "flow":
-            node.end = part.end_mark.index
+            node.end = _end(part)
         return node
 
     def comments(self, start: int, end: int) -> list[str]:

@@ -223,15 +223,15 @@ def _sound(file: Path, archive: zipfile.ZipFile) -> Mapping[str, Mapping[str, An
     if sum(entry["size"] for entry in manifest.values()) > MOST_IN_ALL:
         faults.append(f"would take more than {MOST_IN_ALL // _CHUNK:,} MB")
     if not faults:
-        for name, entry in manifest.items():
+        for name, said in manifest.items():
             total = hashlib.sha256()
             try:
-                for block in _blocks(archive, name, entry["size"]):
+                for block in _blocks(archive, name, said["size"]):
                     total.update(block)
             except HowdeepError as error:
                 faults.append(f"'{name}': {error.faults[0].message}")
                 continue
-            if total.hexdigest() != entry["sha256"]:
+            if total.hexdigest() != said["sha256"]:
                 faults.append(f"'{name}' is damaged: its digest is another one")
     if faults:
         raise HowdeepError([Fault(str(file), 0, 0, text, "nothing was written") for text in faults[:100]])
@@ -245,7 +245,7 @@ def _manifest(file: Path, archive: zipfile.ZipFile) -> dict[str, dict[str, Any]]
         plain = json.loads(b"".join(_blocks(archive, MANIFEST, MOST_OF_MANIFEST)))
         if not isinstance(plain, dict) or plain.get("howdeep_pack") != SHAPE:
             raise ValueError(f"its shape is not {SHAPE}")
-        files = plain["files"]
+        files: dict[str, dict[str, Any]] = plain["files"]
         for entry in files.values():
             if set(entry) != {"size", "sha256"} or type(entry["size"]) is not int or not (
                     0 <= entry["size"] <= MOST_BYTES) or type(entry["sha256"]) is not str:
@@ -314,7 +314,7 @@ def _differs(path: Path, entry: Mapping[str, Any]) -> bool:
     try:
         if path.stat().st_size != entry["size"]:
             return True
-        return hashlib.sha256(path.read_bytes()).hexdigest() != entry["sha256"]
+        return bool(hashlib.sha256(path.read_bytes()).hexdigest() != entry["sha256"])
     except FileNotFoundError:
         return False
     except OSError:

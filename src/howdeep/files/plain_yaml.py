@@ -13,6 +13,9 @@ from .strict_yaml import scalar
 class _Dumper(yaml.SafeDumper):
     """Quotes text only where the strict reader would otherwise take it for something else."""
 
+    def ignore_aliases(self, data: Any) -> bool:
+        return True
+
 
 _Dumper.yaml_implicit_resolvers = {}
 _Dumper.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"(?:true|false)\Z"), list("tf"))
@@ -38,7 +41,6 @@ def _number(dumper: yaml.SafeDumper, value: float) -> yaml.Node:
 _Dumper.add_representer(str, _text)
 _Dumper.add_representer(int, lambda dumper, value: dumper.represent_scalar("tag:yaml.org,2002:float", str(value)))
 _Dumper.add_representer(float, _number)
-_Dumper.ignore_aliases = lambda self, data: True  # type: ignore[method-assign]
 
 
 def dump(value: Any) -> str:

@@ -126,7 +126,8 @@ class _Builder:
     """Builds plain values from parser events, so that nothing is resolved that should not be."""
 
     def __init__(self, file: str, text: str):
-        self.file, self.text, self.nodes, self.faults = file, text, 0, []
+        self.file, self.text, self.nodes = file, text, 0
+        self.faults: list[Fault] = []
         self.places: dict[Path_, tuple[int, int]] = {}
         self.keys: dict[Path_, tuple[int, int]] = {}
 
@@ -149,6 +150,11 @@ class _Builder:
             raise HowdeepError(self.faults)
         return Document(self.file, value, self.places, self.keys, text=self.text)
 
+    @staticmethod
+    def place(event: Any) -> tuple[int, int]:
+        """Line and column of an event, from 1."""
+        return event.start_mark.line + 1, event.start_mark.column + 1
+
     def look(self, event: Any) -> None:
         """A control character is no better for being written as an escape."""
         if event.style == '"' and (bad := _CONTROL.search(event.value)):
@@ -164,7 +170,7 @@ class _Builder:
             raise self.stop(event, "uses an anchor or alias (& or *); write the value out")
         if getattr(event, "tag", None):
             raise self.stop(event, f"uses a tag ({event.tag}); plain values only")
-        self.places[path] = (event.start_mark.line + 1, event.start_mark.column + 1)
+        self.places[path] = self.place(event)
         if isinstance(event, yaml.ScalarEvent):
             self.look(event)
             return scalar(event.value) if event.style in (None, "") else event.value
@@ -181,7 +187,7 @@ class _Builder:
             key = scalar(key_event.value) if key_event.style in (None, "") else key_event.value
             if isinstance(key, (bool, float)) or key is None:
                 key = key_event.value
-            place = (key_event.start_mark.line + 1, key_event.start_mark.column + 1)
+            place = self.place(key_event)
             if key == "<<":
                 raise self.stop(key_event, "uses a merge key (<<); write the values out")
             if key in mapping:

@@ -115,7 +115,9 @@ def put(desk: Desk, name: str, plain: Any) -> Desk:
     facts = {**desk.answer.facts.values}
     facts.pop(name, None)
     if plain not in (UNKNOWN, LATER, None):
-        facts[name] = value_of(observation, plain, count_of(desk.job.engine, observation.each), lambda *_: None)
+        value = value_of(observation, plain, count_of(desk.job.engine, observation.each), lambda *_: None)
+        if value is not None:
+            facts[name] = value
     dropped = lost_ground(knowledge, desk.job, facts, name)
 
     def change(job: dict[str, Any]) -> dict[str, Any]:

@@ -10,8 +10,8 @@ from typing import Any
 from ..errors import HowdeepError, nearest
 from ..job.write import Change
 from ..knowledge.build_words import WORDS, hint_for, word_for
-from ..knowledge.described import FIELDS, UNKNOWN, contradictions_of, described_by, plain_described
-from ..knowledge.fill_in import FIRST_YEAR, LAST_YEAR, MAIN, years_of
+from ..knowledge.described import FIELDS, contradictions_of, described_by, plain_described
+from ..knowledge.fill_in import FIRST_YEAR, LAST_YEAR, MAIN, UNKNOWN, years_of
 from ..model.kind import Described, Kind
 
 MOST = 6

@@ -6,7 +6,8 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from ..model.condition import FactTest, walk
-from ..model.knowledge import FirstQuestions, Knowledge
+from ..model.knowledge import Knowledge
+from ..model.observations import FirstQuestions
 from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from .words import COMPLAINTS

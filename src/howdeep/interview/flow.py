@@ -19,6 +19,7 @@ from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue
 from ..model.truth import Truth
+from ..model.values import Values
 from ..reasoning.condition import evaluate
 from .first_asked import asked_first, overtaken
 from .words import COMPLAINTS, spoken_of
@@ -95,7 +96,7 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
     put_off = tuple(name for name in sorted(job.later)
                     if knowledge.observations[name].moment == ("test" if bench else "talk"))
     named = {question.observation for question in ordered}
-    worth = {} if bench else {item.observation: item.worth for item in answer.extra["questions"]}
+    worth = {} if bench else {item.observation: item.worth for item in answer.questions}
     others = tuple(sorted((name for name in answer.not_asked if name not in named and name not in job.later
                            and (name in worth if not bench else knowledge.observations[name].moment == "test")
                            and knowledge.observations[name].group != CONDITIONS),
@@ -117,7 +118,7 @@ def _likely(ordered: Sequence[Question], used: int) -> int:
 
 def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
     """The questions of the counter worth asking, in order."""
-    worth = {item.observation: item.worth for item in answer.extra["questions"] if item.observation not in job.later}
+    worth = {item.observation: item.worth for item in answer.questions if item.observation not in job.later}
     in_trade = asked_first(knowledge, answer.facts.values, answer.conclusions.findings)
     first = dict(_first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present), in_trade))
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
@@ -128,7 +129,7 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= ASKING + over]
     best = max((worth[name] for name in rest), default=1.0)
 
-    def place(name: str) -> tuple:
+    def place(name: str) -> tuple[bool, bool, float, str]:
         share = worth[name] / best
         return (not (share >= FOLLOWS and follows(knowledge, name, last)),
                 not (share >= SAME_GROUP and knowledge.observations[name].group == group), -worth[name], name)
@@ -237,7 +238,7 @@ def _reason(knowledge: Knowledge, name: str, last: str) -> str:
     return "its answer could move most"
 
 
-def lost_ground(knowledge: Knowledge, job: OpenJob, facts: dict, changed: str) -> tuple[str, ...]:
+def lost_ground(knowledge: Knowledge, job: OpenJob, facts: Values, changed: str) -> tuple[str, ...]:
     """Answered follow-ups whose ground goes when `changed` gets its new value; they are dropped, and said so."""
     gone = []
     for name in sorted(job.values):

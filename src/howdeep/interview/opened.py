@@ -5,8 +5,9 @@ from __future__ import annotations
 from ..decision.askable import askable
 from ..knowledge.engine_facts import engine_facts
 from ..model.job import OpenJob
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.terms import DEPTH
 from ..reasoning.construction import rung_on
 
 GROUPS = ("head", "valves", "bores", "bottom_end", "found")
@@ -20,10 +21,10 @@ def opened(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> tuple[str,
     asked = askable(knowledge, job.engine, answer.facts.values, made)
     built = engine_facts(job.engine)
 
-    def place(name: str) -> tuple:
+    def place(name: str) -> tuple[int, int, bool, str]:
         item = knowledge.observations[name]
         rungs = [rung_on(knowledge.operations[operation].rung, built) for operation in item.opened_by]
-        depth = min((RUNGS.index(rung) for rung in rungs if rung is not None), default=RUNGS.index("refresh"))
+        depth = min((DEPTH[rung] for rung in rungs if rung is not None), default=DEPTH["refresh"])
         group = GROUPS.index(item.group) if item.group in GROUPS else len(GROUPS)
         return depth, group, item.kind == "number", name
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 
 from ..errors import Fault, HowdeepError, nearest
 from ..knowledge.engine_facts import engine_facts
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.terms import RUNGS, Rung
 from ..quote.blank import blank_sheet, within
 from ..quote.jobs import rung_of
 from ..quote.sheets import sheets_of

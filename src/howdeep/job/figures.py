@@ -11,8 +11,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ..errors import Fault, listed, nearest
-from ..files.strict_yaml import Document
-from ..model.knowledge import RUNGS
+from ..files.strict_yaml import Document, Path_
+from ..model.terms import RUNGS
 
 MOST = 10_000_000
 """No sum of money and no hours of one job are more."""
@@ -44,7 +44,7 @@ def _found(document: Document, found: Any) -> Iterator[Fault]:
             yield from _sum(document, ("found", field), found[field])
 
 
-def promise_faults(document: Document, path: tuple, promise: Any) -> Iterator[Fault]:
+def promise_faults(document: Document, path: Path_, promise: Any) -> Iterator[Fault]:
     """Every fault of the figures of one promise, which stands at `path` of the document."""
     if not isinstance(promise, dict):
         yield document.fault(path, f"'{_short(promise)}' is not a promise", "it is stored by 'howdeep promise make'")
@@ -68,7 +68,7 @@ def promise_faults(document: Document, path: tuple, promise: Any) -> Iterator[Fa
         yield from _quote(document, (*path, "quote"), promise["quote"])
 
 
-def _quote(document: Document, path: tuple, quote: Any) -> Iterator[Fault]:
+def _quote(document: Document, path: Path_, quote: Any) -> Iterator[Fault]:
     if not isinstance(quote, dict):
         yield document.fault(path, f"'{_short(quote)}' is not a quote")
         return
@@ -96,20 +96,20 @@ def _entries(promise: Mapping[str, Any], field: str) -> list[tuple[Any, Any]]:
     return list(value.items()) if isinstance(value, dict) else []
 
 
-def _day(document: Document, path: tuple, text: Any) -> Iterator[Fault]:
+def _day(document: Document, path: Path_, text: Any) -> Iterator[Fault]:
     try:
         datetime.date.fromisoformat(text)
     except (TypeError, ValueError):
         yield document.fault(path, f"'{_short(text)}' is not a date such as 2026-01-31")
 
 
-def _rung(document: Document, path: tuple, name: Any) -> Iterator[Fault]:
+def _rung(document: Document, path: Path_, name: Any) -> Iterator[Fault]:
     if name not in RUNGS:
         yield document.fault(path, f"there is no scope '{_short(name)}'",
                              nearest(_short(name), RUNGS) or f"it can be {listed(RUNGS)}")
 
 
-def _sum(document: Document, path: tuple, value: Any, *, signed: bool = False) -> Iterator[Fault]:
+def _sum(document: Document, path: Path_, value: Any, *, signed: bool = False) -> Iterator[Fault]:
     number = isinstance(value, (int, float)) and not isinstance(value, bool)
     text = str(value)
     if not number and not (isinstance(value, str) and _MONEY.fullmatch(text)):

@@ -200,8 +200,8 @@ def read_journal(job: Path) -> Journal:
             if digest(text) != line.to:
                 raise ValueError("does not give the text that it says: it was changed")
         except (ValueError, UnicodeDecodeError) as error:
-            raise HowdeepError(Fault(str(path), number, 1, str(error) if isinstance(error, ValueError)
-                                     and not isinstance(error, UnicodeDecodeError) else "is no text")) from None
+            raise HowdeepError(Fault(str(path), number, 1, "is no text" if isinstance(error, UnicodeDecodeError)
+                                     else str(error))) from None
         lines.append(line)
         last = sha256(raw).hexdigest()
     return Journal(tuple(lines), text, last, length)

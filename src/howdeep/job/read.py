@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ..errors import MOST_FAULTS, Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, digest_of, parse, read
+from ..files.strict_yaml import Document, Path_, digest_of, parse, read
 from ..knowledge.described import FIELDS, kind_named, read_described
-from ..knowledge.described import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import Sheet, find, load_sheet, sheet_ids
+from ..knowledge.fill_in import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.fill_in import resolve
 from ..knowledge.kinds import load_kinds
 from ..knowledge.shapes import more_faults, typed
@@ -20,6 +20,7 @@ from ..model.engine import Engine
 from ..model.job import OTHER_WAIVERS, Job, OpenJob
 from ..model.kind import Described, General
 from ..model.knowledge import Knowledge
+from ..model.values import Value
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
 from .figures import figure_faults
@@ -112,19 +113,19 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
             faults.extend(fault if fault.file else document.fault(("engine",), fault.message, fault.hint)
                           for fault in error.faults)
     values, unknown, later = values_in(document, (), plain, knowledge, engine, faults)
-    for name in plain.get("waived") if isinstance(plain.get("waived"), dict) else ():
+    waived, done, where = plain.get("waived"), plain.get("done"), plain.get("place")
+    for name in waived if isinstance(waived, dict) else ():
         if name not in knowledge.holds and name not in OTHER_WAIVERS:
             faults.append(document.fault(("waived", name), f"there is no hold '{name}'",
                                          nearest(str(name), (*knowledge.holds, *OTHER_WAIVERS)), at_key=True))
-    for place, name in enumerate(plain.get("done") if isinstance(plain.get("done"), list) else ()):
+    for number, name in enumerate(done if isinstance(done, list) else ()):
         if isinstance(name, str) and name not in knowledge.operations:
-            faults.append(document.fault(("done", place), f"there is no operation '{name}'",
+            faults.append(document.fault(("done", number), f"there is no operation '{name}'",
                                          nearest(name, knowledge.operations)))
     for field, unit in (("altitude", "ft"), ("air_temperature", "degF")):
-        place = plain.get("place")
-        if isinstance(place, dict) and isinstance(place.get(field), str) and place[field]:
+        if isinstance(where, dict) and isinstance(where.get(field), str) and where[field]:
             try:
-                parse_quantity(place[field], unit=unit)
+                parse_quantity(where[field], unit=unit)
             except QuantityError as error:
                 faults.append(document.fault(("place", field), str(error)))
     found = plain.get("found")
@@ -145,7 +146,7 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
                    frozenset(later), places, questions, general)
 
 
-def engine_described(document: Document, path: tuple, told: dict[str, Any], folders: Sequence[Path],
+def engine_described(document: Document, path: Path_, told: dict[str, Any], folders: Sequence[Path],
                      faults: list[Fault]) -> Described:
     """What a job says of an engine without a sheet; faults are added."""
     return read_described(document, path, told, load_kinds(folders), faults)
@@ -184,10 +185,10 @@ def named_kind(name: str, folders: Sequence[Path], beside: Path) -> Described | 
     return Described(kind) if kind else None
 
 
-def values_in(document: Document, path: tuple, plain: dict, knowledge: Knowledge, engine: Engine | None,
-              faults: list[Fault]) -> tuple[dict[str, Any], set[str], set[str]]:
+def values_in(document: Document, path: Path_, plain: Mapping[str, Any], knowledge: Knowledge, engine: Engine | None,
+              faults: list[Fault]) -> tuple[dict[str, Value], set[str], set[str]]:
     """(values, "don't know", "not now") of the three sections of `plain`, which stands at `path` of the document."""
-    values: dict[str, Any] = {}
+    values: dict[str, Value] = {}
     unknown: set[str] = set()
     later: set[str] = set()
     for section in SECTIONS:
@@ -197,11 +198,11 @@ def values_in(document: Document, path: tuple, plain: dict, knowledge: Knowledge
     return values, unknown, later
 
 
-def _one(document: Document, path: tuple, item: Any, knowledge: Knowledge, engine: Engine | None, values: dict,
-         unknown: set, later: set, faults: list[Fault]) -> None:
+def _one(document: Document, path: Path_, item: Any, knowledge: Knowledge, engine: Engine | None,
+         values: dict[str, Value], unknown: set[str], later: set[str], faults: list[Fault]) -> None:
     section, name = path[-2:]
     observation = knowledge.observations.get(name) if isinstance(name, str) else None
-    if observation is None:
+    if observation is None or not isinstance(name, str):
         faults.append(document.fault(path, f"there is no observation '{name}'",
                                      nearest(str(name), knowledge.observations), at_key=True))
         return

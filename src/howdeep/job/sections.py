@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 
 Section = Literal["answers", "readings", "teardown"]
 SECTIONS: tuple[Section, ...] = ("answers", "readings", "teardown")

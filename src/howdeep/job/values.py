@@ -7,11 +7,13 @@ from collections.abc import Callable
 from typing import Any
 
 from ..errors import nearest
-from ..model.knowledge import Observation
+from ..files.strict_yaml import Path_
+from ..model.observations import Observation
+from ..model.values import Value
 from ..quantity import QuantityError, parse
 from .sections import LATER, UNKNOWN
 
-Report = Callable[[tuple, str, str], None]
+Report = Callable[[Path_, str, str], None]
 """(path inside the value, message, hint)"""
 
 _PLACE = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin", "inlet_valve": "cylinder",
@@ -19,7 +21,7 @@ _PLACE = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin"
 _GAUGES = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:psi|kPa|bar)?\s*/\s*(\d+(?:\.\d+)?)\s*(?:psi|kPa|bar)?\s*\Z")
 
 
-def value_of(observation: Observation, plain: Any, count: int, report: Report) -> Any:
+def value_of(observation: Observation, plain: Any, count: int, report: Report) -> Value | None:
     """The value of one observation; None where nothing usable stands there (faults go to `report`).
 
     `count` is how many cylinders, journals or valves the engine has for this observation. Returns a word, a number in
@@ -35,15 +37,15 @@ def value_of(observation: Observation, plain: Any, count: int, report: Report) -
             return None
         plain, told = {index + 1: item for index, item in enumerate(plain)}, report
 
-        def report(path: tuple, message: str, hint: str) -> None:
+        def report(path: Path_, message: str, hint: str) -> None:
             """A fault of the first of a list stands at its place 0."""
-            told((path[0] - 1, *path[1:]), message, hint)
+            told((int(path[0]) - 1, *path[1:]), message, hint)
 
     if not isinstance(plain, dict):
         report((), f"'{plain}' is one value; this is taken for each {what}",
                f"write 1: ..., 2: ... up to {count}, or all: ...")
         return None
-    values: list[Any] = [None] * count
+    values: list[Value | None] = [None] * count
     for key, item in plain.items():
         if key == "all":
             if len(plain) > 1:
@@ -57,14 +59,14 @@ def value_of(observation: Observation, plain: Any, count: int, report: Report) -
     return None if all(value is None for value in values) else tuple(values)
 
 
-def _item(observation: Observation, plain: Any, path: tuple, report: Report) -> Any:
+def _item(observation: Observation, plain: Any, path: Path_, report: Report) -> Value | None:
     if not observation.rows:
         return _single(observation, plain, path, report)
     if not isinstance(plain, dict):
         report(path, f"'{plain}' is one value; this is measured at {', '.join(observation.rows)}",
                f"write {observation.rows[0]}: [{', '.join(observation.columns)}], ...")
         return None
-    rows = []
+    rows: list[tuple[Value | None, ...]] = []
     for name in plain:
         if name not in observation.rows:
             report((*path, name), f"'{name}' is none of the places {', '.join(observation.rows)}",
@@ -86,7 +88,7 @@ def _item(observation: Observation, plain: Any, path: tuple, report: Report) -> 
     return tuple(rows) if len(rows) == len(observation.rows) else None
 
 
-def _single(observation: Observation, plain: Any, path: tuple, report: Report) -> Any:
+def _single(observation: Observation, plain: Any, path: Path_, report: Report) -> Value | None:
     if isinstance(plain, (dict, list)):
         report(path, f"several values are written; '{observation.title}' is one answer for the whole engine", "")
         return None

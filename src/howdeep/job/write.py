@@ -37,8 +37,8 @@ def clean_text(text: str) -> str:
     return _TEXT_DROPPED.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
 
 
-def new_job(engine: str, **fields: Any) -> dict[str, Any]:
-    """A new plain job."""
+def new_job(engine: str | dict[str, Any], **fields: Any) -> dict[str, Any]:
+    """A new plain job; `engine` is the name of a sheet or kind, or a mapping of what is known."""
     return {"howdeep_job": JOB_FORMAT, "engine": engine, **fields}
 
 

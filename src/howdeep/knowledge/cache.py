@@ -115,8 +115,9 @@ def _code_digest() -> bytes:
     """Hash of the modules that shape the values, so that a copy made by other code is not used."""
     root = Path(__file__).resolve().parents[1]
     total = hashlib.sha256()
-    for part in ("model/condition.py", "model/knowledge.py", "model/judged.py", "model/engine.py", "model/prices.py",
-                 "knowledge/as_plain.py", "knowledge/load.py", "knowledge/names.py",
+    for part in ("model/condition.py", "model/terms.py", "model/sources.py", "model/observations.py", "model/causes.py",
+                 "model/operations.py", "model/knowledge.py", "model/judged.py", "model/limits.py", "model/engine.py",
+                 "model/prices.py", "knowledge/as_plain.py", "knowledge/load.py", "knowledge/names.py",
                  "knowledge/judged_names.py", "knowledge/given_names.py", "knowledge/held_to.py",
                  "knowledge/signatures.py", "knowledge/shapes.py",
                  "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/kinds.py",

@@ -53,7 +53,7 @@ def parse(plain: Any, path: tuple[str | int, ...], complaints: list[Complaint]) 
     return test if len(complaints) == before else None
 
 
-def _fact_test(plain: dict, path: tuple[str | int, ...], complaints: list[Complaint]) -> FactTest | None:
+def _fact_test(plain: dict[str, Any], path: tuple[str | int, ...], complaints: list[Complaint]) -> FactTest | None:
     if not isinstance(plain["fact"], str):
         complaints.append(((*path, "fact"), f"'{plain['fact']}' is not the name of a fact", ""))
         return None

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ..errors import Fault, nearest
-from ..files.strict_yaml import Document
+from ..files.strict_yaml import Document, Path_
 from ..model.engine import Build
 from ..model.kind import Described, Kind
 from .build_words import hint_for, word_for, words_in
@@ -17,7 +17,7 @@ from .fill_in import FIRST_YEAR, LAST_YEAR, MAIN, UNKNOWN, fuel_implied, years_o
 FIELDS = tuple(item.name for item in dataclasses.fields(Build))
 
 
-def read_described(document: Document, path: tuple, plain: Mapping[str, Any], kinds: Mapping[str, Kind],
+def read_described(document: Document, path: Path_, plain: Mapping[str, Any], kinds: Mapping[str, Kind],
                    faults: list[Fault]) -> Described:
     """`plain`, the mapping at `path` of the document, as a description; faults are added, all of them at once."""
     build: dict[str, str] = {}
@@ -47,7 +47,7 @@ def read_described(document: Document, path: tuple, plain: Mapping[str, Any], ki
     return Described(kind, year, tuple((name, build[name]) for name in FIELDS if name in build))
 
 
-def _kind(document: Document, here: tuple, value: Any, kinds: Mapping[str, Kind], faults: list[Fault]) -> str:
+def _kind(document: Document, here: Path_, value: Any, kinds: Mapping[str, Kind], faults: list[Fault]) -> str:
     if value is None or word_for("fuel", value) == UNKNOWN:
         return UNKNOWN
     name = kind_named(str(value), kinds)
@@ -72,7 +72,7 @@ def kinds_hint(text: str, kinds: Mapping[str, Kind]) -> str:
     return nearest(text, [*kinds, *(kind.name.lower() for kind in kinds.values())]) or f"known: {', '.join(kinds)}"
 
 
-def _year(document: Document, here: tuple, value: Any, faults: list[Fault]) -> str:
+def _year(document: Document, here: Path_, value: Any, faults: list[Fault]) -> str:
     if value is None or word_for("fuel", value) == UNKNOWN:
         return UNKNOWN
     if years_of(str(value)) is None:
@@ -127,7 +127,7 @@ _FILLERS = frozenset({"a", "an", "the", "engine", "with", "of", "about", "old", 
                       "cyl", "valve", "valves", "cooled", "and", "some", "small", "make", "built"})
 
 
-def plain_described(described: Described) -> dict[str, str] | str:
+def plain_described(described: Described) -> dict[str, str | int] | str:
     """A description as it stands in a job: a mapping, or 'unknown' where nothing was said."""
     plain = {**({"kind": described.kind} if described.kind else {}), **dict(described.build),
              **({"year": described.year} if described.year else {})}

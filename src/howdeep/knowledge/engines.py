@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..model.engine import Engine, Fit
 from ..model.plausible import Plausible
 from ..quantity import QuantityError, parse
@@ -113,7 +113,7 @@ def _unit_of(field: str) -> str:
     return unit_of(field)
 
 
-def _fits(engine: Engine) -> Iterable[tuple[tuple, Fit]]:
+def _fits(engine: Engine) -> Iterable[tuple[Path_, Fit]]:
     for field in engine.__dataclass_fields__:
         value = getattr(engine, field)
         if isinstance(value, Fit):
@@ -123,12 +123,12 @@ def _fits(engine: Engine) -> Iterable[tuple[tuple, Fit]]:
             yield (field, "clearance"), value.clearance
 
 
-def _figures(engine: Engine) -> Iterable[tuple[tuple, str, str]]:
+def _figures(engine: Engine) -> Iterable[tuple[Path_, str, str]]:
     """(path, text, unit wanted) of every figure in the sheet."""
     for name, fit in _fits(engine):
         for part in ("low", "high", "wear"):
             if getattr(fit, part):
-                yield (*name, part), getattr(fit, part), _unit_of(name[0])
+                yield (*name, part), getattr(fit, part), _unit_of(str(name[0]))
     for field in engine.__dataclass_fields__:
         value = getattr(engine, field)
         if isinstance(value, str) and value and field not in _NOT_QUANTITIES:
@@ -143,9 +143,9 @@ def _figures(engine: Engine) -> Iterable[tuple[tuple, str, str]]:
                     yield (field, part), getattr(journal, part), "in"
             for index, text in enumerate(journal.undersizes):
                 yield (field, "undersizes", index), text, "in"
-    for name, torque in engine.torques.items():
-        yield ("torques", name, "value"), torque.value, "ft-lb"
+    for key, torque in engine.torques.items():
+        yield ("torques", key, "value"), torque.value, "ft-lb"
         if torque.least:
-            yield ("torques", name, "least"), torque.least, "ft-lb"
+            yield ("torques", key, "least"), torque.least, "ft-lb"
         for index, text in enumerate(torque.stages):
-            yield ("torques", name, "stages", index), text, "ft-lb"
+            yield ("torques", key, "stages", index), text, "ft-lb"

@@ -72,6 +72,9 @@ def pull_n(torque: float, nut_factor: float, diameter_mm: float) -> float:
     return torque / (nut_factor * diameter_mm / 1000.0)
 
 
+Suits = Literal["plausible", "low", "high"]
+
+
 @dataclass(frozen=True, slots=True)
 class TorqueCheck:
     """A sheet's figure against its fastener."""
@@ -80,7 +83,7 @@ class TorqueCheck:
     """Percent of proof load at the higher nut factor."""
     high_percent: float
     """Percent of proof load at the lower nut factor."""
-    word: Literal["plausible", "low", "high"]
+    word: Suits
     slips: tuple[str, ...]
     """Likely slips, where it is not plausible."""
     how: str
@@ -98,10 +101,13 @@ def check(value: Quantity, size: str, grade: str, *, lubricated: bool | None) ->
     least_k, most_k = min(NUT_FACTORS[one][0] for one in states), max(NUT_FACTORS[one][1] for one in states)
 
     def percents(newton_metres: float) -> tuple[float, float]:
-        return tuple(100.0 * pull_n(newton_metres, k, fastener.diameter_mm) / proof for k in (most_k, least_k))
+        def at(k: float) -> float:
+            return 100.0 * pull_n(newton_metres, k, fastener.diameter_mm) / proof
+
+        return at(most_k), at(least_k)
 
     low, high = percents(torque)
-    word = "low" if high < PLAUSIBLE[0] else "high" if low > PLAUSIBLE[1] else "plausible"
+    word: Suits = "low" if high < PLAUSIBLE[0] else "high" if low > PLAUSIBLE[1] else "plausible"
     slips = []
     if word != "plausible":
         for unit in ("ft-lb", "Nm", "in-lb"):

@@ -191,7 +191,7 @@ def figures_for(kind: Kind, build: Build) -> dict[str, GeneralFigure]:
 def _engine(name: str, kind: Kind, described: Described, build: Build, figures: Mapping[str, GeneralFigure]) -> Engine:
     engine = Engine(
         name=title_of(kind, described, build), build=build, bore=Fit(), stroke="", firing_order=FIRING[build.cylinders],
-        note=kind.note, rings_per_piston=kind.rings_per_piston, lash_state=kind.lash_state,  # type: ignore[arg-type]
+        note=kind.note, rings_per_piston=kind.rings_per_piston, lash_state=kind.lash_state,
         crankpins=Journal(Fit(), Fit()),
         mains=Journal(Fit(), Fit(), count=kind.mains_count if build.cylinders == kind.build.cylinders else 0))
     for path, figure in figures.items():
@@ -214,7 +214,8 @@ def with_figure(engine: Engine, path: str, text: StandIn) -> Engine:
         here = getattr(value, names[0])
         return dataclasses.replace(value, **{names[0]: put(Fit() if here is None else here, names[1:])})
 
-    return put(engine, parts)
+    changed: Engine = put(engine, parts)
+    return changed
 
 
 _YEARS_OFF = re.compile(r"^(?:about|circa|c\.?|the)? *(?:the )?")

@@ -12,7 +12,9 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..model.knowledge import BASE_WORDS, WORD_STANDINGS, WORDS, Frequency, Knowledge, WordStanding
+from ..model.knowledge import Knowledge
+from ..model.sources import Frequency
+from ..model.terms import BASE_WORDS, WORD_STANDINGS, WORDS, WordStanding
 
 KINDS_OF_WORD = {
     "causes": "base words",
@@ -57,9 +59,9 @@ def number_at(knowledge: Knowledge, address: str) -> float | None:
         shift = knowledge.history[name].shifts.get(part)
         return None if shift is None else 10 ** (shift / 10)
     if kind == "misread" and not part:
-        return settings.misread.get(name)  # type: ignore[call-overload]
+        return {str(speaker): share for speaker, share in settings.misread.items()}.get(name)
     if kind == "unlisted" and not part:
-        return settings.unlisted.get(name)  # type: ignore[call-overload]
+        return {str(moment): share for moment, share in settings.unlisted.items()}.get(name)
     return None
 
 
@@ -126,6 +128,8 @@ def disagreement(knowledge: Knowledge, entry: Frequency) -> str:
     for address in entry.words:
         scale = scale_of(knowledge, address)
         number = number_at(knowledge, address)
+        if number is None:
+            raise KeyError(address)
         low, high = band_of(number, scale) if number in scale else (number, number)
         if not low - _FUZZ <= entry.figure <= high + _FUZZ:
             return f"'{address}' stands for {low:.3g} to {high:.3g}, not {entry.figure:.3g}"

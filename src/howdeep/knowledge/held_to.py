@@ -11,7 +11,8 @@ from dataclasses import fields
 
 from ..errors import nearest
 from ..model.engine import Engine, Fit, Journal
-from ..model.knowledge import Knowledge, Limit
+from ..model.knowledge import Knowledge
+from ..model.limits import Limit
 from ..quantity import DIMENSION
 from .engine_facts import engine_fact_words
 from .sheet_guard import MONEY, NO_FIGURES, unit_of

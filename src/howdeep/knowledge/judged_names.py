@@ -7,7 +7,8 @@ import re
 from ..errors import nearest
 from ..model.engine import Fit
 from ..model.judged import BAND_WORDS, BandWord, Grade, Judge
-from ..model.knowledge import Knowledge, Reduced
+from ..model.knowledge import Knowledge
+from ..model.observations import Reduced
 from ..quantity import DIMENSION
 from .engine_facts import engine_fact_words
 from .given_names import check_computed, check_given_by, check_observations
@@ -127,19 +128,19 @@ def _grade(knowledge: Knowledge, name: str, fact: Reduced, grade: Grade, sheet: 
         if mark.sheet and field_at(key, (*path, "sheet"), mark.sheet, figures, (str,), report) and unit:
             field_kind(key, (*path, "sheet"), mark.sheet, (unit,), report)
     for index, step in enumerate(grade.steps):
-        path = ("grade", "steps", index)
+        here = ("grade", "steps", index)
         if step.word not in fact.answers:
-            report(key, (*path, "word"), f"'{step.word}' is not one of the answers", nearest(step.word, fact.answers))
+            report(key, (*here, "word"), f"'{step.word}' is not one of the answers", nearest(step.word, fact.answers))
         last = index + 1 == len(grade.steps)
         if bool(step.below) + bool(step.up_to) != (not last):
-            report(key, path, "the last step has no end" if last else "a step has one end, below or up_to",
+            report(key, here, "the last step has no end" if last else "a step has one end, below or up_to",
                    "write it from the least reading to the greatest")
         for end in ("below", "up_to"):
-            edge = getattr(step, end)
+            edge: str = getattr(step, end)
             match = EDGE.fullmatch(edge)
-            for mark in [] if not edge else [edge] if match is None else [item for item in match.group(1, 3) if item]:
-                if mark not in grade.marks:
-                    report(key, (*path, end), f"there is no mark '{mark}'", nearest(mark, grade.marks))
+            for named in [] if not edge else [edge] if match is None else [part for part in match.group(1, 3) if part]:
+                if named not in grade.marks:
+                    report(key, (*here, end), f"there is no mark '{named}'", nearest(named, grade.marks))
     never = [word for word in fact.answers if word not in {step.word for step in grade.steps}]
     if never:
         report(key, ("answers", fact.answers.index(never[0])), f"'{never[0]}' never comes out",

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..model.engine import Engine, Fit
 from ..model.kind import GeneralFigure, Kind
 from ..quantity import QuantityError, parse
@@ -26,13 +26,17 @@ def kind_files(folders: Sequence[Path]) -> dict[str, Path]:
     return dict(sorted(found.items()))
 
 
+def _read(path: Path) -> Kind:
+    return check_kind(read(path))
+
+
 def load_kinds(folders: Sequence[Path]) -> dict[str, Kind]:
     """Every kind, in order of id. Raises HowdeepError with all faults of all files."""
     faults: list[Fault] = []
     found: dict[str, Kind] = {}
     for name, path in kind_files(folders).items():
         try:
-            found[name] = file_cached("kind", Kind, path, (name,), lambda path=path: check_kind(read(path)))
+            found[name] = file_cached("kind", Kind, path, (name,), functools.partial(_read, path))
         except HowdeepError as error:
             faults += error.faults
     if faults:
@@ -77,7 +81,7 @@ def _word_faults(document: Document, kind: Kind) -> Iterator[Fault]:
         yield document.fault(("build", "cylinders"), f"{kind.build.cylinders} cylinders: 1 to 6 are known")
 
 
-def _figure_faults(document: Document, path: tuple, figures: Mapping[str, GeneralFigure]) -> Iterator[Fault]:
+def _figure_faults(document: Document, path: Path_, figures: Mapping[str, GeneralFigure]) -> Iterator[Fault]:
     for name, figure in figures.items():
         here = (*path, name)
         if name not in figure_names():

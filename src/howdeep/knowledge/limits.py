@@ -7,13 +7,16 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ..errors import Fault, nearest
+from ..files.strict_yaml import Path_
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
-from ..model.knowledge import Knowledge, Limit
+from ..model.knowledge import Knowledge
+from ..model.limits import Limit
+from ..model.observations import Observation, Reduced
 from ..quantity import DIMENSION, Quantity, unit_hint
 from .names import conditions_of
 
 
-def compared(knowledge: Knowledge, documents: Mapping[str, tuple[Any, tuple]],
+def compared(knowledge: Knowledge, documents: Mapping[str, tuple[Any, Path_]],
              first: Mapping[str, Limit]) -> tuple[dict[str, Limit], list[Fault]]:
     """The limits in the unit of the facts they are held beside, else in that of the limit they take the place of.
 
@@ -60,7 +63,7 @@ def _in(limit: Limit, unit: str) -> float:
 def _facts_beside(knowledge: Knowledge) -> dict[str, tuple[str, str]]:
     """Limit -> a fact that conditions hold beside it, and its unit."""
     found: dict[str, tuple[str, str]] = {}
-    shapes = {**knowledge.reduced, **knowledge.observations}
+    shapes: dict[str, Reduced | Observation] = {**knowledge.reduced, **knowledge.observations}
     for kind in dataclasses.fields(knowledge):
         entries = getattr(knowledge, kind.name)
         for entry in entries.values() if isinstance(entries, dict) else ():

@@ -9,9 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
-from ..model import knowledge as shapes_of
-from ..model.knowledge import Knowledge, Limit, Reduced
+from ..files.strict_yaml import Document, Path_, read
+from ..model.causes import Cause, Finding, History, Line
+from ..model.judged import Computed
+from ..model.knowledge import Doubted, Knowledge, Settings
+from ..model.limits import Gauge, Limit
+from ..model.observations import Check, Contradiction, FirstLook, FirstQuestions, Hold, Observation, Reduced, Tool
+from ..model.operations import Caution, Machining, Operation, Part, Scope
+from ..model.sources import Frequency, SourceWork
 from . import limits, names
 from .figure_guard import Doubt
 from .plausible import plausible_table
@@ -19,28 +24,28 @@ from .rule_guard import CODE, guard_rules, numbers_of_rules
 from .shapes import typed
 
 KINDS: dict[str, type] = {
-    "sources": shapes_of.SourceWork,
-    "limits": shapes_of.Limit,
-    "cautions": shapes_of.Caution,
-    "parts": shapes_of.Part,
-    "machining": shapes_of.Machining,
-    "tools": shapes_of.Tool,
-    "observations": shapes_of.Observation,
-    "checks": shapes_of.Check,
-    "reduced": shapes_of.Reduced,
-    "causes": shapes_of.Cause,
-    "history": shapes_of.History,
-    "findings": shapes_of.Finding,
-    "lines": shapes_of.Line,
-    "operations": shapes_of.Operation,
-    "scopes": shapes_of.Scope,
-    "contradictions": shapes_of.Contradiction,
-    "holds": shapes_of.Hold,
-    "first_looks": shapes_of.FirstLook,
-    "first_questions": shapes_of.FirstQuestions,
-    "frequencies": shapes_of.Frequency,
-    "gauges": shapes_of.Gauge,
-    "computed": shapes_of.Computed,
+    "sources": SourceWork,
+    "limits": Limit,
+    "cautions": Caution,
+    "parts": Part,
+    "machining": Machining,
+    "tools": Tool,
+    "observations": Observation,
+    "checks": Check,
+    "reduced": Reduced,
+    "causes": Cause,
+    "history": History,
+    "findings": Finding,
+    "lines": Line,
+    "operations": Operation,
+    "scopes": Scope,
+    "contradictions": Contradiction,
+    "holds": Hold,
+    "first_looks": FirstLook,
+    "first_questions": FirstQuestions,
+    "frequencies": Frequency,
+    "gauges": Gauge,
+    "computed": Computed,
 }
 OTHER_FOLDERS = ("engines", "kinds", "prices", "plausible", "sheet_form", "usual_builds", "asked")
 """Files of a rule folder that are read by other modules."""
@@ -98,10 +103,12 @@ def load(folders: Sequence[Path]) -> Knowledge:
     """Read the folders, each later one laid over the earlier by id. Raises HowdeepError with all faults."""
     faults: list[Fault] = []
     entries: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
-    documents: dict[str, tuple[Document, tuple]] = {}
+    documents: dict[str, tuple[Document, Path_]] = {}
     first: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
-    first_settings, settings_document = None, None
-    settings, version, replaced, all_files = None, "", [], []
+    first_settings: Settings | None = None
+    settings: Settings | None = None
+    settings_document: Document | None = None
+    version, replaced, all_files = "", [], []
     for layer, folder in enumerate(folders):
         own: dict[str, str] = {}
         for kind, path in files_of(Path(folder)):
@@ -119,7 +126,7 @@ def load(folders: Sequence[Path]) -> Knowledge:
             if kind == "settings":
                 plain = dict(document.value)
                 version = str(plain.pop("version", version))
-                settings = typed(document, (), plain, shapes_of.Settings, faults)
+                settings = typed(document, (), plain, Settings, faults)
                 settings_document = document
                 if layer:
                     replaced.append("settings")
@@ -157,16 +164,18 @@ def load(folders: Sequence[Path]) -> Knowledge:
                     entries[kind].setdefault(name, None)
     if settings is None and not faults:
         faults.append(Fault(str(folders[0]), 0, 0, "settings.yaml is missing or not readable"))
-    if faults:
+    if faults or settings is None or settings_document is None:
         raise HowdeepError(faults)
+    heads = settings_document
     places = {}
-    for key, (document, path) in documents.items():
-        places[key] = (document.file, *document.keys[path])
-    places["settings"] = (settings_document.file, 1, 1)
+    for key, (document, place) in documents.items():
+        places[key] = (document.file, *document.keys[place])
+    places["settings"] = (heads.file, 1, 1)
+    in_order: dict[str, Any] = {kind: {name: entries[kind][name] for name in sorted(entries[kind])} for kind in KINDS}
     knowledge = Knowledge(
         version=f"{version}+{digest_of(all_files)[:12]}",
         settings=settings,
-        **{kind: {name: entries[kind][name] for name in sorted(entries[kind])} for kind in KINDS},
+        **in_order,
         places=dict(sorted(places.items())),
         replaced=tuple(sorted(replaced)),
     )
@@ -184,7 +193,7 @@ def load(folders: Sequence[Path]) -> Knowledge:
         head, *rest = doubt.path
         if head in ("settings", "sure"):
             named = [str(part).removeprefix("settings.") for part in doubt.path]
-            return settings_document.fault(tuple(named[1:] if head == "settings" else named), doubt.message,
+            return heads.fault(tuple(named[1:] if head == "settings" else named), doubt.message,
                                            doubt.hint, at_key=doubt.at_key)
         document, path = documents[f"{head}/{rest[0]}"]
         return document.fault((*path, *rest[1:]), doubt.message, doubt.hint)
@@ -197,5 +206,5 @@ def load(folders: Sequence[Path]) -> Knowledge:
         key = head if head == "settings" else f"{head}/{rest.pop(0)}"
         at = placed(item)
         excused = key != "settings" and CODE in entries[head][key.split("/", 1)[1]].excuse
-        doubts.append(shapes_of.Doubted(at.file, at.line, at.column, at.message, at.hint, key, tuple(rest), excused))
+        doubts.append(Doubted(at.file, at.line, at.column, at.message, at.hint, key, tuple(rest), excused))
     return replace(knowledge, limits=in_use, doubts=tuple(sorted(doubts)))

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from ..errors import Fault, nearest
+from ..files.strict_yaml import Path_
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from .engine_facts import engine_fact_words
@@ -18,7 +19,7 @@ ID = re.compile(r"[a-z0-9][a-z0-9_.-]*")
 QUANTITIES = ("each engine", "each cylinder", "each valve", "each inlet_valve", "each exhaust_valve", "each rod",
               "each main", "each head_stud")
 
-Report = Callable[[str, tuple, str, str], None]
+Report = Callable[[str, Path_, str, str], None]
 """(kind/id, path inside the entry, message, hint)"""
 
 
@@ -40,16 +41,16 @@ def fact_shapes(knowledge: Knowledge) -> dict[str, FactShape]:
     for name, item in knowledge.observations.items():
         shapes[name] = FactShape(tuple(item.answers) if item.kind == "choice" else (), item.each,
                                  bool(item.rows or item.columns))
-    for name, item in knowledge.reduced.items():
-        shapes[name] = FactShape(item.answers if item.kind == "choice" else (), item.each)
+    for name, reduced in knowledge.reduced.items():
+        shapes[name] = FactShape(reduced.answers if reduced.kind == "choice" else (), reduced.each)
     return shapes
 
 
-def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list[Fault]:
+def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list[Fault]:
     """All faults of reference in the rule base."""
     faults: list[Fault] = []
 
-    def report(key: str, path: tuple, message: str, hint: str = "") -> None:
+    def report(key: str, path: Path_, message: str, hint: str = "") -> None:
         document, base = documents[key]
         faults.append(document.fault((*base, *path), message, hint))
 
@@ -76,7 +77,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, tuple]]) -> list
     return faults
 
 
-def conditions_of(entry: Any) -> Iterable[tuple[str, tuple, Condition]]:
+def conditions_of(entry: Any) -> Iterable[tuple[str, Path_, Condition]]:
     """(field, path, condition) of every condition in an entry."""
     for field in ("when", "applies", "follows", "needs", "valid_when"):
         condition = getattr(entry, field, None)
@@ -90,7 +91,7 @@ def conditions_of(entry: Any) -> Iterable[tuple[str, tuple, Condition]]:
         yield "when", ("hours_by", index, "when"), step.when
 
 
-def _condition(knowledge: Knowledge, key: str, path: tuple, condition: Condition, facts: dict[str, FactShape],
+def _condition(knowledge: Knowledge, key: str, path: Path_, condition: Condition, facts: dict[str, FactShape],
                report: Report) -> None:
     if isinstance(condition, (AllOf, AnyOf)):
         word = "all" if isinstance(condition, AllOf) else "any"
@@ -109,7 +110,7 @@ def _condition(knowledge: Knowledge, key: str, path: tuple, condition: Condition
         _fact_test(knowledge, key, path, condition, facts[condition.fact], report)
 
 
-def _fact_test(knowledge: Knowledge, key: str, path: tuple, test: FactTest, shape: FactShape, report: Report) -> None:
+def _fact_test(knowledge: Knowledge, key: str, path: Path_, test: FactTest, shape: FactShape, report: Report) -> None:
     if shape.grid:
         report(key, (*path, "fact"), f"'{test.fact}' is read at several places; test a reduced fact of it", "")
         return
@@ -225,20 +226,20 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
         for index, word in enumerate(item.worsens):
             if word not in item.answers:
                 report(key, ("worsens", index), f"'{word}' is not one of the answers", nearest(word, item.answers))
-    for name, item in knowledge.first_questions.items():
-        for index, asked in enumerate(item.asks):
+    for name, first in knowledge.first_questions.items():
+        for index, asked in enumerate(first.asks):
             if asked in knowledge.observations and knowledge.observations[asked].moment != "talk":
                 report(f"first_questions/{name}", ("asks", index), f"'{asked}' is no question for a customer",
                        "name one of moment talk; what is looked at first stands in first_looks")
     for kind in ("observations", "reduced"):
         for name, item in getattr(knowledge, kind).items():
             _sound_and_named(f"{kind}/{name}", item, report)
-    for name, item in knowledge.reduced.items():
-        if item.unit not in DIMENSION:
-            report(f"reduced/{name}", ("unit",), f"'{item.unit}' is not a unit known here", unit_hint(item.unit))
+    for name, reduced in knowledge.reduced.items():
+        if reduced.unit not in DIMENSION:
+            report(f"reduced/{name}", ("unit",), f"'{reduced.unit}' is not a unit known here", unit_hint(reduced.unit))
     facts = fact_shapes(knowledge)
-    for name, item in knowledge.checks.items():
-        for outcome_name, outcome in item.outcomes.items():
+    for name, check in knowledge.checks.items():
+        for outcome_name, outcome in check.outcomes.items():
             for fact, value in outcome.facts.items():
                 path = ("outcomes", outcome_name, "facts", fact)
                 if fact not in facts:
@@ -249,10 +250,10 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
                     report(f"checks/{name}", path, f"'{fact}' takes "
                            + ("{each: ...} or {one: ..., others: ...}" if shape.each else "a single value"), "")
                     continue
-                for word in value.values() if isinstance(value, dict) else (value,):
-                    if shape.words and word not in shape.words or not shape.words and isinstance(word, str):
-                        report(f"checks/{name}", path, f"'{fact}' can never be '{word}'",
-                               nearest(str(word), shape.words))
+                for given in value.values() if isinstance(value, dict) else (value,):
+                    if shape.words and given not in shape.words or not shape.words and isinstance(given, str):
+                        report(f"checks/{name}", path, f"'{fact}' can never be '{given}'",
+                               nearest(str(given), shape.words))
 
 
 def _frequencies(knowledge: Knowledge, report: Report) -> None:

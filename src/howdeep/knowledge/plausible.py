@@ -42,13 +42,13 @@ def _entries(path: Path, of: Of, _content: bytes) -> Mapping[str, Plausible]:
     faults: list[Fault] = []
     entries = {str(name): typed(document, (name,), plain, Plausible, faults) for name, plain in document.value.items()}
     for name, entry in entries.items():
-        if entry is not None and None not in (entry.least, entry.most) and entry.least > entry.most:
+        if entry is not None and entry.least is not None and entry.most is not None and entry.least > entry.most:
             faults.append(document.fault((name, "least"), f"{entry.least:g} is above the most ({entry.most:g})"))
         if entry is not None and of == "sheets":
             faults += [document.fault((name, "unit"), message, hint) for message, hint in _unit_faults(entry)]
     if faults:
         raise HowdeepError(faults)
-    return entries
+    return {name: entry for name, entry in entries.items() if entry is not None}
 
 
 def _unit_faults(entry: Plausible) -> Iterator[tuple[str, str]]:

@@ -7,8 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..model.causes import Finding
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
-from ..model.knowledge import Finding, Knowledge, Moment, Observation, Reduced, Sort, Speaker
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation, Reduced
+from ..model.terms import Moment, Sort, Speaker
 
 _SORT_AT: dict[Moment, Sort] = {"talk": "trouble", "test": "discriminator", "teardown": "bench"}
 _MOMENTS: tuple[Moment, ...] = ("talk", "test", "teardown")
@@ -53,7 +56,7 @@ def tests_of(knowledge: Knowledge, condition: Condition, positive: bool = True) 
 
 def moment_of(knowledge: Knowledge, finding: Finding) -> Moment:
     """The latest moment at which something that a finding reads is asked, tested or seen."""
-    moments = {"talk"}
+    moments: set[Moment] = {"talk"}
     for fact in facts_of(knowledge, finding.when):
         taken = knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,)
         moments |= {knowledge.observations[name].moment for name in taken if name in knowledge.observations}

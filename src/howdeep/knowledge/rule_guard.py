@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from ..model.knowledge import Limit, Settings
+from ..model.knowledge import Settings
+from ..model.limits import Limit
 from ..model.plausible import Plausible
 from ..quantity import DIMENSION, Quantity
 from .figure_guard import Doubt, Guard, Number, Path_, hold_all, settled, told

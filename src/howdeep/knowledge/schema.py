@@ -16,11 +16,12 @@ from ..model.asked import Asked
 from ..model.engine import Engine
 from ..model.job import Job
 from ..model.kind import Kind
-from ..model.knowledge import CONFIG, RUNGS, Settings
+from ..model.knowledge import Settings
 from ..model.plausible import Plausible
 from ..model.prices import TABLES, TERMS, Priced, PriceList
 from ..model.sheet_form import SheetGroup, UsualBuild
 from ..model.shop import ShopSettings
+from ..model.terms import CONFIG, RUNGS
 from .build_words import WORDS
 from .load import KINDS
 from .names import ID
@@ -108,7 +109,7 @@ def _with_marks(body: dict[str, Any]) -> dict[str, Any]:
                         if item.get("type") != "null")
         if isinstance(plain.get("additionalProperties"), dict):
             return {**plain, "additionalProperties": marked(plain["additionalProperties"])}
-        told = {key: plain[key] for key in ("description", "default") if key in plain}
+        told: dict[str, Any] = {key: plain[key] for key in ("description", "default") if key in plain}
         bare = {key: item for key, item in plain.items() if key not in told}
         return {"anyOf": [bare, {"$ref": "#/$defs/Priced"}], **told}
 
@@ -145,7 +146,7 @@ def condition_schema() -> dict[str, Any]:
     def form(key: str, item: dict[str, Any], **others: dict[str, Any]) -> dict[str, Any]:
         return {"type": "object", "required": [key], "properties": {key: item, **others}, "additionalProperties": False}
 
-    tests = {
+    tests: dict[str, dict[str, Any]] = {
         "is": {"anyOf": [word, {"type": "array", "items": word, "minItems": 1}],
                "description": "The word or words that make it present."},
         "below": bound, "above": bound, "at_least": bound, "at_most": bound,

@@ -11,7 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from ..model.job import OTHER_WAIVERS
-from ..model.knowledge import Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from .load import KINDS
 from .names import CHECK_FIELDS, POINTERS, fact_shapes
 

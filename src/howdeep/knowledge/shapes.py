@@ -4,26 +4,29 @@ from __future__ import annotations
 
 import functools
 import re
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
 from .. import quantity
 from ..errors import MOST_FAULTS, Fault, nearest
-from ..files.strict_yaml import Document
+from ..files.strict_yaml import Document, Path_
 from . import condition_text
 
 _NUMBERS = ("float_parsing", "float_type", "int_parsing", "int_type", "int_from_float", "finite_number")
 CONDITION_KEYS = ("when", "applies", "follows", "needs", "valid_when")
 
 
+T = TypeVar("T")
+
+
 @functools.cache
-def adapter(shape: type) -> TypeAdapter:
+def adapter(shape: Any) -> TypeAdapter[Any]:
     """The validator of a dataclass, built once."""
     return TypeAdapter(shape)
 
 
-def typed(document: Document, path: tuple[str | int, ...], plain: Any, shape: type, faults: list[Fault]) -> Any:
+def typed(document: Document, path: Path_, plain: Any, shape: type[T], faults: list[Fault]) -> T | None:
     """`plain` (which stands at `path` of the document) as a value of `shape`; None, with faults, if it is not one."""
     before = len(faults)
     if not isinstance(plain, dict):
@@ -31,7 +34,8 @@ def typed(document: Document, path: tuple[str | int, ...], plain: Any, shape: ty
         return None
     prepared = _prepare(document, path, plain, faults)
     try:
-        value = adapter(shape).validate_python(prepared)
+        # a class can be hashed; the checker looks at its values
+        value: T = adapter(shape).validate_python(prepared)  # type: ignore[arg-type]
     except ValidationError as error:
         for item in error.errors(include_url=False)[:MOST_FAULTS]:
             faults.append(_fault(document, path, item, shape))
@@ -47,7 +51,7 @@ def more_faults(document: Document, number: int = 0) -> Fault:
                           f"mend the first {MOST_FAULTS} first")
 
 
-def _prepare(document: Document, path: tuple, plain: dict, faults: list[Fault]) -> dict:
+def _prepare(document: Document, path: Path_, plain: dict[Any, Any], faults: list[Fault]) -> dict[Any, Any]:
     """Conditions parsed, and a single rung written as a word put into its list."""
     result = {}
     for key, value in plain.items():
@@ -71,7 +75,7 @@ def _prepare(document: Document, path: tuple, plain: dict, faults: list[Fault]) 
     return result
 
 
-def _fault(document: Document, path: tuple, item: Any, shape: type) -> Fault:
+def _fault(document: Document, path: Path_, item: Any, shape: type) -> Fault:
     where = (*path, *[part for part in item["loc"] if not (isinstance(part, str) and part[:1].isupper())])
     kind, value = item["type"], item.get("input")
     last = item["loc"][-1] if item["loc"] else ""
@@ -83,7 +87,8 @@ def _fault(document: Document, path: tuple, item: Any, shape: type) -> Fault:
         return document.fault(where[:-1], f"the field '{last}' is missing")
     if kind == "literal_error":
         expected = item["ctx"]["expected"].replace("'", "")
-        options = [word.strip() for word in expected.replace(" or ", ", ").split(",")]
+        options = [word.strip() for word in expected.replace(" or ", ", ").split(",") if word.strip()]
+        expected = " or ".join((", ".join(options[:-1]), options[-1])) if len(options) > 1 else options[0]
         if not isinstance(value, str) and str(value) in options:
             return document.fault(where, f"{value} is a number here, and a word is wanted",
                                   f'write it in quotes: "{value}"')
@@ -108,7 +113,7 @@ def _number_alone(text: str, *, hours: bool) -> str:
     return f"write {number[0].strip().replace(',', '.')}, a number alone" if number else "a number alone, such as 1.5"
 
 
-def _fields_at(shape: type, loc: tuple) -> list[str]:
+def _fields_at(shape: type, loc: Path_) -> list[str]:
     """Field names of the dataclass that `loc` leads to, as far as it can be told."""
     import dataclasses
     import typing

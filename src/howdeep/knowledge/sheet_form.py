@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..model.engine import Build, Engine, Fit, Journal, Torque
 from ..model.sheet_form import SheetField, SheetForm, SheetGroup, UsualBuild
 from ..quantity import DIMENSION, unit_hint
@@ -31,7 +31,9 @@ def _laid_over(places: Sequence[Path] | dict[Path, None], name: str, shape: type
     found: dict[str, T] = {}
     for folder in places:
         if (folder / name).is_file():
-            own = _entries(folder / name, (folder / name).read_bytes(), shape)
+            content = (folder / name).read_bytes()
+            # a class can be hashed; the checker looks at its values
+            own: dict[str, T] = _entries(folder / name, content, shape)  # type: ignore[arg-type]
             # a shop's own usual builds speak first; its own groups stand where they stood
             found = (
                 {**own, **{key: item for key, item in found.items() if key not in own}}
@@ -58,7 +60,7 @@ def _entries(path: Path, _content: bytes, shape: type[T]) -> dict[str, T]:
                 faults += _when_faults(document, (name, "set"), {field: (str(word),)})
     if faults:
         raise HowdeepError(faults)
-    return entries
+    return {name: entry for name, entry in entries.items() if entry is not None}
 
 
 def build_words() -> dict[str, tuple[str, ...]]:
@@ -97,7 +99,7 @@ _TAKES = {
 }
 
 
-def _field_faults(document: Document, where: tuple, path: str, item: SheetField) -> list[Fault]:
+def _field_faults(document: Document, where: Path_, path: str, item: SheetField) -> list[Fault]:
     faults, shape = [], shape_at(path)
     if shape is None or shape in (Build, Journal):
         return [document.fault(where, f"an engine sheet has no field '{path}'", at_key=True)]
@@ -120,7 +122,7 @@ def _field_faults(document: Document, where: tuple, path: str, item: SheetField)
     return faults + _when_faults(document, (*where, "built"), item.built)
 
 
-def _when_faults(document: Document, where: tuple, when: dict[str, tuple[str, ...]]) -> list[Fault]:
+def _when_faults(document: Document, where: Path_, when: dict[str, tuple[str, ...]]) -> list[Fault]:
     known, faults = build_words(), []
     for name, words in when.items():
         if name not in known:

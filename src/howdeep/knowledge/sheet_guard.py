@@ -7,8 +7,8 @@ journals and cylinders. A word in the sheet (`sure`) settles a question, never a
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any
 
 from ..errors import Fault, HowdeepError
@@ -18,7 +18,7 @@ from ..model.plausible import Plausible
 from ..quantity import parse
 from . import figure_guard
 from .fasteners import check
-from .figure_guard import FUZZ, Number, Path_, by_length, hold_all, paths_of, settled, told
+from .figure_guard import FUZZ, Doubt, Number, Path_, by_length, hold_all, paths_of, settled, told
 
 ATMOSPHERE, POLYTROPE = 14.696, 1.25
 """psi at sea level (US Standard Atmosphere 1976); exponent between no heat lost (1.4) and none kept (1), as cranked."""
@@ -103,7 +103,7 @@ def _number(path: Path_, raw: Any) -> Number | None:
 class Guard(figure_guard.Guard):
     """The guard of one sheet."""
 
-    engine: Engine = None  # type: ignore[assignment]  # always given; a field behind others needs a default
+    engine: Engine = field(kw_only=True)
 
 
 def guard_sheet(engine: Engine, document: Document, table: Mapping[str, Plausible]) -> tuple[list[Fault], list[Fault]]:
@@ -129,10 +129,11 @@ def guard_sheet(engine: Engine, document: Document, table: Mapping[str, Plausibl
     for special in (_rows, _stages, _threads, _units_beside, _skirt, _counts):
         special(guard)
     asked = settled(guard, engine.sure, "sheet")
-    return tuple(
-        [document.fault(item.path, item.message, item.hint, at_key=item.at_key) for item in found]
-        for found in (guard.refused, asked)
-    )
+
+    def placed(found: Iterable[Doubt]) -> list[Fault]:
+        return [document.fault(item.path, item.message, item.hint, at_key=item.at_key) for item in found]
+
+    return placed(guard.refused), placed(asked)
 
 
 def _expected(engine: Engine) -> Number | None:
@@ -244,7 +245,7 @@ def _skirt(guard: Guard) -> None:
     """Bore less skirt is the skirt clearance."""
     skirt, low, high = (guard.numbers.get(path) for path in (("piston_skirt",), ("bore", "low"), ("bore", "high")))
     least, most = (guard.numbers.get(("piston_clearance", end)) for end in ("low", "high"))
-    if None in (skirt, low, least, most):
+    if skirt is None or low is None or least is None or most is None:
         return
     gap, room = low.value - skirt.value, (high or low).value - low.value
     if not 0.5 * least.value - room <= gap <= 1.5 * most.value + room:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from .knowledge import CONFIG
+from .terms import CONFIG
 
 
 @dataclass(frozen=True, slots=True)

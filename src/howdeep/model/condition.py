@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal, Union
 
@@ -47,7 +48,7 @@ class Not:
 Condition = Union[FactTest, FindingTest, AllOf, AnyOf, Not]
 
 
-def walk(condition: Condition):
+def walk(condition: Condition) -> Iterator[Condition]:
     """The condition and every condition inside it, depth first."""
     yield condition
     if isinstance(condition, (AllOf, AnyOf)):

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from .knowledge import CONFIG, Source
+from .sources import Source
+from .terms import CONFIG
 
 YesNo = Literal["yes", "no"]
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from .answer_kinds import Kind, Worth
+from .engine import Engine
 from .kind import General
-from .knowledge import CONFIG, Rung
-from .results import Kind, Worth
+from .terms import CONFIG, Rung
+from .values import Value
 
 JOB_FORMAT = 1
 
@@ -238,10 +240,6 @@ class Job:
     """Cases only: the outcome expected."""
 
 
-Number = float
-Value = Any
-"""A fact's value: a word, a number, or a tuple of them, one per cylinder (None where not taken)."""
-
 
 @dataclass(frozen=True, slots=True)
 class OpenJob:
@@ -253,8 +251,7 @@ class OpenJob:
     """Hash of the file's bytes when it was read."""
     job: Job
     """As written."""
-    engine: Any
-    """The model.engine.Engine it belongs to."""
+    engine: Engine
     values: dict[str, Value]
     """Observation -> value: a word, a number in the observation's unit, or a tuple with one per cylinder; for
     readings at several places each element is a tuple of rows, each a tuple of columns."""

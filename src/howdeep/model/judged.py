@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-CONFIG: dict[str, bool | str] = {"extra": "forbid", "coerce_numbers_to_str": True, "allow_inf_nan": False}
+from .terms import CONFIG
+
 BandWord = Literal["good", "usable", "too_close", "beyond", "tight"]
 BAND_WORDS: tuple[BandWord, ...] = ("good", "usable", "too_close", "beyond", "tight")
 """Bands of a judged measurement; 'tight' is less than the least of a new part, where more is worse."""

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from .engine import Build
-from .knowledge import CONFIG, Source
+from .sources import Source
+from .terms import CONFIG
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,7 @@ class Kind:
     """Rings on each piston."""
     mains_count: int = 0
     """How many main bearings; 0: one more than cylinders."""
-    lash_state: str = ""
+    lash_state: Literal["hot", "cold", ""] = ""
     """Whether lash is set hot or cold, as a rule."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""

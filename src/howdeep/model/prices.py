@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
-from .knowledge import CONFIG
+from .terms import CONFIG, Risk
 
 Taxed = Literal["labour", "parts", "machine", "supplies"]
 KINDS_TAXED: tuple[Taxed, ...] = get_args(Taxed)
@@ -104,7 +104,7 @@ class PriceList:
     priced by the kind that it is taken as."""
     replacement: str = ""
     """Price of a sound replacement engine, fitted, where the engine sheet gives none."""
-    risk: dict[Literal["none", "slight", "some"], str] = field(default_factory=dict)
+    risk: dict[Risk, str] = field(default_factory=dict)
     """Risk of a check -> money set against it."""
     teardown_inspection: str = ""
     """Price of stripping and inspecting to the recommended depth for a written report, where asked for alone."""

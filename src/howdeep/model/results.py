@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any, Literal
 
-from .knowledge import Rung
+from .answer_kinds import Kind, Worth
+from .job import OpenJob
+from .question_worth import QuestionWorth
+from .terms import Risk, Rung
 from .truth import Truth
-
-Worth = Literal["worth it", "ask the owner", "beyond repair", "replacement costs less"]
-"""Verdicts of the comparison of what the work costs with what the machine is worth and with another engine."""
+from .used import Used
+from .values import Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +20,7 @@ class Reduction:
 
     fact: str
     """Name of the reduced fact."""
-    value: Any
+    value: Value
     """A word, a number, or a tuple with one per cylinder (None where unknown)."""
     how: str
     """How it was computed, in one sentence with the figures."""
@@ -46,7 +47,7 @@ class Remark:
 class Facts:
     """Everything the rules can read."""
 
-    values: dict[str, Any]
+    values: dict[str, Value]
     """Fact -> value; a fact that is not here is unknown."""
     reductions: dict[str, Reduction]
     """Reduced fact -> how it came about."""
@@ -169,11 +170,6 @@ class CostLine:
     """Expected cost in the end."""
     not_cured: tuple[tuple[str, float], ...] = ()
     """Causes this rung does not cure, with their probability, likeliest first."""
-
-
-Kind = Literal["do_not_run", "promise", "check_first", "look_inside", "begin_with", "can_wait", "stop"]
-"""Kinds of answer, in their order of right of way."""
-KINDS: tuple[Kind, ...] = ("do_not_run", "promise", "check_first", "look_inside", "begin_with", "can_wait", "stop")
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,7 +298,7 @@ class CheckValue:
     title: str
     observations: tuple[str, ...]
     minutes: float
-    risk: str
+    risk: Risk
     setup: str
     gain: Decimal
     """Expected saving before its own cost."""
@@ -421,8 +417,7 @@ class Work:
 class Assessment:
     """The whole first answer. Same job, same rule base: the same value."""
 
-    job: Any
-    """model.job.OpenJob."""
+    job: OpenJob
     facts: Facts
     conclusions: Conclusions
     counted: Counted
@@ -452,4 +447,17 @@ class Assessment:
     """What would move the recommendation (filled on demand)."""
     called: dict[str, float] = field(default_factory=dict)
     """Cause -> its hand as it calls for work: what the conditions of operations read."""
-    extra: dict[str, Any] = field(default_factory=dict)
+    plan: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """(set-up, ids of checks made with it) of the checks worth making, in order (filled with them)."""
+    plan_minutes: float = 0.0
+    """Minutes that these take together."""
+    questions: tuple[QuestionWorth, ...] = ()
+    """Questions that can be asked at the counter now, the most worthwhile first (filled on demand)."""
+    used: Used | None = None
+    """What it was made with; None where no shop made it."""
+    doubts: tuple[str, ...] = ()
+    """What is questioned in the figures of the shop's rules and prices, as file:line:column and a sentence."""
+    gaps: tuple[Flip, ...] | None = None
+    """Where the answer goes if what stands in for missing prices is half or double; None where not worked out."""
+    look_ups: tuple[LookUp, ...] = ()
+    """Of an engine without a sheet, what is worth looking up, the weightiest first (filled on demand)."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from .knowledge import CONFIG
 from .prices import Letterhead
+from .terms import CONFIG
 
 SHOP_FORMAT = 1
 Units = Literal["", "inch", "metric"]

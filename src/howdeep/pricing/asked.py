@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
+from collections.abc import Mapping
 
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import read
@@ -11,6 +12,7 @@ from ..knowledge.shapes import typed
 from ..knowledge.where import shipped_rules
 from ..model.asked import Asked, AskedFigure, AskedGroup
 from ..model.knowledge import Knowledge
+from ..model.operations import Machining, Part
 from .stand_ins import NAMES
 
 REST = "Every other work of the machine shop"
@@ -46,9 +48,11 @@ def title_of(knowledge: Knowledge, place: str) -> str:
     table, _, name = place.partition(".")
     if table == "engine_parts":
         name = name.rpartition(".")[2]
-    titles = {"parts": knowledge.parts, "engine_parts": knowledge.parts, "machine": knowledge.machining}
-    if name in titles.get(table, {}):
-        return titles[table][name].title
+    titles: dict[str, Mapping[str, Part] | Mapping[str, Machining]] = {
+        "parts": knowledge.parts, "engine_parts": knowledge.parts, "machine": knowledge.machining}
+    entry = titles[table].get(name) if table in titles else None
+    if entry is not None:
+        return entry.title
     if name:
         return f"{NAMES.get(table, table)}: {name.replace('_', ' ')}"
     return table.replace("_", " ")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import statistics
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from decimal import InvalidOperation
 from typing import Any
 
@@ -38,9 +38,9 @@ def numbers_of_prices(bare: Mapping[str, Any]) -> dict[Path_, Number]:
                 number = float(read_money(text, currency or text[:3]))
             if number or path[0] not in _PERCENT:
                 found[path] = Number(number, text)
-    for path, value in _others(bare):
+    for place, value in _others(bare):
         with contextlib.suppress(ValueError, TypeError):
-            found[path] = Number(float(value), f"{value}")
+            found[place] = Number(float(value), f"{value}")
     return found
 
 
@@ -90,7 +90,8 @@ def _at(number: Number | None, level: float | None) -> Number | None:
     return Number(number.value * level, f"{number.value * level:.2f}")
 
 
-def _levels(numbers: Mapping[Path_, Number], shown: Mapping[Path_, Number], marked: frozenset[Path_], *, same: bool):
+def _levels(numbers: Mapping[Path_, Number], shown: Mapping[Path_, Number], marked: frozenset[Path_], *, same: bool
+            ) -> Callable[[Path_], float | None]:
     """The level of the list's own figures over the example's, by figure: of the table where it has enough of its own,
     else of all, else of the labour rate; in another currency None where nothing tells."""
     ratios: dict[str, list[float]] = {}

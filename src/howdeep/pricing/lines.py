@@ -69,7 +69,8 @@ def lacking(operations: Iterable[str], knowledge: Knowledge, engine: Engine, eng
             prices: PriceList) -> tuple[str, ...]:
     """Names of the prices that these operations need and the list lacks, as `PricedWork.missing` has them."""
     items = [WorkItem(name, 0.0, (), ()) for name in sorted(operations)]
-    parts = {part: (1, (name,)) for name in sorted(operations)
+    parts: dict[str, tuple[int, tuple[str, ...]]] = {
+        part: (1, (name,)) for name in sorted(operations)
              for part, quantity in knowledge.operations[name].parts.items() if quantity_of(quantity, engine)}
     return _priced(items, parts, knowledge, engine, engine_id, prices).missing
 
@@ -96,21 +97,21 @@ def _priced(items: Iterable[WorkItem], counts: dict[str, tuple[int, tuple[str, .
     items = list(items)
     missing: list[str] = []
     rate = read_money(prices.labour_rate, prices.currency)
-    labour = []
+    labour, wages = [], Decimal(0)
     for item in items:
         if not is_replacement(knowledge, item.operation):
             hours = hours_in_shop(item, knowledge, engine, prices)
             if not hours:
                 continue  # counted with the operation that brings it
-            labour.append(PricedLine("labour", item.operation, hours, rate, cents(hours * rate), (item.operation,),
-                                     "labour_rate"))
+            amount = cents(hours * rate)
+            wages += amount
+            labour.append(PricedLine("labour", item.operation, hours, rate, amount, (item.operation,), "labour_rate"))
     lines = [*labour, *_machine(items, knowledge, engine, prices, missing)]
     lines += _parts(counts, knowledge, engine_id, prices, missing)
     for item in items:
         if is_replacement(knowledge, item.operation):
             lines.append(_replacement(item, engine, prices, missing))
     percent = Decimal(prices.supplies_percent)
-    wages = sum((line.amount for line in labour), Decimal(0))
     if percent and wages:
         lines.append(PricedLine("supplies", "supplies", percent, None, share(wages, prices.supplies_percent), (),
                                 "supplies_percent"))

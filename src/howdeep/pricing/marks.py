@@ -28,7 +28,7 @@ def figures_in(plain: dict[str, Any]) -> Iterator[tuple[Place, Any]]:
     for name in TERMS:
         if name in plain:
             yield (name,), plain[name]
-    tables = [((name,), plain.get(name)) for name in TABLES]
+    tables: list[tuple[tuple[str, ...], Any]] = [((name,), plain.get(name)) for name in TABLES]
     engines = plain.get("engine_parts")
     tables += [(("engine_parts", engine), table) for engine, table in engines.items()] if isinstance(
         engines, dict) else []

@@ -29,6 +29,14 @@ def cents(amount: Decimal | float) -> Decimal:
     return Decimal(whole_cents(float(amount))).scaleb(-2).quantize(_CENT)
 
 
+def known(amount: Decimal | None) -> Decimal:
+    """An amount that the steps before have made sure of. Raises ValueError where it is missing all the same: a sum that
+    is not known is never taken for nothing."""
+    if amount is None:
+        raise ValueError("an amount is missing")
+    return amount
+
+
 def read_money(text: str, currency: str) -> Decimal:
     """'62.50' or 'USD 62.50' as a decimal. Raises MoneyError: not a plain decimal, negative, another currency."""
     text = str(text).strip()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 from decimal import Decimal
+from typing import Any
 
 from ..model.prices import TABLES, PriceList
 from .money import cents, read_money
@@ -40,16 +41,15 @@ def weighing(prices: PriceList) -> PriceList:
     """The list as jobs are weighed by it: what it lacks filled with what stands in."""
     if not prices.stand_ins:
         return prices
-    filled: dict[str, object] = {}
+    filled: dict[str, Any] = {}
     for place, text in prices.stand_ins.items():
         table, _, name = place.partition(".")
         if not name:
             filled[table] = text
             continue
         rows = filled.setdefault(table, {**(getattr(prices, table) or {})})
-        assert isinstance(rows, dict)
         rows[name] = text
-    return dataclasses.replace(prices, stand_ins={}, **filled)  # type: ignore[arg-type]
+    return dataclasses.replace(prices, stand_ins={}, **filled)
 
 
 def times(prices: PriceList, factor: Decimal) -> PriceList:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from ..model.condition import facts_read, findings_read
-from ..model.knowledge import Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation, Reduced
 from ..model.results import Assessment
+from ..model.values import Value
 from ..quantity import parse
 from ..readings.compression_shown import DRY, EXPECTED, WET, WET_ANSWER
 from ..shown_units import in_prose, rounded, step_of, unit_in
@@ -82,7 +83,9 @@ def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> Fou
         return _seen(item, name, value)
     title, unit, values = item.title, item.unit, value if isinstance(value, tuple) else (value,)
     if item.shown_as:
-        title, values = knowledge.reduced[item.shown_as].title, answer.facts.values.get(item.shown_as, ())
+        judged_values = answer.facts.values.get(item.shown_as, ())
+        title = knowledge.reduced[item.shown_as].title
+        values = judged_values if isinstance(judged_values, tuple) else ()
     grid = bool(item.rows or item.columns)
     read = "" if grid else figures_text([one for one in values if isinstance(one, float)], unit, units)
     judged = [(fact, answer.facts.reductions[fact]) for fact, shape in knowledge.reduced.items()
@@ -128,7 +131,7 @@ def _worst(how: str) -> str:
     return (parts or how.split("; "))[0].partition(", new ")[0].partition(", limit ")[0]
 
 
-def _is_past(shape: Any, value: Any) -> bool:
+def _is_past(shape: Reduced, value: Value) -> bool:
     """Whether a verdict says of any place that it is not sound."""
     sound = shape.sound or shape.worsens[:1]
     fine = {*sound, "usable", "fair", "polish", "too_close", "doubtful"}
@@ -136,7 +139,7 @@ def _is_past(shape: Any, value: Any) -> bool:
     return any(word is not None and word not in fine for word in words)
 
 
-def _seen(item: Observation, name: str, value: Any) -> FoundRow | None:
+def _seen(item: Observation, name: str, value: Value) -> FoundRow | None:
     """A row for what was looked at, heard or felt; None where the answer tells nothing."""
     sound = item.sound or item.worsens[:1]
     telling = {*item.worsens, *item.named, *sound}
@@ -150,7 +153,7 @@ def _seen(item: Observation, name: str, value: Any) -> FoundRow | None:
     return FoundRow(name, item.title, within(read, READ), within(wanted, WANTED) if past else "", bool(past))
 
 
-def _with_places(text: str, words: tuple, word: str) -> str:
+def _with_places(text: str, words: tuple[Value | None, ...], word: str) -> str:
     if len(words) == 1:
         return text
     places = [str(place) for place, one in enumerate(words, 1) if one == word]

@@ -9,16 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
 import numpy as np
 
 from ..knowledge.engine_facts import engine_facts
 from ..model.condition import facts_read
 from ..model.engine import Engine
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, WorkItem
+from ..model.terms import RUNGS, Rung
+from ..model.values import Value, Values
 from ..pricing.totals import NO_PRICE, totals_of
 from ..reasoning.condition import KLEENE, Kleene
 from ..work.rules import WorkRules, rules_for
@@ -38,7 +39,7 @@ class Job:
     rules: WorkRules
     engine: Engine
     engine_id: str
-    facts: Mapping[str, Any]
+    facts: Values
     told: Mapping[str, Kleene]
     odds: Mapping[str, float]
     hands: Mapping[str, float]
@@ -61,7 +62,8 @@ class Job:
 
     def _held(self, rung: Rung, only: bool, found: frozenset[str], bits: Mapping[str, int], reads: Mapping[str, int],
               truths: dict[tuple[Rung, str, int, bool], bool]) -> frozenset[str]:
-        here, known = sum(bits[cause] for cause in found), {}
+        here = sum(bits[cause] for cause in found)
+        known: dict[str, Value] = {}
 
         def asked(name: str, alone: bool) -> bool:
             """Whether an operation joins; with `alone`, whether more than the depth of the job calls for it."""
@@ -161,9 +163,10 @@ def span_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: st
         ends_at.append((job.grown(key, (allowed[name] for name in found)), found))
     sets = job.operations_of([(key, frozenset()), *ends_at])
     total, *bills = job.totals(sets, prices)
-    if total is None or any(bill is None for bill in bills):
+    sums = [bill for bill in bills if bill is not None]
+    if total is None or len(sums) < len(bills):
         return None
-    ends = [max(total, bill if most is None else min(bill, most)) for bill in bills]
+    ends = [max(total, bill if most is None else min(bill, most)) for bill in sums]
     order = sorted(range(len(ends)), key=ends.__getitem__)
     reached = np.cumsum(worlds.shares[order])
 

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 from ..knowledge.engine_facts import count_of, engine_facts
 from ..knowledge.figure_words import figure_title
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.terms import DEPTH, Rung
 from ..reasoning.construction import applies, rung_on
 from ..shown_units import in_prose, unit_in
 from .sheets import letters, wanted_of
@@ -48,9 +49,9 @@ def within(knowledge: Knowledge, answer: Assessment, names: Sequence[str], rung:
 
     def depth(name: str) -> int:
         rungs = [rung_on(knowledge.operations[one].rung, built) for one in knowledge.observations[name].opened_by]
-        return min((RUNGS.index(one) for one in rungs if one is not None), default=RUNGS.index("refresh"))
+        return min((DEPTH[one] for one in rungs if one is not None), default=DEPTH["refresh"])
 
-    return tuple(name for name in names if depth(name) <= RUNGS.index(rung))
+    return tuple(name for name in names if depth(name) <= DEPTH[rung])
 
 
 def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> BlankRow:

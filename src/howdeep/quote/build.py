@@ -5,9 +5,10 @@ from __future__ import annotations
 import dataclasses
 from decimal import Decimal
 
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
-from ..model.results import Assessment, Work, WorkItem
+from ..model.results import Assessment, PartLine, Work, WorkItem
+from ..model.terms import DEPTH
 from ..pricing.lines import PricedLine, lacking, price_work
 from ..pricing.money import read_money, share
 from ..pricing.tax import tax_on
@@ -20,7 +21,7 @@ from .values import Allowance, Quote, QuoteLine, TwoSteps
 
 MUCH_UNKNOWN = 0.2
 """With a chance below 1 - this that the rung is enough, a tear-down price is offered first."""
-_OPEN_FROM = RUNGS.index("top_end")
+_OPEN_FROM = DEPTH["top_end"]
 
 
 def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str | None = None, *,
@@ -62,7 +63,7 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
         old_after_days=prices.old_after_days,
     )
     cap, because = _cap(quote, replacement, _worth(answer, prices))
-    opens = _OPEN_FROM <= RUNGS.index(rung) < RUNGS.index("replace")
+    opens = _OPEN_FROM <= DEPTH[rung] < DEPTH["replace"]
     offered = two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN)
     return dataclasses.replace(quote, cap=cap, cap_because=because,
                                two_steps=_two_steps(quote, prices, cap, because) if offered else None)
@@ -82,7 +83,7 @@ def _check_title(knowledge: Knowledge, name: str) -> str:
 
 
 def _line(knowledge: Knowledge, line: PricedLine, reasons: JobReasons, items: dict[str, WorkItem],
-          parts: dict) -> QuoteLine:
+          parts: dict[str, PartLine]) -> QuoteLine:
     served = [items[name] for name in line.operations if name in items]
     evidence = tuple(dict.fromkeys(reason for item in served for reason in item.because))
     does, size, waits = "", "", ""

@@ -11,9 +11,10 @@ from ..errors import HowdeepError
 from ..job.promises import put_beside
 from ..job.write import Change as JobChange
 from ..model.job import OpenJob
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
+from ..model.terms import DEPTH, RUNGS
 from .bills import causes_of
 from .build import build_quote
 from .found import found_sentences
@@ -130,8 +131,8 @@ def job_after(promise: Mapping[str, Any], answer: Assessment) -> str:
     """
     promised, then, now = promise["quote"]["rung"], promise.get("recommended"), answer.decision.rung
     goes = promised
-    if then in RUNGS and RUNGS.index(now) > RUNGS.index(then):
+    if then in RUNGS and DEPTH[now] > DEPTH[then]:
         goes = max(promised, now, key=RUNGS.index)
-    elif then in RUNGS and RUNGS.index(now) < RUNGS.index(then) and RUNGS.index(promised) <= RUNGS.index(then):
+    elif then in RUNGS and DEPTH[now] < DEPTH[then] and DEPTH[promised] <= DEPTH[then]:
         goes = min(promised, now, key=RUNGS.index)
     return answer.decision.job if goes != promised else promise["quote"].get("job") or promised

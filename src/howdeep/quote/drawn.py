@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..arrays import Bools, Floats
 from ..beliefs.evidence import evidence_of
 from ..beliefs.network import network_of
 from ..beliefs.signs import signs_of
@@ -23,9 +24,9 @@ themselves are known to."""
 class Drawn:
     """Distinct sets of causes that may be found present, with their shares."""
 
-    present: np.ndarray
+    present: Bools
     """[sets, causes] whether each of the causes asked for is present."""
-    shares: np.ndarray
+    shares: Floats
     """[sets] shares that sum to 1."""
 
 
@@ -43,6 +44,7 @@ def worlds_of(knowledge: Knowledge, answer: Assessment, causes: tuple[str, ...])
     return _distinct(worlds.present[:, [network.causes.index(name) for name in causes]], np.full(DRAWS, 1 / DRAWS))
 
 
-def _distinct(present: np.ndarray, weights: np.ndarray) -> Drawn:
+def _distinct(present: Bools, weights: Floats) -> Drawn:
     sets, which = np.unique(present, axis=0, return_inverse=True)
-    return Drawn(sets, np.bincount(which.reshape(-1), weights=weights, minlength=len(sets)))
+    shares = np.bincount(which.reshape(-1), weights=weights, minlength=len(sets))
+    return Drawn(sets, shares.astype(np.float64, copy=False))

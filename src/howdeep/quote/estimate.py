@@ -7,9 +7,10 @@ import datetime
 from decimal import Decimal
 from typing import Any
 
+from ..model.answer_kinds import Kind
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
-from ..model.results import Assessment, Kind
+from ..model.results import Assessment
 from ..model.shop import ShopSettings
 from ..pricing.money import read_money
 from .beside import found_rows
@@ -41,7 +42,7 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
     """The page for a quote. `asked`: the job was chosen against the answer, so it is priced whatever the answer says;
     `promised`: the shop promises it. `number` is the paper's own, `date` an ISO date."""
     decision, customer = answer.decision, answer.job.job.customer
-    used = answer.extra.get("used")
+    used = answer.used
     paper = "estimate" if asked or promised else PAPERS[decision.kind]
     then = decision.then
     meant = asked or promised or points_to_work(answer) or (then == "can_wait" and anything_noticed(answer))
@@ -51,7 +52,7 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
     checked = paper in ("find_out", "do_not_run") and then == "check_first"
     looked = paper in ("find_out", "do_not_run") and then == "look_inside"
     likely = quote.likely if priced else None
-    return _rounded(Estimate(
+    made: Estimate = _rounded(Estimate(
         paper=paper, then=then, promised=promised or (decision.kind == "promise" and not asked), number=number,
         date=date, valid_until=_until(date, quote.valid_days), customer=within(customer.name, NAME),
         machine=within(customer.machine, NAME), engine=within(answer.job.engine.name, NAME),
@@ -72,6 +73,7 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
         worth=_worth(knowledge, answer, prices, likely), waiting=_waiting(knowledge, answer),
         held=_some(quote.held), waived=_some(quote.waived), currency=quote.currency, guarantee=settings.guarantee,
         terms=settings.terms, signs=settings.signs, used=used_line(used) if used is not None else ""))
+    return made
 
 
 def _rounded(value: Any) -> Any:
@@ -83,7 +85,7 @@ def _rounded(value: Any) -> Any:
         return 1 - nearly if kept == 1 and value < 1 else nearly if kept == 0 and value > 0 else kept
     if isinstance(value, tuple):
         return tuple(_rounded(item) for item in value)
-    if dataclasses.is_dataclass(value):
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return dataclasses.replace(value, **{field.name: _rounded(getattr(value, field.name))
                                              for field in dataclasses.fields(value)})
     return value

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from ..model.knowledge import Rung
-from ..model.results import Kind
+from ..model.answer_kinds import Kind
+from ..model.terms import Rung
 from .beside import FoundRow
 from .values import TwoSteps
 

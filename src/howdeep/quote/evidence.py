@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from ..model.knowledge import WORDS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.terms import WORDS
 
 TELLING = 0.45
 """Decibans from which a step of the waterfall is told."""

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
-from ..model.knowledge import Knowledge, Reduced
+from ..model.knowledge import Knowledge
+from ..model.observations import Reduced
 from ..model.results import Assessment
 from ..model.truth import Truth
+from ..model.values import Value
 
 _STILL_SOUND = 2
 """Words of a verdict that ask for nothing, of three or more from sound to worst: good, usable; good, polish."""
@@ -52,7 +53,7 @@ def _resting_on(answer: Assessment, facts: set[str]) -> tuple[list[str], set[str
     return [firing for firing in dict.fromkeys(firing.rule for firing in present) if firing in names], read
 
 
-def past_limit(shape: Reduced, value: Any) -> bool:
+def past_limit(shape: Reduced, value: Value) -> bool:
     """Whether a verdict says of any cylinder (journal, valve) that it cannot stay as it is."""
     words = value if isinstance(value, tuple) else (value,)
     sound = shape.worsens[:min(_STILL_SOUND, len(shape.worsens) - 1)]
@@ -73,12 +74,12 @@ def _besides(knowledge: Knowledge, answer: Assessment, names: list[str]) -> Iter
             yield f"{says}: {'; '.join(titles)}."
 
 
-def _answers(knowledge: Knowledge, name: str, value: Any) -> str:
+def _answers(knowledge: Knowledge, name: str, value: Value) -> str:
     """Answers in words, each kind of answer once with the numbers it holds for."""
     item = knowledge.observations[name]
     if not isinstance(value, tuple):
         return item.answers.get(str(value), str(value)).rstrip(".")
-    words = dict.fromkeys(word for word in value if word is not None)
+    words = dict.fromkeys(word for word in value if isinstance(word, str))
     if len(words) == 1 and None not in value:
         return f"{item.answers.get(next(iter(words)), '')} (all)".strip()
     return ", ".join(f"{item.answers.get(word, word)} (number "

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from ..errors import Fault, Held, HowdeepError
 from ..knowledge.tools import tool_sentence
 from ..model.job import OTHER_WAIVERS, Waiver
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, HoldState
+from ..model.terms import DEPTH, Rung
 from .jobs import rung_of
 
 
@@ -26,7 +27,7 @@ class HeldCheck:
 def standing(answer: Assessment, rung: Rung) -> tuple[HoldState, ...]:
     """Holds that stand before `rung` may be promised."""
     return tuple(hold for hold in answer.holds
-                 if hold.state == "stands" and RUNGS.index(rung) > RUNGS.index(hold.above))
+                 if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above])
 
 
 def held_checks(answer: Assessment, rung: Rung) -> tuple[HeldCheck, ...]:
@@ -110,7 +111,7 @@ def before_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, 
 
 def _fewer(prices: PriceList, answer: Assessment, rung: Rung, enough: float) -> str:
     """Why a deep job is not sold unseen; empty where it may be."""
-    deep = RUNGS.index("refresh") <= RUNGS.index(rung) < RUNGS.index("replace")
+    deep = DEPTH["refresh"] <= DEPTH[rung] < DEPTH["replace"]
     if not deep or enough >= prices.firm_floor or not answer.decision.looks:
         return ""
     return (f"the chance that it is enough is {100 * enough:.0f} %, and so deep a job is sold unseen from "

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from ..errors import Fault, HowdeepError
 from ..knowledge.engine_facts import engine_facts
-from ..model.knowledge import Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Work
+from ..model.terms import Rung, rung_named
 from ..readings import order_sizes
 from ..work.rules import rules_for
 from ..work.select import work_at
@@ -19,8 +20,8 @@ def key_for(rung: Rung, *, only: bool) -> str:
 
 
 def rung_of(key: str) -> Rung:
-    """The rung of a job."""
-    return key.removesuffix(ONLY)
+    """The rung of a job. Raises ValueError for what is no key."""
+    return rung_named(key.removesuffix(ONLY))
 
 
 def is_only(key: str) -> bool:

@@ -132,7 +132,7 @@ class JobReasons:
         facts, findings = self.answer.facts, self.answer.conclusions.findings
         known = {**facts.values, **{f"odds.{cause}": 100 * hand for cause, hand in self.answer.called.items()}}
         told: dict[str, None] = {}
-        for part in walk(when):
+        for part in walk(when) if when is not None else ():
             if not isinstance(part, (FactTest, FindingTest)) or evaluate(part, known, findings,
                                                                          limits) is not Truth.PRESENT:
                 continue

@@ -126,7 +126,8 @@ def _sets(knowledge: Knowledge, answer: Assessment, lines: tuple[OrderLine, ...]
 
 def _held(knowledge: Knowledge, answer: Assessment, work: Work, lines: tuple[OrderLine, ...]) -> tuple[HeldPart, ...]:
     """Parts of the allowances that the job does not need by itself, the likeliest first."""
-    needed, held = {line.part for line in lines}, {}
+    needed = {line.part for line in lines}
+    held: dict[str, HeldPart] = {}
     for item in sorted((item for item in work.items if item.if_found), key=lambda item: (-item.chance, item.operation)):
         for part, quantity in knowledge.operations[item.operation].parts.items():
             count = quantity_of(quantity, answer.job.engine)
@@ -156,10 +157,10 @@ def order_csv(order: OrderList) -> str:
             quantity=line.quantity, size=line.size, alternatives="; ".join(line.alternatives or line.sold_in),
             measured_from=line.measured_from, waits_for=line.waits_for, unit_price=line.unit_price, amount=line.amount,
             currency=order.currency, note="never reused" if line.never_reuse else "")
-    for line in order.machine:
-        row(supplier="machine shop", when="now", what=line.title, id=line.machining, quantity=line.quantity,
-            size=line.size, unit_price=line.unit_price, amount=line.amount, currency=order.currency,
-            note=f"take along: {', '.join(line.take_along)}" if line.take_along else "")
+    for work in order.machine:
+        row(supplier="machine shop", when="now", what=work.title, id=work.machining, quantity=work.quantity,
+            size=work.size, unit_price=work.unit_price, amount=work.amount, currency=order.currency,
+            note=f"take along: {', '.join(work.take_along)}" if work.take_along else "")
     for held in order.hold_back:
         row(when="only if found", what=held.title, id=held.part, quantity=held.quantity,
             note=f"{held.only_if}, {100 * held.chance:.0f} %")

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, JobLine
+from ..model.terms import DEPTH
 from .bills import job_of
 from .estimate_values import Depth, OtherWay
 from .jobs import is_only, job_title, rung_of
@@ -57,8 +58,8 @@ def _least(lines: Iterable[JobLine]) -> Decimal:
 
 
 def _depth(key: str) -> tuple[int, bool]:
-    return RUNGS.index(rung_of(key)), not is_only(key)
+    return DEPTH[rung_of(key)], not is_only(key)
 
 
 def _cost(line: JobLine) -> Decimal:
-    return line.expected if line.expected is not None else Decimal(RUNGS.index(line.rung))
+    return line.expected if line.expected is not None else Decimal(DEPTH[line.rung])

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 
 from ..errors import Fault, HowdeepError, nearest
 from ..job.promises import LOST
@@ -51,12 +51,14 @@ def storing(promise_id: str, promise: Mapping[str, Any]) -> JobChange:
     return change
 
 
+Part = TypeVar("Part", QuoteLine, Allowance, TwoSteps)
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 
-def free_name(promises: Mapping[str, Any], number: str = "") -> str:
+def free_name(promises: Iterable[str], number: str = "") -> str:
     """A name for a promise that nobody named: its number, else the next of first, second ..."""
-    names = (*((number,) if number else ()), *ORDINALS, *(f"promise {count}" for count in range(11, 1000)))
+    later = (f"promise {count}" for count in range(11, 1000))
+    names: tuple[str, ...] = (*((number,) if number else ()), *ORDINALS, *later)
     return next(name for name in names if name not in promises)
 
 
@@ -77,12 +79,12 @@ def approving(amount: Decimal, by: str, date: str, how: str, *, time: str = "", 
 def stored(job: OpenJob, promise_id: str) -> dict[str, Any]:
     """A promise of the job by id ('last' for the newest). Raises HowdeepError where there is none."""
     promises, promise_id = job.job.promises, name_of(job, promise_id)
-    if promise_id not in promises or not isinstance(promises[promise_id], dict):
+    promise = promises.get(promise_id)
+    if not isinstance(promise, dict):
         raise HowdeepError(Fault(job.path, 0, 0, f"there is no promise '{promise_id}' in this job",
                                  nearest(promise_id, promises) or (
                                      "known: " + ", ".join(promises) if promises else
                                      f"make one: 'howdeep promise make {job.path} NAME'")))
-    promise = promises[promise_id]
     if LOST in promise:
         raise HowdeepError(Fault(job.path, 0, 0, f"the promise '{promise_id}' cannot be shown: {promise[LOST]}"))
     return promise
@@ -112,9 +114,10 @@ def quote_from_plain(plain: Mapping[str, Any], where: str) -> Quote:
     def amount(text: Any) -> Decimal | None:
         return None if text is None else Decimal(str(text))
 
-    def built(shape: type, item: Mapping[str, Any], money: tuple[str, ...], rows: tuple[str, ...]) -> Any:
-        values = {key: amount(value) if key in money else tuple(value) if key in rows else value
-                  for key, value in item.items()}
+    def built(shape: type[Part], item: Mapping[str, Any], money: tuple[str, ...], rows: tuple[str, ...]) -> Part:
+        values: dict[str, Any] = {
+            key: amount(value) if key in money else tuple(value) if key in rows else value
+            for key, value in item.items()}
         return shape(**values)
 
     try:

@@ -8,7 +8,8 @@ from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..model.engine import Engine, Fit, StandIn, Torque
-from ..model.knowledge import Knowledge, Limit
+from ..model.knowledge import Knowledge
+from ..model.limits import Limit
 from ..shown_units import in_units
 from .values import SheetStep
 
@@ -78,7 +79,7 @@ def filled(step: str, engine: Engine, limits: Mapping[str, Limit], units: str = 
     figures, blanks, per = [], 0, ""
     named: set[str] = set()
 
-    def put(match: re.Match) -> str:
+    def put(match: re.Match[str]) -> str:
         nonlocal blanks, per
         name = match.group(1)
         limit = limits.get(name.removeprefix("limits."))

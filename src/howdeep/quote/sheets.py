@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from ..knowledge.engine_facts import count_of
 from ..knowledge.tools import tool_sentence
 from ..model.engine import Engine
-from ..model.knowledge import RUNGS, Knowledge, Observation, Stage
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from ..model.results import Assessment, WorkItem
+from ..model.terms import DEPTH, Stage
+from ..model.values import Value
 from ..shown_units import in_units
 from ..work.stages import in_order, steps_by_stage
 from .jobs import rung_of, work_of
@@ -20,7 +22,7 @@ from .values import ProofLine, SheetCaution, SheetPart, Sheets
 AT_THE_HEAD = 3
 """A caution that at least so many pieces of work need stands at the head of the sheet; any other before the first that
 needs it."""
-_OPEN_FROM = RUNGS.index("top_end")
+_OPEN_FROM = DEPTH["top_end"]
 
 RUN_IN = (
     "Prime the oil before the first start; no load until there is pressure, or oil is seen to move.",
@@ -52,7 +54,7 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, 
             name, operation.title, (), tuple(filled(step, answer.job.engine, knowledge.limits, units, each)
                                              for step in steps),
             renew if stage == operation.stage else (), stage), bites(knowledge, sure[name], stage)))
-    opens = _OPEN_FROM <= RUNGS.index(rung_of(key)) < RUNGS.index("replace")
+    opens = _OPEN_FROM <= DEPTH[rung_of(key)] < DEPTH["replace"]
     head, parts = with_cautions(knowledge, [entry for entry in made if not (opens and entry[0].stage == "strip")])
     strip_head, strip = with_cautions(knowledge, [entry for entry in made if opens and entry[0].stage == "strip"])
     proof = [_proof(knowledge, answer, name, units) for check in work.after for name in _observations(knowledge, check)]
@@ -134,7 +136,7 @@ def _named(path: str) -> str:
     return path.rpartition(".")[2].replace("_", " ")
 
 
-def reading_text(item: Any, value: Any, units: str = "") -> str:
+def reading_text(item: Observation, value: Value, units: str = "") -> str:
     """A value as it stands on paper, in the shop's units."""
     if isinstance(value, tuple):
         return "  ".join(f"{index}: {'-' if one is None else reading_text(item, one, units)}"

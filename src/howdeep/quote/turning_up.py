@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..model.knowledge import Knowledge, Rung
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
-from ..model.results import Assessment
+from ..model.results import Assessment, WorkItem
+from ..model.terms import Rung
 from .bills import causes_of, job_of
 from .jobs import rung_of
 
@@ -33,7 +34,7 @@ def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
     key = answer.decision.job
     work, job = answer.works[key], job_of(knowledge, answer)
     here = job.operations(key)
-    found = []
+    found: list[tuple[WorkItem, str, str, frozenset[str]]] = []
     for item in sorted((item for item in work.items if item.if_found and item.chance <= NEVER_FROM),
                        key=lambda item: (-item.chance, item.operation)):
         cause = max(causes_of(item.because), key=lambda name: (job.odds[name], name))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..model.knowledge import Rung, Stage
+from ..model.terms import Rung, Stage
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,8 +27,10 @@ def expected_compression(taken: Taken) -> compression.Expected | None:
         return compression.expected_of_kind(min(ends), max(ends), taken.altitude_ft, given.basis)
     if given is not None:
         return compression.expected_from_sheet(
-            *(item.value if item else None for item in (sheet.low, sheet.high, sheet.wear)),
-            altitude_ft=taken.altitude_ft,
+            sheet.low.value if sheet.low else None,
+            sheet.high.value if sheet.high else None,
+            sheet.wear.value if sheet.wear else None,
+            taken.altitude_ft,
         )
     ratio = taken.engine.compression_ratio
     if ratio is None:
@@ -40,7 +42,7 @@ def expected_compression(taken: Taken) -> compression.Expected | None:
 def reduce_compression(given: Given, out: Collect) -> None:
     """Each cylinder beside what the engine should show, beside the others, and wet beside dry."""
     expected = expected_compression(given.taken)
-    dry, wet = given.each("dry", "psi"), given.each("wet", "psi")
+    dry, wet = given.numbers("dry", "psi"), given.numbers("wet", "psi")
     if dry is None:
         return
     if expected is not None:
@@ -197,7 +199,7 @@ def _wet_answer(given: Given, out: Collect, words: tuple[compression.Level | Non
 
 def reduce_leakage(given: Given, out: Collect) -> None:
     """Loss as a share of the supply."""
-    values = given.each("loss", "percent")
+    values = given.numbers("loss", "percent")
     if values is not None:
         out.fact(given.fact("percent"), values, f"loss of the supply: {listed(values, 'percent')}", "arithmetic")
 

@@ -45,7 +45,7 @@ def standard_temperature(altitude_ft: float) -> float:
 
 def pressure_ratio(altitude_ft: float) -> float:
     """Standard pressure over that at sea level (delta)."""
-    return temperature_ratio(altitude_ft) ** (GRAVITY / (GAS * LAPSE))
+    return float(temperature_ratio(altitude_ft) ** (GRAVITY / (GAS * LAPSE)))
 
 
 def pressure_psi(altitude_ft: float) -> float:
@@ -78,7 +78,7 @@ def altitude_ft(pressure_psi_abs: float) -> float:
     """Altitude at which the standard air has this absolute pressure. Raises HowdeepError outside the range."""
     if pressure_psi_abs <= 0:
         raise HowdeepError(f"{pressure_psi_abs:g} psi absolute is no air pressure")
-    ratio = (pressure_psi_abs * PSI / P0) ** (GAS * LAPSE / GRAVITY)
+    ratio = float((pressure_psi_abs * PSI / P0) ** (GAS * LAPSE / GRAVITY))
     feet = (1.0 - ratio) * T0 / LAPSE / 0.3048
     _metres(round(feet, 6))
     return feet

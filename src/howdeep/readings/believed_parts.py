@@ -36,15 +36,15 @@ def believe_bores(given: Given) -> Questioned:
                 )
         return ""
 
-    return question_each(taken, given.reading("bore"), "in", "cylinder", judged)
+    return question_each(taken, given.reading("bore"), given.grids("bore", "in"), "cylinder", judged)
 
 
 def believe_skirts(given: Given) -> Questioned:
     """Larger than the bore it runs in, or of no piston of the engine."""
     taken, name, nominal = given.taken, given.reading("skirt"), figure(given.engine.piston_skirt, "in")
-    bores = given.each("bore", "in") or ()
+    bores = given.grids("bore", "in") or ()
     numbered = {index + 1: max(cells(grid)) for index, grid in enumerate(bores) if grid is not None and cells(grid)}
-    skirts = given.each("skirt", "in")
+    skirts = given.numbers("skirt", "in")
     if skirts is None:
         return taken, []
     bad: dict[int, str] = {}
@@ -102,7 +102,7 @@ def believe_journals(given: Given) -> Questioned:
                 return question(value, "in", told, least, most, places)
         return ""
 
-    return question_each(given.taken, name, "in", NAMES[kind], judged)
+    return question_each(given.taken, name, given.grids("size", "in"), NAMES[kind], judged)
 
 
 def _other_places(journal: Journal | None, name: str) -> dict[str, tuple[float, float]]:
@@ -131,4 +131,4 @@ def believe_lift(given: Given) -> Questioned:
             )
         return question(value, "in", f"is more than a new lobe lifts ({new})", 0.5 * new.value, most)
 
-    return question_each(given.taken, given.reading("lift"), "in", "valve", judged)
+    return question_each(given.taken, given.reading("lift"), given.numbers("lift", "in"), "valve", judged)

@@ -26,7 +26,7 @@ def believe_compression(given: Given) -> Questioned:
     bar_above, bar_below = (given.most(name, "psi") for name in ("bar_above", "bar_below"))
     remarks: list[Remark] = []
     for name in (given.reading("dry"), given.reading("wet")):
-        values = [value for value in taken.each(name, "psi") or () if value is not None]
+        values = [value for value in taken.numbers(name, "psi") or () if value is not None]
         if values and max(values) < bar_below and any(value > bar_above for value in values):
             bar = max(values) * 14.503774
             if usual_low <= bar <= usual_high:
@@ -44,7 +44,7 @@ def believe_compression(given: Given) -> Questioned:
         taken, said = question_each(
             taken,
             name,
-            "psi",
+            taken.numbers(name, "psi"),
             "cylinder",
             lambda value: "" if value <= most else question(value, "psi", told, usual_low, usual_high),
         )

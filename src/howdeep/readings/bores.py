@@ -91,13 +91,14 @@ def judge_bore(
         return None
     amount = max(0.0, max(taken) - top.value - oversize)
 
-    def against(value: float | None, limit: Figure | None, uncertain: float) -> Judged | None:
-        if value is None:
-            return None
+    def judged_against(value: float, limit: Figure | None, uncertain: float) -> Judged:
         new = None if limit is None else Figure(limit.value * usable_share, "in", limit.basis)
         return judge(value, "in", new=new, limit=limit, error=uncertain)
 
-    worn = against(amount, wear, error)
+    def against(value: float | None, limit: Figure | None, uncertain: float) -> Judged | None:
+        return None if value is None else judged_against(value, limit, uncertain)
+
+    worn = judged_against(amount, wear, error)
     two = gauges.of_difference(error)
     tapered, oval = against(taper(grid), taper_limit, two), against(out_of_round(grid), round_limit, two)
     parts = [item for item in (worn, tapered, oval) if item is not None]

@@ -51,7 +51,7 @@ def effective_ratio(ratio: float, closing_deg: float = CLOSING, rod_ratio: float
 def polytropic(ratio: float, index: float, local_psi: float = SEA_LEVEL_PSI) -> float:
     """Gauge pressure of air compressed `ratio` to 1: local x (ratio^index - 1), in the unit of `local_psi`."""
     _check_ratio(ratio)
-    return local_psi * (ratio**index - 1.0)
+    return local_psi * (float(ratio**index) - 1.0)
 
 
 def _check_ratio(ratio: float) -> None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+
+from ..model.values import Values, numbers_of
 
 DRY, WET = "compression_dry", "compression_wet"
 EXPECTED = ("compression.expected_low", "compression.expected_high")
@@ -22,11 +22,11 @@ class CompressionShown:
     """None, one or two figures."""
 
 
-def compression_shown(values: Mapping[str, Any]) -> CompressionShown | None:
+def compression_shown(values: Values) -> CompressionShown | None:
     """What is shown of the facts of a job; None where no compression was taken."""
-    dry, wet = values.get(DRY), values.get(WET)
-    if not isinstance(dry, tuple) or all(value is None for value in dry):
+    dry = numbers_of(values.get(DRY))
+    if all(value is None for value in dry):
         return None
     ends = (values.get(name) for name in EXPECTED)
-    return CompressionShown(dry, wet if isinstance(wet, tuple) else (None,) * len(dry),
+    return CompressionShown(dry, numbers_of(values.get(WET)) or (None,) * len(dry),
                             tuple(end for end in ends if isinstance(end, float)))

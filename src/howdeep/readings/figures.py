@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from ..model.engine import Engine, Fit, StandIn
-from ..model.knowledge import Limit
+from ..model.limits import Limit
 from ..quantity import Quantity, parse
 
 SHEET = "engine sheet"
@@ -51,6 +51,11 @@ def figure(text: str, unit: str) -> Figure | None:
     """A figure of the engine sheet in `unit`, or of the kind that stands in for one; None where both are silent. Raises
     QuantityError for a wrong unit."""
     return Figure(parse(text, unit=unit).to(unit), unit, basis_of_text(text)) if text else None
+
+
+def amounts(texts: Iterable[str], unit: str) -> list[float]:
+    """Figures of the engine sheet in `unit`, in order. Raises QuantityError for a wrong unit."""
+    return [parse(text, unit=unit).to(unit) for text in texts]
 
 
 def basis_of_text(text: str) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 
 from ..model.engine import Engine, Fit, Journal
 from ..model.judged import Computed, Judge
+from ..model.values import Grid
 from ..quantity import Quantity
 from .figures import Band, Figure, band, figure
 from .taken import Taken
@@ -70,9 +71,17 @@ class Given:
     def engine(self) -> Engine:
         return self.taken.engine
 
-    def each(self, name: str, unit: str = "") -> tuple[Any, ...] | None:
-        """One value per cylinder (journal, valve), numbers in `unit`; None where none was taken."""
-        return self.taken.each(self.by.readings[name], unit)
+    def numbers(self, name: str, unit: str) -> tuple[float | None, ...] | None:
+        """One number in `unit` per cylinder (journal, valve); None where none was taken."""
+        return self.taken.numbers(self.by.readings[name], unit)
+
+    def grids(self, name: str, unit: str) -> tuple[Grid | None, ...] | None:
+        """Readings at several places per cylinder (journal) in `unit`; None where none was taken."""
+        return self.taken.grids(self.by.readings[name], unit)
+
+    def words(self, name: str) -> tuple[str | None, ...] | None:
+        """One answer per journal (cylinder, valve); None where none was given."""
+        return self.taken.words(self.by.readings[name])
 
     def number(self, name: str, unit: str) -> float | None:
         """A single number in `unit`; None where not taken."""

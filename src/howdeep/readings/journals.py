@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..model.values import Grid
 from . import gauges
-from .bores import Grid, cells, out_of_round, taper
+from .bores import cells, out_of_round, taper
 from .figures import Band, Figure
 from .judge import Judged, judge
 

@@ -96,7 +96,7 @@ def judge_by(rule: Judge, value: float, limits: Band, error: float, unit: str) -
 
 def _judged(taken: Taken, name: str, rule: Judge, out: Collect) -> None:
     unit = taken.units.get(rule.of, "")
-    one, values = taken.number(rule.of, unit), taken.each(rule.of, unit)
+    one, values = taken.number(rule.of, unit), taken.numbers(rule.of, unit)
     if one is None and values is None:
         return
     limits = band_of(taken, rule, unit)
@@ -152,7 +152,7 @@ def grade_of(rule: Grade, value: float, marks: dict[str, Known]) -> str:
 
 def _graded(taken: Taken, name: str, rule: Grade, out: Collect) -> None:
     unit = taken.units.get(rule.of, "")
-    one, values = taken.number(rule.of, unit), taken.each(rule.of, unit)
+    one, values = taken.number(rule.of, unit), taken.numbers(rule.of, unit)
     if one is None and values is None:
         return
     found = {label: _known(taken, mark, unit) for label, mark in rule.marks.items()}

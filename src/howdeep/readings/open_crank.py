@@ -36,7 +36,7 @@ def journal_limits(given: Given, journal: Journal) -> tuple[Figure | None, Figur
 def plan_journals(given: Given) -> tuple[CrankPlan, tuple[Measured | None, ...], str, str] | None:
     """What the journals of one kind need, with their measures, one sentence and what judged them; None where
     none was measured."""
-    journal, grids, error = given.journal(), given.each("size", "in"), given.error("gauge")
+    journal, grids, error = given.journal(), given.grids("size", "in"), given.error("gauge")
     if journal is None or grids is None:
         return None
     standard, undersizes = band(journal.size, "in"), undersizes_of(journal)
@@ -61,7 +61,7 @@ def plan_journals(given: Given) -> tuple[CrankPlan, tuple[Measured | None, ...],
             if part is not None
         )
         told.append(f"{number}: {shown(item.least, 'in')} to {shown(item.most, 'in')}{spans}")
-    looks = given.each("look") or (None,) * len(measured)
+    looks = given.words("look") or (None,) * len(measured)
     # white metal is poured and fitted to the journal: no shell decides whether it can stay
     babbitt = given.engine.build.bearings == "babbitt"
     clearance = Band() if babbitt else clearance_band(given)

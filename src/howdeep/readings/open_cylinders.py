@@ -19,7 +19,7 @@ def oversizes_of(engine: Engine) -> list[float]:
 
 def judged_bores(given: Given) -> tuple[bores.Bore | None, ...] | None:
     """Every bore against its limits; None where none was measured."""
-    grids = given.each("size", "in")
+    grids = given.grids("size", "in")
     if grids is None:
         return None
     engine, size = given.engine, bore_in(given.engine)
@@ -139,7 +139,7 @@ def piston_band(given: Given) -> Band:
 
 def fitted_pistons(given: Given) -> tuple[float | None, ...] | None:
     """Oversize of each piston that is in the engine, from its skirt; None where skirts or the nominal are missing."""
-    skirts, nominal = given.each("skirt", "in"), figure(given.engine.piston_skirt, "in")
+    skirts, nominal = given.numbers("skirt", "in"), figure(given.engine.piston_skirt, "in")
     if skirts is None or nominal is None:
         return None
     worn = given.limit("skirt_wear", "in", nominal.value)
@@ -153,7 +153,7 @@ def fitted_pistons(given: Given) -> tuple[float | None, ...] | None:
 
 
 def reduce_pistons(given: Given, out: Collect) -> None:
-    skirts, grids = given.each("skirt", "in"), given.each("bore", "in")
+    skirts, grids = given.numbers("skirt", "in"), given.grids("bore", "in")
     if skirts is None:
         return
     fitted = fitted_pistons(given)
@@ -185,7 +185,7 @@ def reduce_pistons(given: Given, out: Collect) -> None:
 
 def reduce_sleeves(given: Given, out: Collect) -> None:
     """Stand-out of the sleeves, each beside its band and beside the highest."""
-    values = given.each("stand_out", "in")
+    values = given.numbers("stand_out", "in")
     if values is None:
         return
     limits = filled(band(given.engine.sleeve_protrusion, "in"), low=given.limit("low", "in"),

@@ -28,7 +28,7 @@ def lobe_band(given: Given, lifts: Sequence[float | None]) -> Band:
 
 def reduce_lobes(given: Given, out: Collect) -> None:
     """Lobes of one kind of valve."""
-    name, lifts = given.reading("lift"), given.each("lift", "in")
+    name, lifts = given.reading("lift"), given.numbers("lift", "in")
     if lifts is None:
         return
     limits = lobe_band(given, lifts)

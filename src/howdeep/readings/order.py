@@ -63,7 +63,7 @@ def choose_shells(given: Given) -> Mapping[str, SizeChoice]:
 
 def _strip(given: Given, plan: CrankPlan, measured: tuple[Measured | None, ...]) -> str:
     """What the gauge strip says of the shells that are in now, beside the sizes."""
-    read, journal = given.each("clearance", "in"), given.journal()
+    read, journal = given.numbers("clearance", "in"), given.journal()
     shell = shell_bore(band(journal.size if journal else None, "in"), clearance_band(given))
     if read is None or shell is None or plan.grind_to is not None:
         return ""
@@ -87,7 +87,7 @@ def choose_shims(given: Given) -> Mapping[str, SizeChoice]:
     stuck: list[str] = []
     taken_from = ""
     for kind in ("rods", "mains"):
-        rule, values = given.judge(kind), given.each(kind, "in")
+        rule, values = given.judge(kind), given.numbers(kind, "in")
         if values is None or rule is None:
             continue
         wanted = band_of(given.taken, rule, "in")
@@ -97,8 +97,9 @@ def choose_shims(given: Given) -> Mapping[str, SizeChoice]:
         if told:
             named.append(f"{kind} {'; '.join(told)}")
             taken_from = taken_from or given.reading(kind)
-            stuck += [f"{index + 1}: no whole number of {thickness} shims brings {shown(values[index], 'in')} inside "
-                      "the band" for index, choice in enumerate(choices) if choice is not None and choice.count is None]
+            stuck += [f"{index}: no whole number of {thickness} shims brings {shown(value, 'in')} inside the band"
+                      for index, (value, choice) in enumerate(zip(values, choices, strict=True), 1)
+                      if value is not None and choice is not None and choice.count is None]
     if not named:
         return {}
     confirmed = "" if left is None else f"shims left: {left.replace('_', ' ')}"
@@ -187,11 +188,11 @@ def _rings(given: Given, oversizes: list[float], chosen: dict[str, SizeChoice]) 
     if fitted is None:
         return
     choice = sizes.choose_rings(fitted, oversizes)
-    skirts = given.each("skirt", "in") or ()
+    skirts = given.numbers("skirt", "in") or ()
     if any(size is None for size, skirt in zip(fitted, skirts, strict=True) if skirt is not None):
         return  # a piston that is no size on the sheet is asked about, not ordered for
     rule = given.judge("gap")
-    gaps, wanted = given.each("gap", "in"), band_of(given.taken, rule, "in") if rule else Band()
+    gaps, wanted = given.numbers("gap", "in"), band_of(given.taken, rule, "in") if rule else Band()
     confirmed = ""
     if gaps is not None and wanted.low is not None and wanted.high is not None:
         error = given.error("gap")

@@ -7,24 +7,25 @@ rules do not say is believed. What takes more than one figure to say is in belie
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TypeVar
 
 from ..model.engine import Fit
 from ..model.judged import Believed
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 from ..model.results import Remark
 from .figures import Figure, band, shown
 from .given import error_of, field_of, inches_of, limit_of
 from .slips import question
 from .taken import Taken
 
+Item = TypeVar("Item")
 Questioned = tuple[Taken, list[Remark]]
 """The readings without the questionable ones, and a remark for each of those."""
 
 
-def question_each(taken: Taken, name: str, unit: str, what: str, judged: Callable[[Any], str]) -> Questioned:
+def question_each(taken: Taken, name: str, values: tuple[Item | None, ...] | None, what: str,
+                  judged: Callable[[Item], str]) -> Questioned:
     """Question each value of a reading; `judged` gives the sentence, or an empty one for a credible value."""
-    values = taken.each(name, unit)
     if values is None:
         return taken, []
     said = {index + 1: judged(value) for index, value in enumerate(values) if value is not None}
@@ -62,9 +63,7 @@ def _declared(taken: Taken, name: str, item: Observation, rule: Believed) -> Que
     low, high = (end * times for end in rule.usual)
     told = rule.told.format(most=shown(most, unit), inches=f"{times:.3f} in", new=new)
 
-    def judged(value: object) -> str:
-        if not isinstance(value, (int, float)):
-            return ""
+    def judged(value: float) -> str:
         if value < -slack:
             return question(value, unit, "is less than nothing by more than the gauge's error", 0.0, most)
         return question(value, unit, told, low, high) if value > most else ""
@@ -73,7 +72,7 @@ def _declared(taken: Taken, name: str, item: Observation, rule: Believed) -> Que
         value = taken.number(name, unit)
         return question_one(taken, name, "" if value is None else judged(value))
     what = "cylinder" if item.each == "cylinder" else "valve" if item.each.endswith("valve") else "journal"
-    return question_each(taken, name, unit, what, judged)
+    return question_each(taken, name, taken.numbers(name, unit), what, judged)
 
 
 def _new(taken: Taken, rule: Believed, unit: str) -> Figure | None:

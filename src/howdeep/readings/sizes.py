@@ -65,9 +65,10 @@ def choose_shell(
     `up_to` puts the wear limit in the place of the band's high end; `slack` widens the band at both ends.
     """
     shell = shell_bore(standard, clearance)
-    if shell is None or not journals or clearance.low is None or clearance.high is None:
+    middle = clearance.middle()
+    if shell is None or not journals or middle is None or clearance.low is None or clearance.high is None:
         return ShellChoice(None, None, None, ())
-    low, middle = clearance.low.value - slack, clearance.middle()
+    low = clearance.low.value - slack
     high = (clearance.high.value if up_to is None else up_to) + slack
     fits, rejected = [], []
     for size in sorted({0.0, *undersizes}):

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TypeVar
 
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Reduction, Remark
+from ..model.values import Grid, Value, Values
 from ..quantity import Quantity, QuantityError
 from .figures import Limits
+
+Item = TypeVar("Item")
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
     """Readings that count: refused, invalid and questioned ones are gone from `values`."""
 
-    values: Mapping[str, Any]
+    values: Values
     """Observation -> value as in OpenJob.values, in the observation's declared unit."""
     units: Mapping[str, str]
     """Observation -> declared unit; empty for choices."""
@@ -36,38 +39,54 @@ class Taken:
 
     def number(self, name: str, unit: str) -> float | None:
         """A single number in `unit`; None where not taken."""
-        value = self.values.get(name)
-        return (
-            None
-            if value is None or isinstance(value, (str, tuple))
-            else convert(value, self.units.get(name, unit), unit)
-        )
+        return convert(self.values.get(name), self.units.get(name, unit), unit)
 
-    def each(self, name: str, unit: str = "") -> tuple[Any, ...] | None:
-        """One value per cylinder (journal, valve), numbers in `unit`, grids kept; None where none was taken."""
-        value = self.values.get(name)
-        if not isinstance(value, tuple) or all(item is None for item in value):
-            return None
-        return tuple(convert(item, self.units.get(name, unit), unit) for item in value)
+    def words(self, name: str) -> tuple[str | None, ...] | None:
+        """One answer per journal (cylinder, valve); None where none was given."""
+        return some(tuple(item if isinstance(item, str) else None for item in each_of(self.values.get(name))))
+
+    def numbers(self, name: str, unit: str) -> tuple[float | None, ...] | None:
+        """One number in `unit` per cylinder (journal, valve); None where none was taken."""
+        own = self.units.get(name, unit)
+        return some(tuple(convert(item, own, unit) for item in each_of(self.values.get(name))))
+
+    def grids(self, name: str, unit: str) -> tuple[Grid | None, ...] | None:
+        """Readings at several places per cylinder (journal), rows of columns in `unit`; None where none was taken."""
+        own = self.units.get(name, unit)
+        return some(tuple(
+            None if item is None else tuple(tuple(convert(cell, own, unit) for cell in each_of(row))
+                                            for row in each_of(item))
+            for item in each_of(self.values.get(name))))
 
     def without(self, name: str, numbers: frozenset[int] | None = None) -> Taken:
         """The same without a reading, or without its values numbered (from 1) in `numbers`."""
         values = dict(self.values)
-        if numbers is None or not isinstance(values.get(name), tuple):
+        value = values.get(name)
+        if numbers is None or not isinstance(value, tuple):
             values.pop(name, None)
         else:
-            kept = tuple(None if index + 1 in numbers else item for index, item in enumerate(values[name]))
+            kept = tuple(None if index + 1 in numbers else item for index, item in enumerate(value))
             values[name] = kept
             if all(item is None for item in kept):
                 del values[name]
         return replace(self, values=values)
 
 
-def convert(value: Any, unit: str, wanted: str) -> Any:
-    """A number, or numbers in nested tuples, in another unit; words and None pass."""
-    if isinstance(value, tuple):
-        return tuple(convert(item, unit, wanted) for item in value)
-    if value is None or isinstance(value, str) or unit == wanted or not wanted:
+def each_of(value: Value | None) -> tuple[Value | None, ...]:
+    """The elements of a value that has several; empty for any other."""
+    return value if isinstance(value, tuple) else ()
+
+
+def some(values: tuple[Item | None, ...]) -> tuple[Item | None, ...] | None:
+    """The same; None where each of them is None."""
+    return None if all(item is None for item in values) else values
+
+
+def convert(value: Value | None, unit: str, wanted: str) -> float | None:
+    """A number in another unit; None for what is no number."""
+    if value is None or isinstance(value, (str, tuple)):
+        return None
+    if unit == wanted or not wanted:
         return value
     try:
         return Quantity(float(value), unit).to(wanted)
@@ -94,7 +113,7 @@ class Collect:
     reductions: list[Reduction] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
 
-    def fact(self, name: str, value: Any, how: str, basis: str) -> None:
+    def fact(self, name: str, value: Value | None, how: str, basis: str) -> None:
         """Add a reduced fact; nothing where the value is unknown for every cylinder."""
         if value is None or (isinstance(value, tuple) and all(item is None for item in value)):
             return
@@ -108,7 +127,7 @@ class Collect:
 
 
 def take(
-    values: Mapping[str, Any], knowledge: Knowledge, engine: Engine, altitude_ft: float, altitude_known: bool
+    values: Values, knowledge: Knowledge, engine: Engine, altitude_ft: float, altitude_known: bool
 ) -> Taken:
     """Values of a job with the declared units of their observations."""
     units = {

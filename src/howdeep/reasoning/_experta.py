@@ -21,8 +21,8 @@ import collections
 import collections.abc
 import functools
 import logging
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from ..model.condition import Condition, facts_read
 from .compile_rules import Compiled, FactPattern, FindingPattern, Pattern, PositiveRule
@@ -35,7 +35,7 @@ def _import_experta() -> Any:
     root = logging.getLogger()
     handlers, level = list(root.handlers), root.level
     if supplied:
-        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
+        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]  # a name of older Pythons
     try:
         import experta
         import experta.matchers.rete
@@ -43,14 +43,18 @@ def _import_experta() -> Any:
         return experta
     finally:
         if supplied:
-            del collections.Mapping  # type: ignore[attr-defined]
+            del collections.Mapping  # type: ignore[attr-defined]  # it was put there above
         for handler in [item for item in root.handlers if item not in handlers]:
             root.removeHandler(handler)
             handler.close()
         root.setLevel(level)
 
 
-experta = _import_experta()
+if TYPE_CHECKING:  # experta says nothing of its types: to the checker its classes may be anything
+    import experta
+    import experta.matchers.rete
+else:
+    experta = _import_experta()
 _nodes = experta.matchers.rete.nodes
 _checks = experta.matchers.rete.check
 
@@ -80,8 +84,8 @@ class Box:
 class _Rule(experta.Rule):
     """A conjunction of patterns; fired, it notes its number and declares what it concludes."""
 
-    def __new__(cls, patterns: Iterable, number: int, salience: int, rule: PositiveRule, concluded: type) -> _Rule:
-        made = super().__new__(cls, *patterns, salience=salience)
+    def __new__(cls, patterns: Iterable[Any], number: int, salience: int, rule: PositiveRule, concluded: type) -> _Rule:
+        made: _Rule = super().__new__(cls, *patterns, salience=salience)
         made.number, made.positive, made.concluded = number, rule, concluded
         made.tests = tuple((type(item), _checks.FeatureCheck("box", item["box"]) if "box" in item else None)
                            for item in made)
@@ -103,8 +107,8 @@ class _Matcher(experta.matchers.ReteMatcher):
     def build_network(self) -> None:
         self.first: dict[type, Any] = {}
         self.tests: dict[int, Any] = {}
-        self.memories: list = []
-        self.reached: list = []
+        self.memories: list[Any] = []
+        self.reached: list[Any] = []
         for rule in self.engine.rules:
             node = self.terminal(*rule.tests[0])
             for test in rule.tests[1:]:
@@ -133,12 +137,13 @@ class _Matcher(experta.matchers.ReteMatcher):
             _lead(self.first[kind], node, node.activate)
         return self.tests[id(check)]
 
-    def changes(self, adding: Iterable | None = None, deleting: Iterable | None = None) -> tuple[list, list]:
+    def changes(self, adding: Iterable[Any] | None = None,
+                deleting: Iterable[Any] | None = None) -> tuple[list[Any], list[Any]]:
         for fact in adding or ():
             first = self.first.get(type(fact))
             if first is not None:
                 first.activate(experta.matchers.rete.token.Token.valid(fact))
-        added: list = []
+        added: list[Any] = []
         for end in self.reached:
             added.extend(end.get_activations()[0])
         self.reached = []
@@ -157,7 +162,7 @@ def _lead(node: Any, child: Any, callback: Any) -> None:
 class _Strategy(experta.engine.KnowledgeEngine.__strategy__):
     """Highest rank first. Every rule has its own rank and matches at most once, so there are no ties to break."""
 
-    def _update_agenda(self, agenda: Any, added: Iterable, removed: Iterable) -> None:
+    def _update_agenda(self, agenda: Any, added: Iterable[Any], removed: Iterable[Any]) -> None:
         for activation in added:
             activation.key = activation.rule.salience
             bisect.insort(agenda.activations, activation)
@@ -174,7 +179,7 @@ class _Engine(experta.KnowledgeEngine):
     limit: int
     fired: list[int]
 
-    idle: collections.deque
+    idle: ClassVar[collections.deque[_Engine]]
     """Engines whose network is built and that hold nothing of a consultation."""
 
     def forget(self) -> None:
@@ -183,16 +188,16 @@ class _Engine(experta.KnowledgeEngine):
         self.matcher.reset()
         self.matcher.reached = []
 
-    def get_deffacts(self) -> list:
+    def get_deffacts(self) -> list[Callable[[], Iterator[Any]]]:
         # experta's own are kept on the class and would keep the last engine, with a customer's answers, alive
         return [_initial_facts]
 
 
-def _initial_facts() -> Iterator:
+def _initial_facts() -> Iterator[Any]:
     yield experta.InitialFact()
 
 
-def build(rules: Compiled) -> type:
+def build(rules: Compiled) -> type[_Engine]:
     """An engine class for the rules. Build it once for each rule set."""
     slots: dict[Any, type] = {}
 
@@ -215,16 +220,18 @@ def build(rules: Compiled) -> type:
         patterns = [pattern_of(pattern) for pattern in rule.patterns] or [experta.InitialFact()]
         concluded = fact_class("step", rule.step) if rule.step >= 0 else fact_class("finding", rule.name, rule.wanted)
         made.append(_Rule(patterns, number, len(rules.rules) - number, rule, concluded))
-    return type("Consultation", (_Engine,), {
+    made_class: type[_Engine] = type("Consultation", (_Engine,), {
         "rules": tuple(made),
         "facts_of": {key[1]: kind for key, kind in slots.items() if key[0] == "fact"},
         "findings_of": {key[1:]: kind for key, kind in slots.items() if key[0] == "finding"},
         "limit": len(made),
         "idle": collections.deque(maxlen=IDLE),
     })
+    return made_class
 
 
-def run(engine_class: type, facts: Mapping[str, Any], given: Mapping[str, bool], limit: int | None = None) -> list[int]:
+def run(engine_class: type[_Engine], facts: Mapping[str, Any], given: Mapping[str, bool],
+        limit: int | None = None) -> list[int]:
     """Numbers of the rules that fired, in order of number. `given` holds findings known beforehand.
 
     Raises TooManyFirings at `limit` (without one: the number of rules, for each can fire only once).

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
+from ..arrays import Bools, Floats, Ints, Truths
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
+from ..model.values import Value
 from .condition import is_number
 from .order import in_order
 
@@ -29,7 +30,7 @@ _BLOCK = 32_768
 class Column:
     """One fact over all rows."""
 
-    values: np.ndarray
+    values: Floats | Ints
     """Shape (rows,), or (rows, cylinders) for a fact with one value each. Words: whole numbers, the place in `words`,
     negative where unknown. Numbers: floats, NaN where unknown."""
     words: tuple[str, ...] = ()
@@ -39,14 +40,14 @@ class Column:
 Columns = Mapping[str, Column]
 
 
-def findings_in_columns(knowledge: Knowledge, facts: Columns, rows: int) -> dict[str, np.ndarray]:
+def findings_in_columns(knowledge: Knowledge, facts: Columns, rows: int) -> dict[str, Truths]:
     """Finding -> int8 array (rows,) of 1, 0, -1; a fact without a column is unknown in every row."""
     return conditions_in_columns({name: finding.when for name, finding in knowledge.findings.items()},
                                  {name: limit.value for name, limit in knowledge.limits.items()}, facts, rows)
 
 
 def conditions_in_columns(conditions: Mapping[str, Condition], limits: Mapping[str, float], facts: Columns,
-                          rows: int) -> dict[str, np.ndarray]:
+                          rows: int) -> dict[str, Truths]:
     """The same for any conditions; one may read another by its id."""
     result = {name: np.empty(rows, np.int8) for name in sorted(conditions)}
     for start, truths in blocks(conditions, limits, facts, rows):
@@ -56,7 +57,7 @@ def conditions_in_columns(conditions: Mapping[str, Condition], limits: Mapping[s
 
 
 def blocks(conditions: Mapping[str, Condition], limits: Mapping[str, float], facts: Columns, rows: int,
-           ) -> Iterator[tuple[int, dict[str, np.ndarray]]]:
+           ) -> Iterator[tuple[int, dict[str, Truths]]]:
     """(first row, id -> truths of the rows from there) block by block, for counts over more rows than fit in memory."""
     order = in_order(conditions)
     for start in range(0, rows, _BLOCK):
@@ -67,7 +68,7 @@ def blocks(conditions: Mapping[str, Condition], limits: Mapping[str, float], fac
         yield start, {name: work.findings[name] for name in order}
 
 
-def column_of(values: Sequence[Any], words: Sequence[str] = (), cylinders: int = 0) -> Column:
+def column_of(values: Sequence[Value | None], words: Sequence[str] = (), cylinders: int = 0) -> Column:
     """Facts as `evaluate` takes them (None: unknown), one a row, as a column.
 
     `words` are those it can take (none: a number); `cylinders` is how many values each row has (0: a single one). A
@@ -77,17 +78,19 @@ def column_of(values: Sequence[Any], words: Sequence[str] = (), cylinders: int =
     code = {word: place for place, word in enumerate(words)}
     unknown = -1 if words else float("nan")
 
-    def one(value: Any) -> float:
+    def one(value: Value | None) -> float:
         if words:
             return code.get(value, len(words)) if isinstance(value, str) else -1
         return value if is_number(value) else unknown
 
-    kind = np.int16 if words else np.float64
     if not cylinders:
-        return Column(np.array([one(value) for value in values], kind), words)
+        single = [one(value) for value in values]
+        return Column(np.array(single, np.int16) if words else np.array(single, np.float64), words)
     table = [[one(item) for item in value] if isinstance(value, tuple) and len(value) == cylinders
              else [unknown] * cylinders for value in values]
-    return Column(np.array(table, kind).reshape(len(values), cylinders), words)
+    shape = len(values), cylinders
+    return Column(np.array(table, np.int16).reshape(shape) if words else np.array(table, np.float64).reshape(shape),
+                  words)
 
 
 class _Block:
@@ -95,13 +98,13 @@ class _Block:
 
     def __init__(self, facts: Columns, limits: Mapping[str, float], rows: int):
         self.facts, self.limits, self.rows = facts, limits, rows
-        self.findings: dict[str, np.ndarray] = {}
-        self.tests: dict[FactTest, np.ndarray] = {}
+        self.findings: dict[str, Truths] = {}
+        self.tests: dict[FactTest, Truths] = {}
 
-    def unknown(self) -> np.ndarray:
+    def unknown(self) -> Truths:
         return np.zeros(self.rows, np.int8)
 
-    def truth(self, condition: Condition) -> np.ndarray:
+    def truth(self, condition: Condition) -> Truths:
         if isinstance(condition, FactTest):
             if condition not in self.tests:
                 self.tests[condition] = self.fact(condition)
@@ -118,7 +121,7 @@ class _Block:
             fold(result, self.truth(part), out=result)
         return result
 
-    def fact(self, test: FactTest) -> np.ndarray:
+    def fact(self, test: FactTest) -> Truths:
         column = self.facts.get(test.fact)
         several = test.cylinders != ""
         if column is None or bool(test.one_of) != bool(column.words) or several != (column.values.ndim == 2):
@@ -126,7 +129,7 @@ class _Block:
         each = self.elements(test, column)
         return each if not several else _over_cylinders(test.cylinders, each, _known(column))
 
-    def elements(self, test: FactTest, column: Column) -> np.ndarray:
+    def elements(self, test: FactTest, column: Column) -> Truths:
         """The test of every single value, in the shape of the column."""
         values = column.values
         if test.one_of:
@@ -149,25 +152,26 @@ class _Block:
 _COMPARE = {"below": np.less, "above": np.greater, "at_least": np.greater_equal, "at_most": np.less_equal}
 
 
-def _known(column: Column) -> np.ndarray:
+def _known(column: Column) -> Bools:
     return column.values >= 0 if column.words else ~np.isnan(column.values)
 
 
-def _truths(hit: np.ndarray, known: np.ndarray) -> np.ndarray:
+def _truths(hit: Bools, known: Bools) -> Truths:
     """1 where hit, -1 where not, 0 where not known."""
     return (hit.astype(np.int8) * np.int8(2) - np.int8(1)) * known
 
 
-def _over_cylinders(how: str | int, each: np.ndarray, known: np.ndarray) -> np.ndarray:
+def _over_cylinders(how: str | int, each: Truths, known: Bools) -> Truths:
     """One truth a row from one truth a cylinder; unknown where no cylinder has a value."""
     rows, cylinders = each.shape
     if not cylinders:
         return np.zeros(rows, np.int8)
+    result: Truths
     if how == "any":
         result = each.max(axis=1)
     elif how == "every":
         result = each.min(axis=1)
-    elif how == "neighbours":
+    elif isinstance(how, str):  # "neighbours"
         result = np.full(rows, ABSENT, np.int8)
         for left in range(cylinders - 1):
             np.maximum(result, np.minimum(each[:, left], each[:, left + 1]), out=result)
@@ -175,4 +179,5 @@ def _over_cylinders(how: str | int, each: np.ndarray, known: np.ndarray) -> np.n
         holding = (each == PRESENT).sum(axis=1)
         possible = holding + (each == UNKNOWN).sum(axis=1)
         result = np.where(holding >= how, PRESENT, np.where(possible < how, ABSENT, UNKNOWN)).astype(np.int8)
-    return result * known.any(axis=1)
+    some: Bools = np.any(known, axis=1)
+    return result * some

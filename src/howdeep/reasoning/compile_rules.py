@@ -107,6 +107,8 @@ class _Work:
             return self.alternatives(name, condition.part, not wanted)
         if isinstance(condition, FindingTest):
             return [(FindingPattern(condition.finding, wanted),)]
+        if isinstance(condition, FactTest):
+            return [(FactPattern(condition.fact, condition, wanted),)]
         fact = _only_fact(condition)
         if fact is not None:
             return [(FactPattern(fact, condition, wanted),)]

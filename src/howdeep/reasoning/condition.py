@@ -7,32 +7,35 @@ is monotone in what is known: a further answer can turn unknown into present or 
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, TypeGuard
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
+from ..model.values import Value, Values
 from .order import in_order, once_per_value
 
 Kleene = bool | None
-Of = Callable[[Any], Kleene]
+Of = Callable[[Value], Kleene]
 """A test of one fact's value."""
-OfAll = Callable[[Mapping[str, Any], Mapping[str, Kleene]], Kleene]
+OfAll = Callable[[Values, Mapping[str, Kleene]], Kleene]
 """A condition over facts and findings."""
 
 TRUTH: dict[Kleene, Truth] = {True: Truth.PRESENT, False: Truth.ABSENT, None: Truth.UNKNOWN}
 KLEENE: dict[Truth, Kleene] = {truth: kleene for kleene, truth in TRUTH.items()}
-_COMPARE = {"below": operator.lt, "above": operator.gt, "at_least": operator.ge, "at_most": operator.le}
+_Compare = Callable[[Any, Any], bool]
+_COMPARE: dict[str, _Compare] = {"below": operator.lt, "above": operator.gt, "at_least": operator.ge,
+                                 "at_most": operator.le}
 
 
-def evaluate(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def evaluate(condition: Condition, facts: Values, findings: Mapping[str, Truth],
              limits: Mapping[str, float]) -> Truth:
     """Whether the condition holds. Facts and findings that are missing are unknown. Never raises for a value."""
     return TRUTH[_evaluate(condition, facts, findings, limits)]
 
 
-def evaluate_all(knowledge: Knowledge, facts: Mapping[str, Any]) -> dict[str, Truth]:
+def evaluate_all(knowledge: Knowledge, facts: Values) -> dict[str, Truth]:
     """Every finding of the rule base, in order of id."""
     return _compiled(knowledge)(facts)
 
@@ -41,14 +44,14 @@ def evaluator(conditions: Mapping[str, Condition], limits: Mapping[str, float],
               ) -> Callable[..., dict[str, Truth]]:
     """A function of facts (and of findings given) that works out all the conditions, earlier ones first.
 
-    The function takes `facts: Mapping[str, Any]` and `given: Mapping[str, Truth] = {}` and returns id -> Truth in order
+    The function takes `facts: Values` and `given: Mapping[str, Truth] = {}` and returns id -> Truth in order
     of id. Raises HowdeepError where the conditions lead round in a circle.
     """
     steps = tuple((name, compiled(conditions[name], limits)) for name in in_order(conditions))
     names = tuple(sorted(conditions))
     truth = TRUTH
 
-    def work_out(facts: Mapping[str, Any], given: Mapping[str, Truth] | None = None) -> dict[str, Truth]:
+    def work_out(facts: Values, given: Mapping[str, Truth] | None = None) -> dict[str, Truth]:
         known: dict[str, Kleene] = {name: KLEENE[truth_] for name, truth_ in given.items()} if given else {}
         for name, holds in steps:
             known[name] = holds(facts, known)
@@ -63,7 +66,7 @@ def _compiled(knowledge: Knowledge) -> Callable[..., dict[str, Truth]]:
                      {name: limit.value for name, limit in knowledge.limits.items()})
 
 
-def all_kleene(truths: Any) -> Kleene:
+def all_kleene(truths: Iterable[Kleene]) -> Kleene:
     """False if any is false, else None if any is unknown, else True."""
     result: Kleene = True
     for truth in truths:
@@ -74,7 +77,7 @@ def all_kleene(truths: Any) -> Kleene:
     return result
 
 
-def any_kleene(truths: Any) -> Kleene:
+def any_kleene(truths: Iterable[Kleene]) -> Kleene:
     """True if any is true, else None if any is unknown, else False."""
     result: Kleene = False
     for truth in truths:
@@ -85,7 +88,7 @@ def any_kleene(truths: Any) -> Kleene:
     return result
 
 
-def is_number(value: Any) -> bool:
+def is_number(value: object) -> TypeGuard[float]:
     """Whether a value can be compared: a true or false is no number, and NaN compares with nothing."""
     return isinstance(value, (int, float)) and not isinstance(value, bool) and value == value
 
@@ -98,10 +101,10 @@ def element_test(test: FactTest, limits: Mapping[str, float]) -> Of:
     bounds = tuple((_COMPARE[name], limits.get(bound) if isinstance(bound, str) else bound)
                    for name, bound in test.bounds)
     if len(bounds) == 1 and bounds[0][1] is not None:
-        compare, bound = bounds[0]
-        return lambda value: compare(value, bound) if is_number(value) else None
+        compare, edge = bounds[0]
+        return lambda value: compare(value, edge) if is_number(value) else None
 
-    def within(value: Any) -> Kleene:
+    def within(value: Value) -> Kleene:
         if not is_number(value):
             return None
         return all_kleene([None if bound is None else compare(value, bound) for compare, bound in bounds])
@@ -118,7 +121,7 @@ def value_test(test: FactTest, limits: Mapping[str, float]) -> Of:
     if how in ("any", "every"):
         decides = how == "any"  # the truth of one cylinder that settles the whole
 
-        def folded(value: Any) -> Kleene:
+        def folded(value: Value) -> Kleene:
             if not isinstance(value, tuple):
                 return None
             result: Kleene = not decides
@@ -137,11 +140,11 @@ def value_test(test: FactTest, limits: Mapping[str, float]) -> Of:
 
         return folded
 
-    def several(value: Any) -> Kleene:
+    def several(value: Value) -> Kleene:
         if not isinstance(value, tuple) or all(item is None for item in value):
             return None  # a reading of which nothing was taken is not taken
         truths = [None if item is None else one(item) for item in value]
-        if how == "neighbours":
+        if isinstance(how, str):  # "neighbours"
             return any_kleene([all_kleene(pair) for pair in zip(truths, truths[1:], strict=False)])
         holding = truths.count(True)
         return True if holding >= how else False if holding + truths.count(None) < how else None
@@ -154,7 +157,7 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     if isinstance(condition, FactTest):
         fact, holds = condition.fact, value_test(condition, limits)
 
-        def of_fact(facts: Mapping[str, Any], findings: Mapping[str, Kleene]) -> Kleene:
+        def of_fact(facts: Values, findings: Mapping[str, Kleene]) -> Kleene:
             value = facts.get(fact)
             return None if value is None else holds(value)
 
@@ -165,7 +168,7 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     if isinstance(condition, Not):
         inner = compiled(condition.part, limits)
 
-        def negated(facts: Mapping[str, Any], findings: Mapping[str, Kleene]) -> Kleene:
+        def negated(facts: Values, findings: Mapping[str, Kleene]) -> Kleene:
             truth = inner(facts, findings)
             return None if truth is None else not truth
 
@@ -173,7 +176,7 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     parts = tuple(compiled(part, limits) for part in condition.parts)
     decides = isinstance(condition, AnyOf)  # the truth of one part that settles the whole
 
-    def of_parts(facts: Mapping[str, Any], findings: Mapping[str, Kleene]) -> Kleene:
+    def of_parts(facts: Values, findings: Mapping[str, Kleene]) -> Kleene:
         result: Kleene = not decides
         for part in parts:
             truth = part(facts, findings)
@@ -186,7 +189,7 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     return of_parts
 
 
-def _evaluate(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Truth],
+def _evaluate(condition: Condition, facts: Values, findings: Mapping[str, Truth],
               limits: Mapping[str, float]) -> Kleene:
     if isinstance(condition, FactTest):
         value = facts.get(condition.fact)

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from ..errors import Fault, HowdeepError
 from ..model.condition import Condition, findings_read
 
+Given = TypeVar("Given")
 Result = TypeVar("Result")
 
 
@@ -27,22 +28,22 @@ class _Same:
         return isinstance(other, _Same) and other.value is self.value
 
 
-def once_per_value(keep: int) -> Callable[[Callable[[Any], Result]], Callable[[Any], Result]]:
+def once_per_value(keep: int) -> Callable[[Callable[[Given], Result]], Callable[[Given], Result]]:
     """Remember what a function of one frozen value gave, by the value's identity, for the last `keep` values.
 
     The cache holds the value itself, so its identity cannot pass to another one meanwhile; the oldest is let go.
     """
 
-    def wrap(function: Callable[[Any], Result]) -> Callable[[Any], Result]:
+    def wrap(function: Callable[[Given], Result]) -> Callable[[Given], Result]:
         @functools.lru_cache(maxsize=keep)
         def remembered(same: _Same) -> Result:
             return function(same.value)
 
         @functools.wraps(function)
-        def call(value: Any) -> Result:
+        def call(value: Given) -> Result:
             return remembered(_Same(value))
 
-        call.cache_info = remembered.cache_info  # type: ignore[attr-defined]
+        call.cache_info = remembered.cache_info  # type: ignore[attr-defined]  # only tests read it
         return call
 
     return wrap

@@ -6,15 +6,19 @@ import functools
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ..errors import Fault, HowdeepError
 from ..model.condition import Condition
 from ..model.knowledge import Knowledge
 from ..model.results import Conclusions, Firing
 from ..model.truth import Truth
+from ..model.values import Value, Values
 from .compile_rules import Compiled, FactPattern, FindingPattern, PositiveRule, compile_rules, resolve
 from .order import in_order, once_per_value
+
+if TYPE_CHECKING:
+    from ._experta import _Engine
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +45,7 @@ def finding_rules(knowledge: Knowledge) -> RuleSet:
                     {name: limit.value for name, limit in knowledge.limits.items()})
 
 
-def conclude(rules: RuleSet, facts: Mapping[str, Any], given: Mapping[str, Truth] | None = None,
+def conclude(rules: RuleSet, facts: Values, given: Mapping[str, Truth] | None = None,
              limit: int | None = None) -> Conclusions:
     """Run the rules once over the facts.
 
@@ -68,14 +72,14 @@ def _compiled(rules: RuleSet) -> Compiled:
 
 
 @functools.lru_cache(maxsize=16)
-def _engine_class(rules: RuleSet) -> type:
+def _engine_class(rules: RuleSet) -> type[_Engine]:
     from . import _experta
 
     return _experta.build(_compiled(rules))
 
 
 def _conclusions(compiled: Compiled, fired: list[int], own: Mapping[str, Condition],
-                 facts: Mapping[str, Any]) -> Conclusions:
+                 facts: Values) -> Conclusions:
     """Firings of findings, with the firings of the steps inside them folded in."""
     of_step: dict[int, list[PositiveRule]] = {}
     for index in fired:
@@ -109,7 +113,7 @@ def _conclusions(compiled: Compiled, fired: list[int], own: Mapping[str, Conditi
     return Conclusions(findings, tuple(firings))
 
 
-def shown(value: Any) -> str:
+def shown(value: Value) -> str:
     """A fact's value in a few letters: a word, a number, or one per cylinder with a dash where not taken."""
     if isinstance(value, tuple):
         return ", ".join("-" if item is None else shown(item) for item in value)

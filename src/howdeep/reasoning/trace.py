@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from ..model.results import Conclusions, Facts, Firing
 from ..model.truth import Truth
+from ..model.values import Value
 from .condition import evaluate
 from .rules import shown
 
@@ -55,7 +56,7 @@ def why_not(knowledge: Knowledge, conclusions: Conclusions, facts: Facts, findin
     return _Telling(knowledge, conclusions, facts).why_not(finding)
 
 
-def fact_text(knowledge: Knowledge, name: str, value: Any) -> str:
+def fact_text(knowledge: Knowledge, name: str, value: Value) -> str:
     """A fact as a person would say it: title, then answer in words, figure with unit, or one per cylinder."""
     return f"{fact_title(knowledge, name)}: {_value_text(knowledge, name, value)}"
 
@@ -85,9 +86,10 @@ def test_text(knowledge: Knowledge, test: FactTest) -> str:
             texts.append(f"{name.replace('_', ' ')} {_with_unit(knowledge, test.fact, figure)}")
         text = " and ".join(texts)
     each = _each(knowledge, test.fact)
-    where = {"": "", "any": f" on any {each}", "every": f" on every {each}",
-             "neighbours": f" on two {each}s side by side"}
-    return text + where.get(test.cylinders, f" on at least {test.cylinders} {each}s")
+    if isinstance(test.cylinders, int):
+        return f"{text} on at least {test.cylinders} {each}s"
+    return text + {"": "", "any": f" on any {each}", "every": f" on every {each}",
+                   "neighbours": f" on two {each}s side by side"}[test.cylinders]
 
 
 _EACH = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin", "inlet_valve": "inlet valve",
@@ -104,16 +106,16 @@ def _word_text(knowledge: Knowledge, fact: str, word: str) -> str:
     return observation.answers.get(word, word) if observation else word.replace("_", " ")
 
 
-def _with_unit(knowledge: Knowledge, fact: str, figure: Any) -> str:
+def _with_unit(knowledge: Knowledge, fact: str, figure: Value) -> str:
     entry = knowledge.observations.get(fact) or knowledge.reduced.get(fact)
     unit = entry.unit if entry else "percent" if fact.startswith("odds.") else ""
     return f"{shown(figure)} {unit}".strip()
 
 
-def _value_text(knowledge: Knowledge, name: str, value: Any) -> str:
+def _value_text(knowledge: Knowledge, name: str, value: Value) -> str:
     observation = knowledge.observations.get(name)
     if observation and (observation.rows or observation.columns):
-        spots = value if observation.each else (value,)
+        spots = value if observation.each and isinstance(value, tuple) else (value,)
         texts = ["not taken" if spot is None else _grid_text(observation, spot) for spot in spots]
         return "; ".join(f"{number} {text}" for number, text in enumerate(texts, 1)) if observation.each else texts[0]
     if isinstance(value, tuple):
@@ -122,11 +124,16 @@ def _value_text(knowledge: Knowledge, name: str, value: Any) -> str:
     return _word_text(knowledge, name, value) if isinstance(value, str) else _with_unit(knowledge, name, value)
 
 
-def _grid_text(observation: Observation, grid: tuple) -> str:
+def _each_of(value: Value | None) -> tuple[Value | None, ...]:
+    return value if isinstance(value, tuple) else (value,)
+
+
+def _grid_text(observation: Observation, grid: Value) -> str:
     """Readings taken at several places: 'top thrust 3.502, top pin 3.5 in'."""
     rows, columns = observation.rows or ("",), observation.columns or ("",)
     cells = [f"{row} {column} {'-' if item is None else shown(item)}".strip()
-             for row, line in zip(rows, grid, strict=False) for column, item in zip(columns, line, strict=False)]
+             for row, line in zip(rows, _each_of(grid), strict=False)
+             for column, item in zip(columns, _each_of(line), strict=False)]
     return f"{', '.join(cells)} {observation.unit}".strip()
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from ..cases import run_folder
 from ..job.read import read_job
+from ..knowledge.engines import Sheet
 from ..knowledge.load import load
 from ..knowledge.where import shipped_cases
 from ..quick import odds_of, without_teardown
@@ -25,7 +26,8 @@ MOST_HELD_BACK = 400
 
 def held_back(rows: Sequence[Row]) -> tuple[list[Row], list[Row]]:
     """(to learn from, held back): one job in three is held back, by a hash of its name, so that it stays the same."""
-    taught, kept = [], []
+    taught: list[Row] = []
+    kept: list[Row] = []
     for row in sorted(rows, key=lambda row: row.name):
         third = hashlib.sha256(row.name.encode()).digest()[0] % 3 == 0
         (kept if third else taught).append(row)
@@ -35,7 +37,7 @@ def held_back(rows: Sequence[Row]) -> tuple[list[Row], list[Row]]:
 def pairs_under(knowledge: Knowledge, shop: Shop, folder: Path, rows: Sequence[Row]) -> list[tuple[float, bool]]:
     """(stated chance, what was found) of every cause looked at, by one rule base, without the teardown."""
     pairs = []
-    engines: dict = {}
+    engines: dict[Path, Sheet] = {}
     for row in rows:
         job = without_teardown(knowledge, read_job(path_of(folder, row), knowledge, shop.folders, engines=engines))
         odds = odds_of(knowledge, job)

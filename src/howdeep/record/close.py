@@ -9,7 +9,8 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
 from ..job.write import Change
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
+from ..model.terms import RUNGS
 
 
 def close_change(knowledge: Knowledge, *, date: str, causes: Mapping[str, str], scope_done: str | None = None,

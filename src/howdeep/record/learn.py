@@ -10,9 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from ..beliefs.network import seen_by
-from ..model.knowledge import BASE_WORDS, WORDS, Knowledge
+from ..model.knowledge import Knowledge
+from ..model.terms import BASE_WORDS, WORDS
 from .blame import PRIOR_WORTH, blamed
 from .pooled import Factor, by_group, channel_of_finding, shifted
 from .row import Row
@@ -50,7 +52,10 @@ class Lesson:
     """The word nearest to what was learned; the same as `word` where nothing is proposed."""
 
 
-def nearest_word(probability: float, words: Mapping[str, float], order: Sequence[str]) -> str:
+AnyWord = TypeVar("AnyWord", bound=str)
+
+
+def nearest_word(probability: float, words: Mapping[AnyWord, float], order: Sequence[AnyWord]) -> AnyWord:
     """The word whose probability is nearest on the scale of log odds."""
     return min(order, key=lambda word: (abs(_logit(words[word]) - _logit(probability)), order.index(word)))
 

@@ -15,12 +15,13 @@ f is the factor, w the worth of the word in jobs: how far single links stray. Be
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..beliefs.network import channel_of, readings_of, seen_by
 from ..beliefs.questions import all_facts
-from ..model.knowledge import WORDS, Knowledge, Word
+from ..model.knowledge import Knowledge
+from ..model.terms import WORDS, Word
 from .blame import Blamed, blamed
 from .row import Row
 
@@ -102,7 +103,7 @@ def fit(counts: Sequence[Count]) -> tuple[float, float, float, float]:
     return best, low, high, worth
 
 
-def _highest(curve, low: float, high: float) -> float:
+def _highest(curve: Callable[[float], float], low: float, high: float) -> float:
     """Place of the highest point of a curve with one summit (golden section, to 1e-5)."""
     golden = (math.sqrt(5) - 1) / 2
     one, other = high - golden * (high - low), low + golden * (high - low)
@@ -119,7 +120,7 @@ def _highest(curve, low: float, high: float) -> float:
     return (low + high) / 2
 
 
-def _crossing(curve, outside: float, inside: float) -> float:
+def _crossing(curve: Callable[[float], float], outside: float, inside: float) -> float:
     """Where a curve that is above zero at `inside` comes down to zero towards `outside`; `outside` where it does
     not."""
     if curve(outside) > 0:

@@ -15,8 +15,9 @@ from ..job.promises import LOST
 from ..job.read import read_job
 from ..knowledge.cache import load_cached
 from ..model.job import OpenJob
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
+from ..model.terms import RUNGS, rung_named
 from ..quick import known_findings, quick_answer, without_teardown
 from .row import Row
 
@@ -54,6 +55,9 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
     for name, item in job.job.promises.items():
         if isinstance(item, dict) and LOST in item:
             raise HowdeepError(Fault(job.path, 0, 0, f"promise '{name}' cannot be counted: {item[LOST]}"))
+        if isinstance(item, dict) and "enough" in item and "causes" in item and "rung" not in item:
+            raise HowdeepError(Fault(job.path, 0, 0, f"promise '{name}' cannot be counted: it does not say which rung "
+                                     "was promised"))
     promise = next((item for item in reversed(list(job.job.promises.values()))
                     if isinstance(item, dict) and "enough" in item and "causes" in item), None)
     before = without_teardown(knowledge, job)
@@ -61,8 +65,8 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
     known = today.findings if today else known_findings(knowledge, before) if findings else {}
     if promise is not None:
         odds, enough = dict(promise["causes"]), dict(promise["enough"])
-        recommended = promise.get("recommended", promise.get("rung"))
-        promised, version = promise.get("rung"), str(promise.get("rule_base", ""))
+        recommended = rung_named(promise["recommended"] if "recommended" in promise else promise["rung"])
+        promised, version = rung_named(promise["rung"]), str(promise.get("rule_base", ""))
     else:
         assert today is not None
         odds, enough = today.odds, today.enough

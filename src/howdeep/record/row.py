@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ..model.knowledge import RUNGS, Rung
+from ..model.terms import DEPTH, Rung
 
 CENT = 0.005
 """Sums are read as floats here; two that differ by less are the same."""
@@ -65,6 +65,6 @@ class Row:
             return False
         if self.scope_done is None:
             return None
-        if RUNGS.index(self.scope_done) > RUNGS.index(self.promised_rung):
+        if DEPTH[self.scope_done] > DEPTH[self.promised_rung]:
             return False
         return True if self.came_back == "no" else None

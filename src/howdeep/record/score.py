@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ..model.knowledge import RUNGS
+from ..model.terms import DEPTH
 from .row import CENT, Row
 
 BINS = (0.0, 0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95, 1.0)
@@ -191,12 +191,12 @@ def _promises(rows: Sequence[Row]) -> Promises:
     held = sum(row.held is True for row in rows)
     back = sum(row.came_back == "yes" for row in rows)
     grew = sum(row.came_back != "yes" and row.scope_done is not None
-               and RUNGS.index(row.scope_done) > RUNGS.index(row.promised_rung) for row in rows)
+               and DEPTH[row.scope_done] > DEPTH[row.promised_rung] for row in rows)
     unknown = len(rows) - held - back - grew
     low, high = wilson(held, held + back + grew)
     ratios = sorted(row.cost / row.promised_cost for row in rows if row.cost is not None and row.promised_cost)
     return Promises(len(rows), held, grew, back, unknown, low, high,
-                    tuple(_quantile(ratios, share) for share in (0.25, 0.5, 0.75)) if ratios else None,
+                    (_quantile(ratios, 0.25), _quantile(ratios, 0.5), _quantile(ratios, 0.75)) if ratios else None,
                     sum(row.hours or 0.0 for row in rows))
 
 
@@ -206,7 +206,7 @@ def _bills(rows: Sequence[Row]) -> Bills:
     shares = sorted(row.cost / row.promised_cost - 1 for row in above if row.cost is not None and row.promised_cost)
     return Bills(len(known), len(known) - len(above), sum(row.money == "range" for row in known),
                  sum(row.money == "over" for row in known),
-                 sum(None not in (row.agreed, row.cost) and row.cost <= row.agreed + CENT  # type: ignore[operator]
+                 sum(row.agreed is not None and row.cost is not None and row.cost <= row.agreed + CENT
                      for row in above),
                  (_quantile(shares, 0.5), shares[-1]) if shares else None)
 

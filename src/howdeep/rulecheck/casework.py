@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from ..cases import case_files
-from ..errors import HowdeepError
+from ..errors import Fault, HowdeepError
 from ..facts import facts_of, raw_facts
 from ..knowledge.engine_facts import engine_facts
 from ..reasoning.condition import evaluate_all
@@ -19,7 +19,8 @@ def case_runs(shop: Shop, folder: Path, *, covered: bool = True) -> tuple[CaseRu
     With `covered`, the first case on each engine sheet also says how much of what the rule base predicts the outcomes
     of each check cover; that takes a whole assessment, and one an engine is enough.
     """
-    runs, faults, engines = [], [], set()
+    runs, engines = [], set()
+    faults: list[Fault] = []
     for path in case_files(folder):
         try:
             job = shop.open_job(path)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..beliefs.network import seen_by
-from ..model.knowledge import Finding
+from ..model.causes import Finding
 from .base import Check, Complaint
 from .pairs import finding_pairs, in_one_line, say_answers
 from .subject import Subject

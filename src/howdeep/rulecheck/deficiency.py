@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator
 from typing import Any
 
-from ..model.knowledge import RUNGS
+from ..model.terms import DEPTH, RUNGS
 from ..reasoning.construction import rung_on
 from .base import Check, Complaint
 from .subject import Subject
@@ -168,7 +168,7 @@ class IdleScope(Check):
             for engine in subject.engines:
                 needs = set()
                 for cause in base.causes.values():
-                    reached = [RUNGS.index(at) for operation in cause.cured_by
+                    reached = [DEPTH[at] for operation in cause.cured_by
                                if engine in subject.engines_with(cause) and (at := subject.rung_of(operation, engine))]
                     if reached:
                         needs.add(RUNGS[min(reached)])

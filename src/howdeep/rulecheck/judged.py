@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from ..model.condition import FactTest, walk
 from ..model.judged import BandWord, Judge
-from ..model.knowledge import Knowledge, Reduced
+from ..model.knowledge import Knowledge
+from ..model.observations import Reduced
 from ..quantity import Quantity
 from .base import Check, Complaint
 from .subject import Subject

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from ..knowledge.held_to import spelt
 from ..model.judged import Computed, Grade, Judge
-from ..model.knowledge import Knowledge, Observation, Reduced
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation, Reduced
 
 Edge = tuple[str, str, str, str, str]
 """(from, label, to, label seen from there, note)"""

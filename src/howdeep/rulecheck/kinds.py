@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..knowledge.fill_in import resolve
 from ..knowledge.kinds import check_kind, kind_files
 from ..knowledge.load import KINDS
@@ -49,7 +49,7 @@ def registered(folders: Sequence[Path]) -> frozenset[str]:
     return frozenset(found)
 
 
-def _figures(kind: Kind) -> Iterator[tuple[tuple, GeneralFigure]]:
+def _figures(kind: Kind) -> Iterator[tuple[Path_, GeneralFigure]]:
     for name, figure in kind.figures.items():
         yield ("figures", name), figure
     for index, variant in enumerate(kind.variants):

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from ..explain import source_text
 from ..knowledge.frequencies import band_of, grounds_of, number_at, scale_of, standing_of
-from ..model.knowledge import Knowledge, WordStanding
+from ..model.knowledge import Knowledge
+from ..model.terms import WordStanding
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,8 @@ from typing import Any
 from ..errors import nearest
 from ..knowledge.held_to import limits_named
 from ..model.condition import FactTest, facts_read, walk
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.knowledge import Knowledge
+from ..model.terms import RUNGS
 from .base import Check, Complaint
 from .in_code import named_in_code
 from .subject import Subject

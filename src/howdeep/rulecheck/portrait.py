@@ -14,7 +14,10 @@ from ..knowledge.load import KINDS
 from ..knowledge.names import conditions_of
 from ..knowledge.questions import sort_of, sound_of, speaks_of
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
-from ..model.knowledge import WORD_STANDINGS, Frequency, Knowledge, Observation
+from ..model.knowledge import Knowledge
+from ..model.observations import Observation
+from ..model.sources import Frequency
+from ..model.terms import WORD_STANDINGS
 from ..reasoning.trace import fact_title, test_text
 from .judged_links import judged_edges, judged_says
 
@@ -106,7 +109,7 @@ def portraits(knowledge: Knowledge) -> dict[str, Portrait]:
 def title_of(knowledge: Knowledge, key: str) -> str:
     """Title of an entry by 'kind/id'."""
     kind, name = key.split("/", 1)
-    return getattr(knowledge, kind)[name].title
+    return str(getattr(knowledge, kind)[name].title)
 
 
 def fact_key(knowledge: Knowledge, fact: str) -> str:
@@ -142,10 +145,10 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
         for finding_name in line.findings:
             yield (f"lines/{name}", "Only the first of these that is present counts", f"findings/{finding_name}",
                    "In the line of evidence", "")
-    for name, cause in knowledge.causes.items():
-        for operation in cause.cured_by:
+    for name, fault in knowledge.causes.items():
+        for operation in fault.cured_by:
             yield f"causes/{name}", "Cured by", f"operations/{operation}", "Cures", ""
-        for rung in dict.fromkeys(step.rung for step in cause.seen_at):
+        for rung in dict.fromkeys(step.rung for step in fault.seen_at):
             if rung in knowledge.scopes:
                 yield f"causes/{name}", "Opened to view by", f"scopes/{rung}", "Opens to view", ""
     for name, check in knowledge.checks.items():
@@ -166,9 +169,9 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
         for caution in item.cautions:
             yield f"observations/{name}", "Caution first", f"cautions/{caution}", "Stands before", ""
         for answer, others in item.implies.items():
-            for other, word in others.items():
+            for other, implied in others.items():
                 yield (f"observations/{name}", "Answers as well", f"observations/{other}", "Answered as well by",
-                       f"{answer}: {word}")
+                       f"{answer}: {implied}")
     for name, tool in knowledge.tools.items():
         for observation in tool.needed_for:
             yield f"tools/{name}", "Needed for", f"observations/{observation}", "Cannot be made without", ""

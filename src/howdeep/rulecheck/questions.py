@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ..arrays import Truths
 from ..knowledge.questions import evidence_choices, named_of, sound_of
 from .base import Check, Complaint
 from .subject import Subject
@@ -87,7 +88,7 @@ class YesButNeverNo(Check):
                                 "one of them leaves it unknown", "write one finding for each question", ("when",))
 
 
-def _says_yes_but_never_no(space: Space, truth: np.ndarray, fact: str) -> bool:
+def _says_yes_but_never_no(space: Space, truth: Truths, fact: str) -> bool:
     """Whether the answers to one question, with every other question unasked, come to present and never to absent."""
     if fact.startswith("engine."):
         return False

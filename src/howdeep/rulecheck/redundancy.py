@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from ..files.strict_yaml import Path_
+from ..model.causes import Finding
 from ..model.condition import AllOf, AnyOf, Condition, Not
-from ..model.knowledge import Finding
 from .base import Check, Complaint
 from .pairs import finding_pairs, in_one_line, say
 from .subject import Subject
@@ -37,10 +38,10 @@ class TwinRules(Check):
                                 "answers", "keep one of them", ("when",), "warning" if harmless else None,
                                 (f"findings/{first}",))
         rules = list(subject.knowledge.history.items())
-        for index, (first, one) in enumerate(rules):
-            for second, two in rules[index + 1:]:
-                if one.when == two.when and set(one.shifts) & set(two.shifts):
-                    both = ", ".join(sorted(set(one.shifts) & set(two.shifts)))
+        for index, (first, rule) in enumerate(rules):
+            for second, other in rules[index + 1:]:
+                if rule.when == other.when and set(rule.shifts) & set(other.shifts):
+                    both = ", ".join(sorted(set(rule.shifts) & set(other.shifts)))
                     yield Complaint(f"history/{second}", f"shifts {both} on the same condition as '{first}'",
                                     "join them into one rule", ("when",), "warning", (f"history/{first}",))
 
@@ -170,7 +171,7 @@ class NeedlessLink(Check):
                                     ("shifts", cause))
 
 
-def _removals(condition: Condition, path: tuple) -> Iterator[tuple[tuple, Condition]]:
+def _removals(condition: Condition, path: Path_) -> Iterator[tuple[Path_, Condition]]:
     """(path of a part, the condition without it) for every part of every all and any."""
     if isinstance(condition, Not):
         for where, smaller in _removals(condition.part, (*path, "not")):
@@ -186,10 +187,10 @@ def _removals(condition: Condition, path: tuple) -> Iterator[tuple[tuple, Condit
                 yield where, type(condition)(changed)
 
 
-def _at(condition: Condition, path: tuple) -> Condition:
+def _at(condition: Condition, path: Path_) -> Condition:
     for step in path:
-        if step == "not":
+        if isinstance(condition, Not):
             condition = condition.part
-        elif isinstance(step, int):
+        elif isinstance(condition, (AllOf, AnyOf)) and isinstance(step, int):
             condition = condition.parts[step]
     return condition

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..knowledge.names import conditions_of
-from ..model.knowledge import RUNGS, WORDS
+from ..model.terms import DEPTH, RUNGS, WORDS, Word
 from .base import Check, Complaint
 from .subject import Subject
 from .worlds import PRESENT, TooWide
@@ -107,7 +107,7 @@ class HoldWeakened(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for _, name, before, now in _pairs(subject, "holds"):
             key, do = f"holds/{name}", "leave it as it was, or say why in an excuse"
-            if RUNGS.index(now.above) > RUNGS.index(before.above):
+            if DEPTH[now.above] > DEPTH[before.above]:
                 yield Complaint(key, f"holds only what is deeper than '{now.above}', and held what is deeper than "
                                 f"'{before.above}'", do, ("above",))
             if now.check != before.check:
@@ -201,8 +201,9 @@ class WordFarOff(Check):
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for _, name, before, now in _pairs(subject, "findings"):
-            words = [(("explained_by", cause), before.explained_by[cause], word)
-                     for cause, word in now.explained_by.items() if cause in before.explained_by]
+            words: list[tuple[tuple[str, ...], Word, Word]] = [
+                (("explained_by", cause), before.explained_by[cause], word)
+                for cause, word in now.explained_by.items() if cause in before.explained_by]
             if before.otherwise and now.otherwise:
                 words.append((("otherwise",), before.otherwise, now.otherwise))
             for path, was, word in words:
@@ -246,7 +247,7 @@ class ShallowerWork(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for kind, name, before, now in _pairs(subject, "operations", "causes"):
             field = "rung" if kind == "operations" else "seen_at"
-            was, is_ = (min((RUNGS.index(step.rung) for step in getattr(item, field)), default=0)
+            was, is_ = (min((DEPTH[step.rung] for step in getattr(item, field)), default=0)
                         for item in (before, now))
             if is_ < was:
                 yield Complaint(f"{kind}/{name}", f"'{field}' is '{RUNGS[is_]}' and was '{RUNGS[was]}'",

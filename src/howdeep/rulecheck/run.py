@@ -174,9 +174,11 @@ def run(subject: Subject, codes: Sequence[str] = ()) -> Report:
     anomalies += [_anomaly(subject, check, complaint, "")
                   for check, complaint in _about_excuses(entries, used, {check.code for check in chosen},
                                                          ran_cases=subject.cases is not None)]
-    for kind, faults in ((UnreadableSheet, subject.sheet_faults), (ImplausibleSheet, subject.sheet_questions)):
-        if not codes or kind.code in codes:
-            anomalies += [Anomaly(fault.file, fault.line, fault.column, kind.code, kind.severity, "engines",
+    of_sheets: tuple[tuple[type[Check], Sequence[Fault]], ...] = (
+        (UnreadableSheet, subject.sheet_faults), (ImplausibleSheet, subject.sheet_questions))
+    for about, faults in of_sheets:
+        if not codes or about.code in codes:
+            anomalies += [Anomaly(fault.file, fault.line, fault.column, about.code, about.severity, "engines",
                                   fault.message, fault.hint) for fault in faults]
     return Report(tuple(sorted(set(anomalies))), len(entries))
 

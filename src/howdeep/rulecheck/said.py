@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..model.condition import Condition, FactTest, facts_read, walk
-from ..model.knowledge import RUNGS, WORDS
+from ..model.terms import DEPTH, RUNGS, WORDS
 from ..model.truth import Truth
 from ..reasoning.condition import evaluate
 from .base import Check, Complaint
@@ -65,7 +65,9 @@ def _sound_facts(subject: Subject, condition: Condition) -> dict[str, Any]:
     facts: dict[str, Any] = {}
     for name in facts_read(condition):
         item = subject.knowledge.observations.get(name) or subject.knowledge.reduced.get(name)
-        sound = () if item is None or item.kind != "choice" else item.sound or item.worsens[:1]
+        if item is None or item.kind != "choice":
+            continue
+        sound = item.sound or item.worsens[:1]
         if sound:
             facts[name] = (sound[0],) * 4 if item.each else sound[0]
     return facts
@@ -125,7 +127,7 @@ class NoAccess(Check):
         for name in sorted(called & base.operations.keys()):
             item = base.operations[name]
             rungs = {step.rung for step in item.rung}
-            if not rungs or min(RUNGS.index(rung) for rung in rungs) < RUNGS.index("top_end"):
+            if not rungs or min(DEPTH[rung] for rung in rungs) < DEPTH["top_end"]:
                 continue
             brought = _all_brought(subject, {name, *(other for rung in rungs if rung in base.scopes
                                                      for other in base.scopes[rung].access)})

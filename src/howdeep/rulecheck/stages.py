@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
-from ..model.knowledge import STAGES
+from ..model.terms import STAGES
 from ..work.stages import before_in
 from .base import Check, Complaint
 from .subject import Subject

@@ -6,7 +6,8 @@ import typing
 from dataclasses import dataclass
 
 from ..knowledge.load import KINDS
-from ..model.knowledge import Knowledge, Standing
+from ..model.knowledge import Knowledge
+from ..model.terms import Standing
 
 STANDINGS: tuple[Standing, ...] = typing.get_args(Standing)
 

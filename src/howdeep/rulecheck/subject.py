@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, HowdeepError
-from ..files.strict_yaml import Document, read
+from ..files.strict_yaml import Document, Path_, read
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.engines import find, load_sheet, sheet_ids
 from ..knowledge.load import KINDS
@@ -17,6 +17,7 @@ from ..knowledge.names import conditions_of
 from ..model.condition import Condition, findings_read
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
+from ..model.terms import Rung
 from ..model.truth import Truth
 from ..reasoning.construction import applies, rung_on
 from .kinds import kind_faults
@@ -72,7 +73,7 @@ class Subject:
         """Engine sheets to which an entry applies."""
         return [name for name, facts in self.engine_facts.items() if applies(entry, facts)]
 
-    def rung_of(self, operation: str, engine: str) -> str | None:
+    def rung_of(self, operation: str, engine: str) -> Rung | None:
         """The rung at which an operation is done on an engine; None where it cannot be done."""
         item, facts = self.knowledge.operations[operation], self.engine_facts[engine]
         return rung_on(item.rung, facts) if applies(item, facts) else None
@@ -113,9 +114,9 @@ class Subject:
         return {name: frozenset(lines) for name, lines in result.items()}
 
     @functools.cached_property
-    def conditions(self) -> tuple[tuple[str, str, tuple, Condition, Any], ...]:
+    def conditions(self) -> tuple[tuple[str, str, Path_, Condition, Any], ...]:
         """(kind/id, field, path, condition, entry) of every condition in the rule base."""
-        return tuple((f"{kind}/{name}", path[0], path, condition, entry)
+        return tuple((f"{kind}/{name}", str(path[0]), path, condition, entry)
                      for kind, name, entry in self.entries() for _, path, condition in conditions_of(entry))
 
     @functools.cached_property

@@ -7,11 +7,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ..arrays import Floats
 from ..beliefs.evidence import Sign
 from ..beliefs.network import Network, frame_of, readings_of
 from ..beliefs.questions import Question, all_facts
 from ..beliefs.waterfall import decibans, says_alone, says_together
-from ..model.knowledge import Finding, Knowledge
+from ..model.causes import Finding
+from ..model.knowledge import Knowledge
+from ..model.terms import Word
 from .base import Check, Complaint
 from .subject import Subject
 
@@ -42,7 +45,7 @@ def shares_of(knowledge: Knowledge, question: Question, cause: str) -> dict[str,
     return shown
 
 
-def _otherwise(finding: Finding) -> str | None:
+def _otherwise(finding: Finding) -> Word | None:
     return None if finding.direct and finding.otherwise == NEVER else finding.otherwise
 
 
@@ -168,7 +171,7 @@ class NothingProvesIt(Check):
                      for answer in range(1, len(item.findings) + 1)]
             alone = np.array([says_alone(network, sign) for sign in signs]).reshape(len(signs), len(network.causes))
             base = decibans(network.base / (1 - network.base))
-            pairs: dict[tuple[Sign, Sign], np.ndarray] = {}
+            pairs: dict[tuple[Sign, Sign], Floats] = {}
             for place, cause in enumerate(network.causes):
                 best = max(((base[place] + said, _named(network, (sign,))) for sign, said in
                             zip(signs, alone[:, place], strict=True)), default=(base[place], ""))

@@ -14,15 +14,16 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
+from ..arrays import Bools, Ints, Truths
 from ..knowledge.names import fact_shapes
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, walk
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
-from ..reasoning.condition import KLEENE, element_test, value_test
+from ..reasoning.condition import KLEENE, Kleene, element_test, value_test
 
 ABSENT, UNKNOWN, PRESENT = 0, 1, 2
 MAX_CELLS = 6_000_000
@@ -37,12 +38,15 @@ class TooWide(Exception):
     """More combinations than are looked at exhaustively."""
 
 
+_Codes = TypeVar("_Codes", Truths, Bools)
+
+
 @dataclass(frozen=True, slots=True)
 class Classes:
     """The classes of one fact: representative values (None: not answered) and each test's truth in every class."""
 
     values: tuple[Any, ...]
-    truths: dict[FactTest, np.ndarray]
+    truths: dict[FactTest, Truths]
 
 
 class Vocabulary:
@@ -80,9 +84,8 @@ class Vocabulary:
         """Kinds of engine on which one of a reduced fact's readings can be taken; None for every kind."""
         reduced = self.knowledge.reduced.get(fact)
         wanted = [self.knowledge.observations[name].applies for name in reduced.taken_from] if reduced else []
-        if not wanted or any(applies is None for applies in wanted):
-            return None
-        return AnyOf(tuple(dict.fromkeys(wanted)))
+        known = [applies for applies in wanted if applies is not None]
+        return AnyOf(tuple(dict.fromkeys(known))) if known and len(known) == len(wanted) else None
 
     def facts(self, condition: Condition) -> frozenset[str]:
         """Facts that a condition reads, also through the findings it reads."""
@@ -134,7 +137,7 @@ class Vocabulary:
 
     def _divide(self, fact: str, tests: list[FactTest]) -> Classes:
         known = fact.startswith("engine.") or fact == "scope"
-        seen: dict[tuple, Any] = {} if known else {(None,) * len(tests): None}
+        seen: dict[tuple[Kleene, ...], Any] = {} if known else {(None,) * len(tests): None}
         holds = [value_test(test, self.limits) for test in tests]
         for value in self._values(fact, tests):
             seen.setdefault(tuple(hold(value) for hold in holds), value)
@@ -202,11 +205,11 @@ class Space:
         self._axis = {name: index for index, name in enumerate(self.axes)}
         self.allowed = self._allowed(grounds)
 
-    def truth(self, condition: Condition) -> np.ndarray:
+    def truth(self, condition: Condition) -> Truths:
         """Truth of a condition over the space (0 absent, 1 unknown, 2 present), ready to broadcast."""
         return self._truth(self._vocabulary.expand(condition) if self._expand else condition)
 
-    def lean(self, fact: str, *truths: np.ndarray) -> dict[str, Any]:
+    def lean(self, fact: str, *truths: Truths) -> dict[str, Any]:
         """An allowed world in which all are present, and none would be, had one answer of the fact not been given.
 
         For a fact with one value per cylinder an answer is that of one cylinder. Empty where there is no such world.
@@ -215,7 +218,7 @@ class Space:
         for before, after in self._vocabulary.lessened(fact, frozenset(self._classes[fact].truths)):
             here = np.zeros(self._sizes[fact], dtype=bool)
             here[before] = True
-            mask = self._spread(fact, here)
+            mask: Bools = self._spread(fact, here)
             for truth in truths:
                 less = truth if truth.shape[axis] == 1 else np.take(truth, [after], axis=axis)
                 mask = mask & (truth == PRESENT) & (less != PRESENT)
@@ -223,15 +226,15 @@ class Space:
                 return self.witness(mask)
         return {}
 
-    def known(self, fact: str) -> np.ndarray:
+    def known(self, fact: str) -> Bools:
         """Where a fact is answered."""
         return self._spread(fact, np.array([value is not None for value in self._classes[fact].values]))
 
-    def any(self, mask: np.ndarray) -> bool:
+    def any(self, mask: Bools) -> bool:
         """Whether some allowed world lies in the mask."""
         return bool(np.any(mask & self.allowed))
 
-    def witness(self, mask: np.ndarray) -> dict[str, Any]:
+    def witness(self, mask: Bools) -> dict[str, Any]:
         """Answers of one allowed world in the mask (the fewest answers first); empty where there is none."""
         both = mask & self.allowed
         if not both.any():
@@ -241,23 +244,23 @@ class Space:
         return {name: self._classes[name].values[row[axis]] for name, axis in self._axis.items()
                 if name in self._classes and both.shape[axis] > 1 and self._classes[name].values[row[axis]] is not None}
 
-    def allowed_worlds(self) -> np.ndarray:
+    def allowed_worlds(self) -> Ints:
         """Every allowed world, as one row of class numbers (in the order of `axes`) each."""
         return np.argwhere(np.broadcast_to(self.allowed, tuple(self._sizes.values())))
 
-    def world(self, row: np.ndarray) -> dict[str, Any]:
+    def world(self, row: Ints) -> dict[str, Any]:
         """The answers of one world of `allowed_worlds`; a fact that is not answered is left out."""
         values = {name: self._classes[name].values[row[axis]] for name, axis in self._axis.items()
                   if name in self._classes}
         return {name: value for name, value in values.items() if value is not None}
 
-    def free_findings(self, row: np.ndarray) -> dict[str, Truth]:
+    def free_findings(self, row: Ints) -> dict[str, Truth]:
         """The findings taken as free in one world of `allowed_worlds`."""
         return {name.removeprefix("finding "): _TRUTHS[row[axis]] for name, axis in self._axis.items()
                 if name.startswith("finding ")}
 
     @staticmethod
-    def at(truth: np.ndarray, row: np.ndarray) -> int:
+    def at(truth: Truths, row: Ints) -> int:
         """The truth in one world of `allowed_worlds`."""
         return int(truth[tuple(place if size > 1 else 0 for place, size in zip(row, truth.shape, strict=True))])
 
@@ -287,7 +290,7 @@ class Space:
                 grounds[fact] = (item.applies, follows)
         return grounds
 
-    def _allowed(self, grounds: Mapping[str, tuple[Condition | None, Condition | None]]) -> np.ndarray:
+    def _allowed(self, grounds: Mapping[str, tuple[Condition | None, Condition | None]]) -> Bools:
         allowed = np.ones((1,) * len(self.axes), dtype=bool)
         for fact, (applies, follows) in grounds.items():
             fits = ~self.known(fact) | self._implied(fact)
@@ -299,7 +302,7 @@ class Space:
             allowed = allowed & (fits | ok)
         return allowed
 
-    def _implied(self, fact: str) -> np.ndarray:
+    def _implied(self, fact: str) -> Bools:
         """Where a fact's value may follow from another answer, whatever its own ground."""
         classes = self._classes[fact]
         tests = list(classes.truths)
@@ -308,7 +311,7 @@ class Space:
         return self._spread(fact, np.array([tuple(int(classes.truths[test][place]) for test in tests) in rows
                                             for place in range(len(classes.values))]))
 
-    def _truth(self, condition: Condition) -> np.ndarray:
+    def _truth(self, condition: Condition) -> Truths:
         if isinstance(condition, FactTest):
             return self._spread(condition.fact, self._classes[condition.fact].truths[condition])
         if isinstance(condition, FindingTest):
@@ -322,7 +325,7 @@ class Space:
             result = fold(result, self._truth(part))
         return result
 
-    def _spread(self, axis: str, values: np.ndarray) -> np.ndarray:
+    def _spread(self, axis: str, values: _Codes) -> _Codes:
         shape = [1] * len(self.axes)
         shape[self._axis[axis]] = len(values)
         return values.reshape(shape)

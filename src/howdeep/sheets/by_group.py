@@ -117,7 +117,7 @@ def _one(
 ) -> Filled:
     """One field read, doubted or saved."""
 
-    def returned(draft: Draft, *lines: str, slips: tuple = (), may_keep: bool = False) -> Filled:
+    def returned(draft: Draft, *lines: str, slips: tuple[tuple[str, str], ...] = (), may_keep: bool = False) -> Filled:
         return Filled(draft, filled.said, {**filled.back, path: Back(text, lines, slips, may_keep)})
 
     draft = filled.draft

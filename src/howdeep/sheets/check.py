@@ -138,11 +138,12 @@ def with_usual(
     walk = Walk(document, form, {})
     walk_sheet(walk, operations)
     raw = document.value if isinstance(document.value, dict) else {}
-    build = raw.get("build") if isinstance(raw.get("build"), dict) else {}
+    build = raw.get("build")
+    said = build if isinstance(build, dict) else {}
     whole = completed(walk.plain, form)
     more: list[Understood] = []
     for name, word in whole["build"].items():
-        if build.get(name) in (None, ""):
+        if said.get(name) in (None, ""):
             more.append(
                 Understood(
                     document.fault(("build",), f"build.{name} is taken as usual: {as_written(word)}"),

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ..errors import nearest
+from ..files.strict_yaml import Path_
 from ..model.engine import Fit, Torque
 from ..model.sheet_form import SheetField
 from .check_found import Walk, as_written, dotted, is_quantity, purpose_of, raw_at
@@ -17,7 +18,7 @@ from .words import word_of
 _PARTS = {"low": "the low figure of new", "high": "the high figure of new", "wear": "the limit"}
 
 
-def one_field(walk: Walk, path: tuple, form: SheetField | None) -> None:
+def one_field(walk: Walk, path: Path_, form: SheetField | None) -> None:
     """One field of the form: taken as the sheet writes it, as people write it, or faulted."""
     raw = raw_at(walk, path)
     if form is None or raw is None or raw == "" or raw == {} or raw == []:
@@ -42,7 +43,7 @@ def one_field(walk: Walk, path: tuple, form: SheetField | None) -> None:
         _typed(walk, path, form, raw)
 
 
-def _word(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
+def _word(walk: Walk, path: Path_, form: SheetField, raw: Any) -> None:
     word = word_of(raw, form) if not isinstance(raw, (dict, list)) else None
     if word is None:
         walk.fault(path, f"{dotted(path)}: {not_a_word(str(raw), form)}", purpose_of(form))
@@ -50,7 +51,7 @@ def _word(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
     walk.take(path, word, raw)
 
 
-def _typed(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
+def _typed(walk: Walk, path: Path_, form: SheetField, raw: Any) -> None:
     """A figure or a line as a manual prints it."""
     if form.kind == "figure" and isinstance(raw, str) and is_quantity(raw, form.unit):
         walk.take(path, raw, raw)
@@ -73,7 +74,7 @@ def _typed(walk: Walk, path: tuple, form: SheetField, raw: Any) -> None:
             walk.take(tuple(name.split(".")), value, None)
 
 
-def _fit(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> None:
+def _fit(walk: Walk, path: Path_, form: SheetField, raw: Mapping[str, Any]) -> None:
     known = [item.name for item in dataclasses.fields(Fit)]
     for key in raw:
         if key not in known:
@@ -111,8 +112,9 @@ def _fit(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> N
             kept[part] = text
         else:
             here = (*path, part)
-            pick = "least" if part == "low" else "most"
-            single = dataclasses.replace(form, kind="figure", pick=pick, at="", state="")
+            single = dataclasses.replace(
+                form, kind="figure", pick="least" if part == "low" else "most", at="", state=""
+            )
             made = walk.read(here, single, text, _PARTS[part], "'0.013 in'" if form.unit == "in" else "")
             if made is not None:
                 kept[part] = made.value
@@ -121,7 +123,7 @@ def _fit(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> N
         walk.put(path, {**kept, **({"source": raw["source"]} if raw.get("source") else {})})
 
 
-def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -> None:
+def _torque(walk: Walk, path: Path_, form: SheetField, raw: Mapping[str, Any]) -> None:
     known = [item.name for item in dataclasses.fields(Torque)]
     for key in raw:
         if key not in known:
@@ -156,7 +158,10 @@ def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -
             if word != raw["lubricated"]:
                 walk.tell((*path, "lubricated"), raw["lubricated"], word, word)
     stages = raw.get("stages") or []
-    parts = [("value", raw.get("value")), ("least", raw.get("least"))]
+    parts: list[tuple[tuple[str | int, ...], Any]] = [
+        (("value",), raw.get("value")),
+        (("least",), raw.get("least")),
+    ]
     parts += [(("stages", index), item) for index, item in enumerate(stages if isinstance(stages, list) else [])]
     if stages and not isinstance(stages, list):
         walk.fault(
@@ -167,23 +172,23 @@ def _torque(walk: Walk, path: tuple, form: SheetField, raw: Mapping[str, Any]) -
     if raw.get("value") in (None, ""):
         walk.fault(path, f"{dotted(path)} has no value: {purpose_of(form)}", "value: 65 ft-lb")
         return
-    for name, item in parts:
+    for place, item in parts:
         if item in (None, ""):
             continue
-        here = (*path, *name) if isinstance(name, tuple) else (*path, name)
-        made = _quantity(walk, here, form, item)
+        name = place[0]
+        made = _quantity(walk, (*path, *place), form, item)
         if made is None and name == "value":
             return
         if made is None:
             continue
-        if isinstance(name, tuple):
+        if name == "stages":
             kept.setdefault("stages", []).append(made["value"])
         else:
-            kept |= made if name == "value" else {name: made["value"]}
+            kept |= made if name == "value" else {"least": made["value"]}
     walk.put(path, kept)
 
 
-def _quantity(walk: Walk, path: tuple, form: SheetField, raw: Any) -> dict[str, Any] | None:
+def _quantity(walk: Walk, path: Path_, form: SheetField, raw: Any) -> dict[str, Any] | None:
     """One figure of a tightening; told where it is written otherwise than the sheet writes it."""
     if isinstance(raw, str) and is_quantity(raw, form.unit):
         return {"value": raw}
@@ -196,11 +201,12 @@ def _quantity(walk: Walk, path: tuple, form: SheetField, raw: Any) -> dict[str, 
     for key, value in made.value.items():
         where = path if key == "value" else (*path[:-1], key)
         walk.tell(where, raw, value, torque_said(made.value), at=path)
-    return made.value
+    figures: dict[str, Any] = made.value
+    return figures
 
 
-def _list(walk: Walk, path: tuple, form: SheetField, raw: Sequence[Any]) -> None:
-    kept = []
+def _list(walk: Walk, path: Path_, form: SheetField, raw: Sequence[Any]) -> None:
+    kept: list[int | str] = []
     for index, item in enumerate(raw):
         here = (*path, index)
         if form.kind == "order":

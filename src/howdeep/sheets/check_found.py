@@ -8,7 +8,7 @@ from typing import Any
 
 from ..errors import Fault, listed
 from ..files.plain_yaml import dump_inline
-from ..files.strict_yaml import Document
+from ..files.strict_yaml import Document, Path_
 from ..model.sheet_form import SheetField, SheetForm
 from ..quantity import QuantityError
 from ..quantity import parse as parse_quantity
@@ -37,27 +37,27 @@ class Walk:
     faults: list[Fault] = field(default_factory=list)
     understood: list[Understood] = field(default_factory=list)
 
-    def fault(self, path: tuple, message: str, hint: str = "", *, at_key: bool = False) -> None:
+    def fault(self, path: Path_, message: str, hint: str = "", *, at_key: bool = False) -> None:
         self.faults.append(self.document.fault(path, message, hint, at_key=at_key))
 
-    def take(self, path: tuple, value: Any, raw: Any) -> None:
+    def take(self, path: Path_, value: Any, raw: Any) -> None:
         """A sound value; told where it is written otherwise than the sheet writes it."""
         if value != raw or isinstance(value, bool) != isinstance(raw, bool):
             self.tell(path, raw, value, as_written(value))
         self.put(path, value)
 
-    def tell(self, path: tuple, raw: Any, value: Any, said: str, at: tuple | None = None) -> None:
+    def tell(self, path: Path_, raw: Any, value: Any, said: str, at: Path_ | None = None) -> None:
         """Say how something was read; `at` is where it stands, where that is not where it belongs."""
         fault = self.document.fault(at or path, f"{dotted(path)}: {as_written(raw)} is understood as {said}")
         self.understood.append(Understood(fault, path, value))
 
-    def put(self, path: tuple, value: Any) -> None:
-        here = self.plain
+    def put(self, path: Path_, value: Any) -> None:
+        here: dict[Any, Any] = self.plain
         for part in path[:-1]:
             here = here.setdefault(part, {})
         here[path[-1]] = value
 
-    def read(self, path: tuple, form: SheetField, raw: Any, purpose: str = "", like: str = "") -> Printed | None:
+    def read(self, path: Path_, form: SheetField, raw: Any, purpose: str = "", like: str = "") -> Printed | None:
         """What is printed at a path; None, and a fault with `purpose` and `like`, where it cannot be read."""
         try:
             return printed(str(raw), dotted(path), form, {})
@@ -73,7 +73,7 @@ class Walk:
         return None
 
 
-def raw_at(walk: Walk, path: tuple) -> Any:
+def raw_at(walk: Walk, path: Path_) -> Any:
     here: Any = walk.document.value
     for part in path:
         here = here.get(part) if isinstance(here, dict) else None

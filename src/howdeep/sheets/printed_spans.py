@@ -159,7 +159,7 @@ def _parts(parts: Sequence[Token]) -> list[_Part]:
         elif part.kind in ("plus", "minus"):
             sign = ("both" if part.text in ("±", "+/-") else part.kind) if found else ""
         elif part.kind in ("low", "high", "limit"):
-            mark: Mark = part.kind  # type: ignore[assignment]
+            mark: Mark = part.kind
             if index in behind and found:
                 found[-1].mark = found[-1].mark or mark
             elif pending != "limit":

@@ -170,15 +170,15 @@ def commas(text: str, dimension: str) -> str:
         dimension in ("torque", "pressure") and re.search(r"in|psi|kpa", text) and not re.search(r"bar|kg|mpa", text)
     )
 
-    def settled(match: re.Match) -> str:
+    def settled(match: re.Match[str]) -> str:
         run = match.group()
         parts = run.split(",")
         if "." in run:
             thousands = re.fullmatch(r"\d{1,3}(?:,\d{3})+\.\d+", run)
             return run.replace(",", "") if thousands else ", ".join(parts)
         if len(parts) == 2:
-            thousands = large and len(parts[1]) == 3 and not parts[0].startswith("0")
-            return run.replace(",", "" if thousands else ".")
+            in_thousands = large and len(parts[1]) == 3 and not parts[0].startswith("0")
+            return run.replace(",", "" if in_thousands else ".")
         if len(parts) % 2 == 0 and all(part == "0" for part in parts[::2]):
             return ", ".join(f"0.{part}" for part in parts[1::2])
         return ", ".join(parts)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from ..files.strict_yaml import Path_
 from ..knowledge.sheet_guard import unit_of
 from ..quantity import DIMENSION, UNITS, QuantityError, parse
 from .draft import Draft, doubt_of, with_values
@@ -40,7 +41,7 @@ class Slip:
 def likely_slips(draft: Draft, path: str, value: Any, others: Mapping[str, Any]) -> list[Slip]:
     """At most three other readings of what was typed that nothing is said against, the likeliest first."""
     found: list[Slip] = []
-    seen: set[tuple] = set()
+    seen: set[tuple[tuple[Path_, str], ...]] = set()
     for slip in _readings(value, unit_of(path.split(".")[0])):
         if len(found) == MOST:
             break
@@ -51,7 +52,7 @@ def likely_slips(draft: Draft, path: str, value: Any, others: Mapping[str, Any])
     return found
 
 
-def _size_of(value: Any) -> tuple:
+def _size_of(value: Any) -> tuple[tuple[Path_, str], ...]:
     """What a reading comes to, whatever its unit: the same figure is not offered twice."""
     sizes = []
     for at, raw in _numbers(value, ()):
@@ -94,7 +95,7 @@ def _readings(value: Any, unit: str) -> Iterator[Slip]:
             yield Slip(_changed(value, lambda text, factor=factor: _times(text, factor)), why)
 
 
-def _numbers(value: Any, at: tuple) -> Iterator[tuple[tuple, Any]]:
+def _numbers(value: Any, at: Path_) -> Iterator[tuple[Path_, Any]]:
     if isinstance(value, Mapping):
         for key, item in value.items():
             if key not in ("size", "grade", "lubricated", "count", "source"):
@@ -106,7 +107,7 @@ def _numbers(value: Any, at: tuple) -> Iterator[tuple[tuple, Any]]:
         yield at, value
 
 
-def _changed(value: Any, step: Any, at: tuple = (), only: tuple | None = None) -> Any:
+def _changed(value: Any, step: Any, at: Path_ = (), only: Path_ | None = None) -> Any:
     if isinstance(value, Mapping):
         return {
             key: item

@@ -37,7 +37,8 @@ _COUNT = re.compile(
 
 def torque_of(text: str, units: Mapping[str, str]) -> tuple[dict[str, Any], str, Reading]:
     """(plain torque, the same as read back, its figures) of a line. Raises as `reading_of` does."""
-    rest, plain = text, {}
+    rest = text
+    plain: dict[str, Any] = {}
     for step in (_threaded, _graded, _counted):
         rest, more = step(rest)
         plain |= more
@@ -103,5 +104,5 @@ def _counted(text: str) -> tuple[str, dict[str, Any]]:
     return _without(text, match), {"count": int(count)} if count else {}
 
 
-def _without(text: str, match: re.Match) -> str:
+def _without(text: str, match: re.Match[str]) -> str:
     return f"{text[: match.start()]} {text[match.end() :]}".replace(" ,", ",").strip(" ,;")

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..model.knowledge import RUNGS, Knowledge
+from ..model.answer_kinds import Kind
+from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
-from ..model.results import Assessment, Belief, CheckValue, JobLine, Kind
+from ..model.results import Assessment, Belief, CheckValue, JobLine
+from ..model.terms import DEPTH
 from ..quote.bills import span_of
 from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import waived_sentences
@@ -116,7 +118,7 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
 
 def _worth_naming(knowledge: Knowledge, answer: Assessment, items: Sequence[TurningUp]) -> list[TurningUp]:
     """What may turn up, without what has nothing to do with the complaint and would not be seen by work outside."""
-    if RUNGS.index(answer.decision.rung) >= RUNGS.index("top_end"):
+    if DEPTH[answer.decision.rung] >= DEPTH["top_end"]:
         return list(items)
     near = {name for belief in answer.beliefs if belief.hand >= NEAR_THE_COMPLAINT
             for name in knowledge.causes[belief.cause].cured_by}
@@ -279,7 +281,7 @@ def stages(knowledge: Knowledge, answer: Assessment) -> list[str]:
                     and line.job != now.job), key=lambda line: (line.expected, line.job))
     for line in ahead:
         there = left_by(knowledge, answer, line)
-        deeper = (RUNGS.index(line.rung), line.whole) > (RUNGS.index(now.rung), now.whole)
+        deeper = (DEPTH[line.rung], line.whole) > (DEPTH[now.rung], now.whole)
         cured = ([cause for cause in here if cause not in there] if deeper else
                  [cause for cause in sorted(hands, key=lambda name: (-round(hands[name], 9), name))
                   if cause not in there and hands[cause] >= 0.05])
@@ -304,4 +306,4 @@ def owner_sentence(answer: Assessment) -> str:
 
 
 def _subject(knowledge: Knowledge, kind: str, name: str) -> str:
-    return getattr(knowledge, kind)[name].title
+    return str(getattr(knowledge, kind)[name].title)

@@ -104,7 +104,7 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer, units: 
             yield Part(THIRD, wrapped(f"Or {'; '.join(answer.turns_up[1:])}.", "  "), "BESIDES")
     if answer.owner:
         yield Part(LAST if "worth it" in assessment.decision.worth else SECOND, wrapped(answer.owner, "  "), "BESIDES")
-    used = assessment.extra.get("used")
+    used = assessment.used
     if used is not None:
         yield Part(LAST, wrapped(used_line(used)))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 
 
 def summary(observation: Observation, plain: Any) -> str:

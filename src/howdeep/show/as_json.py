@@ -50,7 +50,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
     return {
         "howdeep_answer": ANSWER_SHAPE,
         "rule_base": knowledge.version,
-        **({"used": used_shape(answer.extra["used"])} if "used" in answer.extra else {}),
+        **({} if answer.used is None else {"used": used_shape(answer.used)}),
         "job": {"title": answer.job.job.title, "engine": answer.job.engine.name,
                 "complaint": answer.job.job.customer.words},
         **_of_the_engine(answer),
@@ -85,7 +85,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "stand_ins": list(answer.stand_ins),
         "holds": plain(answer.holds),
         "checks": plain(answer.checks),
-        "plan": plain(answer.extra.get("plan", ())),
+        "plan": plain(answer.plan),
         "flips": plain(answer.flips),
         "work": plain(answer.works[answer.decision.job]),
     }
@@ -100,7 +100,7 @@ def _of_the_engine(answer: Assessment) -> dict[str, Any]:
         return {"engine": {"assumed": dict(taken)}} if taken else {}
     return {"engine": {"kind": general.kind, "said": dict(general.described.build), "year": general.described.year,
                        "assumed": dict(general.assumed), "figures": plain(general.figures)},
-            "look_ups": plain(answer.extra.get("look_ups", ()))}
+            "look_ups": plain(answer.look_ups)}
 
 
 def assessment_json(knowledge: Knowledge, answer: Assessment) -> str:

@@ -9,10 +9,12 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..model.knowledge import RUNGS, Knowledge
-from ..model.results import Assessment, Belief
+from ..model.knowledge import Knowledge
+from ..model.results import Assessment, Belief, WaterfallStep
+from ..model.terms import DEPTH, RUNGS
+from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import held_checks, standing, waived_sentences
-from .answer import answer_of, job_title, unexplained_sentences, useful_checks
+from .answer import answer_of, job_title, unexplained_sentences
 from .bars import compression_bars
 from .general import LOOK_UP, assumed_lines, assumed_title, general_sentence, look_up_lines
 from .layout import bar, heading, indent, item
@@ -152,7 +154,7 @@ def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
     table.add_column("", no_wrap=True)
     known = [line.expected for line in decision.jobs if line.expected is not None]
     most = max(known, default=Decimal(1)) or Decimal(1)
-    for line in sorted(decision.jobs, key=lambda line: (RUNGS.index(line.rung), line.whole)):
+    for line in sorted(decision.jobs, key=lambda line: (DEPTH[line.rung], line.whole)):
         mark = ">" if line.job == decision.job else " "
         table.add_row(
             f"{mark} {job_title(knowledge, line)}",
@@ -184,12 +186,12 @@ def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         yield indent(others)
 
 
-def _telling(belief: Belief, sign: int, most: int = 3):
+def _telling(belief: Belief, sign: int, most: int = 3) -> list[WaterfallStep]:
     steps = [step for step in belief.steps if step.kind != "base" and sign * step.decibans > TELLING]
     return sorted(steps, key=lambda step: (-sign * step.decibans, step.label))[:most]
 
 
-def _step_text(knowledge: Knowledge, step) -> str:
+def _step_text(knowledge: Knowledge, step: WaterfallStep) -> str:
     return f"{step_title(knowledge, step.label, step.kind)} ({step.decibans:+.1f})"
 
 
@@ -211,11 +213,9 @@ def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
             if outcome.chance >= 0.02:
                 leads = f" -> {led_words(knowledge, outcome.leads_to)}" if outcome.leads_to else ""
                 yield indent(f"{percent(outcome.chance):>5}  {outcome.title}{leads}", 4)
-    plan = answer.extra.get("plan", ())
-    if len(useful) > 1 and plan:
-        names = [check_title(knowledge, name) for _, checks in plan for name in checks]
-        total = answer.extra.get("plan_minutes", 0)
-        yield indent(f"On the bench, in this order ({minutes(total)} in all): {'; '.join(names)}.")
+    if len(useful) > 1 and answer.plan:
+        names = [check_title(knowledge, name) for _, checks in answer.plan for name in checks]
+        yield indent(f"On the bench, in this order ({minutes(answer.plan_minutes)} in all): {'; '.join(names)}.")
 
 
 def _moves(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
@@ -295,9 +295,9 @@ def _gaps(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
                 titles = [knowledge.observations[name].title.lower() for name in names]
                 more = f" ... and {len(titles) - 25} more" if len(titles) > 25 else ""
                 yield indent(f"{label}: {', '.join(titles[:25])}{more}.")
-    if "used" in answer.extra:
+    if answer.used is not None:
         yield heading("What this answer was made with")
-        for text in used_small_print(answer.extra["used"]):
+        for text in used_small_print(answer.used):
             yield item(text)
 
 

@@ -59,7 +59,7 @@ def assumed_words(engine: Engine) -> tuple[tuple[str, str], ...]:
 def look_up_lines(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     """What would be worth looking up first, the weightiest first, each with how far it moves the answer."""
     currency = answer.decision.currency
-    return tuple(_line(knowledge, item, currency) for item in answer.extra.get("look_ups", ()))
+    return tuple(_line(knowledge, item, currency) for item in answer.look_ups)
 
 
 def _line(knowledge: Knowledge, item: LookUp, currency: str) -> str:

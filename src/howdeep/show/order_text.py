@@ -34,10 +34,10 @@ def order_text(order: OrderList, *, general: str = "") -> Iterator[RenderableTyp
             yield item(line_text(line))
     if order.machine:
         yield heading("Machine shop")
-    for line in order.machine:
-        yield item(f"{line.quantity} x {line.title}" + (f", to {line.size}" if line.size else "")
-                   + (f"; take along: {', '.join(line.take_along).lower()}" if line.take_along else "")
-                   + (f", {money(line.amount)}" if line.amount is not None else ""))
+    for work in order.machine:
+        yield item(f"{work.quantity} x {work.title}" + (f", to {work.size}" if work.size else "")
+                   + (f"; take along: {', '.join(work.take_along).lower()}" if work.take_along else "")
+                   + (f", {money(work.amount)}" if work.amount is not None else ""))
     if order.sets:
         yield heading("A set, or single gaskets")
     for offer in order.sets:

@@ -8,9 +8,10 @@ from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..quote.estimate_values import Estimate, OtherWay
 from ..quote.evidence import signs_for
+from ..quote.first_steps import worth_making as useful_checks
 from ..quote.found import found_sentences
 from ..quote.texts import lower_first
-from .answer import NEXT, NO_PROMISE, check_words, next_steps, useful_checks
+from .answer import NEXT, NO_PROMISE, check_words, next_steps
 from .estimate_words import Page, chance_clause, chance_words, page_of, priced_in_full
 from .reasons import Reason, signs_text
 from .spoken import AsSaid

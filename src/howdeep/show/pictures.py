@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.values import numbers_of
 from ..quote.beside import expected_band
 from ..quote.estimate_values import Estimate
 from ..quote.values import Quote
@@ -25,9 +26,9 @@ STEPS = 10
 def pictures(answer: Assessment, quote: Quote, estimate: Estimate, units: str = "") -> Iterator[tuple[str, str]]:
     """(caption, SVG) of what a customer reads: compression beside the expected band, depth and price, what may turn up;
     each only where there is something to show. Figures in the shop's units."""
-    dry, wet = answer.job.values.get(DRY), answer.job.values.get(WET)
-    if isinstance(dry, tuple):
-        yield "Compression of each cylinder", _compression(dry, wet or (), expected_band(answer), units)
+    dry, wet = (numbers_of(answer.job.values.get(name)) for name in (DRY, WET))
+    if dry:
+        yield "Compression of each cylinder", _compression(dry, wet, expected_band(answer), units)
     if estimate.depths and all(item.total is not None for item in estimate.depths):
         rows = [(item.title, item.total or Decimal(0), f"enough: {odds_words(item.enough)} ({percent(item.enough)})",
                  item.rung == quote.rung) for item in estimate.depths]
@@ -59,13 +60,14 @@ def shop_pictures(knowledge: Knowledge, answer: Assessment, units: str = "") -> 
         yield "What each scope costs in the end, before tax", charts.cost_by_scope(rows, answer.decision.currency)
 
 
-def _compression(dry: tuple, wet: tuple, expected: tuple[float, float] | None, units: str) -> str:
+def _compression(dry: Sequence[float | None], wet: Sequence[float | None],
+                 expected: tuple[float, float] | None, units: str) -> str:
     """The picture of compression readings in psi, in the unit of the shop."""
     unit = unit_in("psi", units)
     step = step_of("psi", unit)
 
-    def turned(values: tuple) -> tuple:
+    def turned(values: Sequence[float | None]) -> tuple[float | None, ...]:
         return tuple(None if value is None else value * step for value in values)
 
-    return charts.compression_bars(turned(dry), turned(wet), turned(expected) if expected else None, unit,
-                                   0 if unit == "psi" else 1)
+    band = (expected[0] * step, expected[1] * step) if expected else None
+    return charts.compression_bars(turned(dry), turned(wet), band, unit, 0 if unit == "psi" else 1)

@@ -50,7 +50,7 @@ def gap_sentences(answer: Assessment, prices: PriceList | None = None) -> tuple[
     names = [missing_words(name) for name in decision.missing]
     told = (f"Not in the price list: {listed_some(names, 4)}. Here the example list's figures, scaled by the labour "
             "rate, stand in; a quote leaves them out.")
-    gaps = answer.extra.get("gaps")
+    gaps = answer.gaps
     if gaps is None:
         return (told,)
     if not gaps:

@@ -15,7 +15,7 @@ from ..job.sections import LATER
 from ..knowledge.engine_facts import count_of, engine_facts
 from ..knowledge.figure_words import figure_title
 from ..model.engine import Engine, Fit
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 from ..readings.entry import needs_unit
 from ..reasoning.construction import applies
 from ..shown_units import in_prose, in_units, unit_in

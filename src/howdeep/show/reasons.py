@@ -11,8 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..model.condition import FactTest, FindingTest, walk
-from ..model.knowledge import WORDS, Knowledge
+from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief
+from ..model.terms import WORDS
 from ..reasoning.order import once_per_value
 from .leading import TELLING, leading
 from .sentences import lower_first

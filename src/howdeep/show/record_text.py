@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
 from rich.table import Table
@@ -17,6 +18,9 @@ from ..record.score import Record, Scores
 from .charts import _figure, with_text
 from .layout import heading, indent, item
 from .words import percent
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _SHOWN = {"talk": "Told", "test": "Tested", "teardown": "Seen open"}
 """Kind of sign -> its word."""
@@ -58,18 +62,18 @@ def record_text(knowledge: Knowledge, folder: Folder, record: Record, worth: Seq
                            f"missed {entry.missed}, over-called {entry.over_called}")
     if worth:
         yield heading("What the answers gave")
-        for entry in worth[:8]:
-            yield item(f"{knowledge.observations[entry.observation].title}: {entry.bits:+.2f} bits over {entry.jobs} "
-                       f"jobs, moved the recommendation in {entry.moved}")
-        never = [entry for entry in worth if entry.jobs >= 10 and entry.moved == 0 and abs(entry.bits) < 0.01]
+        for asked in worth[:8]:
+            yield item(f"{knowledge.observations[asked.observation].title}: {asked.bits:+.2f} bits over {asked.jobs} "
+                       f"jobs, moved the recommendation in {asked.moved}")
+        never = [asked for asked in worth if asked.jobs >= 10 and asked.moved == 0 and abs(asked.bits) < 0.01]
         if never:
-            yield indent("Never mattered: " + ", ".join(knowledge.observations[entry.observation].title.lower()
-                                                        for entry in never[:15]) + ".")
+            yield indent("Never mattered: " + ", ".join(knowledge.observations[asked.observation].title.lower()
+                                                        for asked in never[:15]) + ".")
     if reruns is not None:
         yield heading("By today's rules")
         yield indent(f"{len(reruns)} recommendations would be another one.")
-        for entry in reruns[:15]:
-            yield item(f"{entry.job}: {entry.then} -> {entry.now} (done: {entry.done or 'not said'})")
+        for again in reruns[:15]:
+            yield item(f"{again.job}: {again.then} -> {again.now} (done: {again.done or 'not said'})")
     if lessons:
         yield heading("What the jobs say of the words")
         for lesson in lessons[:25]:
@@ -128,7 +132,7 @@ def _scores(scores: Scores) -> Iterator[RenderableType]:
 def calibration_picture(scores: Scores, title: str) -> str:
     """Stated chances against what came true, with intervals, as SVG."""
 
-    def draw(axes) -> None:
+    def draw(axes: Axes) -> None:
         axes.plot([0, 1], [0, 1], color="#888", linewidth=0.8, linestyle="--")
         for entry in scores.bins:
             axes.plot([entry.said, entry.said], [entry.true_low, entry.true_high], color="#1d1d1b", linewidth=1)

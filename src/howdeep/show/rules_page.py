@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..model.condition import facts_read, findings_read
-from ..model.knowledge import WORDS, Knowledge
+from ..model.knowledge import Knowledge
+from ..model.terms import WORDS
 from ..rulecheck.portrait import SINGULAR, Portrait, fact_key, portraits
 from ..rulecheck.statements import by_standing, statements, works_named
 from .layers import Edge, svg

@@ -6,6 +6,7 @@ from ..knowledge.engine_facts import engine_facts
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
+from ..model.terms import rung_named
 from ..quote.held import check_lacking, held_checks
 from ..quote.texts import first_sentence as first_sentence
 from ..quote.texts import lower_first as lower_first
@@ -159,7 +160,7 @@ def subject_title(knowledge: Knowledge, subject: str) -> str:
     for kind in ("observations", "checks", "causes", "findings", "operations", "scopes", "holds"):
         entry = getattr(knowledge, kind).get(subject)
         if entry is not None:
-            return entry.title
+            return str(entry.title)
     return subject.replace("_", " ")
 
 
@@ -196,7 +197,7 @@ def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
         if kind == "causes":
             reasons.append(f"cures {knowledge.causes[name].title.lower()}")
         elif kind == "scopes":
-            reasons.append(f"belongs to {knowledge.scopes[name].title.lower()}")
+            reasons.append(f"belongs to {knowledge.scopes[rung_named(name)].title.lower()}")
         elif kind == "operations" and name != entry.operation:
             reasons.append(f"comes with '{knowledge.operations[name].title.lower()}'")
         else:

@@ -6,7 +6,8 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from ..sheets.check import Checked, Understood
+from ..sheets.check import Checked
+from ..sheets.check_found import Understood
 from .as_json import text_of
 from .fault_lines import WIDTH, fault_lines, fault_shape
 

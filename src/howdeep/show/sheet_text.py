@@ -87,8 +87,8 @@ def proof_text(sheets: Sheets) -> Iterator[RenderableType]:
     for index, line in enumerate(sheets.run_in, 1):
         yield item(f"{line}  {BLANK}", f"{index}.", 3)
     yield heading("The same tests as before")
-    for line in sheets.proof:
-        yield item(line.title + (f" (sheet: {line.wanted})" if line.wanted else ""))
-        yield indent(f"before: {line.before or 'not made'}", 4)
-        yield indent(f"after:  {'  '.join([BLANK] * line.fields)}", 4)
+    for test in sheets.proof:
+        yield item(test.title + (f" (sheet: {test.wanted})" if test.wanted else ""))
+        yield indent(f"before: {test.before or 'not made'}", 4)
+        yield indent(f"after:  {'  '.join([BLANK] * test.fields)}", 4)
     yield indent(f"\n{ADVICE}")

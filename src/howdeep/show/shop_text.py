@@ -29,7 +29,7 @@ NOT_SAID = {"guarantee": "none in writing", "terms": "none in writing",
 def shown(settings: ShopSettings, key: str) -> str:
     """What stands for a thing that can be set; empty where nothing does."""
     if key in LETTERHEAD:
-        return getattr(settings.letterhead or Letterhead(name=""), key).replace("\n", ", ")
+        return str(getattr(settings.letterhead or Letterhead(name=""), key)).replace("\n", ", ")
     value = getattr(settings, key)
     if value is None or value == "":
         return ""

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import functools
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..quote.values import SheetStep
 from ..shown_units import in_prose
 from .price_notes import line_note
 from .words import ADVICE, money, moved, one_in, percent
 
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
 
 @functools.cache
-def environment() -> Any:
+def environment() -> Environment:
     """The templates, with automatic escaping; an undefined name is an error. jinja2 is loaded only here."""
     from pathlib import Path
 

@@ -9,8 +9,11 @@ from ..decision.answer_kind import OWNERS_STRETCH, PARTS_ENOUGH, SUSPECT
 from ..decision.recommend import HOPEFUL, LIKELY, SHALLOW
 from ..errors import Fault, HowdeepError, nearest
 from ..explain import Explanation, explain
-from ..model.knowledge import RUNGS, Knowledge
-from ..model.results import KINDS, Assessment, CheckValue, JobLine, Kind, Look
+from ..model.answer_kinds import KINDS, Kind
+from ..model.knowledge import Knowledge
+from ..model.results import Assessment, CheckValue, JobLine, Look
+from ..model.terms import DEPTH, RUNGS, rung_named
+from ..pricing.money import known
 from ..quote.held import held_checks
 from .answer import HEADINGS, headline, job_title, left_by, stages, work_words
 from .general import LOOK_UP, look_up_lines
@@ -18,7 +21,7 @@ from .reasons import reason_text, reasons_of
 from .sentences import check_title, flip_lines, lower_first
 from .words import minutes, money, odds_words, percent
 
-DEEP = RUNGS.index("refresh")
+DEEP = DEPTH["refresh"]
 """From this rung on a job is not promised unseen unless the odds are firm."""
 NAMED = 3
 
@@ -152,7 +155,7 @@ def _no_promise(knowledge: Knowledge, answer: Assessment) -> list[str]:
         return ["Without prices nothing is promised."]
     if _nothing_noticed(answer):
         return ["Nothing was noticed that a job would have to cure."]
-    surest = max(decision.jobs, key=lambda line: (line.enough, -RUNGS.index(line.rung)))
+    surest = max(decision.jobs, key=lambda line: (line.enough, -DEPTH[line.rung]))
     if surest.enough < decision.floor:
         return [f"No job reaches the {percent(decision.floor)} from which the shop promises; the surest, "
                 f"{lower_first(job_title(knowledge, surest))}, has {percent(surest.enough)}."]
@@ -195,11 +198,11 @@ def _no_look(knowledge: Knowledge, answer: Assessment) -> list[str]:
         return ["Nothing was noticed that would call for opening it."]
     if not decision.looks:
         return ["No price for opening and looking stands in the price list."]
-    look = min(decision.looks, key=lambda item: (item.expected, RUNGS.index(item.rung)))
+    look = min(decision.looks, key=lambda item: (item.expected, DEPTH[item.rung]))
     line = decision.line(decision.job)
     text = (f"Opening to {lower_first(knowledge.scopes[look.rung].title)} and looking first is expected to cost "
             f"{_cost(answer, look.expected)} in the end")
-    if decision.afterwards == "promise" and (RUNGS.index(line.rung) < DEEP or line.rung == "replace"):
+    if decision.afterwards == "promise" and (DEPTH[line.rung] < DEEP or line.rung == "replace"):
         return [f"{text}; {lower_first(job_title(knowledge, line))} reaches the floor without it "
                 f"({percent(line.enough)}), and only a refresh or a rebuild is sold in two steps."]
     if decision.afterwards == "promise":
@@ -218,7 +221,7 @@ def _no_beginning(knowledge: Knowledge, answer: Assessment) -> list[str]:
     decision = answer.decision
     if _nothing_noticed(answer):
         return ["Nothing was noticed that work would have to cure."]
-    shallow = [line for line in decision.jobs if RUNGS.index(line.rung) <= SHALLOW and line.expected is not None]
+    shallow = [line for line in decision.jobs if DEPTH[line.rung] <= SHALLOW and line.expected is not None]
     if not shallow:
         return ["Without prices no cheap beginning can be weighed."]
     best = min(shallow, key=lambda line: (line.expected, line.job))
@@ -229,7 +232,7 @@ def _no_beginning(knowledge: Knowledge, answer: Assessment) -> list[str]:
         return [f"{text}: it reaches the floor of {percent(decision.floor)}, so it would be promised, not begun with."]
     if best.enough < HOPEFUL:
         return [f"{text}; below {percent(HOPEFUL)} nothing is begun with."]
-    if line.expected is not None and line.job != best.job and line.expected < best.expected:
+    if line.expected is not None and line.job != best.job and line.expected < known(best.expected):
         return [f"{text}; {lower_first(job_title(knowledge, line))} comes to {_cost(answer, line.expected)}."]
     return [f"{text}; what stands has right of way over it."]
 
@@ -256,9 +259,9 @@ def _no_stop(knowledge: Knowledge, answer: Assessment) -> list[str]:
         return ["Nobody has said what the machine is worth running, so stopping cannot be weighed."]
     if _nothing_noticed(answer):
         return ["Nothing was noticed that would have to be paid for."]
-    if _cheapest(answer).expected is None:
-        return ["Without prices stopping cannot be weighed against the work."]
     cheapest = _cheapest(answer)
+    if cheapest.expected is None:
+        return ["Without prices stopping cannot be weighed against the work."]
     ways = [(cheapest.expected, lower_first(job_title(knowledge, cheapest)))]
     ways += [(look.expected, f"looking inside to {lower_first(knowledge.scopes[look.rung].title)}")
              for look in decision.looks]
@@ -274,7 +277,7 @@ def _no_stop(knowledge: Knowledge, answer: Assessment) -> list[str]:
 def why_job(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
     """Why, or why not, a job: a rung's package ('refresh') or only what cures what was noticed ('refresh:only')."""
     decision = answer.decision
-    rung = name.partition(":")[0]
+    rung = rung_named(name.partition(":")[0])
     line = next((line for line in decision.jobs if line.job == name), None)
     scope = knowledge.scopes[rung]
     if line is None:
@@ -332,7 +335,7 @@ def why_not_job(knowledge: Knowledge, answer: Assessment, line: JobLine) -> str:
         return f"{text}; the odds are not firm enough to choose between them unseen."
     if line.enough < decision.floor:
         return f"{text}; it does not reach the {percent(decision.floor)} from which the shop promises."
-    if RUNGS.index(now.rung) < RUNGS.index(line.rung):
+    if DEPTH[now.rung] < DEPTH[line.rung]:
         return f"{text}; of jobs that cost nearly alike the least teardown comes first."
     return f"{text}; what stands, {other}, is enough in {percent(now.enough)}."
 
@@ -390,14 +393,17 @@ def _cheapest(answer: Assessment) -> JobLine:
 
 
 def _least_price(answer: Assessment) -> Decimal:
-    return min(line.price for line in answer.decision.jobs if line.price is not None and line.enough >= HOPEFUL)
+    """Of the jobs with some hope; where none has any, of the answer's own."""
+    decision = answer.decision
+    hopeful = [line.price for line in decision.jobs if line.price is not None and line.enough >= HOPEFUL]
+    return min(hopeful) if hopeful else known(decision.line(decision.job).price)
 
 
 def _reaching(answer: Assessment) -> JobLine:
     """The job that reaches the floor and costs least in the end; where none does, the surest."""
     decision = answer.decision
     reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None]
-    return min(reaching, key=lambda line: (line.expected, RUNGS.index(line.rung), line.whole),
+    return min(reaching, key=lambda line: (line.expected, DEPTH[line.rung], line.whole),
                default=max(decision.jobs, key=lambda line: line.enough))
 
 
@@ -411,4 +417,4 @@ def _nothing_noticed(answer: Assessment) -> bool:
 
 
 def _title(knowledge: Knowledge, kind: str, name: str) -> str:
-    return getattr(knowledge, kind)[name].title
+    return str(getattr(knowledge, kind)[name].title)

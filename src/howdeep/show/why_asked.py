@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from ..decision.question_worth import AnswerMoves, QuestionWorth
 from ..interview.desk import Desk
 from ..interview.flow import Question
 from ..model.knowledge import Knowledge
+from ..model.question_worth import AnswerMoves, QuestionWorth
 from ..model.results import CheckValue
 from ..shown_units import in_prose
 from .question_card import wrapped
@@ -20,7 +20,7 @@ TELLING = 0.02
 
 def worth_of(desk: Desk, name: str) -> QuestionWorth | None:
     """The worth of a question of the counter; None where it has none."""
-    return next((item for item in desk.answer.extra.get("questions", ()) if item.observation == name), None)
+    return next((item for item in desk.answer.questions if item.observation == name), None)
 
 
 def check_of(desk: Desk, name: str) -> CheckValue | None:

@@ -46,7 +46,8 @@ class Desks:
     each job is kept, for an answer takes megabytes."""
 
     def __init__(self) -> None:
-        self.lock, self.kept = threading.Lock(), OrderedDict()
+        self.lock = threading.Lock()
+        self.kept: OrderedDict[Path, tuple[Desk | None, bool]] = OrderedDict()
 
     def open(self, shop: Shop, path: Path, last: str = "", *, whole: bool = False) -> Desk:
         """The desk of a job, as the shop is now. What would change the answer takes as long as all the rest: only the
@@ -164,15 +165,15 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     def delete_page(name: str, faults: tuple[str, ...] = ()):
         return render_template("delete.html", name=name, desk=desk_of(name), faults=faults)
 
-    again.update({
-        "answer": lambda name: ask_page(name, *_expired_answer(name), again=True),
-        "delete": lambda name: delete_page(name, ("This form had expired, so nothing was deleted.",)),
-    })
-
     def _expired_answer(name: str):
         question = asked()
         outcome = expired_form(desk_of(name), [question], request.form, asked=True)
-        return outcome.desk, question, outcome
+        return ask_page(name, outcome.desk, question, outcome, again=True)
+
+    again.update({
+        "answer": _expired_answer,
+        "delete": lambda name: delete_page(name, ("This form had expired, so nothing was deleted.",)),
+    })
 
     @app.get("/job/<name>/answers")
     def answers(name: str):

@@ -132,7 +132,8 @@ class JobBook:
             return {}
 
     def _write_index(self) -> None:
-        plain = {"howdeep_book": VERSION, "jobs": [[list(mark), asdict(entry)] for mark, entry in self.kept.values()]}
+        kept = self.kept or {}
+        plain = {"howdeep_book": VERSION, "jobs": [[list(mark), asdict(entry)] for mark, entry in kept.values()]}
         try:
             write_whole(self.folder / INDEX, json.dumps(plain, ensure_ascii=False, separators=(",", ":")).encode(),
                         mode=0o600)

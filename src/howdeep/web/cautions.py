@@ -6,7 +6,8 @@ import datetime
 import re
 from collections.abc import Iterable
 
-from flask import Response, request
+from flask import request
+from werkzeug.wrappers import Response
 
 COOKIE = "howdeep_read"
 _ID = re.compile(r"[a-z0-9_]{1,60}")

@@ -9,8 +9,8 @@ from ..errors import HowdeepError
 from ..files.plain_yaml import dump
 from ..files.strict_yaml import parse
 from ..interview.engine import ASK, WORDING
-from ..knowledge.described import UNKNOWN, plain_described, read_described
-from ..knowledge.fill_in import MAIN
+from ..knowledge.described import plain_described, read_described
+from ..knowledge.fill_in import MAIN, UNKNOWN
 from ..model.kind import Described, Kind
 
 FIELDS = (*MAIN, "bearings", "ignition", "cold_aid")

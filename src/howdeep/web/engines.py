@@ -99,7 +99,8 @@ def add_engines(app: Flask, folder: Path, shop: Shop, again: Again) -> None:
         from ..knowledge.sheet_form import sheet_form
         from ..sheets.check import check_document
 
-        path, checked, broken = path_of(name), None, ()
+        path, checked = path_of(name), None
+        broken: tuple[Fault, ...] = ()
         try:
             checked = check_document(read(path), sheet_form(shop.folders), plausible_table(shop.folders),
                                      shop.knowledge.operations)

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
 from ..job.write import clean_text
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 from ..quantity import DIMENSION, UNITS
 from ..readings.entry import with_point
 from ..shown_units import unit_in
@@ -111,14 +111,14 @@ def plain_of(observation: Observation, cells: Mapping[Cell, Any]) -> Any:
     """The plain value made of what stands at its places (None where nothing does); None where all are empty."""
     if not observation.each:
         return next(iter(cells.values())) or None
-    values: dict[int, Any] = {}
+    values: dict[int | None, Any] = {}
     for cell, here in cells.items():
         if not observation.rows:
             if here not in (None, ""):
-                values[cell.index] = here  # type: ignore[index]
+                values[cell.index] = here
             continue
         width = len(observation.columns) or 1
-        rows = values.setdefault(cell.index, {row: [UNKNOWN] * width for row in observation.rows})  # type: ignore
+        rows = values.setdefault(cell.index, {row: [UNKNOWN] * width for row in observation.rows})
         if here not in (None, ""):
             rows[cell.row][cell.column] = here
     if observation.rows:

@@ -12,6 +12,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, g, make_response, redirect, render_template, request
+from flask.typing import ResponseReturnValue
 
 from .address import is_loopback
 from .guesses import Guesses
@@ -63,7 +64,7 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
         return hmac.new(secret, b"pass" + token.encode(), sha256).hexdigest()
 
     @app.before_request
-    def check() -> Response | None:
+    def check() -> ResponseReturnValue | None:
         name = _split(f"//{request.host}").hostname or ""
         if "" not in hosts and name not in hosts:
             abort(421, "This page does not answer to that host name.")
@@ -91,7 +92,7 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
         if token and request.endpoint not in OPEN and not entered:
             if request.method == "POST" and SAVING.fullmatch(request.path):
                 return enter_page(request.path, _typed(request.form), status=403)
-            return redirect("/enter", 303)  # type: ignore[return-value]
+            return redirect("/enter", 303)
         if request.method == "POST" and not _same(request.form.get("form_token", ""), form_token()):
             shown = again.get(request.endpoint or "")
             if shown is None:

@@ -74,7 +74,7 @@ def for_each_request(app: Flask, live: LiveShop) -> Shop:
         return g.shop
 
     app.jinja_env.globals["knowledge"] = LocalProxy(lambda: current().knowledge)
-    return cast(Shop, LocalProxy(current))
+    return cast(Shop, LocalProxy(current))  # it stands for one, and has all that a shop has
 
 
 def look_again() -> None:
@@ -82,6 +82,6 @@ def look_again() -> None:
     g.pop("shop", None)
 
 
-def shop_now(shop: Shop) -> Shop:
+def shop_now(shop: Shop | LocalProxy[Shop]) -> Shop:
     """The shop itself of this request, to be kept beyond it."""
     return shop._get_current_object() if isinstance(shop, LocalProxy) else shop

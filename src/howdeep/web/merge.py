@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
-from ..model.knowledge import Observation
+from ..model.observations import Observation
 from ..show.answers import summary
 from .forms import Cell, cell_text, cells_of, plain_of, sent_text, stored_cell, typed_text
 
@@ -94,7 +94,7 @@ def _word(observation: Observation, name: str, how: str, base: Any, stored: Any)
     moved = _state(stored) != _state(base)
     if how == LATER and moved:
         return Merged()  # 'not now' says nothing against what somebody else has answered
-    clashes = ()
+    clashes: tuple[Clash, ...] = ()
     if moved and _state(stored) is not None:
         clashes = (Clash(name, "", summary(observation, stored), "don't know"),)
     return Merged(True, how, {}, clashes)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from pathlib import Path
 
 from flask import Flask, abort, redirect, render_template, request, url_for
@@ -118,7 +118,7 @@ def _wanted(shop: Shop, desk: Desk, taken: Taken | None) -> Iterable[AskedFigure
 def _is_place(shop: Shop, place: str) -> bool:
     """Whether a form may name this figure: one that some quote can lack."""
     table, _, name = place.partition(".")
-    known = {"parts": shop.knowledge.parts, "machine": shop.knowledge.machining}
+    known: dict[str, Collection[str]] = {"parts": shop.knowledge.parts, "machine": shop.knowledge.machining}
     if table == "engine_parts":
         return name.rpartition(".")[2] in shop.knowledge.parts and name.rpartition(".")[0] in shop.prices.engine_parts
     return name in known[table] if table in known else any(

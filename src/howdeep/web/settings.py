@@ -7,7 +7,7 @@ from typing import Any
 
 from flask import Flask, redirect, render_template, request
 
-from ..errors import HowdeepError
+from ..errors import Fault, HowdeepError
 from ..files.whole import locked
 from ..job.write import clean_text
 from ..model.shop import ShopSettings
@@ -80,7 +80,7 @@ def _changes(shop: Shop, now: ShopSettings, form: Mapping[str, str]) -> tuple[di
     """(plain values to put, field -> what somebody else has put meanwhile). Raises HowdeepError for a floor that is
     no chance."""
     stands, changes, clashes = standing_settings(shop, now), {}, {}
-    faults = []
+    faults: list[Fault] = []
     for name, standing in stands.items():
         tool = name.startswith(TOOL)
         if (WAS if tool else "") + name not in form:

@@ -28,6 +28,10 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
 
     @app.get("/job/<name>/papers")
     def papers(name: str):
+        def blank(which: str) -> str:
+            values: dict[str, Any] = {"for": which}  # a word that cannot be the name of an argument
+            return url_for("blank_sheet", name=name, **values)
+
         desk = desk_of(name)
         told = [(url_for("quote", name=name), "Estimate", "what it comes to, and why"),
                 (url_for("letter", name=name), "Letter", "the same explained to the customer"),
@@ -37,8 +41,8 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
                  for key in reversed(desk.job.job.promises)]
         told += [(url_for("order_list", name=name), "Order list", "what to order now, and what waits"),
                  (url_for("order_table", name=name), "Order list as a table", "CSV, for a spreadsheet or a supplier"),
-                 (url_for("blank_sheet", name=name, **{"for": "bench"}), "Bench sheet", "to print and fill in by hand"),
-                 (url_for("blank_sheet", name=name, **{"for": "teardown"}), "Teardown sheet",
+                 (blank("bench"), "Bench sheet", "to print and fill in by hand"),
+                 (blank("teardown"), "Teardown sheet",
                   "the same for the open engine")]
         return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told,
                                title="Papers")

@@ -14,9 +14,10 @@ from ..interview.desk import Desk, plain_answer
 from ..interview.opened import GROUPS as COMES_APART
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of
+from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import check_lacking, held_checks, waived_sentences
 from ..session import Shop
-from ..show.answer import Answer, answer_of, useful_checks
+from ..show.answer import Answer, answer_of
 from ..show.answers import summary
 from ..show.general import assumed_lines, assumed_title, general_sentence, look_up_lines
 from ..show.leading import leading

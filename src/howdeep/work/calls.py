@@ -62,6 +62,6 @@ def costs_alone(knowledge: Knowledge, rules: WorkRules, engine: Engine, engine_i
     if key not in kept:
         names = sorted({name for cures in rules.cures.values() for name in cures[:1]})
         items = tuple(WorkItem(name, hours_of(knowledge.operations[name], name, engine), (), ()) for name in names)
-        totals = totals_of(np.eye(len(items)), items, knowledge, engine, engine_id, prices)
+        totals = totals_of(np.eye(len(items), dtype=bool), items, knowledge, engine, engine_id, prices)
         kept[key] = {name: float(total) / 100 for name, total in zip(names, totals, strict=True) if total >= 0}
     return kept[key]

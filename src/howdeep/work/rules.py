@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest
-from ..model.engine import Engine
-from ..model.knowledge import RUNGS, Knowledge, Rung
+from ..model.engine import Build, Engine
+from ..model.knowledge import Knowledge
+from ..model.terms import DEPTH, RUNGS, Rung
+from ..model.values import Values
 from ..reasoning.condition import Kleene, compiled
 from ..reasoning.construction import applies, rung_on
 from ..reasoning.order import once_per_value
 
-Holds = Callable[[Mapping[str, Any], Mapping[str, Kleene]], Kleene]
+Holds = Callable[[Values, Mapping[str, Kleene]], Kleene]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +40,12 @@ class WorkRules:
 
 
 @once_per_value(keep=4)
-def _kept(knowledge: Knowledge) -> dict[Any, WorkRules]:
+def _kept(knowledge: Knowledge) -> dict[Build, WorkRules]:
     """Rules compiled for a rule base so far, by how the engine is built; a shop has few kinds."""
     return {}
 
 
-def rules_for(knowledge: Knowledge, engine: Engine, engine_facts: Mapping[str, Any]) -> WorkRules:
+def rules_for(knowledge: Knowledge, engine: Engine, engine_facts: Values) -> WorkRules:
     """The same as `work_rules`, compiled once for each rule base and way of building an engine."""
     kept = _kept(knowledge)
     if engine.build not in kept:
@@ -52,7 +53,7 @@ def rules_for(knowledge: Knowledge, engine: Engine, engine_facts: Mapping[str, A
     return kept[engine.build]
 
 
-def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRules:
+def work_rules(knowledge: Knowledge, engine_facts: Values) -> WorkRules:
     """Compile the operations for an engine built as `engine_facts` say."""
     rungs: dict[str, Rung] = {}
     for name, operation in knowledge.operations.items():
@@ -67,7 +68,7 @@ def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRul
     held = {scope: _always_held(knowledge, scope, rungs) for scope in knowledge.scopes}
     own = {name: _own_reasons(knowledge, name, rungs, cures, held) for name in rungs}
     reasons = {name: tuple(own[name]) + _brought(knowledge, name, rungs, own) for name in rungs}
-    conditions = {
+    conditions: dict[str, Condition] = {
         name: AllOf((_scope_from(rungs[name]), AnyOf(tuple(condition for _, condition in reasons[name]))))
         for name in rungs
         if reasons[name]
@@ -81,12 +82,12 @@ def work_rules(knowledge: Knowledge, engine_facts: Mapping[str, Any]) -> WorkRul
 
 
 def _scope_from(rung: Rung) -> Condition:
-    return FactTest("scope", one_of=RUNGS[RUNGS.index(rung):])
+    return FactTest("scope", one_of=RUNGS[DEPTH[rung]:])
 
 
 def _always_held(knowledge: Knowledge, scope: Rung, rungs: dict[str, Rung]) -> frozenset[str]:
     """Operations that the scope holds whatever is believed: its own list and all that those bring."""
-    reach = {name for name, rung in rungs.items() if RUNGS.index(rung) <= RUNGS.index(scope)}
+    reach = {name for name, rung in rungs.items() if DEPTH[rung] <= DEPTH[scope]}
     held: set[str] = set()
     fringe = [name for name in knowledge.scopes[scope].always if name in reach]
     while fringe:
@@ -110,9 +111,9 @@ def _own_reasons(knowledge: Knowledge, name: str, rungs: dict[str, Rung], cures:
             # Only the first choice that the rung reaches is taken: a shallower cure is dropped where a deeper, better
             # one that stands before it in the list is reached as well.
             better = [rungs[other] for other in operations[: operations.index(name)]]
-            first = min((RUNGS.index(rung) for rung in better), default=len(RUNGS))
+            first = min((DEPTH[rung] for rung in better), default=len(RUNGS))
             reach = tuple(
-                rung for rung in RUNGS[RUNGS.index(rungs[name]): first]
+                rung for rung in RUNGS[DEPTH[rungs[name]]: first]
                 if rung not in held or name in held[rung] or not held[rung] & set(operations)
             )
             if not reach:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
-from typing import Any
+from collections.abc import Callable, Collection, Iterable, Mapping
 
 from ..knowledge.engine_facts import engine_facts
 from ..model.condition import facts_read, findings_read
 from ..model.engine import Engine
-from ..model.knowledge import RUNGS, Knowledge, Operation, Rung
+from ..model.knowledge import Knowledge
+from ..model.operations import Operation
 from ..model.results import PartLine, Work, WorkItem
+from ..model.terms import DEPTH, Rung
 from ..model.truth import Truth
+from ..model.values import Value, Values
 from ..pricing.quantities import quantity_of
+from ..readings.order import SizeChoice
 from ..reasoning.condition import KLEENE, Kleene
 from ..reasoning.construction import applies, hours_on
 from ..reasoning.order import once_per_value
@@ -23,15 +26,15 @@ ALLOWANCE_FROM = 0.04
 ENGINES_KEPT = 4
 
 
-def work_facts(facts: Mapping[str, Any], posteriors: Mapping[str, float], rung: Rung) -> dict[str, Any]:
+def work_facts(facts: Values, posteriors: Mapping[str, float], rung: Rung) -> dict[str, Value]:
     """The facts that operations may read: all facts, the scope and the odds of each cause in percent."""
     odds = {f"odds.{cause}": 100.0 * probability for cause, probability in posteriors.items()}
     return {**facts, "scope": rung, **odds}
 
 
-def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mapping[str, Any],
+def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Values,
             findings: Mapping[str, Truth], posteriors: Mapping[str, float], rung: Rung,
-            sizes: Mapping[str, Any] | None = None, answered: frozenset[str] = frozenset(), *,
+            sizes: Mapping[str, SizeChoice] | None = None, answered: frozenset[str] = frozenset(), *,
             hands: Mapping[str, float] | None = None, only: bool = False, done: Collection[str] = ()) -> Work:
     """What would be done at `rung`: its package, or with `only` no more than what cures what was noticed.
 
@@ -47,7 +50,7 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mappi
     return work_of(knowledge, rules, engine, posteriors, rung, chosen, sizes, answered)
 
 
-def package_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Mapping[str, Any],
+def package_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Values,
                findings: Mapping[str, Truth], hands: Mapping[str, float], rung: Rung,
                answered: frozenset[str] = frozenset(), done: Collection[str] = ()) -> dict[str, WorkItem]:
     """The operations of the package at `rung`, by name; parameters as for `work_at`. Pure."""
@@ -72,12 +75,12 @@ def only_of(knowledge: Knowledge, rules: WorkRules, engine: Engine,
 
 
 def work_of(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float], rung: Rung,
-            chosen: Mapping[str, WorkItem], sizes: Mapping[str, Any] | None = None,
+            chosen: Mapping[str, WorkItem], sizes: Mapping[str, SizeChoice] | None = None,
             answered: frozenset[str] = frozenset()) -> Work:
     """The whole work of chosen operations: allowances, parts, tests; parameters as for `work_at`. Pure."""
     allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
     items = (*chosen.values(), *allowances)
-    ordered = tuple(sorted(items, key=lambda item: (item.if_found, RUNGS.index(rules.rungs[item.operation]),
+    ordered = tuple(sorted(items, key=lambda item: (item.if_found, DEPTH[rules.rungs[item.operation]],
                                                     item.operation)))
     operations = [knowledge.operations[item.operation] for item in ordered if not item.if_found]
     built = engine_facts(engine)
@@ -133,7 +136,7 @@ def needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Colle
     return tuple(result)
 
 
-def called_alone(knowledge: Knowledge, rules: WorkRules, name: str, known: Mapping[str, Any],
+def called_alone(knowledge: Knowledge, rules: WorkRules, name: str, known: Values,
                  told: Mapping[str, Kleene]) -> bool:
     """Whether a cause or a finding calls for an operation, and not the depth of the job alone."""
     return any(calls(known, told) for reason, calls in rules.calls[name] if _calls_alone(knowledge, name, reason))
@@ -158,7 +161,7 @@ def _of_the_scope(knowledge: Knowledge, name: str) -> bool:
         fact == "scope" or fact.startswith(("odds.", "engine.")) for fact in facts_read(when))
 
 
-def _can_be_made(knowledge: Knowledge, name: str, built: Mapping[str, Any]) -> bool:
+def _can_be_made(knowledge: Knowledge, name: str, built: Values) -> bool:
     """Whether an observation, or any observation of a check, makes sense on an engine built in this way."""
     check = knowledge.checks.get(name)
     names = check.observations if check else (name,)
@@ -210,8 +213,8 @@ def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posterio
             continue
         if rung == "replace":
             continue
-        reached = [name for name in operations if RUNGS.index(rules.rungs[name]) <= RUNGS.index(rung)]
-        name = reached[0] if reached else min(operations, key=lambda other: (RUNGS.index(rules.rungs[other]),
+        reached = [name for name in operations if DEPTH[rules.rungs[name]] <= DEPTH[rung]]
+        name = reached[0] if reached else min(operations, key=lambda other: (DEPTH[rules.rungs[other]],
                                                                              operations.index(other)))
         chances.setdefault(name, []).append((cause, probability))
     result = []
@@ -230,7 +233,7 @@ def with_displaced(knowledge: Knowledge, chosen: Collection[str]) -> frozenset[s
 
 
 def _parts(knowledge: Knowledge, engine: Engine, operations: list[Operation], chosen: Mapping[str, WorkItem],
-           sizes: Mapping[str, Any]) -> tuple[PartLine, ...]:
+           sizes: Mapping[str, SizeChoice]) -> tuple[PartLine, ...]:
     wanted: dict[str, tuple[int, list[str]]] = {}
     names = {id(item): name for name, item in knowledge.operations.items()}
     for operation in operations:
@@ -249,5 +252,5 @@ def _parts(knowledge: Knowledge, engine: Engine, operations: list[Operation], ch
     return tuple(lines)
 
 
-def _unique(names: Any) -> tuple[str, ...]:
+def _unique(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))

@@ -7,7 +7,8 @@ from collections.abc import Collection, Mapping
 from graphlib import CycleError, TopologicalSorter
 
 from ..errors import Fault, HowdeepError
-from ..model.knowledge import STAGES, Operation, Stage
+from ..model.operations import Operation
+from ..model.terms import STAGES, Stage
 
 
 def steps_by_stage(operation: Operation) -> dict[Stage, tuple[str, ...]]:
