@@ -157,10 +157,10 @@ def decision_of_a_middle_size() -> None:
 
 def decisions(shop: Any, every: int) -> None:
     """Steps of an assessment over the worked cases: the median case, the slowest of nine in ten, and the slowest."""
-    from howdeep.assess import ranking_of
     from howdeep.cases import case_files
     from howdeep.facts import facts_of
     from howdeep.knowledge.where import shipped_cases
+    from howdeep.next_checks import NextChecks
     from howdeep.prepared import prepare
     from howdeep.reasoning.condition import evaluate_all
 
@@ -176,8 +176,8 @@ def decisions(shop: Any, every: int) -> None:
         estimated += ready.problem.estimated
         steps: dict[str, Callable[[], Any]] = {
             "assessment (rules, beliefs, decision)": lambda j=job: shop.assess(j, checks=False, flips=False),
-            "ranking of every open check": lambda r=ready, j=job, f=facts, g=findings: ranking_of(
-                knowledge, j, f, g, r, shop.prices),
+            "ranking of every open check": lambda r=ready, j=job, f=facts, g=findings: NextChecks(
+                knowledge, j, f, g, r, shop.prices).ranking,
             "assessment with its checks and where they lead": lambda j=job: shop.assess(j),
         }
         for name, step in steps.items():

@@ -3,7 +3,8 @@
 Each person opens a job, reads the question, answers it and gets the next, with a pause between; a job whose talk is
 over is followed by another. The server is the one that `howdeep page` runs, in a process of its own. Reported: errors;
 server time of an answer with its next question (the form saved and the page after it, as the server's own clock has it,
-whole and of the processor); what the person waited; resident memory before and after.
+whole and of the processor), and of those that end the talk, whose page ranks the checks of the bench; what the person
+waited; resident memory before and after.
 
 Usage: python bench/page_load.py [--people 20] [--minutes 3] [--answers 0] [--pause 3]
 """
@@ -38,6 +39,8 @@ class Crowd:
         self.port, self.jobs, self.pause, self.most = port, jobs, pause, most
         self.lock, self.stop = threading.Lock(), threading.Event()
         self.waits: list[float] = []
+        self.asked: dict[str, list[bool]] = {}
+        """Job -> of each answer in turn, whether another question followed."""
         self.errors: list[str] = []
 
     def next_job(self) -> str | None:
@@ -69,6 +72,7 @@ class Crowd:
                     html = ""
                     continue
                 with self.lock:
+                    self.asked.setdefault(job, []).append(answer_to(html, random.Random(0)) is not None)
                     self.waits.append(time.perf_counter() - begun)
                     if self.most and len(self.waits) >= self.most:
                         self.stop.set()
@@ -88,9 +92,10 @@ def at(values: list[float], share: float) -> float:
     return 1000 * ordered[min(len(ordered) - 1, int(share * len(ordered)))]
 
 
-def server_times(log: Path) -> tuple[list[float], list[float]]:
-    """(seconds whole, seconds of the processor) of each answer with the next question of the same job."""
-    whole, cpu, open_ = [], [], {}
+def server_times(log: Path) -> dict[str, list[tuple[float, float]]]:
+    """Job -> (seconds whole, seconds of the processor) of each answer in turn with the page after it."""
+    found: dict[str, list[tuple[float, float]]] = {}
+    open_ = {}
     for line in log.read_text(encoding="utf-8").splitlines() if log.exists() else ():
         method, path, seconds, processor = line.split()
         job = path.split("/")[2] if path.startswith("/job/") else ""
@@ -98,9 +103,8 @@ def server_times(log: Path) -> tuple[list[float], list[float]]:
             open_[job] = (float(seconds), float(processor))
         elif path.endswith("/ask") and job in open_:
             first = open_.pop(job)
-            whole.append(first[0] + float(seconds))
-            cpu.append(first[1] + float(processor))
-    return whole, cpu
+            found.setdefault(job, []).append((first[0] + float(seconds), first[1] + float(processor)))
+    return found
 
 
 def main() -> int:
@@ -133,14 +137,19 @@ def main() -> int:
             for one in people:
                 one.join(120)
             after, seconds = server.memory(), time.perf_counter() - begun
-        whole, cpu = server_times(log)
+        times = server_times(log)
     print(f"{given.people} people, {seconds:.0f} s, {len(crowd.waits)} answers ({len(crowd.waits) / seconds:.1f} a "
           f"second), load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     print(f"errors: {len(crowd.errors)}")
     for line in crowd.errors[:10]:
         print(f"  {line}")
-    for title, values in (("server, whole", whole), ("server, processor", cpu), ("waited", crowd.waits)):
-        print(f"an answer with its next question, {title}: p50 {at(values, .5):.0f} ms, p95 {at(values, .95):.0f} ms")
+    for title, wanted in (("with its next question", True), ("that ends the talk", False)):
+        both = [pair for job, asked in crowd.asked.items()
+                for pair, more in zip(times.get(job, ()), asked, strict=False) if more is wanted]
+        for clock, values in (("whole", [pair[0] for pair in both]), ("processor", [pair[1] for pair in both])):
+            print(f"an answer {title} ({len(both)}), server, {clock}: p50 {at(values, .5):.0f} ms, "
+                  f"p95 {at(values, .95):.0f} ms")
+    print(f"waited: p50 {at(crowd.waits, .5):.0f} ms, p95 {at(crowd.waits, .95):.0f} ms")
     print(f"memory: {before:.0f} MB after {WARM} answers, {after:.0f} MB after {len(crowd.waits)}")
     print("on the way, MB (answers): " + ", ".join(f"{memory:.0f} ({answers})" for answers, memory in course))
     return 1 if crowd.errors else 0

@@ -24,6 +24,7 @@ LEVELS = (
     ("quote",),
     ("facts",),
     ("prepared",),
+    ("next_checks",),
     ("assess", "quick"),
     ("changes", "look_up", "provenance"),
     ("session", "explain", "case_figures", "casebook"),

@@ -153,7 +153,8 @@ def test_a_quote_lists_what_it_lacks_and_takes_it_there_and_then(page, folder, s
     typed = {place: "7" if place.endswith("_percent") else "11.50" for place in places}
     engine = {f"here.{place}": "1" for place in places[:3] if place.startswith("parts.")}
     done = page.post("/job/hill-farm/prices", "/job/hill-farm/prices",
-                     {"place": places, **typed, **engine, "tax_on.parts": "1", "list.currency": "cad"})
+                     {"place": places, **typed, **engine, "tax_on.parts": "1", "list.currency": "cad",
+                      **{f"sure.{place}": "1" for place in places}})
     assert done.status_code == 303 and done.headers["Location"] == "/job/hill-farm/quote"
     made = mine(folder, shop)
     assert made.currency == "CAD" and made.tax_on == ("parts",)
@@ -167,7 +168,7 @@ def test_a_quote_lists_what_it_lacks_and_takes_it_there_and_then(page, folder, s
 def test_of_what_is_typed_for_a_quote_the_sound_is_saved_and_the_rest_comes_back(page, folder, shop):
     begin(page)
     places = [place for place in lacking(text(page.get("/job/hill-farm/prices"))) if place.startswith("parts.")]
-    typed = {places[0]: "48.50", places[1]: "dear"}
+    typed = {places[0]: "48.50", f"sure.{places[0]}": "1", places[1]: "dear"}
     done = page.post("/job/hill-farm/prices", "/job/hill-farm/prices", {"place": places[:2], **typed})
     html = text(done)
     assert done.status_code == 422 and 'value="dear"' in html and places[0] not in lacking(html)

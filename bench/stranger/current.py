@@ -13,12 +13,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from howdeep.assess import ranking_of
 from howdeep.decision.answer_kind import with_kind
 from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.model.answer_kinds import Kind
 from howdeep.model.terms import RUNGS
+from howdeep.next_checks import NextChecks
 from howdeep.prepared import cured_by, prepare
 from howdeep.reasoning.condition import evaluate_all
 from howdeep.session import Shop
@@ -93,7 +93,7 @@ def answer_of(shop: Shop, case: Case, *, checks: bool) -> Answer:
     facts, _ = facts_of(knowledge, job)
     findings = evaluate_all(knowledge, facts.values)
     ready = prepare(knowledge, job, facts, findings, shop.prices, steps=False)
-    ranked = ranking_of(knowledge, job, facts, findings, ready, shop.prices).checks if checks else ()
+    ranked = NextChecks(knowledge, job, facts, findings, ready, shop.prices).ranking.checks if checks else ()
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ranked)
     rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
 

@@ -4,21 +4,15 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from decimal import Decimal
-
-import numpy as np
 
 from .beliefs.misfits import misfits_of
 from .beliefs.network import Network
 from .decision.answer_kind import with_kind
-from .decision.first_looks import first_looks
 from .decision.open_checks import open_checks
-from .decision.outcomes import answered_by
 from .decision.plan import bench_plan
 from .decision.question_worth import question_worths
 from .decision.running import forbidden_by
-from .decision.value_of_information import Ranking, cost_of_check, rank
-from .decision.whatif import known_of
+from .decision.value_of_information import Ranking
 from .facts import counted, facts_of, limits_of, raw_facts
 from .knowledge.engine_facts import engine_facts
 from .knowledge.figure_words import figure_title
@@ -30,6 +24,7 @@ from .model.question_worth import QuestionWorth
 from .model.results import Assessment, CheckValue, Conclusions, Counted, Facts
 from .model.truth import Truth
 from .model.values import Values
+from .next_checks import NextChecks
 from .prepared import Prepared, open_observations, prepare
 from .pricing.money import read_money
 from .pricing.stand_ins import weighing
@@ -38,12 +33,6 @@ from .reasoning.rules import conclude, finding_rules
 from .work.calls import as_called, costs_alone
 from .work.rules import rules_for
 
-OVERTAKES = 30.0
-"""Minutes of labour that a check must save before it overtakes what the trade looks at first: less is within what the
-odds, judgement as they are, can tell apart (judgement)."""
-AS_TELLING = 0.5
-"""It must also part the suspects at least this well, beside the look that parts them best: what a small suspect moves
-in the price alone is no reason to begin with it (judgement)."""
 SHOWN = 3
 """Checks of which it is worked out where each outcome leads."""
 
@@ -64,50 +53,6 @@ def stand_in_sentences(facts: Facts, general: General | None = None) -> tuple[st
     return (*named, *told)
 
 
-def ranking_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], ready: Prepared,
-               prices: PriceList | None) -> Ranking:
-    """Every check that can be made now, the most worthwhile first; holds and first looks are marked."""
-    offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown,
-                          forbidden_by(ready.decision.dangers))
-    holds = {hold.check: hold.hold for hold in ready.case.holds if hold.state == "stands"}
-    looks = first_looks(knowledge, facts.values, findings, [danger.subject for danger in ready.decision.dangers])
-    wanted = {check.check for check in offered if check.check in looks or check.check in holds
-              or any(name in holds for name in check.observations)}
-    answered = answered_by(ready.network, ready.signs, known_of(knowledge, facts.values, findings), offered)
-    hands = np.array([ready.beliefs.hands()[cause] for cause in ready.network.causes])
-    weighed = None if prices is None else weighing(prices)
-    ranking = rank(ready.problem, offered, answered, hands,
-                   {check.check: cost_of_check(check, weighed) for check in offered}, wanted=sorted(wanted))
-    marked = [dataclasses.replace(
-        check, first_look=check.check in looks or check.check in ready.case.unheard,
-        hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""))
-        for check in ranking.checks]
-    place = {name: number for number, name in enumerate(looks)}
-    much = read_money(prices.labour_rate, prices.currency) * Decimal(OVERTAKES) / 60 if prices else Decimal(0)
-    about = {name: number for number, name in enumerate(ready.case.unheard)}
-    telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
-
-    def rank_of(check: CheckValue) -> tuple[int, bool, int]:
-        # money saved says nothing where nothing was noticed
-        pays = ready.case.noticed and check.net > much and check.parts >= telling
-        return about.get(check.check, len(about)), not pays, 0 if pays else place.get(check.check, len(looks))
-
-    marked.sort(key=rank_of)
-    return dataclasses.replace(ranking, checks=_without_doubles(marked))
-
-
-def _without_doubles(checks: list[CheckValue]) -> tuple[CheckValue, ...]:
-    """Checks in order, those left out whose observations all belong to one before them."""
-    kept: list[CheckValue] = []
-    seen: list[set[str]] = []
-    for check in checks:
-        own = set(check.observations)
-        if not any(own <= other for other in seen):
-            kept.append(check)
-        seen.append(own)
-    return tuple(kept)
-
-
 def worths_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], ready: Prepared,
               prices: PriceList | None) -> tuple[QuestionWorth, ...]:
     """Every question that can be asked at the counter now with its worth, the most worthwhile first."""
@@ -125,16 +70,31 @@ def worths_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mappin
 
 def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, checks: bool = True,
            flips: bool = True, questions: bool = False, steps: bool = True) -> Assessment:
-    """The whole answer. `checks` ranks the open checks, `flips` works out where their outcomes lead, `questions` what
-    each question at the counter is worth, `steps` how the odds came about and what nothing on the list explains."""
+    """The whole answer. `checks` ranks the open checks (without, the kind is as if nothing more were checked), `flips`
+    works out where their outcomes lead, `questions` what each question at the counter is worth, `steps` how the odds
+    came about and what nothing on the list explains."""
+    return _assessed(knowledge, job, prices, checks=checks, flips=flips, questions=questions, steps=steps)[0]
+
+
+def assess_for_kind(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *,
+                    questions: bool = False) -> tuple[Assessment, NextChecks | None]:
+    """The answer with checks worked out only as far as its kind hangs on them, which is that of the whole answer, and
+    what `with_checks` ranks all of them by; None where they are ranked already."""
+    return _assessed(knowledge, job, prices, checks=True, flips=False, questions=questions, steps=True, rank=False)
+
+
+def _assessed(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, checks: bool, flips: bool,
+              questions: bool, steps: bool, rank: bool = True) -> tuple[Assessment, NextChecks | None]:
     facts, dropped = facts_of(knowledge, job)
     told, job = job, counted(knowledge, job)
     conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
     ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=steps)
     limits = limits_of(knowledge)
-    ranking = ranking_of(knowledge, job, facts, conclusions.findings, ready, prices) if checks else Ranking(())
-    decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ranking.checks)
+    open_now = NextChecks(knowledge, job, facts, conclusions.findings, ready, prices) if checks else None
+    decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, open_now or ())
     worths = worths_of(knowledge, job, facts, conclusions.findings, ready, prices) if questions else ()
+    later = open_now is not None and not rank and not open_now.is_ranked
+    ranking = Ranking(()) if open_now is None or later else open_now.ranking
     shown = ranking.checks
     if flips and decision.then in ("check_first", "look_inside"):
         shown = tuple(led(knowledge, job, facts, prices, check) if place < SHOWN else check
@@ -152,7 +112,14 @@ def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, chec
         stand_ins=stand_in_sentences(facts, job.general), checks=shown,
         called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
                          job.priced_as, ready.beliefs.hands(), None if prices is None else weighing(prices)),
-        plan=plan.steps, plan_minutes=plan.minutes, questions=worths)
+        plan=plan.steps, plan_minutes=plan.minutes, questions=worths), open_now if later else None
+
+
+def with_checks(answer: Assessment, open_now: NextChecks) -> Assessment:
+    """An answer whose checks were worked out for its kind alone, with every check ranked."""
+    checks = open_now.ranking.checks
+    plan = bench_plan(checks)
+    return dataclasses.replace(answer, checks=checks, plan=plan.steps, plan_minutes=plan.minutes)
 
 
 def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None,

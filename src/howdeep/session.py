@@ -6,7 +6,7 @@ import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
 
-from .assess import assess
+from .assess import assess, assess_for_kind
 from .changes import gap_flips, with_changes
 from .job.read import read_job
 from .knowledge.cache import load_cached
@@ -19,6 +19,7 @@ from .model.prices import PriceList
 from .model.results import Assessment
 from .model.shop import ShopSettings
 from .model.used import LaidOver
+from .next_checks import NextChecks
 from .pricing.read import example_prices as example_price_file
 from .pricing.read import find_prices, load_prices
 from .pricing.stand_ins import with_stand_ins
@@ -59,14 +60,22 @@ class Shop:
         a few seconds, what else would change the answer and, on an engine without a sheet, what to look up; `gaps`
         what follows where prices are missing; `questions` what each question at the counter is worth; `steps` how
         the odds came about and what nothing explains."""
-        answer = assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes, questions=questions,
-                        steps=steps)
-        answer = dataclasses.replace(
-            answer, used=used_by(self.knowledge, self.over, self.prices, self.prices_file, answer),
-            doubts=doubts_of(self.knowledge, self.prices),
-            gaps=gap_flips(self.knowledge, answer, self.prices)
-            if gaps and answer.decision.missing and self.prices.stand_ins else None)
+        answer = self._made_with(assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes,
+                                        questions=questions, steps=steps))
+        if gaps and answer.decision.missing and self.prices.stand_ins:
+            answer = dataclasses.replace(answer, gaps=gap_flips(self.knowledge, answer, self.prices))
         return self.with_look_ups(with_changes(self.knowledge, answer, self.prices)) if changes else answer
+
+    def assess_for_kind(self, job: OpenJob) -> tuple[Assessment, NextChecks | None]:
+        """The answer with what each question is worth, and with checks worked out only as far as its kind hangs on
+        them; beside it what `assess.with_checks` ranks them by, None where they are ranked already."""
+        answer, open_now = assess_for_kind(self.knowledge, job, self.prices, questions=True)
+        return self._made_with(answer), open_now
+
+    def _made_with(self, answer: Assessment) -> Assessment:
+        return dataclasses.replace(
+            answer, used=used_by(self.knowledge, self.over, self.prices, self.prices_file, answer),
+            doubts=doubts_of(self.knowledge, self.prices))
 
     def with_look_ups(self, answer: Assessment) -> Assessment:
         """The same answer with what would be worth looking up of an engine without a sheet."""

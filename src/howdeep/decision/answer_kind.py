@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Protocol
 
 from ..beliefs.misfits import is_direct
 from ..model.answer_kinds import Kind
@@ -34,8 +35,37 @@ SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
 
 
+class AskedOfChecks(Protocol):
+    """What the kind of answer hangs on of the checks that can be made now."""
+
+    def any(self) -> bool:
+        """Whether there is one."""
+
+    def pays(self) -> bool:
+        """Whether one saves more than it costs."""
+
+    def parts(self, least: float) -> bool:
+        """Whether one parts the suspects by so many bits."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """The same of checks that are ranked."""
+
+    checks: Sequence[CheckValue]
+
+    def any(self) -> bool:
+        return bool(self.checks)
+
+    def pays(self) -> bool:
+        return any(check.net > 0 for check in self.checks)
+
+    def parts(self, least: float) -> bool:
+        return any(check.parts >= least for check in self.checks)
+
+
 def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case,
-              checks: Sequence[CheckValue]) -> Decision:
+              checks: Sequence[CheckValue] | AskedOfChecks) -> Decision:
     """The decision with its kind of answer, from the order of right of way.
 
     Work is promised where it reaches the shop's floor with no hold open (a refresh or deeper only where the odds are
@@ -46,7 +76,8 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     once the checks are made (as things stand) in `afterwards`.
     """
     afterwards, job, because = _without_checks(knowledge, problem, decision, case)
-    then, why = _checks_first(problem, decision, case, checks, afterwards, job)
+    asked = Ranked(checks) if isinstance(checks, Sequence) else checks
+    then, why = _checks_first(problem, decision, case, asked, afterwards, job)
     if then is not None:
         because = (why, *because)
     kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
@@ -57,20 +88,19 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
                    because=because, look=look.rung if look else None, worth=worth, beyond=beyond)
 
 
-def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequence[CheckValue], afterwards: Kind,
+def _checks_first(problem: Problem, decision: Decision, case: Case, checks: AskedOfChecks, afterwards: Kind,
                   job: str) -> tuple[Kind | None, str]:
     """Whether checks come before what the odds call for, and why."""
     rung = decision.line(job).rung
-    gain = max((check.net for check in checks), default=Decimal(0))
     if case.tight and not case.noticed:
         return None, ""
-    if case.unheard and checks and not case.opened:
+    if case.unheard and not case.opened and checks.any():
         return "check_first", "What it was brought in for was not asked about yet."
-    if not case.noticed and case.complained and checks:
+    if not case.noticed and case.complained and checks.any():
         return "check_first", ("It was brought in for trouble, and nothing that was told or tested shows it yet: ask "
                                "and look further.")
     if afterwards in ("can_wait", "stop"):
-        may_change = gain > 0 and case.noticed
+        may_change = case.noticed and checks.pays()
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
     if held and case.noticed and afterwards != "begin_with":
@@ -79,11 +109,11 @@ def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Sequ
                                   "checked after it.")
         return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
     if afterwards == "promise":
-        return ("check_first", "What a check would show may change the job.") if gain > 0 else (None, "")
+        return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
     if afterwards == "begin_with" and _is_certain(problem, case, rung):
         return None, ""
     least = PARTS_MUCH if afterwards == "begin_with" else PARTS_ENOUGH
-    if any(check.net > 0 or check.parts >= least for check in checks):
+    if checks.parts(least) or checks.pays():  # the former is soon worked out
         return "check_first", "What parts the suspects comes before any promise."
     return None, ""
 

@@ -14,7 +14,7 @@ the causes as independent given what is known.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -37,6 +37,8 @@ CELLS = 30_000
 """Cells of the tables worked out for the entropy of outcomes: more checks at small widths, fewer at large ones."""
 VALUE_CELLS = 40_000
 """The same for the money that an outcome saves."""
+ROUNDING = 1e-9
+"""Bits by which what is worked out alone may differ from what is worked out beside others."""
 MOST_CELLS = 2_000_000
 """Cells beyond which the money is worked out for no further check, wanted or not (about a second): the ranking is then
 marked as estimated, and goes by what a check parts."""
@@ -51,6 +53,22 @@ class Ranking:
     """What knowing how the job would end would save: no check is worth more."""
     estimated: bool = False
     """Whether figures are sampled, or the money that a wanted check saves took too long to be worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Parted:
+    """How far each check that can be made now parts the suspects."""
+
+    order: tuple[OpenCheck, ...]
+    """Wanted checks first, then those that part most by the screening."""
+    screened: Mapping[str, float]
+    """Check -> bits, the causes taken as independent."""
+    exact: Mapping[str, tuple[Floats, float]]
+    """Check -> [outcomes] their chances, and bits; of those worked out exactly."""
+
+    def bits(self, check: str) -> float:
+        """Bits by which a check parts the suspects, exact where that was worked out."""
+        return float(self.exact[check][1] if check in self.exact else self.screened[check])
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,19 +94,18 @@ def cost_of_check(check: OpenCheck, prices: PriceList | None) -> Decimal:
 
 
 def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-         hands: Floats, costs: Mapping[str, Decimal], *, wanted: Sequence[str] = ()) -> Ranking:
+         hands: Floats, costs: Mapping[str, Decimal], *, wanted: Sequence[str] = (),
+         known: Parted | None = None) -> Ranking:
     """Rank the open checks. `answered`: check -> what each of its outcomes would add, in order; `hands` [causes] chance
-    of a hand in what was noticed; `wanted`: checks that are worked out whatever the screening says (holds, looks).
+    of a hand in what was noticed; `wanted`: checks that are worked out whatever the screening says (holds, looks);
+    `known`: how far they part the suspects, where that was worked out already.
     """
-    evidence = problem.evidence
-    screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in offered}
-    order = sorted(offered, key=lambda check: (check.check not in wanted, -screened[check.check], check.check))
-    exact = _parts(evidence, hands, order, answered, wanted)
-    saved, perfect = _saved(problem, order, answered, exact, wanted)
+    apart = known or parted(problem, offered, answered, hands, wanted=wanted)
+    saved, perfect = _saved(problem, apart.order, answered, apart.exact, wanted)
     ranked = []
     for check in offered:
         name = check.check
-        chances, parts = exact.get(name, (None, screened[name]))
+        chances, parts = apart.exact.get(name, (None, apart.screened[name]))
         gain = cents(saved.get(name, 0.0))
         outcomes = tuple(OutcomeValue(outcome.title, outcome.answer, 0.0 if chances is None else float(chances[place]))
                          for place, outcome in enumerate(check.outcomes))
@@ -97,6 +114,33 @@ def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, 
                                  costs[name], gain - costs[name], float(parts), outcomes, covered, check.moment))
     estimated = problem.estimated or (perfect > 0 and any(name in answered and name not in saved for name in wanted))
     return Ranking(tuple(sorted(ranked, key=_usefulness)), cents(perfect), estimated)
+
+
+def parted(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
+           hands: Floats, *, wanted: Sequence[str] = ()) -> Parted:
+    """How far each open check parts the suspects; arguments as of `rank`."""
+    evidence = problem.evidence
+    screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in offered}
+    order = sorted(offered, key=lambda check: (check.check not in wanted, -screened[check.check], check.check))
+    return Parted(tuple(order), screened, _parts(evidence, hands, order, answered, wanted))
+
+
+def one_parts(problem: Problem, wanted: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
+              hands: Floats, least: float, *, of: Collection[str], tried: int = 3) -> bool:
+    """Whether one of the likeliest of the wanted checks, each worked out alone, surely parts the suspects by so many
+    bits: soon found where it is so. `of`: ids that count. False says nothing."""
+    evidence, names = problem.evidence, [check.check for check in wanted]
+    screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in wanted}
+    order = sorted(wanted, key=lambda check: (-screened[check.check], check.check))
+    exact = set(_chosen(evidence, order, answered, CELLS, 1, names)[0])  # the others count by the screening alone
+    likely = [check for check in order if check.check in exact and check.check in of][:tried]
+    return any(_parts(evidence, hands, [check], answered, names).get(check.check, ((), 0.0))[1] > least + ROUNDING
+               for check in likely)
+
+
+def most_saved(problem: Problem) -> Decimal:
+    """What knowing how the job would end would save: no check saves more."""
+    return Decimal("0.00") if problem.estimated else cents(_perfect(problem)[1])
 
 
 def _usefulness(check: CheckValue) -> tuple[bool, float | Decimal, Decimal, str]:
@@ -227,21 +271,27 @@ def _parts(evidence: Evidence, hands: Floats, order: Sequence[OpenCheck],
     return values
 
 
+def _perfect(problem: Problem) -> tuple[int, float]:
+    """(the way that is cheapest as things stand, what knowing (B, M) would save)."""
+    ladder, each = problem.ladder, problem.chances.reshape(-1)
+    if ladder is None:
+        return 0, 0.0
+    now = np.append(ladder.totals(problem.chances[:, :, None])[:, 0], problem.stop)
+    chosen = int(np.nanargmin(now))
+    split = np.zeros((*problem.chances.shape, each.size))
+    split.reshape(each.size, each.size)[np.diag_indices(each.size)] = each
+    known = np.vstack((ladder.totals(split), problem.stop * each[None] if np.isfinite(problem.stop) else
+                       np.full((1, each.size), np.inf)))
+    return chosen, float(max(0.0, now[chosen] - known.min(axis=0).sum()))
+
+
 def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
            exact: Mapping[str, tuple[Floats, float]], wanted: Sequence[str]) -> tuple[dict[str, float], float]:
     """Check -> money that seeing its outcome saves; and what knowing (B, M) would save."""
     ladder, evidence, blocks = problem.ladder, problem.evidence, problem.blocks
     if ladder is None or problem.estimated:
         return {}, 0.0
-    ways = problem.chances[:, :, None]
-    now = np.append(ladder.totals(ways)[:, 0], problem.stop)
-    chosen = int(np.nanargmin(now))
-    each = problem.chances.reshape(-1)
-    split = np.zeros((*problem.chances.shape, each.size))
-    split.reshape(each.size, each.size)[np.diag_indices(each.size)] = each
-    known = np.vstack((ladder.totals(split), problem.stop * each[None] if np.isfinite(problem.stop) else
-                       np.full((1, each.size), np.inf)))
-    perfect = float(max(0.0, now[chosen] - known.min(axis=0).sum()))
+    chosen, perfect = _perfect(problem)
     ranked = sorted((check for check in order if check.check in exact),
                     key=lambda check: (check.check not in wanted, order.index(check) >= 6, -exact[check.check][1],
                                        check.check))

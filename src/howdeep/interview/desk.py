@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
+from ..assess import with_checks
 from ..errors import Fault, HowdeepError
 from ..job import write
 from ..job.sections import LATER, UNKNOWN, section_of
@@ -18,9 +19,10 @@ from ..session import Shop
 from .flow import Flow, Question, flow, lost_ground
 from .opened import opened
 
-Part = Literal["talk", "bench", "open", "both"]
-"""What a desk works out with each answer: what each question of the counter is worth; the checks ranked; neither, for
-an engine that stands open; or both."""
+Part = Literal["talk", "beside", "bench", "open", "both"]
+"""What a desk works out with each answer: what each question of the counter is worth; the same with the answer shown
+beside it, of its kind and with how it came about; the checks ranked; neither, for an engine that stands open; or
+both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,12 @@ class Desk:
 
 def worked_out(shop: Shop, job: OpenJob, part: Part) -> Assessment:
     """The answer with what a part of the interview needs of it: while a customer waits for the next question nobody
-    reads how the odds came about."""
+    reads how the odds came about; with the answer beside it, checks are ranked once the talk is over."""
+    if part == "beside":
+        answer, open_now = shop.assess_for_kind(job)
+        if open_now is not None and flow(shop.knowledge, job, answer).next is None:
+            return with_checks(answer, open_now)
+        return answer
     return shop.assess(job, checks=part in ("bench", "both"), flips=False, questions=part in ("talk", "both"),
                        steps=part != "talk")
 

@@ -113,10 +113,7 @@ def look_over(document: Document, knowledge: Knowledge, sheets: list[str] | None
 def _guarded(document: Document, bare: dict[str, Any], marks: dict[str, Mark], knowledge: Knowledge) -> tuple[
         list[Fault], list[Fault]]:
     """What is refused and what is questioned in the figures of a list, at their places."""
-    example = _example(example_prices().read_bytes())
-    examples = [path for path, _ in figures_in(bare)
-                if marks.get(".".join(path), Mark(example=bare.get("example") is True)).example]
-    found = guard_prices(bare, examples, example, knowledge, plausible_table((), "prices").values())
+    found = held_figures(bare, marks, knowledge)
 
     def place(doubt: Doubt) -> Fault:
         marked = (*doubt.path, "figure")
@@ -125,6 +122,15 @@ def _guarded(document: Document, bare: dict[str, Any], marks: dict[str, Mark], k
 
     refused, asked = ([place(item) for item in part] for part in found)
     return refused, sorted(asked)
+
+
+def held_figures(bare: dict[str, Any], marks: dict[str, Mark], knowledge: Knowledge) -> tuple[
+        list[Doubt], list[Doubt]]:
+    """What is refused and what is questioned in a plain list with bare figures and their marks."""
+    example = _example(example_prices().read_bytes())
+    examples = [path for path, _ in figures_in(bare)
+                if marks.get(".".join(path), Mark(example=bare.get("example") is True)).example]
+    return guard_prices(bare, examples, example, knowledge, plausible_table((), "prices").values())
 
 
 @functools.lru_cache(maxsize=1)

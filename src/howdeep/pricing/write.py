@@ -10,7 +10,7 @@ from typing import Any
 from ..errors import Fault, HowdeepError, StaleFile
 from ..files.edit_yaml import edited
 from ..files.plain_yaml import dump_inline
-from ..files.strict_yaml import digest_of, read
+from ..files.strict_yaml import Document, digest_of, read
 from ..files.whole import locked, write_whole
 from ..model.knowledge import Knowledge
 from ..model.prices import TABLES, TERMS, PriceList
@@ -84,11 +84,19 @@ def put_figures(path: Path, knowledge: Knowledge, figures: Mapping[str, Figure |
             raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was saved"))
         if not isinstance(document.value, dict):
             raise HowdeepError(document.fault((), "is not a price list"))
-        after = changed(document.value, figures, others or {})
-        text = edited(document.text, document.value, after, _ORDER, inline=True)
-        check_text(text, str(path), knowledge)
+        text = text_with(document, knowledge, figures, others or {})
         write_whole(path, text.encode(), digest=document.digest)
     return digest_of(text.encode())
+
+
+def text_with(document: Document, knowledge: Knowledge, figures: Mapping[str, Figure | None],
+              others: Mapping[str, Any]) -> str:
+    """The text of a list with figures and other fields put in. Raises HowdeepError with every fault that it would
+    have."""
+    after = changed(document.value, figures, others)
+    text = edited(document.text, document.value, after, _ORDER, inline=True)
+    check_text(text, document.file, knowledge)
+    return text
 
 
 def _each_marked(plain: Mapping[str, Any]) -> dict[str, Any]:

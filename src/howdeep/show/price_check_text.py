@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,6 +14,18 @@ from .as_json import text_of
 from .fault_lines import WIDTH, fault_lines, fault_shape
 
 NAMED = 12
+_BESIDE = re.compile(r"\S+ \S+ beside (?P<other>.+) (?P<held>[\d.,]+): .+ is usually .+, here (?P<low>\S+) to "
+                     r"(?P<high>\S+)")
+
+
+def in_short(message: str) -> str:
+    """What is questioned of a price, in a form that shows the price itself: '22 to 352 would be usual; the example has
+    88.00'. Another message stays as it is."""
+    found = _BESIDE.fullmatch(message)
+    if found is None:
+        return message
+    other = "the example" if found["other"] == "example" else found["other"]
+    return f"{found['low']} to {found['high']} would be usual; {other} has {found['held']}"
 
 
 def price_check_lines(knowledge: Knowledge, file: Path, checked: CheckedPrices) -> Iterator[str]:

@@ -7,6 +7,7 @@ import secrets
 import threading
 from collections import OrderedDict
 from pathlib import Path
+from typing import Literal
 
 from flask import Flask, abort, g, redirect, render_template, request, url_for
 from werkzeug.exceptions import HTTPException
@@ -15,7 +16,7 @@ from ..changes import with_changes
 from ..errors import Fault, HowdeepError
 from ..files.packed import unpacked_word
 from ..files.strict_yaml import digest_of
-from ..interview.desk import Desk, Moved
+from ..interview.desk import Desk, Moved, Part, worked_out
 from ..interview.words import complaints_in
 from ..job.sections import LATER, UNKNOWN
 from ..session import Shop
@@ -36,9 +37,16 @@ from .live import LiveShop, for_each_request, shop_now
 from .passes import Passes
 from .pictures import compression_picture
 from .saving import Outcome, expired_form, save_form
+from .verdict import so_far
 
 KEEP = 32
 """Jobs whose answer is kept, and moves of answers."""
+Need = Literal["talk", "checks", "whole"]
+NEEDS: tuple[Need, ...] = ("talk", "checks", "whole")
+"""What a page needs of an answer, each with all before it: the kind of answer, its odds and what each question is
+worth; every check ranked, which takes twice as long again; where their outcomes lead and what is worth looking up,
+which takes seconds."""
+PARTS: dict[Need, Part] = {"talk": "beside", "checks": "both", "whole": "both"}
 
 
 class Desks:
@@ -47,11 +55,10 @@ class Desks:
 
     def __init__(self) -> None:
         self.lock = threading.Lock()
-        self.kept: OrderedDict[Path, tuple[Desk | None, bool]] = OrderedDict()
+        self.kept: OrderedDict[Path, tuple[Desk, Need]] = OrderedDict()
 
-    def open(self, shop: Shop, path: Path, last: str = "", *, whole: bool = False) -> Desk:
-        """The desk of a job, as the shop is now. What would change the answer takes as long as all the rest: only the
-        `whole` has it."""
+    def open(self, shop: Shop, path: Path, last: str = "", *, need: Need = "checks") -> Desk:
+        """The desk of a job, as the shop is now, with at least what is needed of its answer."""
         if not path.is_file():
             raise NoJob("There is no such job; it may have been deleted.")
         try:
@@ -59,20 +66,26 @@ class Desks:
         except OSError as error:
             raise HowdeepError(Fault(path.name, 0, 0, f"cannot be read: {error.strerror or error}")) from None
         with self.lock:
-            desk, is_whole = self.kept.get(path, (None, False))
+            desk, has = self.kept.get(path, (None, NEEDS[0]))
             if desk is not None and (desk.shop is not shop or desk.job.digest != digest):
                 desk = None
-        if desk is None or (whole and not is_whole):
+        if desk is None or NEEDS.index(has) < NEEDS.index(need):
             require_job(path)
             job = desk.job if desk is not None else shop.open_job(path)
-            answer = shop.assess(job, flips=whole, gaps=whole, questions=True)
-            desk = Desk(shop, path, job, shop.with_look_ups(answer) if whole else answer)
-            self.keep(desk, whole=whole)
-        return Desk(shop, path, desk.job, desk.answer, last)
+            if need == "whole":
+                answer = shop.with_look_ups(shop.assess(job, gaps=True, questions=True))
+            else:
+                answer = worked_out(shop, job, PARTS[need])
+            desk = Desk(shop, path, job, answer)
+            self.keep(desk, need)
+        return Desk(shop, path, desk.job, desk.answer, last, part=PARTS[need])
 
-    def keep(self, desk: Desk, *, whole: bool = False) -> None:
+    def keep(self, desk: Desk, has: Need = "talk") -> None:
+        """Keep a desk with what it has of its answer."""
+        if has == "talk" and desk.answer.checks:  # the kind of answer hung on them, or the talk is over
+            has = "checks"
         with self.lock:
-            self.kept[desk.path] = (desk, whole)
+            self.kept[desk.path] = (desk, has)
             self.kept.move_to_end(desk.path)
             while len(self.kept) > KEEP:
                 self.kept.popitem(last=False)
@@ -98,8 +111,8 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     moves: OrderedDict[str, Moved] = OrderedDict()
     views.add_filters(app, shop)
 
-    def desk_of(name: str, last: str = "", *, whole: bool = False) -> Desk:
-        return desks.open(shop_now(shop), job_path(folder, name), last, whole=whole)
+    def desk_of(name: str, last: str = "", *, need: Need = "checks") -> Desk:
+        return desks.open(shop_now(shop), job_path(folder, name), last, need=need)
 
     @app.get("/")
     def index():
@@ -111,8 +124,8 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     @app.get("/job/<name>")
     def job(name: str):
-        desk = desk_of(name, whole=True)
-        return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk, whole=True),
+        desk = desk_of(name, need="whole")
+        return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk),
                                card=job_card(desk, name), held=views.held_offers(desk),
                                next=views.next_parts(desk), photos=photos_of(desk, name),
                                compression=compression_picture(desk.answer.facts, desk.shop.settings.units))
@@ -126,16 +139,23 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         return render_template("ask.html", name=name, desk=desk, state=state, question=question, matches=matches,
                                asked_for=asked_for, cautions=cautions_of(desk, question) if question else (),
                                moved=moves.get(f"{name} {desk.job.digest}"), outcome=outcome, again=again,
-                               view=views.answer_view(desk), card=job_card(desk, name), asking=True)
+                               view=so_far(desk), card=job_card(desk, name), asking=True)
 
     @app.get("/job/<name>/ask")
     def ask(name: str):
-        desk = desk_of(name, request.args.get("last", ""))
-        state = desk.flow
-        wanted = request.args.get("question", "")
+        wanted, last = request.args.get("question", ""), request.args.get("last", "")
         if wanted and wanted not in shop.knowledge.observations:
             abort(404, "There is no such question.")
+        desk = asked_desk(name, wanted, last)
+        state = desk.flow
+        if not wanted and state.next is None:  # the talk is over, and the bench goes by the ranking
+            desk = desk_of(name, last)
         return ask_page(name, desk, wanted or (state.next.observation if state.next else ""), again=bool(wanted))
+
+    def asked_desk(name: str, question: str, last: str = "") -> Desk:
+        """The desk for a question: why it is asked is told of the counter by its worth, of the bench by the ranking."""
+        at_bench = question and shop.knowledge.observations[question].moment != "talk"
+        return desk_of(name, last, need="checks" if at_bench else "talk")
 
     def asked() -> str:
         question = request.form.get("question", "")
@@ -147,27 +167,27 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     def answer(name: str):
         question = asked()
         how = request.form.get("how", "")
-        outcome = save_form(job_path(folder, name), lambda: desk_of(name), [question], request.form,
+        outcome = save_form(job_path(folder, name), lambda: desk_of(name, need="talk"), [question], request.form,
                             how=how if how in (UNKNOWN, LATER) else "", asked=True)
         if outcome.status != 303:
-            return ask_page(name, outcome.desk, question, outcome, again=True), outcome.status
+            return ask_page(name, asked_desk(name, question), question, outcome, again=True), outcome.status
         keep(name, outcome.desk)
         return mark_read(redirect(url_for("ask", name=name, last=question), 303),
                          cautions_of(outcome.desk, question))
 
     def keep(name: str, saved: Desk) -> None:
-        desks.keep(saved, whole=False)
+        desks.keep(saved)
         if saved.moved:
             moves[f"{name} {saved.job.digest}"] = saved.moved
             while len(moves) > KEEP:
                 moves.popitem(last=False)
 
     def delete_page(name: str, faults: tuple[str, ...] = ()):
-        return render_template("delete.html", name=name, desk=desk_of(name), faults=faults)
+        return render_template("delete.html", name=name, desk=desk_of(name, need="talk"), faults=faults)
 
     def _expired_answer(name: str):
         question = asked()
-        outcome = expired_form(desk_of(name), [question], request.form, asked=True)
+        outcome = expired_form(asked_desk(name, question), [question], request.form, asked=True)
         return ask_page(name, outcome.desk, question, outcome, again=True)
 
     again.update({
@@ -177,13 +197,13 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     @app.get("/job/<name>/answers")
     def answers(name: str):
-        desk = desk_of(name)
+        desk = desk_of(name, need="talk")
         return render_template("answers.html", name=name, desk=desk, groups=views.answered_groups(desk))
 
     @app.get("/job/<name>/why/<what>")
     @app.get("/job/<name>/why")
     def explained(name: str, what: str | None = None):
-        desk = desk_of(name, whole=what is None)
+        desk = desk_of(name, need="checks" if what else "whole")
         answer = desk.answer if what else with_changes(shop.knowledge, desk.answer, shop.prices)  # look-ups stay in it
         return render_template("why.html", name=name, desk=desk,
                                explanation=explained_in(why(shop.knowledge, answer, what), shop.settings.units))
@@ -200,6 +220,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     from .engines import add_engines
     from .history import add_history
     from .papers import add_papers
+    from .price_check import add_price_check
     from .price_import import add_price_import
     from .prices import add_prices
     from .promises import add_promises
@@ -217,6 +238,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     add_sheets(app, shop, desk_of)
     add_engines(app, folder, shop, again)
     add_prices(app, shop, live, desk_of, again)
+    add_price_check(app, shop, live, again)
     add_price_import(app, folder, shop, live, again)
     add_settings(app, shop, live, again)
     add_record(app, folder, shop)

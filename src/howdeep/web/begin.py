@@ -71,7 +71,7 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
 
     @app.route("/job/<name>/engine", methods=["GET", "POST"])
     def job_engine(name: str):
-        desk = desk_of(name)
+        desk = desk_of(name, need="talk")
         if request.method == "GET":
             return engine_page(name, desk)
         form = {key: write.clean_text(value)[:200].strip() for key, value in request.form.items()}
@@ -100,7 +100,7 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
 
     again.update({
         "new": lambda: new_page((EXPIRED,)),
-        "job_engine": lambda name: engine_page(name, desk_of(name), (EXPIRED,)),
+        "job_engine": lambda name: engine_page(name, desk_of(name, need="talk"), (EXPIRED,)),
     })
 
 

@@ -48,7 +48,7 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
 
     @app.route("/job/<name>/place", methods=["GET", "POST"])
     def place(name: str):
-        desk = desk_of(name)
+        desk = desk_of(name, need="talk")
         if request.method == "GET":
             return place_page(name, desk)
         given = place_given(request.form)
@@ -107,7 +107,7 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
 
         return in_turn(name, desk_of, step, shown)
 
-    again["place"] = lambda name: place_page(name, desk_of(name), (EXPIRED,))
+    again["place"] = lambda name: place_page(name, desk_of(name, need="talk"), (EXPIRED,))
     again["waive"] = lambda name: waive_page(name, desk_of(name), (EXPIRED,))
 
 

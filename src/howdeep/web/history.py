@@ -41,17 +41,17 @@ def add_history(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
 
     @app.route("/job/<name>/history", methods=["GET", "POST"])
     def history(name: str):
-        desk = desk_of(name)
+        desk = desk_of(name, need="talk")
         if request.method == "GET":
             return page(name, desk)
         try:
             with lock_of(desk.path):
                 take_back(desk.path)
         except HowdeepError as error:
-            return page(name, desk_of(name), fault_lines(error)), 422
+            return page(name, desk_of(name, need="talk"), fault_lines(error)), 422
         return redirect(url_for("history", name=name), 303)
 
-    again.update({"history": lambda name: page(name, desk_of(name), (EXPIRED,))})
+    again.update({"history": lambda name: page(name, desk_of(name, need="talk"), (EXPIRED,))})
 
 
 __all__ = ["add_history"]

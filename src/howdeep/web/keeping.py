@@ -88,7 +88,7 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
 
     @app.route("/job/<name>/note", methods=["GET", "POST"])
     def keeping(name: str):
-        desk = desk_of(name)
+        desk = desk_of(name, need="talk")
         if request.method == "GET":
             return page(name, desk)
         sent, today = request.files.get("photo"), datetime.date.today().isoformat()
@@ -105,14 +105,14 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
                 changes.append(showing(photo))
             if not changes:
                 return page(name, desk, ("Write a note or choose a photograph.",)), 422
-            _saved(desk, lambda: desk_of(name), changes)
+            _saved(desk, lambda: desk_of(name, need="talk"), changes)
         except HowdeepError as error:
-            return page(name, desk_of(name), fault_lines(error)), 422
+            return page(name, desk_of(name, need="talk"), fault_lines(error)), 422
         return redirect(url_for("keeping", name=name), 303)
 
     @app.get("/job/<name>/photo/<file>")
     def photograph(name: str, file: str):
-        desk = desk_of(name)
+        desk = desk_of(name, need="talk")
         photo = entry_of(desk, file)
         size = "small" if "small" in request.args else ""
         data = copies.of(photo.sha256, size, photo_folder(desk.path) / Path(file).name)
@@ -126,16 +126,16 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
     def original(name: str, file: str):
         if not is_here():
             abort(403, "A camera writes the place into its files: originals are given out on the machine itself alone.")
-        photo = entry_of(desk_of(name), file)
+        photo = entry_of(desk_of(name, need="talk"), file)
         try:
-            data = (photo_folder(desk_of(name).path) / Path(photo.file).name).read_bytes()
+            data = (photo_folder(desk_of(name, need="talk").path) / Path(photo.file).name).read_bytes()
         except OSError:
             abort(404, "The photograph is gone from its folder.")
         response = Response(data, mimetype="application/octet-stream")
         response.headers["Content-Disposition"] = f"attachment; filename={Path(photo.file).name}"
         return response
 
-    again.update({"keeping": lambda name: page(name, desk_of(name), (EXPIRED,))})
+    again.update({"keeping": lambda name: page(name, desk_of(name, need="talk"), (EXPIRED,))})
 
 
 def _saved(desk: Desk, open_desk: Callable[[], Desk], changes: list[Change]) -> None:

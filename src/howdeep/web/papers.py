@@ -14,6 +14,7 @@ from ..interview.desk import Desk
 from ..job import write
 from ..pricing.asked import title_of
 from ..session import Shop
+from .asked_job import ANNEX, SHOP_COPY, asked_job, beside, carried, is_asked, two_step
 from .forms import with_point
 from .guard import Again
 from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
@@ -37,33 +38,38 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         from ..show.estimate_page import estimate_page
         from ..show.price_notes import price_notes
 
-        desk = desk_of(name, whole=True)
+        desk = desk_of(name, need="whole")
         today, units = datetime.date.today().isoformat(), shop.settings.units
-        made = build_quote(shop.knowledge, desk.answer, shop.prices)
+        made = build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk), two_step=two_step())
+        rung = beside(desk)
+        other = build_quote(shop.knowledge, desk.answer, shop.prices, rung) if rung else None
         number = number_of(desk.job.job, content_of(quote_to_plain(made)))
-        estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, number=number or None,
-                               date=today, units=units)
+        estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, asked=is_asked(),
+                               number=number or None, date=today, units=units)
         lacking = [title_of(shop.knowledge, place) for place in lacking_places(made)]
-        with_annex = "annex" in request.args
-        behind = annex_of(made, shop.knowledge, desk.answer, estimate, date=today, units=units) if with_annex else None
+        shop_copy = SHOP_COPY in request.args
+        with_annex = ANNEX in request.args or shop_copy
+        behind = annex_of(made, shop.knowledge, desk.answer, estimate, shop_copy=shop_copy, compare=other, date=today,
+                          units=units) if with_annex or other else None
         page = estimate_page(estimate, lacking=lacking, fill=url_for("job_prices", name=name), shop=shop.prices.shop,
                              annex=behind, units=units, notes=price_notes(made, today),
-                             back=url_for("job", name=name),
-                             other="" if with_annex else url_for("quote", name=name, annex="yes"))
+                             back=url_for("papers" if request.args else "job", name=name),
+                             other="" if with_annex else url_for("quote", name=name, annex="yes", **carried()))
         response = Response(page, mimetype="text/html")
         response.headers["Content-Security-Policy"] = PAPER_POLICY
         return response
 
     def close_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         causes = [belief.cause for belief in desk.answer.beliefs]
-        return render_template("close.html", name=name, desk=desk, causes=causes, form=request.form, faults=faults,
+        return render_template("close.html", name=name, desk=desk, causes=causes, form=request.form,
+                               said_of=[cause for cause in causes if request.form.get(f"cause.{cause}")], faults=faults,
                                today=datetime.date.today().isoformat(), found_before=_found(desk))
 
     @app.route("/job/<name>/close", methods=["GET", "POST"])
     def close(name: str):
         from ..record.close import close_change
 
-        desk = desk_of(name)
+        desk = desk_of(name, need="talk")
         if request.method == "GET":
             return close_page(name, desk)
         form = request.form
@@ -71,7 +77,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
                  if (said := form.get(f"cause.{cause}")) in ("present", "absent")}
         with lock_of(desk.path):
             for _ in range(TRIES):
-                desk = desk_of(name)
+                desk = desk_of(name, need="talk")
                 if form.get("was.found", "") != _found(desk):
                     return close_page(name, desk, (
                         "Somebody else closed this job meanwhile. What they wrote: " + _in_words(shop, desk),
@@ -90,7 +96,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
                     return close_page(name, desk, fault_lines(error)), 422
         return close_page(name, desk, (BUSY,)), 409
 
-    again["close"] = lambda name: close_page(name, desk_of(name), (EXPIRED,))
+    again["close"] = lambda name: close_page(name, desk_of(name, need="talk"), (EXPIRED,))
 
 
 def _found(desk: Desk) -> str:

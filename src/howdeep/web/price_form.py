@@ -1,32 +1,26 @@
-"""A form of prices: what each field shows of the list, and what is saved of what was typed, figure by figure."""
+"""A form of prices: what each of its fields shows of the list."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from pathlib import Path
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
-from ..errors import Fault, HowdeepError
-from ..files.whole import locked
-from ..job.write import clean_text
 from ..model.asked import AskedFigure
-from ..model.knowledge import Knowledge
-from ..model.prices import KINDS_TAXED, PriceList
-from ..pricing.answers import HERE, NEEDED, NONE, SAME, Answer, read_answer, unit_of
-from ..pricing.money import MoneyError
+from ..model.prices import KINDS_TAXED, TABLES, TERMS, PriceList
+from ..pricing.answers import NEEDED, NONE, SAME, unit_of
 from ..pricing.places import figure_at
-from ..pricing.read import load_prices
 from ..pricing.standing import Standing, is_own, standing
-from ..pricing.typed import NoPrice
-from ..pricing.write import put_figures
 from ..show.price_notes import shown_figure
-from .merge import WAS
-from .saving import fault_lines
 
 DO, FOR_ENGINE = "do.", "here."
 """`do.PLACE`: what is to become of the figure that stands there; `here.PLACE`: the price is for one engine alone."""
+SURE, WHY, SLIP = "sure.", "why.", "slip."
+"""`sure.PLACE`: a figure that can hardly be is right, for the reason `why.PLACE`; `slip.PLACE`: what was meant."""
 TAXED = "tax_on"
-MOST = 60
+TAX = "Sales tax (0 where there is none)"
+"""How the tax is asked for here, where what it is on is ticked."""
+PRICED = frozenset({*TABLES, *TERMS, "engine_parts"})
+"""First words of the places of prices; other figures of a list (hours, floors, days) are changed in its file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +45,20 @@ class Row:
     """Of the tax alone: what it can be charged on, and whether it is."""
     for_engine: bool | None = None
     """Whether the price is meant for one engine alone; None where that cannot be said."""
+    slips: tuple[tuple[str, str], ...] = ()
+    may_keep: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """One figure that was not saved."""
+
+    typed: str
+    why: str
+    slips: tuple[tuple[str, str], ...] = ()
+    """(figure, which slip it would be) of what may have been meant instead."""
+    may_keep: bool = False
+    """Whether a tick settles it: it is right as it stands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +66,8 @@ class Taken:
     """What became of a form."""
 
     saved: int = 0
-    back: dict[str, tuple[str, str]] = field(default_factory=dict)
-    """Place -> (what was typed, why it was not saved)."""
+    back: dict[str, Back] = field(default_factory=dict)
+    """Place -> what was not saved there, and why."""
 
 
 def rows_of(prices: PriceList, figures: Iterable[AskedFigure], today: str, form: Mapping[str, str],
@@ -74,11 +82,12 @@ def rows_of(prices: PriceList, figures: Iterable[AskedFigure], today: str, form:
         ticked = taxed_of(form) if again and place == "tax_percent" else prices.tax_on
         state = standing(prices, place, today)
         made.append(Row(
-            place, figure.ask, unit_of(prices, place), own,
-            back[0] if back else form.get(place, own) if typed else own, state, _told(prices, place, state),
-            _choices(prices, place, state), form.get(DO + place, "") if again else "", back[1] if back else "",
+            place, TAX if place == "tax_percent" else figure.ask, unit_of(prices, place), own,
+            back.typed if back else form.get(place, own) if typed else own, state, _told(prices, place, state),
+            _choices(prices, place, state), form.get(DO + place, "") if again else "", back.why if back else "",
             tuple((kind, kind in ticked) for kind in KINDS_TAXED) if place == "tax_percent" else (),
-            (FOR_ENGINE + place in form if again else False) if engine and place.startswith("parts.") else None))
+            (FOR_ENGINE + place in form if again else False) if engine and place.startswith("parts.") else None,
+            back.slips if back else (), back.may_keep if back else False))
     return made
 
 
@@ -110,90 +119,5 @@ def _choices(prices: PriceList, place: str, state: Standing) -> tuple[tuple[str,
     return (("", "leave it an example"), (SAME, f"{stands} is my price, too"), *none)
 
 
-def save_prices(path: Path, knowledge: Knowledge, places: Sequence[str], form: Mapping[str, str], today: str, *,
-                engine: str = "") -> Taken:
-    """Save what a form holds for these places: what can be taken is, the rest comes back with the reason. A figure that
-    somebody else saved meanwhile is not overwritten unseen.
-
-    Raises HowdeepError where the file cannot be read or written, or is none that the page may write.
-    """
-    refuse_odd(path)
-    with locked(path):
-        answers, back = _read(load_prices(path, knowledge), places, form, today, engine)
-        saved = 0
-        try:
-            _put(path, knowledge, answers)
-            saved = len(answers)
-        except HowdeepError:
-            for answer in answers:  # one of them is refused by the list as a whole: the rest is saved all the same
-                try:
-                    _put(path, knowledge, [answer])
-                    saved += 1
-                except HowdeepError as error:
-                    back[answer.asked] = (_typed(form, answer.asked), " ".join(fault_lines(error)))
-    return Taken(saved, back)
-
-
-def _put(path: Path, knowledge: Knowledge, answers: Sequence[Answer]) -> None:
-    others = {key: value for answer in answers for key, value in answer.others.items()}
-    if answers:
-        put_figures(path, knowledge, {answer.place: answer.figure for answer in answers}, others=others or None)
-
-
-def _typed(form: Mapping[str, str], place: str) -> str:
-    return " ".join(clean_text(form.get(place, "")).split())[:MOST]
-
-
-def refuse_odd(path: Path) -> None:
-    """Raise HowdeepError for a file that the page's forms do not write: a link, or no regular file."""
-    if path.is_symlink():
-        raise HowdeepError(Fault(path.name, 0, 0, "is a link, and is not followed by the page"))
-    if path.exists() and not path.is_file():
-        raise HowdeepError(Fault(path.name, 0, 0, "is no regular file; it is not written to"))
-
-
-def _read(prices: PriceList, places: Sequence[str], form: Mapping[str, str], today: str,
-          engine: str) -> tuple[list[Answer], dict[str, tuple[str, str]]]:
-    answers: list[Answer] = []
-    back: dict[str, tuple[str, str]] = {}
-    for place in places:
-        text = _typed(form, place)
-        was, now = form.get(WAS + place, ""), own_text(prices, place)
-        meant = _meant(prices, place, text, was, form)
-        if place not in form or meant is None:
-            continue
-        if now not in (was, text) or (place == "tax_percent" and _tax_moved(prices, form)):
-            back[place] = (text, f"Somebody else saved '{now or 'nothing'}' here meanwhile. Save again to put yours "
-                                 "in.")
-            continue
-        if not meant:
-            back[place] = (text, "Type the percentage, too.")
-            continue
-        try:
-            here = f" {HERE}" if engine and FOR_ENGINE + place in form and place.startswith("parts.") else ""
-            answers.append(replace(read_answer(prices, place, meant + here, today, engine=engine), asked=place))
-        except (NoPrice, MoneyError) as error:
-            back[place] = (text, f"{str(error)[:1].upper()}{str(error)[1:]}.")
-    return answers, back
-
-
-def _meant(prices: PriceList, place: str, text: str, was: str, form: Mapping[str, str]) -> str | None:
-    """What a field says, as it would be typed in a terminal; None where nothing was changed, empty where a tax is on
-    something else and there is no percentage."""
-    chosen = form.get(DO + place, "")
-    said = (text or NONE) if text != was else chosen if chosen in (SAME, NONE) else None
-    if place != "tax_percent" or said == NONE:
-        return said
-    if said not in (None, SAME) and " on " in str(said):
-        return said
-    ticked = taxed_of(form)
-    if said is None and list(ticked) == form.get(WAS + TAXED, "").split():
-        return None
-    percent = figure_at(prices, place) if said == SAME else said or was
-    return f"{percent} on {', '.join(ticked) or 'nothing'}" if percent else ""
-
-
-def _tax_moved(prices: PriceList, form: Mapping[str, str]) -> bool:
-    """Whether somebody else changed what the tax is on, and to something else."""
-    now = set(prices.tax_on)
-    return now != set(form.get(WAS + TAXED, "").split()) and now != set(taxed_of(form))
+__all__ = ["DO", "FOR_ENGINE", "PRICED", "SLIP", "SURE", "TAXED", "WHY", "Back", "Row", "Taken", "own_text", "rows_of",
+           "taxed_of"]

@@ -23,7 +23,7 @@ from ..sheets.choices import engine_choices
 from ..show.import_text import KINDS, SEPARATORS
 from .guard import Again
 from .live import LiveShop, look_again
-from .price_form import refuse_odd
+from .price_saving import refuse_odd
 from .saving import EXPIRED, fault_lines
 
 MOST = 400

@@ -21,7 +21,8 @@ from ..quote.lacking import lacking_places
 from ..session import Shop
 from .guard import Again
 from .live import LiveShop, look_again
-from .price_form import Taken, refuse_odd, rows_of, save_prices
+from .price_form import Taken, rows_of
+from .price_saving import refuse_odd, save_prices
 from .saving import EXPIRED, fault_lines
 
 

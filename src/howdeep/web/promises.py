@@ -18,6 +18,7 @@ from ..job import write
 from ..quote.values import ChangeSheet, Quote
 from ..session import Shop
 from ..show.words import money
+from .asked_job import asked_job, carried, job_choices, two_step
 from .card import job_card
 from .decisions import HOW
 from .guard import Again
@@ -39,21 +40,14 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
     from ..quote.estimate import estimate_of
     from ..quote.held import refuse_promise
     from ..quote.numbered import content_of, give_number, number_of
-    from ..quote.promise import (
-        estimate_from_plain,
-        free_name,
-        promise_of,
-        quote_from_plain,
-        quote_to_plain,
-        stored,
-        storing,
-    )
+    from ..quote.promise import free_name, promise_of, quote_to_plain, stored, storing
+    from .promised import promised_estimate
 
     def today() -> str:
         return datetime.date.today().isoformat()
 
     def quote_of(desk: Desk) -> Quote:
-        return build_quote(shop.knowledge, desk.answer, shop.prices)
+        return build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk), two_step=two_step())
 
     def sheet_of(desk: Desk, promise: str) -> ChangeSheet:
         sheet = change_sheet(shop.knowledge, desk.answer, shop.prices, promise)
@@ -72,7 +66,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
             made.append((key, lost, str(promise.get("date", "")), str(plain.get("title", "")), plain.get("total"),
                          str(plain.get("currency", ""))))
         return render_template("promises.html", name=name, desk=desk, card=job_card(desk, name), faults=faults,
-                               made=made, quote=quote,
+                               made=made, quote=quote, jobs=job_choices(desk), carried=carried(),
                                held=_held(shop, desk, quote), form=request.form, today=today(),
                                number=number_of(desk.job.job, content_of(quote_to_plain(quote))),
                                numbers=shop.settings.next_number is not None)
@@ -110,7 +104,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
             quote = quote_of(desk)
             give_number(live.own_settings(), shop.knowledge, desk.path, desk.job, "estimate",
                         content_of(quote_to_plain(quote)), quote.total)
-            return url_for("quote", name=name)
+            return url_for("quote", name=name, **carried())
 
         return saved(name, numbered, promises_page)
 
@@ -119,14 +113,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
         from ..show.estimate_page import estimate_page
 
         desk = desk_of(name)
-        kept = stored(desk.job, promise)
-        if "estimate" in kept:
-            estimate = estimate_from_plain(kept["estimate"], desk.path.name)
-        else:  # a promise of before there were estimates: its sums as they were stored
-            estimate = estimate_of(shop.knowledge, desk.answer, quote_from_plain(kept["quote"], desk.path.name),
-                                   shop.prices, shop.settings, promised=True,
-                                   number=str(kept.get("number", "")) or None, date=str(kept["date"]),
-                                   units=shop.settings.units)
+        _, estimate = promised_estimate(shop, desk, stored(desk.job, promise))
         return paper(estimate_page(estimate, shop=shop.prices.shop, units=shop.settings.units,
                                    back=url_for("promises", name=name)))
 

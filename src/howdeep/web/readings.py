@@ -16,6 +16,7 @@ from .cautions import mark_read
 from .guard import Again
 from .jobs import job_path
 from .saving import Outcome, expired_form, save_form
+from .verdict import so_far
 
 
 def cautions_seen(desk: Desk, names: list[str]) -> list[str]:
@@ -34,7 +35,7 @@ def add_readings(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., De
         if gone := sorted(touched - offered):  # its ground went meanwhile; what was typed is shown all the same
             groups.append(("No longer asked on this engine", gone))
         return render_template("readings.html", name=name, desk=desk, groups=groups, outcome=outcome, moment=moment,
-                               card=job_card(desk, name), view=views.answer_view(desk), asking=True,
+                               card=job_card(desk, name), view=so_far(desk), asking=True,
                                cautions_of=cautions_of,
                                titles={item: shop.knowledge.observations[item].title for item in offered | touched},
                                open=[title for title, names in groups if touched & set(names)])
@@ -45,15 +46,15 @@ def add_readings(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., De
 
     @app.get("/job/<name>/readings")
     def readings(name: str):
-        return readings_page(name, desk_of(name), "test")
+        return readings_page(name, desk_of(name, need="talk"), "test")
 
     @app.get("/job/<name>/open")
     def opened(name: str):
-        return readings_page(name, desk_of(name), "teardown")
+        return readings_page(name, desk_of(name, need="talk"), "teardown")
 
     def saved(name: str, moment: str, endpoint: str):
         names = offered()
-        outcome = save_form(job_path(folder, name), lambda: desk_of(name), names, request.form)
+        outcome = save_form(job_path(folder, name), lambda: desk_of(name, need="talk"), names, request.form)
         if outcome.status != 303:
             return readings_page(name, outcome.desk, moment, outcome), outcome.status
         keep(name, outcome.desk)
@@ -68,7 +69,7 @@ def add_readings(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., De
         return saved(name, "teardown", "opened")
 
     def expired(name: str, moment: str):
-        outcome = expired_form(desk_of(name), offered(), request.form)
+        outcome = expired_form(desk_of(name, need="talk"), offered(), request.form)
         return readings_page(name, outcome.desk, moment, outcome)
 
     again.update({"save_readings": lambda name: expired(name, "test"),

@@ -6,7 +6,7 @@ import io
 from dataclasses import dataclass
 from pathlib import Path
 
-from flask import Flask, render_template
+from flask import Flask, Response, render_template, request
 
 from ..record.read import read_folder
 from ..record.score import Scores, record_of
@@ -53,7 +53,7 @@ def calibration(scores: Scores, title: str) -> Calibration:
 
 
 def add_record(app: Flask, folder: Path, shop: Shop) -> None:
-    """Add the route to the application."""
+    """Add the routes to the application."""
 
     @app.get("/record")
     def record():
@@ -68,7 +68,20 @@ def add_record(app: Flask, folder: Path, shop: Shop) -> None:
         pictures = [calibration(scores, title) for scores, title in (
             (scored.causes, "Odds of causes: said, and came true"), (scored.enough, "Enough: said, and came true"))
             if scores]
-        return render_template("record.html", text=out.getvalue(), pictures=pictures, side=SIDE, margin=MARGIN)
+        return render_template("record.html", text=out.getvalue(), pictures=pictures, side=SIDE, margin=MARGIN,
+                               closed=len(read.rows))
+
+    @app.get("/record.csv")
+    def record_table():
+        from ..record import export
+
+        rows = read_folder(folder, shop.folders, shop.prices).rows
+        nameless = "anonymous" in request.args
+        table = export.anonymous_table(rows) if nameless else export.table(rows)
+        response = Response(export.csv_text(table), mimetype="text/csv")
+        name = "record-without-names.csv" if nameless else "record.csv"
+        response.headers["Content-Disposition"] = f"attachment; filename={name}"
+        return response
 
 
 __all__ = ["Calibration", "Point", "add_record", "calibration"]

@@ -12,6 +12,7 @@ from ..session import open_shop
 from .address import address_for_others, is_loopback, qr_text
 from .app import create_app
 from .guard import LARGER
+from .memory import Trimmer
 from .passes import Passes
 from .secret import kept_secret, state_folder
 
@@ -41,6 +42,8 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     address = "" if local else address_for_others(host, port)
     app = create_app(folder, shop, hosts=hosts, token=token, secret=secret, prices=prices, address=address,
                      passes=Passes(state_folder(), folder) if token else None)
+    trimmer = Trimmer()
+    app.teardown_request(lambda _: trimmer())
     app.config["JOB_BOOK"].open()
     app.jinja_env.get_template("index.html")
     try:

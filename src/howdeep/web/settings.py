@@ -19,7 +19,7 @@ from .forms import typed_text, with_point, with_unit
 from .guard import Again
 from .live import LiveShop, look_again
 from .merge import WAS
-from .price_form import refuse_odd
+from .price_saving import refuse_odd
 from .saving import EXPIRED, fault_lines
 
 FIELDS = (*LETTERHEAD, *OWN)

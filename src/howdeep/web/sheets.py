@@ -9,9 +9,14 @@ from typing import Any
 from flask import Flask, Response, render_template, request, url_for
 
 from ..interview.desk import Desk
+from ..model.terms import RUNGS
+from ..quote.estimate_values import Estimate
+from ..quote.values import Quote
 from ..session import Shop
+from .asked_job import asked_job, is_asked, job_choices
 from .card import job_card
 from .papers import PAPER_POLICY
+from .promised import promised_estimate
 
 
 def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
@@ -45,7 +50,7 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
                  (blank("teardown"), "Teardown sheet",
                   "the same for the open engine")]
         return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told,
-                               title="Papers")
+                               title="Papers", jobs=job_choices(desk), depths=RUNGS)
 
     @app.get("/job/<name>/prove")
     def prove(name: str):
@@ -62,17 +67,34 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
 
     @app.get("/job/<name>/letter")
     def letter(name: str):
-        from ..quote.build import build_quote
-        from ..quote.estimate import estimate_of
         from ..show.letter_page import letter_page
         from ..show.paper_parts import letter_of
 
-        desk, today, units = desk_of(name), datetime.date.today().isoformat(), shop.settings.units
-        made = build_quote(shop.knowledge, desk.answer, shop.prices)
-        estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, date=today, units=units)
+        desk = desk_of(name)
+        made, estimate = spoken_of(desk)
         told = letter_of(shop.knowledge, desk.answer, estimate)
-        return paper(letter_page(told, made, desk.answer, date=today, shop=shop.prices.shop, units=units,
+        return paper(letter_page(told, made, desk.answer, date=estimate.date, shop=shop.prices.shop,
+                                 number=estimate.number or "", units=shop.settings.units,
                                  back=url_for("papers", name=name)))
+
+    def spoken_of(desk: Desk) -> tuple[Quote, Estimate]:
+        """The quote and the estimate that a paper speaks of: a promise as made, else today's for the job asked for."""
+        from ..quote.build import build_quote
+        from ..quote.estimate import estimate_of
+        from ..quote.numbered import content_of, number_of
+        from ..quote.promise import quote_to_plain, stored
+
+        if promise := request.args.get("promise", ""):
+            return promised_estimate(shop, desk, stored(desk.job, promise))
+        made = build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk))
+        return made, estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, asked=is_asked(),
+                                 number=number_of(desk.job.job, content_of(quote_to_plain(made))) or None,
+                                 date=datetime.date.today().isoformat(), units=shop.settings.units)
+
+    def ordered(desk: Desk) -> str:
+        """The key of the job whose parts are ordered."""
+        made, _ = spoken_of(desk)
+        return made.job or made.rung
 
     @app.get("/job/<name>/order")
     def order_list(name: str):
@@ -80,7 +102,7 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         from ..show.order_page import order_page
 
         desk = desk_of(name)
-        return paper(order_page(order_of(shop.knowledge, desk.answer, shop.prices), desk.answer,
+        return paper(order_page(order_of(shop.knowledge, desk.answer, shop.prices, ordered(desk)), desk.answer,
                                 shop=shop.prices.shop, units=shop.settings.units,
                                 back=url_for("papers", name=name)))
 
@@ -89,7 +111,8 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         from ..quote.orders import order_csv, order_of
 
         desk = desk_of(name)
-        response = Response(order_csv(order_of(shop.knowledge, desk.answer, shop.prices)), mimetype="text/csv")
+        table = order_csv(order_of(shop.knowledge, desk.answer, shop.prices, ordered(desk)))
+        response = Response(table, mimetype="text/csv")
         response.headers["Content-Disposition"] = "attachment; filename=order.csv"
         return response
 
@@ -99,8 +122,8 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         from ..show.sheet_page import assembly_page
 
         desk = desk_of(name)
-        return paper(assembly_page(sheets_of(shop.knowledge, desk.answer, None, shop.settings.units), desk.answer,
-                                   **head(name, "prove")))
+        sheets = sheets_of(shop.knowledge, desk.answer, asked_job(desk), shop.settings.units)
+        return paper(assembly_page(sheets, desk.answer, **head(name, "prove")))
 
     @app.get("/job/<name>/sheet/proof")
     def proof(name: str):
@@ -108,8 +131,8 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         from ..show.sheet_page import proof_page
 
         desk = desk_of(name)
-        return paper(proof_page(sheets_of(shop.knowledge, desk.answer, None, shop.settings.units), desk.answer,
-                                **head(name, "prove")))
+        sheets = sheets_of(shop.knowledge, desk.answer, asked_job(desk), shop.settings.units)
+        return paper(proof_page(sheets, desk.answer, **head(name, "prove")))
 
     @app.get("/job/<name>/sheet/blank")
     def blank_sheet(name: str):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 from itertools import groupby
 from secrets import token_hex
 
@@ -17,10 +16,9 @@ from ..knowledge.engine_facts import count_of
 from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import check_lacking, held_checks, waived_sentences
 from ..session import Shop
-from ..show.answer import Answer, answer_of
+from ..show.answer import answer_of
 from ..show.answers import summary
 from ..show.general import assumed_lines, assumed_title, general_sentence, look_up_lines
-from ..show.leading import leading
 from ..show.reasons import reason_text as reason_text_of
 from ..show.sentences import (
     check_title,
@@ -37,26 +35,13 @@ from ..show.sentences import (
     step_title,
 )
 from ..show.spoken import in_units_of
-from ..show.words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
+from ..show.words import ADVICE, every_words, minutes, money, one_in, percent
 from ..shown_units import in_prose
 from .card import PLACES, place_of
 from .cautions import read_today
 from .forms import Cell, cell_text, cells_of, place_title, units_of
 from .merge import shown_as
-
-
-@dataclass(frozen=True, slots=True)
-class Rung:
-    """One line of the ladder."""
-
-    title: str
-    enough: str
-    share: float
-    price: str
-    expected: str
-    recommended: bool
-    bar: float
-    """Length of the bar of its chance, of 99."""
+from .verdict import Rung, causes_of, rungs_of, spoken_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,21 +104,12 @@ class AnswerView:
     look_ups: tuple[str, ...]
 
 
-def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
-    """The verdict of a job as texts; with `whole` also the range and what may turn up with its price."""
+def answer_view(desk: Desk) -> AnswerView:
+    """The whole answer of a job as texts."""
     knowledge, answer = desk.knowledge, desk.answer
     decision = answer.decision
     chosen = next(line for line in decision.ladder if line.rung == decision.rung)
-    known = [line.expected for line in decision.ladder if line.expected is not None]
-    most = max(known, default=Decimal(0)) or Decimal(1)
-    ladder = tuple(
-        Rung(knowledge.scopes[line.rung].title, percent(line.enough),
-             float(line.expected / most) if line.expected is not None else line.enough,
-             money(line.price, whole=True), money(line.expected, whole=True), line.rung == decision.rung,
-             round(99 * min(1.0, max(0.0, line.enough)), 1))
-        for line in decision.ladder
-    )
-    told = answer_of(knowledge, answer, desk.shop.prices if whole else None)
+    told = answer_of(knowledge, answer, desk.shop.prices)
     wins = " ".join(decision.because)
     held = held_lines(knowledge, answer)
     work = answer.works[decision.job]
@@ -142,7 +118,7 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
     return in_units_of(AnswerView(
         title=told.headline,
         heading=told.heading,
-        job=_spoken_of(told),
+        job=spoken_of(told.heading, told.headline),
         chance=told.chance,
         price=told.price,
         range=told.range,
@@ -166,9 +142,8 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
         stages=told.stages,
         turns_up=told.turns_up,
         no_check=no_check_sentence(knowledge, answer),
-        ladder=ladder,
-        causes=tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.hand),
-                      odds_words(belief.hand)) for belief in leading(answer, 6)),
+        ladder=rungs_of(knowledge, decision),
+        causes=causes_of(knowledge, answer),
         others=others_sentence(knowledge, answer),
         doubts=doubt_sentences(knowledge, answer),
         checks=tuple((check.observations[0], f"{check.title} ({minutes(check.minutes)})",
@@ -193,12 +168,6 @@ def answer_view(desk: Desk, *, whole: bool = False) -> AnswerView:
     ), desk.shop.settings.units)
 
 
-def _spoken_of(told: Answer) -> str:
-    """The part of the headline that names the job: what stands behind the heading."""
-    job = told.headline[len(told.heading):].lstrip(":; ")
-    return job[:1].upper() + job[1:]
-
-
 def next_parts(desk: Desk) -> list[tuple[str, str]]:
     """(what to do next, where its outcomes lead) of each line; the latter empty where nothing follows."""
     told = answer_of(desk.knowledge, desk.answer).next
@@ -216,7 +185,7 @@ def held_offers(desk: Desk) -> list[tuple[str, str, str, str]]:
         lacking = check_lacking(knowledge, item.check)
         told = "; ".join(filter(None, (minutes(item.minutes), lacking)))
         found.append((f"{check_title(knowledge, item.check)} ({told})", first,
-                      "; ".join(knowledge.holds[hold].title for hold in item.holds), item.holds[0]))
+                      ". ".join(knowledge.holds[hold].title for hold in item.holds), item.holds[0]))
     return in_units_of(found, desk.shop.settings.units)
 
 

@@ -1,0 +1,57 @@
+"""Memory given back to the system: what the C library keeps of freed tables would let a server grow all day."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import threading
+import time
+from collections.abc import Callable
+
+ARENAS = 2
+"""Pools of the C library; by default each thread of the server gets its own, and none is used up."""
+GROWN = 32 * 1024 * 1024
+"""Bytes that the process may hold beyond the least it came down to, before it is looked through for free memory."""
+EVERY = 1.0
+"""Seconds between two looks: one takes some milliseconds."""
+_ARENA_MAX = -8
+"""M_ARENA_MAX of mallopt(3)."""
+
+
+class Trimmer:
+    """Gives free memory back now and then; does nothing where the C library cannot (it is not glibc)."""
+
+    def __init__(self) -> None:
+        self.lock, self.least, self.when = threading.Lock(), 0, float("-inf")
+        self.trim: Callable[[int], object] | None = None
+        try:
+            library = ctypes.CDLL(None)
+            self.trim = library.malloc_trim
+            library.mallopt(_ARENA_MAX, ARENAS)
+        except (OSError, AttributeError, TypeError):
+            self.trim = None
+
+    def __call__(self) -> None:
+        """Give memory back where the process holds much more than it once came down to. What other requests hold at
+        that moment stays, so it is not the last look that it is held to but the one that brought most."""
+        if self.trim is None or not self.lock.acquire(blocking=False):
+            return
+        try:
+            now = time.monotonic()
+            if now >= self.when + EVERY and resident() > self.least + GROWN:
+                self.trim(0)
+                self.when, self.least = now, min(self.least or resident(), resident())
+        finally:
+            self.lock.release()
+
+
+def resident() -> int:
+    """Bytes of memory that the process holds now; 0 where the system does not tell."""
+    try:
+        with open("/proc/self/statm", encoding="ascii") as told:
+            return int(told.read().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+    except (OSError, ValueError, IndexError):
+        return 0
+
+
+__all__ = ["Trimmer", "resident"]

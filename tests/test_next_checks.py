@@ -1,0 +1,69 @@
+"""The kind of answer found with as few checks worked out as it hangs on is that of the whole ranking."""
+
+import dataclasses
+
+import pytest
+
+from howdeep.assess import assess_for_kind, with_checks
+from howdeep.beliefs.posteriors import posteriors_of
+from howdeep.decision import value_of_information
+from howdeep.knowledge.where import shipped_cases
+from howdeep.web.memory import GROWN, Trimmer, resident
+
+
+@pytest.fixture(scope="module")
+def jobs(shop):
+    """Six worked cases."""
+    return [shop.open_job(path) for path in sorted(shipped_cases().glob("*.yaml"))[7::65]]
+
+
+@pytest.fixture(scope="module")
+def half_told(shop, jobs):
+    """Three of them with half of the talk, as the page meets them."""
+    made = []
+    for job in jobs[::2]:
+        talk = [name for name in job.values if shop.knowledge.observations[name].moment == "talk"]
+        made.append(dataclasses.replace(job, values={name: job.values[name] for name in talk[:len(talk) // 2 + 1]}))
+    return made
+
+
+def test_the_kind_is_that_of_the_whole_ranking_and_the_ranking_can_follow(shop, jobs, half_told):
+    later = 0
+    for job in (*jobs, *half_told):
+        whole, (found, open_now) = shop.assess(job, flips=False), shop.assess_for_kind(job)
+        assert found.decision == whole.decision, job.path
+        if open_now is not None:
+            later, found = later + 1, with_checks(found, open_now)
+        assert (found.checks, found.plan, found.plan_minutes) == (whole.checks, whole.plan, whole.plan_minutes)
+    assert later > 4, "most kinds hang on no ranking"
+
+
+def test_a_kind_that_hangs_on_one_telling_check_works_out_few(shop, half_told, monkeypatch):
+    """Columns of the elimination that were worked out, beside those of the whole ranking."""
+    wide = []
+    monkeypatch.setattr(value_of_information, "posteriors_of",
+                        lambda evidence, columns: wide.append(columns.count) or posteriors_of(evidence, columns))
+    job = next(job for job in half_told if shop.assess_for_kind(job)[1] is not None)
+    wide.clear()
+    assess_for_kind(shop.knowledge, job, shop.prices)
+    few = sum(wide)
+    wide.clear()
+    shop.assess(job, flips=False)
+    assert few < sum(wide) / 3
+
+
+def test_free_memory_is_given_back_only_when_the_process_has_grown():
+    trimmer, calls = Trimmer(), []
+    if trimmer.trim is not None:
+        trimmer.trim = calls.append
+        trimmer()
+        trimmer()
+        assert calls == [0] and trimmer.least > 10_000_000
+        trimmer.least = resident() - 2 * GROWN
+        trimmer()
+        assert calls == [0], "not twice within a second"
+        trimmer.when -= 2
+        trimmer()
+        assert calls == [0, 0] and trimmer.least < resident() - GROWN, "the least is kept"
+    trimmer.trim = None
+    trimmer()
