@@ -68,8 +68,8 @@ def rules(knowledge: Any, facts: dict[str, Any], factors: tuple[int, ...]) -> No
     """Rules: experta and the pure evaluator beside CLIPS, at growing sizes."""
     from clips_rules import ClipsRules
 
-    from howdeep.reasoning.condition import evaluate_all
-    from howdeep.reasoning.rules import conclude, finding_rules
+    from howdeep.logic.evaluate import evaluate_all
+    from howdeep.logic.forward_chaining import conclude, finding_rules
 
     for factor in factors:
         base = times_over(knowledge, factor)
@@ -157,12 +157,12 @@ def decision_of_a_middle_size() -> None:
 
 def decisions(shop: Any, every: int) -> None:
     """Steps of an assessment over the worked cases: the median case, the slowest of nine in ten, and the slowest."""
-    from howdeep.cases import case_files
-    from howdeep.facts import facts_of
+    from howdeep.assessment.facts import facts_of
+    from howdeep.assessment.next_checks import NextChecks
+    from howdeep.assessment.prepared import prepare
+    from howdeep.cases.run import case_files
     from howdeep.knowledge.where import shipped_cases
-    from howdeep.next_checks import NextChecks
-    from howdeep.prepared import prepare
-    from howdeep.reasoning.condition import evaluate_all
+    from howdeep.logic.evaluate import evaluate_all
 
     knowledge = shop.knowledge
     taken: dict[str, list[float]] = {}
@@ -196,7 +196,7 @@ def processes(times: int) -> None:
         # bytecode is kept as on any machine that does not forbid it, here in a folder of the benchmark's own
         env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
         env |= {"HOWDEEP_CACHE": folder, "PYTHONPYCACHEPREFIX": str(Path(folder) / "bytecode")}
-        command = [sys.executable, "-c", "from howdeep.cli import main; main()", "assess", str(CASE)]
+        command = [sys.executable, "-c", "from howdeep.cli.main import main; main()", "assess", str(CASE)]
 
         def run() -> None:
             subprocess.run(command, env=env, stdout=subprocess.DEVNULL, check=True)
@@ -271,8 +271,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--quick", action="store_true", help="smaller sizes, for trying the script")
     options = parser.parse_args()
-    from howdeep.facts import facts_of
-    from howdeep.session import open_shop
+    from howdeep.assessment.facts import facts_of
+    from howdeep.assessment.session import open_shop
 
     shop = open_shop(example_prices=True)
     job = shop.open_job(CASE)

@@ -25,16 +25,16 @@ from open_engine import opened
 from together import together
 from worsening import worsened
 
+from howdeep.assessment.session import open_shop
 from howdeep.knowledge.where import rule_folders, shipped_cases
+from howdeep.logic.columns import ABSENT, CODE, PRESENT, conditions_in_columns
+from howdeep.logic.evaluate import evaluate, evaluate_all
+from howdeep.logic.forward_chaining import conclude, finding_rules
 from howdeep.model.condition import Condition
 from howdeep.model.knowledge import Knowledge
-from howdeep.reasoning.columns import ABSENT, CODE, PRESENT, conditions_in_columns
-from howdeep.reasoning.condition import evaluate, evaluate_all
-from howdeep.reasoning.rules import conclude, finding_rules
 from howdeep.rulecheck import worlds
 from howdeep.rulecheck.subject import read_sheets
 from howdeep.rulecheck.worlds import TooWide, Vocabulary
-from howdeep.session import open_shop
 
 BLOCK = 32_768
 SAMPLE_A_CLUSTER = 40

@@ -28,19 +28,19 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from howdeep.assess import answer_in_short
-from howdeep.cli import app as program
-from howdeep.cli_exit import run
+from howdeep.assessment.assess import answer_in_short
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.session import Shop, open_shop
+from howdeep.cli.exit_codes import run
+from howdeep.cli.main import app as program
 from howdeep.errors import HowdeepError
-from howdeep.facts import facts_of
 from howdeep.files.plain_yaml import dump
 from howdeep.files.strict_yaml import read
 from howdeep.knowledge.engines import find, load_sheet, sheet_ids
 from howdeep.knowledge.load import load
 from howdeep.knowledge.where import shipped_cases, shipped_rules
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.pricing.read import example_prices, load_prices
-from howdeep.reasoning.condition import evaluate_all
-from howdeep.session import Shop, open_shop
 
 SECONDS = 5.0
 CODES = frozenset({0, 1, 2, 3, 4, 130})

@@ -22,13 +22,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from howdeep.assessment.session import Shop, open_shop
 from howdeep.casebook.entries import Entry
 from howdeep.casebook.read import SHARES, read_handbooks
 from howdeep.files.strict_yaml import read
 from howdeep.knowledge.where import shipped_handbooks
 from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
-from howdeep.session import Shop, open_shop
 
 sys.path.insert(0, str(Path(__file__).parent))
 from sound import interviewed, without  # noqa: E402

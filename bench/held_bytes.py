@@ -16,10 +16,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from howdeep.cases import case_files  # noqa: E402
+from howdeep.assessment.session import open_shop  # noqa: E402
+from howdeep.cases.run import case_files  # noqa: E402
 from howdeep.knowledge.engines import find, load_sheet, sheet_ids  # noqa: E402
 from howdeep.knowledge.where import shipped_cases, shipped_rules  # noqa: E402
-from howdeep.session import open_shop  # noqa: E402
 from tests.retyped import answers, difference, figures_lost, held_of, retyped  # noqa: E402
 
 

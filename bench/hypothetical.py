@@ -13,11 +13,11 @@ import numpy as np
 
 from howdeep.knowledge.engine_facts import count_of, engine_facts
 from howdeep.knowledge.names import conditions_of, fact_shapes
+from howdeep.logic.applicability import applies
+from howdeep.logic.columns import ABSENT, Column, conditions_in_columns
 from howdeep.model.condition import FactTest, facts_read, walk
 from howdeep.model.engine import Engine
 from howdeep.model.knowledge import Knowledge
-from howdeep.reasoning.columns import ABSENT, Column, conditions_in_columns
-from howdeep.reasoning.construction import applies
 from howdeep.rulecheck.circles import circles
 
 UNANSWERED = 0.25

@@ -23,13 +23,13 @@ from pathlib import Path
 
 import pexpect
 
+from howdeep.assessment.session import Shop, open_shop
 from howdeep.job import write
 from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
-from howdeep.session import Shop, open_shop
 from howdeep.show.answers import echo
 
-PROGRAM = ["-c", "from howdeep.cli import main; main()", "interview"]
+PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "interview"]
 QUESTION, MORE, END = "\n> ", "on, q = leave -- ", "Enter = leave[^\n]*: "
 ENGINE = "tarn-30"
 LONGEST = 0.3

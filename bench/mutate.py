@@ -26,12 +26,12 @@ from pathlib import Path
 from mutants import Mutant, mutants
 from probes import Probe, answer_of, failures, probes_of, seen, share_work
 
-from howdeep.case_figures import read_figures
-from howdeep.cases import run_case
+from howdeep.assessment.session import Shop, open_shop
+from howdeep.cases.figures import read_figures
+from howdeep.cases.run import run_case
 from howdeep.errors import HowdeepError
 from howdeep.files.strict_yaml import read
 from howdeep.knowledge.where import shipped_cases
-from howdeep.session import Shop, open_shop
 
 REASONS = Path(__file__).with_name("survivors.yaml")
 WANTED = 0.95

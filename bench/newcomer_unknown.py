@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pexpect
 
-PROGRAM = ["-c", "from howdeep.cli import main; main()", "interview"]
+PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "interview"]
 MOST_PROMPTS = 11
 """An answer comes in under twelve prompts."""
 PROMPTS = (r"Engine \(number or name\): ", r"telephone \(may stay empty\): ", r"own words: ", r"sea level\): ",

@@ -21,7 +21,7 @@ from pathlib import Path
 
 import pexpect
 
-PROGRAM = ["-c", "from howdeep.cli import main; main()", "engine"]
+PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "engine"]
 
 PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     # (group, (what the prompt asks, what the page prints)); the engine is invented, its figures are in the usual run

@@ -15,18 +15,18 @@ from typing import Any
 
 import numpy as np
 
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import cured_by, prepare
+from howdeep.assessment.session import Shop
 from howdeep.beliefs.misfits import misfits_of
 from howdeep.beliefs.network import frame_of
 from howdeep.beliefs.questions import all_facts, showing
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.decision.answer_kind import with_kind
-from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
-from howdeep.prepared import cured_by, prepare
-from howdeep.reasoning.condition import evaluate_all
-from howdeep.session import Shop
 from howdeep.work.rules import rules_for
 
 BELIEVED = 0.95

@@ -19,14 +19,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from howdeep.assessment.session import Shop, open_shop
 from howdeep.casebook.entries import Entry
 from howdeep.casebook.read import read_handbooks
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.knowledge.questions import speaks_of
 from howdeep.knowledge.where import shipped_cases, shipped_handbooks
 from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
-from howdeep.session import Shop, open_shop
 
 MANY = 20
 COMPLAINT = "complaint"

@@ -15,22 +15,22 @@ from typing import Any
 import numpy as np
 from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, Mutant
 
-from howdeep.assess import assess
+from howdeep.assessment.assess import assess
+from howdeep.assessment.facts import facts_of, limits_of, raw_facts
+from howdeep.assessment.prepared import holds_of, prepare
+from howdeep.assessment.session import Shop
 from howdeep.beliefs.evidence import Sign
 from howdeep.beliefs.network import Network, network_of
 from howdeep.beliefs.signs import Signs, signs_of
-from howdeep.case_figures import Figures
-from howdeep.cases import case_files, failed, off_figures
+from howdeep.cases.figures import Figures
+from howdeep.cases.run import case_files, failed, off_figures
 from howdeep.decision.answer_kind import with_kind
-from howdeep.facts import facts_of, limits_of, raw_facts
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.job import Expect, OpenJob
 from howdeep.model.knowledge import Knowledge
 from howdeep.model.results import Assessment, Conclusions, Counted, Facts, HoldState
 from howdeep.model.truth import Truth
-from howdeep.prepared import holds_of, prepare
-from howdeep.reasoning.condition import evaluate, evaluate_all
-from howdeep.session import Shop
 from howdeep.work.rules import _kept as kept_rules
 
 Seen = tuple[Any, ...]

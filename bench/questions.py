@@ -28,16 +28,16 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from howdeep.cases import case_files
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.session import Shop, open_shop
+from howdeep.cases.run import case_files
 from howdeep.decision.askable import askable
-from howdeep.facts import facts_of
 from howdeep.files.strict_yaml import read
-from howdeep.interview.desk import worked_out
 from howdeep.interview.flow import CONDITIONS, STANDING, flow
-from howdeep.interview.words import COMPLAINTS
+from howdeep.interview.match_words import COMPLAINTS
+from howdeep.interview.session import worked_out
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import OpenJob
-from howdeep.session import Shop, open_shop
 
 MOST = 120
 ORDERS = Path(__file__).with_name("mechanics_order.yaml")

@@ -16,10 +16,10 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from howdeep.errors import HowdeepError  # noqa: E402
+from howdeep.logic.columns import Column, column_of, conditions_in_columns  # noqa: E402
+from howdeep.logic.evaluate import evaluator  # noqa: E402
+from howdeep.logic.forward_chaining import conclude, rule_set  # noqa: E402
 from howdeep.model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not  # noqa: E402
-from howdeep.reasoning.columns import Column, column_of, conditions_in_columns  # noqa: E402
-from howdeep.reasoning.condition import evaluator  # noqa: E402
-from howdeep.reasoning.rules import conclude, rule_set  # noqa: E402
 from tests.clips_rules import ClipsRules  # noqa: E402
 
 WORDS = ("a", "b", "c", "d")

@@ -25,6 +25,7 @@ from typing import Any
 
 import numpy as np
 
+from howdeep.assessment.prepared import levels_of
 from howdeep.beliefs.believe import believe
 from howdeep.beliefs.evidence import Sign, evidence_of
 from howdeep.beliefs.network import Network, Node, network_of
@@ -33,21 +34,20 @@ from howdeep.beliefs.waterfall import decibans, says_alone
 from howdeep.decision.ladder import LEVELS, NOBODY, UNLISTED
 from howdeep.decision.problem import Problem, problem_of
 from howdeep.decision.recommend import terms_of
-from howdeep.decision.whatif import findings_if, known_of
+from howdeep.decision.what_if import findings_if, known_of
 from howdeep.knowledge.cache import load_cached
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import rule_folders
+from howdeep.logic.applicability import applies
+from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.condition import facts_read
 from howdeep.model.engine import Engine
 from howdeep.model.knowledge import Knowledge
 from howdeep.model.terms import RUNGS
 from howdeep.model.truth import Truth
-from howdeep.prepared import levels_of
 from howdeep.pricing.lines import price_work
 from howdeep.pricing.read import example_prices, load_prices
-from howdeep.reasoning.condition import evaluate, evaluate_all
-from howdeep.reasoning.construction import applies
 from howdeep.work.rules import work_rules
 from howdeep.work.select import work_at
 

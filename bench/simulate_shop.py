@@ -14,17 +14,17 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from howdeep.assessment.quick import quick_answer
+from howdeep.assessment.session import Shop, open_shop
 from howdeep.files.plain_yaml import dump
 from howdeep.job.read import open_text
 from howdeep.job.sections import section_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine
+from howdeep.logic.applicability import applies
 from howdeep.model.condition import FactTest
 from howdeep.model.knowledge import Knowledge
 from howdeep.model.terms import RUNGS, WORDS
-from howdeep.quick import quick_answer
-from howdeep.reasoning.construction import applies
-from howdeep.session import Shop, open_shop
 
 ENGINES = ("brockwell-4", "tarn-30")
 MISTAKEN = 0.03
@@ -122,7 +122,7 @@ def write_jobs(folder: Path, count: int, seed: int, *, promises: bool = False, s
                     "enough": {rung: round(chance, 6) for rung, chance in quick.enough.items()},
                     "causes": {cause: round(chance, 6) for cause, chance in quick.odds.items()}}
         if name not in needs:
-            from howdeep.prepared import levels_of
+            from howdeep.assessment.prepared import levels_of
             from howdeep.work.rules import work_rules
 
             needs[name] = levels_of(knowledge, work_rules(knowledge, facts), facts)[0]

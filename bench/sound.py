@@ -5,15 +5,15 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from howdeep.facts import limits_of, raw_facts
+from howdeep.assessment.facts import limits_of, raw_facts
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.logic.applicability import applies
+from howdeep.logic.evaluate import evaluate
 from howdeep.model.condition import facts_read
 from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
 from howdeep.model.observations import Observation
 from howdeep.model.truth import Truth
-from howdeep.reasoning.condition import evaluate
-from howdeep.reasoning.construction import applies
 
 FACTS_OF_LIFE = ("hours_since_overhaul", "work_load")
 """Questions without a sound answer: how long it ran since its overhaul is no fault, and nobody answers it with none."""

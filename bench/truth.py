@@ -15,15 +15,15 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from howdeep.cases import case_files, run_folder
+from howdeep.assessment.session import Shop, open_shop
+from howdeep.cases.run import case_files, run_folder
 from howdeep.knowledge.frequencies import KINDS_OF_WORD, tallies
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.terms import Standing
+from howdeep.rulebook.statements import by_standing, statements, works_named
 from howdeep.rulecheck.casework import case_runs
 from howdeep.rulecheck.run import BY_CODE, run
-from howdeep.rulecheck.statements import by_standing, statements, works_named
 from howdeep.rulecheck.subject import Subject, read_sheets
-from howdeep.session import Shop, open_shop
 
 ROOT = Path(__file__).resolve().parents[1]
 WANTED_CHECKS, WANTED_WORKS = 220, 70

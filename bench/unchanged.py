@@ -10,9 +10,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from howdeep.cases import case_files  # noqa: E402
+from howdeep.assessment.session import open_shop  # noqa: E402
+from howdeep.cases.run import case_files  # noqa: E402
 from howdeep.knowledge.where import shipped_cases  # noqa: E402
-from howdeep.session import open_shop  # noqa: E402
 from tests.unchanged import broken  # noqa: E402
 
 

@@ -27,16 +27,16 @@ from typing import Any
 
 import numpy as np
 
-from howdeep.cases import case_files
-from howdeep.facts import facts_of
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import prepare
+from howdeep.assessment.session import Shop
+from howdeep.cases.run import case_files
 from howdeep.files.strict_yaml import read
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
 from howdeep.model.observations import Observation
 from howdeep.model.terms import RUNGS
-from howdeep.prepared import prepare
-from howdeep.reasoning.condition import evaluate_all
-from howdeep.session import Shop
 
 EXCEPTIONS = Path(__file__).with_name("monotone_exceptions.yaml")
 KINDS = ("outward", "undecided")

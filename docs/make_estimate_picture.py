@@ -15,11 +15,11 @@ from PIL import Image
 from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 
+from howdeep.assessment.session import open_shop
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.shop import ShopSettings
 from howdeep.quote.build import build_quote
 from howdeep.quote.estimate import estimate_of
-from howdeep.session import open_shop
 from howdeep.show.estimate_page import estimate_page
 from howdeep.show.price_notes import price_notes
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from howdeep.assessment.session import Shop, open_shop
 from howdeep.knowledge.where import shipped_cases
 from howdeep.quote.build import build_quote
 from howdeep.quote.estimate import estimate_of
-from howdeep.session import Shop, open_shop
 from howdeep.show.estimate_words import TITLES
 from howdeep.show.paper_parts import Letter, letter_of, letter_parts
 

@@ -15,7 +15,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from howdeep.session import open_shop  # noqa: E402
+from howdeep.assessment.session import open_shop  # noqa: E402
 from howdeep.web.app import create_app  # noqa: E402
 from tests.pages import browser, served  # noqa: E402
 

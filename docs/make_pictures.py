@@ -13,12 +13,12 @@ from pathlib import Path
 
 from rich.console import Console
 
+from howdeep.assessment.session import open_shop
 from howdeep.knowledge.where import shipped_cases
 from howdeep.pricing.csv_import import table_of
 from howdeep.pricing.matching import matched
 from howdeep.pricing.read import example_prices
 from howdeep.quote.build import build_quote
-from howdeep.session import open_shop
 from howdeep.show.import_text import import_lines
 from howdeep.show.quote_text import quote_text
 

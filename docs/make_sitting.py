@@ -24,7 +24,7 @@ import pexpect
 import pyte
 
 COLUMNS, LINES = 80, 24
-PROGRAM = [sys.executable, "-c", "from howdeep.cli import main; main()", "interview"]
+PROGRAM = [sys.executable, "-c", "from howdeep.cli.main import main; main()", "interview"]
 JOB = "thorne.yaml"
 QUESTION, END, MORE, TICKS = "^> $", "Enter = leave.*: $", "on, q = leave -- $", "Enter = not (?:noted|counted.): $"
 BEGINS = (

@@ -58,7 +58,7 @@ def fonts(window):
 
 
 def main():
-    from howdeep.session import open_shop
+    from howdeep.assessment.session import open_shop
     from howdeep.web.app import create_app
 
     from .pages import browser, folder_with_case, served

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import clips
 
+from howdeep.logic.evaluate import is_number
 from howdeep.model.condition import AllOf, AnyOf, FactTest, FindingTest, Not
-from howdeep.reasoning.condition import is_number
 
 _TEMPLATES = (
     "(deftemplate word (slot fact) (slot at) (slot is))",

@@ -59,7 +59,7 @@ def shipped():
 
 @pytest.fixture(scope="session")
 def shop(own_cache):
-    from howdeep.session import open_shop
+    from howdeep.assessment.session import open_shop
 
     return open_shop(example_prices=True)
 

@@ -8,6 +8,7 @@ from typing import Any
 from howdeep.beliefs.network import network_of
 from howdeep.beliefs.signs import signs_of
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.causes import Cause, Finding, Line
 from howdeep.model.condition import FactTest
 from howdeep.model.engine import Build, Engine, Fit
@@ -15,7 +16,6 @@ from howdeep.model.knowledge import Knowledge, Settings
 from howdeep.model.observations import Observation
 from howdeep.model.operations import Step
 from howdeep.model.prices import PriceList
-from howdeep.reasoning.condition import evaluate_all
 
 SETTINGS = Settings(
     words={"never": 0.002, "rarely": 0.05, "sometimes": 0.2, "half the time": 0.5, "usually": 0.8,

@@ -21,7 +21,8 @@ from howdeep.job.journal import read_journal
 from .pages import CASE, hidden, shown
 
 _CONTEXT = multiprocessing.get_context("forkserver")
-_CONTEXT.set_forkserver_preload(["howdeep.web.serve", "howdeep.web.app", "howdeep.session", "howdeep.web.promises",
+_CONTEXT.set_forkserver_preload(["howdeep.web.serve", "howdeep.web.app", "howdeep.assessment.session",
+                                 "howdeep.web.promises",
                                  "waitress.server", "tests.over_http"])
 
 

@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from howdeep.assessment.session import Shop
 from howdeep.files.strict_yaml import read
 from howdeep.job.read import read_job
 from howdeep.knowledge.engines import Sheet, find, load_sheet
-from howdeep.session import Shop
 from howdeep.sheets.by_group import as_typed, fill_group, text_at
 from howdeep.sheets.draft import Draft, open_draft, saved, value_at, with_values
 from howdeep.shop.use import placed

@@ -46,6 +46,6 @@ def test_every_name_leads_to_what_the_page_says_and_stands_there():
 
 def test_a_start_loads_nothing_for_the_sake_of_the_names():
     script = ("import sys, howdeep; print(*sorted(name for name in sys.modules if name.startswith('howdeep')))\n"
-              "import howdeep.cli; print('howdeep.api' in sys.modules, 'howdeep.model.results' in sys.modules)")
+              "import howdeep.cli.main; print('howdeep.api' in sys.modules, 'howdeep.model.results' in sys.modules)")
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60)
     assert done.stdout == "howdeep\nFalse False\n", done.stderr

@@ -5,21 +5,21 @@ import dataclasses
 import numpy as np
 import pytest
 
-from howdeep.assess import worths_of
+from howdeep.assessment.assess import worths_of
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import brought_in, prepare
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.network import network_of
 from howdeep.beliefs.posteriors import posteriors_of
 from howdeep.beliefs.signs import signs_of
 from howdeep.decision.askable import askable
-from howdeep.facts import facts_of
-from howdeep.interview.desk import worked_out
 from howdeep.interview.flow import flow
-from howdeep.interview.words import complaints_in, spoken_of
+from howdeep.interview.match_words import complaints_in, spoken_of
+from howdeep.interview.session import worked_out
 from howdeep.job import write
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.truth import Truth
-from howdeep.prepared import brought_in, prepare
-from howdeep.reasoning.condition import evaluate, evaluate_all
 
 SMOKES = {"complaint": "smokes", "complaint_also": "uses_oil", "runs": "yes", "smoke_pulling": "blue_heavy",
           "oil_use": "worse", "smoke_start": "blue_long", "smoke_idle": "blue", "hours_since_overhaul": "over_2000"}

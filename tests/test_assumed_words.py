@@ -5,10 +5,10 @@ import json
 import pytest
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.assessment.session import open_shop
+from howdeep.cli.main import app
 from howdeep.knowledge.figure_words import FIELDS
 from howdeep.knowledge.where import shipped_rules
-from howdeep.session import open_shop
 from howdeep.sheets.draft import open_draft, saved, with_values
 from howdeep.web.app import create_app
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_cases, shipped_rules

@@ -2,13 +2,13 @@
 
 import pytest
 
-from howdeep.interview.desk import Desk, open_desk
 from howdeep.interview.flow import conditions_of
+from howdeep.interview.session import Desk, open_desk
 from howdeep.job import write
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import sheet_ids
 from howdeep.knowledge.kinds import load_kinds
-from howdeep.reasoning.construction import applies
+from howdeep.logic.applicability import applies
 from howdeep.show.interview_text import answered_lines, end_lines
 from howdeep.show.question_card import cards, cautions_of, figure_texts, head_line
 from howdeep.show.why_asked import why_lines

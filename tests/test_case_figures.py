@@ -8,9 +8,9 @@ import shutil
 import pytest
 from typer.testing import CliRunner
 
-from howdeep.case_figures import MOST_SAID, figures_of, moved, read_figures, said, write_figures
-from howdeep.cases import case_files, keep_figures, run_folder, run_one
-from howdeep.cli import app
+from howdeep.cases.figures import MOST_SAID, figures_of, moved, read_figures, said, write_figures
+from howdeep.cases.run import case_files, keep_figures, run_folder, run_one
+from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases
 

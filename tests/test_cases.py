@@ -2,8 +2,8 @@
 
 import pytest
 
-from howdeep.case_figures import read_figures
-from howdeep.cases import case_files, failed, run_case
+from howdeep.cases.figures import read_figures
+from howdeep.cases.run import case_files, failed, run_case
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import Expect
 

@@ -8,9 +8,9 @@ from howdeep.decision.open_checks import expanded, open_checks
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules
+from howdeep.logic.evaluate import evaluate
 from howdeep.model.condition import facts_read, findings_read, walk
 from howdeep.model.truth import Truth
-from howdeep.reasoning.condition import evaluate
 from howdeep.rulecheck.worlds import PRESENT, Vocabulary
 
 ENGINES = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")

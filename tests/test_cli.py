@@ -18,19 +18,19 @@ DEMO = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_f
 
 def howdeep(*words, **options):
     env = {**os.environ, **options.pop("env", {})}
-    return subprocess.run([sys.executable, "-c", "from howdeep.cli import main; main()", *map(str, words)],
+    return subprocess.run([sys.executable, "-c", "from howdeep.cli.main import main; main()", *map(str, words)],
                           capture_output=True, text=True, timeout=120, env=env, **options)
 
 
 def commands():
-    from howdeep.cli import app
+    from howdeep.cli.main import app
 
     names = [command.name or command.callback.__name__.replace("_", "-") for command in app.registered_commands]
     return sorted([*names, *(group.name for group in app.registered_groups)])
 
 
 def subcommands(group):
-    from howdeep.cli import app
+    from howdeep.cli.main import app
 
     (found,) = [item.typer_instance for item in app.registered_groups if item.name == group]
     return sorted(command.name or command.callback.__name__ for command in found.registered_commands)
@@ -143,7 +143,8 @@ def test_shuffled_answers_and_shuffled_rule_files_give_the_same_bytes(tmp_path):
     path = tmp_path / DEMO.name
     path.write_text(dump(job))
     script = ("import sys; from pathlib import Path; from howdeep.knowledge.load import load;"
-              "from howdeep.session import Shop, open_shop; from howdeep.show.as_json import assessment_shape, text_of;"
+              "from howdeep.assessment.session import Shop, open_shop;"
+              "from howdeep.show.as_json import assessment_shape, text_of;"
               "folders = (Path(sys.argv[1]),); k = load(folders); p = open_shop(example_prices=True).prices;"
               "s = Shop(k, folders, p); a = assessment_shape(k, s.assess_file(sys.argv[2])); a.pop('rule_base');"
               "a['used'].pop('rule_base');"

@@ -4,9 +4,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from howdeep.logic.columns import CODE, Column, blocks, column_of, conditions_in_columns, findings_in_columns
+from howdeep.logic.evaluate import evaluate, evaluator
 from howdeep.model.condition import AllOf, FactTest, FindingTest, Not
-from howdeep.reasoning.columns import CODE, Column, blocks, column_of, conditions_in_columns, findings_in_columns
-from howdeep.reasoning.condition import evaluate, evaluator
 
 from .random_rules import KINDS, LIMITS, WORDS, cases, fact_tests, rule_bases
 
@@ -73,7 +73,7 @@ def test_every_finding_of_the_shipped_rules_agrees_in_columns(shipped):
     import random
 
     from howdeep.knowledge.names import fact_shapes
-    from howdeep.reasoning.condition import evaluate_all
+    from howdeep.logic.evaluate import evaluate_all
 
     dice, shapes, rows = random.Random(7), fact_shapes(shipped), []
     for _ in range(60):

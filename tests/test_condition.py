@@ -7,12 +7,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
+from howdeep.logic.applicability import applies, rung_on
+from howdeep.logic.evaluate import evaluate, evaluator
+from howdeep.logic.stratify import in_order, once_per_value
 from howdeep.model.condition import AllOf, AnyOf, FactTest, FindingTest, Not
 from howdeep.model.operations import Step
 from howdeep.model.truth import Truth, all_of, any_of
-from howdeep.reasoning.condition import evaluate, evaluator
-from howdeep.reasoning.construction import applies, rung_on
-from howdeep.reasoning.order import in_order, once_per_value
 
 from .random_rules import LIMITS, cases, conditions, rule_bases
 
@@ -153,6 +153,6 @@ def test_the_rung_is_that_of_the_first_step_that_holds():
 
 
 def test_every_finding_of_the_shipped_rules_is_worked_out_and_unknown_without_answers(shipped):
-    from howdeep.reasoning.condition import evaluate_all
+    from howdeep.logic.evaluate import evaluate_all
 
     assert evaluate_all(shipped, {}) == dict.fromkeys(shipped.findings, U)

@@ -6,9 +6,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from howdeep.logic.evidence_lines import count, stories
 from howdeep.model.results import Counted
 from howdeep.model.truth import Truth
-from howdeep.reasoning.counted import count, stories
 
 from .made_up import cause, finding, is_, knowledge_of, line
 

@@ -6,17 +6,17 @@ import re
 import pytest
 import yaml
 
-from howdeep.cases import case_files
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import prepare
+from howdeep.cases.run import case_files
 from howdeep.decision.first_looks import first_looks
 from howdeep.decision.open_checks import open_checks
 from howdeep.decision.running import forbidden_by, may_be_made, takes
-from howdeep.facts import facts_of
 from howdeep.knowledge.where import shipped_cases
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.condition import FactTest, walk
 from howdeep.model.results import Danger
 from howdeep.model.truth import Truth
-from howdeep.prepared import prepare
-from howdeep.reasoning.condition import evaluate_all
 
 from .conftest import ROOT
 

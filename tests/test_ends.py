@@ -15,20 +15,20 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from howdeep.cli import app
-from howdeep.cli_exit import run
+from howdeep.cli.exit_codes import run
+from howdeep.cli.main import app
 from howdeep.errors import MOST_FAULTS, HowdeepError
 from howdeep.files.plain_yaml import dump
 from howdeep.files.strict_yaml import read
 from howdeep.knowledge.where import shipped_rules
-from howdeep.quantity import QuantityError
-from howdeep.quantity import parse as parse_quantity
+from howdeep.model.quantity import QuantityError
+from howdeep.model.quantity import parse as parse_quantity
 from howdeep.quote.build import build_quote
 from howdeep.quote.promise import promise_of
 
 from .pages import CASE
 
-PROGRAM = [sys.executable, "-c", "from howdeep.cli import main; main()"]
+PROGRAM = [sys.executable, "-c", "from howdeep.cli.main import main; main()"]
 
 
 def ended(*words):
@@ -176,7 +176,7 @@ def test_a_full_or_closed_output_is_said_and_a_reader_that_left_is_forgiven():
                               timeout=120)
     assert done.returncode == 2 and done.stderr.splitlines() == [
         "howdeep: the output cannot be written: No space left on device"]
-    shell = f'"{sys.executable}" -c "from howdeep.cli import main; main()" assess "{CASE}"'
+    shell = f'"{sys.executable}" -c "from howdeep.cli.main import main; main()" assess "{CASE}"'
     done = subprocess.run(["sh", "-c", f"{shell} >&-"], stderr=subprocess.PIPE, text=True, timeout=120)
     assert done.returncode == 2 and "the output cannot be written" in done.stderr
     for words in (("assess", str(CASE)), ("rules", "show", "worn_rings"), ("assess", str(CASE), "--json")):

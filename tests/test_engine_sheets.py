@@ -11,9 +11,9 @@ import pytest
 from howdeep.knowledge.engine_facts import count_of, engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
+from howdeep.logic.applicability import applies
 from howdeep.model.engine import Fit
-from howdeep.quantity import parse
-from howdeep.reasoning.construction import applies
+from howdeep.model.quantity import parse
 
 FOLDERS = [shipped_rules()]
 SHEETS = {name: load_engine(find(name, FOLDERS)) for name in sheet_ids(FOLDERS)}

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.shop import ShopSettings

@@ -11,11 +11,11 @@ from howdeep.beliefs.signs import signs_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules
+from howdeep.logic.applicability import applies, rung_on
+from howdeep.logic.evaluate import evaluate_all
+from howdeep.logic.evidence_lines import count, stories
 from howdeep.model.condition import facts_read
 from howdeep.model.truth import Truth
-from howdeep.reasoning.condition import evaluate_all
-from howdeep.reasoning.construction import applies, rung_on
-from howdeep.reasoning.counted import count, stories
 
 from .inside_signs import FIRES, LOW_ALL, QUIET, SOUND, all_of, one
 

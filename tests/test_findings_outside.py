@@ -2,9 +2,9 @@
 
 import pytest
 
+from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.condition import facts_read, findings_read
 from howdeep.model.truth import Truth
-from howdeep.reasoning.condition import evaluate, evaluate_all
 
 from .outside_signs import DIRECT_LOOKS, FIRES, HOLDS, INTERMEDIATE, LOOK_ALIKES, QUIET, SOUND
 

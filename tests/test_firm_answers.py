@@ -2,10 +2,10 @@
 
 import pytest
 
+from howdeep.assessment.session import open_shop
 from howdeep.knowledge.questions import evidence_choices, sound_of
+from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.truth import Truth
-from howdeep.reasoning.condition import evaluate, evaluate_all
-from howdeep.session import open_shop
 
 from .conftest import ROOT
 

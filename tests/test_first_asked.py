@@ -8,7 +8,7 @@ from howdeep.errors import HowdeepError
 from howdeep.interview.first_asked import asked_first, overtaken
 from howdeep.knowledge.load import load
 from howdeep.knowledge.where import shipped_rules
-from howdeep.reasoning.condition import evaluate_all
+from howdeep.logic.evaluate import evaluate_all
 
 from .conftest import ROOT
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import prepare
 from howdeep.beliefs.posteriors import posteriors_of
-from howdeep.cases import case_files
-from howdeep.facts import facts_of
+from howdeep.cases.run import case_files
 from howdeep.knowledge.where import shipped_cases
-from howdeep.prepared import prepare
-from howdeep.reasoning.condition import evaluate_all
+from howdeep.logic.evaluate import evaluate_all
 
 from . import pyagrum_max
 from .made_up_networks import evidence

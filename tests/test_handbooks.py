@@ -7,12 +7,12 @@ import pytest
 from typer.testing import CliRunner
 
 from howdeep.casebook.read import SHARES, naming, read_handbooks
-from howdeep.cases import case_files
-from howdeep.cli import app
+from howdeep.cases.run import case_files
+from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases, shipped_handbooks
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.truth import Truth
-from howdeep.reasoning.condition import evaluate_all
 
 from .conftest import ROOT
 
@@ -113,7 +113,7 @@ def test_the_rest_of_an_interview_says_nothing_wrong_and_takes_nothing_back(shop
 
 
 def _present(base, job):
-    from howdeep.facts import facts_of
+    from howdeep.assessment.facts import facts_of
 
     return {name for name, truth in evaluate_all(base, facts_of(base, job)[0].values).items() if truth is Truth.PRESENT}
 

@@ -14,20 +14,20 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.assessment.session import open_shop
+from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
 from howdeep.files.plain_yaml import dump
 from howdeep.job.sections import section_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
+from howdeep.logic.applicability import applies
 from howdeep.model.terms import RUNGS
 from howdeep.quote.build import build_quote
 from howdeep.quote.change_sheet import change_sheet
 from howdeep.quote.found import found_sentences
 from howdeep.quote.promise import promise_of, storing
-from howdeep.reasoning.construction import applies
-from howdeep.session import open_shop
 
 from .drawn_answers import drawn_answer
 

@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.errors import Held, HowdeepError
 from howdeep.files.strict_yaml import read
 from howdeep.job import write

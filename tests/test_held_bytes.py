@@ -6,10 +6,10 @@ import dataclasses
 
 import pytest
 
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.knowledge.engines import find, load_sheet, sheet_ids
 from howdeep.knowledge.where import shipped_cases, shipped_rules
-from howdeep.quantity import parse
+from howdeep.model.quantity import parse
 
 from .retyped import answers, difference, figures_lost, held_of, retyped
 

@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from howdeep.cli_pairs import LETTER, ORDER, PROMISE, QUOTE, SHEET, refuse_idle
+from howdeep.cli.pairs import LETTER, ORDER, PROMISE, QUOTE, SHEET, refuse_idle
 from howdeep.errors import HowdeepError
 
 from .pages import CASE
@@ -87,7 +87,7 @@ def test_each_pair_of_options_either_does_what_both_say_or_is_refused(command):
 def command_of(words):
     from typer.main import get_command
 
-    from howdeep.cli import app
+    from howdeep.cli.main import app
 
     found = get_command(app)
     for word in words:
@@ -125,7 +125,7 @@ def test_the_commands_refuse_with_code_2_and_write_nothing(tmp_path, command, sa
 def test_an_option_that_is_gone_says_in_one_line_what_replaced_it(was, now):
     from typer.testing import CliRunner
 
-    from howdeep.cli import app
+    from howdeep.cli.main import app
 
     done = CliRunner().invoke(app, [str(word) for word in was])
     assert isinstance(done.exception, HowdeepError) and done.exception.exit_code == 2

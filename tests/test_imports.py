@@ -10,35 +10,23 @@ LEVELS = (
     ("__init__",),
     ("errors",),
     ("model",),
-    ("files", "quantity", "arrays"),
-    ("shown_units",),
+    ("files", "arrays"),
     ("knowledge",),
     ("job",),
     ("shop",),
     ("readings",),
-    ("reasoning",),
+    ("logic",),
     ("beliefs",),
     ("pricing",),
     ("work",),
     ("decision",),
     ("quote",),
-    ("facts",),
-    ("prepared",),
-    ("next_checks",),
-    ("assess", "quick"),
-    ("changes", "look_up", "provenance"),
-    ("session", "explain", "case_figures", "casebook"),
-    ("api",),
-    ("cases",),
-    ("interview", "record", "rulecheck", "sheets", "moves"),
+    ("assessment",),
+    ("api", "casebook"),
+    ("cases", "rulebook"),
+    ("interview", "record", "rulecheck", "sheets"),
     ("show",),
-    ("terminal_prompt",),
-    ("terminal_screen", "terminal_reading"),
-    ("terminal_engine", "terminal_figure", "terminal_sitting"),
-    ("terminal_card",),
-    ("terminal_command",),
-    ("terminal_answer",),
-    ("web", "terminal", "terminal_sheet", "terminal_prices", "terminal_shop"),
+    ("terminal", "web"),
     ("cli",),
     ("__main__",),
 )
@@ -48,10 +36,9 @@ RANK = {room: rank for rank, level in enumerate(LEVELS) for room in level}
 
 
 def room_of(module: str) -> str:
-    """'howdeep.model.truth' -> 'model'; every cli_something belongs to the commands."""
+    """'howdeep.model.truth' -> 'model'."""
     parts = module.split(".")
-    room = parts[1] if len(parts) > 1 else "__init__"
-    return "cli" if room.startswith("cli") else room
+    return parts[1] if len(parts) > 1 else "__init__"
 
 
 def module_of(path: Path) -> str:
@@ -85,7 +72,7 @@ def faults_of(source: str, module: str, is_package: bool = False) -> list[str]:
         return [f"{module}: the room '{room}' has no level"]
     for line, name in imports_of(source, module, is_package):
         head = name.split(".")[0]
-        if head == "experta" and module != "howdeep.reasoning._experta":
+        if head == "experta" and module != "howdeep.logic._experta":
             faults.append(f"{module}:{line} imports experta")
         if head != "howdeep":
             continue
@@ -111,26 +98,26 @@ def test_nothing_is_imported_from_above(path):
 
 
 def test_the_check_sees_imports_that_point_upward_beside_and_to_experta():
-    def faults(source, module="howdeep.reasoning.rules", is_package=False):
+    def faults(source, module="howdeep.logic.forward_chaining", is_package=False):
         return faults_of(source, module, is_package)
 
     assert faults("from ..decision.recommend import decide")
     assert faults("from howdeep import show")
     assert faults("from .. import web")
-    assert faults("def later():\n    import howdeep.cli_show")
+    assert faults("def later():\n    import howdeep.cli.show")
     assert faults("import experta.engine")
     assert faults("from experta import Fact")
     assert faults("import importlib\nimportlib.import_module('experta')")
     assert faults("from ..web import app", "howdeep.show", True)
     assert not faults("from .words import plain", "howdeep.show", True)
     assert faults("from .web import app", "howdeep", True)
-    assert faults("from .session import open_shop", "howdeep", True)
+    assert faults("from .assessment.session import open_shop", "howdeep", True)
     assert not faults("from .api import open_shop", "howdeep", True)
     assert faults("from ..api import open_shop", "howdeep.quote.build")
     assert faults("from ..show import words", "howdeep.unheard.of")
     assert faults("from ..interview import flow", "howdeep.record.score")
     assert not faults("from ..model.truth import Truth\nfrom .order import in_order\nimport numpy")
-    assert not faults("import experta", "howdeep.reasoning._experta")
+    assert not faults("import experta", "howdeep.logic._experta")
 
 
 def test_nothing_in_the_model_imports_anything_but_the_model_and_the_standard_library():
@@ -140,3 +127,10 @@ def test_nothing_in_the_model_imports_anything_but_the_model_and_the_standard_li
         for line, name in imports_of(path.read_text(encoding="utf-8"), module_of(path), path.name == "__init__.py"):
             head = name.split(".")[0]
             assert head in sys.stdlib_module_names or name.startswith("howdeep.model"), f"{path.name}:{line} {name}"
+
+
+def test_every_module_that_a_copy_of_the_rules_is_keyed_by_is_there():
+    from howdeep.knowledge.cache import SHAPED_BY
+
+    assert [part for part in SHAPED_BY if not (PACKAGE / part).is_file()] == []
+    assert {f"model/{path.name}" for path in (PACKAGE / "model").glob("*.py")} & set(SHAPED_BY)

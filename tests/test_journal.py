@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError, StaleFile
 from howdeep.files.strict_yaml import digest_of, parse, read
-from howdeep.interview.desk import open_desk, put
+from howdeep.interview.session import open_desk, put
 from howdeep.job import write
 from howdeep.job.journal import (
     acting,
@@ -218,7 +218,7 @@ def test_what_was_touched_since_is_told_only_where_the_journal_knows(job):
 def test_the_commands_read_it_and_take_back(job, shop):
     from typer.testing import CliRunner
 
-    from howdeep.cli import app
+    from howdeep.cli.main import app
 
     runner = CliRunner()
     assert "No journal yet" in runner.invoke(app, ["history", str(job)]).output

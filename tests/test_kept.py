@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
 from howdeep.files.small_picture import made_small
 from howdeep.files.strict_yaml import read

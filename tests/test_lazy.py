@@ -4,7 +4,7 @@ import subprocess
 import sys
 
 from howdeep.knowledge import cache
-from howdeep.knowledge.as_plain import from_plain, to_plain
+from howdeep.knowledge.cache_codec import from_plain, to_plain
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.engine import Engine
@@ -20,13 +20,13 @@ HEAVY = ("matplotlib", "flask", "waitress", "jinja2", "pint", "scipy", "sklearn"
 
 
 def test_an_assessment_loads_none_of_the_heavy_modules(tmp_path):
-    script = ("import sys; from howdeep.cli import app\n"
+    script = ("import sys; from howdeep.cli.main import app\n"
               f"try: app(['assess', {str(CASE)!r}])\n"
               "except SystemExit: pass\n"
               "print('LOADED', *sorted(sys.modules), file=sys.stderr)")
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=120)
     loaded = set(done.stderr.split("LOADED")[-1].split())
-    assert "howdeep.assess" in loaded and "Advice, not a verdict" in done.stdout
+    assert "howdeep.assessment.assess" in loaded and "Advice, not a verdict" in done.stdout
     assert sorted(loaded & set(HEAVY)) == []
 
 
@@ -89,8 +89,8 @@ def test_a_price_list_is_read_anew_for_other_rules(tmp_path, monkeypatch, shippe
 
 
 def test_garbage_is_collected_again_in_commands_that_last():
-    script = ("import gc, sys; from howdeep.cli import main\n"
-              "import howdeep.cli as cli\n"
+    script = ("import gc, sys; from howdeep.cli.main import main\n"
+              "import howdeep.cli.main as cli\n"
               "cli.app.command('lasting')(lambda: print('collects', gc.isenabled()))\n"
               "sys.argv = ['howdeep', 'lasting']\n"
               "main()")

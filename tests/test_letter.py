@@ -7,7 +7,7 @@ import re
 import pytest
 import textstat
 
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import Place
 from howdeep.quote.build import build_quote

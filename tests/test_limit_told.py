@@ -5,9 +5,9 @@ import itertools
 
 import pytest
 
-from howdeep.cases import case_files
-from howdeep.explain import explain
-from howdeep.facts import facts_of
+from howdeep.assessment.explain import explain
+from howdeep.assessment.facts import facts_of
+from howdeep.cases.run import case_files
 from howdeep.knowledge.where import shipped_cases
 from howdeep.readings.figures import Figure
 from howdeep.readings.judge import VERDICTS, judge

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.knowledge.where import shipped_cases
 from howdeep.quote.build import build_quote
 from howdeep.quote.line_reasons import JobReasons

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from howdeep.cli import app
-from howdeep.moves import chosen_for, moves_of, own_entries
-from howdeep.session import open_shop
+from howdeep.assessment.session import open_shop
+from howdeep.cases.moves import chosen_for, moves_of, own_entries
+from howdeep.cli.main import app
 from howdeep.show.moves_text import moves_lines, moves_shape
 
 from .conftest import ROOT

@@ -6,12 +6,12 @@ import sys
 import numpy as np
 import pytest
 
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import prepare
 from howdeep.decision.answer_kind import with_kind
-from howdeep.facts import facts_of
 from howdeep.knowledge.where import shipped_cases
+from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.truth import Truth
-from howdeep.prepared import prepare
-from howdeep.reasoning.condition import evaluate, evaluate_all
 
 from .conftest import ROOT
 

@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from howdeep.assess import assess_for_kind, with_checks
+from howdeep.assessment.assess import assess_for_kind, with_checks
 from howdeep.beliefs.posteriors import posteriors_of
 from howdeep.decision import value_of_information
 from howdeep.knowledge.where import shipped_cases

@@ -2,15 +2,15 @@
 
 import pytest
 
-from howdeep.facts import facts_of
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import prepare
 from howdeep.job import write
 from howdeep.job.read import open_text
 from howdeep.knowledge.engine_facts import count_of, engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
-from howdeep.prepared import prepare
-from howdeep.reasoning.condition import evaluate_all
-from howdeep.reasoning.construction import applies
+from howdeep.logic.applicability import applies
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.show.sentences import doubt_sentences, overlooked
 
 

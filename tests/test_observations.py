@@ -5,15 +5,15 @@ import re
 
 import pytest
 
-from howdeep.interview.words import match_words
+from howdeep.interview.match_words import match_words
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules
+from howdeep.logic.applicability import applies
+from howdeep.logic.evaluate import evaluate
 from howdeep.model.condition import facts_read
+from howdeep.model.quantity import QuantityError, parse
 from howdeep.model.truth import Truth
-from howdeep.quantity import QuantityError, parse
-from howdeep.reasoning.condition import evaluate
-from howdeep.reasoning.construction import applies
 
 ENGINES = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
 JARGON = ("tdc", "btdc", "compression ratio", "stoich", "bleed-down", "crosshatch", "journal",

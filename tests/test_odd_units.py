@@ -18,8 +18,8 @@ from howdeep.knowledge.plausible import plausible_table
 from howdeep.knowledge.sheet_form import sheet_form
 from howdeep.knowledge.sheet_guard import NO_FIGURES
 from howdeep.knowledge.where import shipped_rules
+from howdeep.model.quantity import _SPELLINGS, DIMENSION, UNITS
 from howdeep.pricing.read import example_prices, load_prices
-from howdeep.quantity import _SPELLINGS, DIMENSION, UNITS
 
 from .pages import CASE
 from .test_cli import howdeep

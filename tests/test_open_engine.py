@@ -5,15 +5,15 @@ import dataclasses
 import numpy as np
 import pytest
 
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import holds_of, opened_by, prepare
+from howdeep.assessment.quick import without_teardown
 from howdeep.beliefs.network import network_of
-from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.terms import RUNGS
-from howdeep.prepared import holds_of, opened_by, prepare
-from howdeep.quick import without_teardown
 from howdeep.quote.build import build_quote
-from howdeep.reasoning.condition import evaluate_all
 from howdeep.work.rules import rules_for
 
 LIMITS = "guides_springs_and_head_within_a_hair_of_their_limits_are_measured_again"

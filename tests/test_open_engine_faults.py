@@ -7,17 +7,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import prepare
+from howdeep.assessment.session import open_shop
 from howdeep.beliefs.evidence import Sign, sound_factor
 from howdeep.beliefs.misfits import AGAINST, misfits_of
 from howdeep.beliefs.network import frame_of
 from howdeep.beliefs.waterfall import says_alone
-from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.results import Misfit
-from howdeep.prepared import prepare
-from howdeep.reasoning.condition import evaluate_all
-from howdeep.session import open_shop
 from howdeep.show.as_json import assessment_shape
 from howdeep.show.sentences import misfit_sentences
 

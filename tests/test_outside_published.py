@@ -12,7 +12,7 @@ from howdeep.beliefs.signs import signs_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules
-from howdeep.reasoning.condition import evaluate_all
+from howdeep.logic.evaluate import evaluate_all
 
 
 def leading(knowledge, finding):

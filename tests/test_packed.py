@@ -8,7 +8,7 @@ import zipfile
 import pytest
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
 from howdeep.files import packed
 from howdeep.files.packed import DAYS, MANIFEST, NOTED, pack, unpack, unpacked_word

@@ -147,7 +147,7 @@ def test_an_approval_keeps_the_sum_to_the_cent_and_those_before_it(tmp_path):
 
 @pytest.mark.parametrize("wrong", ["0", "-5", "NaN", "Infinity", "ten", "99999999999"])
 def test_a_sum_that_is_none_is_refused(wrong):
-    from howdeep.cli_promise import _sum
+    from howdeep.cli.promise import _sum
 
     with pytest.raises(HowdeepError, match="is not a sum"):
         _sum(wrong)

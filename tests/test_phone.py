@@ -6,7 +6,7 @@ import sys
 import pytest
 
 from howdeep.casebook.read import read_handbooks
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.knowledge.where import shipped_cases, shipped_handbooks
 
 from .conftest import ROOT

@@ -7,7 +7,7 @@ import sys
 import pytest
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.cli.main import app
 from howdeep.knowledge.plausible import plausible_table
 from howdeep.model.prices import PriceList
 from howdeep.pricing.check import check_prices

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from howdeep.changes import gap_flips
+from howdeep.assessment.changes import gap_flips
+from howdeep.assessment.session import Shop, open_shop
 from howdeep.errors import HowdeepError
 from howdeep.files.strict_yaml import read
 from howdeep.model.prices import Mark
@@ -21,7 +22,6 @@ from howdeep.pricing.stand_ins import missing_name, place_of, weighing, with_sta
 from howdeep.quote.build import build_quote
 from howdeep.quote.lacking import lacking_places
 from howdeep.quote.promise import quote_from_plain, quote_to_plain
-from howdeep.session import Shop, open_shop
 from howdeep.show.answer import answer_of
 from howdeep.show.answer_text import answer_lines
 from howdeep.show.price_notes import price_notes

@@ -6,11 +6,11 @@ from decimal import Decimal
 import pytest
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.assessment.session import open_shop
+from howdeep.cli.main import app
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.pricing.write import Figure, put_figures
 from howdeep.quote.build import build_quote
-from howdeep.session import open_shop
 
 from .pages import CASE
 

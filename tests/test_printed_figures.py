@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from howdeep.knowledge.sheet_form import sheet_form
-from howdeep.quantity import parse
+from howdeep.model.quantity import parse
 from howdeep.sheets.printed import Unreadable, printed
 from howdeep.sheets.printed_spans import UnitWanted
 from howdeep.sheets.printed_units import OFFERED, PLURAL, SAID

@@ -5,8 +5,8 @@ import sys
 
 import pytest
 
+from howdeep.assessment.session import open_shop
 from howdeep.model.used import LaidOver, Used
-from howdeep.session import open_shop
 from howdeep.show.as_json import assessment_shape
 from howdeep.show.used_text import used_line, used_shape, used_small_print
 

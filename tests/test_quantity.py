@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from howdeep.quantity import DIMENSION, UNITS, Quantity, QuantityError, parse
+from howdeep.model.quantity import DIMENSION, UNITS, Quantity, QuantityError, parse
 from tests.published import cited
 
 PINT_NAMES = {
@@ -196,7 +196,7 @@ def test_reading_a_quantity_loads_no_units_library():
     """Why there is a table here at all: the whole answer starts in well under a second, a units library alone takes a
     good part of that."""
     code = (
-        "import sys, howdeep.quantity as q; q.parse('3 7/16 in', unit='in');"
+        "import sys, howdeep.model.quantity as q; q.parse('3 7/16 in', unit='in');"
         "sys.exit(any(name.split('.')[0] in ('pint', 'numpy') for name in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -4,9 +4,9 @@ import dataclasses
 
 import pytest
 
-from howdeep.cases import case_files
+from howdeep.assessment.quick import odds_of, quick_answer
+from howdeep.cases.run import case_files
 from howdeep.knowledge.where import shipped_cases
-from howdeep.quick import odds_of, quick_answer
 
 CASES = case_files(shipped_cases())[::45]
 

@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from markupsafe import escape
 
-from howdeep.cases import case_files
+from howdeep.assessment.explain import explain
+from howdeep.assessment.session import open_shop
+from howdeep.cases.run import case_files
 from howdeep.errors import HowdeepError
-from howdeep.explain import explain
 from howdeep.files.strict_yaml import read
 from howdeep.job import write
 from howdeep.job.decide import waiving
@@ -26,7 +27,6 @@ from howdeep.quote.held import standing
 from howdeep.quote.orders import order_list
 from howdeep.quote.sheet_figures import BLANK, MISSING, figure_text, filled
 from howdeep.quote.sheets import sheets_of
-from howdeep.session import open_shop
 from howdeep.show.change_page import change_page
 from howdeep.show.sheet_page import assembly_page
 
@@ -161,7 +161,7 @@ def opened_up(shop, path):
     """The case after teardown: the bores are beyond their limit."""
     bore = 3.125
     sheet = shop.open_job(path).engine
-    from howdeep.quantity import parse
+    from howdeep.model.quantity import parse
 
     bore = parse(sheet.bore.high, unit="in").to("in")
     worn = {index: {"top": [f"{bore + 0.016:.4f} in", f"{bore + 0.012:.4f} in"],

@@ -9,8 +9,8 @@ from howdeep.knowledge.engine_facts import count_of
 from howdeep.knowledge.engines import find, load_engine
 from howdeep.knowledge.where import shipped_rules
 from howdeep.readings.computing import question
-from howdeep.readings.questioned import question_declared
-from howdeep.readings.taken import take
+from howdeep.readings.measured import take
+from howdeep.readings.plausibility import question_declared
 
 OBSERVATIONS = {name: item for path in sorted((shipped_rules() / "observations").glob("*.yaml"))
                 for name, item in read(path).value.items()}

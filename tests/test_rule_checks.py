@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.load import load
+from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.condition import AllOf, AnyOf, FactTest, FindingTest, Not
 from howdeep.model.truth import Truth
-from howdeep.reasoning.condition import evaluate, evaluate_all
 from howdeep.rulecheck.base import HEADINGS
 from howdeep.rulecheck.run import BY_CODE, explain, run
 from howdeep.rulecheck.subject import CaseRun, Subject, read_sheets

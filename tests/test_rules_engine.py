@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
+from howdeep.logic.evaluate import evaluator
+from howdeep.logic.forward_chaining import conclude, rule_set, shown
+from howdeep.logic.positive_rules import compile_rules, resolve
 from howdeep.model.condition import AllOf, AnyOf, FactTest, FindingTest, Not
 from howdeep.model.results import Firing
 from howdeep.model.truth import Truth
-from howdeep.reasoning.compile_rules import compile_rules, resolve
-from howdeep.reasoning.condition import evaluator
-from howdeep.reasoning.rules import conclude, rule_set, shown
 
 from .clips_rules import ClipsRules
 from .random_rules import LIMITS, cases, rule_bases
@@ -38,7 +38,7 @@ def test_experta_the_evaluator_and_clips_conclude_the_same(base, several):
 @given(rule_bases(4), cases(odd=False))
 @settings(max_examples=40, deadline=None)
 def test_the_shortened_network_fires_the_same_rules_as_experta_left_to_itself(base, facts):
-    from howdeep.reasoning import _experta
+    from howdeep.logic import _experta
 
     compiled = compile_rules({name: resolve(condition, LIMITS) for name, condition in base.items()})
     engine_class = _experta.build(compiled)
@@ -173,7 +173,7 @@ def test_rule_sets_with_the_same_content_are_one():
 
 def _kept():
     """What could pile up: classes, experta's own tables, engines alive."""
-    from howdeep.reasoning import _experta
+    from howdeep.logic import _experta
 
     gc.collect()
     checks = _experta.experta.matchers.rete.check
@@ -282,8 +282,8 @@ def test_the_shipped_rules_conclude_the_same_by_experta_and_by_the_evaluator(shi
     import random
 
     from howdeep.knowledge.names import fact_shapes
-    from howdeep.reasoning.condition import evaluate_all
-    from howdeep.reasoning.rules import finding_rules
+    from howdeep.logic.evaluate import evaluate_all
+    from howdeep.logic.forward_chaining import finding_rules
 
     dice, rules = random.Random(11), finding_rules(shipped)
     for share in (0.1, 0.5, 1.0) * 4:

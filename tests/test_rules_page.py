@@ -8,11 +8,11 @@ from html.parser import HTMLParser
 import pytest
 from typer.testing import CliRunner
 
-from howdeep.cli_rules import app
+from howdeep.cli.rules import app
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.load import load
-from howdeep.rulecheck.portrait import find_portraits, portraits
-from howdeep.rulecheck.statements import by_standing, statements, works_named
+from howdeep.rulebook.entry import find_portraits, portraits
+from howdeep.rulebook.statements import by_standing, statements, works_named
 from howdeep.show.layers import Edge, crossings, order_columns, svg
 from howdeep.show.rules_page import rules_page
 

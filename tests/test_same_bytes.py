@@ -6,8 +6,8 @@ import dataclasses
 
 import pytest
 
-from howdeep.assess import assess
-from howdeep.cases import case_files
+from howdeep.assessment.assess import assess
+from howdeep.cases.run import case_files
 from howdeep.knowledge.where import shipped_cases
 
 

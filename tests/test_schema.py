@@ -5,12 +5,12 @@ import json
 import jsonschema
 import pytest
 
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.files.strict_yaml import parse, read
 from howdeep.knowledge.load import KINDS
 from howdeep.knowledge.schema import schema, schema_names, schema_text
 from howdeep.knowledge.schema_names import with_names
-from howdeep.knowledge.shapes import typed
+from howdeep.knowledge.validate import typed
 from howdeep.model.engine import Engine
 from howdeep.model.job import Job
 from howdeep.model.prices import PriceList

@@ -10,7 +10,7 @@ import pytest
 import yaml
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
 from howdeep.files.strict_yaml import parse
 from howdeep.knowledge.engines import check_sheet, find, load_sheet, sheet_ids

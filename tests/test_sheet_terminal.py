@@ -16,7 +16,7 @@ from howdeep.knowledge.where import shipped_rules
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
 from newcomers import replay  # noqa: E402
 
-PROGRAM = ["-c", "from howdeep.cli import main; main()", "engine", "new"]
+PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "engine", "new"]
 PROMPT = re.compile(r"(Unit of the \w+ in this group[^\n]*: |Which \([^\n]*: |Group \([^\n]*: |\n> )\Z")
 TEN = ["gasoline", "4", "flathead", "tractor", "3 7/16 in", "3.9 in", "parent bores", "shells", "thermosyphon", "coil"]
 

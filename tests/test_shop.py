@@ -10,28 +10,28 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.assessment.prepared import open_observations
+from howdeep.assessment.session import Shop, open_shop
+from howdeep.cli.main import app
 from howdeep.decision.open_checks import open_checks
 from howdeep.errors import Held, HowdeepError
-from howdeep.interview.desk import open_desk, put
+from howdeep.interview.session import open_desk, put
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.tools import tools_lacking
 from howdeep.model.prices import Letterhead
+from howdeep.model.quantity import DIMENSION, UNITS, parse
 from howdeep.model.shop import ShopSettings
-from howdeep.prepared import open_observations
+from howdeep.model.shown_units import INCH, METRIC, in_units, unit_in
 from howdeep.pricing.read import example_prices
-from howdeep.quantity import DIMENSION, UNITS, parse
 from howdeep.quote.held import held_checks, refuse_promise
 from howdeep.quote.sheets import sheets_of
 from howdeep.record.read import read_folder
-from howdeep.session import Shop, open_shop
 from howdeep.shop.keys import keys, place_of, plain_value
 from howdeep.shop.read import find_shop, load_shop
 from howdeep.shop.use import equipped, placed, with_floors
 from howdeep.shop.write import put_settings
 from howdeep.show.question_card import hint_of
 from howdeep.show.sentences import held_lines
-from howdeep.shown_units import INCH, METRIC, in_units, unit_in
 from howdeep.web.app import create_app
 from howdeep.web.book import list_jobs
 
@@ -343,7 +343,7 @@ def test_what_is_no_quantity_or_in_the_shops_units_already_stays(shop):
 
 @pytest.mark.parametrize("units, paper", [("metric", "A4"), ("inch", "Letter"), ("", "Letter")])
 def test_a_shop_that_speaks_metric_prints_on_a4(units, paper, shop, tmp_path, monkeypatch):
-    from howdeep.cli_paper import write_paper
+    from howdeep.cli.paper import write_paper
 
     asked = []
     monkeypatch.setattr("howdeep.files.print_pdf.pdf_of", lambda page, on: asked.append((page, on)) or b"%PDF")

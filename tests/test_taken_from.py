@@ -8,8 +8,8 @@ from howdeep.knowledge.engine_facts import count_of
 from howdeep.knowledge.engines import find, load_engine
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.job import Job, OpenJob, Place
+from howdeep.model.quantity import parse
 from howdeep.model.truth import Truth
-from howdeep.quantity import parse
 from howdeep.readings import reduce
 
 OPTIONAL = {"head.flatness"}

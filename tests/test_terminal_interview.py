@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from howdeep import terminal
 from howdeep.job import write
 from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
+from howdeep.terminal import interview as terminal
 
-PROGRAM = ["-c", "from howdeep.cli import main; main()", "interview"]
+PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "interview"]
 QUESTION, CARD, END, ROW = "\n> ", "on, q = leave -- ", "Enter = leave[^\n]*: ", "(?:cylinder|journal|crankpin) \\d+> "
 TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In which unit[^\n]*: "
 

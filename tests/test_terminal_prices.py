@@ -19,7 +19,7 @@ PROMPT = "> "
 
 
 def started(*words, cwd):
-    return pexpect.spawn(sys.executable, ["-c", "from howdeep.cli import main; main()", *map(str, words)],
+    return pexpect.spawn(sys.executable, ["-c", "from howdeep.cli.main import main; main()", *map(str, words)],
                          dimensions=(24, 80), encoding="utf-8", timeout=60, cwd=str(cwd),
                          env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"})
 

@@ -15,8 +15,8 @@ from howdeep.readings import gauges, judge
 from howdeep.readings.figures import bore_in
 from howdeep.readings.given import Given
 from howdeep.readings.judged import band_of, error_of_reading
+from howdeep.readings.measured import take
 from howdeep.readings.open_cylinders import piston_band
-from howdeep.readings.taken import take
 from tests.bench_readings import facts, knowledge, remarks
 
 SHEETS = {name: load_engine(find(name, [shipped_rules()])) for name in sheet_ids([shipped_rules()])}

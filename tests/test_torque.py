@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from howdeep.errors import HowdeepError
-from howdeep.quantity import Quantity, QuantityError, parse
+from howdeep.model.quantity import Quantity, QuantityError, parse
 from howdeep.readings import torque
 from tests.published import published
 

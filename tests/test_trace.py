@@ -6,10 +6,10 @@ import pytest
 
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.load import load
+from howdeep.logic.forward_chaining import conclude, finding_rules
+from howdeep.logic.proof import chain, fact_text, why_not
 from howdeep.model.results import Facts, Reduction
 from howdeep.model.truth import Truth
-from howdeep.reasoning.rules import conclude, finding_rules
-from howdeep.reasoning.trace import chain, fact_text, why_not
 
 from .conftest import SMALL
 

@@ -10,7 +10,7 @@ from .conftest import ROOT
 
 EASED = {"howdeep.web.*": {"disallow_untyped_defs", "disallow_incomplete_defs", "disallow_untyped_calls",
                            "disallow_any_generics", "warn_return_any", "implicit_reexport"},
-         "howdeep.reasoning._experta": {"disallow_subclassing_any"}}
+         "howdeep.logic._experta": {"disallow_subclassing_any"}}
 """Where the checker is less strict, and in what: nowhere else, and in nothing more."""
 
 

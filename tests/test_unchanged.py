@@ -2,7 +2,7 @@
 
 import pytest
 
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases
 from howdeep.quote.build import build_quote

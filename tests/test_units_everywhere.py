@@ -9,14 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from howdeep.cli import app
-from howdeep.cli_paper import with_head
-from howdeep.interview.desk import Desk
+from howdeep.assessment.session import open_shop
+from howdeep.cli.main import app
+from howdeep.cli.paper import with_head
+from howdeep.interview.session import Desk
+from howdeep.model.shown_units import INCH, METRIC, in_prose
 from howdeep.quote.build import build_quote
 from howdeep.quote.estimate import estimate_of
 from howdeep.quote.orders import order_of
 from howdeep.quote.sheets import sheets_of
-from howdeep.session import open_shop
 from howdeep.show import quote_text
 from howdeep.show.answer_text import answer_lines
 from howdeep.show.assess_text import assessment_text
@@ -30,7 +31,6 @@ from howdeep.show.sheet_text import assembly_text, proof_text
 from howdeep.show.spoken import AsSaid, Said, explained_in, in_units_of, spoken
 from howdeep.show.why_answer import why
 from howdeep.show.why_text import explanation_text
-from howdeep.shown_units import INCH, METRIC, in_prose
 from howdeep.web.app import create_app
 
 from .conftest import ROOT

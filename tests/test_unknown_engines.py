@@ -13,12 +13,15 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
 from typer.testing import CliRunner
 
-from howdeep.cli import app
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.look_up import MOST as MOST_LOOK_UPS
+from howdeep.assessment.look_up import look_ups
+from howdeep.assessment.session import open_shop
+from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
-from howdeep.facts import facts_of
 from howdeep.files.plain_yaml import dump
-from howdeep.interview.desk import open_desk
 from howdeep.interview.engine import MOST, answer_to, answer_to_open, engine_questions, said
+from howdeep.interview.session import open_desk
 from howdeep.job.read import open_text
 from howdeep.job.sections import section_of
 from howdeep.knowledge.described import UNKNOWN
@@ -26,13 +29,10 @@ from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.fill_in import MAIN, resolve
 from howdeep.knowledge.kinds import load_kinds
 from howdeep.knowledge.where import shipped_rules
-from howdeep.look_up import MOST as MOST_LOOK_UPS
-from howdeep.look_up import look_ups
+from howdeep.logic.applicability import applies
 from howdeep.model.kind import Described
 from howdeep.model.terms import RUNGS
-from howdeep.reasoning.construction import applies
-from howdeep.session import open_shop
-from howdeep.terminal_engine import engine_named, name_and_phone
+from howdeep.terminal.engine import engine_named, name_and_phone
 from howdeep.web.app import create_app
 
 from .drawn_answers import drawn_answer

@@ -8,13 +8,13 @@ import math
 import numpy as np
 import pytest
 
+from howdeep.assessment.facts import facts_of
 from howdeep.beliefs import waterfall as module
 from howdeep.beliefs.believe import believe
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.waterfall import strength, telling_order
-from howdeep.cases import case_files
+from howdeep.cases.run import case_files
 from howdeep.decision.ladder import NOBODY
-from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.causes import History

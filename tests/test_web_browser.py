@@ -8,7 +8,7 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.support.ui import WebDriverWait
 
 from howdeep.job.read import read_job
-from howdeep.quantity import parse
+from howdeep.model.quantity import parse
 from howdeep.web.app import create_app
 from howdeep.web.passes import Passes
 

@@ -123,7 +123,7 @@ def test_several_holds_are_waived_in_one_form_and_the_one_asked_for_is_ticked(pa
 
 def test_what_stands_before_a_promise_besides_holds_is_offered_too(shop, tmp_path):
     """The floor and the look inside are offered exactly where a promise is refused for them."""
-    from howdeep.cases import case_files
+    from howdeep.cases.run import case_files
     from howdeep.errors import Held
     from howdeep.knowledge.where import shipped_cases
     from howdeep.quote.held import refuse_promise

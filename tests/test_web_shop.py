@@ -5,7 +5,7 @@ from html import unescape
 
 import pytest
 
-from howdeep.session import open_shop
+from howdeep.assessment.session import open_shop
 from howdeep.shop.read import load_shop
 from howdeep.web.app import create_app
 

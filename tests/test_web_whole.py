@@ -7,7 +7,7 @@ from html import unescape
 import pytest
 import typer.main
 
-from howdeep.cli import app as commands
+from howdeep.cli.main import app as commands
 from howdeep.shop.write import put_settings
 from howdeep.web.app import create_app
 

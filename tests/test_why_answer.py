@@ -6,17 +6,17 @@ from decimal import Decimal
 
 import pytest
 
-from howdeep.assess import answer_in_short
+from howdeep.assessment.assess import answer_in_short
+from howdeep.assessment.changes import as_sound, priced, with_base, with_changes, worth_times
+from howdeep.assessment.facts import facts_of
 from howdeep.beliefs.network import network_of
-from howdeep.changes import as_sound, priced, with_base, with_changes, worth_times
 from howdeep.errors import HowdeepError
-from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.answer_kinds import KINDS
 from howdeep.model.terms import RUNGS
 from howdeep.pricing.money import read_money
-from howdeep.reasoning.condition import evaluate_all
 from howdeep.show.answer import points_to_work
 from howdeep.show.sentences import flip_lines
 from howdeep.show.why_answer import why

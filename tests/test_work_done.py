@@ -4,13 +4,13 @@ import math
 
 import pytest
 
+from howdeep.assessment.prepared import levels_of
 from howdeep.errors import HowdeepError
 from howdeep.files.plain_yaml import dump
 from howdeep.job.read import open_text
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.terms import RUNGS
-from howdeep.prepared import levels_of
 from howdeep.work.rules import rules_for
 
 from .conftest import ROOT

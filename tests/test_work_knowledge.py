@@ -7,9 +7,9 @@ import pytest
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
+from howdeep.logic.applicability import applies, rung_on
 from howdeep.model.terms import RUNGS
 from howdeep.quote.sheet_figures import figure_text, filled
-from howdeep.reasoning.construction import applies, rung_on
 from howdeep.work.rules import work_rules
 from howdeep.work.select import work_at
 

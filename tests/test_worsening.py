@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from howdeep.assessment.session import open_shop
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.terms import RUNGS
-from howdeep.session import open_shop
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 import worsening  # noqa: E402

@@ -5,13 +5,13 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator
 
+from howdeep.assessment.session import Shop
 from howdeep.model.results import Assessment
 from howdeep.quote.bills import job_of
 from howdeep.quote.build import build_quote
 from howdeep.quote.change_sheet import change_sheet
 from howdeep.quote.found import found_sentences
 from howdeep.quote.promise import promise_of
-from howdeep.session import Shop
 
 
 def with_promise(answer: Assessment, promise: dict) -> Assessment:

@@ -13,15 +13,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.next_checks import NextChecks
+from howdeep.assessment.prepared import cured_by, prepare
+from howdeep.assessment.session import Shop
 from howdeep.decision.answer_kind import with_kind
-from howdeep.facts import facts_of
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.answer_kinds import Kind
 from howdeep.model.terms import RUNGS
-from howdeep.next_checks import NextChecks
-from howdeep.prepared import cured_by, prepare
-from howdeep.reasoning.condition import evaluate_all
-from howdeep.session import Shop
 from howdeep.work.rules import rules_for
 
 from .actions import Action, Case, Check, Do, Look, Stated, Stop

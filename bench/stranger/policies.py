@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from howdeep.facts import facts_of
+from howdeep.assessment.facts import facts_of
 from howdeep.files.plain_yaml import dump
 from howdeep.job.read import open_text
 from howdeep.job.sections import section_of

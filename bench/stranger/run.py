@@ -26,9 +26,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from howdeep.assessment.session import Shop, open_shop  # noqa: E402
 from howdeep.knowledge.engines import find, load_engine  # noqa: E402
 from howdeep.model.terms import RUNGS  # noqa: E402
-from howdeep.session import Shop, open_shop  # noqa: E402
 from stranger import landed  # noqa: E402
 from stranger.actions import Action, Case, Do, Policy, Stated  # noqa: E402
 from stranger.current import Asked, Current, LikeliestHere, LookFirst  # noqa: E402

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from howdeep.model.engine import Engine
-from howdeep.quantity import parse
+from howdeep.model.quantity import parse
 
 from .faults import life, severities
 from .kleene import holds

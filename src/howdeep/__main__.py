@@ -1,5 +1,5 @@
 """`python -m howdeep`, for a machine on which the command is not on the path."""
 
-from .cli import main
+from .cli.main import main
 
 main()

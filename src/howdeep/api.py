@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from .assessment.session import Shop, open_shop
 from .errors import Fault, HowdeepError
 from .model.answer_kinds import Kind
 from .model.job import OpenJob
@@ -17,7 +18,6 @@ from .model.terms import Rung
 from .quote.build import build_quote
 from .quote.jobs import asked_for
 from .quote.values import Allowance, Quote, QuoteLine
-from .session import Shop, open_shop
 
 __all__ = ["Allowance", "Assessment", "Belief", "CheckValue", "Decision", "Fault", "HowdeepError", "JobLine", "Kind",
            "OpenJob", "Quote", "QuoteLine", "Rung", "Shop", "assess_job", "open_shop", "quote_job", "read_job"]

@@ -21,8 +21,8 @@ from typing import TypeVar
 import numpy as np
 
 from ..arrays import Bools, Floats
+from .elimination_order import Step
 from .evidence import Evidence
-from .order import Step
 
 CELLS = 1 << 18
 """Most cells of one table: more columns are worked off in groups (of 2^12 to 2^21 cells these took the least time)."""

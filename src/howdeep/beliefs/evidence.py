@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrays import Floats, Ints
+from .elimination_order import Plan, plan_of
 from .network import DEGREES, LEAST, Network
-from .order import Plan, plan_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrays import Ints
-from ..reasoning.order import once_per_value
+from ..logic.stratify import once_per_value
 from .elimination import Sums
 from .evidence import Evidence
 from .posteriors import Posteriors

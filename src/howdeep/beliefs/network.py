@@ -23,13 +23,13 @@ import numpy as np
 
 from ..arrays import Bools, Floats
 from ..knowledge.questions import sort_of, speaks_of
+from ..logic.applicability import applies
+from ..logic.evaluate import evaluate
+from ..logic.stratify import once_per_value
 from ..model.knowledge import Knowledge
 from ..model.terms import MOMENTS, Moment
 from ..model.truth import Truth
 from ..model.values import Value, Values
-from ..reasoning.condition import evaluate
-from ..reasoning.construction import applies
-from ..reasoning.order import once_per_value
 from .questions import Question, all_facts, questions_of
 
 LEAST = 1e-6

@@ -13,12 +13,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from ..knowledge.questions import named_of, sound_of
+from ..logic.evaluate import Kleene, OfAll, compiled, value_test
+from ..logic.stratify import in_order, once_per_value
 from ..model.condition import Condition, FactTest, Not, facts_read, findings_read, walk
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation, Reduced
 from ..model.values import Value, Values
-from ..reasoning.condition import Kleene, OfAll, compiled, value_test
-from ..reasoning.order import in_order, once_per_value
 
 MOST_COMBINATIONS = 4000
 """Combinations of answers tried for findings that read several facts; beyond, only pairs of facts are varied."""

@@ -17,12 +17,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from ..logic.evaluate import KLEENE, Kleene, all_kleene, any_kleene, value_test
+from ..logic.evidence_lines import count, stories
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 from ..model.values import Values
-from ..reasoning.condition import KLEENE, Kleene, all_kleene, any_kleene, value_test
-from ..reasoning.counted import count, stories
 from .evidence import Sign
 from .network import Network, Node, readings_of
 from .questions import telling_answers

@@ -12,11 +12,11 @@ from ..job.read import values_in
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.engines import find, load_engine
 from ..knowledge.names import ID
-from ..knowledge.shapes import typed
+from ..knowledge.validate import typed
+from ..logic.applicability import applies
 from ..model.engine import Engine
 from ..model.job import Job, OpenJob
 from ..model.knowledge import Knowledge
-from ..reasoning.construction import applies
 from .entries import Entry, Handbook, Printed
 
 SHARES = "shares.yaml"

@@ -15,7 +15,7 @@ from ..model.terms import DEPTH, RUNGS, Rung
 from ..pricing.money import known
 from .problem import Problem
 from .recommend import ALIKE, HOPEFUL, LIKELY, SHALLOW, Case, key_of
-from .worth import worth_of
+from .repair_or_replace import worth_of
 
 OWNERS_STRETCH = 1.25
 """An owner often goes so far past what stopping would cost him (judgement)."""

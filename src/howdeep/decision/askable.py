@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.tools import tools_lacking
+from ..logic.applicability import applies
+from ..logic.evaluate import evaluate
 from ..model.condition import facts_read
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
 from ..model.truth import Truth
 from ..model.values import Values
-from ..reasoning.condition import evaluate
-from ..reasoning.construction import applies
 from .running import Forbidden, takes
 
 MUST_TURN = frozenset({"runs", "turns_over"})

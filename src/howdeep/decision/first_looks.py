@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from itertools import zip_longest
 
+from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, FindingTest, walk
 from ..model.knowledge import Knowledge
 from ..model.observations import FirstLook
 from ..model.truth import Truth
 from ..model.values import Values
-from ..reasoning.condition import evaluate
 
 COMPLAINT = "complaint"
 

@@ -6,13 +6,13 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from ..knowledge.engine_facts import count_of
+from ..logic.stratify import once_per_value
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.observations import Check, Observation
 from ..model.terms import RISKS, Risk
 from ..model.values import Value, Values
-from ..reasoning.order import once_per_value
 from .askable import Askable, askable
 from .running import Forbidden
 

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from ..beliefs.evidence import Sign
 from ..beliefs.network import Network
 from ..beliefs.signs import Signs
+from ..logic.evidence_lines import stories
 from ..model.truth import Truth
-from ..reasoning.counted import stories
 from .open_checks import OpenCheck
 from .value_of_information import Answered
-from .whatif import Known, findings_if
+from .what_if import Known, findings_if
 
 
 def answered_by(network: Network, signs: Signs, known: Known, offered: Sequence[OpenCheck],

@@ -16,7 +16,7 @@ from ..model.truth import Truth
 from ..pricing.money import cents, known, read_money, share
 from .ladder import LEVELS, Terms
 from .problem import Problem, Weighed
-from .worth import worth_of
+from .repair_or_replace import worth_of
 
 DEFENSIBLE = 0.10
 """A job whose expected cost exceeds the least by at most this share can be defended."""

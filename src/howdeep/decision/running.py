@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
+from ..logic.stratify import once_per_value
 from ..model.condition import FactTest, walk
 from ..model.knowledge import Knowledge
 from ..model.results import Danger
 from ..model.terms import EngineDoes
-from ..reasoning.order import once_per_value
 
 Forbidden = frozenset[EngineDoes]
 """Nothing; running; or running and cranking."""

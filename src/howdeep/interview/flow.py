@@ -14,15 +14,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..knowledge.questions import sound_of
+from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, facts_read, walk
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue
 from ..model.truth import Truth
 from ..model.values import Values
-from ..reasoning.condition import evaluate
 from .first_asked import asked_first, overtaken
-from .words import COMPLAINTS, spoken_of
+from .match_words import COMPLAINTS, spoken_of
 
 STANDING = ("runs", "turns_over", "stood")
 """How the engine stands, asked before anything else where it is not at work."""

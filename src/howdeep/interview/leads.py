@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import dataclasses
 
-from ..assess import answer_in_short, led
-from ..facts import facts_of
-from ..reasoning.condition import evaluate_all
-from .desk import Desk
+from ..assessment.assess import answer_in_short, led
+from ..assessment.facts import facts_of
+from ..logic.evaluate import evaluate_all
+from .session import Desk
 
 
 def leads_of(desk: Desk, name: str) -> dict[str, str]:

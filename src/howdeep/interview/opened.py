@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from ..decision.askable import askable
 from ..knowledge.engine_facts import engine_facts
+from ..logic.applicability import rung_on
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..model.terms import DEPTH
-from ..reasoning.construction import rung_on
 
 GROUPS = ("head", "valves", "bores", "bottom_end", "found")
 """Parts of an engine as they come apart from above; what stands in none of them comes last."""

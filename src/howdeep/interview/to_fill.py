@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from ..errors import Fault, HowdeepError, nearest
 from ..knowledge.engine_facts import engine_facts
+from ..logic.applicability import applies
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..model.terms import RUNGS, Rung
@@ -12,7 +13,6 @@ from ..quote.blank import blank_sheet, within
 from ..quote.jobs import rung_of
 from ..quote.sheets import sheets_of
 from ..quote.values import BlankSheet
-from ..reasoning.construction import applies
 from .flow import CONDITIONS, conditions_of, flow
 from .opened import opened
 

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator
 from typing import Any
 
 from ..errors import Fault, HowdeepError
-from ..quantity import QuantityError, parse
+from ..model.quantity import QuantityError, parse
 from .write import Change
 
 PLACE = (("altitude", "ft", (-1500.0, 20_000.0)), ("air_temperature", "degF", (-70.0, 140.0)))

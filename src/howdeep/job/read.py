@@ -15,14 +15,14 @@ from ..knowledge.engines import Sheet, find, load_sheet, sheet_ids
 from ..knowledge.fill_in import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.fill_in import resolve
 from ..knowledge.kinds import load_kinds
-from ..knowledge.shapes import more_faults, typed
+from ..knowledge.validate import more_faults, typed
 from ..model.engine import Engine
 from ..model.job import OTHER_WAIVERS, Job, OpenJob
 from ..model.kind import Described, General
 from ..model.knowledge import Knowledge
+from ..model.quantity import QuantityError
+from ..model.quantity import parse as parse_quantity
 from ..model.values import Value
-from ..quantity import QuantityError
-from ..quantity import parse as parse_quantity
 from .figures import figure_faults
 from .promises import read_promises
 from .sections import LATER, MAX_JOB_BYTES, SECTIONS, UNKNOWN, section_of

@@ -9,8 +9,8 @@ from typing import Any
 from ..errors import nearest
 from ..files.strict_yaml import Path_
 from ..model.observations import Observation
+from ..model.quantity import QuantityError, parse
 from ..model.values import Value
-from ..quantity import QuantityError, parse
 from .sections import LATER, UNKNOWN
 
 Report = Callable[[Path_, str, str], None]

@@ -20,7 +20,7 @@ from typing import TypeVar
 from ..errors import Fault, HowdeepError
 from ..files.whole import write_whole
 from ..model.knowledge import Knowledge
-from . import as_plain
+from . import cache_codec as as_plain
 from .load import files_of, load
 from .plausible import plausible_files
 
@@ -110,22 +110,25 @@ def _key(parts: Iterable[bytes]) -> str:
     return total.hexdigest()
 
 
+SHAPED_BY = (
+    "model/condition.py", "model/terms.py", "model/sources.py", "model/observations.py", "model/causes.py",
+    "model/operations.py", "model/knowledge.py", "model/judged.py", "model/limits.py", "model/engine.py",
+    "model/prices.py", "knowledge/cache_codec.py", "knowledge/load.py", "knowledge/names.py",
+    "knowledge/judged_names.py", "knowledge/given_names.py", "knowledge/held_to.py", "knowledge/signatures.py",
+    "knowledge/validate.py", "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/kinds.py",
+    "knowledge/build_words.py", "model/kind.py", "knowledge/figure_guard.py", "knowledge/sheet_guard.py",
+    "knowledge/rule_guard.py", "pricing/guard.py", "knowledge/fasteners.py", "model/quantity.py", "pricing/read.py",
+    "pricing/marks.py", "pricing/money.py", "files/strict_yaml.py",
+)
+"""Modules that shape the values: a copy made by other code is not used."""
+
+
 @functools.cache
 def _code_digest() -> bytes:
     """Hash of the modules that shape the values, so that a copy made by other code is not used."""
     root = Path(__file__).resolve().parents[1]
     total = hashlib.sha256()
-    for part in ("model/condition.py", "model/terms.py", "model/sources.py", "model/observations.py", "model/causes.py",
-                 "model/operations.py", "model/knowledge.py", "model/judged.py", "model/limits.py", "model/engine.py",
-                 "model/prices.py", "knowledge/as_plain.py", "knowledge/load.py", "knowledge/names.py",
-                 "knowledge/judged_names.py", "knowledge/given_names.py", "knowledge/held_to.py",
-                 "knowledge/signatures.py", "knowledge/shapes.py",
-                 "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/kinds.py",
-                 "knowledge/build_words.py",
-                 "model/kind.py", "knowledge/figure_guard.py", "knowledge/sheet_guard.py",
-                 "knowledge/rule_guard.py", "pricing/guard.py",
-                 "knowledge/fasteners.py", "quantity.py", "pricing/read.py",
-                 "pricing/marks.py", "pricing/money.py", "files/strict_yaml.py"):
+    for part in SHAPED_BY:
         with contextlib.suppress(OSError):
             total.update((root / part).read_bytes())
     return total.digest()

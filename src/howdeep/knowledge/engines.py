@@ -11,12 +11,12 @@ from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, read
 from ..model.engine import Engine, Fit
 from ..model.plausible import Plausible
-from ..quantity import QuantityError, parse
+from ..model.quantity import QuantityError, parse
 from .cache import file_cached
 from .kinds import kind_files
 from .plausible import plausible_files, plausible_table
-from .shapes import typed
 from .sheet_guard import guard_sheet, unit_of
+from .validate import typed
 
 _NOT_QUANTITIES = {"name", "note", "lash_state", "ignition_timing", "value_running", "replacement"}
 

@@ -13,7 +13,7 @@ from math import pi
 from typing import Literal
 
 from ..errors import HowdeepError
-from ..quantity import Quantity
+from ..model.quantity import Quantity
 
 NUT_FACTORS: dict[bool, tuple[float, float]] = {False: (0.20, 0.25), True: (0.15, 0.20)}
 """Oiled or not -> least and most K (a tutorial that names Shigley and Machinery's Handbook)."""

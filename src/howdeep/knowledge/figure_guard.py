@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from ..errors import nearest
 from ..model.plausible import Plausible
-from ..quantity import DIMENSION, UNITS, Quantity
+from ..model.quantity import DIMENSION, UNITS, Quantity
 
 Path_ = tuple[str | int, ...]
 FUZZ = 1e-9

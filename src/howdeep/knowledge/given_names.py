@@ -6,7 +6,7 @@ from ..errors import nearest
 from ..model.engine import Fit, Journal
 from ..model.judged import Computed
 from ..model.knowledge import Knowledge
-from ..quantity import DIMENSION
+from ..model.quantity import DIMENSION
 from .held_to import (
     Report,
     field_at,

@@ -13,7 +13,7 @@ from ..errors import nearest
 from ..model.engine import Engine, Fit, Journal
 from ..model.knowledge import Knowledge
 from ..model.limits import Limit
-from ..quantity import DIMENSION
+from ..model.quantity import DIMENSION
 from .engine_facts import engine_fact_words
 from .sheet_guard import MONEY, NO_FIGURES, unit_of
 

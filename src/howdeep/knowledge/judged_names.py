@@ -9,7 +9,7 @@ from ..model.engine import Fit
 from ..model.judged import BAND_WORDS, BandWord, Grade, Judge
 from ..model.knowledge import Knowledge
 from ..model.observations import Reduced
-from ..quantity import DIMENSION
+from ..model.quantity import DIMENSION
 from .engine_facts import engine_fact_words
 from .given_names import check_computed, check_given_by, check_observations
 from .held_to import (

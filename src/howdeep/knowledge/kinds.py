@@ -11,11 +11,11 @@ from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, read
 from ..model.engine import Engine, Fit
 from ..model.kind import GeneralFigure, Kind
-from ..quantity import QuantityError, parse
+from ..model.quantity import QuantityError, parse
 from .build_words import WORDS
 from .cache import file_cached
-from .shapes import typed
 from .sheet_guard import unit_of
+from .validate import typed
 
 FOLDER = "kinds"
 

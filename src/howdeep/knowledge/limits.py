@@ -12,7 +12,7 @@ from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
 from ..model.knowledge import Knowledge
 from ..model.limits import Limit
 from ..model.observations import Observation, Reduced
-from ..quantity import DIMENSION, Quantity, unit_hint
+from ..model.quantity import DIMENSION, Quantity, unit_hint
 from .names import conditions_of
 
 

@@ -21,7 +21,7 @@ from . import limits, names
 from .figure_guard import Doubt
 from .plausible import plausible_table
 from .rule_guard import CODE, guard_rules, numbers_of_rules
-from .shapes import typed
+from .validate import typed
 
 KINDS: dict[str, type] = {
     "sources": SourceWork,

@@ -201,7 +201,7 @@ def _items(given: Any) -> Iterable[tuple[Any, str]]:
 
 
 def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
-    from ..quantity import DIMENSION, unit_hint
+    from ..model.quantity import DIMENSION, unit_hint
 
     for name, item in knowledge.observations.items():
         key = f"observations/{name}"

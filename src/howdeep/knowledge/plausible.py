@@ -11,9 +11,9 @@ from typing import Literal
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import read
 from ..model.plausible import Plausible
-from ..quantity import DIMENSION, unit_hint
-from .shapes import typed
+from ..model.quantity import DIMENSION, unit_hint
 from .sheet_guard import PLAIN, unit_of
+from .validate import typed
 from .where import shipped_rules
 
 Of = Literal["sheets", "prices", "rules"]

@@ -12,7 +12,7 @@ from typing import Any
 from ..model.knowledge import Settings
 from ..model.limits import Limit
 from ..model.plausible import Plausible
-from ..quantity import DIMENSION, Quantity
+from ..model.quantity import DIMENSION, Quantity
 from .figure_guard import Doubt, Guard, Number, Path_, hold_all, settled, told
 
 CODE = "unlikely-figure"

@@ -12,9 +12,9 @@ from typing import Any, TypeVar
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, read
 from ..model.engine import Build, Engine, Fit, Journal, Torque
+from ..model.quantity import DIMENSION, unit_hint
 from ..model.sheet_form import SheetField, SheetForm, SheetGroup, UsualBuild
-from ..quantity import DIMENSION, unit_hint
-from .shapes import typed
+from .validate import typed
 from .where import shipped_rules
 
 FORM, USUAL = "sheet_form.yaml", "usual_builds.yaml"

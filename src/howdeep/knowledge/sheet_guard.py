@@ -15,7 +15,7 @@ from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import Document
 from ..model.engine import Engine, Fit, Torque
 from ..model.plausible import Plausible
-from ..quantity import parse
+from ..model.quantity import parse
 from . import figure_guard
 from .fasteners import check
 from .figure_guard import FUZZ, Doubt, Number, Path_, by_length, hold_all, paths_of, settled, told

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import read
-from ..knowledge.shapes import typed
+from ..knowledge.validate import typed
 from ..knowledge.where import shipped_rules
 from ..model.asked import Asked, AskedFigure, AskedGroup
 from ..model.knowledge import Knowledge

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..errors import Fault
 from ..files.strict_yaml import Document
-from ..knowledge.shapes import typed
+from ..knowledge.validate import typed
 from ..model.prices import TABLES, TERMS, Mark, Priced
 
 Place = tuple[str, ...]

@@ -14,7 +14,7 @@ from ..files.strict_yaml import Document, parse, read
 from ..knowledge.cache import file_cached
 from ..knowledge.figure_guard import Doubt
 from ..knowledge.plausible import plausible_files, plausible_table
-from ..knowledge.shapes import typed
+from ..knowledge.validate import typed
 from ..knowledge.where import shipped_rules
 from ..model.knowledge import Knowledge
 from ..model.prices import Mark, PriceList

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from ..model.condition import facts_read, findings_read
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation, Reduced
+from ..model.quantity import parse
 from ..model.results import Assessment
+from ..model.shown_units import in_prose, rounded, step_of, unit_in
 from ..model.values import Value
-from ..quantity import parse
 from ..readings.compression_shown import DRY, EXPECTED, WET, WET_ANSWER
-from ..shown_units import in_prose, rounded, step_of, unit_in
 from .texts import within
 
 READ, WANTED = 90, 100

@@ -13,6 +13,7 @@ from decimal import Decimal
 import numpy as np
 
 from ..knowledge.engine_facts import engine_facts
+from ..logic.evaluate import KLEENE, Kleene
 from ..model.condition import facts_read
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
@@ -21,7 +22,6 @@ from ..model.results import Assessment, WorkItem
 from ..model.terms import RUNGS, Rung
 from ..model.values import Value, Values
 from ..pricing.totals import NO_PRICE, totals_of
-from ..reasoning.condition import KLEENE, Kleene
 from ..work.rules import WorkRules, rules_for
 from ..work.select import called_alone, hours_of, joined, needed, work_facts
 from .drawn import worlds_of

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 
 from ..knowledge.engine_facts import count_of, engine_facts
 from ..knowledge.figure_words import figure_title
+from ..logic.applicability import applies, rung_on
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.shown_units import in_prose, unit_in
 from ..model.terms import DEPTH, Rung
-from ..reasoning.construction import applies, rung_on
-from ..shown_units import in_prose, unit_in
 from .sheets import letters, wanted_of
 from .values import BlankRow, BlankSheet, SheetCaution, SheetPart
 

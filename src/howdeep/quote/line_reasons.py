@@ -11,11 +11,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, FindingTest, walk
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, WorkItem
 from ..model.truth import Truth
-from ..reasoning.condition import evaluate
 from .bills import causes_of
 from .evidence import signs_for
 from .texts import first_sentence, lower_first, some_of

@@ -16,7 +16,7 @@ from ..pricing.lines import PricedLine, price_work
 from ..pricing.money import cents, read_money
 from ..pricing.quantities import quantity_of
 from ..readings import order_sizes
-from ..readings.order import GROUND_TO, SizeChoice
+from ..readings.order_sizes import GROUND_TO, SizeChoice
 from ..readings.sizes import ALSO_FITS, MORE_THAN_NEEDED
 from .jobs import work_of
 from .values import HeldPart, MachineLine, OrderLine, OrderList, SetOffer

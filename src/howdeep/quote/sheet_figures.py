@@ -10,7 +10,7 @@ from ..knowledge.engine_facts import count_of
 from ..model.engine import Engine, Fit, StandIn, Torque
 from ..model.knowledge import Knowledge
 from ..model.limits import Limit
-from ..shown_units import in_units
+from ..model.shown_units import in_units
 from .values import SheetStep
 
 _PLACEHOLDER = re.compile(r"\{([a-z_0-9.]+)\}")

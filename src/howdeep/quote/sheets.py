@@ -10,9 +10,9 @@ from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
 from ..model.results import Assessment, WorkItem
+from ..model.shown_units import in_units
 from ..model.terms import DEPTH, Stage
 from ..model.values import Value
-from ..shown_units import in_units
 from ..work.stages import in_order, steps_by_stage
 from .jobs import rung_of, work_of
 from .sheet_figures import figure_text, filled, measured_each

@@ -6,8 +6,8 @@ import re
 
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.shown_units import in_prose
 from ..readings import order_sizes
-from ..shown_units import in_prose
 from .sheet_figures import filled
 from .values import SizeLine
 

@@ -11,11 +11,11 @@ from ..model.condition import facts_read
 from ..model.job import OpenJob
 from ..model.judged import Computed
 from ..model.knowledge import Knowledge
+from ..model.quantity import parse
 from ..model.results import Reduction, Remark
 from ..model.truth import Truth
-from ..quantity import parse
 from . import atmosphere
-from .taken import Taken, take
+from .measured import Taken, take
 
 Valid = Callable[[str], Truth]
 """Observation -> whether its validity conditions were met: present, absent (not valid) or unknown."""

@@ -6,8 +6,8 @@ from . import flatness
 from .figures import figure, first
 from .given import Given
 from .judge import basis_of
-from .taken import Collect
-from .telling import say_close, told_of
+from .measured import Collect
+from .verdict_text import say_close, told_of
 
 
 def reduce_head(given: Given, out: Collect) -> None:

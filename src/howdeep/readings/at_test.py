@@ -7,8 +7,8 @@ from dataclasses import replace
 from . import atmosphere, compression, vacuum
 from .figures import SHEET, band, figure, first, shown
 from .given import Given
-from .taken import Collect, Taken
-from .telling import listed
+from .measured import Collect, Taken
+from .verdict_text import listed
 
 FIRM_RATIO = 5.5
 """Below this compression ratio the ratio says too little for a reading to be called low by it (judgement)."""

@@ -9,7 +9,7 @@ from .figures import band, bore_in, figure, shown
 from .given import Given
 from .open_crank import undersizes_of
 from .open_cylinders import oversizes_of
-from .questioned import Questioned, question_each
+from .plausibility import Questioned, question_each
 from .slips import question
 
 

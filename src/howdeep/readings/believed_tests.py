@@ -6,7 +6,7 @@ from ..model.results import Remark
 from . import compression, electrical, vacuum
 from .figures import band, shown
 from .given import Given
-from .questioned import Questioned, question_each, question_one
+from .plausibility import Questioned, question_each, question_one
 from .slips import question
 
 

@@ -18,10 +18,10 @@ from . import (
     open_valves,
     services,
 )
-from . import order as sizes
+from . import order_sizes as sizes
 from .given import Given
-from .order import SizeChoice
-from .taken import Collect, Taken
+from .measured import Collect, Taken
+from .order_sizes import SizeChoice
 
 FUNCTIONS: dict[str, Callable[..., Any]] = {
     **admitted.FUNCTIONS,

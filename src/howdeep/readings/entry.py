@@ -11,7 +11,7 @@ import re
 from collections.abc import Mapping
 
 from ..errors import HowdeepError
-from ..quantity import DIMENSION, UNITS, QuantityError, parse
+from ..model.quantity import DIMENSION, UNITS, QuantityError, parse
 
 NOT_TAKEN = ("?", "-", "x", "X")
 _CHUNK = re.compile(r"[^\s;]+")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from ..model.engine import Engine, Fit, StandIn
 from ..model.limits import Limit
-from ..quantity import Quantity, parse
+from ..model.quantity import Quantity, parse
 
 SHEET = "engine sheet"
 

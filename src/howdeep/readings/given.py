@@ -10,10 +10,10 @@ from typing import Any
 
 from ..model.engine import Engine, Fit, Journal
 from ..model.judged import Computed, Judge
+from ..model.quantity import Quantity
 from ..model.values import Grid
-from ..quantity import Quantity
 from .figures import Band, Figure, band, figure
-from .taken import Taken
+from .measured import Taken
 
 
 def field_of(engine: Engine, path: str) -> Fit | Journal | str | None:

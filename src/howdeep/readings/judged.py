@@ -10,8 +10,8 @@ from ..model.judged import Grade, Judge, Mark
 from .figures import Band, Figure, above, band, figure, first, shown, times
 from .given import error_of, field_of, first_field, inches_of, limit_of
 from .judge import Judged, judge
-from .taken import Collect, Taken
-from .telling import add_verdict, add_verdicts, listed
+from .measured import Collect, Taken
+from .verdict_text import add_verdict, add_verdicts, listed
 
 _FUZZ = 1e-9
 

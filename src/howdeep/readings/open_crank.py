@@ -10,7 +10,7 @@ from .given import Given
 from .journals import Measured
 from .judge import Judged, Verdict, basis_of, worst
 from .judged import band_of
-from .taken import Collect
+from .measured import Collect
 
 
 def undersizes_of(journal: Journal) -> list[float]:

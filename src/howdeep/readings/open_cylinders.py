@@ -8,8 +8,8 @@ from .bores import Grid, cells
 from .figures import Band, Figure, band, bore_in, figure, filled, first, shown
 from .given import Given
 from .judge import Judged, basis_of
-from .taken import Collect
-from .telling import add_verdicts, all_told, in_words, say_close
+from .measured import Collect
+from .verdict_text import add_verdicts, all_told, in_words, say_close
 
 
 def oversizes_of(engine: Engine) -> list[float]:

@@ -9,8 +9,8 @@ from . import valves
 from .figures import SHEET, Band, Figure, first
 from .given import Given
 from .judge import Judged
-from .taken import Collect
-from .telling import add_verdicts
+from .measured import Collect
+from .verdict_text import add_verdicts
 
 
 def lobe_band(given: Given, lifts: Sequence[float | None]) -> Band:

@@ -12,9 +12,9 @@ from ..model.truth import Truth
 from .admitted import Valid, admit
 from .computing import compute, order, question
 from .judged import reduce_judged
-from .order import SizeChoice
-from .questioned import question_declared
-from .taken import Collect, Taken
+from .measured import Collect, Taken
+from .order_sizes import SizeChoice
+from .plausibility import question_declared
 
 
 def reduce(job: OpenJob, knowledge: Knowledge, valid: Valid) -> Facts:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from . import pressures
 from .figures import displacement_in3, figure, first, shown, times
 from .given import Given
-from .taken import Collect
+from .measured import Collect
 
 
 def reduce_oil_pressure(given: Given, out: Collect) -> None:

@@ -18,7 +18,7 @@ from ..knowledge.fasteners import (
     thread,
     torque_nm,
 )
-from ..quantity import parse
+from ..model.quantity import parse
 
 __all__ = [
     "NUT_FACTORS",

@@ -7,19 +7,19 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..cases import run_folder
+from ..assessment.quick import odds_of, without_teardown
+from ..cases.run import run_folder
 from ..job.read import read_job
 from ..knowledge.engines import Sheet
 from ..knowledge.load import load
 from ..knowledge.where import shipped_cases
-from ..quick import odds_of, without_teardown
 from .rerun import path_of
 from .row import Row
 from .score import brier, log_score
 
 if TYPE_CHECKING:
+    from ..assessment.session import Shop
     from ..model.knowledge import Knowledge
-    from ..session import Shop
 
 MOST_HELD_BACK = 400
 

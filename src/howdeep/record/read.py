@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from ..assessment.quick import known_findings, quick_answer, without_teardown
 from ..errors import Fault, HowdeepError
 from ..job.promises import LOST
 from ..job.read import read_job
@@ -18,7 +19,6 @@ from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.terms import RUNGS, rung_named
-from ..quick import known_findings, quick_answer, without_teardown
 from .row import Row
 
 PARALLEL_FROM = 400

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from ..assessment.quick import quick_answer, without_teardown
 from ..job.read import read_job
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
-from ..quick import quick_answer, without_teardown
 from .row import Row
 from .score import LEAST
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..logic.evaluate import evaluate
 from ..model.condition import Condition
 from ..model.truth import Truth
-from ..reasoning.condition import evaluate
 from .base import Check, Complaint
 from .subject import Subject
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..cases import case_files
+from ..assessment.facts import facts_of, raw_facts
+from ..assessment.session import Shop
+from ..cases.run import case_files
 from ..errors import Fault, HowdeepError
-from ..facts import facts_of, raw_facts
 from ..knowledge.engine_facts import engine_facts
-from ..reasoning.condition import evaluate_all
-from ..session import Shop
+from ..logic.evaluate import evaluate_all
 from .subject import CaseRun
 
 

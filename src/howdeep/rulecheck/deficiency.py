@@ -6,8 +6,8 @@ import itertools
 from collections.abc import Iterator
 from typing import Any
 
+from ..logic.applicability import rung_on
 from ..model.terms import DEPTH, RUNGS
-from ..reasoning.construction import rung_on
 from .base import Check, Complaint
 from .subject import Subject
 

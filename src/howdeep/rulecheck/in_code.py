@@ -13,7 +13,7 @@ _LEAST_LETTERS = 5
 
 
 @functools.cache
-def named_in_code(without: tuple[str, ...] = ("rulecheck",)) -> Names:
+def named_in_code(without: tuple[str, ...] = ("rulecheck", "rulebook")) -> Names:
     """Every name in the program outside some of its packages."""
     constants: set[str] = set()
     patterns: set[str] = set()

@@ -8,7 +8,7 @@ from ..model.condition import FactTest, walk
 from ..model.judged import BandWord, Judge
 from ..model.knowledge import Knowledge
 from ..model.observations import Reduced
-from ..quantity import Quantity
+from ..model.quantity import Quantity
 from .base import Check, Complaint
 from .subject import Subject
 

@@ -11,8 +11,8 @@ from ..knowledge.fill_in import resolve
 from ..knowledge.kinds import check_kind, kind_files
 from ..knowledge.load import KINDS
 from ..knowledge.plausible import plausible_table
-from ..knowledge.shapes import typed
 from ..knowledge.sheet_guard import guard_sheet
+from ..knowledge.validate import typed
 from ..model.kind import Described, GeneralFigure, Kind
 
 

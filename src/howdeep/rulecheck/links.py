@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..explain import source_text
+from ..assessment.explain import source_text
 from ..knowledge.frequencies import band_of, grounds_of, number_at, scale_of, standing_of
 from ..model.knowledge import Knowledge
 from ..model.terms import WordStanding

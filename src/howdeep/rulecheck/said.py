@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+from ..logic.evaluate import evaluate
 from ..model.condition import Condition, FactTest, facts_read, walk
 from ..model.terms import DEPTH, RUNGS, WORDS
 from ..model.truth import Truth
-from ..reasoning.condition import evaluate
 from .base import Check, Complaint
 from .subject import Subject
 

@@ -14,12 +14,12 @@ from ..knowledge.engine_facts import engine_facts
 from ..knowledge.engines import find, load_sheet, sheet_ids
 from ..knowledge.load import KINDS
 from ..knowledge.names import conditions_of
+from ..logic.applicability import applies, rung_on
 from ..model.condition import Condition, findings_read
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.terms import Rung
 from ..model.truth import Truth
-from ..reasoning.construction import applies, rung_on
 from .kinds import kind_faults
 from .worlds import PRESENT, TooWide, Vocabulary
 

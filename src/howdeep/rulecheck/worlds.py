@@ -20,10 +20,10 @@ import numpy as np
 
 from ..arrays import Bools, Ints, Truths
 from ..knowledge.names import fact_shapes
+from ..logic.evaluate import KLEENE, Kleene, element_test, value_test
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, walk
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
-from ..reasoning.condition import KLEENE, Kleene, element_test, value_test
 
 ABSENT, UNKNOWN, PRESENT = 0, 1, 2
 MAX_CELLS = 6_000_000

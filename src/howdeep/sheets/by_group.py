@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ..errors import HowdeepError, StaleFile
+from ..model.quantity import DIMENSION
 from ..model.sheet_form import SheetField
-from ..quantity import DIMENSION
 from .doubts import figures_questioned, said_against
 from .draft import CONFIRMED, Draft, doubt_of, fields_of, saved, value_at, with_values
 from .printed import Unreadable, printed

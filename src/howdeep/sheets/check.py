@@ -17,8 +17,8 @@ from ..errors import Fault
 from ..files.edit_yaml import edited
 from ..files.strict_yaml import Document, parse
 from ..files.whole import write_whole
-from ..knowledge.shapes import typed
 from ..knowledge.sheet_guard import guard_sheet
+from ..knowledge.validate import typed
 from ..model.engine import Engine
 from ..model.sheet_form import SheetForm
 from .check_found import Understood, Walk, as_written

@@ -9,9 +9,9 @@ from typing import Any
 from ..errors import Fault, listed
 from ..files.plain_yaml import dump_inline
 from ..files.strict_yaml import Document, Path_
+from ..model.quantity import QuantityError
+from ..model.quantity import parse as parse_quantity
 from ..model.sheet_form import SheetField, SheetForm
-from ..quantity import QuantityError
-from ..quantity import parse as parse_quantity
 from .printed import Printed, Unreadable, printed
 from .printed_spans import UnitWanted
 from .printed_units import OFFERED

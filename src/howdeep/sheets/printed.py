@@ -10,8 +10,8 @@ from typing import Any
 
 from ..errors import nearest
 from ..knowledge.sheet_guard import unit_of
+from ..model.quantity import DIMENSION
 from ..model.sheet_form import SheetField
-from ..quantity import DIMENSION
 from .printed_fits import band_said, fit_of
 from .printed_spans import Number, Reading, UnitWanted, decimal_text, in_unit, reading_of
 from .printed_tokens import Unreadable, commas

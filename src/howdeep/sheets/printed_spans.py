@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from ..quantity import UNITS
+from ..model.quantity import UNITS
 from .printed_tokens import Token, Unreadable, tokens
 from .printed_units import unit_named
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..files.strict_yaml import Path_
 from ..knowledge.sheet_guard import unit_of
-from ..quantity import DIMENSION, UNITS, QuantityError, parse
+from ..model.quantity import DIMENSION, UNITS, QuantityError, parse
 from .draft import Draft, doubt_of, with_values
 from .printed_spans import decimal_text
 from .printed_units import OFFERED, unit_named

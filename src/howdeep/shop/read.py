@@ -8,11 +8,11 @@ from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, parse, read
-from ..knowledge.shapes import typed
+from ..knowledge.validate import typed
 from ..model.knowledge import Knowledge
+from ..model.quantity import QuantityError
+from ..model.quantity import parse as parse_quantity
 from ..model.shop import ShopSettings
-from ..quantity import QuantityError
-from ..quantity import parse as parse_quantity
 from .keys import MOST_NUMBER
 
 NAME = "shop.yaml"

@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from ..explain import source_text
+from ..assessment.explain import source_text
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief
 from ..quote.beside import FoundRow, found_rows

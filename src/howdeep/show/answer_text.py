@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
-from ..shown_units import in_prose
+from ..model.shown_units import in_prose
 from .answer import NAMES_JOB, Answer, answer_of, headline, points_to_work
 from .reasons import reason_text
 from .used_text import used_line

@@ -109,5 +109,5 @@ def assessment_json(knowledge: Knowledge, answer: Assessment) -> str:
 
 
 def explanation_json(explanation: Any) -> str:
-    """An explanation (howdeep.explain) as JSON text."""
+    """An explanation (howdeep.assessment.explain) as JSON text."""
     return text_of({"howdeep_why": SHAPE, **plain(explanation)})

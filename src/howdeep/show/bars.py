@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..model.results import Facts
+from ..model.shown_units import step_of, unit_in
 from ..readings.compression_shown import compression_shown
-from ..shown_units import step_of, unit_in
 
 DRY, WET, EXPECTED = "#", "+", "|"
 LEAST_WIDTH = 40

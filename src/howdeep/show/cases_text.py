@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..cases import CaseResult
+from ..cases.run import CaseResult
 from .as_json import SHAPE, plain, text_of
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from ..interview.desk import Desk, Part, plain_answer
 from ..interview.engine import Question
 from ..interview.flow import Flow, worth_making
+from ..interview.session import Desk, Part, plain_answer
 from ..model.results import CheckValue
+from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
-from ..shown_units import in_prose
 from .answer import answer_of, suspects
 from .answers import summary
 from .layout import bar

@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
+from ..cases.moves import CaseMoves, Change, Moves
 from ..model.knowledge import Knowledge
-from ..moves import CaseMoves, Change, Moves
 from .as_json import plain, text_of
 from .sentences import led_words, lower_first
 

@@ -7,12 +7,12 @@ from decimal import Decimal
 
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..model.shown_units import in_prose, step_of, unit_in
 from ..model.values import numbers_of
 from ..quote.beside import expected_band
 from ..quote.estimate_values import Estimate
 from ..quote.values import Quote
 from ..readings.compression_shown import DRY, WET
-from ..shown_units import in_prose, step_of, unit_in
 from . import charts
 from .sentences import step_title
 from .words import odds_words, percent

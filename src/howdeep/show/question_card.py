@@ -10,15 +10,15 @@ import textwrap
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from ..interview.desk import Desk, plain_answer
+from ..interview.session import Desk, plain_answer
 from ..job.sections import LATER
 from ..knowledge.engine_facts import count_of, engine_facts
 from ..knowledge.figure_words import figure_title
+from ..logic.applicability import applies
 from ..model.engine import Engine, Fit
 from ..model.observations import Observation
+from ..model.shown_units import in_prose, in_units, unit_in
 from ..readings.entry import needs_unit
-from ..reasoning.construction import applies
-from ..shown_units import in_prose, in_units, unit_in
 from .answers import summary
 from .words import minutes
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ..logic.stratify import once_per_value
 from ..model.condition import FactTest, FindingTest, walk
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief
 from ..model.terms import WORDS
-from ..reasoning.order import once_per_value
 from .leading import TELLING, leading
 from .sentences import lower_first
 from .words import odds_words, percent

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from ..model.condition import facts_read, findings_read
 from ..model.knowledge import Knowledge
 from ..model.terms import WORDS
-from ..rulecheck.portrait import SINGULAR, Portrait, fact_key, portraits
-from ..rulecheck.statements import by_standing, statements, works_named
+from ..rulebook.entry import SINGULAR, Portrait, fact_key, portraits
+from ..rulebook.statements import by_standing, statements, works_named
 from .layers import Edge, svg
 from .templates import environment
 from .words import ADVICE

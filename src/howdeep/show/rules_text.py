@@ -9,14 +9,14 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from ..casebook.entries import Entry
+from ..cases.moves import Moves
 from ..knowledge.frequencies import KINDS_OF_WORD, Tally
 from ..model.knowledge import Knowledge
-from ..moves import Moves
+from ..rulebook.entry import SINGULAR, Portrait
+from ..rulebook.statements import Statement, by_standing, works_named
 from ..rulecheck.base import SEVERITIES, Anomaly
 from ..rulecheck.links import WordTold
-from ..rulecheck.portrait import SINGULAR, Portrait
 from ..rulecheck.run import BY_CODE, Report
-from ..rulecheck.statements import Statement, by_standing, works_named
 from .layout import heading, indent, item
 from .moves_text import moves_shape
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..knowledge.engine_facts import engine_facts
+from ..logic.applicability import applies
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
@@ -10,7 +11,6 @@ from ..model.terms import rung_named
 from ..quote.held import check_lacking, held_checks
 from ..quote.texts import first_sentence as first_sentence
 from ..quote.texts import lower_first as lower_first
-from ..reasoning.construction import applies
 from .leading import unmoved
 from .words import minutes, one_in, percent
 

@@ -12,8 +12,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from ..explain import Explanation
-from ..shown_units import in_prose
+from ..assessment.explain import Explanation
+from ..model.shown_units import in_prose
 
 Value = TypeVar("Value")
 

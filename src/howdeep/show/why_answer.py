@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
+from ..assessment.explain import Explanation, explain
 from ..decision.answer_kind import OWNERS_STRETCH, PARTS_ENOUGH, SUSPECT
 from ..decision.recommend import HOPEFUL, LIKELY, SHALLOW
 from ..errors import Fault, HowdeepError, nearest
-from ..explain import Explanation, explain
 from ..model.answer_kinds import KINDS, Kind
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue, JobLine, Look

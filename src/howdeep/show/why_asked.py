@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from ..interview.desk import Desk
 from ..interview.flow import Question
+from ..interview.session import Desk
 from ..model.knowledge import Knowledge
 from ..model.question_worth import AnswerMoves, QuestionWorth
 from ..model.results import CheckValue
-from ..shown_units import in_prose
+from ..model.shown_units import in_prose
 from .question_card import wrapped
 from .sentences import led_words, lower_first
 from .words import minutes, money, percent

@@ -8,8 +8,8 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..explain import Explanation
-from ..reasoning.trace import Branch
+from ..assessment.explain import Explanation
+from ..logic.proof import Branch
 from .layout import heading, indent, item
 
 

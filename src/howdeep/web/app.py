@@ -12,14 +12,14 @@ from typing import Literal
 from flask import Flask, abort, g, redirect, render_template, request, url_for
 from werkzeug.exceptions import HTTPException
 
-from ..changes import with_changes
+from ..assessment.changes import with_changes
+from ..assessment.session import Shop
 from ..errors import Fault, HowdeepError
 from ..files.packed import unpacked_word
 from ..files.strict_yaml import digest_of
-from ..interview.desk import Desk, Moved, Part, worked_out
-from ..interview.words import complaints_in
+from ..interview.match_words import complaints_in
+from ..interview.session import Desk, Moved, Part, worked_out
 from ..job.sections import LATER, UNKNOWN
-from ..session import Shop
 from ..show.question_card import cautions_of
 from ..show.spoken import explained_in
 from ..show.why_answer import why

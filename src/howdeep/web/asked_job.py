@@ -7,7 +7,7 @@ from typing import Any
 
 from flask import abort, request
 
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..model.terms import RUNGS, Rung
 from ..quote.jobs import job_title, rung_of
 from ..show.words import money, odds_words, percent

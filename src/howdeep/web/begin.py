@@ -7,14 +7,14 @@ from pathlib import Path
 
 from flask import Flask, redirect, render_template, request, url_for
 
+from ..assessment.session import Shop
 from ..errors import HowdeepError
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..job import write
 from ..job.decide import placing
 from ..job.sections import UNKNOWN
 from ..knowledge.engines import sheet_ids
 from ..knowledge.kinds import load_kinds
-from ..session import Shop
 from ..sheets.choices import engine_choices
 from .decisions import place_given
 from .engine_form import engine_fields, engine_from, engine_shown

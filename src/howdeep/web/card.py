@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..job.standing import standing_of
 from ..sheets.shelf import bore_words, kind_words
 

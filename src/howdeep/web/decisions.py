@@ -10,13 +10,13 @@ from typing import Any
 
 from flask import Flask, render_template, request, url_for
 
+from ..assessment.session import Shop
 from ..errors import HowdeepError
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..job import write
 from ..job.decide import PLACE, placing, waiving
 from ..model.job import OTHER_WAIVERS, Waiver
 from ..quote.held import before_promise
-from ..session import Shop
 from ..show.words import minutes
 from .forms import typed_text, with_point, with_unit
 from .guard import Again

@@ -6,11 +6,11 @@ from pathlib import Path
 
 from flask import Flask, Response, abort, redirect, render_template, request
 
+from ..assessment.session import Shop
 from ..errors import Fault, HowdeepError
 from ..job.write import clean_text
 from ..knowledge.engines import SHEETS, find, load_sheet
 from ..knowledge.where import shipped_rules
-from ..session import Shop
 from ..sheets.by_group import Filled, as_typed, fill_group, text_at, units_in
 from ..sheets.card import card_of, shown
 from ..sheets.draft import NAME, Draft, fields_of, is_known, open_draft, saved, sheet_id, value_at, with_values

@@ -10,9 +10,9 @@ from typing import Any
 from ..job.sections import LATER, UNKNOWN
 from ..job.write import clean_text
 from ..model.observations import Observation
-from ..quantity import DIMENSION, UNITS
+from ..model.quantity import DIMENSION, UNITS
+from ..model.shown_units import unit_in
 from ..readings.entry import with_point
-from ..shown_units import unit_in
 
 MOST = 2000
 _BARE = re.compile(r"[-+]?(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?(?:\.[0-9]*)?(?<=[0-9.])")

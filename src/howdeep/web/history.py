@@ -6,11 +6,11 @@ from collections.abc import Callable
 
 from flask import Flask, g, redirect, render_template, request, url_for
 
+from ..assessment.session import Shop
 from ..errors import HowdeepError
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..job.journal import may_undo, read_journal, set_who, undone
 from ..job.take_back import take_back
-from ..session import Shop
 from ..show.history_text import line_words, when
 from .card import job_card
 from .guard import Again

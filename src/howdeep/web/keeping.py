@@ -11,14 +11,14 @@ from pathlib import Path
 
 from flask import Flask, Response, abort, redirect, render_template, request, url_for
 
+from ..assessment.session import Shop
 from ..errors import HowdeepError, StaleFile
 from ..files.small_picture import QUALITY, made_small
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..job.kept import MOST_BYTES, noting, photo_folder, photo_named, put_beside, showing
 from ..job.paper_copy import put_paper_copy
 from ..job.write import Change, save
 from ..model.job import Photo
-from ..session import Shop
 from .card import job_card
 from .guard import Again, is_here
 from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of

@@ -10,9 +10,9 @@ from typing import cast
 from flask import Flask, g
 from werkzeug.local import LocalProxy
 
+from ..assessment.session import Shop, read_again
 from ..knowledge.where import shipped_rules
 from ..pricing.read import example_prices, find_prices
-from ..session import Shop, read_again
 from ..shop.read import NAME, find_shop
 
 State = tuple[tuple[str, int, int, int], ...]

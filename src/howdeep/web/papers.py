@@ -9,11 +9,11 @@ from dataclasses import asdict
 
 from flask import Flask, Response, redirect, render_template, request, url_for
 
+from ..assessment.session import Shop
 from ..errors import HowdeepError, StaleFile
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..job import write
 from ..pricing.asked import title_of
-from ..session import Shop
 from .asked_job import ANNEX, SHOP_COPY, asked_job, beside, carried, is_asked, two_step
 from .forms import with_point
 from .guard import Again

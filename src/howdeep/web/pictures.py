@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..model.results import Facts
+from ..model.shown_units import step_of, unit_in
 from ..readings.compression_shown import compression_shown
-from ..shown_units import step_of, unit_in
 
 WIDTH, HEIGHT, LEFT, FOOT, HEAD = 480, 190, 8, 34, 18
 """Size of the picture of the compression in its own units, and the room for its texts."""

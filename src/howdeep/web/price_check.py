@@ -7,13 +7,13 @@ from pathlib import Path
 
 from flask import Flask, redirect, render_template, request
 
+from ..assessment.session import Shop
 from ..errors import HowdeepError
 from ..files.strict_yaml import read
 from ..model.asked import AskedFigure
 from ..pricing.asked import question_of, title_of
 from ..pricing.check import check_prices
 from ..pricing.doubtful import Doubtful, doubtful
-from ..session import Shop
 from .guard import Again
 from .live import LiveShop, look_again
 from .price_form import PRICED, Taken, rows_of

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from flask import Flask, redirect, render_template, request
 
+from ..assessment.session import Shop
 from ..errors import HowdeepError
 from ..model.knowledge import Knowledge
 from ..pricing.asked import title_of
@@ -18,7 +19,6 @@ from ..pricing.matching import Match, matched
 from ..pricing.read import example_prices, load_prices
 from ..pricing.stand_ins import with_stand_ins
 from ..pricing.write import Figure, put_figures
-from ..session import Shop
 from ..sheets.choices import engine_choices
 from ..show.import_text import KINDS, SEPARATORS
 from .guard import Again

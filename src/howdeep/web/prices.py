@@ -8,8 +8,9 @@ from pathlib import Path
 
 from flask import Flask, abort, redirect, render_template, request, url_for
 
+from ..assessment.session import Shop
 from ..errors import HowdeepError
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..job.write import clean_text
 from ..model.asked import AskedFigure
 from ..pricing.asked import groups, question_of
@@ -18,7 +19,6 @@ from ..pricing.standing import counted, standing
 from ..pricing.write import create_list, new_list
 from ..quote.build import build_quote
 from ..quote.lacking import lacking_places
-from ..session import Shop
 from .guard import Again
 from .live import LiveShop, look_again
 from .price_form import Taken, rows_of

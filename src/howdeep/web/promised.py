@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ..interview.desk import Desk
+from ..assessment.session import Shop
+from ..interview.session import Desk
 from ..quote.estimate import estimate_of
 from ..quote.estimate_values import Estimate
 from ..quote.promise import estimate_from_plain, quote_from_plain
 from ..quote.values import Quote
-from ..session import Shop
 
 
 def promised_estimate(shop: Shop, desk: Desk, kept: Mapping[str, Any]) -> tuple[Quote, Estimate]:

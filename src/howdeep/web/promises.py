@@ -12,11 +12,11 @@ from typing import Any
 
 from flask import Flask, Response, render_template, request, url_for
 
+from ..assessment.session import Shop
 from ..errors import Held, HowdeepError
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..job import write
 from ..quote.values import ChangeSheet, Quote
-from ..session import Shop
 from ..show.words import money
 from .asked_job import asked_job, carried, job_choices, two_step
 from .card import job_card

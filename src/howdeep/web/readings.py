@@ -7,8 +7,8 @@ from pathlib import Path
 
 from flask import Flask, redirect, render_template, request, url_for
 
-from ..interview.desk import Desk
-from ..session import Shop
+from ..assessment.session import Shop
+from ..interview.session import Desk
 from ..show.question_card import cautions_of
 from . import views
 from .card import job_card

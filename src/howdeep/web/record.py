@@ -8,9 +8,9 @@ from pathlib import Path
 
 from flask import Flask, Response, render_template, request
 
+from ..assessment.session import Shop
 from ..record.read import read_folder
 from ..record.score import Scores, record_of
-from ..session import Shop
 from ..show.record_text import record_text
 from ..show.words import percent
 

@@ -11,7 +11,7 @@ from typing import Any
 from flask import redirect
 
 from ..errors import HowdeepError, StaleFile
-from ..interview.desk import Desk, plain_answer, put, put_many
+from ..interview.session import Desk, plain_answer, put, put_many
 from ..knowledge.engine_facts import count_of
 from .merge import Clash, Merged, merge
 

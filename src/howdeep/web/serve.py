@@ -7,8 +7,8 @@ import os
 import sys
 from pathlib import Path
 
+from ..assessment.session import open_shop
 from ..errors import Fault, HowdeepError
-from ..session import open_shop
 from .address import address_for_others, is_loopback, qr_text
 from .app import create_app
 from .guard import LARGER

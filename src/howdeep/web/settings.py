@@ -7,11 +7,11 @@ from typing import Any
 
 from flask import Flask, redirect, render_template, request
 
+from ..assessment.session import Shop
 from ..errors import Fault, HowdeepError
 from ..files.whole import locked
 from ..job.write import clean_text
 from ..model.shop import ShopSettings
-from ..session import Shop
 from ..shop.keys import LETTERHEAD, OWN, place_of, plain_value
 from ..shop.read import load_shop
 from ..shop.write import put_settings

@@ -8,11 +8,11 @@ from typing import Any
 
 from flask import Flask, Response, render_template, request, url_for
 
-from ..interview.desk import Desk
+from ..assessment.session import Shop
+from ..interview.session import Desk
 from ..model.terms import RUNGS
 from ..quote.estimate_values import Estimate
 from ..quote.values import Quote
-from ..session import Shop
 from .asked_job import asked_job, is_asked, job_choices
 from .card import job_card
 from .papers import PAPER_POLICY

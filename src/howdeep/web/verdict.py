@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..interview.desk import Desk
+from ..interview.session import Desk
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Decision
 from ..show.answer import HEADINGS, headline, price_words

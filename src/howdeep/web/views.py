@@ -8,14 +8,15 @@ from secrets import token_hex
 
 from flask import Flask, request
 
+from ..assessment.session import Shop
 from ..decision.askable import askable
-from ..interview.desk import Desk, plain_answer
 from ..interview.opened import GROUPS as COMES_APART
+from ..interview.session import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of
+from ..model.shown_units import in_prose
 from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import check_lacking, held_checks, waived_sentences
-from ..session import Shop
 from ..show.answer import answer_of
 from ..show.answers import summary
 from ..show.general import assumed_lines, assumed_title, general_sentence, look_up_lines
@@ -36,7 +37,6 @@ from ..show.sentences import (
 )
 from ..show.spoken import in_units_of
 from ..show.words import ADVICE, every_words, minutes, money, one_in, percent
-from ..shown_units import in_prose
 from .card import PLACES, place_of
 from .cautions import read_today
 from .forms import Cell, cell_text, cells_of, place_title, units_of

@@ -11,13 +11,13 @@ from typing import Any
 
 import numpy as np
 
+from ..logic.stratify import once_per_value
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import WorkItem
 from ..pricing.money import read_money
 from ..pricing.totals import totals_of
-from ..reasoning.order import once_per_value
 from .rules import WorkRules
 from .select import hours_of
 

@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from ..logic.applicability import applies, rung_on
+from ..logic.evaluate import Kleene, compiled
+from ..logic.stratify import once_per_value
 from ..model.condition import AllOf, AnyOf, Condition, FactTest
 from ..model.engine import Build, Engine
 from ..model.knowledge import Knowledge
 from ..model.terms import DEPTH, RUNGS, Rung
 from ..model.values import Values
-from ..reasoning.condition import Kleene, compiled
-from ..reasoning.construction import applies, rung_on
-from ..reasoning.order import once_per_value
 
 Holds = Callable[[Values, Mapping[str, Kleene]], Kleene]
 

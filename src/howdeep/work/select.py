@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping
 
 from ..knowledge.engine_facts import engine_facts
+from ..logic.applicability import applies, hours_on
+from ..logic.evaluate import KLEENE, Kleene
+from ..logic.stratify import once_per_value
 from ..model.condition import facts_read, findings_read
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
@@ -14,10 +17,7 @@ from ..model.terms import DEPTH, Rung
 from ..model.truth import Truth
 from ..model.values import Value, Values
 from ..pricing.quantities import quantity_of
-from ..readings.order import SizeChoice
-from ..reasoning.condition import KLEENE, Kleene
-from ..reasoning.construction import applies, hours_on
-from ..reasoning.order import once_per_value
+from ..readings.order_sizes import SizeChoice
 from .rules import WorkRules
 
 ALLOWANCE_FROM = 0.04

@@ -1,0 +1,161 @@
+"""The checks that can be made now: ranked, or worked out only as far as the kind of answer hangs on them."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from functools import cached_property
+
+import numpy as np
+
+from ..arrays import Floats
+from ..decision.first_looks import first_looks
+from ..decision.open_checks import OpenCheck, open_checks
+from ..decision.outcomes import answered_by
+from ..decision.running import forbidden_by
+from ..decision.value_of_information import (
+    Answered,
+    Parted,
+    Ranking,
+    cost_of_check,
+    most_saved,
+    one_parts,
+    parted,
+    rank,
+)
+from ..decision.what_if import known_of
+from ..model.job import OpenJob
+from ..model.knowledge import Knowledge
+from ..model.prices import PriceList
+from ..model.results import CheckValue, Facts
+from ..model.truth import Truth
+from ..pricing.money import read_money
+from ..pricing.stand_ins import weighing
+from .prepared import Prepared
+
+OVERTAKES = 30.0
+"""Minutes of labour that a check must save before it overtakes what the trade looks at first: less is within what the
+odds, judgement as they are, can tell apart (judgement)."""
+AS_TELLING = 0.5
+"""It must also part the suspects at least this well, beside the look that parts them best: what a small suspect moves
+in the price alone is no reason to begin with it (judgement)."""
+
+
+class NextChecks:
+    """Every check that can be made on a job as it stands; each step is worked out once, when it is first asked for."""
+
+    def __init__(self, knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth],
+                 ready: Prepared, prices: PriceList | None) -> None:
+        self.knowledge, self.facts, self.findings, self.ready, self.prices = knowledge, facts, findings, ready, prices
+        self.offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown,
+                                   forbidden_by(ready.decision.dangers))
+        self.holds = {hold.check: hold.hold for hold in ready.case.holds if hold.state == "stands"}
+
+    @cached_property
+    def looks(self) -> tuple[str, ...]:
+        """What the trade looks at first, in order."""
+        return tuple(first_looks(self.knowledge, self.facts.values, self.findings,
+                                 [danger.subject for danger in self.ready.decision.dangers]))
+
+    @cached_property
+    def wanted(self) -> tuple[str, ...]:
+        """Checks that are worked out whatever they seem to be worth: first looks and holds."""
+        return tuple(sorted({check.check for check in self.offered
+                             if check.check in self.looks or check.check in self.holds
+                             or any(name in self.holds for name in check.observations)}))
+
+    @cached_property
+    def answered(self) -> Mapping[str, tuple[Answered, ...]]:
+        """Check -> what each of its outcomes would add."""
+        return self._answered_by(self.offered)
+
+    def _answered_by(self, checks: Sequence[OpenCheck]) -> Mapping[str, tuple[Answered, ...]]:
+        return answered_by(self.ready.network, self.ready.signs,
+                           known_of(self.knowledge, self.facts.values, self.findings), checks)
+
+    @cached_property
+    def hands(self) -> Floats:
+        """[causes] chance of a hand in what was noticed."""
+        hands = self.ready.beliefs.hands()
+        return np.array([hands[cause] for cause in self.ready.network.causes])
+
+    @cached_property
+    def costs(self) -> Mapping[str, Decimal]:
+        """Check -> what it costs to make."""
+        weighed = None if self.prices is None else weighing(self.prices)
+        return {check.check: cost_of_check(check, weighed) for check in self.offered}
+
+    @cached_property
+    def parted(self) -> Parted:
+        """How far each parts the suspects."""
+        return parted(self.ready.problem, self.offered, self.answered, self.hands, wanted=self.wanted)
+
+    @cached_property
+    def ranking(self) -> Ranking:
+        """All of them, the most worthwhile first; holds and first looks are marked."""
+        ready, prices, looks, holds = self.ready, self.prices, self.looks, self.holds
+        ranking = rank(ready.problem, self.offered, self.answered, self.hands, self.costs, wanted=self.wanted,
+                       known=self.parted)
+        marked = [dataclasses.replace(
+            check, first_look=check.check in looks or check.check in ready.case.unheard,
+            hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""))
+            for check in ranking.checks]
+        place = {name: number for number, name in enumerate(looks)}
+        much = read_money(prices.labour_rate, prices.currency) * Decimal(OVERTAKES) / 60 if prices else Decimal(0)
+        about = {name: number for number, name in enumerate(ready.case.unheard)}
+        telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
+
+        def rank_of(check: CheckValue) -> tuple[int, bool, int]:
+            # money saved says nothing where nothing was noticed
+            pays = ready.case.noticed and check.net > much and check.parts >= telling
+            return about.get(check.check, len(about)), not pays, 0 if pays else place.get(check.check, len(looks))
+
+        marked.sort(key=rank_of)
+        return dataclasses.replace(ranking, checks=_without_doubles(marked))
+
+    @property
+    def is_ranked(self) -> bool:
+        """Whether the ranking was worked out already, or there is nothing to rank."""
+        return not self.offered or "ranking" in self.__dict__
+
+    def any(self) -> bool:
+        """Whether a check can be made at all."""
+        return bool(self.offered)
+
+    def pays(self) -> bool:
+        """Whether one saves more than it costs. None does where knowing all of it would not."""
+        if not self.offered or most_saved(self.ready.problem) <= min(self.costs.values()):
+            return False
+        return any(check.net > 0 for check in self.ranking.checks)
+
+    def parts(self, least: float) -> bool:
+        """Whether one parts the suspects by so many bits. One that lies within no other stays in the ranking, so that
+        it need not be made for it."""
+        sets = [set(check.observations) for check in self.offered]
+        alone = {check.check for check, own in zip(self.offered, sets, strict=True)
+                 if sum(own <= other for other in sets) == 1}
+        if "parted" not in self.__dict__:
+            wanted = [check for check in self.offered if check.check in self.wanted]
+            if one_parts(self.ready.problem, wanted, self._answered_by(wanted), self.hands, least, of=alone):
+                return True
+        if any(self.parted.bits(name) >= least for name in alone):
+            return True
+        if all(self.parted.bits(check.check) < least for check in self.offered):
+            return False
+        return any(check.parts >= least for check in self.ranking.checks)
+
+
+def _without_doubles(checks: list[CheckValue]) -> tuple[CheckValue, ...]:
+    """Checks in order, those left out whose observations all belong to one before them."""
+    kept: list[CheckValue] = []
+    seen: list[set[str]] = []
+    for check in checks:
+        own = set(check.observations)
+        if not any(own <= other for other in seen):
+            kept.append(check)
+        seen.append(own)
+    return tuple(kept)
+
+
+__all__ = ["NextChecks"]

@@ -1,0 +1,251 @@
+"""What is settled once the findings are known: beliefs, work, prices, and the decision without its kind."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from decimal import Decimal
+
+from ..beliefs.believe import Beliefs, believe
+from ..beliefs.evidence import Evidence, evidence_of
+from ..beliefs.network import Network, network_of, with_done, with_lived_with
+from ..beliefs.signs import Signs, signs_of
+from ..decision.askable import askable
+from ..decision.first_looks import COMPLAINT
+from ..decision.problem import Job, Problem, problem_of
+from ..decision.recommend import Case, decide, terms_of
+from ..decision.running import Forbidden, forbidden_by, may_be_made
+from ..knowledge.engine_facts import engine_facts
+from ..knowledge.questions import facts_of as facts_behind
+from ..knowledge.questions import sort_of
+from ..logic.applicability import applies, rung_on
+from ..logic.evaluate import evaluate
+from ..model.job import OpenJob
+from ..model.knowledge import Knowledge
+from ..model.prices import PriceList
+from ..model.results import Decision, Facts, HoldState, Work, WorkItem
+from ..model.terms import DEPTH, RUNGS, Rung
+from ..model.truth import Truth
+from ..model.values import Values
+from ..pricing.lines import PricedWork, price_work
+from ..pricing.money import read_money
+from ..pricing.stand_ins import terms_lacking, weighing
+from ..readings import order_sizes
+from ..work.calls import as_called, costs_alone
+from ..work.rules import WorkRules, rules_for
+from ..work.select import only_of, package_at, with_displaced, work_of
+from .facts import counted, limits_of
+
+IDLE = 0.1
+"""Work that cures only what is less suspected than this altogether is no job (judgement)."""
+
+
+def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values,
+             findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
+    """Every hold that the signs call for, and whether its check was made or waived."""
+    engine, limits = engine_facts(job.engine), limits_of(knowledge)
+    opened = any(knowledge.observations[name].opened_by for name in job.values)  # the promise has been made
+    states = []
+    for name, hold in knowledge.holds.items():
+        if not applies(hold, engine) or evaluate(hold.when, facts, findings, limits) is not Truth.PRESENT:
+            continue
+        if any(findings.get(other) is Truth.PRESENT for other in hold.lifted_by):
+            continue
+        check = knowledge.checks.get(hold.check)
+        wanted = check.observations if check else (hold.check,)
+        offered = [item for item in wanted if applies(knowledge.observations[item], engine)]
+        if not offered:
+            continue
+        made = any(item in facts and item in job.values for item in (*offered[:1], *hold.also_by))
+        time = check.minutes if check else knowledge.observations[hold.check].minutes
+        state = "cleared" if made else "waived" if name in job.job.waived else "too late" if opened else "stands"
+        states.append(HoldState(name, hold.above, hold.check, time, state))
+    return tuple(states)
+
+
+def open_observations(knowledge: Knowledge, job: OpenJob, facts: Values,
+                      forbidden: Forbidden = frozenset()) -> tuple[str, ...]:
+    """Questions and checks that can be asked of this engine as it stands and have no answer, in order of id."""
+    return tuple(askable(knowledge, job.engine, facts, frozenset(job.values) | job.unknown, forbidden).names())
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Prepared:
+    """Everything that is settled once the findings are known."""
+
+    network: Network
+    signs: Signs
+    evidence: Evidence
+    beliefs: Beliefs
+    works: dict[str, Work]
+    """Key of the job -> its work."""
+    problem: Problem
+    decision: Decision
+    """Without its kind."""
+    case: Case
+
+
+def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], prices: PriceList | None,
+            *, steps: bool, network: Network | None = None) -> Prepared:
+    """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about; a `network`
+    takes the place of the engine's own, for base odds other than the rules'."""
+    job, engine = counted(knowledge, job), engine_facts(job.engine)
+    own, prices = prices, None if prices is None else weighing(prices)
+    rules = rules_for(knowledge, job.engine, engine)
+    network = network or network_for(knowledge, job, facts, findings)
+    signs = signs_of(network, knowledge, facts.values, findings)
+    evidence = evidence_of(network, signs.signs, brought_in=brought_in(knowledge, facts))
+    beliefs = believe(evidence, steps=steps)
+    need, seen = levels_of(knowledge, rules, engine)
+    works = works_of(knowledge, job, facts, findings, beliefs, rules, prices)
+    priced = {} if prices is None else {
+        key: price_work(work, knowledge, job.engine, job.priced_as, prices) for key, work in works.items()}
+    missing = ("a price list",) if own is None else missing_in(
+        priced if prices is own else {key: price_work(work, knowledge, job.engine, job.priced_as, own)
+                                      for key, work in works.items()}, own)
+    value = money_of(job.job.customer.value_running or job.engine.value_running, prices)
+    stop = None if value is None else max(
+        value - (money_of(job.job.customer.value_as_is, prices) or Decimal(0)), Decimal(0))
+    targeted = [Job(work.rung, False, _total(priced, key), cured_by(knowledge, rules, work))
+                for key, work in works.items() if key.endswith(":only")]
+    problem = problem_of(evidence, need, seen, [_total(priced, rung) for rung in RUNGS], targeted,
+                         terms_of(prices, stop), found_at(knowledge, job, rules, works, need, beliefs, prices),
+                         [is_idle(knowledge, rules, works[rung], beliefs) for rung in RUNGS])
+    case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
+                frozenset(job.job.waived), opened_by(knowledge, job, rules),
+                any(axis.must_go for axis in evidence.axes), prices, complained(knowledge, facts),
+                unheard(knowledge, job, facts.values), value,
+                priced["replace"].total if priced else None,
+                any(remark.kind == "too tight" for remark in facts.remarks))
+    decision = decide(knowledge, problem, case, missing=missing)
+    forbidden = forbidden_by(decision.dangers)
+    if forbidden:
+        works = {key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
+                 for key, work in works.items()}
+    return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
+
+
+def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth]) -> Network:
+    """The network of the job's engine, with its history, with what the owner lives with, and with what was done for the
+    trouble already."""
+    engine = engine_facts(job.engine)
+    told = with_lived_with(network_of(knowledge, engine, facts.values, findings),
+                           lived_with(knowledge, facts.values, findings))
+    if not job.job.done:
+        return told
+    return with_done(told, knowledge, job.job.done, rules_for(knowledge, job.engine, engine).cures)
+
+
+def lived_with(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> frozenset[str]:
+    """Mild trouble that was told beside what the engine was brought in for: it speaks for causes, but a job is enough
+    that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
+    complaints = [str(facts[fact]) for fact in (COMPLAINT, "complaint_also") if fact in facts]
+    about = {name for complaint in complaints for name in knowledge.settings.spoken_of.get(complaint, ())}
+    present = [name for name, truth in findings.items() if truth is Truth.PRESENT
+               and knowledge.findings[name].explained_by]
+    mild = {name for name in present if knowledge.findings[name].mild
+            and not about & facts_behind(knowledge, knowledge.findings[name].when)}
+    rest = any(name not in mild and sort_of(knowledge, knowledge.findings[name]) != "discriminator" for name in present)
+    return frozenset(mild) if about and rest else frozenset()
+
+
+def missing_in(priced: Mapping[str, PricedWork], prices: PriceList) -> tuple[str, ...]:
+    """What the list lacks of all that the jobs and the decision need; stand-ins are no prices of the shop."""
+    names = dict.fromkeys(name for item in priced.values() for name in item.missing)
+    return (*names, *terms_lacking(prices))
+
+
+def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mapping[str, Work],
+             need: Mapping[str, Rung], beliefs: Beliefs, prices: PriceList | None) -> list[float]:
+    """Per rung what its package is expected to cost more for cures of its own depth that are not in it."""
+    if prices is None:
+        return [0.0] * len(RUNGS)
+    costs, hands = costs_alone(knowledge, rules, job.engine, job.priced_as, prices), beliefs.hands()
+    result = []
+    for depth, rung in enumerate(RUNGS):
+        done = cured_by(knowledge, rules, works[rung])
+        result.append(sum(hands[cause] * costs.get(next(iter(rules.cures[cause]), ""), 0.0) for cause in hands
+                          if DEPTH[need[cause]] <= depth and cause not in done and rung != "replace"))
+    return result
+
+
+def is_idle(knowledge: Knowledge, rules: WorkRules, work: Work, beliefs: Beliefs) -> bool:
+    """Whether what a package surely does cures next to nothing that is suspected."""
+    hands = beliefs.hands()
+    return work.rung != "replace" and sum(hands.get(cause, 0.0) for cause in cured_by(knowledge, rules, work)) < IDLE
+
+
+def brought_in(knowledge: Knowledge, facts: Facts) -> bool:
+    """Whether the engine was brought in for its trouble, and not only to be looked over."""
+    return not any(facts.values.get(fact) in answers for fact, answers in knowledge.settings.looked_over.items())
+
+
+def unheard(knowledge: Knowledge, job: OpenJob, facts: Values) -> tuple[str, ...]:
+    """Questions about what was complained of, where none of them was answered yet and some can be asked now."""
+    about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINT)), ())
+    if any(name in facts or name in job.unknown for name in about):
+        return ()
+    can = open_observations(knowledge, job, facts)
+    return tuple(name for name in about if name in can)
+
+
+def complained(knowledge: Knowledge, facts: Facts) -> bool:
+    """Whether it was said what the trouble is."""
+    return any(fact in facts.values for fact in knowledge.settings.looked_over) and brought_in(knowledge, facts)
+
+
+def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], beliefs: Beliefs,
+             rules: WorkRules, prices: PriceList | None) -> dict[str, Work]:
+    """The package of every rung, and at each rung that something noticed needs, only what cures that."""
+    odds = beliefs.odds()
+    hands = as_called(knowledge, rules, job.engine, job.priced_as, beliefs.hands(), prices)
+    sizes = order_sizes(job, knowledge)
+    answered = frozenset(job.values) | job.unknown
+
+    def work(rung: Rung, chosen: Mapping[str, WorkItem]) -> Work:
+        return work_of(knowledge, rules, job.engine, odds, rung, chosen, sizes, answered)
+
+    packages = {rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, answered,
+                                 job.job.done) for rung in RUNGS}
+    works: dict[str, Work] = {rung: work(rung, chosen) for rung, chosen in packages.items()}
+    for rung in RUNGS[:-1]:
+        only = only_of(knowledge, rules, job.engine, packages[rung])
+        depth = max((DEPTH[rules.rungs[name]] for name in only), default=-1)
+        if depth == DEPTH[rung] and only.keys() != packages[rung].keys():
+            works[f"{rung}:only"] = work(rung, only)
+    return works
+
+
+def cured_by(knowledge: Knowledge, rules: WorkRules, work: Work) -> frozenset[str]:
+    """Causes that the sure work of a job cures."""
+    done = with_displaced(knowledge, [item.operation for item in work.items if not item.if_found])
+    return frozenset(cause for cause, operations in rules.cures.items() if done & set(operations))
+
+
+def _total(priced: Mapping[str, PricedWork], key: str) -> float:
+    """Price of a job, NaN where one of its prices is missing."""
+    total = priced[key].total if key in priced else None
+    return float("nan") if total is None else float(total)
+
+
+def opened_by(knowledge: Knowledge, job: OpenJob, rules: WorkRules) -> tuple[str, ...]:
+    """Operations by which the engine stands open, by what was seen or measured in it, in order of id."""
+    return tuple(sorted({name for observation in job.values for name in knowledge.observations[observation].opened_by
+                         if name in rules.rungs}))
+
+
+def money_of(text: str, prices: PriceList | None) -> Decimal | None:
+    """A stated sum in the shop's currency; None where none is stated."""
+    return read_money(text, prices.currency) if text and prices is not None else None
+
+
+def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Values) -> tuple[dict[str, Rung],
+                                                                                         dict[str, Rung]]:
+    """Cause -> smallest rung that cures it on this engine, and smallest rung that opens it to view."""
+    need: dict[str, Rung] = {}
+    seen: dict[str, Rung] = {}
+    for cause, operations in rules.cures.items():
+        reached = [DEPTH[rules.rungs[name]] for name in operations]
+        need[cause] = RUNGS[min(reached, default=len(RUNGS) - 1)]
+        seen[cause] = rung_on(knowledge.causes[cause].seen_at, engine) or "replace"
+    return need, seen

@@ -1,0 +1,45 @@
+"""What depends on how the engine is built: whether an entry applies to it, and at which rung."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from ..model.condition import Condition
+from ..model.operations import Operation, Step
+from ..model.terms import Rung
+from ..model.truth import Truth
+from ..model.values import Values
+from .evaluate import evaluate
+
+
+class ForSome(Protocol):
+    """An entry that is for some engines alone."""
+
+    @property
+    def applies(self) -> Condition | None:
+        """How the engine must be built; None for every one."""
+
+
+def applies(entry: ForSome, engine_facts: Values) -> bool:
+    """Whether an entry with an `applies` condition makes sense on an engine with these engine.* facts.
+
+    Every figure of the build is always known, so nothing is unknown here; if one were, the entry would not apply.
+    """
+    condition = entry.applies
+    return condition is None or evaluate(condition, engine_facts, {}, {}) is Truth.PRESENT
+
+
+def rung_on(steps: tuple[Step, ...], engine_facts: Values) -> Rung | None:
+    """The rung of the first step that holds on an engine with these engine.* facts; None where none does."""
+    for step in steps:
+        if step.when is None or evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT:
+            return step.rung
+    return None
+
+
+def hours_on(operation: Operation, engine_facts: Values) -> float:
+    """Hours of an operation on an engine with these engine.* facts, counted as the operation counts them."""
+    for step in operation.hours_by:
+        if evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT:
+            return step.hours
+    return operation.hours

@@ -1,0 +1,175 @@
+"""The interview in a terminal: keyboard only, 80x24, over any line, with or without colour."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+
+from ..assessment.session import Shop
+from ..errors import HowdeepError
+from ..files.strict_yaml import read
+from ..interview.flow import Question
+from ..interview.match_words import COMPLAINTS, complaints_in
+from ..interview.session import Desk, Part, open_desk, put_many, turned_to
+from ..job.sections import section_of
+from ..show.answers import echo
+from ..show.interview_text import HELP, answered_names, complaint_lines, end_lines, progress_line
+from ..show.question_card import head_line
+from .answer import ask_one
+from .engine import ask_engine, new_job_file
+from .prompt import HELP_WANTED, NO, QUIT, YES, Ask, Leave, asked
+from .reading import NOT_NOW
+from .screen import paged, say
+from .sitting import Enough, Sitting
+
+PARTS: dict[str, Part] = {"g": "bench", "t": "talk", "o": "open"}
+"""What is typed at the end of a part -> the part that follows."""
+
+
+def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
+    """Interview until nothing more is worth asking or the person leaves. Every answer is saved as it is given.
+
+    Raises Leave where the person stops before there is a job.
+    """
+    if not path.exists():
+        try:
+            new_job_file(shop, path, console, ask)
+        except (EOFError, KeyboardInterrupt):
+            raise Leave from None
+    try:
+        ask_engine(shop, path, console, ask)
+    except (Leave, EOFError, KeyboardInterrupt):
+        console.print(f"\nStopped. Every answer is in {path}; 'howdeep interview {path}' goes on from here.")
+        return open_desk(shop, path)
+    desk = open_desk(shop, path, part="talk")
+    sitting = Sitting(console, ask, answered_names(desk))
+    console.print(head_line(desk, sitting.width))
+    console.print(HELP)
+    kept = [desk]
+    try:
+        kept[0] = _confirmed(kept[0], sitting)
+        while _part(kept, sitting):
+            pass
+        how = "Done"
+    except (Leave, EOFError, KeyboardInterrupt):
+        how = "Stopped"
+    for line in stopped_lines(kept[0], sitting.unsaved, how):
+        console.print(line)
+    return kept[0]
+
+
+def _part(kept: list[Desk], sitting: Sitting) -> bool:
+    """Sit through one part of the interview; whether the person goes on after it. `kept` holds the desk as it
+    stands."""
+    part, more = kept[0].part, False
+    while True:
+        try:
+            while (question := _next(kept[0], sitting, more)) is not None:
+                sitting.console.print(progress_line(kept[0], kept[0].flow))
+                kept[0] = ask_one(kept[0], question, sitting)
+        except Enough:
+            pass
+        at_bench = turned_to(kept[0], "bench")
+        paged(sitting.console, sitting.ask, ["", *end_lines(at_bench, sitting.width, part=part)])
+        choice = _which_way(kept[0], at_bench, sitting)
+        if choice == "":
+            return False
+        if choice != "m":
+            kept[0] = turned_to(at_bench, PARTS[choice])
+            return True
+        more = True
+
+
+def _which_way(desk: Desk, at_bench: Desk, sitting: Sitting) -> str:
+    """What comes after a part: '' to leave, a key of PARTS for another part, 'm' for more of this one."""
+    ways = {"": "Enter = leave"}
+    if desk.part != "bench" and at_bench.bench.next is not None:
+        ways["g"] = "g = go to the bench"
+    if desk.part != "talk":
+        ways["t"] = "t = the customer"
+    if desk.part != "open":
+        ways["o"] = "o = it stands open"
+    if desk.flow.next is not None or any(name not in sitting.passed for name in desk.flow.open):
+        ways["m"] = "m = more"
+    while True:
+        typed = asked(sitting.ask, f"{', '.join(ways.values())}: ").lower()
+        if typed in QUIT:
+            return ""
+        if typed in ways:
+            return typed
+        sitting.console.print("  That is none of them.")
+
+
+def _next(desk: Desk, sitting: Sitting, more: bool) -> Question | None:
+    """The question that comes next: the best, then what was put off, once; with `more` whatever else could be asked."""
+    state = desk.flow
+    if state.next is not None:
+        return state.next
+    again = next((name for name in state.put_off if name not in sitting.asked_again), None)
+    if again is not None:
+        sitting.asked_again.add(again)
+        sitting.console.print("\nPut off earlier:")
+        return Question(again, 0.0, "it was put off")
+    beyond = next((name for name in state.open if name not in sitting.passed), None) if more else None
+    if beyond is not None:
+        sitting.passed.add(beyond)
+        return Question(beyond, 0.0, "you asked for more")
+    return None
+
+
+def _confirmed(desk: Desk, sitting: Sitting) -> Desk:
+    """Offer the complaints that the customer's own words sound like, to be confirmed."""
+    found = complaints_in(desk.knowledge, desk.job.job.customer.words)
+    if not found or any(name in desk.job.values or name in desk.job.later for name in COMPLAINTS):
+        return desk
+    say(sitting.console, ["", *complaint_lines(desk, found, sitting.width)])
+    while True:
+        typed = asked(sitting.ask, "> ").lower()
+        if typed in QUIT:
+            raise Leave
+        if typed in (*NOT_NOW, *NO, "0"):
+            return desk
+        if typed in HELP_WANTED:
+            say(sitting.console, HELP.splitlines())
+            continue
+        if typed in YES and len(found) == 1:
+            typed = "1"
+        elif typed in YES:
+            sitting.console.print(f"  Which of them? Numbers from 1 to {len(found)}, the main one first.")
+            continue
+        numbers = re.split(r"[\s,;]+", typed)
+        if all(number.isdigit() and 1 <= int(number) <= len(found) for number in numbers):
+            break
+        sitting.console.print(f"  Numbers from 1 to {len(found)} are wanted, or Enter.")
+    told = list(dict.fromkeys(found[int(number) - 1] for number in numbers))
+    values = dict(zip(COMPLAINTS, told, strict=False))
+    desk = put_many(desk, values)
+    for name, value in values.items():
+        sitting.console.print(f"  {echo(desk.knowledge.observations[name], value)}")
+        sitting.history.append(name)
+    return desk
+
+
+def stopped_lines(desk: Desk, unsaved: tuple[str, str, Any] | None, how: str = "Stopped") -> Iterator[str]:
+    """Where the answers are, by what stands on disk now, and what comes next."""
+    path, on_from = desk.path, f"'howdeep interview {desk.path}' goes on from here."
+    try:
+        plain = read(path).value or {}
+    except HowdeepError as error:
+        yield f"\n{how}. The answers are not safe: {error.faults[0]}"
+        return
+    if unsaved is not None:
+        name, typed, value = unsaved
+        observation = desk.knowledge.observations[name]
+        section = plain.get(section_of(observation))
+        if not isinstance(section, dict) or section.get(name) != value:
+            yield (f"\n{how}. NOT saved: '{typed}' to \"{observation.title}\". The answers before it are in {path}; "
+                   f"{on_from}")
+            return
+    following = desk.flow.next
+    after = f"Next: {desk.knowledge.observations[following.observation].title.lower()}; " if following else ""
+    yield f"\n{how}. Every answer is in {path}. {after}{on_from}"
