@@ -1,1 +1,1 @@
-"""One job through every step to the whole answer, and what asks about an answer: why, what would change it, what to look up."""
+"""One job through every step to the whole answer, and what asks about it: why, what would change it, what lacks."""
