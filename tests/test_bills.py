@@ -13,10 +13,11 @@ from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_cases, shipped_rules
 from howdeep.model.results import WorkItem
 from howdeep.pricing.lines import price_work
+from howdeep.pricing.money import cents
 from howdeep.pricing.tax import tax_on
 from howdeep.pricing.totals import NO_PRICE, totals_of
-from howdeep.quote.bills import LEFT_OUT, allowed_for, job_of, span_of
-from howdeep.quote.build import build_quote
+from howdeep.quote.bills import LEFT_OUT, allowed_for, job_of, met_shares, span_of
+from howdeep.quote.build import LEEWAY, build_quote
 from howdeep.quote.change_sheet import change_sheet
 from howdeep.quote.drawn import worlds_of
 from howdeep.quote.jobs import is_only, key_for, rung_of
@@ -81,7 +82,7 @@ def no_spread(monkeypatch):
     from howdeep.quote import bills
     from howdeep.quote.drawn import Drawn
 
-    monkeypatch.setattr(bills, "worlds_of", lambda knowledge, answer, causes: Drawn(
+    monkeypatch.setattr(bills, "worlds_of", lambda knowledge, answer, causes, met: Drawn(
         np.zeros((1, len(causes)), dtype=bool), np.ones(1)))
 
 
@@ -245,7 +246,7 @@ def test_nine_in_ten_of_what_may_be_found_lie_in_the_range_and_no_cap_is_beyond_
             quote = build_quote(shop.knowledge, answer, shop.prices, rung, two_step=True)
             allowed = allowed_for(shop.knowledge, answer, rung)
             causes = tuple(sorted(allowed))
-            worlds = worlds_of(shop.knowledge, answer, causes)
+            worlds = worlds_of(shop.knowledge, answer, causes, met_shares(shop.knowledge, answer, rung, causes))
             found = [frozenset(np.array(causes, dtype=object)[row]) for row in worlds.present]
             bills = job.totals(job.operations_of(
                 (job.grown(rung, (allowed[name] for name in some)), some) for some in found), shop.prices)
@@ -253,14 +254,14 @@ def test_nine_in_ten_of_what_may_be_found_lie_in_the_range_and_no_cap_is_beyond_
                          if quote.low <= max(quote.total, min(bill, replaced)) <= quote.high)
             assert inside >= 1 - 2 * LEFT_OUT - 1e-9, (path.stem, rung)
             worth = answer.job.job.customer.value_running or answer.job.engine.value_running
-            bounds = [replaced, quote.high, *([Decimal(worth)] if worth else [])]
+            bounds = [replaced, cents(quote.total * (1 + LEEWAY)), *([Decimal(worth)] if worth else [])]
             steps = quote.two_steps
             assert steps.cap == max(quote.total, min(bounds)) and steps.cap_because, (path.stem, rung)
             assert ("total of this quote" in steps.cap_because) == (min(bounds) < quote.total)
 
 
 def test_the_cap_says_which_sum_it_is(shop, bare, monkeypatch):
-    """The range, another engine, the machine's worth and the total itself, each where it is the one that binds."""
+    """A tenth over the total, another engine, the machine's worth and the total itself, each where it binds."""
     answer = believing(shop, bare["brockwell-4"], {"worn_crank_journals": 0.3, "worn_oil_pump": 0.3})
     drawing(monkeypatch, ("worn_crank_journals", "worn_oil_pump"), ((), 0.6),
             (("worn_oil_pump",), 0.4))
@@ -274,14 +275,49 @@ def test_the_cap_says_which_sum_it_is(shop, bare, monkeypatch):
         return quote, quote.two_steps.cap, quote.two_steps.cap_because
 
     quote, sum_, why = cap("90000", shop.prices)
-    assert sum_ == quote.high > quote.total and "range" in why
-    quote, sum_, why = cap(f"{quote.total + 100:.2f}", shop.prices)
-    assert sum_ == quote.total + 100 and "worth running" in why
+    assert sum_ == cents(quote.total * Decimal("1.1")) and "tenth" in why
+    quote, sum_, why = cap(f"{quote.total + 50:.2f}", shop.prices)
+    assert sum_ == quote.total + 50 and "worth running" in why
     quote, sum_, why = cap("200", shop.prices)
     assert sum_ == quote.total and "total of this quote" in why
     drawing(monkeypatch, ("worn_crank_journals", "worn_oil_pump"), ((), 0.6),
             (("worn_crank_journals", "worn_oil_pump"), 0.4))
-    sheet = dataclasses.replace(answer.job.engine, replacement=f"{quote.total + 50:.2f}")
+    sheet = dataclasses.replace(answer.job.engine, replacement=f"{quote.total - 450:.2f}")
     answer = dataclasses.replace(answer, job=dataclasses.replace(answer.job, engine=sheet))
     quote, sum_, why = cap("90000", shop.prices)
     assert quote.total < sum_ == job_of(shop.knowledge, answer).total("replace", shop.prices) and "replacement" in why
+
+
+def test_what_no_sign_speaks_for_and_no_work_opens_is_in_no_bill(shop, tmp_path):
+    """A cable job: nothing noticed speaks for rings or gasket, and nobody will see them; a refresh does see them."""
+    path = tmp_path / "slow.yaml"
+    path.write_text("""howdeep_job: 1
+engine: tarn-30
+answers: {complaint: hard_start, runs: yes, turns_over: yes, start_cold: long, start_hot: easy, cranking_sound: slow,
+  weather: frost, power: good, smoke_any: no, oil_use: none, noise: none}
+readings: {battery_rest: 12.6 V, battery_cranking: 10.4 V, cable_drop: 1.4 V}
+""")
+    answer = shop.assess(shop.open_job(path), checks=False, flips=False)
+    knowledge = shop.knowledge
+    hands = {belief.cause: belief.hand for belief in answer.beliefs}
+    allowed = allowed_for(knowledge, answer, "outside")
+    assert allowed and all(hands[cause] >= 0.04 for cause in allowed), allowed
+    assert "worn_rings" not in allowed and hands["worn_rings"] < 0.04
+    quote = build_quote(knowledge, answer, shop.prices, "outside")
+    dearest = max(item.amount for item in quote.allowances)
+    assert quote.likely == quote.total and quote.high <= quote.total + 2 * dearest
+    seen = allowed_for(knowledge, answer, "refresh")
+    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
+    unseen = [cause for cause in seen if hands[cause] < 0.04]
+    assert unseen and all(odds[cause] >= 0.04 for cause in unseen), "what lies open is met whatever was noticed"
+
+
+def test_a_cause_is_met_in_the_share_of_its_hand(shop, assessed):
+    answer = assessed["slow_cranking_on_a_good_battery_is_the_cables"]
+    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
+    causes = tuple(sorted(odds, key=odds.__getitem__)[-6:])
+    whole = worlds_of(shop.knowledge, answer, causes)
+    half = worlds_of(shop.knowledge, answer, causes, (0.5,) * len(causes))
+    for place in range(len(causes)):
+        there, met = (worlds.shares @ worlds.present[:, place] for worlds in (whole, half))
+        assert abs(met - there / 2) < 5 * (max(there, 0.01) / 4 / 1000) ** 0.5

@@ -114,7 +114,7 @@ def test_why_and_the_papers_in_print_speak_the_shops_units(told):
     units, made, _, _, answer = told
     knowledge = made.knowledge
     for what in (None, answer.beliefs[0].cause, answer.decision.job):
-        text = printed(explanation_text(explained_in(why(knowledge, answer, what), units)))
+        text = printed(explanation_text(explained_in(why(knowledge, answer, what), units), knowledge, units))
         assert not foreign(text.partition("SOURCES")[0], units), what
     quote, sheets = build_quote(knowledge, answer, made.prices), sheets_of(knowledge, answer, "rebuild", units)
     for page in (paper(made, answer, quote, shop_copy=True, units=units), assembly_page(sheets, answer, units=units),

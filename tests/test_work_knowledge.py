@@ -283,8 +283,8 @@ def test_a_figure_of_the_maker_is_put_in_with_a_blank_for_the_one_that_was_set(s
 
 def test_figures_of_the_exhausts_stand_beside_those_of_the_inlets():
     assert figure_text(SHEETS["skerry-6"], "cam_lift") == (
-        "0.225 in to 0.231 in (renew beyond 0.216 in), exhaust 0.219 in to 0.225 in (renew beyond 0.210 in)")
-    assert figure_text(SHEETS["tarn-30"], "cam_lift") == "0.262 in to 0.268 in (renew beyond 0.252 in)"
+        "0.225 in to 0.231 in, renew below 0.216 in, exhaust 0.219 in to 0.225 in, renew below 0.210 in")
+    assert figure_text(SHEETS["tarn-30"], "cam_lift") == "0.262 in to 0.268 in, renew below 0.252 in"
 
 
 @pytest.mark.parametrize("name,figures", [

@@ -6,7 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
+from ..beliefs.waterfall import BROUGHT_IN
 from ..errors import Fault, HowdeepError, nearest
+from ..knowledge.engine_facts import engine_facts
+from ..logic.applicability import applies
 from ..logic.proof import Branch, chain, why_not
 from ..model.causes import Cause
 from ..model.knowledge import Knowledge
@@ -39,10 +42,15 @@ class Explanation:
     """For an answer: what would change it, as sentences."""
 
 
+UNPUBLISHED = {"common practice": "common practice, no source", "judgement": "our judgement, no source",
+               "memory": "from memory, no source"}
+"""Standing of what nobody published -> its words."""
+
+
 def source_text(knowledge: Knowledge, source: Source) -> str:
     """One source in words, with its standing."""
     if source.standing != "published":
-        return source.standing
+        return UNPUBLISHED[source.standing]
     work = knowledge.sources[source.of]
     parts = (work.number,) if work.number and work.number in work.title else (work.number, work.title)
     named = " ".join(filter(None, parts))
@@ -103,18 +111,21 @@ def _cause(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
 def _told(knowledge: Knowledge, answer: Assessment, belief: Belief, cause: str) -> list[str]:
     """Findings that stand in a cause's way from base odds to the odds now; where the present ones are too many to be
     told one by one, all of them that speak of it."""
-    told = [step.label for step in belief.steps if step.kind in ("present", "absent")]
+    told = [step.label for step in belief.steps
+            if step.kind in ("present", "absent") and step.label != BROUGHT_IN]
     if all(label in knowledge.findings for label in told):
         return told
-    return [label for label in told if label in knowledge.findings] + [
-        name for name in answer.counted.present if cause in knowledge.findings[name].explained_by]
+    return list(dict.fromkeys([*(label for label in told if label in knowledge.findings), *(
+        name for name in answer.counted.present if cause in knowledge.findings[name].explained_by)]))
 
 
 def _questions(knowledge: Knowledge, answer: Assessment, finding: str) -> list[str]:
     """Observations whose answers would decide a finding that is unknown."""
     result = []
+    built = engine_facts(answer.job.engine)
     for part in why_not(knowledge, answer.conclusions, answer.facts, finding).leaves():
-        if part.kind == "unknown" and part.subject in knowledge.observations:
+        if (part.kind == "unknown" and part.subject in knowledge.observations
+                and applies(knowledge.observations[part.subject], built)):
             result.append(f"{part.subject}: {knowledge.observations[part.subject].title}")
     return result
 

@@ -12,7 +12,7 @@ import numpy as np
 from ..arrays import Floats
 from ..decision.first_looks import first_looks
 from ..decision.open_checks import OpenCheck, open_checks
-from ..decision.outcomes import answered_by
+from ..decision.outcomes import answered_by, told_apart
 from ..decision.running import forbidden_by
 from ..decision.value_of_information import (
     Answered,
@@ -66,13 +66,13 @@ class NextChecks:
                              or any(name in self.holds for name in check.observations)}))
 
     @cached_property
-    def answered(self) -> Mapping[str, tuple[Answered, ...]]:
-        """Check -> what each of its outcomes would add."""
-        return self._answered_by(self.offered)
+    def apart(self) -> tuple[Sequence[OpenCheck], Mapping[str, tuple[Answered, ...]]]:
+        """The checks with the outcomes that are told apart, and check -> what each of these would add."""
+        return self._apart(self.offered)
 
-    def _answered_by(self, checks: Sequence[OpenCheck]) -> Mapping[str, tuple[Answered, ...]]:
-        return answered_by(self.ready.network, self.ready.signs,
-                           known_of(self.knowledge, self.facts.values, self.findings), checks)
+    def _apart(self, checks: Sequence[OpenCheck]) -> tuple[Sequence[OpenCheck], Mapping[str, tuple[Answered, ...]]]:
+        return told_apart(checks, answered_by(self.ready.network, self.ready.signs, known_of(
+            self.knowledge, self.facts.values, self.findings), checks))
 
     @cached_property
     def hands(self) -> Floats:
@@ -89,13 +89,13 @@ class NextChecks:
     @cached_property
     def parted(self) -> Parted:
         """How far each parts the suspects."""
-        return parted(self.ready.problem, self.offered, self.answered, self.hands, wanted=self.wanted)
+        return parted(self.ready.problem, *self.apart, self.hands, wanted=self.wanted)
 
     @cached_property
     def ranking(self) -> Ranking:
         """All of them, the most worthwhile first; holds and first looks are marked."""
         ready, prices, looks, holds = self.ready, self.prices, self.looks, self.holds
-        ranking = rank(ready.problem, self.offered, self.answered, self.hands, self.costs, wanted=self.wanted,
+        ranking = rank(ready.problem, *self.apart, self.hands, self.costs, wanted=self.wanted,
                        known=self.parted)
         marked = [dataclasses.replace(
             check, first_look=check.check in looks or check.check in ready.case.unheard,
@@ -137,7 +137,7 @@ class NextChecks:
                  if sum(own <= other for other in sets) == 1}
         if "parted" not in self.__dict__:
             wanted = [check for check in self.offered if check.check in self.wanted]
-            if one_parts(self.ready.problem, wanted, self._answered_by(wanted), self.hands, least, of=alone):
+            if one_parts(self.ready.problem, *self._apart(wanted), self.hands, least, of=alone):
                 return True
         if any(self.parted.bits(name) >= least for name in alone):
             return True

@@ -198,12 +198,13 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
              rules: WorkRules, prices: PriceList | None) -> dict[str, Work]:
     """The package of every rung, and at each rung that something noticed needs, only what cures that."""
     odds = beliefs.odds()
-    hands = as_called(knowledge, rules, job.engine, job.priced_as, beliefs.hands(), prices)
+    noticed = beliefs.hands()
+    hands = as_called(knowledge, rules, job.engine, job.priced_as, noticed, prices)
     sizes = order_sizes(job, knowledge)
     answered = frozenset(job.values) | job.unknown
 
     def work(rung: Rung, chosen: Mapping[str, WorkItem]) -> Work:
-        return work_of(knowledge, rules, job.engine, odds, rung, chosen, sizes, answered)
+        return work_of(knowledge, rules, job.engine, odds, rung, chosen, sizes, answered, noticed=noticed)
 
     packages = {rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, answered,
                                  job.job.done) for rung in RUNGS}

@@ -22,7 +22,8 @@ LEAST_AGAINST = 0.5
 
 def misfits_of(evidence: Evidence, beliefs: Beliefs) -> tuple[Misfit, ...]:
     """Direct findings of the open engine whose likeliest cause, were it a marked fault, the sound answers would have
-    denied, those that were denied the most first."""
+    denied, those that were denied the most first. What was seen of other parts of the open engine denies nothing here:
+    one worn part need not bring its cousins."""
     causes, odds = evidence.network.causes, beliefs.odds()
     found = []
     for axis in evidence.axes:
@@ -33,7 +34,7 @@ def misfits_of(evidence: Evidence, beliefs: Beliefs) -> tuple[Misfit, ...]:
         took = [(evidence.network.nodes[sign.node].findings[denied_soonest(evidence.network, sign, cause) - 1],
                  float(decibans(factor[1, cause])))
                 for sign, factor in zip(evidence.signs[len(evidence.axes):], evidence.sound, strict=True)
-                if factor[1, cause] < 1.0]
+                if factor[1, cause] < 1.0 and not any(evidence.network.nodes[sign.node].direct)]
         against = sum(step for _, step in took)
         if against <= -AGAINST:
             finding = evidence.network.nodes[axis.sign.node].findings[axis.sign.answer - 1]

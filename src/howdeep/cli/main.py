@@ -114,7 +114,8 @@ def why(job: JobFile,
     from ..show.why_text import explanation_text
 
     console = make_console(colour=not no_colour)
-    for part in explanation_text(explained_in(explanation, shop.settings.units)):
+    for part in explanation_text(explained_in(explanation, shop.settings.units), shop.knowledge,
+                                 shop.settings.units):
         console.print(part)
 
 

@@ -87,8 +87,9 @@ def proof(
 def blank(
     job: JobFile,
     what: Annotated[str, typer.Option("--for", metavar="WHAT", show_default=False,
-                                      help="A test or check (compression_dry), 'teardown' or 'bench' (the checks worth "
-                                      "making); without it, what comes next.")] = "",
+                                      help="A test or check (compression_dry), 'teardown', 'bench' (the round of "
+                                      "tests that decides) or 'all' (every test worth making); without it, what comes "
+                                      "next.")] = "",
     html: HtmlOption = None, pdf: PdfOption = None, force: ForceOption = False, json: JsonOption = False,
     rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
 ) -> None:

@@ -31,6 +31,8 @@ EVEN = 0.4
 """Cheap work about as likely as not to be enough is begun with before anything is opened."""
 AS_GOOD_AS_CERTAIN = 0.95
 """A cause that was seen itself and is at least so probable need not be looked for."""
+HELD_NAMED = 2
+"""Checks named that stand before a promise."""
 SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
 
@@ -77,7 +79,7 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     """
     afterwards, job, because = _without_checks(knowledge, problem, decision, case)
     asked = Ranked(checks) if isinstance(checks, Sequence) else checks
-    then, why = _checks_first(problem, decision, case, asked, afterwards, job)
+    then, why = _checks_first(knowledge, problem, decision, case, asked, afterwards, job)
     if then is not None:
         because = (why, *because)
     kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
@@ -88,8 +90,8 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
                    because=because, look=look.rung if look else None, worth=worth, beyond=beyond)
 
 
-def _checks_first(problem: Problem, decision: Decision, case: Case, checks: AskedOfChecks, afterwards: Kind,
-                  job: str) -> tuple[Kind | None, str]:
+def _checks_first(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case, checks: AskedOfChecks,
+                  afterwards: Kind, job: str) -> tuple[Kind | None, str]:
     """Whether checks come before what the odds call for, and why."""
     rung = decision.line(job).rung
     if case.tight and not case.noticed:
@@ -107,7 +109,10 @@ def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Aske
         if DEPTH[rung] <= SHALLOW and _is_certain(problem, case, rung):
             return "begin_with", ("What is as good as certain is put right first; what stands before a promise is "
                                   "checked after it.")
-        return "check_first", "A cheap outside fault that looks like this one has not been ruled out."
+        names = list(dict.fromkeys(_check_title(knowledge, hold.check) for hold in held))
+        more = f" and {len(names) - HELD_NAMED} more" if len(names) > HELD_NAMED else ""
+        return "check_first", ("A cheap fault outside can look like this one. Not checked yet: "
+                               f"{', '.join(names[:HELD_NAMED])}{more}.")
     if afterwards == "promise":
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
     if afterwards == "begin_with" and _is_certain(problem, case, rung):
@@ -116,6 +121,11 @@ def _checks_first(problem: Problem, decision: Decision, case: Case, checks: Aske
     if checks.parts(least) or checks.pays():  # the former is soon worked out
         return "check_first", "What parts the suspects comes before any promise."
     return None, ""
+
+
+def _check_title(knowledge: Knowledge, name: str) -> str:
+    title = (knowledge.checks.get(name) or knowledge.observations[name]).title
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
 def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from ..beliefs.evidence import Sign
 from ..beliefs.network import Network
@@ -26,6 +27,31 @@ def answered_by(network: Network, signs: Signs, known: Known, offered: Sequence[
     if changes is None:
         changes = {check.check: [findings_if(known, outcome.facts) for outcome in check.outcomes] for check in offered}
     return {check.check: tuple(adding.of(changed) for changed in changes[check.check]) for check in offered}
+
+
+def told_apart(offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
+               ) -> tuple[tuple[OpenCheck, ...], dict[str, tuple[Answered, ...]]]:
+    """The same checks with "one" and "every one" of an answer as one outcome where both would tell the same, so that
+    their chance is counted once."""
+    kept: list[OpenCheck] = []
+    adds: dict[str, tuple[Answered, ...]] = {}
+    for check in offered:
+        told = {outcome.answer: _key(added)
+                for outcome, added in zip(check.outcomes, answered[check.check], strict=True)}
+        alike = {answer.removeprefix("one ") for answer, key in told.items()
+                 if answer.startswith("one ") and key == told.get(f"every {answer.removeprefix('one ')}")}
+        left = [(replace(outcome, title=f"one or more: {outcome.title.removeprefix('one: ').partition(';')[0]}")
+                 if outcome.answer.removeprefix("one ") in alike else outcome, added)
+                for outcome, added in zip(check.outcomes, answered[check.check], strict=True)
+                if outcome.answer.removeprefix("every ") not in alike]
+        kept.append(replace(check, outcomes=tuple(outcome for outcome, _ in left)))
+        adds[check.check] = tuple(added for _, added in left)
+    return tuple(kept), adds
+
+
+def _key(added: Answered) -> tuple[frozenset[tuple[int, int]], frozenset[tuple[int, tuple[int, ...], frozenset[int]]]]:
+    return (frozenset((sign.node, sign.answer) for sign in added.telling),
+            frozenset((sign.node, sign.denies, sign.silent) for sign in added.sound))
 
 
 class _Adding:

@@ -1,13 +1,20 @@
-"""The checks worth making, as one round at the counter and the bench."""
+"""The checks worth making, and of those the hour that decides, as one round at the counter and the bench."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 
 from ..model.results import CheckValue
-from ..model.terms import RISKS
+
+PARTS = 0.02
+"""Bits from which a check that saves no money is worth naming."""
+ROUND = 60.0
+"""Minutes of one round: what it shows decides what comes after (judgement)."""
+MOST = 8
+"""Checks of one round: more than these nobody keeps in mind."""
+FIRST = 3
+"""Checks that every answer names, however long they take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,29 +27,39 @@ class BenchPlan:
     """Minutes for all of them."""
 
 
-def bench_plan(checks: Iterable[CheckValue]) -> BenchPlan:
-    """Group the checks that are worth their cost by set-up.
+def worth_making(checks: Iterable[CheckValue]) -> list[CheckValue]:
+    """Checks worth naming, in the order of their ranking: they save money, clear a hold, are what the trade looks at
+    first, or part the suspects."""
+    return [check for check in checks
+            if check.net > 0 or check.hold or check.first_look or check.parts >= PARTS]
 
-    Questions first, they cost no bench; then the safest set-up, and of equals the one with the most to gain: all of
-    them stand before anything is opened. Of checks that share an observation only the most worthwhile is kept. Each
-    value looks one check ahead, so the plan is an order of work and not a sum of values: stop when a result settles it.
-    """
-    worth: list[CheckValue] = []
+
+def one_round(checks: Iterable[CheckValue]) -> list[CheckValue]:
+    """Of the checks worth making, in their order, those of one round: the first ones, and what else fits into it. Of
+    checks that share an observation only the first is kept."""
+    kept: list[CheckValue] = []
     taken: set[str] = set()
-    for check in sorted(checks, key=lambda check: (-check.net, check.cost, check.check)):
-        if check.net > 0 and not taken & set(check.observations):
-            worth.append(check)
-            taken |= set(check.observations)
-    groups: dict[tuple[bool, str], list[CheckValue]] = {}
-    for check in worth:
-        groups.setdefault((check.moment != "talk", check.setup), []).append(check)
+    minutes = 0.0
+    for place, check in enumerate(worth_making(checks)):
+        if taken & set(check.observations) or (place >= FIRST and minutes + check.minutes > ROUND):
+            continue
+        if len(kept) == MOST:
+            break
+        kept.append(check)
+        taken |= set(check.observations)
+        minutes += check.minutes
+    return kept
 
-    def place(item: tuple[tuple[bool, str], list[CheckValue]]) -> tuple[bool, int, Decimal, str]:
-        (on_bench, setup), group = item
-        risk = max(RISKS.index(check.risk) for check in group)
-        return on_bench, risk, -max(check.net for check in group), setup
 
-    ordered = sorted(groups.items(), key=place)
-    steps = tuple((setup, tuple(check.check for check in sorted(group, key=lambda check: (
-        RISKS.index(check.risk), -check.net, check.check)))) for (_, setup), group in ordered)
-    return BenchPlan(steps, sum(check.minutes for check in worth))
+def bench_plan(checks: Iterable[CheckValue]) -> BenchPlan:
+    """One round grouped by set-up, in the order in which the ranking first calls for each.
+
+    Each value looks one check ahead, so the plan is an order of work and not a sum of values: stop when a result
+    settles it.
+    """
+    kept = one_round(checks)
+    groups: dict[str, list[CheckValue]] = {}
+    for check in kept:
+        groups.setdefault(check.setup, []).append(check)
+    return BenchPlan(tuple((setup, tuple(check.check for check in group)) for setup, group in groups.items()),
+                     sum(check.minutes for check in kept))

@@ -32,16 +32,16 @@ def worth_of(line: CostLine | JobLine, currency: str, value_running: Decimal | N
                         "repair by the figures alone, and the owner may still have reasons to mend it.")
         elif line.expected > value_running:
             verdicts.append("ask the owner")
-            said.append(f"This work costs {price}; in the end it is expected to cost {cost}, more than the "
-                        f"{worth} the machine is worth running: ask the owner how far to go before beginning.")
+            said.append(f"This work costs {price}; with comebacks reckoned in it is expected to cost {cost}, more "
+                        f"than the {worth} the machine is worth running: ask the owner how far to go before beginning.")
         elif line.expected * 100 / value_running >= ASK_FROM:
             verdicts.append("ask the owner")
-            said.append(f"In the end this is expected to cost {cost}, {percent} of the {worth} the machine is worth "
-                        "running: ask the owner before going on.")
+            said.append(f"With comebacks reckoned in, this is expected to cost {cost}, {percent} of the {worth} the "
+                        "machine is worth running: ask the owner before going on.")
         else:
             verdicts.append("worth it")
-            said.append(f"In the end this is expected to cost {cost}, {percent} of the {worth} the machine is worth "
-                        "running.")
+            said.append(f"With comebacks reckoned in, this is expected to cost {cost}, {percent} of the {worth} the "
+                        "machine is worth running.")
     if replacement is not None and replacement > 0 and line.rung != "replace" and line.expected > replacement:
         verdicts.append("replacement costs less")
         said.append(f"A sound replacement engine, fitted, costs {_sum(currency, replacement)}, which is less.")

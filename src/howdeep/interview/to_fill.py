@@ -3,6 +3,7 @@ in the order in which they are typed in afterwards."""
 
 from __future__ import annotations
 
+from ..decision.plan import one_round
 from ..errors import Fault, HowdeepError, nearest
 from ..knowledge.engine_facts import engine_facts
 from ..logic.applicability import applies
@@ -16,7 +17,7 @@ from ..quote.values import BlankSheet
 from .flow import CONDITIONS, conditions_of, flow
 from .opened import opened
 
-TEARDOWN, BENCH = "teardown", "bench"
+TEARDOWN, BENCH, ALL = "teardown", "bench", "all"
 
 
 def what_next(answer: Assessment) -> str:
@@ -26,8 +27,9 @@ def what_next(answer: Assessment) -> str:
 
 
 def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", units: str = "") -> BlankSheet:
-    """The sheet for an observation or a check by its id, for `bench` or for `teardown`; without one, what comes next.
-    The checks of `answer` are ranked. Raises HowdeepError for a name that is none, with the nearest."""
+    """The sheet for an observation or a check by its id, for `bench` (the round that decides), for `all` (every test
+    worth making) or for `teardown`; without one, what comes next. The checks of `answer` are ranked. Raises
+    HowdeepError for a name that is none, with the nearest."""
     what = what or what_next(answer)
     built = engine_facts(answer.job.engine)
     if what == TEARDOWN:
@@ -38,20 +40,25 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
         return blank_sheet(knowledge, answer, "Teardown sheet", names, strip=sheets.strip,
                            strip_cautions=sheets.strip_cautions, procedures=False, units=units)
     if what == BENCH:
+        first = [check for check in one_round(answer.checks) if check.moment == "test"]
+        names = tuple(dict.fromkeys(name for check in first for name in check.observations
+                                    if name in answer.not_asked))
+        title = "Tests to make first, in order"
+    elif what == ALL:
         asked = flow(knowledge, answer.job, answer, bench=True).worth_asking
-        names, title = tuple(question.observation for question in asked), "Tests worth making, in order"
+        names, title = tuple(question.observation for question in asked), "All tests worth making, in order"
     elif what in knowledge.checks:
         names, title = knowledge.checks[what].observations, knowledge.checks[what].title
     elif what in knowledge.observations:
         names, title = (what,), knowledge.observations[what].title
     else:
-        known = (*knowledge.checks, *knowledge.observations, TEARDOWN, BENCH)
+        known = (*knowledge.checks, *knowledge.observations, TEARDOWN, BENCH, ALL)
         raise HowdeepError(Fault("", 0, 0, f"there is no test or check '{what[:60]}'", nearest(what, known) or
-                                 f"'{TEARDOWN}', '{BENCH}', or a name of 'howdeep assess --checks'"))
+                                 f"'{TEARDOWN}', '{BENCH}', '{ALL}', or a name of 'howdeep assess --checks'"))
     names = tuple(name for name in names if applies(knowledge.observations[name], built))
     wanted = dict.fromkeys(name for name in names if knowledge.observations[name].group == CONDITIONS)
     for name in names:
         wanted.update(dict.fromkeys(conditions_of(knowledge, answer.job, name)))
     return blank_sheet(knowledge, answer, title, tuple(name for name in names if name not in wanted),
                        conditions=tuple(name for name in wanted if applies(knowledge.observations[name], built)),
-                       procedures=what != BENCH, units=units)
+                       procedures=what not in (BENCH, ALL), units=units)

@@ -23,8 +23,9 @@ from ..model.terms import RUNGS, Rung
 from ..model.values import Value, Values
 from ..pricing.totals import NO_PRICE, totals_of
 from ..work.rules import WorkRules, rules_for
-from ..work.select import called_alone, hours_of, joined, needed, work_facts
+from ..work.select import called_alone, chance_of_turning_up, hours_of, joined, needed, work_facts
 from .drawn import worlds_of
+from .jobs import causes_of as causes_of
 from .jobs import is_only, key_for, rung_of, work_of
 
 LEFT_OUT = 0.05
@@ -142,21 +143,23 @@ def allowed_for(knowledge: Knowledge, answer: Assessment, key: str) -> dict[str,
             for cause in causes_of(item.because)}
 
 
-def causes_of(because: Iterable[str]) -> list[str]:
-    """The causes among reasons of the form 'kind/id'."""
-    return [name for kind, _, name in (reason.partition("/") for reason in because) if kind == "causes"]
+def met_shares(knowledge: Knowledge, answer: Assessment, key: str, causes: Iterable[str]) -> tuple[float, ...]:
+    """For each cause the share of its odds with which a job meets it."""
+    built, beliefs = engine_facts(answer.job.engine), {belief.cause: belief for belief in answer.beliefs}
+    return tuple(chance_of_turning_up(knowledge, built, name, rung_of(key), beliefs[name].posterior,
+                                      beliefs[name].hand) / max(beliefs[name].posterior, 1e-12) for name in causes)
 
 
 def span_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str,
             most: Decimal | None) -> Span | None:
-    """The spread of the final bill of a job over what may be found; None where a price is missing.
+    """The spread of the final bill of a job over what its paper names as able to turn up; None without a price.
 
     No bill is less than the quoted work. Beyond `most` (what a replacement costs; None where it has no price) nobody
     goes on: such a job ends there, or at the quoted work where that costs more.
     """
     job, allowed = job_of(knowledge, answer), allowed_for(knowledge, answer, key)
     causes = tuple(sorted(allowed))
-    worlds = worlds_of(knowledge, answer, causes)
+    worlds = worlds_of(knowledge, answer, causes, met_shares(knowledge, answer, key, causes))
     ends_at = []
     for row in worlds.present:
         found = frozenset(name for name, here in zip(causes, row, strict=True) if here)

@@ -35,11 +35,12 @@ def blank_sheet(knowledge: Knowledge, answer: Assessment, title: str, names: Seq
               if applies(knowledge.cautions[name], built) and knowledge.cautions[name].title not in told]
     cautions = tuple(SheetCaution(letters(index + len(told)), knowledge.cautions[name].title,
                                   in_prose(knowledge.cautions[name].text, units)) for index, name in enumerate(wanted))
-    rows = tuple(_row(knowledge, answer, name, units) for name in names)
+    heads = (*strip_cautions, *cautions)
+    rows = tuple(_row(knowledge, answer, name, units, heads) for name in names)
     how = tuple((knowledge.observations[name].title, in_prose(knowledge.observations[name].procedure, units))
                 for name in names if procedures and knowledge.observations[name].procedure)
-    return BlankSheet(title, (*strip_cautions, *cautions),
-                      tuple(_row(knowledge, answer, name, units) for name in conditions), rows, how, strip,
+    ticked = tuple(_row(knowledge, answer, name, units, heads) for name in conditions)
+    return BlankSheet(title, heads, ticked, rows, how, strip,
                       sum(knowledge.observations[name].minutes for name in names))
 
 
@@ -54,7 +55,8 @@ def within(knowledge: Knowledge, answer: Assessment, names: Sequence[str], rung:
     return tuple(name for name in names if depth(name) <= DEPTH[rung])
 
 
-def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> BlankRow:
+def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str,
+         heads: tuple[SheetCaution, ...]) -> BlankRow:
     item, engine = knowledge.observations[name], answer.job.engine
     places = tuple(", ".join(filter(None, (row, column))).replace("_", " ") for row in item.rows
                    for column in item.columns or ("",)) or ("",)
@@ -63,4 +65,6 @@ def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> Bla
         wanted = f"no {figure_title(item.sheet[0])} in the sheet: a general limit stands in"
     return BlankRow(name, item.title, in_prose(item.ask, units), wanted, unit_in(item.unit, units),
                     tuple(in_prose(text, units) for text in item.answers.values()), places,
-                    count_of(engine, item.each), PLACES.get(item.each, ""))
+                    count_of(engine, item.each), PLACES.get(item.each, ""), tuple(
+                        head.mark for head in heads
+                        if head.title in {knowledge.cautions[one].title for one in item.cautions}))

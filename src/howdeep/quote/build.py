@@ -10,7 +10,7 @@ from ..model.prices import PriceList
 from ..model.results import Assessment, PartLine, Work, WorkItem
 from ..model.terms import DEPTH
 from ..pricing.lines import PricedLine, lacking, price_work
-from ..pricing.money import read_money, share
+from ..pricing.money import cents, read_money, share
 from ..pricing.tax import tax_on
 from .bills import causes_of, job_of, span_of
 from .first_steps import way_back
@@ -21,6 +21,8 @@ from .values import Allowance, Quote, QuoteLine, TwoSteps
 
 MUCH_UNKNOWN = 0.2
 """With a chance below 1 - this that the rung is enough, a tear-down price is offered first."""
+LEEWAY = Decimal("0.1")
+"""Share of the total by which a bill may pass it without a call (common practice, no source)."""
 _OPEN_FROM = DEPTH["top_end"]
 
 
@@ -152,13 +154,14 @@ def _worth(answer: Assessment, prices: PriceList) -> Decimal | None:
 def _cap(quote: Quote, replacement: Decimal | None, worth: Decimal | None) -> tuple[Decimal | None, str]:
     """The sum beyond which nothing is done without a call, and which sum it is.
 
-    The upper end of the range, but no more than a replacement engine costs or the machine is worth running; the
-    quoted work itself is never below it.
+    A tenth more than the total, so that a bolt or a gasket needs no call and all that may turn up does; but no more
+    than a replacement engine costs or the machine is worth running, and never less than the quoted work itself.
     """
-    if quote.total is None or quote.high is None:
+    if quote.total is None:
         return None, ""
     bounds = [(replacement, "what a sound replacement engine costs, fitted"),
-              (worth, "what the machine is worth running"), (quote.high, "the upper end of the range")]
+              (worth, "what the machine is worth running"),
+              (cents(quote.total * (1 + LEEWAY)), "a tenth more than the total")]
     least, which = min(((amount, text) for amount, text in bounds if amount), key=lambda bound: bound[0])
     if least < quote.total:
         return quote.total, f"the total of this quote, which is more than {which}"

@@ -10,7 +10,7 @@ from ..arrays import Bools, Floats
 from ..beliefs.evidence import evidence_of
 from ..beliefs.network import network_of
 from ..beliefs.signs import signs_of
-from ..beliefs.worlds import worlds_given
+from ..beliefs.worlds import SEED, worlds_given
 from ..knowledge.engine_facts import engine_facts
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
@@ -30,8 +30,12 @@ class Drawn:
     """[sets] shares that sum to 1."""
 
 
-def worlds_of(knowledge: Knowledge, answer: Assessment, causes: tuple[str, ...]) -> Drawn:
-    """How often these causes are present together; the same answer gives the same worlds.
+def worlds_of(knowledge: Knowledge, answer: Assessment, causes: tuple[str, ...],
+              met: tuple[float, ...] | None = None) -> Drawn:
+    """How often these causes turn up together; the same answer gives the same worlds.
+
+    `met` is, for each cause, how often it turns up where it is there (always where not given): a fault that has no hand
+    in what was noticed, and that no work opens to view, is not met. That share is drawn for each by itself.
 
     Drawn from the joint distribution given the evidence, so that causes which explain each other away, or come
     together, do so here.
@@ -41,7 +45,10 @@ def worlds_of(knowledge: Knowledge, answer: Assessment, causes: tuple[str, ...])
     facts, findings = answer.facts.values, answer.conclusions.findings
     network = network_of(knowledge, engine_facts(answer.job.engine), facts, findings)
     worlds = worlds_given(evidence_of(network, signs_of(network, knowledge, facts, findings).signs), DRAWS)
-    return _distinct(worlds.present[:, [network.causes.index(name) for name in causes]], np.full(DRAWS, 1 / DRAWS))
+    present = worlds.present[:, [network.causes.index(name) for name in causes]]
+    if met is not None:
+        present = present & (np.random.default_rng(SEED).random(present.shape) < np.array(met))
+    return _distinct(present, np.full(DRAWS, 1 / DRAWS))
 
 
 def _distinct(present: Bools, weights: Floats) -> Drawn:

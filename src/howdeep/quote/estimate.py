@@ -8,25 +8,29 @@ from decimal import Decimal
 from typing import Any
 
 from ..model.answer_kinds import Kind
+from ..model.causes import Cause
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
 from ..model.shop import ShopSettings
+from ..model.terms import DEPTH
 from ..pricing.money import read_money
 from .beside import found_rows
 from .bills import job_of
 from .estimate_values import Estimate, Paper, Proposal, Sum, Surprise, Suspect, Worth
 from .first_steps import first_steps, look_offer
-from .jobs import anything_noticed, is_only, points_to_work
+from .jobs import anything_noticed, is_only, named_work, points_to_work
 from .made_with import used_line
 from .other_ways import ANOTHER, costs_least, depths, other_ways
 from .texts import first_sentence, lower_first, whole_within, within
+from .told_dangers import told_dangers
 from .values import Quote
 
 FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS, CHECKED = 4, 3, 2, 1, 2, 3
 """Rows of each sort on one page."""
-NAME, WORDS, SENTENCE = 70, 150, 140
-"""Letters of a name, of the customer's own words and of a sentence on one page; the whole stands in the annex."""
+NAME, WORDS, SENTENCE, DANGER, DOES = 70, 150, 140, 240, 240
+"""Letters of a name, of the customer's own words, of a sentence, of a danger with its remedy and of what is done on
+one page; the whole stands in the annex."""
 DIGITS = 6
 """Digits of a chance."""
 SUSPECTED = 0.1
@@ -58,9 +62,9 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
         machine=within(customer.machine, NAME), engine=within(answer.job.engine.name, NAME),
         general=answer.job.general.title if answer.job.general else "", told=within(customer.words, WORDS),
         found=rows[:shown], sound=max(len(rows) - shown, 0),
-        dangers=tuple(within(first_sentence(danger.text), SENTENCE) 
-                      for danger in decision.dangers[:DANGERS if paper == "do_not_run" else 1]),
-        suspects=_suspects(knowledge, answer), proposal=_proposal(knowledge, quote) if meant else None,
+        dangers=tuple(whole_within(f"{danger.hazard} {danger.remedy}".strip(), DANGER) for danger in
+                      told_dangers(knowledge, answer)[:DANGERS if paper == "do_not_run" else 1]),
+        suspects=_suspects(knowledge, answer), proposal=_proposal(knowledge, answer, quote) if meant else None,
         sum=_sum(quote, first_step=then == "begin_with" and paper in ("begin_with", "do_not_run")) if meant else None,
         surprises=_surprises(quote)[:SURPRISES] if priced else (),
         more_surprises=max(len(quote.allowances) - SURPRISES, 0) if priced else 0,
@@ -108,17 +112,15 @@ def _suspects(knowledge: Knowledge, answer: Assessment) -> tuple[Suspect, ...]:
                  for belief in likely if belief.hand >= SUSPECTED)
 
 
-def _proposal(knowledge: Knowledge, quote: Quote) -> Proposal:
-    if is_only(quote.job):
-        curing = [line.title for line in quote.lines if line.kind == "labour" and line.sort == "evidence"]
-        named = "; ".join(lower_first(text) for text in curing[:3])
-        rest = len(curing) - 3
-        does = (f"That is: {named}{f'; and {rest} more' if rest > 0 else ''}." if named else
-                "Only what cures what was noticed, with the access it needs.")
+def _proposal(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Proposal:
+    plain = knowledge.scopes[quote.rung].plain
+    if quote.rung == "replace":
+        does = plain
     else:
-        does = knowledge.scopes[quote.rung].plain
+        opens = not is_only(quote.job) and DEPTH[quote.rung] >= DEPTH["top_end"]
+        does = (f"{first_sentence(plain)} " if opens else "") + f"That is: {named_work(knowledge, answer, quote.job)}."
     title = ANOTHER if quote.rung == "replace" else quote.title
-    return Proposal(quote.job, quote.rung, title, whole_within(does, WORDS), quote.enough, quote.every)
+    return Proposal(quote.job, quote.rung, title, whole_within(does, DOES), quote.enough, quote.every)
 
 
 def _sum(quote: Quote, *, first_step: bool) -> Sum:
@@ -147,6 +149,11 @@ def _worth(knowledge: Knowledge, answer: Assessment, prices: PriceList, likely: 
 def _waiting(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     """What happens if it is left, by the likeliest causes that have a hand in it."""
     likely = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))[:4]
-    told = dict.fromkeys(whole_within(knowledge.causes[belief.cause].wait, SENTENCE) for belief in likely
+    told = dict.fromkeys(_waits(knowledge.causes[belief.cause]) for belief in likely
                          if belief.hand >= SUSPECTED and knowledge.causes[belief.cause].wait)
     return tuple(told)[:WAITING]
+
+
+def _waits(cause: Cause) -> str:
+    """What comes of leaving a cause, under its name: the sentence of the rules may take it for its subject."""
+    return f"{cause.title}: {lower_first(whole_within(cause.wait, SENTENCE))}"

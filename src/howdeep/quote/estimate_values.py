@@ -117,6 +117,8 @@ class PaidCheck:
     """(what is seen, what then follows) of its likeliest outcomes; empty where that was not worked out."""
     stands_before: bool
     """Whether nothing deeper is promised before it is made."""
+    set_up: bool = False
+    """Whether a check before it has made its set-up already, so that it takes less time."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from ..decision import plan
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, CheckValue
@@ -16,24 +17,29 @@ from .values import Quote
 
 CHECKS = 3
 """Checks that one page names."""
-PARTS = 0.02
-"""Bits from which a check that saves no money is worth naming."""
 OUTCOMES = 2
+AS_IT_STANDS = ("", "nothing", "engine cold and standing", "engine hot and running", "engine standing level")
+"""Set-ups for which nothing is taken off or put on."""
+SET_UP_AGAIN = 0.5
+"""Share of its time that a check takes where another one has made its set-up already (judgement)."""
 
 
 def worth_making(answer: Assessment) -> list[CheckValue]:
-    """Checks worth naming, in the order of their ranking: they save money, clear a hold, are what the trade looks at
-    first, or part the suspects."""
-    return [check for check in answer.checks
-            if check.net > 0 or check.hold or check.first_look or check.parts >= PARTS]
+    """Checks worth naming, in the order of their ranking."""
+    return plan.worth_making(answer.checks)
 
 
 def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> FirstSteps | None:
     """The checks to make first with their price; where none was ranked, those that stand before a promise. None where
     there is nothing to check."""
     rate = read_money(prices.labour_rate, prices.currency)
-    checks = [_paid(check.title, check.minutes, rate, _decides(knowledge, check), bool(check.hold))
-              for check in worth_making(answer)[:CHECKS]]
+    checks: list[PaidCheck] = []
+    set_up: set[str] = set()
+    for check in worth_making(answer)[:CHECKS]:
+        again = check.setup in set_up and check.setup not in AS_IT_STANDS
+        checks.append(_paid(check.title, check.minutes * (SET_UP_AGAIN if again else 1), rate,
+                            _decides(knowledge, check), bool(check.hold), again))
+        set_up.add(check.setup)
     if not checks:
         for item in held_checks(answer, answer.decision.rung)[:CHECKS]:
             entry = knowledge.checks.get(item.check) or knowledge.observations[item.check]
@@ -45,8 +51,9 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
     return FirstSteps(tuple(checks), rate, tax, net + tax)
 
 
-def _paid(title: str, minutes: float, rate: Decimal, decides: tuple[tuple[str, str], ...], before: bool) -> PaidCheck:
-    return PaidCheck(title, minutes, cents(Decimal(repr(round(minutes, 4))) * rate / 60), decides, before)
+def _paid(title: str, minutes: float, rate: Decimal, decides: tuple[tuple[str, str], ...], before: bool,
+          again: bool = False) -> PaidCheck:
+    return PaidCheck(title, minutes, cents(Decimal(repr(round(minutes, 4))) * rate / 60), decides, before, again)
 
 
 def _decides(knowledge: Knowledge, check: CheckValue) -> tuple[tuple[str, str], ...]:

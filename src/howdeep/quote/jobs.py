@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..errors import Fault, HowdeepError
 from ..knowledge.engine_facts import engine_facts
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Work
-from ..model.terms import Rung, rung_named
+from ..model.terms import DEPTH, Rung, rung_named
 from ..readings import order_sizes
 from ..work.rules import rules_for
 from ..work.select import work_at
+from ..work.stages import in_order
+from .texts import lower_first
 
 ONLY = ":only"
+NAMED = 3
+"""Operations named where a job is told in a few words."""
 
 
 def key_for(rung: Rung, *, only: bool) -> str:
@@ -41,9 +47,51 @@ def work_of(knowledge: Knowledge, answer: Assessment, key: str) -> Work:
         return answer.works[key]
     job = answer.job
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
+    noticed = {belief.cause: belief.hand for belief in answer.beliefs}
     return work_at(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
                    answer.facts.values, answer.conclusions.findings, odds, rung_of(key), order_sizes(job, knowledge),
-                   frozenset(job.values) | job.unknown, hands=answer.called, only=is_only(key), done=job.job.done)
+                   frozenset(job.values) | job.unknown, hands=answer.called, only=is_only(key), done=job.job.done,
+                   noticed=noticed)
+
+
+def twins(answer: Assessment) -> frozenset[str]:
+    """Jobs that do the very work of a shallower one: where an engine is built so, two depths are one. The job that the
+    answer speaks of is none."""
+    seen: set[frozenset[str]] = set()
+    found = set()
+    for line in sorted(answer.decision.jobs, key=lambda line: (DEPTH[line.rung], line.whole,
+                                                               line.job != answer.decision.job)):
+        held = answer.works[line.job].items if line.job in answer.works else ()
+        work = frozenset(item.operation for item in held if not item.if_found)
+        if work and work in seen and line.job != answer.decision.job:
+            found.add(line.job)
+        seen.add(work)
+    return frozenset(found)
+
+
+def curing(answer: Assessment, work: Work) -> list[str]:
+    """The operations of a job that are done for a cause, what cures the likeliest first."""
+    hands = {belief.cause: belief.hand for belief in answer.beliefs}
+    found = [(max(hands.get(cause, 0.0) for cause in causes_of(item.because)), item.operation)
+             for item in work.items if not item.if_found and causes_of(item.because)]
+    return [name for _, name in sorted(found, key=lambda item: (-round(item[0], 9), item[1]))]
+
+
+def named_work(knowledge: Knowledge, answer: Assessment, key: str) -> str:
+    """'clean or renew battery cables; start it and prove it; and 2 more': what a job does, its cures first, the rest in
+    the order of work."""
+    work = work_of(knowledge, answer, key)
+    sure = [item.operation for item in work.items if not item.if_found]
+    names = list(dict.fromkeys([*curing(answer, work), *(name for _, name in in_order(knowledge.operations, sure)),
+                                *sure]))
+    rest = len(names) - NAMED
+    text = "; ".join(lower_first(knowledge.operations[name].title) for name in names[:NAMED])
+    return text + (f"; and {rest} more" if rest > 0 else "")
+
+
+def causes_of(because: Iterable[str]) -> list[str]:
+    """The causes among reasons of the form 'kind/id'."""
+    return [name for kind, _, name in (reason.partition("/") for reason in because) if kind == "causes"]
 
 
 def asked_for(knowledge: Knowledge, answer: Assessment, scope: Rung | None, *, only: bool) -> str:

@@ -11,7 +11,7 @@ from ..model.results import Assessment, JobLine
 from ..model.terms import DEPTH
 from .bills import job_of
 from .estimate_values import Depth, OtherWay
-from .jobs import is_only, job_title, rung_of
+from .jobs import is_only, job_title, rung_of, twins
 
 HOPE = 0.2
 """A job less likely than this to be enough is not held beside the proposed one for what it costs in the end."""
@@ -26,8 +26,9 @@ def other_ways(knowledge: Knowledge, answer: Assessment, prices: PriceList, key:
     """The likeliest job that does less, and the cheapest that does more and is surer, where there are such."""
     here = next((line.enough for line in answer.decision.jobs if line.job == key), 0.0)
     less = [line for line in answer.decision.jobs if _depth(line.job) < _depth(key) and line.enough >= SOME_HOPE]
+    same = twins(answer)
     more = [line for line in answer.decision.jobs if _depth(line.job) > _depth(key) and line.rung != "replace"
-            and line.enough > here + SURER]
+            and line.job not in same and line.enough > here + SURER]
     shallower = max(less, key=lambda line: (round(line.enough, 6), -_cost(line), line.job), default=None)
     deeper = min(more, key=lambda line: (_cost(line), line.job), default=None)
     chosen = [line for line in (shallower, deeper) if line is not None]
@@ -40,10 +41,11 @@ def other_ways(knowledge: Knowledge, answer: Assessment, prices: PriceList, key:
 def depths(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> tuple[Depth, ...]:
     """The whole of every depth with its total, with tax, and the chance that it is enough."""
     job = job_of(knowledge, answer)
-    totals = job.totals([job.operations(line.rung) for line in answer.decision.ladder], prices)
+    lines = [line for line in answer.decision.ladder if line.rung not in twins(answer)]
+    totals = job.totals([job.operations(line.rung) for line in lines], prices)
     return tuple(Depth(line.rung, ANOTHER if line.rung == "replace" else job_title(knowledge, line.rung), total,
                        line.enough)
-                 for line, total in zip(answer.decision.ladder, totals, strict=True))
+                 for line, total in zip(lines, totals, strict=True))
 
 
 def costs_least(answer: Assessment, key: str) -> bool:

@@ -52,14 +52,20 @@ def figure_text(engine: Engine, path: str, units: str = "", *, own: bool = False
 
 def _fit_text(fit: Fit, units: str = "", *, amount: bool = False) -> str | None:
     general = any(isinstance(text, StandIn) for text in (fit.low, fit.high, fit.wear))
-    note = f" ({GENERAL})" if general else ""
+    note = f", {GENERAL}" if general else ""
     low, high, wear = (in_units(str(text), units) if text else "" for text in (fit.low, fit.high, fit.wear))
     if low and high:
-        limit = f" (at most {wear} worn)" if amount else f" (renew beyond {wear})"
-        return f"{low} to {high}" + (limit if wear else "") + note
+        worn = f", at most {wear} worn" if amount else f", renew {'below' if _below(fit) else 'beyond'} {wear}"
+        return f"{low} to {high}" + (worn if wear else "") + note
     if wear:
         return f"at most {wear}{note}"
     return f"{low or high}{note}" if low or high else None
+
+
+def _below(fit: Fit) -> bool:
+    """Whether the wear limit lies below the figure: what wears gets less."""
+    numbers = [re.match(r"[-+]?[\d.]+", str(text)) for text in (fit.wear, fit.low)]
+    return all(numbers) and float(numbers[0].group()) < float(numbers[1].group())  # type: ignore[union-attr]
 
 
 def limit_text(limit: Limit, units: str = "") -> str:

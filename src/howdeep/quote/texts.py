@@ -44,3 +44,38 @@ def within(text: str, most: int) -> str:
     cut = text[:most - 3]
     at = cut.rfind(" ")
     return (cut[:at] if at > most // 2 else cut).rstrip(" ,;:.") + "..."
+
+
+_VERBS = re.compile(r"\b(is|are|was|were|can|could|has)\b")
+_CLAUSE = re.compile(r"\b(and|or|yet|but|no|not|nothing|nobody|never|hardly|only)\b|[,;:(]")
+_PARTICIPLE = re.compile(r" (\w+ed|lost|been|gone|got|had|stood|run|come|broken|worn)\b")
+_RELATIVE = re.compile(r"\b(that|which|who|where|when|while|if|until|since)\b")
+
+
+def denied(title: str) -> str:
+    """A claim as what is not so: 'It is hard to start' -> 'it is not hard to start', 'It uses coolant' -> 'it does not
+    use coolant'; 'no sign of: ...' where neither reads well."""
+    text = lower_first(title)
+    verb = _VERBS.search(text)
+    clause = _CLAUSE.search(text)
+    there = re.match(r"there is (?:an? )?", text)
+    if clause and not (there and clause.group() == ","):
+        return f"no sign of: {text}"
+    if there:
+        return f"there is no {text[there.end():]}"
+    if verb and not _RELATIVE.search(text[:verb.start()]):
+        after = text[verb.end():]
+        if verb.group() == "has" and not _PARTICIPLE.match(after):
+            return f"no sign of: {text}"
+        return f"{text[:verb.end()]}{'not' if verb.group() == 'can' else ' not'}{after}"
+    plain = re.match(r"it (\w+s)\b", text)
+    if plain and not verb:
+        return f"it does not {_base_form(plain.group(1))}{text[plain.end():]}"
+    return f"no sign of: {text}"
+
+
+def _base_form(word: str) -> str:
+    """'uses' -> 'use', 'misses' -> 'miss', 'carries' -> 'carry', 'goes' -> 'go'."""
+    if word.endswith("ies") and len(word) > len("dies"):
+        return word[:-3] + "y"
+    return word[:-2] if re.search(r"(ss|sh|ch|x|zz|o)es$", word) else word[:-1]

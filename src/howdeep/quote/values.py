@@ -396,6 +396,8 @@ class BlankRow:
     """How many cylinders, journals or valves it is taken for."""
     each: str
     """What they are; empty where it is taken once."""
+    marks: tuple[str, ...] = ()
+    """Letters of the cautions at the head of the sheet that bite here."""
 
 
 @dataclass(frozen=True, slots=True)

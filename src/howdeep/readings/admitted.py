@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ..errors import HowdeepError
-from ..model.condition import facts_read
+from ..model.condition import FactTest, facts_read, walk
 from ..model.job import OpenJob
 from ..model.judged import Computed
 from ..model.knowledge import Knowledge
@@ -161,18 +161,37 @@ def _conditions(desk: Admission, name: str) -> list[str]:
 
 
 def _given(desk: Admission, name: str) -> str:
-    """The recorded conditions of a test, as 'title: answer'."""
-    told = []
-    for fact in _conditions(desk, name):
-        observation, value = desk.knowledge.observations.get(fact), desk.job.values.get(fact)
+    """The recorded conditions of a test that were not met, as 'title: answer'; all of them where each was."""
+    told: dict[str, tuple[bool, str]] = {}
+    when = desk.knowledge.observations[name].valid_when
+    for part in walk(when) if when is not None else ():
+        if not isinstance(part, FactTest):
+            continue
+        observation, value = desk.knowledge.observations.get(part.fact), desk.job.values.get(part.fact)
         if observation is not None and value is not None:
             shown = (
                 observation.answers.get(value, value)
                 if isinstance(value, str)
                 else f"{value} {observation.unit}".strip()
             )
-            told.append(f"{observation.title}: {shown}")
-    return "; ".join(told) or "as its conditions ask"
+            told[part.fact] = _met(desk, part), f"{observation.title}: {shown}"
+    failed = [text for _, (met, text) in sorted(told.items()) if not met]
+    return "; ".join(failed or [text for _, (_, text) in sorted(told.items())]) or "as its conditions ask"
+
+
+def _met(desk: Admission, part: FactTest) -> bool:
+    """Whether a recorded condition is as the test asks."""
+    value = desk.job.values.get(part.fact)
+    if part.one_of:
+        return value in part.one_of
+    if not isinstance(value, (int, float)):
+        return True
+    for comparison, bound in part.bounds:
+        limit = desk.knowledge.limits[bound].value if isinstance(bound, str) else bound
+        held = {"below": value < limit, "above": value > limit, "at_least": value >= limit, "at_most": value <= limit}
+        if not held[comparison]:
+            return False
+    return True
 
 
 def _missing(desk: Admission, name: str) -> str:

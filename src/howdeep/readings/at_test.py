@@ -71,7 +71,7 @@ def _beside_expected(given: Given, out: Collect, expected: compression.Expected,
             "" if expected.firm
             else " That is too rough to call this engine low: its cylinders are only compared with each other.")
     elif not given.taken.altitude_known:
-        said = "No altitude is recorded: sea level is taken."
+        said = "The altitude is not given: sea level is taken."
     if said:
         out.remark(given.reading("dry"), "conditions not recorded", said)
     if expected.firm:
@@ -213,7 +213,7 @@ def reduce_vacuum(given: Given, out: Collect) -> None:
     how = f"{shown(reading, 'inHg')} read at {feet:g} ft is {shown(corrected, 'inHg')} at sea level"
     out.fact(given.fact("corrected"), corrected, how, "arithmetic")
     if not given.taken.altitude_known:
-        out.remark(given.reading("level"), "conditions not recorded", "No altitude is recorded: sea level is taken.")
+        out.remark(given.reading("level"), "conditions not recorded", "The altitude is not given: sea level is taken.")
     normal, width, very_low = (given.limit(name, "inHg") for name in ("normal", "band", "very_low"))
     if normal is not None and width is not None and very_low is not None:
         out.fact(

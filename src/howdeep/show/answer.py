@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 
+from ..decision.repair_or_replace import ASK_FROM
+from ..knowledge.engine_facts import engine_facts
 from ..model.answer_kinds import Kind
+from ..model.causes import Finding
+from ..model.condition import facts_read
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, Belief, CheckValue, JobLine
-from ..model.terms import DEPTH
-from ..quote.bills import span_of
+from ..model.terms import DEPTH, RUNGS
+from ..quote.bills import job_of, span_of
 from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import waived_sentences
+from ..quote.jobs import curing, named_work
 from ..quote.jobs import points_to_work as points_to_work
+from ..quote.told_dangers import told_dangers
 from ..quote.turning_up import TurningUp, turning_up
+from ..work.rules import rules_for
+from .leading import spoken_for
 from .price_notes import gap_sentences
 from .reasons import SUSPECT, Reason, reasons_of
 from .sentences import check_title, first_sentence, led_words, lower_first, misfit_sentences, overlooked
@@ -45,11 +51,12 @@ NAMES_JOB: tuple[Kind, ...] = (*WITH_JOB, "check_first")
 """Kinds whose headline names the job."""
 SUSPECTS = 3
 NEXT = 3
+REMEDIES, PROOFS = 2, 2
 TURNS_UP = 3
 SAID = 1 / 3
 """That nothing on the list explains a sign is said from this chance on."""
-NEAR_THE_COMPLAINT = 0.08
-"""What work outside may turn up is named from this chance of having a hand in what was noticed."""
+DECIDES = 0.05
+"""A cause decides for another depth from this hand in what was noticed, where something speaks for it."""
 SOME_HOPE = 0.3
 """A job less likely to be enough is not named among what may still come."""
 
@@ -66,7 +73,7 @@ class Answer:
     job: str
     """The job in a few words; empty where none is meant."""
     does: str
-    """What a job that is no whole package does; empty for a package."""
+    """What the job does in a few words; empty for another engine."""
     chance: str
     price: str
     range: str
@@ -101,28 +108,18 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
     works = points_to_work(answer)  # else none of its surprises, and no word of its cost
     return Answer(
         decision.kind, HEADINGS[decision.kind], headline(knowledge, answer, decision.kind),
-        tuple(f"{_subject(knowledge, danger.kind, danger.subject)}"
+        tuple(f"{danger.title}"
               f"{'' if danger.chance >= 1 else f', {odds_words(danger.chance)} ({percent(danger.chance)})'}: "
-              f"{first_sentence(danger.text)}" for danger in decision.dangers),
+              f"{danger.hazard}" for danger in told_dangers(knowledge, answer)),
         job_title(knowledge, line), work_words(knowledge, answer), f"{percent(line.enough)}, {odds_words(line.enough)}",
-        price_words(answer, line), range_words(knowledge, answer, prices), decision.because,
+        price_words(knowledge, answer, line, prices), range_words(knowledge, answer, prices), decision.because,
         reasons_of(knowledge, answer, SUSPECTS), tuple(unexplained_sentences(knowledge, answer)),
         misfit_sentences(knowledge, answer), overlooked(knowledge, answer), waived_sentences(knowledge, answer),
         tuple(next_steps(knowledge, answer)),
         tuple(turn_up_text(knowledge, item, decision.currency)
-              for item in (_worth_naming(knowledge, answer, turning_up(knowledge, answer, prices))[:TURNS_UP]
-                           if works else ())),
-        tuple(stages(knowledge, answer)), owner_sentence(answer) if works else "",
+              for item in (turning_up(knowledge, answer, prices)[:TURNS_UP] if works else ())),
+        tuple(stages(knowledge, answer, prices)), owner_sentence(answer) if works else "",
         gap_sentences(answer, prices))
-
-
-def _worth_naming(knowledge: Knowledge, answer: Assessment, items: Sequence[TurningUp]) -> list[TurningUp]:
-    """What may turn up, without what has nothing to do with the complaint and would not be seen by work outside."""
-    if DEPTH[answer.decision.rung] >= DEPTH["top_end"]:
-        return list(items)
-    near = {name for belief in answer.beliefs if belief.hand >= NEAR_THE_COMPLAINT
-            for name in knowledge.causes[belief.cause].cured_by}
-    return [item for item in items if item.operation in near]
 
 
 def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
@@ -146,34 +143,30 @@ def job_title(knowledge: Knowledge, line: JobLine) -> str:
 
 
 def work_words(knowledge: Knowledge, answer: Assessment) -> str:
-    """What a job that is less than a package does, what cures the likeliest cause first; empty for a package."""
+    """What a job does, what cures the likeliest cause first; empty for another engine."""
     line = answer.decision.line(answer.decision.job)
-    if line.whole:
-        return ""
-    hands = {belief.cause: belief.hand for belief in answer.beliefs}
-    sure = [item for item in answer.works[line.job].items if not item.if_found]
-    curing = [(max(hands.get(reason.removeprefix("causes/"), 0.0) for reason in item.because
-                   if reason.startswith("causes/")), item.operation)
-              for item in sure if any(reason.startswith("causes/") for reason in item.because)]
-    names = [name for _, name in sorted(curing, key=lambda item: (-round(item[0], 9), item[1]))] or [
-        item.operation for item in sure]
-    rest = len(names) - SUSPECTS
-    text = "; ".join(lower_first(knowledge.operations[name].title) for name in names[:SUSPECTS])
-    return text + (f"; and {rest} more" if rest > 0 else "")
+    return "" if line.rung == "replace" else named_work(knowledge, answer, line.job)
 
 
-def price_words(answer: Assessment, line: JobLine) -> str:
-    """Price of the job, and what it is expected to come to."""
-    if line.price is None or line.expected is None:
+def proofs(knowledge: Knowledge, answer: Assessment) -> list[str]:
+    """What proves the work, first what proves the operation that cures the likeliest suspect."""
+    job = answer.decision.job
+    after = answer.works[job].after
+    wanted = [check for name in curing(answer, answer.works[job]) for check in knowledge.operations[name].proved_by]
+    return list(dict.fromkeys([*(check for check in wanted if check in after), *after]))
+
+
+def price_words(knowledge: Knowledge, answer: Assessment, line: JobLine, prices: PriceList | None) -> str:
+    """Price of the job, 'USD 178 with tax'; before tax where the price list is not at hand."""
+    if line.price is None:
         return "no price"
-    text = money(line.price, answer.decision.currency, whole=True)
-    if line.expected - line.price >= Decimal("1"):
-        text += f", {money(line.expected, whole=True)} expected in the end"
-    return text
+    total = None if prices is None else job_of(knowledge, answer).total(line.job, prices)
+    amount, tax = (line.price, "before") if total is None else (total, "with")
+    return f"{money(amount, answer.decision.currency, whole=True)} {tax} tax"
 
 
 def range_words(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -> str:
-    """'nine in ten end between USD 1,080 and 1,900, with tax'; empty where that is not worked out."""
+    """'nine in ten end between USD 1,080 and 1,900', with tax; empty where that is not worked out."""
     line = answer.decision.line(answer.decision.job)
     if prices is None or line.rung == "replace" or answer.decision.then in ("can_wait", "stop"):
         return ""
@@ -184,7 +177,7 @@ def range_words(knowledge: Knowledge, answer: Assessment, prices: PriceList | No
     low, high = (money(amount, whole=True) for amount in (span.low, span.high))
     if low == high:
         return ""
-    return f"nine in ten end between {answer.decision.currency} {low} and {high}, with tax"
+    return f"nine in ten end between {answer.decision.currency} {low} and {high}"
 
 
 def suspects(answer: Assessment) -> tuple[Belief, ...]:
@@ -193,21 +186,48 @@ def suspects(answer: Assessment) -> tuple[Belief, ...]:
 
 
 def unexplained_sentences(knowledge: Knowledge, answer: Assessment) -> list[str]:
-    """Signs that likelier than one in three nothing on the list explains, and what to do."""
+    """Signs that likelier than one in three nothing on the list explains, and what to do; silent where a listed cause
+    as likely as that explains it, where it forbids running, and for what is no sign of a fault but a circumstance."""
+    hands = {belief.cause: belief.hand for belief in answer.beliefs}
     found = []
     for item in sorted(answer.unexplained, key=lambda item: (-item.nothing, item.finding)):
-        if item.nothing <= SAID:
+        finding = knowledge.findings[item.finding]
+        explained = max((hands.get(cause, 0.0) for cause in finding.explained_by), default=0.0)
+        if (item.nothing <= SAID or explained > SAID or finding.forbids_running
+                or _is_circumstance(knowledge, finding)):
             continue
-        what = ("ask or test it again" if item.misread >= item.unlisted else "look for what is not on the list")
-        if item.misread < 0.2 * item.nothing and item.unlisted < 0.2 * item.nothing:
-            what = "sound engines show it too"
-        found.append(f"{knowledge.findings[item.finding].title}: nothing on our list explains it "
-                     f"({percent(item.nothing)}); {what}")
+        told = _is_told(knowledge, finding)
+        what = f"nothing on our list explains it ({percent(item.nothing)}); look for what is not on the list"
+        sound = item.misread < 0.2 * item.nothing and item.unlisted < 0.2 * item.nothing
+        if sound and not (told and answer.contradictions):
+            what = "may be harmless; sound engines show it too"
+        elif sound or item.misread >= item.unlisted:
+            what = "may be a mishearing; ask again" if told else "may be a misreading; look or test again"
+        found.append(f"{finding.title}: {what}")
     return found
 
 
+def _is_circumstance(knowledge: Knowledge, finding: Finding) -> bool:
+    """Whether a finding is what was done to the engine or when its trouble comes, as it was told: it only tells causes
+    apart."""
+    return finding.sort == "discriminator" and _is_told(knowledge, finding)
+
+
+def _is_told(knowledge: Knowledge, finding: Finding) -> bool:
+    """Whether a finding rests on the customer's word alone."""
+    asked = [knowledge.observations[fact] for fact in facts_read(finding.when) if fact in knowledge.observations]
+    return bool(asked) and all(item.moment == "talk" for item in asked)
+
+
 def next_steps(knowledge: Knowledge, answer: Assessment) -> list[str]:
-    """What to do next."""
+    """What to do next; under what forbids running its remedy before all else."""
+    first = ([danger.remedy for danger in told_dangers(knowledge, answer)[:REMEDIES] if danger.remedy]
+             if answer.decision.kind == "do_not_run" else [])
+    return [*first, *_then(knowledge, answer)][:NEXT + len(first)]
+
+
+def _then(knowledge: Knowledge, answer: Assessment) -> list[str]:
+    """What to do next, dangers aside."""
     decision = answer.decision
     work = answer.works[decision.job]
     if decision.then == "check_first":
@@ -218,12 +238,13 @@ def next_steps(knowledge: Knowledge, answer: Assessment) -> list[str]:
                 f"{money(look.price, decision.currency, whole=True)}, of which {money(look.credit, whole=True)} is "
                 "credited when work follows"]
     if decision.then == "begin_with":
-        proof = [_timed(knowledge, name) for name in work.after[:2]]
+        proof = [_timed(knowledge, name) for name in proofs(knowledge, answer)[:PROOFS]]
         return [f"Do it, then prove it: {', '.join(proof)}" if proof else "Do it, then try it and look again"]
     if decision.then == "can_wait":
-        waits = [knowledge.causes[belief.cause].wait for belief in suspects(answer)[:2] if
-                 knowledge.causes[belief.cause].wait]
-        return ([f"Watch for this: {first_sentence(text)}" for text in waits]
+        waits = [knowledge.causes[belief.cause] for belief in suspects(answer)[:2]
+                 if knowledge.causes[belief.cause].wait]
+        return ([f"Watch for this, {lower_first(cause.title)}: {lower_first(first_sentence(cause.wait))}"
+                 for cause in waits]
                 or ["Nothing has to be done; come back when something shows"])
     if decision.then == "stop":
         return ["Ask the owner before any more money goes in; he may still have reasons to mend it"]
@@ -268,23 +289,28 @@ def left_by(knowledge: Knowledge, answer: Assessment, line: JobLine) -> dict[str
         if belief.hand >= 0.005 and not done & set(knowledge.causes[belief.cause].cured_by)}
 
 
-def stages(knowledge: Knowledge, answer: Assessment) -> list[str]:
+def stages(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> list[str]:
     """Jobs that come into question later: the likelier shallower one and deeper one, and what decides for each."""
     decision = answer.decision
     if decision.then in ("promise", "can_wait", "stop"):
         return []
     now = decision.line(decision.job)
     here = left_by(knowledge, answer, now)
-    hands = {belief.cause: belief.hand for belief in answer.beliefs}
+    hands = {belief.cause: belief.hand for belief in answer.beliefs
+             if belief.hand >= DECIDES and spoken_for(belief)}
+    engine = answer.job.engine
+    rules = rules_for(knowledge, engine, engine_facts(engine))
+    need = {cause: min((DEPTH[rules.rungs[name]] for name in rules.cures.get(cause, ())),
+                       default=len(RUNGS)) for cause in hands}
     told: dict[str, tuple[JobLine, str]] = {}
     ahead = sorted((line for line in decision.jobs if line.expected is not None and line.enough >= SOME_HOPE
                     and line.job != now.job), key=lambda line: (line.expected, line.job))
     for line in ahead:
         there = left_by(knowledge, answer, line)
         deeper = (DEPTH[line.rung], line.whole) > (DEPTH[now.rung], now.whole)
-        cured = ([cause for cause in here if cause not in there] if deeper else
-                 [cause for cause in sorted(hands, key=lambda name: (-round(hands[name], 9), name))
-                  if cause not in there and hands[cause] >= 0.05])
+        order = here if deeper else sorted(hands, key=lambda name: (-round(hands[name], 9), name))
+        cured = [cause for cause in order
+                 if cause not in there and cause in hands and need[cause] == DEPTH[line.rung]]
         if deeper and line.enough <= now.enough:
             continue
         way = "deeper" if deeper else "less"
@@ -292,18 +318,20 @@ def stages(knowledge: Knowledge, answer: Assessment) -> list[str]:
             names = " or ".join(lower_first(knowledge.causes[cause].title) for cause in cured[:2])
             told[way] = line, f"if it {'is' if deeper else 'is only'} {names}"
     return [f"{job_title(knowledge, line)} ({percent(line.enough)} enough, "
-            f"{money(line.price, decision.currency, whole=True)}) {why}"
+            f"{price_words(knowledge, answer, line, prices)}) {why}"
             for _, (line, why) in sorted(told.items(), reverse=True)]
 
 
 def owner_sentence(answer: Assessment) -> str:
-    """What the machine is worth beside it, and the right to stop."""
+    """What the machine is worth beside it, and the right to stop; empty where the work is far from both."""
     decision = answer.decision
+    expected = decision.line(decision.job).expected
+    near = decision.stop is not None and expected is not None and expected * 100 >= decision.stop * ASK_FROM
+    if not near and set(decision.worth) <= {"worth it"}:
+        return ""
     text = decision.beyond
-    if decision.stop is not None and decision.kind != "stop":
+    if near and decision.kind != "stop":
         text = f"{text} Stopping instead costs the owner {money(decision.stop, decision.currency, whole=True)}.".strip()
     return text
 
 
-def _subject(knowledge: Knowledge, kind: str, name: str) -> str:
-    return str(getattr(knowledge, kind)[name].title)

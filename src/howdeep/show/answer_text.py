@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -12,6 +11,7 @@ from ..model.prices import PriceList
 from ..model.results import Assessment
 from ..model.shown_units import in_prose
 from .answer import NAMES_JOB, Answer, answer_of, headline, points_to_work
+from .layout import TOGETHER
 from .reasons import reason_text
 from .used_text import used_line
 
@@ -111,7 +111,7 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer, units: 
 
 def _wrapped(text: str, mark: str = "") -> tuple[str, ...]:
     """A text wrapped under its mark, broken only between words; a figure keeps its currency or unit beside it."""
-    whole = re.sub(r"(?<=\b[A-Z]{3}) (?=\d)|(?<=\d) (?=%|min\b|h\b)", "\xa0", text)
+    whole = TOGETHER.sub("\xa0", text)
     lines = textwrap.wrap(whole, WIDTH - len(mark), break_long_words=False, break_on_hyphens=False)
     return tuple((mark if number == 0 else " " * len(mark)) + part.replace("\xa0", " ")
                  for number, part in enumerate(lines))

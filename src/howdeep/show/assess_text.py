@@ -9,11 +9,14 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from ..beliefs.waterfall import BROUGHT_IN
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief, WaterfallStep
 from ..model.terms import DEPTH, RUNGS
 from ..quote.first_steps import worth_making as useful_checks
 from ..quote.held import held_checks, standing, waived_sentences
+from ..quote.jobs import twins
+from ..work.stages import in_order
 from .answer import answer_of, job_title, unexplained_sentences
 from .bars import compression_bars
 from .general import LOOK_UP, assumed_lines, assumed_title, general_sentence, look_up_lines
@@ -28,6 +31,7 @@ from .sentences import (
     flip_lines,
     held_lines,
     led_words,
+    lower_first,
     opened_sentence,
     others_sentence,
     reason_text,
@@ -36,9 +40,12 @@ from .sentences import (
 )
 from .spoken import Said, spoken
 from .used_text import used_small_print
-from .words import ADVICE, every_words, minutes, money, odds_words, one_in, percent
+from .words import ADVICE, every_words, minutes, money, odds_words, one_in, parts_words, percent
 
 LEADING = 6
+SPEAKS = {"nothing": "hardly", "barely": "a little", "substantial": "clearly", "strong": "strongly",
+          "very strong": "very strongly", "decisive": "decisively"}
+"""Strength of a sign in words -> how it speaks."""
 
 
 def assessment_text(knowledge: Knowledge, answer: Assessment, *,
@@ -154,7 +161,10 @@ def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
     table.add_column("", no_wrap=True)
     known = [line.expected for line in decision.jobs if line.expected is not None]
     most = max(known, default=Decimal(1)) or Decimal(1)
+    hidden = twins(answer)
     for line in sorted(decision.jobs, key=lambda line: (DEPTH[line.rung], line.whole)):
+        if line.job in hidden:
+            continue
         mark = ">" if line.job == decision.job else " "
         table.add_row(
             f"{mark} {job_title(knowledge, line)}",
@@ -167,18 +177,22 @@ def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
     if priced:
         yield indent(f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown, "
                      "comebacks and what follows them would cost, weighted by their chances.")
+    if hidden:
+        names = ", ".join(lower_first(job_title(knowledge, decision.line(job))) for job in sorted(hidden))
+        yield indent(f"Not shown, for on this engine it is the very work of a shallower depth: {names}.")
 
 
 def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     yield heading("Likely causes")
     for belief in leading(answer, LEADING):
         cause = knowledge.causes[belief.cause]
-        yield item(f"{cause.title}: a hand in it {percent(belief.hand)}, {odds_words(belief.hand)}; there "
+        yield item(f"{cause.title}: behind it {percent(belief.hand)}, {odds_words(belief.hand)}; present in the engine "
                    f"{percent(belief.posterior)} (before any sign: {percent(belief.prior)})", "*")
         for label, steps in (("for", _telling(belief, 1)), ("against", _telling(belief, -1))):
             if steps:
                 yield indent(item(f"{label}: " + "; ".join(_step_text(knowledge, step) for step in steps), " ", 2), 2)
-    yield indent("Several can be present at once, so the figures need not add up to 100 %.")
+    yield indent("Several can be present at once, so the figures need not add up to 100 %. In brackets: how strongly a "
+                 "sign speaks.")
     for text in unexplained_sentences(knowledge, answer):
         yield item(f"{text}.", "?")
     others = others_sentence(knowledge, answer)
@@ -187,12 +201,13 @@ def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
 
 
 def _telling(belief: Belief, sign: int, most: int = 3) -> list[WaterfallStep]:
-    steps = [step for step in belief.steps if step.kind != "base" and sign * step.decibans > TELLING]
+    steps = [step for step in belief.steps if step.kind != "base" and step.label != BROUGHT_IN
+             and sign * step.decibans > TELLING]
     return sorted(steps, key=lambda step: (-sign * step.decibans, step.label))[:most]
 
 
 def _step_text(knowledge: Knowledge, step: WaterfallStep) -> str:
-    return f"{step_title(knowledge, step.label, step.kind)} ({step.decibans:+.1f})"
+    return f"{lower_first(step_title(knowledge, step.label, step.kind))} ({SPEAKS.get(step.words, step.words)})"
 
 
 def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
@@ -203,7 +218,8 @@ def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         return
     for check in useful[:5]:
         worth = (f"worth about {money(check.net, answer.decision.currency, whole=True)} more than it costs"
-                 if check.net > 0 else f"parts the suspects by {check.parts:.2f} bits")
+                 if check.net > 0 else "looked at first for such a complaint" if check.first_look and check.parts < 0.02
+                 else parts_words(check.parts))
         held = "; asked for before any deeper promise: make it or waive it" if check.hold else ""
         yield item(f"{check.title} ({minutes(check.minutes)}): {worth}{held}.", "*")
         cautions = cautions_of(knowledge, check.observations, answer.job.engine)
@@ -215,7 +231,7 @@ def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
                 yield indent(f"{percent(outcome.chance):>5}  {outcome.title}{leads}", 4)
     if len(useful) > 1 and answer.plan:
         names = [check_title(knowledge, name) for _, checks in answer.plan for name in checks]
-        yield indent(f"On the bench, in this order ({minutes(answer.plan_minutes)} in all): {'; '.join(names)}.")
+        yield indent(f"In one round, in this order ({minutes(answer.plan_minutes)} in all): {'; '.join(names)}.")
 
 
 def _moves(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
@@ -228,7 +244,9 @@ def _moves(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]
 
 def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
     work = answer.works[answer.decision.job]
-    sure = [entry for entry in work.items if not entry.if_found]
+    held = {entry.operation: entry for entry in work.items if not entry.if_found}
+    order = dict.fromkeys(name for _, name in in_order(knowledge.operations, held))
+    sure = [held[name] for name in (*order, *(name for name in held if name not in order))]
     maybe = [entry for entry in work.items if entry.if_found]
     yield heading("Work")
     if any(entry.cautions for entry in sure):

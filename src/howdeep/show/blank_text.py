@@ -37,7 +37,9 @@ def blank_text(sheet: BlankSheet, *, general: str = "") -> Iterator[RenderableTy
 
 def _row(row: BlankRow) -> Iterator[RenderableType]:
     unit = f", {row.unit}" if row.unit else ""
-    yield item(f"{row.title}{unit}" + (f" (sheet: {row.wanted})" if row.wanted else "") + f". {row.ask}")
+    yield item(f"{row.title}{unit}" + (f" (sheet: {row.wanted})" if row.wanted else "")
+               + (f" ({'cautions' if len(row.marks) > 1 else 'caution'} {', '.join(row.marks)})" if row.marks else "")
+               + f". {row.ask}")
     if row.answers and not row.each:
         yield indent("   ".join(f"[ ] {text}" for text in row.answers), 4)
         return

@@ -9,6 +9,8 @@ from collections.abc import Callable, Sequence
 from decimal import Decimal
 from typing import Any
 
+from .words import times
+
 HATCHES = ("", "///", "...", "xx")
 INK, PALE = "#1d1d1b", "#d9d4c5"
 LABEL = 40
@@ -85,7 +87,7 @@ def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], e
 
 
 def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
-    """From base odds to the odds now: one bar a step, in decibans; long labels are wrapped, none is cut."""
+    """From base odds to the odds now: one bar a step, by the logarithm of the odds; long labels are wrapped."""
     labels = [textwrap.fill(label, LABEL) for label, _ in steps]
 
     def draw(axes: Any) -> None:
@@ -94,7 +96,7 @@ def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
             low = min(level, level + size)
             axes.barh(index, abs(size), left=low, color="white" if size < 0 else PALE, edgecolor=INK,
                       hatch=HATCHES[1] if size < 0 else "")
-            axes.annotate(f"{size:+.1f}", (max(level, level + size), index), xytext=(3, 0), textcoords="offset points",
+            axes.annotate(times(size), (max(level, level + size), index), xytext=(3, 0), textcoords="offset points",
                           va="center")
             level += size
         axes.axvline(level, color=INK, linewidth=1.2, linestyle="--")
@@ -102,9 +104,9 @@ def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
         axes.set_yticks(range(len(steps)), labels)
         axes.invert_yaxis()
         axes.margins(x=0.16)
-        axes.set_xlabel("decibans: 10 = ten times the odds, 0 = even; dashed: the odds now")
+        axes.set_xlabel("each bar multiplies (x) or divides (/) the odds; dashed: the odds now")
 
-    described = "; ".join(f"{label}: {size:+.1f}" for label, size in steps)
+    described = "; ".join(f"{label}: {times(size)}" for label, size in steps)
     return with_text(_figure(6.8, 0.9 + _heights(labels), draw), f"How we came to: {title}", described)
 
 

@@ -13,7 +13,7 @@ from ..quote.estimate_values import Estimate
 from ..quote.jobs import is_only
 from .depth import depth_line
 from .estimate_words import Block, page_of
-from .layout import heading, indent, item
+from .layout import Whole, heading, indent, item
 from .paper_head import head_lines
 from .spoken import Said
 from .words import ADVICE_SHORT
@@ -59,7 +59,7 @@ def _block(block: Block) -> Iterator[RenderableType]:
         table.add_column(justify="right", no_wrap=True)
         for row in block.rows:
             style = "bold" if row.strong else ""
-            table.add_row(Text(f"  {row.label}", style=style), Text(row.text, style=style))
+            table.add_row(indent(Whole(row.label, style=style)), Text(row.text, style=style))
         yield table
     for line in block.lines:
         yield indent(line)

@@ -71,6 +71,10 @@ class Page:
         return next((block for block in self.blocks if block.name == name), None)
 
 
+OUT_OF_RANGE = "The range of bills holds these, and no fault that nothing points to."
+"""What nine bills in ten do not tell of."""
+
+
 def page_of(estimate: Estimate, notes: Sequence[str] = ()) -> Page:
     """The page of an estimate, in words; `notes` is what is to be said of its prices."""
     blocks = (_found(estimate), _first(estimate), _look(estimate), _watch(estimate), _stop(estimate),
@@ -195,7 +199,7 @@ def _total_rows(estimate: Estimate, sums: Sum) -> tuple[Row, ...]:
 def _spread(estimate: Estimate, sums: Sum) -> tuple[Row, ...]:
     if sums.likely is None or sums.low is None or sums.high is None or sums.low == sums.high:
         return ()
-    return (Row("Most likely bill, with what turns up", money(sums.likely, whole=True)),
+    return (Row("Half of such bills come to no more than", money(sums.likely, whole=True)),
             Row("Nine bills in ten", f"{money(sums.low, whole=True)} to {money(sums.high, whole=True)}"))
 
 
@@ -211,7 +215,8 @@ def _first(estimate: Estimate) -> Block | None:
     rows = []
     for check in estimate.first.checks:
         decides = "; ".join(f"{seen}: {then}" for seen, then in check.decides)
-        rows.append(Row(f"{check.title} ({minutes(check.minutes)})", money(check.amount)))
+        more = " more, set up already" if check.set_up else ""
+        rows.append(Row(f"{check.title} ({minutes(check.minutes)}{more})", money(check.amount)))
         if decides:
             rows.append(Row(decides, ""))
     lines = ("Each can change what we advise, and each costs far less than a wrong repair.",)
@@ -263,7 +268,7 @@ def _turns_up(estimate: Estimate) -> Block | None:
                 "no full price" if item.amount is None else f"+ {money(item.amount, whole=True)}")
             for item in estimate.surprises]
     more = (f"In the annex: {estimate.more_surprises} more.",) if estimate.more_surprises else ()
-    return Block("turns_up", "What may turn up", (" ".join(("We call you first.", *more)),), tuple(rows))
+    return Block("turns_up", "What may turn up", (" ".join(("We call you first.", *more, OUT_OF_RANGE)),), tuple(rows))
 
 
 def _ways(estimate: Estimate) -> Block | None:
@@ -304,12 +309,14 @@ def _worth(estimate: Estimate) -> Block | None:
     if worth.value_running is not None and worth.share is not None:
         value = money(worth.value_running, currency, whole=True)
         if worth.share > 1:
-            lines.append(f"By the figures, no: the likely bill is more than the {value} that it is worth running.")
-        elif worth.share >= 0.5:
-            lines.append(f"Think it over: the likely bill is {percent(worth.share)} of the {value} that it is worth "
+            lines.append(f"By the figures, no: half of such bills come to more than the {value} that it is worth "
                          "running.")
+        elif worth.share >= 0.5:
+            lines.append(f"Think it over: half of such bills come to more than {percent(worth.share)} of the {value} "
+                         "that it is worth running.")
         else:
-            lines.append(f"Yes: the likely bill is {percent(worth.share)} of the {value} that it is worth running.")
+            lines.append(f"Yes: half of such bills come to no more than {percent(worth.share)} of the {value} that it "
+                         "is worth running.")
     elif worth.value_running is not None:
         lines.append(f"Running, it is worth {money(worth.value_running, currency, whole=True)}.")
     else:

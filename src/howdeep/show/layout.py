@@ -2,10 +2,31 @@
 
 from __future__ import annotations
 
-from rich.console import RenderableType
+import re
+from typing import Any
+
+from rich.console import Console, RenderableType
+from rich.containers import Lines
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
+
+TOGETHER = re.compile(r"(?<=\b[A-Z]{3}) (?=\d)|(?<=\d) (?=%|min\b|h\b|more\b)|(?<=\band) (?=\d+ more\b)")
+"""The space between a figure and its sign or unit."""
+_HELD = "\ue000"
+
+
+class Whole(Text):
+    """Text that is broken only between words: a figure keeps its sign, currency or unit beside it."""
+
+    def wrap(self, console: Console, width: int, **how: Any) -> Lines:
+        """The lines of a width."""
+        held = self.copy()
+        held.plain = TOGETHER.sub(_HELD, self.plain)
+        lines = held.wrap(console, width, **how)
+        for line in lines:
+            line.plain = line.plain.replace(_HELD, " ")
+        return lines
 
 
 def heading(text: str) -> Text:
@@ -15,7 +36,7 @@ def heading(text: str) -> Text:
 
 def indent(text: str | RenderableType, by: int = 2) -> Padding:
     """Text set in by some columns and wrapped there."""
-    return Padding(Text(text) if isinstance(text, str) else text, (0, 0, 0, by))
+    return Padding(Whole(text) if isinstance(text, str) else text, (0, 0, 0, by))
 
 
 def item(text: str | Text, mark: str = "-", by: int = 2) -> Table:
@@ -23,7 +44,7 @@ def item(text: str | Text, mark: str = "-", by: int = 2) -> Table:
     table = Table.grid(padding=(0, 1))
     table.add_column(width=by + len(mark) - 1, justify="right", no_wrap=True)
     table.add_column()
-    table.add_row(mark, Text(text) if isinstance(text, str) else text)
+    table.add_row(mark, Whole(text) if isinstance(text, str) else text)
     return table
 
 

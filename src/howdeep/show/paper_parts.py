@@ -140,8 +140,10 @@ def _price(estimate: Estimate) -> tuple[str, ...]:
     told = [f"The price is {money(sums.total, currency)} with tax."]
     if priced_in_full(estimate):
         if sums.likely is not None and sums.low != sums.high:
-            told.append(f"With what may turn up, the bill will most likely be {money(sums.likely, whole=True)}. Nine "
-                        f"bills in ten end between {money(sums.low, whole=True)} and {money(sums.high, whole=True)}.")
+            told.append("With what may turn up, half of such bills come to no more than "
+                        f"{money(sums.likely, whole=True)}. Nine in ten end between "
+                        f"{money(sums.low, whole=True)} and {money(sums.high, whole=True)}. "
+                        "That holds what may still turn up, and no fault that nothing points to.")
         if sums.cap is not None:
             told.append(f"We do not go past {money(sums.cap, currency)} without your yes.")
     return tuple(told)

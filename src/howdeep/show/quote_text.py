@@ -10,6 +10,7 @@ from rich.text import Text
 
 from ..quote.values import Quote
 from .annex import KINDS
+from .estimate_words import OUT_OF_RANGE
 from .layout import heading, indent, item
 from .paper_parts import Letter, letter_parts
 from .price_notes import kind_note, line_note, price_notes
@@ -65,7 +66,7 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "", general
         if quote.deposit:
             table.add_row(f"  Deposit, {quote.deposit_percent} %", money(quote.deposit))
         if quote.allowances:
-            table.add_row("  Likely in the end: half come to no more", money(quote.likely))
+            table.add_row("  With what may turn up, half come to no more", money(quote.likely))
             table.add_row("  Range: nine in ten end within it", f"{money(quote.low)} to {money(quote.high)}")
         yield table
         yield indent(f"Holds for {quote.valid_days} days. Each line is rounded to the cent, halves upwards; "
@@ -82,6 +83,7 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "", general
         yield indent("No deposit and no range are worked out while prices are missing.")
     if quote.allowances:
         yield heading("Only if we find this (with tax)")
+        yield indent(OUT_OF_RANGE)
         for entry in quote.allowances[:12]:
             more = "no full price" if entry.amount is None else f"{money(entry.amount)} more"
             yield item(f"{entry.title}: {one_in(entry.chance)}, {more}. {entry.why}")

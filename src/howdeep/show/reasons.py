@@ -159,5 +159,7 @@ def _in_turn(reason: Reason) -> list[tuple[str, Sign]]:
 
 
 def sign_title(knowledge: Knowledge, sign: str) -> str:
-    """The claim of a finding or of a history rule."""
-    return (knowledge.findings.get(sign) or knowledge.history[sign]).title
+    """The claim of a finding; that of a history rule as the rule of thumb that it is."""
+    if sign in knowledge.findings:
+        return knowledge.findings[sign].title
+    return f"As a rule, {lower_first(knowledge.history[sign].title)}"

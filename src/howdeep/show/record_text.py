@@ -63,7 +63,7 @@ def record_text(knowledge: Knowledge, folder: Folder, record: Record, worth: Seq
     if worth:
         yield heading("What the answers gave")
         for asked in worth[:8]:
-            yield item(f"{knowledge.observations[asked.observation].title}: {asked.bits:+.2f} bits over {asked.jobs} "
+            yield item(f"{knowledge.observations[asked.observation].title}: {_told_much(asked.bits)} over {asked.jobs} "
                        f"jobs, moved the recommendation in {asked.moved}")
         never = [asked for asked in worth if asked.jobs >= 10 and asked.moved == 0 and abs(asked.bits) < 0.01]
         if never:
@@ -146,3 +146,9 @@ def calibration_picture(scores: Scores, title: str) -> str:
     described = "; ".join(f"said {percent(entry.said)}, came true {percent(entry.true)} of {entry.count}"
                           for entry in scores.bins)
     return with_text(_figure(3.6, 3.2, draw), title, described)
+
+
+def _told_much(bits: float) -> str:
+    """How much an answer helped on average, by its mean gain in the log score."""
+    return ("told much" if bits >= 0.1 else "told a little" if bits >= 0.01 else
+            "told nothing" if bits > -0.01 else "misled")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..beliefs.waterfall import BROUGHT_IN
 from ..knowledge.engine_facts import engine_facts
 from ..logic.applicability import applies
 from ..model.engine import Engine
@@ -9,6 +10,7 @@ from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
 from ..model.terms import rung_named
 from ..quote.held import check_lacking, held_checks
+from ..quote.texts import denied
 from ..quote.texts import first_sentence as first_sentence
 from ..quote.texts import lower_first as lower_first
 from .leading import unmoved
@@ -59,13 +61,13 @@ def others_sentence(knowledge: Knowledge, answer: Assessment) -> str:
 def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
     """What a step of the waterfall is about, in words."""
     if kind == "history" and label in knowledge.history:
-        return knowledge.history[label].title
+        return f"As a rule, {lower_first(knowledge.history[label].title)}"
     if kind == "history" and label in knowledge.operations:
         return f"Done already: {lower_first(knowledge.operations[label].title)}"
     if label in knowledge.findings:
         title = knowledge.findings[label].title
-        return title if kind == "present" else f"not so: {lower_first(title)}"
-    return label
+        return title if kind == "present" else denied(title)
+    return STEPS.get(label, label)
 
 
 def flip_lines(knowledge: Knowledge, flips: tuple[Flip, ...]) -> list[str]:
@@ -94,6 +96,9 @@ def misfit_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...
     return tuple(told)
 
 
+STEPS = {"base": "How common it is on such an engine", BROUGHT_IN: "It was brought in for trouble, so something is "
+         "behind it"}
+"""Label of a step that is neither finding nor history -> its words."""
 LEFT_OUT = ("questioned", "refused", "not valid")
 """Kinds of remark on a reading that then moves nothing."""
 
@@ -104,7 +109,9 @@ def doubt_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]
              for name in answer.contradictions]
     lines += misfit_sentences(knowledge, answer)
     for remark in sorted(answer.facts.remarks, key=lambda remark: remark.kind not in LEFT_OUT):
-        lines.append(f"{subject_title(knowledge, remark.observation)}: {remark.kind}. {remark.text}"
+        kind = "" if remark.kind == "conditions not recorded" else f"{remark.kind}. "  # its text says so itself
+        text = remark.text if kind else lower_first(remark.text)
+        lines.append(f"{subject_title(knowledge, remark.observation)}: {kind}{text}"
                      + (f" Instead: {check_title(knowledge, remark.instead)}."
                         if remark.instead and remark.instead != remark.observation else ""))
     lines += _left_out(knowledge, answer)

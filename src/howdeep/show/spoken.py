@@ -14,6 +14,7 @@ from rich.text import Text
 
 from ..assessment.explain import Explanation
 from ..model.shown_units import in_prose
+from .layout import Whole
 
 Value = TypeVar("Value")
 
@@ -22,7 +23,7 @@ class AsSaid(str):
     """A person's own words: no figure in them is turned."""
 
 
-class Said(Text):
+class Said(Whole):
     """The same for a terminal."""
 
 
@@ -36,7 +37,7 @@ def _spoken(part: RenderableType, units: str) -> RenderableType:
         return in_prose(part, units)
     if isinstance(part, Text):
         told = in_prose(part.plain, units)
-        return part if isinstance(part, Said) or told == part.plain else Text(told, style=part.style)
+        return part if isinstance(part, Said) or told == part.plain else type(part)(told, style=part.style)
     if isinstance(part, Padding):
         return Padding(_spoken(part.renderable, units), (part.top, part.right, part.bottom, part.left),
                        style=part.style, expand=part.expand)

@@ -15,11 +15,12 @@ from ..model.results import Assessment, CheckValue, JobLine, Look
 from ..model.terms import DEPTH, RUNGS, rung_named
 from ..pricing.money import known
 from ..quote.held import held_checks
+from ..quote.jobs import twins
 from .answer import HEADINGS, headline, job_title, left_by, stages, work_words
 from .general import LOOK_UP, look_up_lines
 from .reasons import reason_text, reasons_of
 from .sentences import check_title, flip_lines, lower_first
-from .words import minutes, money, odds_words, percent
+from .words import minutes, money, odds_words, parts_words, percent
 
 DEEP = DEPTH["refresh"]
 """From this rung on a job is not promised unseen unless the odds are firm."""
@@ -64,7 +65,8 @@ def why_answer(knowledge: Knowledge, answer: Assessment) -> Explanation:
     says += [f"{LOOK_UP}: {text}." for text in look_up_lines(knowledge, answer)]
     not_so = [f"Not {_kind_words(kind)}: {lower_first(_why_not(knowledge, answer, kind)[0])}"
               for kind in KINDS if kind not in (decision.kind, decision.then)]
-    not_so += [why_not_job(knowledge, answer, other) for other in decision.jobs if other.job != decision.job]
+    not_so += [why_not_job(knowledge, answer, other) for other in decision.jobs
+               if other.job != decision.job and other.job not in twins(answer)]
     return Explanation("answer", decision.kind, headline(knowledge, answer, decision.kind), tuple(says + not_so), (),
                        (), (), (), tuple(flip_lines(knowledge, answer.flips)))
 
@@ -95,7 +97,7 @@ def _why(knowledge: Knowledge, answer: Assessment, kind: Kind) -> list[str]:
     line = decision.line(decision.job)
     if kind == "do_not_run":
         return [f"{_title(knowledge, danger.kind, danger.subject)}"
-                f"{', seen' if danger.chance >= 1 else f' has a hand in it, {percent(danger.chance)}'}: "
+                f"{', seen' if danger.chance >= 1 else f', {percent(danger.chance)}'}: "
                 f"{danger.text}" for danger in decision.dangers]
     if kind == "promise":
         return [f"{job_title(knowledge, line)} is enough in {percent(line.enough)}, and the shop promises from "
@@ -186,8 +188,12 @@ def _no_check(knowledge: Knowledge, answer: Assessment) -> list[str]:
     text = f"No open check saves more than it costs: the best, {_check(by_money)}, {_net(answer, by_money)}"
     if answer.decision.afterwards == "promise":
         return [f"{text}; what is promised would stay the same."]
-    return [f"{text}; and none parts the suspects by {PARTS_ENOUGH:g} bits (the best, "
-            f"{_check(by_parts)}: {by_parts.parts:.3f})."]
+    if by_parts.parts < PARTS_ENOUGH:
+        return [f"{text}; and none parts the suspects."]
+    return [f"{text}. {by_parts.title} ({minutes(by_parts.minutes)}) {parts_words(by_parts.parts)}, but what is begun "
+            "with comes first: it is cheap, or as good as certain, and shows more."
+            if answer.decision.afterwards == "begin_with" else
+            f"{text}; what it would show would not change the answer."]
 
 
 def _no_look(knowledge: Knowledge, answer: Assessment) -> list[str]:
@@ -246,7 +252,7 @@ def _cannot_wait(knowledge: Knowledge, answer: Assessment) -> list[str]:
     if not harm:
         return ["Something was noticed, and no suspect is likely enough "
                 f"({percent(SUSPECT)}) to say that all of them are harmless."]
-    told = {"wears": "wears it", "damages": "damages it", "dangerous": "is dangerous"}
+    told = {"wears": "would wear it", "damages": "would damage it", "dangerous": "would be dangerous"}
     names = "; ".join(f"{lower_first(knowledge.causes[belief.cause].title)} ({percent(belief.hand)}) "
                       f"{told[knowledge.causes[belief.cause].run_on]}"
                       for belief in sorted(harm, key=lambda item: (-item.hand, item.cause))[:NAMED])
@@ -367,8 +373,8 @@ def _checks_worth(knowledge: Knowledge, answer: Assessment) -> list[str]:
         holds = "; ".join(lower_first(knowledge.holds[hold].title) for hold in item.holds)
         says.append(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)}) stands before it: {holds}.")
     told = [check for check in answer.checks if check.net > 0 or check.parts >= PARTS_ENOUGH][:NAMED]
-    says += [f"{check.title} ({minutes(check.minutes)}) {_net(answer, check)} and parts the suspects by "
-             f"{check.parts:.2f} bits." for check in told]
+    says += [f"{check.title} ({minutes(check.minutes)}) {_net(answer, check)} and {parts_words(check.parts)}."
+             for check in told]
     return says
 
 

@@ -12,7 +12,7 @@ from ..model.results import CheckValue
 from ..model.shown_units import in_prose
 from .question_card import wrapped
 from .sentences import led_words, lower_first
-from .words import minutes, money, percent
+from .words import minutes, money, parts_words, percent
 
 TELLING = 0.02
 """Answers and outcomes less likely than this are not told."""
@@ -41,7 +41,7 @@ def why_texts(desk: Desk, question: Question | None, name: str, leads: Mapping[s
         yield from ((True, _moves(knowledge, item, leads)) for item in worth.answers if item.chance >= TELLING)
     elif check is not None:
         yield False, (f"{check.title}: {minutes(check.minutes)}, {money(check.cost, whole=True)}; it saves "
-                      f"{money(check.gain, whole=True)} and parts the suspects by {check.parts:.2f} bits.")
+                      f"{money(check.gain, whole=True)} and {parts_words(check.parts)}.")
         for outcome in check.outcomes:
             if outcome.chance >= TELLING:
                 to = leads.get(outcome.answer, outcome.leads_to)

@@ -10,31 +10,39 @@ from rich.text import Text
 
 from ..assessment.explain import Explanation
 from ..logic.proof import Branch
+from ..model.knowledge import Knowledge
+from ..model.shown_units import in_prose
 from .layout import heading, indent, item
+from .sentences import lower_first, step_title
+from .words import chance_of, times
 
 
-def explanation_text(explanation: Explanation) -> Iterator[RenderableType]:
-    """The explanation, part by part."""
+def explanation_text(explanation: Explanation, knowledge: Knowledge, units: str = "") -> Iterator[RenderableType]:
+    """The explanation, part by part, figures in the shop's units."""
     yield Text(f"{explanation.title}   ({explanation.kind} {explanation.id})", style="bold")
     for sentence in explanation.says:
         yield item(sentence) if explanation.kind == "answer" else indent(sentence)
     if explanation.steps:
-        yield heading("From base odds to the odds now, in decibans")
+        yield heading("From base odds to the odds now")
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
         table.add_column("  Step")
-        table.add_column("Adds", justify="right", no_wrap=True)
+        table.add_column("Odds", justify="right", no_wrap=True)
         table.add_column("Alone", justify="right", no_wrap=True)
         table.add_column("Strength", no_wrap=True)
         for step in explanation.steps:
-            label = step.label if step.kind != "absent" else f"not: {step.label}"
+            label = in_prose(step_title(knowledge, step.label, step.kind), units)
             if step.explained_by:
-                label += f" (explained by {', '.join(step.explained_by)})"
-            table.add_row(f"  {label}", f"{step.decibans:+.1f}", "" if step.alone is None else f"{step.alone:+.1f}",
+                blamed = " or ".join(lower_first(knowledge.causes[cause].title) for cause in step.explained_by)
+                label += f" (explained as well by {blamed})"
+            if step.kind == "base":
+                table.add_row(indent(label), chance_of(step.decibans), "", "")
+                continue
+            table.add_row(indent(label), times(step.decibans), "" if step.alone is None else times(step.alone),
                           step.words)
-        total = sum(step.decibans for step in explanation.steps)
-        table.add_row("  = odds now", f"{total:+.1f}", "", "")
+        table.add_row(indent("Now"), chance_of(sum(step.decibans for step in explanation.steps)), "", "")
         yield table
-        yield indent("10 decibans are a factor of ten in the odds; 'alone' is what the sign would have said by itself.")
+        yield indent("'x 2.0' doubles the odds, '/ 2.0' halves them; even odds are 50 %. 'Alone' is what the sign would"
+                     " have done by itself.")
     if explanation.chains:
         yield heading("Down to the answers")
         for branch in explanation.chains:
@@ -42,7 +50,7 @@ def explanation_text(explanation: Explanation) -> Iterator[RenderableType]:
     if explanation.open:
         yield heading("Not asked")
         for text in explanation.open[:12]:
-            yield item(text)
+            yield item(text.partition(": ")[2])
         if len(explanation.open) > 12:
             yield indent(f"... and {len(explanation.open) - 12} more.")
     if explanation.changes:

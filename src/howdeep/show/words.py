@@ -80,6 +80,26 @@ def moved(amount: Decimal) -> str:
     return f"{amount:+,.2f}" if amount else f"{abs(amount):,.2f}"
 
 
+def times(decibans: float) -> str:
+    """What a step does to the odds: 'x 2.5' multiplies them, '/ 4.0' divides, 'x 1.0' leaves them."""
+    factor = 10 ** (abs(decibans) / 10)
+    return f"{'/' if decibans < -0.05 else 'x'} {factor:,.1f}" if factor < 10 else (
+        f"{'/' if decibans < 0 else 'x'} {factor:,.0f}")
+
+
+def chance_of(decibans: float) -> str:
+    """Odds in decibans as a chance: '20 %'."""
+    return percent(1 / (1 + 10 ** (-decibans / 10)))
+
+
+def parts_words(parts: float) -> str:
+    """How well a check parts the suspects; `parts` in bits of who has a hand in it."""
+    if parts >= 0.3:
+        return "parts the suspects well"
+    return "parts some of the suspects" if parts >= 0.1 else (
+        "parts the suspects a little" if parts >= 0.02 else "hardly parts the suspects")
+
+
 def minutes(count: float) -> str:
     """'12 min' or '1 h 30 min'."""
     whole = round(count)

@@ -56,7 +56,8 @@ def so_far(desk: Desk) -> SoFar:
     line, heading = decision.line(decision.job), HEADINGS[decision.kind]
     return in_units_of(SoFar(
         heading, spoken_of(heading, headline(knowledge, answer, decision.kind)),
-        f"{percent(line.enough)}, {odds_words(line.enough)}", price_words(answer, line), held_lines(knowledge, answer),
+        f"{percent(line.enough)}, {odds_words(line.enough)}", price_words(knowledge, answer, line, None),
+        held_lines(knowledge, answer),
         not answer.counted.present, decision.provisional, causes_of(knowledge, answer),
         rungs_of(knowledge, decision)), desk.shop.settings.units)
 

@@ -36,7 +36,7 @@ from ..show.sentences import (
     step_title,
 )
 from ..show.spoken import in_units_of
-from ..show.words import ADVICE, every_words, minutes, money, one_in, percent
+from ..show.words import ADVICE, chance_of, every_words, minutes, money, one_in, percent, times
 from .card import PLACES, place_of
 from .cautions import read_today
 from .forms import Cell, cell_text, cells_of, place_title, units_of
@@ -255,6 +255,7 @@ def add_filters(app: Flask, shop: Shop) -> None:
     app.jinja_env.globals.update(
         advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
         field_value=field_value, was_shown=was_shown, table_of=table_of, place_title=place_title,
-        answer_text=answer_text, step_title=step_title, save_id=save_id, read_today=read_today, PLACES=PLACES,
+        answer_text=answer_text, step_title=step_title, times=times, chance_of=chance_of,
+        save_id=save_id, read_today=read_today, PLACES=PLACES,
         units_of=lambda item: units_of(item, shop.settings.units), UNKNOWN=UNKNOWN, LATER=LATER,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping
 
 from ..knowledge.engine_facts import engine_facts
-from ..logic.applicability import applies, hours_on
+from ..logic.applicability import applies, hours_on, rung_on
 from ..logic.evaluate import KLEENE, Kleene
 from ..logic.stratify import once_per_value
 from ..model.condition import facts_read, findings_read
@@ -24,6 +24,7 @@ ALLOWANCE_FROM = 0.04
 """A cause less probable than this is not worth a line of its own in a quote (judgement)."""
 
 ENGINES_KEPT = 4
+_INSIDE = DEPTH["top_end"]
 
 
 def work_facts(facts: Values, posteriors: Mapping[str, float], rung: Rung) -> dict[str, Value]:
@@ -35,19 +36,20 @@ def work_facts(facts: Values, posteriors: Mapping[str, float], rung: Rung) -> di
 def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Values,
             findings: Mapping[str, Truth], posteriors: Mapping[str, float], rung: Rung,
             sizes: Mapping[str, SizeChoice] | None = None, answered: frozenset[str] = frozenset(), *,
-            hands: Mapping[str, float] | None = None, only: bool = False, done: Collection[str] = ()) -> Work:
+            hands: Mapping[str, float] | None = None, only: bool = False, done: Collection[str] = (),
+            noticed: Mapping[str, float] | None = None) -> Work:
     """What would be done at `rung`: its package, or with `only` no more than what cures what was noticed.
 
-    `posteriors` are the odds of each cause, for allowances; `hands` the chance that it has a hand in what was noticed,
-    which calls for work (the odds where not given); `sizes` (size fact -> choice with .size and .measured_from) come
-    from teardown measurements; `answered` are observations already made, `done` operations that were already done for
-    this trouble. Pure.
+    `posteriors` are the odds of each cause, `noticed` the chance that it has a hand in what was noticed, for
+    allowances; `hands` the latter as it calls for work (the odds where either is not given); `sizes` (size fact ->
+    choice with .size and .measured_from) come from teardown measurements; `answered` are observations already made,
+    `done` operations that were already done for this trouble. Pure.
     """
     chosen = package_at(knowledge, rules, engine, facts, findings, posteriors if hands is None else hands, rung,
                         answered, done)
     if only:
         chosen = only_of(knowledge, rules, engine, chosen)
-    return work_of(knowledge, rules, engine, posteriors, rung, chosen, sizes, answered)
+    return work_of(knowledge, rules, engine, posteriors, rung, chosen, sizes, answered, noticed=noticed)
 
 
 def package_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Values,
@@ -76,9 +78,10 @@ def only_of(knowledge: Knowledge, rules: WorkRules, engine: Engine,
 
 def work_of(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float], rung: Rung,
             chosen: Mapping[str, WorkItem], sizes: Mapping[str, SizeChoice] | None = None,
-            answered: frozenset[str] = frozenset()) -> Work:
+            answered: frozenset[str] = frozenset(), *,
+            noticed: Mapping[str, float] | None = None) -> Work:
     """The whole work of chosen operations: allowances, parts, tests; parameters as for `work_at`. Pure."""
-    allowances = _allowances(knowledge, rules, engine, posteriors, rung, chosen)
+    allowances = _allowances(knowledge, rules, engine, posteriors, noticed, rung, chosen)
     items = (*chosen.values(), *allowances)
     ordered = tuple(sorted(items, key=lambda item: (item.if_found, DEPTH[rules.rungs[item.operation]],
                                                     item.operation)))
@@ -92,6 +95,18 @@ def work_of(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: 
                     if _can_be_made(knowledge, check, built))
     return Work(rung, ordered, _parts(knowledge, engine, operations, chosen, sizes or {}),
                 tuple(check for check in before if check not in answered), during, after)
+
+
+def chance_of_turning_up(knowledge: Knowledge, built: Values, cause: str, rung: Rung, odds: float,
+                         noticed: float | None) -> float:
+    """Chance that a job at `rung` meets a cause of these odds: that it is there, where the job opens it to view;
+    elsewhere that it has a hand in what was noticed (`noticed`; the odds where None). What nothing noticed speaks for
+    and nobody will see turns up in no bill. `built` holds the engine.* facts. Pure."""
+    if noticed is None:
+        return odds
+    seen = rung_on(knowledge.causes[cause].seen_at, built)
+    in_view = seen is not None and _INSIDE <= DEPTH[seen] <= DEPTH[rung]
+    return odds if in_view else min(noticed, odds)
 
 
 def joined(knowledge: Knowledge, rules: WorkRules, rung: Rung, joins: Callable[[str], bool],
@@ -202,9 +217,10 @@ def hours_of(operation: Operation, name: str, engine: Engine) -> float:
     return hours_on(operation, engine_facts(engine)) * quantity_of(f"each {operation.per}", engine)
 
 
-def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float], rung: Rung,
-                chosen: Mapping[str, WorkItem]) -> list[WorkItem]:
-    """Operations that would join if a cause not cured by the chosen work were found."""
+def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float],
+                noticed: Mapping[str, float] | None, rung: Rung, chosen: Mapping[str, WorkItem]) -> list[WorkItem]:
+    """Operations that would join if a cause not cured by the chosen work turned up."""
+    built = engine_facts(engine)
     done = with_displaced(knowledge, chosen)
     chances: dict[str, list[tuple[str, float]]] = {}
     for cause, operations in rules.cures.items():
@@ -212,6 +228,10 @@ def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posterio
         if not operations or probability < ALLOWANCE_FROM or any(name in done for name in operations):
             continue
         if rung == "replace":
+            continue
+        probability = chance_of_turning_up(knowledge, built, cause, rung, probability,
+                                           None if noticed is None else noticed.get(cause, 0.0))
+        if probability < ALLOWANCE_FROM:
             continue
         reached = [name for name in operations if DEPTH[rules.rungs[name]] <= DEPTH[rung]]
         name = reached[0] if reached else min(operations, key=lambda other: (DEPTH[rules.rungs[other]],
