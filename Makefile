@@ -18,7 +18,7 @@ demo: $(VENV)/installed  ## The main job on a worked case
 	$(BIN)/howdeep demo
 
 test: $(VENV)/installed-test  ## All tests
-	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n auto --dist loadgroup --no-loadscope-reorder
+	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n auto --dist loadscope --no-loadscope-reorder
 
 bench: $(VENV)/installed-test  ## Speed, both sides in one run
 	$(BIN)/python bench/bench.py

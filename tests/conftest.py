@@ -28,7 +28,7 @@ TOGETHER = {name: shared for shared, names in {
                 "test_estimate_page.py"),
     "assessed": ("test_held.py", "test_found.py", "test_bills.py"),
 }.items() for name in names}
-"""Files that one worker takes, for what they share is long in the making; each other file is a group of its own."""
+"""Files that one worker takes, for what they share is long in the making."""
 ROOT = Path(__file__).resolve().parents[1]
 SMALL = ROOT / "tests" / "small_rules"
 
@@ -113,7 +113,18 @@ def page(folder, shop):
 
 
 def pytest_collection_modifyitems(items):
-    """The files of HEAVY first, in their order; all others as they come. A group is taken by one worker."""
+    """The files of HEAVY first, in their order; all others as they come."""
     items.sort(key=lambda item: HEAVY.index(item.path.name) if item.path.name in HEAVY else len(HEAVY))
-    for item in items:
-        item.add_marker(pytest.mark.xdist_group(TOGETHER.get(item.path.name, item.path.stem)))
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """Each file, or the files that share something, goes to one worker."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class ByFile(LoadScopeScheduling):
+        def _split_scope(self, nodeid):
+            file = nodeid.split("::", 1)[0]
+            return TOGETHER.get(Path(file).name, file)
+
+    return ByFile(config, log)
