@@ -2,9 +2,9 @@
 
     python bench/walk.py [CASE] [--edges]
 
-A *room* is a folder of the package, or a module beside them. A *stay* begins where a function of one room calls a function of
-another and ends where it gives back or calls on; a *climb* is a pair of rooms between which data went down and later up again:
-both call each other on this walk. Few stays in few rooms, and no climbs, is what is wanted.
+A *room* is a folder of the package, or a module beside them. A *stay* begins where a function of one room calls a function
+of another and ends where it gives back or calls on. Two rooms that call each other on this walk are named: what went down
+came up again. Few stays in few rooms is what is wanted.
 """
 
 from __future__ import annotations
