@@ -2,8 +2,8 @@
 
     python bench/walk.py [CASE] [--edges]
 
-A *room* is a folder of the package, or a module beside them. A *stay* begins where a function of one room calls a function
-of another and ends where it gives back or calls on. Two rooms that call each other on this walk are named: what went down
+A *room* is a folder of the package, or a module beside them. A *stay* begins where a function of one room calls one of
+another, and ends where it gives back or calls on. Two rooms that call each other on this walk are named: what went down
 came up again. Few stays in few rooms is what is wanted.
 """
 
