@@ -167,6 +167,7 @@ FIRES = {
     "oil_smells_of_fuel": {"oil_look": "thin_fuel_smell"},
     "oil_milky": {"oil_look": "milky"},
     "oil_metal": {"oil_look": "metal_bits"},
+    "oil_cream_under_cap": {"oil_look": "cap_cream"},
     "oil_sludge": {"oil_look": "sludge"},
     "gauge_low_hot_idle": {"oil_light_gauge_hot_idle": "zero"},
     "gauge_low_at_speed": {"oil_gauge_speed": "low"},

@@ -247,8 +247,8 @@ def state():
             random.getstate(), sys.stdout, sys.stderr)
 
 from howdeep.model.condition import FactTest
-from howdeep.reasoning.rules import conclude, rule_set
-import howdeep.reasoning.condition
+from howdeep.logic.forward_chaining import conclude, rule_set
+import howdeep.logic.evaluate
 assert "experta" not in sys.modules, "experta is loaded before it is needed"
 before = state()
 print(conclude(rule_set({"a": FactTest("b", one_of=("c",))}, {}), {"b": "c"}).findings["a"].value)
@@ -265,7 +265,7 @@ def test_running_the_rules_leaves_collections_logging_and_locale_as_they_were():
 
 _SEEDED = """
 from howdeep.model.condition import *
-from howdeep.reasoning.rules import conclude, rule_set
+from howdeep.logic.forward_chaining import conclude, rule_set
 base = {f"r{n}": AnyOf((FactTest("a", one_of=("x", "y")), FindingTest(f"r{n + 1}"), FactTest("b", one_of=("x",))))
         for n in range(9)}
 print(repr(conclude(rule_set(base, {}), {"a": "y", "b": "x"})))
