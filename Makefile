@@ -2,7 +2,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: demo test bench truth clean
+.PHONY: demo test quick bench truth clean
 
 $(VENV)/installed: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
@@ -19,6 +19,9 @@ demo: $(VENV)/installed  ## The main job on a worked case
 
 test: $(VENV)/installed-test  ## All tests
 	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n auto --dist loadscope --no-loadscope-reorder
+
+quick: $(VENV)/installed-test  ## The tests that take little, in a minute or two
+	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n auto --dist loadscope --no-loadscope-reorder
 
 bench: $(VENV)/installed-test  ## Speed, both sides in one run
 	$(BIN)/python bench/bench.py

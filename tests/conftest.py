@@ -29,6 +29,9 @@ TOGETHER = {name: shared for shared, names in {
     "assessed": ("test_held.py", "test_found.py", "test_bills.py"),
 }.items() for name in names}
 """Files that one worker takes, for what they share is long in the making."""
+SLOW = frozenset(line.split()[0] for line in Path(__file__).with_name("slow.txt").read_text().splitlines()
+                 if not line.startswith("#"))
+"""Files that `make quick` leaves out, but for every twentieth of the worked cases."""
 ROOT = Path(__file__).resolve().parents[1]
 SMALL = ROOT / "tests" / "small_rules"
 
@@ -112,9 +115,13 @@ def page(folder, shop):
     return Page(create_app(folder, shop))
 
 
+@pytest.hookimpl(tryfirst=True)  # before marks are chosen by
 def pytest_collection_modifyitems(items):
     """The files of HEAVY first, in their order; all others as they come."""
     items.sort(key=lambda item: HEAVY.index(item.path.name) if item.path.name in HEAVY else len(HEAVY))
+    for number, item in enumerate(items):
+        if item.path.name in SLOW and (item.path.name != "test_cases.py" or number % 20):
+            item.add_marker(pytest.mark.slow)
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -134,3 +134,11 @@ def test_every_module_that_a_copy_of_the_rules_is_keyed_by_is_there():
 
     assert [part for part in SHAPED_BY if not (PACKAGE / part).is_file()] == []
     assert {f"model/{path.name}" for path in (PACKAGE / "model").glob("*.py")} & set(SHAPED_BY)
+
+
+def test_every_file_that_the_quick_tests_leave_out_is_there():
+    from .conftest import HEAVY, SLOW, TOGETHER
+
+    here = {path.name for path in Path(__file__).parent.glob("test_*.py")}
+    assert SLOW | set(HEAVY) | set(TOGETHER) <= here
+    assert len(SLOW) < len(here) * 2 / 3
