@@ -25,6 +25,10 @@ from .paper import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from rich.console import RenderableType
+
     from ..assessment.session import Shop
     from ..model.results import Assessment
     from ..quote.values import Sheets
@@ -39,7 +43,7 @@ def assembly(
     rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
 ) -> None:
     """The assembly sheet: the steps in the order of assembly, figures, cautions, blanks."""
-    from ..show.as_json import plain, text_of
+    from ..show.as_json import plain
     from ..show.general import general_sentence
     from ..show.sheet_page import assembly_page
     from ..show.sheet_text import assembly_text
@@ -47,15 +51,10 @@ def assembly(
 
     refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
     shop, answer, sheets = _sheets(job, rules, prices, scope, only)
-    if html or pdf:
-        write_paper(shop, assembly_page(sheets, answer, shop=shop.prices.shop, signs=shop.settings.signs,
-                                  units=shop.settings.units), html, pdf, force=force)
-    elif json:
-        told = {"general": general} if (general := general_sentence(answer)) else {}
-        typer.echo(text_of({"howdeep_assembly": 1, **told, "parts": plain(sheets.parts)}))
-    else:
-        say(with_head(assembly_text(sheets, general=general_sentence(answer)), shop, answer, date_of(None)),
-            no_colour=no_colour)
+    _give(shop, answer, page=lambda **head: assembly_page(sheets, answer, **head),
+          text=lambda: assembly_text(sheets, general=general_sentence(answer)),
+          plain={"howdeep_assembly": 1, **_general(answer), "parts": plain(sheets.parts)},
+          html=html, pdf=pdf, force=force, json=json, no_colour=no_colour)
 
 
 @app.command("proof")
@@ -65,22 +64,16 @@ def proof(
     rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
 ) -> None:
     """The proof sheet: run-in, and the same tests as before with blanks for after."""
-    from ..show.as_json import plain, text_of
-    from ..show.general import general_sentence
+    from ..show.as_json import plain
     from ..show.sheet_page import proof_page
     from ..show.sheet_text import proof_text
     from .pairs import SHEET, refuse_idle
 
     refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
     shop, answer, sheets = _sheets(job, rules, prices, scope, only)
-    if html or pdf:
-        write_paper(shop, proof_page(sheets, answer, shop=shop.prices.shop, signs=shop.settings.signs,
-                               units=shop.settings.units), html, pdf, force=force)
-    elif json:
-        told = {"general": general} if (general := general_sentence(answer)) else {}
-        typer.echo(text_of({"howdeep_proof": 1, **told, "proof": plain(sheets.proof), "run_in": plain(sheets.run_in)}))
-    else:
-        say(with_head(proof_text(sheets), shop, answer, date_of(None)), no_colour=no_colour)
+    _give(shop, answer, page=lambda **head: proof_page(sheets, answer, **head), text=lambda: proof_text(sheets),
+          plain={"howdeep_proof": 1, **_general(answer), "proof": plain(sheets.proof), "run_in": plain(sheets.run_in)},
+          html=html, pdf=pdf, force=force, json=json, no_colour=no_colour)
 
 
 @app.command("blank")
@@ -124,3 +117,26 @@ def _sheets(job: Path, rules: Path | None, prices: Path | None, scope: str | Non
     shop, answer = answered(job, rules, prices, checks=False)
     key = asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
     return shop, answer, sheets_of(shop.knowledge, answer, key, shop.settings.units)
+
+
+def _general(answer: Assessment) -> dict[str, str]:
+    """What the sheets say of figures that are general; nothing where the engine has a sheet."""
+    from ..show.general import general_sentence
+
+    told = general_sentence(answer)
+    return {"general": told} if told else {}
+
+
+def _give(shop: Shop, answer: Assessment, *, page: Callable[..., str], text: Callable[[], Iterable[RenderableType]],
+          plain: dict[str, object], html: Path | None, pdf: Path | None, force: bool, json: bool,
+          no_colour: bool) -> None:
+    """A sheet as it was asked for: printed, as JSON or in the terminal; only what was asked for is made."""
+    from ..show.as_json import text_of
+
+    if html or pdf:
+        write_paper(shop, page(shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units), html, pdf,
+                    force=force)
+    elif json:
+        typer.echo(text_of(plain))
+    else:
+        say(with_head(text(), shop, answer, date_of(None)), no_colour=no_colour)
