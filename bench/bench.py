@@ -59,8 +59,12 @@ def times_over(knowledge: Any, factor: int) -> Any:
     findings = dict(knowledge.findings)
     for copy in range(1, factor):
         mark = f".copy{copy}"
-        findings.update({name + mark: dataclasses.replace(item, when=renamed(item.when, mark))
-                         for name, item in knowledge.findings.items()})
+        findings.update(
+            {
+                name + mark: dataclasses.replace(item, when=renamed(item.when, mark))
+                for name, item in knowledge.findings.items()
+            }
+        )
     return dataclasses.replace(knowledge, findings=dict(sorted(findings.items())))
 
 
@@ -79,8 +83,13 @@ def rules(knowledge: Any, facts: dict[str, Any], factors: tuple[int, ...]) -> No
         other = ClipsRules(conditions, limits)
         clips = median_ms(lambda o=other: o.conclude(facts), 5)
         fired = median_ms(lambda r=ruleset: conclude(r, facts), 9)
-        row(f"rules x{factor} ({len(base.findings)} findings): experta, ms", fired, "CLIPS", clips,
-            "under 100 in an assessment" if factor == 1 else "")
+        row(
+            f"rules x{factor} ({len(base.findings)} findings): experta, ms",
+            fired,
+            "CLIPS",
+            clips,
+            "under 100 in an assessment" if factor == 1 else "",
+        )
         evaluated = median_ms(lambda b=base: evaluate_all(b, facts), 25)
         row(f"rules x{factor}: pure evaluator, ms", evaluated, "CLIPS", clips)
 
@@ -106,14 +115,24 @@ def random_evidence(causes: int, questions: int, telling: int, seed: int) -> Any
         draws = np.array([shows, 1.0])[:, None, None] * marked
         leaks = (ladder(np.full(count, chance / count)) for chance in (0.05, 0.01, 0.02))
         asked = Question((f"q{number}",), tuple(f"f{number}_{answer}" for answer in range(count)), ((),) * count)
-        nodes.append(Node(asked, frozenset(asked.facts), channel, ladder(draws), *leaks,
-                          ("bench" if channel == "teardown" else "trouble",) * count, (False,) * count))
+        nodes.append(
+            Node(
+                asked,
+                frozenset(asked.facts),
+                channel,
+                ladder(draws),
+                *leaks,
+                ("bench" if channel == "teardown" else "trouble",) * count,
+                (False,) * count,
+            )
+        )
     prior = rng.choice((0.015, 0.04, 0.1, 0.2), causes)
-    network = Network(tuple(f"c{number:02d}" for number in range(causes)), tuple(nodes), prior, prior,
-                      np.array([0.6, 0.4]))
+    network = Network(
+        tuple(f"c{number:02d}" for number in range(causes)), tuple(nodes), prior, prior, np.array([0.6, 0.4])
+    )
     order = rng.permutation(questions).tolist()
     signs = [Sign(node, int(rng.integers(1, len(nodes[node].findings) + 1))) for node in order[:telling]]
-    signs += [Sign(node, 0) for node in order[telling: questions * 3 // 4]]
+    signs += [Sign(node, 0) for node in order[telling : questions * 3 // 4]]
     return evidence_of(network, tuple(signs))
 
 
@@ -127,9 +146,13 @@ def beliefs(sizes: tuple[tuple[int, int, int], ...]) -> None:
         evidence = random_evidence(causes, questions, telling, seed=7)
         ours = median_ms(lambda e=evidence: believe(e, steps=False), 9)
         theirs = median_ms(lambda e=evidence: posteriors(e), 1) if telling <= 8 else None
-        row(f"beliefs: {causes} causes x {questions} questions, {telling} telling, ms", ours,
-            "pyAgrum" if theirs is not None else "pyAgrum not tried at this width", theirs,
-            "under 5" if (causes, questions, telling) == (40, 80, 20) else "")
+        row(
+            f"beliefs: {causes} causes x {questions} questions, {telling} telling, ms",
+            ours,
+            "pyAgrum" if theirs is not None else "pyAgrum not tried at this width",
+            theirs,
+            "under 5" if (causes, questions, telling) == (40, 80, 20) else "",
+        )
 
 
 def decision_of_a_middle_size() -> None:
@@ -151,8 +174,11 @@ def decision_of_a_middle_size() -> None:
             continue
         widths.append(evidence.width)
         taken.append(median_ms(lambda e=evidence, a=need, b=seen: problem_of(e, a, b, prices, (), terms), 5))
-    row("40 causes x 80 questions, 20 telling: every package and look, ms", statistics.median(taken),
-        f"slowest {max(taken):.0f}; width {min(widths)} to {max(widths)}")
+    row(
+        "40 causes x 80 questions, 20 telling: every package and look, ms",
+        statistics.median(taken),
+        f"slowest {max(taken):.0f}; width {min(widths)} to {max(widths)}",
+    )
 
 
 def decisions(shop: Any, every: int) -> None:
@@ -176,8 +202,9 @@ def decisions(shop: Any, every: int) -> None:
         estimated += ready.problem.estimated
         steps: dict[str, Callable[[], Any]] = {
             "assessment (rules, beliefs, decision)": lambda j=job: shop.assess(j, checks=False, flips=False),
-            "ranking of every open check": lambda r=ready, j=job, f=facts, g=findings: NextChecks(
-                knowledge, j, f, g, r, shop.prices).ranking,
+            "ranking of every open check": lambda r=ready, j=job, f=facts, g=findings: (
+                NextChecks(knowledge, j, f, g, r, shop.prices).ranking
+            ),
             "assessment with its checks and where they lead": lambda j=job: shop.assess(j),
         }
         for name, step in steps.items():
@@ -185,8 +212,12 @@ def decisions(shop: Any, every: int) -> None:
     limits = {"assessment (rules, beliefs, decision)": "under 100", "ranking of every open check": "under 100"}
     for name, times in taken.items():
         times.sort()
-        row(f"{name}, ms", statistics.median(times), f"9 in 10 {times[len(times) * 9 // 10]:.0f}, "
-            f"slowest {times[-1]:.0f}", limit=limits.get(name, ""))
+        row(
+            f"{name}, ms",
+            statistics.median(times),
+            f"9 in 10 {times[len(times) * 9 // 10]:.0f}, slowest {times[-1]:.0f}",
+            limit=limits.get(name, ""),
+        )
     print(f"  over {len(paths)} worked cases; in {estimated} the signs are too tangled for exact sums", flush=True)
 
 
@@ -206,8 +237,9 @@ def processes(times: int) -> None:
         row("whole `howdeep assess` process, first (all read and compiled), ms", 1000 * (time.perf_counter() - start))
         row("whole `howdeep assess` process, repeated, ms", median_ms(run, times), limit="under 600")
         bare = [sys.executable, "-c", "import numpy"]
-        row("  of which Python and numpy alone, ms",
-            median_ms(lambda: subprocess.run(bare, check=True, env=env), times))
+        row(
+            "  of which Python and numpy alone, ms", median_ms(lambda: subprocess.run(bare, check=True, env=env), times)
+        )
 
 
 def page(shop: Any, clients: int, requests: int) -> None:
@@ -262,8 +294,11 @@ def record(jobs: int) -> None:
         start = time.perf_counter()
         read = read_folder(Path(folder), (shipped_rules(),))
         scored = record_of(read.rows)
-        row(f"record: {scored.jobs} closed jobs read and scored, ms", 1000 * (time.perf_counter() - start),
-            limit="under 60000 for 10,000")
+        row(
+            f"record: {scored.jobs} closed jobs read and scored, ms",
+            1000 * (time.perf_counter() - start),
+            limit="under 60000 for 10,000",
+        )
 
 
 def main() -> None:
@@ -277,12 +312,17 @@ def main() -> None:
     shop = open_shop(example_prices=True)
     job = shop.open_job(CASE)
     facts = facts_of(shop.knowledge, job)[0].values
-    print(f"{datetime.date.today().isoformat()}, {platform.machine()}, {os.cpu_count()} cores, "
-          f"Python {platform.python_version()}; medians; times on a shared machine are noisy, compare ratios\n")
+    print(
+        f"{datetime.date.today().isoformat()}, {platform.machine()}, {os.cpu_count()} cores, "
+        f"Python {platform.python_version()}; medians; times on a shared machine are noisy, compare ratios\n"
+    )
     print(f"{'what':<58} {'ours':>9}  {'beside':<28} {'ratio':<10} wanted")
     rules(shop.knowledge, facts, (1, 2) if options.quick else (1, 2, 5, 10))
-    beliefs(((20, 40, 6), (40, 80, 12)) if options.quick else ((20, 40, 6), (40, 80, 8), (40, 80, 12), (40, 80, 16),
-                                                              (40, 80, 20), (80, 160, 20)))
+    beliefs(
+        ((20, 40, 6), (40, 80, 12))
+        if options.quick
+        else ((20, 40, 6), (40, 80, 8), (40, 80, 12), (40, 80, 16), (40, 80, 20), (80, 160, 20))
+    )
     decision_of_a_middle_size()
     decisions(shop, 12 if options.quick else 1)
     processes(3 if options.quick else 9)

@@ -44,8 +44,11 @@ EXPERTA_A_SHEET = 25
 
 def rules_of(knowledge: Knowledge) -> dict[str, Condition]:
     """'kind/id' -> condition of every rule that can fire."""
-    return {f"{kind}/{name}": entry.when for kind in ("findings", "history", "holds")
-            for name, entry in getattr(knowledge, kind).items()}
+    return {
+        f"{kind}/{name}": entry.when
+        for kind in ("findings", "history", "holds")
+        for name, entry in getattr(knowledge, kind).items()
+    }
 
 
 def contradictions_of(knowledge: Knowledge) -> dict[str, Condition]:
@@ -121,9 +124,11 @@ def exhaustive(knowledge: Knowledge, random: np.random.Generator) -> list[str]:
         silent.update([key] if space.any(space.truth(rules[key]) == worlds.ABSENT) else [])
     faults += [f"{key} can never fire" for key in rules if key in covered and key not in fires]
     faults += [f"{key} can never be absent" for key in rules if key in covered and key not in silent]
-    print(f"exhaustive   {len(clusters)} clusters, {cells:,} combinations (largest {largest:,}), {len(covered)} of "
-          f"{len(rules)} rules; {len(fires)} can fire, {len(silent)} can keep quiet; {held:,} truths held against the "
-          f"evaluator; {time.perf_counter() - started:.1f} s")
+    print(
+        f"exhaustive   {len(clusters)} clusters, {cells:,} combinations (largest {largest:,}), {len(covered)} of "
+        f"{len(rules)} rules; {len(fires)} can fire, {len(silent)} can keep quiet; {held:,} truths held against the "
+        f"evaluator; {time.perf_counter() - started:.1f} s"
+    )
     return faults
 
 
@@ -161,9 +166,11 @@ def at_random(knowledge: Knowledge, engines: dict, jobs: int, random: np.random.
                     differ += [name for name, truth in findings.items() if concluded[name] is not truth]
                 faults += [f"{name}: two evaluators differ on {facts}" for name in differ]
     all_rules = [*named, *others, *contradicted]
-    print(f"at random    {done:,} jobs on {len(engines)} engine sheets, {done * len(all_rules):,} conclusions; of "
-          f"{len(all_rules)} rules {len(fired)} fired and {len(silent)} kept quiet; {compared:,} held against the "
-          f"evaluator, {by_experta} jobs against experta; {time.perf_counter() - started:.1f} s")
+    print(
+        f"at random    {done:,} jobs on {len(engines)} engine sheets, {done * len(all_rules):,} conclusions; of "
+        f"{len(all_rules)} rules {len(fired)} fired and {len(silent)} kept quiet; {compared:,} held against the "
+        f"evaluator, {by_experta} jobs against experta; {time.perf_counter() - started:.1f} s"
+    )
     rare = sorted(set(all_rules) - fired)
     if rare:
         print(f"             fired in no random job (tried exhaustively above): {', '.join(rare)}")

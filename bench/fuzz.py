@@ -50,12 +50,64 @@ EVERY = 10
 FILES = "files"
 """Jobs, price lists and sheets alone, answered and shown ten times as seldom: for counting many."""
 WEIGHTS = {"job": 40, "prices": 25, "sheet": 25, "form": 9, "rules": 1}
-ODD = ("", "-1", "0", "1e999", "-0.0", "nan", "inf", "1e-320", "null", "~", "true", "[]", "{}", "[1, [2, [3]]]",
-       "9" * 400, "!!python/object:os.system x", "&a [*a, *a]", "*a", "<<: x", "'", '"', "\x00", "\u202e", "\ufeff",
-       "é" * 300, "0x1F", "010", "12:30", "1_000", "48,5 psi", "48 psi psi", "3/8 in", "no", "yes", "unknown", "later",
-       "- - -", "{a: {b: {c: d}}}", "2026-13-45", "../../etc/passwd",
-       "<script>alert(1)</script>", "%s%n", "${x}", "|", ">-",
-       "48 furlong", "1e5 mm", "-40 degC", "ferrier-3", "? x", ": :", "#", "\t\t", "...", "---", "\u2028")
+ODD = (
+    "",
+    "-1",
+    "0",
+    "1e999",
+    "-0.0",
+    "nan",
+    "inf",
+    "1e-320",
+    "null",
+    "~",
+    "true",
+    "[]",
+    "{}",
+    "[1, [2, [3]]]",
+    "9" * 400,
+    "!!python/object:os.system x",
+    "&a [*a, *a]",
+    "*a",
+    "<<: x",
+    "'",
+    '"',
+    "\x00",
+    "\u202e",
+    "\ufeff",
+    "é" * 300,
+    "0x1F",
+    "010",
+    "12:30",
+    "1_000",
+    "48,5 psi",
+    "48 psi psi",
+    "3/8 in",
+    "no",
+    "yes",
+    "unknown",
+    "later",
+    "- - -",
+    "{a: {b: {c: d}}}",
+    "2026-13-45",
+    "../../etc/passwd",
+    "<script>alert(1)</script>",
+    "%s%n",
+    "${x}",
+    "|",
+    ">-",
+    "48 furlong",
+    "1e5 mm",
+    "-40 degC",
+    "ferrier-3",
+    "? x",
+    ": :",
+    "#",
+    "\t\t",
+    "...",
+    "---",
+    "\u2028",
+)
 
 
 @dataclass
@@ -90,18 +142,26 @@ def spoiled(text: str, chance: random.Random) -> str:
         key, sign, _ = lines[place].partition(":")
         lines[place] = f"{key}{sign} {chance.choice(ODD)}"
     elif kind == 7:
-        lines[place] = re.sub(r"\d+(?:\.\d+)?", lambda found: chance.choice(
-            (found[0] + "0", "-" + found[0], found[0].replace(".", ","), found[0][:-1] or "0", "1e9")), lines[place],
-            count=1)
+        lines[place] = re.sub(
+            r"\d+(?:\.\d+)?",
+            lambda found: chance.choice(
+                (found[0] + "0", "-" + found[0], found[0].replace(".", ","), found[0][:-1] or "0", "1e9")
+            ),
+            lines[place],
+            count=1,
+        )
     elif kind == 8:
-        lines[place] = re.sub(r"\b(psi|in|mm|ft-lb|rpm|V|percent|h|min)\b",
-                              lambda _: chance.choice(("bar", "mm", "in", "Nm", "ft", "kPa", "")), lines[place])
+        lines[place] = re.sub(
+            r"\b(psi|in|mm|ft-lb|rpm|V|percent|h|min)\b",
+            lambda _: chance.choice(("bar", "mm", "in", "Nm", "ft", "kPa", "")),
+            lines[place],
+        )
     elif kind == 9:
         words = re.findall(r"[a-z_]{4,}", lines[place])
         if words:
             word = chance.choice(words)
             at = chance.randrange(len(word))
-            lines[place] = lines[place].replace(word, word[:at] + chance.choice("abcxyz_") + word[at + 1:], 1)
+            lines[place] = lines[place].replace(word, word[:at] + chance.choice("abcxyz_") + word[at + 1 :], 1)
     elif kind == 10:
         return text[: chance.randrange(len(text) + 1)]
     elif kind == 11:
@@ -114,11 +174,19 @@ def spoiled(text: str, chance: random.Random) -> str:
     elif kind == 15:  # written otherwise: quoted, with a comment, with blanks, with the line ends of another system
         key, sign, value = lines[place].partition(": ")
         if sign and value and value[0].isalnum():
-            lines[place] = chance.choice((f'{key}: "{value}"', f"{key}:   {value}  # seen", f"{key}: '{value}'",
-                                          f"{key}: {value}\r", f"{key}: {value}\t"))
+            lines[place] = chance.choice(
+                (
+                    f'{key}: "{value}"',
+                    f"{key}:   {value}  # seen",
+                    f"{key}: '{value}'",
+                    f"{key}: {value}\r",
+                    f"{key}: {value}\t",
+                )
+            )
     elif kind == 16:  # another figure in the same words
-        lines[place] = re.sub(r"\d+(?:\.\d+)?", lambda found: f"{float(found[0]) * chance.uniform(0.5, 2):.4g}",
-                              lines[place], count=1)
+        lines[place] = re.sub(
+            r"\d+(?:\.\d+)?", lambda found: f"{float(found[0]) * chance.uniform(0.5, 2):.4g}", lines[place], count=1
+        )
     elif kind == 12:
         lines[place] += "\n" + "[" * chance.randrange(1, 60)
     else:
@@ -147,9 +215,11 @@ class Fuzz:
         rules = shipped_rules()
         self.sheets = [find(name, [rules]).read_text(encoding="utf-8") for name in sheet_ids([rules])]
         self.prices = example_prices().read_text(encoding="utf-8")
-        self.rules = [(path.relative_to(rules), path.read_text(encoding="utf-8"))
-                      for path in sorted(rules.rglob("*.yaml"))
-                      if path.relative_to(rules).parts[0] not in ("engines", "kinds", "prices", "plausible")]
+        self.rules = [
+            (path.relative_to(rules), path.read_text(encoding="utf-8"))
+            for path in sorted(rules.rglob("*.yaml"))
+            if path.relative_to(rules).parts[0] not in ("engines", "kinds", "prices", "plausible")
+        ]
         self._page = None
         self.every = EVERY
 
@@ -224,15 +294,17 @@ class Fuzz:
     def _answer(self, path: Path) -> str:
         job = self.shop.open_job(path)
         facts, _ = facts_of(self.shop.knowledge, job)
-        return answer_in_short(self.shop.knowledge, job, facts, evaluate_all(self.shop.knowledge, facts.values),
-                               self.shop.prices)
+        return answer_in_short(
+            self.shop.knowledge, job, facts, evaluate_all(self.shop.knowledge, facts.values), self.shop.prices
+        )
 
     def _prices(self) -> None:
         path = self._write("prices", self.prices)
         if self.chance.random() < 1 / self.every:
             self._program("prices", "prices", self.chance.choice(("check", "show")), str(path))
-        self._same("prices", path, lambda file: dataclasses.replace(load_prices(file, self.shop.knowledge),
-                                                                    questions=()))
+        self._same(
+            "prices", path, lambda file: dataclasses.replace(load_prices(file, self.shop.knowledge), questions=())
+        )
         self.count.loaded["prices"] += 1
 
     def _sheet(self) -> None:
@@ -264,20 +336,36 @@ class Fuzz:
         """One form of the page with odd values in some of its fields."""
         client, folder = self.page
         name = self.chance.choice(("a", "b"))
-        form_at = self.chance.choice(("/new", f"/job/{name}/readings", f"/job/{name}/answers", f"/job/{name}/ask",
-                                      f"/job/{name}/place", f"/job/{name}/close", f"/job/{name}/waive", "/shop",
-                                      f"/job/{name}/prices", "/prices", "/engines", f"/job/{name}/engine",
-                                      f"/job/{name}/why/{self.chance.choice(ODD) or 'x'}", "/?search=%00&page=-1"))
+        form_at = self.chance.choice(
+            (
+                "/new",
+                f"/job/{name}/readings",
+                f"/job/{name}/answers",
+                f"/job/{name}/ask",
+                f"/job/{name}/place",
+                f"/job/{name}/close",
+                f"/job/{name}/waive",
+                "/shop",
+                f"/job/{name}/prices",
+                "/prices",
+                "/engines",
+                f"/job/{name}/engine",
+                f"/job/{name}/why/{self.chance.choice(ODD) or 'x'}",
+                "/?search=%00&page=-1",
+            )
+        )
         headers = {"Host": "localhost"}
         shown = client.get(form_at, headers=headers, follow_redirects=True)
         if shown.status_code >= 500:
             raise AssertionError(f"{form_at}: {shown.status_code}")
         text = shown.get_data(as_text=True)
-        for form in re.findall(r"<form[^>]*method=\"post\".*?</form>", text, re.S)[:1]:
+        for form in re.findall(r"<form[^>]*method=\"post\".*?</form>", text, re.DOTALL)[:1]:
             target = re.search(r'action="([^"]*)"', form)
             names = re.findall(r'name="([^"]+)"', form)
-            values = {html.unescape(key): html.unescape(value) for key, value in
-                      re.findall(r'name="([^"]+)"[^>]*value="([^"]*)"', form)}
+            values = {
+                html.unescape(key): html.unescape(value)
+                for key, value in re.findall(r'name="([^"]+)"[^>]*value="([^"]*)"', form)
+            }
             for key in names:
                 if key != "form_token" and self.chance.random() < 0.4:
                     values[html.unescape(key)] = self.chance.choice(ODD)
@@ -311,8 +399,11 @@ class Fuzz:
 def kinds(seed: int, only: str = "") -> Iterator[str]:
     """Kinds to be tried, without end."""
     chance = random.Random(seed)
-    among = {only: 1} if only in WEIGHTS else {kind: weight for kind, weight in WEIGHTS.items()
-                                                if only != FILES or kind in ("job", "prices", "sheet")}
+    among = (
+        {only: 1}
+        if only in WEIGHTS
+        else {kind: weight for kind, weight in WEIGHTS.items() if only != FILES or kind in ("job", "prices", "sheet")}
+    )
     while True:
         yield chance.choices(list(among), list(among.values()))[0]
 
@@ -347,8 +438,10 @@ def main() -> None:
     found = fuzz(given.seed, count=given.count, seconds=60 * (given.minutes or 1.0), only=given.only)
     for kind in WEIGHTS:
         print(f"{kind:8} tried {found.tried[kind]:6}  refused {found.refused[kind]:6}  taken {found.loaded[kind]:6}")
-    print(f"tried {sum(found.tried.values())}, answered twice {found.answered}, longest {found.longest:.2f} s of "
-          f"processor time, faults {len(found.faults)}")
+    print(
+        f"tried {sum(found.tried.values())}, answered twice {found.answered}, longest {found.longest:.2f} s of "
+        f"processor time, faults {len(found.faults)}"
+    )
     print("forms posted, by status: " + ", ".join(f"{code}: {times}" for code, times in sorted(found.posted.items())))
     for text in found.faults[:20]:
         print(text)

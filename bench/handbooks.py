@@ -31,7 +31,7 @@ from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
 
 sys.path.insert(0, str(Path(__file__).parent))
-from sound import interviewed, without  # noqa: E402
+from sound import interviewed, without
 
 SERIES = ("bare", "full")
 KINDS = ("first", "three", "remedy", "check")
@@ -75,9 +75,13 @@ def ask(shop: Shop, job: OpenJob, *, checks: bool) -> Told:
     answer = shop.assess(job, checks=checks, flips=False)
     work = answer.works[answer.decision.job]
     best = next((item for item in answer.checks if item.moment == "test"), None)
-    return Told(tuple((item.cause, item.hand) for item in answer.beliefs), answer.decision.job,
-                frozenset(item.operation for item in work.items if not item.if_found),
-                (best.check, best.observations) if best is not None else None, bool(answer.counted.present))
+    return Told(
+        tuple((item.cause, item.hand) for item in answer.beliefs),
+        answer.decision.job,
+        frozenset(item.operation for item in work.items if not item.if_found),
+        (best.check, best.observations) if best is not None else None,
+        bool(answer.counted.present),
+    )
 
 
 def score(shop: Shop, entry: Entry, series: str) -> Score:
@@ -97,14 +101,22 @@ def score(shop: Shop, entry: Entry, series: str) -> Score:
         name = best[0] if best else ""
         if asked.noticed:
             check = best is not None and (best[0] in tests or bool(observations & set(best[1])))
-    return Score(entry.name, series, bool(known) and not printed.unsayable, order[0] in known,
-                 bool(known & set(order[:3])), bool(remedies & told.work) if remedies else None, check, told, name)
+    return Score(
+        entry.name,
+        series,
+        bool(known) and not printed.unsayable,
+        order[0] in known,
+        bool(known & set(order[:3])),
+        bool(remedies & told.work) if remedies else None,
+        check,
+        told,
+        name,
+    )
 
 
 def bench_tests(base: Knowledge, tests: Iterable[str]) -> tuple[str, ...]:
     """Those of the printed tests that are made at the bench, before anything is opened."""
-    return tuple(name for name in tests
-                 if name in base.checks or base.observations[name].moment == "test")
+    return tuple(name for name in tests if name in base.checks or base.observations[name].moment == "test")
 
 
 def observations_of(base: Knowledge, test: str) -> tuple[str, ...]:
@@ -121,8 +133,10 @@ def counts_of(entries: Sequence[Entry], scores: Sequence[Score]) -> dict[str, tu
     """Name of a share -> (how many, of how many)."""
     asked = [entry.printed for entry in entries if entry.job is not None]
     known = sum(len(item.causes) for item in asked)
-    counts = {"known": (known, known + sum(len(item.unknown_causes) for item in asked)),
-              "sayable": (sum(not item.unsayable for item in asked), len(asked))}
+    counts = {
+        "known": (known, known + sum(len(item.unknown_causes) for item in asked)),
+        "sayable": (sum(not item.unsayable for item in asked), len(asked)),
+    }
     for series in SERIES:
         mine = [item for item in scores if item.series == series]
         for kind in KINDS:
@@ -153,10 +167,14 @@ def keep(entries: Sequence[Entry], scores: Sequence[Score]) -> Path:
     """Write the shares as lower bounds, rounded down, of all entries and of the sample."""
     path, sample = shipped_handbooks() / SHARES, sample_of(entries)
     names = {entry.name for entry in sample}
-    lines = ["# Written by bench/handbooks.py --keep: no share may fall below these. The tests ask the sample.",
-             "howdeep_handbook_shares: 1"]
-    for part, counts in (("whole", counts_of(entries, scores)),
-                         ("sample", counts_of(sample, [item for item in scores if item.entry in names]))):
+    lines = [
+        "# Written by bench/handbooks.py --keep: no share may fall below these. The tests ask the sample.",
+        "howdeep_handbook_shares: 1",
+    ]
+    for part, counts in (
+        ("whole", counts_of(entries, scores)),
+        ("sample", counts_of(sample, [item for item in scores if item.entry in names])),
+    ):
         lines += [f"{part}:", *(f"  {name}: {floor(share(count)):.3f}" for name, count in counts.items())]
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return path
@@ -177,19 +195,27 @@ def floor(part: float) -> float:
 
 def table(counts: dict[str, tuple[int, int]]) -> Iterable[str]:
     """The shares in lines."""
-    for name, text in (("known", "printed causes that the rule base has"),
-                       ("sayable", "entries that can be said whole")):
+    for name, text in (
+        ("known", "printed causes that the rule base has"),
+        ("sayable", "entries that can be said whole"),
+    ):
         good, of = counts[name]
         yield f"{text:50} {100 * share(counts[name]):5.1f} %  {good} of {of}"
-    words = {"first": "printed cause first", "three": "printed cause in the first three",
-             "remedy": "printed remedy in the recommended work", "check": "first check among the printed tests"}
+    words = {
+        "first": "printed cause first",
+        "three": "printed cause in the first three",
+        "remedy": "printed remedy in the recommended work",
+        "check": "first check among the printed tests",
+    }
     for series in SERIES:
         yield f"\n{series.upper():38} known and sayable      of all   wanted"
         for kind, wanted in zip(KINDS, WANTED[series], strict=True):
             held, every = counts[f"{series}_{kind}"], counts[f"{series}_{kind}_of_all"]
             told = f"{held[0]}/{held[1]}"
-            yield (f"{words[kind]:39} {100 * share(held):5.1f} % {told:>8} {100 * share(every):8.1f} % "
-                   f"{100 * wanted:5.0f} %")
+            yield (
+                f"{words[kind]:39} {100 * share(held):5.1f} % {told:>8} {100 * share(every):8.1f} % "
+                f"{100 * wanted:5.0f} %"
+            )
 
 
 def misses(entries: Sequence[Entry], scores: Sequence[Score]) -> Iterable[str]:
@@ -211,8 +237,17 @@ def misses(entries: Sequence[Entry], scores: Sequence[Score]) -> Iterable[str]:
 
 def as_json(counts: dict[str, tuple[int, int]], scores: Sequence[Score]) -> str:
     """The same as JSON."""
-    rows = [{**asdict(item), "told": {"causes": [list(pair) for pair in item.told.causes[:5]], "scope": item.told.scope,
-                                      "work": sorted(item.told.work)}} for item in scores]
+    rows = [
+        {
+            **asdict(item),
+            "told": {
+                "causes": [list(pair) for pair in item.told.causes[:5]],
+                "scope": item.told.scope,
+                "work": sorted(item.told.work),
+            },
+        }
+        for item in scores
+    ]
     shares = {name: {"share": share(count), "count": count[0], "of": count[1]} for name, count in counts.items()}
     return json.dumps({"howdeep_handbooks": 1, "shares": shares, "entries": rows}, indent=1)
 
@@ -227,8 +262,11 @@ def main() -> int:
     if options.keep and options.only:
         parser.error("--keep keeps the shares of all entries; leave out --only")
     shop = open_shop(None, None, None, example_prices=True)
-    entries = [entry for entry in read_handbooks(shipped_handbooks(), shop.knowledge, shop.folders)
-               if options.only in entry.name]
+    entries = [
+        entry
+        for entry in read_handbooks(shipped_handbooks(), shop.knowledge, shop.folders)
+        if options.only in entry.name
+    ]
     scores = scores_of(shop, entries)
     counts = counts_of(entries, scores)
     if options.json:

@@ -16,11 +16,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from howdeep.assessment.session import open_shop  # noqa: E402
-from howdeep.cases.run import case_files  # noqa: E402
-from howdeep.knowledge.engines import find, load_sheet, sheet_ids  # noqa: E402
-from howdeep.knowledge.where import shipped_cases, shipped_rules  # noqa: E402
-from tests.retyped import answers, difference, figures_lost, held_of, retyped  # noqa: E402
+from howdeep.assessment.session import open_shop
+from howdeep.cases.run import case_files
+from howdeep.knowledge.engines import find, load_sheet, sheet_ids
+from howdeep.knowledge.where import shipped_cases, shipped_rules
+from tests.retyped import answers, difference, figures_lost, held_of, retyped
 
 
 def main() -> int:

@@ -65,8 +65,14 @@ def writer(path: Path, name: str, count: int, pipe) -> None:
     for number in range(count):
         while True:
             try:
-                write.save(path, read(path).digest, lambda plain, number=number: {
-                    **plain, "answers": {**(plain.get("answers") or {}), f"{name}{number}": "yes"}})
+                write.save(
+                    path,
+                    read(path).digest,
+                    lambda plain, number=number: {
+                        **plain,
+                        "answers": {**(plain.get("answers") or {}), f"{name}{number}": "yes"},
+                    },
+                )
                 break
             except (StaleFile, HowdeepError):
                 time.sleep(0.001)

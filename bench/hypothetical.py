@@ -32,8 +32,9 @@ class Questions:
         self.limits = {name: item.value for name, item in knowledge.limits.items()}
         shapes = fact_shapes(knowledge)
         asked = [name for name, item in knowledge.observations.items() if applies(item, self.built)]
-        taken = [name for name, item in knowledge.reduced.items()
-                 if not item.taken_from or set(item.taken_from) & set(asked)]
+        taken = [
+            name for name, item in knowledge.reduced.items() if not item.taken_from or set(item.taken_from) & set(asked)
+        ]
         self.shapes = {name: shapes[name] for name in [*asked, *taken] if not shapes[name].grid}
         self.figures = self._figures()
         self.order = self._in_order(asked)
@@ -92,8 +93,9 @@ class Questions:
                 for _, _, condition in conditions_of(entry):
                     for test in walk(condition):
                         if isinstance(test, FactTest) and test.fact in cuts:
-                            cuts[test.fact].update(self.limits[bound] if isinstance(bound, str) else bound
-                                                   for _, bound in test.bounds)
+                            cuts[test.fact].update(
+                                self.limits[bound] if isinstance(bound, str) else bound for _, bound in test.bounds
+                            )
         result = {}
         for name, found in cuts.items():
             item = self.knowledge.observations.get(name)
@@ -105,13 +107,19 @@ class Questions:
 
     def _in_order(self, asked: list[str]) -> list[str]:
         """Questions with a ground, each after the questions its ground reads."""
-        grounds = {name: tuple(sorted(facts_read(item.follows) & set(asked))) for name in asked
-                   if (item := self.knowledge.observations[name]).follows is not None}
+        grounds = {
+            name: tuple(sorted(facts_read(item.follows) & set(asked)))
+            for name in asked
+            if (item := self.knowledge.observations[name]).follows is not None
+        }
         assert not circles(grounds), "questions wait for each other"
         done: list[str] = []
         while len(done) < len(grounds):
-            done += [name for name in grounds if name not in done
-                     and all(other in done or other not in grounds for other in grounds[name])]
+            done += [
+                name
+                for name in grounds
+                if name not in done and all(other in done or other not in grounds for other in grounds[name])
+            ]
         return done
 
 

@@ -67,8 +67,11 @@ def killed_sittings(shop: Shop, folder: Path, kills: int, rng: random.Random) ->
         told, ended = _one_sitting(path, rng, "1112d" if before else "134")
         tally.kills += 1
         after = held(shop, path)
-        tally.lost += [f"kill {tally.kills}: {name} was {value}, is {after.get(name)}"
-                       for name, value in before.items() if after.get(name) != value]
+        tally.lost += [
+            f"kill {tally.kills}: {name} was {value}, is {after.get(name)}"
+            for name, value in before.items()
+            if after.get(name) != value
+        ]
         seen = set()
         for line in told.split("\n")[:-1]:  # the last one may be half of one
             name = titles.get(match.group(1)) if (match := re.match(r"  ([^:]+): ", line)) else None
@@ -89,15 +92,24 @@ def killed_sittings(shop: Shop, folder: Path, kills: int, rng: random.Random) ->
 def held(shop: Shop, path: Path) -> dict[str, object]:
     """The plain answers of a job. Raises HowdeepError where the file is not whole."""
     job = read_job(path, shop.knowledge, shop.folders).job
-    return {name: value for name, item in shop.knowledge.observations.items()
-            if (value := getattr(job, section_of(item)).get(name)) is not None}
+    return {
+        name: value
+        for name, item in shop.knowledge.observations.items()
+        if (value := getattr(job, section_of(item)).get(name)) is not None
+    }
 
 
 def _one_sitting(path: Path, rng: random.Random, keys: str) -> tuple[str, bool]:
     """(what the screen showed, whether the talk had come to its end) of one sitting that was killed. `keys`: what is
     typed, by chance."""
-    child = pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=(24, 80), encoding="utf-8", timeout=60,
-                          env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"})
+    child = pexpect.spawn(
+        sys.executable,
+        [*PROGRAM, str(path)],
+        dimensions=(24, 80),
+        encoding="utf-8",
+        timeout=60,
+        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
+    )
     told, left, ended = "", rng.randrange(MOST_BEFORE + 1), False
     while not ended:
         found = child.expect([QUESTION, MORE, END])
@@ -128,10 +140,13 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=7)
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        tally = killed_sittings(open_shop(example_prices=True), Path(folder), options.kills,
-                                random.Random(options.seed))
-    print(f"{tally.kills} kills in {tally.jobs} jobs: {tally.read_back} answers read back, {tally.kept} of them kept; "
-          f"{tally.unseen} kills between a save and its echo; lost: {len(tally.lost)}")
+        tally = killed_sittings(
+            open_shop(example_prices=True), Path(folder), options.kills, random.Random(options.seed)
+        )
+    print(
+        f"{tally.kills} kills in {tally.jobs} jobs: {tally.read_back} answers read back, {tally.kept} of them kept; "
+        f"{tally.unseen} kills between a save and its echo; lost: {len(tally.lost)}"
+    )
     for text in tally.lost:
         print(f"  {text}")
     sys.exit(bool(tally.lost))

@@ -50,8 +50,14 @@ def _all(knowledge: Knowledge) -> Iterator[Mutant]:
     yield from _words(knowledge)
     yield from _odds(knowledge)
     yield from _lines(knowledge)
-    for kind, touches in (("findings", RULES), ("history", ODDS), ("observations", READINGS), ("holds", HOLDS),
-                          ("contradictions", HOLDS), ("operations", WORK)):
+    for kind, touches in (
+        ("findings", RULES),
+        ("history", ODDS),
+        ("observations", READINGS),
+        ("holds", HOLDS),
+        ("contradictions", HOLDS),
+        ("operations", WORK),
+    ):
         for name, entry in getattr(knowledge, kind).items():
             yield from _conditions(kind, name, entry, touches)
     yield from _limits(knowledge)
@@ -80,8 +86,8 @@ def _without(kind: str, name: str) -> Callable[[Knowledge], Knowledge]:
 def _steps(word: str, order: tuple[str, ...]) -> Iterator[str]:
     """The words one step down and up."""
     place = order.index(word)
-    yield from order[max(place - 1, 0):place]
-    yield from order[place + 1:place + 2]
+    yield from order[max(place - 1, 0) : place]
+    yield from order[place + 1 : place + 2]
 
 
 def _words(knowledge: Knowledge) -> Iterator[Mutant]:
@@ -90,33 +96,61 @@ def _words(knowledge: Knowledge) -> Iterator[Mutant]:
         links = finding.explained_by
         for cause, word in links.items():
             for other in _steps(word, WORDS):
-                yield Mutant(f"findings/{name} {cause}: {word} -> {other}", "word", LINKS,
-                             _replace("findings", name, explained_by={**links, cause: other}), name, (cause,))
+                yield Mutant(
+                    f"findings/{name} {cause}: {word} -> {other}",
+                    "word",
+                    LINKS,
+                    _replace("findings", name, explained_by={**links, cause: other}),
+                    name,
+                    (cause,),
+                )
             rest = {key: item for key, item in links.items() if key != cause}
             if rest:
-                yield Mutant(f"findings/{name} {cause}: dropped", "link dropped", LINKS,
-                             _replace("findings", name, explained_by=rest), name, (cause,))
+                yield Mutant(
+                    f"findings/{name} {cause}: dropped",
+                    "link dropped",
+                    LINKS,
+                    _replace("findings", name, explained_by=rest),
+                    name,
+                    (cause,),
+                )
             place = causes.index(cause)
-            swap = next((other for other in [*causes[place + 1:], *causes[:place]] if other not in links), None)
+            swap = next((other for other in [*causes[place + 1 :], *causes[:place]] if other not in links), None)
             if swap is not None:
-                yield Mutant(f"findings/{name} {cause} -> {swap}", "cause swapped", LINKS,
-                             _replace("findings", name, explained_by={**rest, swap: word}), name, (cause, swap))
+                yield Mutant(
+                    f"findings/{name} {cause} -> {swap}",
+                    "cause swapped",
+                    LINKS,
+                    _replace("findings", name, explained_by={**rest, swap: word}),
+                    name,
+                    (cause, swap),
+                )
         if finding.otherwise is not None:
             for other in _steps(finding.otherwise, WORDS):
-                yield Mutant(f"findings/{name} otherwise: {finding.otherwise} -> {other}", "word", LINKS,
-                             _replace("findings", name, otherwise=other), name)
+                yield Mutant(
+                    f"findings/{name} otherwise: {finding.otherwise} -> {other}",
+                    "word",
+                    LINKS,
+                    _replace("findings", name, otherwise=other),
+                    name,
+                )
 
 
 def _odds(knowledge: Knowledge) -> Iterator[Mutant]:
     for name, cause in knowledge.causes.items():
         for other in _steps(cause.base, BASE_WORDS):
-            yield Mutant(f"causes/{name} base: {cause.base} -> {other}", "base word", ODDS,
-                         _replace("causes", name, base=other))
+            yield Mutant(
+                f"causes/{name} base: {cause.base} -> {other}", "base word", ODDS, _replace("causes", name, base=other)
+            )
     for name, rule in knowledge.history.items():
         yield Mutant(f"history/{name}: dropped", "history dropped", ODDS, _without("history", name))
         for cause, shift in rule.shifts.items():
-            yield Mutant(f"history/{name} {cause}: {shift:g} -> {-shift:g}", "shift turned", ODDS,
-                         _replace("history", name, shifts={**rule.shifts, cause: -shift}))
+            yield Mutant(
+                f"history/{name} {cause}: {shift:g} -> {-shift:g}",
+                "shift turned",
+                ODDS,
+                _replace("history", name, shifts={**rule.shifts, cause: -shift}),
+            )
 
 
 def _lines(knowledge: Knowledge) -> Iterator[Mutant]:
@@ -124,8 +158,9 @@ def _lines(knowledge: Knowledge) -> Iterator[Mutant]:
         yield Mutant(f"lines/{name}: dropped", "line dropped", ODDS, _without("lines", name))
         if len(line.findings) > 1:
             turned = (line.findings[1], line.findings[0], *line.findings[2:])
-            yield Mutant(f"lines/{name}: first two turned round", "line turned", ODDS,
-                         _replace("lines", name, findings=turned))
+            yield Mutant(
+                f"lines/{name}: first two turned round", "line turned", ODDS, _replace("lines", name, findings=turned)
+            )
 
 
 def _conditions(kind: str, name: str, entry: Any, touches: str) -> Iterator[Mutant]:
@@ -133,8 +168,9 @@ def _conditions(kind: str, name: str, entry: Any, touches: str) -> Iterator[Muta
         if len(path) != 1:
             continue  # a step's condition: its rung is changed with the work
         for label, changed in _changed(condition):
-            yield Mutant(f"{kind}/{name} {field}: {label}", _family(label), touches,
-                         _replace(kind, name, **{field: changed}))
+            yield Mutant(
+                f"{kind}/{name} {field}: {label}", _family(label), touches, _replace(kind, name, **{field: changed})
+            )
 
 
 def _family(label: str) -> str:
@@ -147,7 +183,7 @@ def _changed(condition: Condition) -> Iterator[tuple[str, Condition]]:
         for index, (how, bound) in enumerate(condition.bounds):
             if isinstance(bound, float) and bound:
                 for sign, factor in (("+", 1.1), ("-", 0.9)):
-                    bounds = (*condition.bounds[:index], (how, bound * factor), *condition.bounds[index + 1:])
+                    bounds = (*condition.bounds[:index], (how, bound * factor), *condition.bounds[index + 1 :])
                     yield f"{condition.fact} {how} {bound:g} {sign}10 %", dataclasses.replace(condition, bounds=bounds)
         if len(condition.one_of) > 1:
             for word in condition.one_of:
@@ -155,19 +191,21 @@ def _changed(condition: Condition) -> Iterator[tuple[str, Condition]]:
                 yield f"{condition.fact} no longer {word}", dataclasses.replace(condition, one_of=left)
         if condition.cylinders in ("any", "every"):
             other = "every" if condition.cylinders == "any" else "any"
-            yield f"{condition.fact} on {other} instead of {condition.cylinders}", dataclasses.replace(
-                condition, cylinders=other)
+            yield (
+                f"{condition.fact} on {other} instead of {condition.cylinders}",
+                dataclasses.replace(condition, cylinders=other),
+            )
     elif isinstance(condition, Not):
         yield f"not taken out before {_short(condition.part)}", condition.part
         for label, part in _changed(condition.part):
             yield label, Not(part)
     elif isinstance(condition, (AllOf, AnyOf)):
         for index, part in enumerate(condition.parts):
-            rest = condition.parts[:index] + condition.parts[index + 1:]
+            rest = condition.parts[:index] + condition.parts[index + 1 :]
             if rest:
                 yield f"without {_short(part)}", type(condition)(rest)
             for label, changed in _changed(part):
-                yield label, type(condition)((*condition.parts[:index], changed, *condition.parts[index + 1:]))
+                yield label, type(condition)((*condition.parts[:index], changed, *condition.parts[index + 1 :]))
         if len(condition.parts) > 1:
             turned = AnyOf if isinstance(condition, AllOf) else AllOf
             yield f"all and any changed before {_short(condition.parts[0])}", turned(condition.parts)
@@ -180,44 +218,69 @@ def _short(condition: Condition) -> str:
 def _limits(knowledge: Knowledge) -> Iterator[Mutant]:
     for name, limit in knowledge.limits.items():
         for sign, factor in (("+", 1.1), ("-", 0.9)):
-            yield Mutant(f"limits/{name} {limit.value:g} {sign}10 %", "threshold", READINGS,
-                         _replace("limits", name, value=limit.value * factor))
+            yield Mutant(
+                f"limits/{name} {limit.value:g} {sign}10 %",
+                "threshold",
+                READINGS,
+                _replace("limits", name, value=limit.value * factor),
+            )
 
 
 def _work(knowledge: Knowledge) -> Iterator[Mutant]:
     for name, item in knowledge.operations.items():
         for index, step in enumerate(item.rung):
             for rung in _steps(step.rung, RUNGS):
-                changed = (*item.rung[:index], Step(rung, step.when), *item.rung[index + 1:])
-                yield Mutant(f"operations/{name} rung {index + 1}: {step.rung} -> {rung}", "rung", WORK,
-                             _replace("operations", name, rung=changed))
+                changed = (*item.rung[:index], Step(rung, step.when), *item.rung[index + 1 :])
+                yield Mutant(
+                    f"operations/{name} rung {index + 1}: {step.rung} -> {rung}",
+                    "rung",
+                    WORK,
+                    _replace("operations", name, rung=changed),
+                )
         for other in item.brings:
             left = tuple(key for key in item.brings if key != other)
-            yield Mutant(f"operations/{name} brings: without {other}", "work dropped", WORK,
-                         _replace("operations", name, brings=left))
+            yield Mutant(
+                f"operations/{name} brings: without {other}",
+                "work dropped",
+                WORK,
+                _replace("operations", name, brings=left),
+            )
     for name, cause in knowledge.causes.items():
         for index, step in enumerate(cause.seen_at):
             for rung in _steps(step.rung, RUNGS):
-                changed = (*cause.seen_at[:index], Step(rung, step.when), *cause.seen_at[index + 1:])
-                yield Mutant(f"causes/{name} seen_at {index + 1}: {step.rung} -> {rung}", "rung", WORK,
-                             _replace("causes", name, seen_at=changed))
+                changed = (*cause.seen_at[:index], Step(rung, step.when), *cause.seen_at[index + 1 :])
+                yield Mutant(
+                    f"causes/{name} seen_at {index + 1}: {step.rung} -> {rung}",
+                    "rung",
+                    WORK,
+                    _replace("causes", name, seen_at=changed),
+                )
         for operation in cause.cured_by if len(cause.cured_by) > 1 else ():
             left = tuple(key for key in cause.cured_by if key != operation)
-            yield Mutant(f"causes/{name} cured_by: without {operation}", "cure dropped", WORK,
-                         _replace("causes", name, cured_by=left))
+            yield Mutant(
+                f"causes/{name} cured_by: without {operation}",
+                "cure dropped",
+                WORK,
+                _replace("causes", name, cured_by=left),
+            )
     for name, scope in knowledge.scopes.items():
         for operation in scope.always:
             left = tuple(key for key in scope.always if key != operation)
-            yield Mutant(f"scopes/{name} always: without {operation}", "work dropped", WORK,
-                         _replace("scopes", name, always=left))
+            yield Mutant(
+                f"scopes/{name} always: without {operation}",
+                "work dropped",
+                WORK,
+                _replace("scopes", name, always=left),
+            )
 
 
 def _holds(knowledge: Knowledge) -> Iterator[Mutant]:
     for name in knowledge.holds:
         yield Mutant(f"holds/{name}: dropped", "hold dropped", HOLDS, _without("holds", name))
     for name in knowledge.contradictions:
-        yield Mutant(f"contradictions/{name}: dropped", "contradiction dropped", HOLDS,
-                     _without("contradictions", name))
+        yield Mutant(
+            f"contradictions/{name}: dropped", "contradiction dropped", HOLDS, _without("contradictions", name)
+        )
 
 
 def _settings(knowledge: Knowledge) -> Iterator[Mutant]:
@@ -228,16 +291,30 @@ def _settings(knowledge: Knowledge) -> Iterator[Mutant]:
 
     for sign, factor in (("+", 1.1), ("-", 0.9)):
         for word, value in settings.words.items():
-            yield Mutant(f"settings words {word} {sign}10 %", "threshold", ODDS,
-                         make(words={**settings.words, word: min(value * factor, 0.999)}))
+            yield Mutant(
+                f"settings words {word} {sign}10 %",
+                "threshold",
+                ODDS,
+                make(words={**settings.words, word: min(value * factor, 0.999)}),
+            )
         for word, value in settings.base_words.items():
-            yield Mutant(f"settings base_words {word} {sign}10 %", "threshold", ODDS,
-                         make(base_words={**settings.base_words, word: value * factor}))
+            yield Mutant(
+                f"settings base_words {word} {sign}10 %",
+                "threshold",
+                ODDS,
+                make(base_words={**settings.base_words, word: value * factor}),
+            )
         for speaker, value in settings.misread.items():
-            yield Mutant(f"settings misread {speaker} {sign}10 %", "threshold", ODDS,
-                         make(misread={**settings.misread, speaker: value * factor}))
+            yield Mutant(
+                f"settings misread {speaker} {sign}10 %",
+                "threshold",
+                ODDS,
+                make(misread={**settings.misread, speaker: value * factor}),
+            )
         for name in ("slight_share", "seen_open", "direct_mistaken"):
-            yield Mutant(f"settings {name} {sign}10 %", "threshold", ODDS,
-                         make(**{name: getattr(settings, name) * factor}))
-        yield Mutant(f"settings include_at {sign}10 %", "threshold", WORK,
-                     make(include_at=settings.include_at * factor))
+            yield Mutant(
+                f"settings {name} {sign}10 %", "threshold", ODDS, make(**{name: getattr(settings, name) * factor})
+            )
+        yield Mutant(
+            f"settings include_at {sign}10 %", "threshold", WORK, make(include_at=settings.include_at * factor)
+        )

@@ -91,8 +91,7 @@ class Bench:
             changes = ""
         elif not changes:
             changes = next((probe.name for probe in self.near if self._differs(probe, mutant, changed)), "")
-        return Verdict(mutant.id, mutant.kind, killed_by, changes,
-                       tuple(flips) if mutant.kind == "word" else ())
+        return Verdict(mutant.id, mutant.kind, killed_by, changes, tuple(flips) if mutant.kind == "word" else ())
 
     def _one(self, probe: Probe, mutant: Mutant, changed):
         before = seen(probe.answer)
@@ -145,14 +144,14 @@ def main() -> int:
     parser.add_argument("--kind", default="", help="only this kind of mutant, e.g. threshold")
     parser.add_argument("--cases", type=Path, default=None, help="folder of cases; else the shipped ones")
     parser.add_argument("--claims", action="store_true", help="leave the kept figures aside")
-    parser.add_argument("--only", type=Path, default=None, metavar="FILE",
-                        help="only the mutants named in a file, one a line")
+    parser.add_argument(
+        "--only", type=Path, default=None, metavar="FILE", help="only the mutants named in a file, one a line"
+    )
     parser.add_argument("--survivors", type=int, default=40, help="most survivors listed")
     options = parser.parse_args()
     started = time.perf_counter()
     shop = open_shop(None, None, None, example_prices=True)
-    _bench = Bench(shop, options.cases or shipped_cases(), options.near, options.seed,
-                   claims=options.claims)
+    _bench = Bench(shop, options.cases or shipped_cases(), options.near, options.seed, claims=options.claims)
     faults = _bench.check()
     if faults:
         print("\n".join(["mutants are told from a sound rule base by cases that hold; these do not:", *faults]))
@@ -176,8 +175,9 @@ def _run(workers: int) -> list[Verdict]:
         return pool.map(_try, numbers, chunksize=max(1, len(_all) // (workers * 20)))
 
 
-def report(verdicts: list[Verdict], known: int, cases: int, near: int, options: argparse.Namespace,
-           seconds: float) -> int:
+def report(
+    verdicts: list[Verdict], known: int, cases: int, near: int, options: argparse.Namespace, seconds: float
+) -> int:
     """Print what became of the mutants; 1 where fewer than wanted are killed and not excused."""
     why = reasons()
     killed = [item for item in verdicts if item.killed_by]
@@ -188,8 +188,10 @@ def report(verdicts: list[Verdict], known: int, cases: int, near: int, options: 
     print(f"             {matter} can matter, {len(verdicts) - matter} change nothing that was seen")
     share = len(killed) / matter if matter else 1.0
     told = sum(bool(reason_for(item.mutant, why)) for item in survivors)
-    print(f"             {len(killed)} killed, {len(survivors)} survive ({told} for a reason that is kept): "
-          f"{100 * share:.1f} % killed (wanted {100 * WANTED:.0f} %)")
+    print(
+        f"             {len(killed)} killed, {len(survivors)} survive ({told} for a reason that is kept): "
+        f"{100 * share:.1f} % killed (wanted {100 * WANTED:.0f} %)"
+    )
     by_kind = Counter(item.kind for item in verdicts)
     for kind, total in sorted(by_kind.items()):
         dead = sum(item.kind == kind for item in killed)
@@ -197,14 +199,18 @@ def report(verdicts: list[Verdict], known: int, cases: int, near: int, options: 
         print(f"             {kind:22} {total:5} tried, {dead:5} killed, {left:4} survive")
     for item in survivors[: options.survivors]:
         reason = reason_for(item.mutant, why)
-        print(f"survivor     {item.mutant}\n             changes {item.changes}; "
-              f"{'why: ' + reason if reason else 'no reason is kept'}")
+        print(
+            f"survivor     {item.mutant}\n             changes {item.changes}; "
+            f"{'why: ' + reason if reason else 'no reason is kept'}"
+        )
     if len(survivors) > options.survivors:
         print(f"             ... and {len(survivors) - options.survivors} more")
     flips = Counter(case for item in verdicts for case in item.flips)
     words = sum(item.kind == "word" for item in verdicts)
-    print(f"one word     {sum(bool(item.flips) for item in verdicts)} of {words} one-step words turn the leading cause "
-          f"or scope of a case")
+    print(
+        f"one word     {sum(bool(item.flips) for item in verdicts)} of {words} one-step words turn the leading cause "
+        f"or scope of a case"
+    )
     for case, number in flips.most_common(5):
         print(f"             {number:4}  {case}")
     return 0 if share >= WANTED else 1

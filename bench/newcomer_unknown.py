@@ -19,8 +19,14 @@ import pexpect
 PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "interview"]
 MOST_PROMPTS = 11
 """An answer comes in under twelve prompts."""
-PROMPTS = (r"Engine \(number or name\): ", r"telephone \(may stay empty\): ", r"own words: ", r"sea level\): ",
-           r"engine> ", r"\r\n> ")
+PROMPTS = (
+    r"Engine \(number or name\): ",
+    r"telephone \(may stay empty\): ",
+    r"own words: ",
+    r"sea level\): ",
+    r"engine> ",
+    r"\r\n> ",
+)
 ANSWER = r"now: [A-Z][^\r\n]*enough"
 ENGINE, NAME, WORDS, HEIGHT, ON_ENGINE, QUESTION = range(len(PROMPTS))
 
@@ -38,14 +44,27 @@ class Newcomer:
 SMOKES, YES = "3", "1"
 UNKNOWN_ENGINES = (
     Newcomer("nobody knows anything of it", ("unknown",), ("d",), (SMOKES, YES, YES, "3", "4", "3", "3")),
-    Newcomer("a few words say it", ("unknown",), ("petrol four, flathead, tractor, radiator, 1930s",),
-             (SMOKES, YES, YES, "3", "4", "3", "3")),
-    Newcomer("the first prompt is told what is known", ("petrol four side valve tractor pump 1948",), (),
-             (SMOKES, YES, YES, "3", "4", "3", "3")),
-    Newcomer("only the kind is known", ("marine diesel four",), ("1970s", "d", "d"),
-             (SMOKES, YES, YES, "3", "4", "3", "3")),
-    Newcomer("the name is misspelt, then given up", ("skery-7", "0"), ("diesel twin in a boat, 1970s",),
-             (SMOKES, YES, YES, "3", "4", "3", "3")),
+    Newcomer(
+        "a few words say it",
+        ("unknown",),
+        ("petrol four, flathead, tractor, radiator, 1930s",),
+        (SMOKES, YES, YES, "3", "4", "3", "3"),
+    ),
+    Newcomer(
+        "the first prompt is told what is known",
+        ("petrol four side valve tractor pump 1948",),
+        (),
+        (SMOKES, YES, YES, "3", "4", "3", "3"),
+    ),
+    Newcomer(
+        "only the kind is known", ("marine diesel four",), ("1970s", "d", "d"), (SMOKES, YES, YES, "3", "4", "3", "3")
+    ),
+    Newcomer(
+        "the name is misspelt, then given up",
+        ("skery-7", "0"),
+        ("diesel twin in a boat, 1970s",),
+        (SMOKES, YES, YES, "3", "4", "3", "3"),
+    ),
 )
 
 
@@ -62,10 +81,22 @@ class Replayed:
 
 def replay(newcomer: Newcomer, path: Path, *, most: int = 40) -> Replayed:
     """Answer prompts until a first answer stands on the screen, `most` prompts at most."""
-    child = pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=(24, 80), encoding="utf-8", timeout=120,
-                          env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"})
-    given = {ENGINE: list(newcomer.engine), NAME: ["Ann O., 555 0101"], WORDS: ["it smokes blue and uses oil"],
-             HEIGHT: [""], ON_ENGINE: list(newcomer.on_engine), QUESTION: list(newcomer.answers)}
+    child = pexpect.spawn(
+        sys.executable,
+        [*PROGRAM, str(path)],
+        dimensions=(24, 80),
+        encoding="utf-8",
+        timeout=120,
+        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
+    )
+    given = {
+        ENGINE: list(newcomer.engine),
+        NAME: ["Ann O., 555 0101"],
+        WORDS: ["it smokes blue and uses oil"],
+        HEIGHT: [""],
+        ON_ENGINE: list(newcomer.on_engine),
+        QUESTION: list(newcomer.answers),
+    }
     shown, prompts, on_engine, answered = "", 0, 0, False
     while prompts < most:
         seen = child.expect([*PROMPTS, ANSWER, pexpect.EOF])
@@ -87,8 +118,11 @@ def unknown_engine(folder: Path) -> int:
         went = replay(newcomer, folder / f"job-{number}.yaml")
         good = went.answered and went.prompts <= MOST_PROMPTS
         failed += not good
-        print(f"{newcomer.title}: {went.prompts} prompts to a first answer, {went.on_engine} of them on the engine"
-              + ("" if good else "  TOO MANY" if went.answered else "  NO ANSWER"), flush=True)
+        print(
+            f"{newcomer.title}: {went.prompts} prompts to a first answer, {went.on_engine} of them on the engine"
+            + ("" if good else "  TOO MANY" if went.answered else "  NO ANSWER"),
+            flush=True,
+        )
     return failed
 
 

@@ -42,10 +42,7 @@ PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     ),
     (
         "Compression",
-        (
-            ("ratio", "6.5 to 1"),
-            ("Cranking compression", "130-115 lbs per sq. in. at 185 r.p.m., minimum 95"),
-        ),
+        (("ratio", "6.5 to 1"), ("Cranking compression", "130-115 lbs per sq. in. at 185 r.p.m., minimum 95")),
     ),
     (
         "Bores and pistons",
@@ -152,13 +149,7 @@ METRIC: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("start cold", "heater plugs"),
         ),
     ),
-    (
-        "Compression",
-        (
-            ("ratio", "1 : 19,5"),
-            ("Cranking compression", "26-29 kg/cm² at 220 rev/min, limit 22"),
-        ),
-    ),
+    ("Compression", (("ratio", "1 : 19,5"), ("Cranking compression", "26-29 kg/cm² at 220 rev/min, limit 22"))),
     (
         "Bores and pistons",
         (

@@ -64,8 +64,11 @@ class Laid:
 
 def direct_findings(knowledge: Knowledge) -> tuple[str, ...]:
     """Findings that are the fault itself, seen, measured or tried on the open engine."""
-    return tuple(name for name, finding in knowledge.findings.items()
-                 if finding.direct and finding.explained_by and _on_the_open_engine(knowledge, name))
+    return tuple(
+        name
+        for name, finding in knowledge.findings.items()
+        if finding.direct and finding.explained_by and _on_the_open_engine(knowledge, name)
+    )
 
 
 def _on_the_open_engine(knowledge: Knowledge, finding: str) -> bool:
@@ -75,9 +78,13 @@ def _on_the_open_engine(knowledge: Knowledge, finding: str) -> bool:
 
 def _behind(knowledge: Knowledge, finding: str) -> set[str]:
     """Observations behind the facts that a finding reads."""
-    return {name for fact in all_facts(knowledge, finding) if not fact.startswith("engine.")
-            for name in (knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,))
-            if name in knowledge.observations}
+    return {
+        name
+        for fact in all_facts(knowledge, finding)
+        if not fact.startswith("engine.")
+        for name in (knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,))
+        if name in knowledge.observations
+    }
 
 
 def pairs_of(shop: Shop, folder: Path) -> Iterator[tuple[str, OpenJob, str, dict[str, Any]]]:
@@ -110,8 +117,9 @@ def lay(shop: Shop, case: str, job: OpenJob, finding: str, shown: dict[str, Any]
     ready = prepare(knowledge, laid, facts, evaluate_all(knowledge, facts.values), shop.prices, steps=True)
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ())
     odds = ready.beliefs.odds()
-    causes = tuple(sorted(odds.keys() & knowledge.findings[finding].explained_by.keys(),
-                          key=lambda name: (-odds[name], name)))
+    causes = tuple(
+        sorted(odds.keys() & knowledge.findings[finding].explained_by.keys(), key=lambda name: (-odds[name], name))
+    )
     if len(causes) == 1:
         believed = odds[causes[0]]
     else:
@@ -124,9 +132,16 @@ def lay(shop: Shop, case: str, job: OpenJob, finding: str, shown: dict[str, Any]
     named = knowledge.findings[finding].explained_by
     itself = {cause for cause in causes if named[cause] == max(named.values(), key=knowledge.settings.words.get)}
     cured = cured_by(knowledge, rules_for(knowledge, job.engine, built), ready.works[job_key])
-    return Laid(case, finding, causes, believed, decision.afterwards, job_key,
-                bool({causes[0], *itself} & cured) or job_key == "replace",
-                any(misfit.finding == finding for misfit in misfits_of(ready.evidence, ready.beliefs)))
+    return Laid(
+        case,
+        finding,
+        causes,
+        believed,
+        decision.afterwards,
+        job_key,
+        bool({causes[0], *itself} & cured) or job_key == "replace",
+        any(misfit.finding == finding for misfit in misfits_of(ready.evidence, ready.beliefs)),
+    )
 
 
 def opened(shop: Shop, folder: Path, most: int, random: np.random.Generator) -> list[str]:
@@ -138,10 +153,12 @@ def opened(shop: Shop, folder: Path, most: int, random: np.random.Generator) -> 
     laid = [lay(shop, *item) for item in todo]
     faults = [item.fault for item in laid if item.fault]
     kinds = Counter(item.kind for item in laid)
-    print(f"open engine  {len(laid):,} faults laid on {len({item.case for item in laid})} cases; least believed "
-          f"{min((item.believed for item in laid), default=1.0):.3f}; "
-          f"{sum(not item.cured for item in laid)} not in the work, {sum(item.said for item in laid)} said to "
-          "disagree; "
-          f"{', '.join(f'{count} {kind}' for kind, count in sorted(kinds.items()))}; {len(faults)} faults; "
-          f"{time.perf_counter() - started:.1f} s")
+    print(
+        f"open engine  {len(laid):,} faults laid on {len({item.case for item in laid})} cases; least believed "
+        f"{min((item.believed for item in laid), default=1.0):.3f}; "
+        f"{sum(not item.cured for item in laid)} not in the work, {sum(item.said for item in laid)} said to "
+        "disagree; "
+        f"{', '.join(f'{count} {kind}' for kind, count in sorted(kinds.items()))}; {len(faults)} faults; "
+        f"{time.perf_counter() - started:.1f} s"
+    )
     return faults

@@ -78,7 +78,7 @@ def _made(item: dict[str, Any]) -> Mistake:
     path = tuple(part for part in (name, *item["at"].split(".")) if part)
     made = parse(text, kind)
     line = made.fault(path, "", at_key=True).line
-    last = max((place[0] for at, place in made.places.items() if at[:len(path)] == path), default=line)
+    last = max((place[0] for at, place in made.places.items() if at[: len(path)] == path), default=line)
     return Mistake(item["slip"], {kind: text}, kind, line, last if item["at"] else line)
 
 
@@ -119,8 +119,11 @@ def named(mistake_files: dict[str, str], codes: Sequence[str] = ()) -> list[tupl
             found = [(fault.file, fault.line, fault.message) for fault in error.faults]
         else:
             report = run(subject_of(knowledge), codes or [code for code in BY_CODE if code not in SLOW])
-            found = [(item.file, item.line, f"{item.code}: {item.message}") for item in report.anomalies
-                     if item.severity != "note" and not item.excused]
+            found = [
+                (item.file, item.line, f"{item.code}: {item.message}")
+                for item in report.anomalies
+                if item.severity != "note" and not item.excused
+            ]
         own = [(Path(file), line, told) for file, line, told in found if Path(file).is_relative_to(folder)]
         return [(str(file.relative_to(folder).with_suffix("")), line, told) for file, line, told in own]
 

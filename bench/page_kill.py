@@ -17,7 +17,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from tests.over_http import killed_while_saving  # noqa: E402
+from tests.over_http import killed_while_saving
 
 
 def main() -> int:
@@ -26,8 +26,10 @@ def main() -> int:
     begun = time.perf_counter()
     with tempfile.TemporaryDirectory() as folder:
         seen = killed_while_saving(Path(folder), kills)
-    print(f"{seen['kills']} kills in {time.perf_counter() - begun:.0f} s (load {os.getloadavg()[0]:.1f}): "
-          f"{seen['taken']} notes acknowledged, none lost; {seen['amid']} times a save was in flight at that moment.")
+    print(
+        f"{seen['kills']} kills in {time.perf_counter() - begun:.0f} s (load {os.getloadavg()[0]:.1f}): "
+        f"{seen['taken']} notes acknowledged, none lost; {seen['amid']} times a save was in flight at that moment."
+    )
     return 0
 
 

@@ -23,7 +23,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from tests.over_http import Client, Server, answer_to, copies_of_case  # noqa: E402
+from tests.over_http import Client, Server, answer_to, copies_of_case
 
 WARM = 10
 """Answers before the memory is first read: the rule base is loaded and the templates are compiled by then."""
@@ -120,14 +120,18 @@ def main() -> int:
         folder, log = copies_of_case(Path(kept) / "jobs", names), Path(kept) / "times"
         with Server(folder, Path(kept) / "state", log) as server:
             crowd = Crowd(server.port, names, given.pause, given.answers)
-            people = [threading.Thread(target=crowd.person, args=(number,), daemon=True)
-                      for number in range(given.people)]
+            people = [
+                threading.Thread(target=crowd.person, args=(number,), daemon=True) for number in range(given.people)
+            ]
             for one in people:
                 one.start()
             begun = time.perf_counter()
             before, course = 0.0, []
-            while any(one.is_alive() for one in people) and not crowd.stop.is_set() and (
-                    time.perf_counter() - begun < 60 * min(given.minutes, MOST_MINUTES)):
+            while (
+                any(one.is_alive() for one in people)
+                and not crowd.stop.is_set()
+                and (time.perf_counter() - begun < 60 * min(given.minutes, MOST_MINUTES))
+            ):
                 time.sleep(0.2)
                 if not before and len(crowd.waits) >= WARM:
                     before = server.memory()
@@ -138,18 +142,26 @@ def main() -> int:
                 one.join(120)
             after, seconds = server.memory(), time.perf_counter() - begun
         times = server_times(log)
-    print(f"{given.people} people, {seconds:.0f} s, {len(crowd.waits)} answers ({len(crowd.waits) / seconds:.1f} a "
-          f"second), load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
+    print(
+        f"{given.people} people, {seconds:.0f} s, {len(crowd.waits)} answers ({len(crowd.waits) / seconds:.1f} a "
+        f"second), load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
+    )
     print(f"errors: {len(crowd.errors)}")
     for line in crowd.errors[:10]:
         print(f"  {line}")
     for title, wanted in (("with its next question", True), ("that ends the talk", False)):
-        both = [pair for job, asked in crowd.asked.items()
-                for pair, more in zip(times.get(job, ()), asked, strict=False) if more is wanted]
+        both = [
+            pair
+            for job, asked in crowd.asked.items()
+            for pair, more in zip(times.get(job, ()), asked, strict=False)
+            if more is wanted
+        ]
         for clock, values in (("whole", [pair[0] for pair in both]), ("processor", [pair[1] for pair in both])):
-            print(f"an answer {title} ({len(both)}), server, {clock}: p50 {at(values, .5):.0f} ms, "
-                  f"p95 {at(values, .95):.0f} ms")
-    print(f"waited: p50 {at(crowd.waits, .5):.0f} ms, p95 {at(crowd.waits, .95):.0f} ms")
+            print(
+                f"an answer {title} ({len(both)}), server, {clock}: p50 {at(values, 0.5):.0f} ms, "
+                f"p95 {at(values, 0.95):.0f} ms"
+            )
+    print(f"waited: p50 {at(crowd.waits, 0.5):.0f} ms, p95 {at(crowd.waits, 0.95):.0f} ms")
     print(f"memory: {before:.0f} MB after {WARM} answers, {after:.0f} MB after {len(crowd.waits)}")
     print("on the way, MB (answers): " + ", ".join(f"{memory:.0f} ({answers})" for answers, memory in course))
     return 1 if crowd.errors else 0

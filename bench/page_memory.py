@@ -21,7 +21,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from tests.over_http import Client, Server, answer_to, copies_of_case  # noqa: E402
+from tests.over_http import Client, Server, answer_to, copies_of_case
 
 MOST_MINUTES = 60
 
@@ -86,8 +86,9 @@ def main() -> int:
         with Server(folder, Path(kept) / "state") as server:
             begun, first = time.perf_counter(), server.memory()
             crew = Crew(server, names, given.answers, given.every, given.people)
-            people = [threading.Thread(target=crew.person, args=(number,), daemon=True)
-                      for number in range(given.people)]
+            people = [
+                threading.Thread(target=crew.person, args=(number,), daemon=True) for number in range(given.people)
+            ]
             for one in people:
                 one.start()
             crew.stop.wait(60 * MOST_MINUTES)
@@ -95,12 +96,16 @@ def main() -> int:
             for one in people:
                 one.join(120)
             seconds = time.perf_counter() - begun
-    print(f"{given.people} people, {given.jobs} jobs, {crew.given} answers in {seconds:.0f} s, load of the machine "
-          f"{os.getloadavg()[0]:.1f} on {os.cpu_count()} cores; errors: {len(crew.errors)}")
+    print(
+        f"{given.people} people, {given.jobs} jobs, {crew.given} answers in {seconds:.0f} s, load of the machine "
+        f"{os.getloadavg()[0]:.1f} on {os.cpu_count()} cores; errors: {len(crew.errors)}"
+    )
     for line in crew.errors[:10]:
         print(f"  {line}")
-    print(f"resident memory, MB (answers): {first:.0f} (0), " + ", ".join(
-        f"{memory:.0f} ({answers})" for answers, memory in crew.course))
+    print(
+        f"resident memory, MB (answers): {first:.0f} (0), "
+        + ", ".join(f"{memory:.0f} ({answers})" for answers, memory in crew.course)
+    )
     return 1 if crew.errors else 0
 
 

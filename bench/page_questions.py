@@ -11,9 +11,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from howdeep.assessment.session import open_shop  # noqa: E402
-from howdeep.web.app import create_app  # noqa: E402
-from tests.pages import browser, folder_with_case, served, wider_than_window  # noqa: E402
+from howdeep.assessment.session import open_shop
+from howdeep.web.app import create_app
+from tests.pages import browser, folder_with_case, served, wider_than_window
 
 
 def main() -> int:

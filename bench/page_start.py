@@ -14,8 +14,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from tests.over_http import Client, Server, copies_of_case  # noqa: E402
-from tests.pages import CASE  # noqa: E402
+from tests.over_http import Client, Server, copies_of_case
+from tests.pages import CASE
 
 
 def timed(device: Client, path: str) -> float:
@@ -39,8 +39,10 @@ def main() -> int:
                 listening, device = server.listening(), Client(server.port)
                 first, again = timed(device, "/"), min(timed(device, "/") for _ in range(5))
                 found = min(timed(device, "/?search=hill+farm+ring") for _ in range(5))
-                print(f"{title}: listens after {1000 * listening:.0f} ms, first page {1000 * first:.0f} ms later, "
-                      f"again {1000 * again:.0f} ms, searched {1000 * found:.0f} ms")
+                print(
+                    f"{title}: listens after {1000 * listening:.0f} ms, first page {1000 * first:.0f} ms later, "
+                    f"again {1000 * again:.0f} ms, searched {1000 * found:.0f} ms"
+                )
                 device.close()
     print(f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     return 0

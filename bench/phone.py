@@ -60,8 +60,9 @@ class Call:
 def told(knowledge: Knowledge, job: OpenJob) -> OpenJob:
     """The job with nothing but what its customer says by himself; hearsay of work done before stays, he says it."""
     values = {name: value for name, value in job.values.items() if by_word(knowledge, name)}
-    return dataclasses.replace(job, values=values, unknown=frozenset(
-        name for name in job.unknown if by_word(knowledge, name)))
+    return dataclasses.replace(
+        job, values=values, unknown=frozenset(name for name in job.unknown if by_word(knowledge, name))
+    )
 
 
 def by_word(knowledge: Knowledge, name: str) -> bool:
@@ -76,18 +77,29 @@ def chosen(shop: Shop, files: Iterable[Path]) -> list[tuple[str, OpenJob]]:
     for path in sorted(files):
         job = shop.open_job(path)
         expect, looked_over = job.job.expect, shop.knowledge.settings.looked_over.get(COMPLAINT, ())
-        if (job.values.get(COMPLAINT) not in (None, *looked_over) and expect is not None
-                and (expect.scope or expect.not_scope) and len(told(shop.knowledge, job).values) < len(job.values)):
+        if (
+            job.values.get(COMPLAINT) not in (None, *looked_over)
+            and expect is not None
+            and (expect.scope or expect.not_scope)
+            and len(told(shop.knowledge, job).values) < len(job.values)
+        ):
             fit.append((path.stem, job))
     return [fit[number * len(fit) // MANY] for number in range(MANY)]
 
 
 def printed_for(knowledge: Knowledge, entries: Sequence[Entry], complaint: str) -> frozenset[str]:
     """Observations of every test that an entry with this complaint prints."""
-    tests = {test for entry in entries if entry.job is not None and entry.job.values.get(COMPLAINT) == complaint
-             for test in entry.printed.tests}
-    return frozenset(name for test in tests
-                     for name in (knowledge.checks[test].observations if test in knowledge.checks else (test,)))
+    tests = {
+        test
+        for entry in entries
+        if entry.job is not None and entry.job.values.get(COMPLAINT) == complaint
+        for test in entry.printed.tests
+    }
+    return frozenset(
+        name
+        for test in tests
+        for name in (knowledge.checks[test].observations if test in knowledge.checks else (test,))
+    )
 
 
 def call(shop: Shop, entries: Sequence[Entry], name: str, whole: OpenJob) -> Call:
@@ -97,12 +109,19 @@ def call(shop: Shop, entries: Sequence[Entry], name: str, whole: OpenJob) -> Cal
     answer = shop.assess(job, flips=False)
     decision = answer.decision
     rung = decision.line(decision.job).rung
-    denies = rung in expect.not_scope or bool(expect.scope) and rung not in expect.scope
+    denies = rung in expect.not_scope or (bool(expect.scope) and rung not in expect.scope)
     first = answer.checks[0] if decision.then == "check_first" and answer.checks else None
     own = set(first.observations) if first else set()
-    return Call(name, len(job.values), decision.then, decision.job, decision.then == "promise" and denies,
-                first.check if first else "", bool(own & (whole.values.keys() - job.values.keys())),
-                bool(own & printed_for(knowledge, entries, str(whole.values[COMPLAINT]))))
+    return Call(
+        name,
+        len(job.values),
+        decision.then,
+        decision.job,
+        decision.then == "promise" and denies,
+        first.check if first else "",
+        bool(own & (whole.values.keys() - job.values.keys())),
+        bool(own & printed_for(knowledge, entries, str(whole.values[COMPLAINT]))),
+    )
 
 
 def calls_of(shop: Shop) -> tuple[Call, ...]:
@@ -120,14 +139,19 @@ def main() -> int:
         print(json.dumps({"howdeep_phone": 1, "calls": [dataclasses.asdict(item) for item in calls]}, indent=1))
         return 0
     for item in calls:
-        check = (f"; first {item.check} ({'made' if item.made else 'printed' if item.printed else 'NEITHER'})"
-                 if item.check else "")
+        check = (
+            f"; first {item.check} ({'made' if item.made else 'printed' if item.printed else 'NEITHER'})"
+            if item.check
+            else ""
+        )
         print(f"{item.case}\n    {item.said} said: {item.kind} {item.job}{' DENIED' if item.denied else ''}{check}")
     offered = [item for item in calls if item.check]
-    print(f"\n{len(calls)} calls: {sum(item.kind == 'promise' for item in calls)} promises, "
-          f"{sum(item.denied for item in calls)} of a depth that the whole case denies; {len(offered)} first checks, "
-          f"{sum(item.made for item in offered)} made by the case, "
-          f"{sum(item.made or item.printed for item in offered)} made or printed.")
+    print(
+        f"\n{len(calls)} calls: {sum(item.kind == 'promise' for item in calls)} promises, "
+        f"{sum(item.denied for item in calls)} of a depth that the whole case denies; {len(offered)} first checks, "
+        f"{sum(item.made for item in offered)} made by the case, "
+        f"{sum(item.made or item.printed for item in offered)} made or printed."
+    )
     return 0
 
 

@@ -28,8 +28,18 @@ from howdeep.pricing.read import example_prices, look_over
 
 TERMS = ("comeback_charge", "growth_charge", "reopening", "replacement", "teardown_inspection")
 PERCENT = ("tax_percent", "supplies_percent", "deposit_percent")
-HOURS = ("re_ring", "valve_job", "remove_refit_head", "remove_refit_engine", "renew_rod_bearings", "hone_bores",
-         "overhaul_carburettor", "set_timing", "rebore", "remove_refit_pan")
+HOURS = (
+    "re_ring",
+    "valve_job",
+    "remove_refit_head",
+    "remove_refit_engine",
+    "renew_rod_bearings",
+    "hone_bores",
+    "overhaul_carburettor",
+    "set_timing",
+    "rebore",
+    "remove_refit_pan",
+)
 DUMPER = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
 Plain = dict[str, Any]
 
@@ -79,13 +89,16 @@ def right_list(chance: random.Random) -> Plain:
         of_table = level * 2 ** chance.uniform(-1, 1)
         plain[table] = {name: _money(float(text) * of_table) for name, text in plain[table].items()}
     for name, parts in plain["engine_parts"].items():
-        plain["engine_parts"][name] = {part: _money(float(text) * levels["parts"] * 2 ** chance.uniform(-1, 1))
-                                       for part, text in parts.items()}
+        plain["engine_parts"][name] = {
+            part: _money(float(text) * levels["parts"] * 2 ** chance.uniform(-1, 1)) for part, text in parts.items()
+        }
     plain["tax_percent"] = chance.choice(("0", "5", "7", "8.25", "19", "20", "25"))
     plain["supplies_percent"] = chance.choice(("0", "3", "4", "5", "10"))
     plain["deposit_percent"] = chance.choice(("0", "20", "30", "50"))
-    plain["hours"] = {name: round(knowledge().operations[name].hours * 2 ** chance.uniform(-1, 1), 2)
-                      for name in chance.sample(HOURS, 5)}
+    plain["hours"] = {
+        name: round(knowledge().operations[name].hours * 2 ** chance.uniform(-1, 1), 2)
+        for name in chance.sample(HOURS, 5)
+    }
     return plain
 
 
@@ -104,8 +117,9 @@ def _in_order(table: dict[str, Any], less: str, more: str, most: float) -> None:
 
 def _figures(plain: Plain) -> list[tuple[str, ...]]:
     """Paths of the shop's own money figures."""
-    paths = [(table, name) for table in ("parts", "machine") for name, text in plain[table].items()
-             if isinstance(text, str)]
+    paths = [
+        (table, name) for table in ("parts", "machine") for name, text in plain[table].items() if isinstance(text, str)
+    ]
     paths += [("engine_parts", engine, part) for engine, parts in plain["engine_parts"].items() for part in parts]
     return paths + [(name,) for name in ("labour_rate", *TERMS)] * 3
 
@@ -173,7 +187,7 @@ def slips(count: int, seed: int) -> Iterator[tuple[str, str, Plain]]:
 
 
 def main() -> None:
-    count, right, seed = (int(text) for text in (sys.argv[1:] + ["1000", "100", "1"][len(sys.argv) - 1:]))
+    count, right, seed = (int(text) for text in (sys.argv[1:] + ["1000", "100", "1"][len(sys.argv) - 1 :]))
     seen: Counter[str] = Counter()
     put: Counter[str] = Counter()
     for kind, figure, plain in slips(count, seed):

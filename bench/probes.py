@@ -68,8 +68,10 @@ def probes_of(shop: Shop, folder: Path, near: int, seed: int) -> tuple[list[Prob
         if expect is None or expect.known_gap:
             continue
         cases.append(_probe(shop, path.stem, job, expect))
-        around += [_probe(shop, f"{path.stem} ~{number}", other, None)
-                   for number, other in enumerate(_near(shop.knowledge, job, near, seed))]
+        around += [
+            _probe(shop, f"{path.stem} ~{number}", other, None)
+            for number, other in enumerate(_near(shop.knowledge, job, near, seed))
+        ]
     return cases, around
 
 
@@ -79,8 +81,9 @@ def _near(knowledge: Knowledge, job: OpenJob, number: int, seed: int) -> Iterato
     names = sorted(job.values)
     for _ in range(number):
         kept = {name: job.values[name] for name in names if random.random() > 1 / 3}
-        choices = [name for name in kept if knowledge.observations[name].kind == "choice"
-                   and not isinstance(kept[name], tuple)]
+        choices = [
+            name for name in kept if knowledge.observations[name].kind == "choice" and not isinstance(kept[name], tuple)
+        ]
         if choices:
             name = choices[int(random.integers(len(choices)))]
             answers = list(knowledge.observations[name].answers)
@@ -94,8 +97,18 @@ def _probe(shop: Shop, name: str, job: OpenJob, expect: Expect | None) -> Probe:
     findings = evaluate_all(knowledge, facts.values)
     holds, contradictions = holds_of(knowledge, job, facts.values, findings), _contradictions(knowledge, job)
     network = network_of(knowledge, engine_facts(job.engine), facts.values, findings)
-    return Probe(name, job, expect, facts, findings, signs_of(network, knowledge, facts.values, findings), network,
-                 holds, contradictions, _answer(shop, knowledge, job, facts, findings, holds, contradictions))
+    return Probe(
+        name,
+        job,
+        expect,
+        facts,
+        findings,
+        signs_of(network, knowledge, facts.values, findings),
+        network,
+        holds,
+        contradictions,
+        _answer(shop, knowledge, job, facts, findings, holds, contradictions),
+    )
 
 
 def share_work(base: Knowledge, changed: Knowledge, mutant: Mutant) -> None:
@@ -132,8 +145,9 @@ def answer_of(shop: Shop, probe: Probe, mutant: Mutant, changed: Knowledge) -> A
     return _answer(shop, changed, job, facts, findings, holds, contradictions)
 
 
-def failures(shop: Shop, probe: Probe, answer: Assessment, changed: Knowledge,
-             kept: Mapping[str, Figures] | None = None) -> list[str]:
+def failures(
+    shop: Shop, probe: Probe, answer: Assessment, changed: Knowledge, kept: Mapping[str, Figures] | None = None
+) -> list[str]:
     """Expectations of a case that the answer does not meet, and figures that moved from those kept; the next check is
     ranked only where all else holds."""
     assert probe.expect is not None
@@ -148,10 +162,15 @@ def failures(shop: Shop, probe: Probe, answer: Assessment, changed: Knowledge,
 def seen(answer: Assessment) -> Seen:
     """What a customer would be told."""
     decision = answer.decision
-    return (answer.beliefs[0].cause, decision.kind, decision.job,
-            tuple(item.operation for item in answer.works[decision.job].items if not item.if_found),
-            tuple((hold.hold, hold.state, hold.above) for hold in answer.holds), answer.contradictions,
-            tuple(sorted((name, truth.value) for name, truth in answer.conclusions.findings.items())))
+    return (
+        answer.beliefs[0].cause,
+        decision.kind,
+        decision.job,
+        tuple(item.operation for item in answer.works[decision.job].items if not item.if_found),
+        tuple((hold.hold, hold.state, hold.above) for hold in answer.holds),
+        answer.contradictions,
+        tuple(sorted((name, truth.value) for name, truth in answer.conclusions.findings.items())),
+    )
 
 
 def _link_counts(probe: Probe, mutant: Mutant) -> bool:
@@ -165,9 +184,11 @@ def _link_counts(probe: Probe, mutant: Mutant) -> bool:
 
 
 def _same_priors(one: Network, two: Network) -> bool:
-    return one is two or one.causes == two.causes and all(
-        np.array_equal(getattr(one, name), getattr(two, name)) for name in ("base", "prior", "shares")) and (
-        one.history == two.history)
+    return one is two or (
+        one.causes == two.causes
+        and all(np.array_equal(getattr(one, name), getattr(two, name)) for name in ("base", "prior", "shares"))
+        and (one.history == two.history)
+    )
 
 
 def _said(network: Network, signs: Signs) -> tuple:
@@ -176,27 +197,53 @@ def _said(network: Network, signs: Signs) -> tuple:
     def of(sign: Sign) -> tuple:
         node = network.nodes[sign.node]
         arrays = (node.at_most, node.normal, node.unlisted, node.misread)
-        return (node.findings, node.sorts, node.direct, node.in_use, sign.answer, sign.shares, sign.denies, sign.silent,
-                tuple(array.tobytes() for array in arrays))
+        return (
+            node.findings,
+            node.sorts,
+            node.direct,
+            node.in_use,
+            sign.answer,
+            sign.shares,
+            sign.denies,
+            sign.silent,
+            tuple(array.tobytes() for array in arrays),
+        )
 
     return tuple(map(of, signs.signs)), signs.present, signs.absent, tuple(signs.already.items()), signs.shown_too
 
 
 def _contradictions(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
     raw, limits = raw_facts(job), limits_of(knowledge)
-    return tuple(name for name, item in knowledge.contradictions.items()
-                 if evaluate(item.when, raw, {}, limits) is Truth.PRESENT)
+    return tuple(
+        name for name, item in knowledge.contradictions.items() if evaluate(item.when, raw, {}, limits) is Truth.PRESENT
+    )
 
 
-def _answer(shop: Shop, knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth],
-            holds: tuple[HoldState, ...], contradictions: tuple[str, ...]) -> Assessment:
+def _answer(
+    shop: Shop,
+    knowledge: Knowledge,
+    job: OpenJob,
+    facts: Facts,
+    findings: Mapping[str, Truth],
+    holds: tuple[HoldState, ...],
+    contradictions: tuple[str, ...],
+) -> Assessment:
     """The answer by the pure evaluator, without trace, checks and flip points."""
     ready = prepare(knowledge, job, facts, findings, shop.prices, steps=False)
     signs, case = ready.signs, dataclasses.replace(ready.case, holds=holds)
-    return Assessment(job=job, facts=facts, conclusions=Conclusions(dict(findings), ()),
-                      counted=Counted(signs.present, signs.absent, signs.already, signs.shown_too),
-                      beliefs=ready.beliefs.causes, evidence=ready.beliefs.evidence,
-                      unexplained=ready.beliefs.unexplained,
-                      decision=with_kind(knowledge, ready.problem, ready.decision, case, ()),
-                      works=ready.works, holds=holds, contradictions=contradictions, dropped=(), not_asked=(),
-                      stand_ins=())
+    return Assessment(
+        job=job,
+        facts=facts,
+        conclusions=Conclusions(dict(findings), ()),
+        counted=Counted(signs.present, signs.absent, signs.already, signs.shown_too),
+        beliefs=ready.beliefs.causes,
+        evidence=ready.beliefs.evidence,
+        unexplained=ready.beliefs.unexplained,
+        decision=with_kind(knowledge, ready.problem, ready.decision, case, ()),
+        works=ready.works,
+        holds=holds,
+        contradictions=contradictions,
+        dropped=(),
+        not_asked=(),
+        stand_ins=(),
+    )

@@ -65,8 +65,13 @@ class Asked:
 
 def told(job: OpenJob, values: dict[str, Any], unknown: set[str]) -> OpenJob:
     """The job with only these answers."""
-    return dataclasses.replace(job, values=dict(sorted(values.items())), unknown=frozenset(unknown), later=frozenset(),
-                               job=dataclasses.replace(job.job, waived={}))
+    return dataclasses.replace(
+        job,
+        values=dict(sorted(values.items())),
+        unknown=frozenset(unknown),
+        later=frozenset(),
+        job=dataclasses.replace(job.job, waived={}),
+    )
 
 
 def answer_in_two(shop: Shop, job: OpenJob) -> tuple[str, str]:
@@ -93,8 +98,13 @@ def sit(shop: Shop, job: OpenJob, following: Next) -> Asked:
             known += 1
             values[name] = job.values[name]
             if knowledge.observations[name].moment == "test":  # a test is made with its conditions
-                values.update({other: value for other, value in job.values.items()
-                               if knowledge.observations[other].group == CONDITIONS})
+                values.update(
+                    {
+                        other: value
+                        for other, value in job.values.items()
+                        if knowledge.observations[other].group == CONDITIONS
+                    }
+                )
         else:
             unknown.add(name)
         # what nobody knows is no evidence; in the whole case too the checks that nobody made stand open
@@ -109,8 +119,12 @@ def sit(shop: Shop, job: OpenJob, following: Next) -> Asked:
             found[id(state)] = answer_in_two(shop, state)
         return found[id(state)]
 
-    return Asked(len(states), known, standing(len(states), lambda number: answered(number) == wanted),
-                 standing(len(states), lambda number: answered(number)[1] == wanted[1]))
+    return Asked(
+        len(states),
+        known,
+        standing(len(states), lambda number: answered(number) == wanted),
+        standing(len(states), lambda number: answered(number)[1] == wanted[1]),
+    )
 
 
 def standing(count: int, holds: Callable[[int], bool]) -> int | None:
@@ -152,8 +166,9 @@ def by_list(shop: Shop, order: list[str] | None = None) -> Next:
     def following(job: OpenJob, last: str) -> str | None:
         facts = facts_of(shop.knowledge, job)[0].values
         can = askable(shop.knowledge, job.engine, facts, frozenset(job.values) | job.unknown)
-        return next((name for name in names if shop.knowledge.observations[name].group != CONDITIONS
-                     and can.now(name)), None)
+        return next(
+            (name for name in names if shop.knowledge.observations[name].group != CONDITIONS and can.now(name)), None
+        )
 
     return following
 
@@ -181,13 +196,14 @@ def summary(results: list[Asked], what: str) -> str:
 
     within = sum(value <= 12 for value in stands)
     asked, known = (statistics.median(getattr(item, name) for item in results) for name in ("asked", "known"))
-    return (f"median {at(0.5)}, nine in ten {at(0.9)}; within 12 questions {within} of {len(results)}; never reached "
-            f"{len(results) - len(stands)}; asked before it ends or the case is told {asked:.0f}, of which the case "
-            f"answers {known:.0f} (medians)")
+    return (
+        f"median {at(0.5)}, nine in ten {at(0.9)}; within 12 questions {within} of {len(results)}; never reached "
+        f"{len(results) - len(stands)}; asked before it ends or the case is told {asked:.0f}, of which the case "
+        f"answers {known:.0f} (medians)"
+    )
 
 
-def first_questions(shop: Shop, folder: Path,
-                    complaints: Sequence[str] = ()) -> Iterator[tuple[str, list[str]]]:
+def first_questions(shop: Shop, folder: Path, complaints: Sequence[str] = ()) -> Iterator[tuple[str, list[str]]]:
     """(complaint, its first five questions) on a typical engine, answered as a plain case of it would be; of every
     complaint where none is named."""
     from howdeep.job import write
@@ -198,8 +214,12 @@ def first_questions(shop: Shop, folder: Path,
     write.create(path, write.new_job(TYPICAL))
     job = shop.open_job(path)
     for complaint in complaints or shop.knowledge.observations["complaint"].answers:
-        script = {"complaint": complaint, "complaint_also": "nothing", "runs": "yes",
-                  **orders.get(complaint, {}).get("answers", {})}
+        script = {
+            "complaint": complaint,
+            "complaint_also": "nothing",
+            "runs": "yes",
+            **orders.get(complaint, {}).get("answers", {}),
+        }
         values: dict[str, Any] = {name: script[name] for name in COMPLAINTS}
         unknown: set[str] = set()
         asked: list[str] = []
@@ -231,19 +251,27 @@ def main() -> None:
 
         with tempfile.TemporaryDirectory() as folder:
             for complaint, asked in first_questions(shop, Path(folder)):
-                print(f"- {shop.knowledge.observations['complaint'].answers[complaint]}: "
-                      + "; ".join(shop.knowledge.observations[name].title.lower() for name in asked))
+                print(
+                    f"- {shop.knowledge.observations['complaint'].answers[complaint]}: "
+                    + "; ".join(shop.knowledge.observations[name].title.lower() for name in asked)
+                )
         return
     kept = json.loads(options.keep.read_text()) if options.keep and options.keep.exists() else {}
     orders: dict[str, Any] = read(ORDERS).value
     times: list[float] = []
-    results: dict[str, list[Asked]] = {"talk and bench": [], "fixed full list": [], "mechanic's order": [],
-                                       "talk and bench, same cases": []}
+    results: dict[str, list[Asked]] = {
+        "talk and bench": [],
+        "fixed full list": [],
+        "mechanic's order": [],
+        "talk and bench, same cases": [],
+    }
     for path, job in suited(shop, case_files(shipped_cases())[:: options.every]):
         complaint = job.values["complaint"]
         if path.stem not in kept:
-            mine = {"talk and bench": sit(shop, job, by_talk(shop, times)),
-                    "fixed full list": sit(shop, job, by_list(shop))}
+            mine = {
+                "talk and bench": sit(shop, job, by_talk(shop, times)),
+                "fixed full list": sit(shop, job, by_list(shop)),
+            }
             if "asked" in orders.get(complaint, {}):
                 mine["mechanic's order"] = sit(shop, job, by_list(shop, orders[complaint]["asked"]))
             kept[path.stem] = {order: dataclasses.asdict(item) for order, item in mine.items()}
@@ -254,14 +282,17 @@ def main() -> None:
             results[order].append(item)
         if "mechanic's order" in mine:
             results["talk and bench, same cases"].append(mine["talk and bench"])
-        print(path.stem, {order: (item.stands, item.asked) for order, item in mine.items()}, flush=True,
-        file=sys.stderr)
+        print(
+            path.stem, {order: (item.stands, item.asked) for order, item in mine.items()}, flush=True, file=sys.stderr
+        )
     for order, items in results.items():
         print(f"{order}, {len(items)} cases, kind and job: {summary(items, 'stands')}")
         print(f"{order}, {len(items)} cases, job alone: {summary(items, 'job_stands')}")
     if times:
-        print(f"next question of the talk, processor time: median {1000 * statistics.median(times):.0f} ms, nine in "
-              f"ten {1000 * sorted(times)[int(0.9 * len(times))]:.0f} ms, {len(times)} questions")
+        print(
+            f"next question of the talk, processor time: median {1000 * statistics.median(times):.0f} ms, nine in "
+            f"ten {1000 * sorted(times)[int(0.9 * len(times))]:.0f} ms, {len(times)} questions"
+        )
 
 
 if __name__ == "__main__":

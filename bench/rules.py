@@ -15,12 +15,12 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from howdeep.errors import HowdeepError  # noqa: E402
-from howdeep.logic.columns import Column, column_of, conditions_in_columns  # noqa: E402
-from howdeep.logic.evaluate import evaluator  # noqa: E402
-from howdeep.logic.forward_chaining import conclude, rule_set  # noqa: E402
-from howdeep.model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not  # noqa: E402
-from tests.clips_rules import ClipsRules  # noqa: E402
+from howdeep.errors import HowdeepError
+from howdeep.logic.columns import Column, column_of, conditions_in_columns
+from howdeep.logic.evaluate import evaluator
+from howdeep.logic.forward_chaining import conclude, rule_set
+from howdeep.model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
+from tests.clips_rules import ClipsRules
 
 WORDS = ("a", "b", "c", "d")
 
@@ -28,8 +28,9 @@ WORDS = ("a", "b", "c", "d")
 def made_up(findings: int, seed: int = 3) -> tuple[dict[str, Condition], Callable[[float], dict[str, Any]]]:
     """(conditions, a maker of cases with so large a share of the facts known). Two facts to every three findings."""
     dice = random.Random(seed)
-    kinds = {f"f{number}": dice.choice(("word", "word", "word", "number", "numbers"))
-             for number in range(findings * 2 // 3)}
+    kinds = {
+        f"f{number}": dice.choice(("word", "word", "word", "number", "numbers")) for number in range(findings * 2 // 3)
+    }
 
     def test() -> FactTest:
         name = dice.choice(sorted(kinds))
@@ -50,8 +51,13 @@ def made_up(findings: int, seed: int = 3) -> tuple[dict[str, Condition], Callabl
         facts: dict[str, Any] = {}
         for name, kind in kinds.items():
             if dice.random() < share:
-                facts[name] = (dice.choice(WORDS) if kind == "word" else float(dice.randint(1, 9)) if kind == "number"
-                               else tuple(float(dice.randint(1, 9)) if dice.random() < 0.9 else None for _ in range(4)))
+                facts[name] = (
+                    dice.choice(WORDS)
+                    if kind == "word"
+                    else float(dice.randint(1, 9))
+                    if kind == "number"
+                    else tuple(float(dice.randint(1, 9)) if dice.random() < 0.9 else None for _ in range(4))
+                )
         return facts
 
     return {f"r{place:04d}": condition(place, 2) for place in range(findings)}, case
@@ -79,8 +85,10 @@ def measure(name: str, conditions: dict[str, Condition], limits: dict[str, float
         if not concluded == {name: truth.value for name, truth in work_out(facts).items()} == reference.conclude(facts):
             raise SystemExit(f"{name}: experta, the evaluator and CLIPS do not agree")
     known = statistics.mean(len(facts) for facts in cases)
-    return (f"{name:24} {len(conditions):6} {known:6.0f} {taken(lambda facts: conclude(rules, facts), cases):9.1f} "
-            f"{first:9.1f} {taken(work_out, cases):9.2f} {taken(reference.conclude, cases):9.1f}")
+    return (
+        f"{name:24} {len(conditions):6} {known:6.0f} {taken(lambda facts: conclude(rules, facts), cases):9.1f} "
+        f"{first:9.1f} {taken(work_out, cases):9.2f} {taken(reference.conclude, cases):9.1f}"
+    )
 
 
 def main() -> None:
@@ -98,8 +106,11 @@ def main() -> None:
     facts = {}
     for name in sorted({name for row in cases for name in row}):
         value = next(row[name] for row in cases if name in row)
-        column = column_of([row.get(name) for row in cases], WORDS if isinstance(value, str) else (),
-                           4 if isinstance(value, tuple) else 0)
+        column = column_of(
+            [row.get(name) for row in cases],
+            WORDS if isinstance(value, str) else (),
+            4 if isinstance(value, tuple) else 0,
+        )
         facts[name] = Column(column.values[pick], column.words)
     start = time.perf_counter()
     conditions_in_columns(conditions, {}, facts, rows)
@@ -122,14 +133,22 @@ def shipped() -> None:
     def case() -> dict[str, Any]:
         facts: dict[str, Any] = {}
         for name, shape in shapes:
+
             def one(words: tuple[str, ...] = shape.words) -> Any:
                 return dice.choice(words) if words else float(dice.choice((0, 1, 5, 9, 20, 60, 90, 130)))
+
             if not shape.grid and (name.startswith("engine.") or dice.random() < 0.3):
                 facts[name] = tuple(one() for _ in range(4)) if shape.each else one()
         return facts
 
-    print(measure("shipped", {name: item.when for name, item in knowledge.findings.items()},
-                  {name: item.value for name, item in knowledge.limits.items()}, [case() for _ in range(15)]))
+    print(
+        measure(
+            "shipped",
+            {name: item.when for name, item in knowledge.findings.items()},
+            {name: item.value for name, item in knowledge.limits.items()},
+            [case() for _ in range(15)],
+        )
+    )
 
 
 if __name__ == "__main__":

@@ -17,6 +17,7 @@ its own odds and two ways of being wrong; it is no evidence that the odds are ri
 from __future__ import annotations
 
 import argparse
+import itertools
 import sys
 import time
 from dataclasses import dataclass
@@ -111,24 +112,35 @@ def bench_of(knowledge: Knowledge, engine: Engine, name: str, prices: Any) -> Be
     rules = work_rules(knowledge, facts)
     odds = dict(zip(network.causes, map(float, network.prior), strict=True))
     findings = evaluate_all(knowledge, facts)
-    money = {rung: price_work(work_at(knowledge, rules, engine, facts, findings, odds, rung), knowledge, engine, name,
-                              prices).total for rung in RUNGS}
+    money = {
+        rung: price_work(
+            work_at(knowledge, rules, engine, facts, findings, odds, rung), knowledge, engine, name, prices
+        ).total
+        for rung in RUNGS
+    }
     levels = levels_of(knowledge, rules, facts)
     packages = tuple(float("nan") if money[rung] is None else float(money[rung]) for rung in RUNGS)
     asked = [item for item in knowledge.observations if item not in FIRST]
-    questions = tuple(item for item in (*FIRST, *asked) if item in knowledge.observations and _can_ask(
-        knowledge, item, facts))
+    questions = tuple(
+        item for item in (*FIRST, *asked) if item in knowledge.observations and _can_ask(knowledge, item, facts)
+    )
     return Bench(engine, facts, network, levels, packages, questions)
 
 
 def _can_ask(knowledge: Knowledge, name: str, facts: dict[str, Any]) -> bool:
     item = knowledge.observations[name]
-    return (item.moment != "teardown" and item.kind == "choice" and not item.each and applies(item, facts)
-            and not any(name in facts_read(rule.when) for rule in knowledge.history.values()))
+    return (
+        item.moment != "teardown"
+        and item.kind == "choice"
+        and not item.each
+        and applies(item, facts)
+        and not any(name in facts_read(rule.when) for rule in knowledge.history.values())
+    )
 
 
-def job(knowledge: Knowledge, bench: Bench, rng: np.random.Generator,
-        group: int) -> tuple[np.ndarray, dict[str, str], dict[str, str]]:
+def job(
+    knowledge: Knowledge, bench: Bench, rng: np.random.Generator, group: int
+) -> tuple[np.ndarray, dict[str, str], dict[str, str]]:
     """Degrees of the faults really there, the answers given, and what they would be without mistakes."""
     network = bench.network
     present = draw_faults(network.prior, rng, group in (1, 3))
@@ -146,8 +158,10 @@ def job(knowledge: Knowledge, bench: Bench, rng: np.random.Generator,
             continue
         if item.follows is not None and evaluate(item.follows, facts, {}, limits) is not Truth.PRESENT:
             continue
-        if any(condition is not None and evaluate(condition, facts, {}, limits) is Truth.ABSENT
-               for condition in (item.needs, item.valid_when)):
+        if any(
+            condition is not None and evaluate(condition, facts, {}, limits) is Truth.ABSENT
+            for condition in (item.needs, item.valid_when)
+        ):
             continue
         options = list(item.answers)
         changes = [findings_if(known, {name: answer}) for answer in options]
@@ -205,8 +219,9 @@ def signs_told(knowledge: Knowledge, bench: Bench, answers: dict[str, str]) -> t
     return network, signs_of(network, knowledge, facts, findings)
 
 
-def decisions(knowledge: Knowledge, bench: Bench, answers: dict[str, str],
-              terms: Any) -> tuple[list[int], Problem, np.ndarray]:
+def decisions(
+    knowledge: Knowledge, bench: Bench, answers: dict[str, str], terms: Any
+) -> tuple[list[int], Problem, np.ndarray]:
     """The rung that each rule chooses, the decision that the tool makes, and the odds of each cause."""
     network, signs = signs_told(knowledge, bench, answers)
     evidence = evidence_of(network, signs.signs)
@@ -215,11 +230,17 @@ def decisions(knowledge: Knowledge, bench: Bench, answers: dict[str, str],
     odds, hands = beliefs.odds(), beliefs.hands()
     added = decibans(network.prior / (1 - network.prior))
     added = added + sum((says_alone(network, sign) for sign in signs.signs if sign.answer), np.zeros(len(added)))
-    added = added + sum((decibans((network.degrees * factor).sum(axis=0)) for factor in evidence.sound),
-                        np.zeros(len(added)))
+    added = added + sum(
+        (decibans((network.degrees * factor).sum(axis=0)) for factor in evidence.sound), np.zeros(len(added))
+    )
     likeliest = max(range(len(network.causes)), key=lambda cause: hands[network.causes[cause]])
-    picks = [int(np.argmin([item.expected for item in problem.weighed])), int(problem.need[likeliest]),
-             int(problem.need[added > 0].max(initial=0)), RUNGS.index("refresh"), RUNGS.index("rebuild")]
+    picks = [
+        int(np.argmin([item.expected for item in problem.weighed])),
+        int(problem.need[likeliest]),
+        int(problem.need[added > 0].max(initial=0)),
+        RUNGS.index("refresh"),
+        RUNGS.index("rebuild"),
+    ]
     return picks, problem, np.array([odds[cause] for cause in network.causes])
 
 
@@ -255,8 +276,11 @@ def draws_behind(ladders: np.ndarray, sign: Sign, rng: np.random.Generator) -> n
 def spent(problem: Problem, start: int, present: np.ndarray, most: int) -> float:
     """What a job begun at a rung costs in the end with these faults, followed step by step."""
     ladder, terms, chances = problem.ladder, problem.terms, problem.chances[:, :, None]
-    row = sum(1 << bit for bit, level in enumerate(problem.blocks.levels)
-              if (present & (problem.seen <= level) & (level < problem.need)).any())
+    row = sum(
+        1 << bit
+        for bit, level in enumerate(problem.blocks.levels)
+        if (present & (problem.seen <= level) & (level < problem.need)).any()
+    )
     rows, above, cost = tuple(range(len(chances))), NOBODY, 0.0
     while True:
         end = int(ladder.ends[start, row])
@@ -268,17 +292,19 @@ def spent(problem: Problem, start: int, present: np.ndarray, most: int) -> float
         rows = tuple(other for other in rows if ladder.ends[start, other] == end)
         above = max(above, end)
         cost += terms.comeback * ladder.in_use[end] + (terms.reopening if end >= 2 else 0.0)
-        ways = {other: float(ladder._worth(other, chances, rows, above, {}).total[0])
-                for other in range(end + 1, LEVELS)}
-        left = float(chances[list(rows), above + 2:].sum()) * ladder.last_resort()
+        ways = {
+            other: float(ladder._worth(other, chances, rows, above, {}).total[0]) for other in range(end + 1, LEVELS)
+        }
+        left = float(chances[list(rows), above + 2 :].sum()) * ladder.last_resort()
         best = min(ways, key=lambda other: (ways[other], other), default=None)
         if best is None or left <= ways[best]:
             return cost + ladder.last_resort()
         start = best
 
 
-def report(loss: np.ndarray, said: np.ndarray, true: np.ndarray, chances: list, faults: list, seconds: float,
-           seed: int) -> None:
+def report(
+    loss: np.ndarray, said: np.ndarray, true: np.ndarray, chances: list, faults: list, seconds: float, seed: int
+) -> None:
     """Print the tables."""
     group = np.arange(len(loss)) % len(GROUPS)
     print(f"{len(loss)} made-up engines with known faults, seed {seed} ({seconds:.0f} s). Example prices (invented).")
@@ -295,23 +321,32 @@ def report(loss: np.ndarray, said: np.ndarray, true: np.ndarray, chances: list, 
         print(f"{rule:<24}" + "".join(f"{cell:>26}" for cell in cells))
         if number:
             apart = [loss[group == index, number] - loss[group == index, 0] for index in range(len(GROUPS))]
-            print(" " * 24 + "".join(f"{f'{part.mean():+.0f} ({part.std() / np.sqrt(max(1, len(part))):.0f})':>26}"
-                                     for part in apart))
+            print(
+                " " * 24
+                + "".join(
+                    f"{f'{part.mean():+.0f} ({part.std() / np.sqrt(max(1, len(part))):.0f})':>26}" for part in apart
+                )
+            )
     print("\nStated chance that a rung is enough (all rungs): said -> was so (how many)")
     for index, name in enumerate(GROUPS):
         print(f"{name:<24}" + calibration(said[group == index].ravel(), true[group == index].ravel()))
     print("\nStated odds of a cause: said -> was there (how many)")
     for index, name in enumerate(GROUPS):
         mine = [number for number in range(len(loss)) if group[number] == index]
-        print(f"{name:<24}" + calibration(np.concatenate([chances[number] for number in mine]),
-                                          np.concatenate([faults[number] for number in mine])))
+        print(
+            f"{name:<24}"
+            + calibration(
+                np.concatenate([chances[number] for number in mine]),
+                np.concatenate([faults[number] for number in mine]),
+            )
+        )
 
 
 def calibration(said: np.ndarray, true: np.ndarray) -> str:
     """Said and true shares in bands of the said one."""
     edges = (0.0, 0.05, 0.2, 0.4, 0.6, 0.8, 0.95, 1.0 + 1e-9)
     cells = []
-    for low, high in zip(edges, edges[1:], strict=False):
+    for low, high in itertools.pairwise(edges):
         here = (said >= low) & (said < high)
         if here.any():
             cells.append(f"{said[here].mean():.2f} -> {true[here].mean():.2f} ({here.sum()})")

@@ -61,8 +61,13 @@ ASKED = 0.4
 """Share of the questions that a shop in a hurry asks."""
 
 
-def drawn_job(knowledge: Knowledge, truth: Knowledge, questions: Mapping[str, Mapping[str, frozenset[str]]],
-              engine: Any, rng: random.Random) -> tuple[dict[str, str], frozenset[str]]:
+def drawn_job(
+    knowledge: Knowledge,
+    truth: Knowledge,
+    questions: Mapping[str, Mapping[str, frozenset[str]]],
+    engine: Any,
+    rng: random.Random,
+) -> tuple[dict[str, str], frozenset[str]]:
     """(answers, causes present) of one engine."""
     facts = engine_facts(engine)
     base = knowledge.settings.base_words
@@ -90,8 +95,9 @@ def drawn_job(knowledge: Knowledge, truth: Knowledge, questions: Mapping[str, Ma
     return answers, frozenset(present)
 
 
-def write_jobs(folder: Path, count: int, seed: int, *, promises: bool = False, share: float = 0.25,
-               shop: Shop | None = None) -> Knowledge:
+def write_jobs(
+    folder: Path, count: int, seed: int, *, promises: bool = False, share: float = 0.25, shop: Shop | None = None
+) -> Knowledge:
     """Write closed jobs to a folder; returns the rule base that they were drawn from.
 
     `promises` stores in each the promise of today's rule base (odds and chances; a short one, without the quote).
@@ -112,15 +118,23 @@ def write_jobs(folder: Path, count: int, seed: int, *, promises: bool = False, s
         for question, answer in answers.items():
             plain.setdefault(section_of(knowledge.observations[question]), {})[question] = answer
         facts = engine_facts(engines[name])
-        looked = [cause for cause, item in knowledge.causes.items() if applies(item, facts)
-                  and (cause in present or rng.random() < 0.5)]
+        looked = [
+            cause
+            for cause, item in knowledge.causes.items()
+            if applies(item, facts) and (cause in present or rng.random() < 0.5)
+        ]
         if promises and (kept is None or index % 50 == 0):
             # a fresh promise for every fiftieth job keeps the making of ten thousand files short
             job = open_text(dump(plain), "x", folder, knowledge, shop.folders, engines[name])
             quick = quick_answer(knowledge, job, shop.prices)
-            kept = {"date": "2026-01-05", "rule_base": knowledge.version, "rung": quick.rung, "recommended": quick.rung,
-                    "enough": {rung: round(chance, 6) for rung, chance in quick.enough.items()},
-                    "causes": {cause: round(chance, 6) for cause, chance in quick.odds.items()}}
+            kept = {
+                "date": "2026-01-05",
+                "rule_base": knowledge.version,
+                "rung": quick.rung,
+                "recommended": quick.rung,
+                "enough": {rung: round(chance, 6) for rung, chance in quick.enough.items()},
+                "causes": {cause: round(chance, 6) for cause, chance in quick.odds.items()},
+            }
         if name not in needs:
             from howdeep.assessment.prepared import levels_of
             from howdeep.work.rules import work_rules
@@ -129,8 +143,12 @@ def write_jobs(folder: Path, count: int, seed: int, *, promises: bool = False, s
         deepest = max((RUNGS.index(needs[name][cause]) for cause in present), default=0)
         if promises:
             plain["promises"] = {"first": kept}
-        plain["found"] = {"date": "2026-02-01", "scope_done": RUNGS[deepest], "came_back": "no",
-                          "causes": {cause: "present" if cause in present else "absent" for cause in looked}}
+        plain["found"] = {
+            "date": "2026-02-01",
+            "scope_done": RUNGS[deepest],
+            "came_back": "no",
+            "causes": {cause: "present" if cause in present else "absent" for cause in looked},
+        }
         (folder / f"job-{index:05d}.yaml").write_text(dump(plain))
     return truth
 

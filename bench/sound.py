@@ -58,17 +58,27 @@ def interviewed(knowledge: Knowledge, job: OpenJob) -> OpenJob:
         full = job
         while True:
             facts = raw_facts(full)
-            more = {name: sound_answer(name, item) for name, item in knowledge.observations.items()
-                    if item.moment == "talk" and item.kind == "choice" and not item.each
-                    and name not in full.values and name not in kept_out and sound_answer(name, item)
-                    and applies(item, engine)
-                    and (item.follows is None or evaluate(item.follows, facts, {}, limits) is Truth.PRESENT)
-                    and (item.needs is None or evaluate(item.needs, facts, {}, limits) is not Truth.ABSENT)}
+            more = {
+                name: sound_answer(name, item)
+                for name, item in knowledge.observations.items()
+                if item.moment == "talk"
+                and item.kind == "choice"
+                and not item.each
+                and name not in full.values
+                and name not in kept_out
+                and sound_answer(name, item)
+                and applies(item, engine)
+                and (item.follows is None or evaluate(item.follows, facts, {}, limits) is Truth.PRESENT)
+                and (item.needs is None or evaluate(item.needs, facts, {}, limits) is not Truth.ABSENT)
+            }
             if not more:
                 break
             full = _with(full, more)
-        denied = {name for contradiction in _contradictions(knowledge, full) - before
-                  for name in facts_read(knowledge.contradictions[contradiction].when)}
+        denied = {
+            name
+            for contradiction in _contradictions(knowledge, full) - before
+            for name in facts_read(knowledge.contradictions[contradiction].when)
+        }
         denied &= full.values.keys() - job.values.keys()
         if not denied:
             return full
@@ -77,9 +87,14 @@ def interviewed(knowledge: Knowledge, job: OpenJob) -> OpenJob:
 
 def without(knowledge: Knowledge, job: OpenJob, observations: set[str]) -> OpenJob:
     """The job before these observations were made, and before the conditions of a test were noted."""
-    return dataclasses.replace(job, values={
-        name: value for name, value in job.values.items()
-        if name not in observations and knowledge.observations[name].group != "test_conditions"})
+    return dataclasses.replace(
+        job,
+        values={
+            name: value
+            for name, value in job.values.items()
+            if name not in observations and knowledge.observations[name].group != "test_conditions"
+        },
+    )
 
 
 def _with(job: OpenJob, more: dict[str, Any]) -> OpenJob:
@@ -88,5 +103,8 @@ def _with(job: OpenJob, more: dict[str, Any]) -> OpenJob:
 
 def _contradictions(knowledge: Knowledge, job: OpenJob) -> set[str]:
     facts, limits = raw_facts(job), limits_of(knowledge)
-    return {name for name, item in knowledge.contradictions.items()
-            if evaluate(item.when, facts, {}, limits) is Truth.PRESENT}
+    return {
+        name
+        for name, item in knowledge.contradictions.items()
+        if evaluate(item.when, facts, {}, limits) is Truth.PRESENT
+    }

@@ -60,14 +60,20 @@ def lowered(knowledge: Knowledge, engine: str, network: Network, *, part: int = 
     names = [node.findings[-1] for node in network.nodes]
     alone = [says_alone(network, sign) for sign in signs]
     number = {cause: place for place, cause in enumerate(network.causes)}
-    named = [{number[cause] for cause, word in findings[name].explained_by.items()
-              if cause in number and word != "never"} for name in names]
+    named = [
+        {number[cause] for cause, word in findings[name].explained_by.items() if cause in number and word != "never"}
+        for name in names
+    ]
     for name, says, causes in zip(names, alone, named, strict=True):
         for cause in sorted(causes):
             if says[cause] < -1e-9:
                 yield Lowered(engine, "", name, network.causes[cause], float(-says[cause]), ())
-    pairs = [(one, other) for one in range(len(signs)) for other in range(one + 1, len(signs))
-             if named[one] & named[other] and not lines.get(names[one], set()) & lines.get(names[other], set())]
+    pairs = [
+        (one, other)
+        for one in range(len(signs))
+        for other in range(one + 1, len(signs))
+        if named[one] & named[other] and not lines.get(names[one], set()) & lines.get(names[other], set())
+    ]
     for one, other in pairs[::part]:
         together = says_together(network, (signs[one], signs[other]))
         for first, second in ((one, other), (other, one)):
@@ -76,8 +82,11 @@ def lowered(knowledge: Knowledge, engine: str, network: Network, *, part: int = 
                 if falls > HAIR / 2:
                     shows = {name: words[word] for name, word in findings[names[second]].explained_by.items()}
                     name = network.causes[cause]
-                    rivals = tuple(rival for rival in sorted(findings[names[first]].explained_by)
-                                   if rival in number and shows.get(rival, 0.0) > shows[name])
+                    rivals = tuple(
+                        rival
+                        for rival in sorted(findings[names[first]].explained_by)
+                        if rival in number and shows.get(rival, 0.0) > shows[name]
+                    )
                     yield Lowered(engine, names[first], names[second], name, falls, rivals)
 
 
@@ -85,8 +94,11 @@ def together(knowledge: Knowledge, engines: dict[str, Engine], *, part: int = 1)
     """What is wrong: signs that lower a cause without a reason, and (over all pairs) reasons that cover nothing."""
     started = time.perf_counter()
     known, faults, met = exceptions(), [], set()
-    found = [item for name, engine in engines.items()
-             for item in lowered(knowledge, name, frame_of(knowledge, engine_facts(engine)), part=part)]
+    found = [
+        item
+        for name, engine in engines.items()
+        for item in lowered(knowledge, name, frame_of(knowledge, engine_facts(engine)), part=part)
+    ]
     for item in found:
         met.add((item.second, item.cause))
         if item.first and item.falls <= HAIR:
@@ -99,14 +111,20 @@ def together(knowledge: Knowledge, engines: dict[str, Engine], *, part: int = 1)
         elif item.cause not in known.get(item.second, {}).get("lowers", ()):
             faults.append(f"{where}: no reason is kept (does {', '.join(item.rivals)} take the blame?)")
     if part == 1:
-        faults += [f"explained_away.yaml: {name} lowers {cause} beside nothing any more"
-                   for name, entry in known.items() for cause in entry["lowers"] if (name, cause) not in met]
+        faults += [
+            f"explained_away.yaml: {name} lowers {cause} beside nothing any more"
+            for name, entry in known.items()
+            for cause in entry["lowers"]
+            if (name, cause) not in met
+        ]
     found = [item for item in found if item.falls > HAIR]
     deepest = max((item.falls for item in found), default=0.0)
     falls = len({(item.first, item.second, item.cause) for item in found})
-    print(f"together     {falls:,} falls of a cause by a second sign of it (at most {deepest:.1f} decibans), by "
-          f"{len({item.second for item in found})} signs; {len(set(faults))} faults; "
-          f"{time.perf_counter() - started:.1f} s")
+    print(
+        f"together     {falls:,} falls of a cause by a second sign of it (at most {deepest:.1f} decibans), by "
+        f"{len({item.second for item in found})} signs; {len(set(faults))} faults; "
+        f"{time.perf_counter() - started:.1f} s"
+    )
     return sorted(set(faults))
 
 

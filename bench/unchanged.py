@@ -10,16 +10,16 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from howdeep.assessment.session import open_shop  # noqa: E402
-from howdeep.cases.run import case_files  # noqa: E402
-from howdeep.knowledge.where import shipped_cases  # noqa: E402
-from tests.unchanged import broken  # noqa: E402
+from howdeep.assessment.session import open_shop
+from howdeep.cases.run import case_files
+from howdeep.knowledge.where import shipped_cases
+from tests.unchanged import broken
 
 
 def main() -> int:
     """Print what does not hold; 1 where anything does not."""
     shop, cases, jobs, failed = open_shop(example_prices=True), 0, 0, 0
-    for path in case_files(shipped_cases())[::int(sys.argv[1]) if len(sys.argv) > 1 else 1]:
+    for path in case_files(shipped_cases())[:: int(sys.argv[1]) if len(sys.argv) > 1 else 1]:
         answer = shop.assess(shop.open_job(path), checks=False, flips=False)
         cases, jobs = cases + 1, jobs + len(answer.works)
         for sentence in broken(shop, answer):

@@ -82,8 +82,10 @@ def main() -> None:
     taken = walk(given.case)
     entered = {room for edge in taken.crossings for room in edge}
     first = list(dict.fromkeys(taken.stays))
-    print(f"rooms {len(entered)}, pairs of rooms {len(taken.crossings)}, stays {len(taken.stays)}, "
-          f"pairs that call each other {len(taken.climbs())}")
+    print(
+        f"rooms {len(entered)}, pairs of rooms {len(taken.crossings)}, stays {len(taken.stays)}, "
+        f"pairs that call each other {len(taken.climbs())}"
+    )
     print("in order of entry: " + " -> ".join(first))
     for one, other in taken.climbs():
         print(f"  both ways: {one} and {other}")

@@ -19,6 +19,7 @@ Any other step to a shallower scope is a fault.
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import time
 from collections import Counter
 from collections.abc import Iterator
@@ -43,15 +44,40 @@ KINDS = ("outward", "undecided")
 LEVEL = 0.02
 """Scopes whose expected costs differ by no more than this share cost the same."""
 READINGS = {
-    "battery_cranking": 0.85, "battery_rest": 0.95, "blow_by": 1.5, "bore_size": 1.003, "cable_drop": 2.0,
-    "cam_lift_exhaust": 0.9, "cam_lift_inlet": 0.9,
-    "charge_volts": 0.95, "compression_dry": 0.85, "coolant_pressure_test": 0.6, "crank_bend_measured": 2.0,
-    "cranking_rpm": 0.7, "crankpin_size": 0.998, "deck_flatness_along": 2.0, "end_play_measured": 2.0,
-    "guide_clearance_exhaust": 1.6, "guide_clearance_inlet": 1.6, "head_flatness_across": 2.0,
-    "head_flatness_along": 2.0, "leakage": 1.4, "main_clearance": 1.5, "main_size": 0.998, "oil_pressure_idle": 0.6,
-    "oil_pressure_speed": 0.6, "ring_gap_measured": 1.6, "ring_side_clearance": 1.6, "rod_clearance": 1.5,
-    "seat_width_exhaust": 1.5, "seat_width_inlet": 1.5, "sleeve_protrusion_measured": 0.5, "spring_load_measured": 0.85,
-    "vacuum_level": 0.85, "valve_margin_exhaust": 0.6, "valve_margin_inlet": 0.6,
+    "battery_cranking": 0.85,
+    "battery_rest": 0.95,
+    "blow_by": 1.5,
+    "bore_size": 1.003,
+    "cable_drop": 2.0,
+    "cam_lift_exhaust": 0.9,
+    "cam_lift_inlet": 0.9,
+    "charge_volts": 0.95,
+    "compression_dry": 0.85,
+    "coolant_pressure_test": 0.6,
+    "crank_bend_measured": 2.0,
+    "cranking_rpm": 0.7,
+    "crankpin_size": 0.998,
+    "deck_flatness_along": 2.0,
+    "end_play_measured": 2.0,
+    "guide_clearance_exhaust": 1.6,
+    "guide_clearance_inlet": 1.6,
+    "head_flatness_across": 2.0,
+    "head_flatness_along": 2.0,
+    "leakage": 1.4,
+    "main_clearance": 1.5,
+    "main_size": 0.998,
+    "oil_pressure_idle": 0.6,
+    "oil_pressure_speed": 0.6,
+    "ring_gap_measured": 1.6,
+    "ring_side_clearance": 1.6,
+    "rod_clearance": 1.5,
+    "seat_width_exhaust": 1.5,
+    "seat_width_inlet": 1.5,
+    "sleeve_protrusion_measured": 0.5,
+    "spring_load_measured": 0.85,
+    "vacuum_level": 0.85,
+    "valve_margin_exhaust": 0.6,
+    "valve_margin_inlet": 0.6,
 }
 """Reading -> factor of a step for the worse. A reading of every cylinder (journal, valve) is worsened all at once, and
 at the first alone."""
@@ -95,10 +121,10 @@ def pairs_of(job: OpenJob, observations: dict[str, Observation]) -> Iterator[tup
         if isinstance(value, tuple):
             for place, word in enumerate(value):
                 if word in order[:-1]:
-                    worse = (*value[:place], order[order.index(word) + 1], *value[place + 1:])
+                    worse = (*value[:place], order[order.index(word) + 1], *value[place + 1 :])
                     yield name, {name: value}, {name: worse}
         elif value in order:
-            for better, worse in zip(order, order[1:], strict=False):
+            for better, worse in itertools.pairwise(order):
                 yield name, {name: better}, {name: worse}
 
 
@@ -108,8 +134,7 @@ def _lower_readings(job: OpenJob, name: str) -> Iterator[tuple[str, Values, Valu
     before = {other: job.values[other] for other in names}
     yield name, before, {other: _scaled(value, READINGS[name]) for other, value in before.items()}
     if isinstance(job.values[name], tuple):
-        yield name, before, {other: (_scaled(value[0], READINGS[name]), *value[1:])
-                             for other, value in before.items()}
+        yield name, before, {other: (_scaled(value[0], READINGS[name]), *value[1:]) for other, value in before.items()}
 
 
 def _scaled(value: Any, factor: float) -> Any:
@@ -125,12 +150,20 @@ def found(shop: Shop, job: OpenJob) -> Found:
     ready = prepare(shop.knowledge, job, facts, evaluate_all(shop.knowledge, facts.values), shop.prices, steps=False)
     decision = ready.decision
     chosen = decision.line(decision.job)
-    best = {rung: min((line for line in decision.jobs if line.rung == rung), key=lambda line: line.expected)
-            for rung in RUNGS}
+    best = {
+        rung: min((line for line in decision.jobs if line.rung == rung), key=lambda line: line.expected)
+        for rung in RUNGS
+    }
     best[chosen.rung] = chosen
     need = {cause: RUNGS[level] for cause, level in zip(ready.network.causes, ready.problem.need.tolist(), strict=True)}
-    return Found(RUNGS.index(chosen.rung), tuple(best[rung].enough for rung in RUNGS), float(chosen.expected),
-                 tuple(float(best[rung].expected) for rung in RUNGS), ready.beliefs.hands(), need)
+    return Found(
+        RUNGS.index(chosen.rung),
+        tuple(best[rung].enough for rung in RUNGS),
+        float(chosen.expected),
+        tuple(float(best[rung].expected) for rung in RUNGS),
+        ready.beliefs.hands(),
+        need,
+    )
 
 
 def kind_of_step(before: Found, after: Found) -> str:
@@ -146,8 +179,11 @@ def kind_of_step(before: Found, after: Found) -> str:
 def gained(before: Found, after: Found, kind: str) -> str:
     """The cause whose odds rose most: of those that the shallower scope cures, or of the others."""
     inside = {name for name, rung in after.need.items() if (RUNGS.index(rung) <= after.rung) == (kind == "outward")}
-    return max(sorted(inside & after.odds.keys()), key=lambda name: after.odds[name] - before.odds.get(name, 0.0),
-               default="nothing")
+    return max(
+        sorted(inside & after.odds.keys()),
+        key=lambda name: after.odds[name] - before.odds.get(name, 0.0),
+        default="nothing",
+    )
 
 
 def worsened(shop: Shop, folder: Path, most: int, random: np.random.Generator, *, show: bool = False) -> list[str]:
@@ -176,8 +212,10 @@ def worsened(shop: Shop, folder: Path, most: int, random: np.random.Generator, *
         if after.rung >= before.rung:
             continue
         kind = kind_of_step(before, after)
-        step = (f"{case}: {name} from {better[name]} to {worse[name]} makes the scope shallower, "
-                f"from {RUNGS[before.rung]} to {RUNGS[after.rung]}")
+        step = (
+            f"{case}: {name} from {better[name]} to {worse[name]} makes the scope shallower, "
+            f"from {RUNGS[before.rung]} to {RUNGS[after.rung]}"
+        )
         if kind == "level" or (kind and kind in excused.get(name, ())):
             met[kind] += 1
             if show:
@@ -187,11 +225,16 @@ def worsened(shop: Shop, folder: Path, most: int, random: np.random.Generator, *
     for name, reasons in excused.items():
         if name not in knowledge.observations:
             faults.append(f"monotone_exceptions.yaml: '{name}' is no question")
-        faults += [f"monotone_exceptions.yaml: {name}: '{kind}' is none of {', '.join(KINDS)}"
-                   for kind in reasons if kind not in KINDS]
+        faults += [
+            f"monotone_exceptions.yaml: {name}: '{kind}' is none of {', '.join(KINDS)}"
+            for kind in reasons
+            if kind not in KINDS
+        ]
     asked = len({name for _, _, name, _, _ in todo})
     said = ", ".join(f"{met[kind]} {kind}" for kind in (*KINDS, "level"))
-    print(f"worsening    {len(todo):,} steps of {asked} questions in {len({case for case, *_ in todo})} cases; "
-          f"{sum(met.values())} of them shallower for a reason that is known ({said}), {len(faults)} not excused; "
-          f"{time.perf_counter() - started:.1f} s")
+    print(
+        f"worsening    {len(todo):,} steps of {asked} questions in {len({case for case, *_ in todo})} cases; "
+        f"{sum(met.values())} of them shallower for a reason that is known ({said}), {len(faults)} not excused; "
+        f"{time.perf_counter() - started:.1f} s"
+    )
     return faults

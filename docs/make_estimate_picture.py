@@ -29,7 +29,8 @@ DATE = "2026-11-29"
 SETTINGS = ShopSettings(
     guarantee="One year on our work and the parts we fitted, with oil changed as the sheet says.",
     terms="The deposit when we begin, the rest when you fetch it. We store it free of charge for two weeks.",
-    signs="A. Smith")
+    signs="A. Smith",
+)
 PAPER = 8.5 * 96, 11 * 96
 MARGIN = 53, 42
 """Dots left and above, as the page prints."""
@@ -53,8 +54,15 @@ def picture(text: str) -> Image.Image:
     options = webdriver.ChromeOptions()
     options.binary_location = chromium
     with tempfile.TemporaryDirectory() as folder:
-        for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run",
-                     "--disable-background-networking", "--disable-dev-shm-usage", f"--user-data-dir={folder}/profile"):
+        for word in (
+            "--headless=new",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-dev-shm-usage",
+            f"--user-data-dir={folder}/profile",
+        ):
             options.add_argument(word)
         path = Path(folder) / "page.html"
         path.write_text(text, encoding="utf-8")
@@ -62,10 +70,14 @@ def picture(text: str) -> Image.Image:
         try:
             window.get(path.as_uri())
             window.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
-            window.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
-                "width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
-            shot = window.execute_cdp_cmd("Page.captureScreenshot", {"format": "png", "clip": {
-                "x": 0, "y": 0, "width": width, "height": height, "scale": 1}})
+            window.execute_cdp_cmd(
+                "Emulation.setDeviceMetricsOverride",
+                {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False},
+            )
+            shot = window.execute_cdp_cmd(
+                "Page.captureScreenshot",
+                {"format": "png", "clip": {"x": 0, "y": 0, "width": width, "height": height, "scale": 1}},
+            )
         finally:
             window.quit()
     paper = Image.new("L", (round(PAPER[0]), round(PAPER[1])), "white")

@@ -21,8 +21,10 @@ from tests.pages import browser, served  # noqa: E402
 
 FOLDER = ROOT / "docs" / "pictures"
 CASE = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
-PICTURES = (("page-answer", "/job/hill-farm", 1180, 1000),
-            ("page-question", "/job/hill-farm/ask?question=leak_rear", 390, 760))
+PICTURES = (
+    ("page-answer", "/job/hill-farm", 1180, 1000),
+    ("page-question", "/job/hill-farm/ask?question=leak_rear", 390, 760),
+)
 """(file, address, width and height of the window)."""
 
 
@@ -37,9 +39,14 @@ def main() -> None:
             for name, address, width, height in PICTURES:
                 with browser(Path(folder), width, height) as window:
                     window.get(base + address)
-                    shot = window.execute_cdp_cmd("Page.captureScreenshot", {
-                        "format": "png", "captureBeyondViewport": True,
-                        "clip": {"x": 0, "y": 0, "width": width, "height": height, "scale": 1}})
+                    shot = window.execute_cdp_cmd(
+                        "Page.captureScreenshot",
+                        {
+                            "format": "png",
+                            "captureBeyondViewport": True,
+                            "clip": {"x": 0, "y": 0, "width": width, "height": height, "scale": 1},
+                        },
+                    )
                 path = FOLDER / f"{name}.png"
                 path.write_bytes(base64.b64decode(shot["data"]))
                 print(f"drawn: {path.relative_to(ROOT)}")

@@ -45,7 +45,8 @@ def incomplete_list() -> str:
     """The example list as a shop's own, with figures missing, left as examples and grown old."""
     text = example_prices().read_text(encoding="utf-8").replace("example: true\n", "")
     text = text.replace("Millrace Engine Shop, an invented shop", "Hill Farm Engines, invented").replace(
-        'date: "2024-03-01"', "date: 2026-11-01")
+        'date: "2024-03-01"', "date: 2026-11-01"
+    )
     for name in LACKING:
         text = re.sub(rf"(?m)^  {name}: .*\n", "", text)
     for names, mark in ((EXAMPLES, "example: true"), (OLD, "date: 2024-05-01")):
@@ -66,11 +67,11 @@ def quote_lines() -> list[str]:
     notes = next(number for number, line in enumerate(lines) if line.startswith(" ! Without a price"))
     labour = next(number for number, line in enumerate(lines) if line == "LABOUR")
     parts = next(number for number, line in enumerate(lines) if line == "PARTS")
-    shown = [*lines[:2], "   ...", *lines[notes:labour], *lines[parts: parts + 1]]
+    shown = [*lines[:2], "   ...", *lines[notes:labour], *lines[parts : parts + 1]]
     for words in ("Head gasket", "Piston ring set", "Rod bolts", "Thermostat"):
         shown += [line for line in lines[parts:] if line.startswith(f"  {words}")][:1]
     sums = next(number for number, line in enumerate(lines) if line.startswith("SO FAR"))
-    return [*shown, "   ...", *lines[sums - 1: sums + 5]]
+    return [*shown, "   ...", *lines[sums - 1 : sums + 5]]
 
 
 def import_picture() -> list[str]:
@@ -95,18 +96,23 @@ def printed(parts) -> list[str]:
 def svg(title: str, lines: list[str]) -> str:
     """Lines of text as a picture that loads nothing and follows the reader's light or dark."""
     height = 18 * len(lines) + 24
-    rows = "".join(f'<text x="12" y="{24 + 18 * number}">{escape(line)}</text>\n' for number, line in enumerate(lines)
-                   if line)
-    return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 700 {height}" role="img">\n<title>{escape(title)}'
-            "</title>\n<style>rect{fill:#fff;stroke:#999}text{font:14px monospace;fill:#111;white-space:pre}"
-            "@media(prefers-color-scheme:dark){rect{fill:#16181b}text{fill:#ececec}}</style>\n"
-            f'<rect x=".5" y=".5" width="699" height="{height - 1}"/>\n{rows}</svg>\n')
+    rows = "".join(
+        f'<text x="12" y="{24 + 18 * number}">{escape(line)}</text>\n' for number, line in enumerate(lines) if line
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 700 {height}" role="img">\n<title>{escape(title)}'
+        "</title>\n<style>rect{fill:#fff;stroke:#999}text{font:14px monospace;fill:#111;white-space:pre}"
+        "@media(prefers-color-scheme:dark){rect{fill:#16181b}text{fill:#ececec}}</style>\n"
+        f'<rect x=".5" y=".5" width="699" height="{height - 1}"/>\n{rows}</svg>\n'
+    )
 
 
 def pictures() -> dict[str, str]:
     """File name -> picture."""
-    return {"quote_incomplete.svg": svg("A quote from an incomplete price list", quote_lines()),
-            "import.svg": svg("What of a supplier's table matched", import_picture())}
+    return {
+        "quote_incomplete.svg": svg("A quote from an incomplete price list", quote_lines()),
+        "import.svg": svg("What of a supplier's table matched", import_picture()),
+    }
 
 
 if __name__ == "__main__":

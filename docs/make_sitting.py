@@ -28,14 +28,27 @@ PROGRAM = [sys.executable, "-c", "from howdeep.cli.main import main; main()", "i
 JOB = "thorne.yaml"
 QUESTION, END, MORE, TICKS = "^> $", "Enter = leave.*: $", "on, q = leave -- $", "Enter = not (?:noted|counted.): $"
 BEGINS = (
-    ("Engine .number or name.: $", "tarn-30"), ("name.*: $", "A. Thorne"),
-    ("words: $", "it smokes blue and drinks oil"), ("sea level.*: $", ""))
+    ("Engine .number or name.: $", "tarn-30"),
+    ("name.*: $", "A. Thorne"),
+    ("words: $", "it smokes blue and drinks oil"),
+    ("sea level.*: $", ""),
+)
 """(what stands before the cursor when the program waits, what is typed there), before the talk."""
-SAID = {"The words sound like": "2 1", "works hard": "3", "ticking over, what colour": "2", "after a cold start": "3",
-        "How much oil do you add": "4", "done to it last": "1", "the breather or the oil filler": "3",
-        "since it was last overhauled": "3", "Take the breather off": "1", "Open the air cleaner": "1",
-        "Which hold?": "a", "(Enter = not counted)": "6",
-        "Sheet: cranking compression": "62 64 60 63 psi"}
+SAID = {
+    "The words sound like": "2 1",
+    "works hard": "3",
+    "ticking over, what colour": "2",
+    "after a cold start": "3",
+    "How much oil do you add": "4",
+    "done to it last": "1",
+    "the breather or the oil filler": "3",
+    "since it was last overhauled": "3",
+    "Take the breather off": "1",
+    "Open the air cleaner": "1",
+    "Which hold?": "a",
+    "(Enter = not counted)": "6",
+    "Sheet: cranking compression": "62 64 60 63 psi",
+}
 """Words of a question -> what is typed; to every other question the customer does not know the answer."""
 ASKS_WHY = "How much oil do you add"
 """The question at which the person asks why it is asked."""
@@ -64,21 +77,29 @@ class Terminal:
     def __init__(self, folder: Path) -> None:
         self.screen = pyte.Screen(COLUMNS, LINES)
         self.stream = pyte.Stream(self.screen)
-        self.child = pexpect.spawn(PROGRAM[0], [*PROGRAM[1:], JOB], cwd=str(folder), encoding="utf-8", timeout=60,
-                                   dimensions=(LINES, COLUMNS), env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"})
+        self.child = pexpect.spawn(
+            PROGRAM[0],
+            [*PROGRAM[1:], JOB],
+            cwd=str(folder),
+            encoding="utf-8",
+            timeout=60,
+            dimensions=(LINES, COLUMNS),
+            env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
+        )
 
     def until(self, *patterns: str) -> str:
         """Read until one of the patterns stands before the cursor; which."""
         while True:
-            before = self.screen.display[self.screen.cursor.y][:self.screen.cursor.x]
+            before = self.screen.display[self.screen.cursor.y][: self.screen.cursor.x]
             for pattern in patterns:
                 if re.search(pattern, before):
                     return pattern
             try:
                 self.stream.feed(self.child.read_nonblocking(4096, 30))
             except pexpect.TIMEOUT:
-                raise SystemExit("the program waits at something unforeseen:\n" + "\n".join(
-                    self.screen.display)) from None
+                raise SystemExit(
+                    "the program waits at something unforeseen:\n" + "\n".join(self.screen.display)
+                ) from None
 
     def type(self, key: str) -> None:
         """Press a key and read its echo."""
@@ -96,8 +117,11 @@ class Terminal:
                 return
 
     def frame(self, seconds: float, *, ended: bool = False) -> Frame:
-        return Frame(tuple(line.rstrip() for line in self.screen.display),
-                     None if ended else (self.screen.cursor.y, self.screen.cursor.x), seconds)
+        return Frame(
+            tuple(line.rstrip() for line in self.screen.display),
+            None if ended else (self.screen.cursor.y, self.screen.cursor.x),
+            seconds,
+        )
 
 
 def sitting(folder: Path) -> Iterator[Frame]:
@@ -144,8 +168,10 @@ def picture(frames: Sequence[Frame], only: int | None = None) -> str:
     """The frames as one SVG file: a strip that is moved behind a window, one frame at a time; or one frame alone."""
     width, height = int(COLUMNS * LETTER + 2 * EDGE), LINES * ROW + BAR + EDGE
     inside = LINES * ROW + 6
-    lines = {text: f"l{number}" for number, text in enumerate(dict.fromkeys(
-        row for frame in frames for row in frame.rows if row))}
+    lines = {
+        text: f"l{number}"
+        for number, text in enumerate(dict.fromkeys(row for frame in frames for row in frame.rows if row))
+    }
     chosen = range(len(frames)) if only is None else [only]
     strip = "".join(_frame(frames[number], lines, place * inside) for place, number in enumerate(chosen))
     used = {row for number in chosen for row in frames[number].rows}
@@ -161,7 +187,8 @@ def picture(frames: Sequence[Frame], only: int | None = None) -> str:
         f'<rect x=".5" y=".5" width="{width - 1}" height="{height - 1}" rx="8" fill="{PAPER}" stroke="{SOFT}"/>'
         f'<text x="{EDGE}" y="21" class="s">$ howdeep interview {JOB}</text>'
         f'<path d="M0 {BAR - 4.5}H{width}" stroke="{SOFT}" stroke-opacity=".4"/><defs>{kept}</defs>'
-        f'<svg x="{EDGE}" y="{BAR}" width="{width - EDGE}" height="{inside}"><g class="f">{strip}</g></svg></svg>\n')
+        f'<svg x="{EDGE}" y="{BAR}" width="{width - EDGE}" height="{inside}"><g class="f">{strip}</g></svg></svg>\n'
+    )
 
 
 def _moves(frames: Sequence[Frame], inside: int) -> str:
@@ -171,30 +198,39 @@ def _moves(frames: Sequence[Frame], inside: int) -> str:
     for number, frame in enumerate(frames):
         steps.append(f"{100 * at / whole:.3f}%{{transform:translateY(-{number * inside}px)}}")
         at += frame.seconds
-    return (f";animation:m {whole:.1f}s steps(1,end) infinite}}@keyframes m{{{''.join(steps)}}}"
-            "@media(prefers-reduced-motion:reduce){.f{animation:none}}@media print{.f{animation:none}}")
+    return (
+        f";animation:m {whole:.1f}s steps(1,end) infinite}}@keyframes m{{{''.join(steps)}}}"
+        "@media(prefers-reduced-motion:reduce){.f{animation:none}}@media print{.f{animation:none}}"
+    )
 
 
 def _frame(frame: Frame, lines: dict[str, str], top: int) -> str:
-    rows = "".join(f'<use href="#{lines[row]}" y="{top + (number + 1) * ROW - 5}"/>'
-                   for number, row in enumerate(frame.rows) if row)
+    rows = "".join(
+        f'<use href="#{lines[row]}" y="{top + (number + 1) * ROW - 5}"/>'
+        for number, row in enumerate(frame.rows)
+        if row
+    )
     if frame.cursor is None:
         return rows
     row, column = frame.cursor
-    return (f'{rows}\n<rect x="{column * LETTER:g}" y="{top + row * ROW + 2}" width="{LETTER:g}" height="{ROW - 3}" '
-            f'fill="{INK}" fill-opacity=".55"/>')
+    return (
+        f'{rows}\n<rect x="{column * LETTER:g}" y="{top + row * ROW + 2}" width="{LETTER:g}" height="{ROW - 3}" '
+        f'fill="{INK}" fill-opacity=".55"/>'
+    )
 
 
 def _line(text: str, name: str) -> str:
     kind = ' class="c"' if text.startswith("!") else ' class="s"' if text.startswith(("--", "==")) else ""
-    return (f'<text id="{name}"{kind} textLength="{len(text) * LETTER:g}" xml:space="preserve">'
-            f"{html.escape(text)}</text>")
+    return (
+        f'<text id="{name}"{kind} textLength="{len(text) * LETTER:g}" xml:space="preserve">{html.escape(text)}</text>'
+    )
 
 
 def _told(frames: Sequence[Frame]) -> str:
     """The sitting in words: the last screen, for who cannot see it."""
     return "A sitting in a terminal; its last screen reads: " + " ".join(
-        " ".join(row.split()) for row in frames[-1].rows if row)
+        " ".join(row.split()) for row in frames[-1].rows if row
+    )
 
 
 def main() -> None:
@@ -210,8 +246,10 @@ def main() -> None:
         options.frames.mkdir(exist_ok=True)
         for number in range(len(frames)):
             (options.frames / f"{number:03}.svg").write_text(picture(frames, number), encoding="utf-8")
-    print(f"{options.out}: {len(frames)} frames, {sum(frame.seconds for frame in frames):.0f} s, "
-          f"{options.out.stat().st_size / 1000:.0f} kB")
+    print(
+        f"{options.out}: {len(frames)} frames, {sum(frame.seconds for frame in frames):.0f} s, "
+        f"{options.out.stat().st_size / 1000:.0f} kB"
+    )
 
 
 if __name__ == "__main__":

@@ -90,14 +90,20 @@ def always(truth: Truth):
 
 
 def facts(
-    on: Engine, values: dict[str, Any], *, altitude: str = "0 ft", air: str = "", valid: Truth = Truth.PRESENT,
+    on: Engine,
+    values: dict[str, Any],
+    *,
+    altitude: str = "0 ft",
+    air: str = "",
+    valid: Truth = Truth.PRESENT,
     gauges: dict[str, float] | None = None,
 ) -> Facts:
     """Reduce values on an engine, with gauges that are truer or less true than the shipped ones."""
     base = knowledge()
     own = {name: replace(base.gauges[name], error=error) for name, error in (gauges or {}).items()}
-    return reduce(job(on, values, altitude=altitude, air=air), replace(base, gauges={**base.gauges, **own}),
-                  always(valid))
+    return reduce(
+        job(on, values, altitude=altitude, air=air), replace(base, gauges={**base.gauges, **own}), always(valid)
+    )
 
 
 def choices(on: Engine, values: dict[str, Any]) -> dict[str, SizeChoice]:

@@ -15,11 +15,32 @@ from .conftest import ROOT
 KEPT = ROOT / "tests" / "golden" / "boxes.json"
 SIZES = {"desktop": (1280, 900), "phone": (360, 740)}
 JOB = "/job/hill-farm"
-PAGES = ("/", "/new", f"{JOB}/ask?question=start_cold", f"{JOB}/readings", JOB, f"{JOB}/papers", f"{JOB}/promises",
-         f"{JOB}/open", f"{JOB}/prove", f"{JOB}/close")
-BOXES = {"header": "xywh", "nav[aria-label=Main]": "xywh", "nav.places": "xywh", "main": "xyw", "main h1": "xywh",
-         ".jobcard": "xywh", ".verdict": "xyw", ".two > :first-child": "xyw", "main form": "xyw",
-         "main form button": "xwh", "ul.jobs": "xyw", "footer": "xw"}
+PAGES = (
+    "/",
+    "/new",
+    f"{JOB}/ask?question=start_cold",
+    f"{JOB}/readings",
+    JOB,
+    f"{JOB}/papers",
+    f"{JOB}/promises",
+    f"{JOB}/open",
+    f"{JOB}/prove",
+    f"{JOB}/close",
+)
+BOXES = {
+    "header": "xywh",
+    "nav[aria-label=Main]": "xywh",
+    "nav.places": "xywh",
+    "main": "xyw",
+    "main h1": "xywh",
+    ".jobcard": "xywh",
+    ".verdict": "xyw",
+    ".two > :first-child": "xyw",
+    "main form": "xyw",
+    "main form button": "xwh",
+    "ul.jobs": "xyw",
+    "footer": "xw",
+}
 """Selector (the first that is shown) -> what of its box is kept."""
 _MEASURE = """
 const found = {};

@@ -49,8 +49,9 @@ class Clicks:
         element = self.one(selector)
         self.window.execute_script("window.before = 1")
         self.act(element)
-        WebDriverWait(self.window, 60, ignored_exceptions=[WebDriverException]).until(lambda w: w.execute_script(
-            "return window.before !== 1 && document.readyState === 'complete'"))
+        WebDriverWait(self.window, 60, ignored_exceptions=[WebDriverException]).until(
+            lambda w: w.execute_script("return window.before !== 1 && document.readyState === 'complete'")
+        )
         self.visited.append(self.window.current_url.removeprefix(self.base))
         wide = self.window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")
         assert wide <= 1, f"{self.window.current_url} scrolls sideways"
@@ -73,8 +74,9 @@ class Keyboard(Clicks):
         group = element.get_attribute("name") if element.get_attribute("type") == "radio" else None
         for _ in range(MOST_TABS):
             here = self.window.switch_to.active_element
-            if here == element or (group and here.get_attribute("type") == "radio"
-                                   and here.get_attribute("name") == group):
+            if here == element or (
+                group and here.get_attribute("type") == "radio" and here.get_attribute("name") == group
+            ):
                 shown = self.window.execute_script("return getComputedStyle(arguments[0]).outlineStyle", here)
                 assert shown != "none", "what has the focus does not show it"
                 return here
@@ -153,8 +155,14 @@ def whole_job(hand, most_questions, bores, answered=lambda name: None):
     ended = talk(hand, most_questions, lambda: answered(name))
     place(hand, name, "Test", "/readings")
     for reading in ("compression_dry", "compression_wet"):
-        typed(hand, reading, {f"{reading}.{number}": text.removesuffix(" psi")
-                              for number, text in CASE_PLAIN["readings"][reading].items()})
+        typed(
+            hand,
+            reading,
+            {
+                f"{reading}.{number}": text.removesuffix(" psi")
+                for number, text in CASE_PLAIN["readings"][reading].items()
+            },
+        )
     place(hand, name, "Answer", "")
     hand.window.execute_script("document.querySelectorAll('details').forEach(item => item.open = true)")
     place(hand, name, "Promise", "/papers")

@@ -6,6 +6,8 @@ passes its truth up by rules of its own.
 
 from __future__ import annotations
 
+import itertools
+
 import clips
 
 from howdeep.logic.evaluate import is_number
@@ -54,8 +56,10 @@ class ClipsRules:
             inner = [self.part(item) for item in condition.parts]
             both = ("present", "absent") if isinstance(condition, AllOf) else ("absent", "present")
             assert isinstance(condition, (AllOf, AnyOf))
-            self.rule(" ".join(f"(truth (part {item}) (is {both[0]}))" for item in inner),
-                      f"(truth (part {me}) (is {both[0]}))")
+            self.rule(
+                " ".join(f"(truth (part {item}) (is {both[0]}))" for item in inner),
+                f"(truth (part {me}) (is {both[0]}))",
+            )
             for item in inner:
                 self.rule(f"(truth (part {item}) (is {both[1]}))", f"(truth (part {me}) (is {both[1]}))")
         return me
@@ -66,8 +70,13 @@ class ClipsRules:
             holds = f"(or {' '.join(f'(eq ?v {word})' for word in test.one_of)} FALSE)"
         else:
             seen = f"(number (fact {test.fact}) (at ?i) (is ?v))"
-            holds = "(and " + " ".join(f"({_SIGN[name]} ?v {float(self.limits.get(bound, bound))!r})"
-                                       for name, bound in test.bounds) + " TRUE)"
+            holds = (
+                "(and "
+                + " ".join(
+                    f"({_SIGN[name]} ?v {float(self.limits.get(bound, bound))!r})" for name, bound in test.bounds
+                )
+                + " TRUE)"
+            )
         place = "(test (= ?i 0))" if test.cylinders == "" else "(test (> ?i 0))"
         self.rule(f"{seen} {place} (test {holds})", f"(single (part {me}) (at ?i) (truth present))", 10)
         self.rule(f"{seen} {place} (test (not {holds}))", f"(single (part {me}) (at ?i) (truth absent))", 10)
@@ -79,7 +88,7 @@ class ClipsRules:
             self.rule(f"{left} {right} (test (= ?j (+ ?i 1)))", f"(truth (part {me}) (is present))")
             for cylinders in range(1, 5):
                 clear = [f"(single (part {me}) (at {at}) (truth absent))" for at in range(1, cylinders + 1)]
-                pairs = " ".join(f"(or {one} {next_one})" for one, next_one in zip(clear, clear[1:], strict=False))
+                pairs = " ".join(f"(or {one} {next_one})" for one, next_one in itertools.pairwise(clear))
                 self.rule(f"(taken (fact {test.fact}) (of {cylinders})) {pairs}", f"(truth (part {me}) (is absent))")
             return
         # counted once every single test has fired (they rank higher)
@@ -89,7 +98,8 @@ class ClipsRules:
         self.environment.build(
             f"(defrule x{self.parts} (taken (fact {test.fact}) (of ?n)) => "
             f"(if (>= {count(me, 'present')} {least}) then (assert (truth (part {me}) (is present)))) "
-            f"(if (< (- ?n {count(me, 'absent')}) {least}) then (assert (truth (part {me}) (is absent)))))")
+            f"(if (< (- ?n {count(me, 'absent')}) {least}) then (assert (truth (part {me}) (is absent)))))"
+        )
 
     def conclude(self, facts):
         """Finding -> 'present', 'absent' or 'unknown'."""

@@ -18,19 +18,49 @@ if "HOWDEEP_TEST_BYTECODE" not in os.environ:  # commands that tests start compi
 os.environ["PYTHONPYCACHEPREFIX"] = os.environ["HOWDEEP_TEST_BYTECODE"]
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
-HEAVY = ("test_web_browser.py", "test_cases.py", "test_one_screen.py", "test_quote.py", "test_why_answer.py",
-         "test_unknown_engines.py", "test_units_everywhere.py", "test_web_saving.py", "test_web.py", "test_cli.py",
-         "test_web_every_job.py", "test_web_decisions.py", "test_web_prices.py", "test_mutants.py", "test_bills.py",
-         "test_record.py", "test_held.py", "test_terminal_interview.py", "test_ends.py", "test_work_knowledge.py")
+HEAVY = (
+    "test_web_browser.py",
+    "test_cases.py",
+    "test_one_screen.py",
+    "test_quote.py",
+    "test_why_answer.py",
+    "test_unknown_engines.py",
+    "test_units_everywhere.py",
+    "test_web_saving.py",
+    "test_web.py",
+    "test_cli.py",
+    "test_web_every_job.py",
+    "test_web_decisions.py",
+    "test_web_prices.py",
+    "test_mutants.py",
+    "test_bills.py",
+    "test_record.py",
+    "test_held.py",
+    "test_terminal_interview.py",
+    "test_ends.py",
+    "test_work_knowledge.py",
+)
 """Files that take longest begin first, so that no worker is left with one of them at the end."""
-TOGETHER = {name: shared for shared, names in {
-    "answers": ("test_one_screen.py", "test_quote.py", "test_why_answer.py", "test_work_done.py",
-                "test_estimate_page.py"),
-    "assessed": ("test_held.py", "test_found.py", "test_bills.py"),
-}.items() for name in names}
+TOGETHER = {
+    name: shared
+    for shared, names in {
+        "answers": (
+            "test_one_screen.py",
+            "test_quote.py",
+            "test_why_answer.py",
+            "test_work_done.py",
+            "test_estimate_page.py",
+        ),
+        "assessed": ("test_held.py", "test_found.py", "test_bills.py"),
+    }.items()
+    for name in names
+}
 """Files that one worker takes, for what they share is long in the making."""
-SLOW = frozenset(line.split()[0] for line in Path(__file__).with_name("slow.txt").read_text().splitlines()
-                 if not line.startswith("#"))
+SLOW = frozenset(
+    line.split()[0]
+    for line in Path(__file__).with_name("slow.txt").read_text().splitlines()
+    if not line.startswith("#")
+)
 """Files that `make quick` leaves out, but for every twentieth of the worked cases."""
 ROOT = Path(__file__).resolve().parents[1]
 SMALL = ROOT / "tests" / "small_rules"
@@ -93,8 +123,9 @@ def answers(shop):
     """Every third worked case -> its answer with ranked checks: most of a minute, so those that read them share it."""
     from howdeep.knowledge.where import shipped_cases
 
-    return {path.stem: shop.assess(shop.open_job(path), flips=False)
-            for path in sorted(shipped_cases().glob("*.yaml"))[::3]}
+    return {
+        path.stem: shop.assess(shop.open_job(path), flips=False) for path in sorted(shipped_cases().glob("*.yaml"))[::3]
+    }
 
 
 @pytest.fixture

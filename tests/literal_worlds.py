@@ -32,8 +32,9 @@ class Way:
     weight: float
 
 
-def ways_of(network: Network, signs: Sequence[Sign], need: Sequence[int], *, at_once: bool = False,
-            also: Sequence[Sign] = ()) -> list[Way]:
+def ways_of(
+    network: Network, signs: Sequence[Sign], need: Sequence[int], *, at_once: bool = False, also: Sequence[Sign] = ()
+) -> list[Way]:
     """Every world and every M with its probability given the signs, jointly with those in `also` (which need not go).
     `at_once`: only signs proved at once must go."""
     found, whole = [], 0.0
@@ -47,15 +48,24 @@ def ways_of(network: Network, signs: Sequence[Sign], need: Sequence[int], *, at_
         whole += chance * upto[-1]
         chance *= math.prod(_seen(network, sign, degrees) for sign in also)
         present = frozenset(cause for cause, degree in enumerate(degrees) if degree)
-        found += [Way(present, most, chance * weight) for most, weight in zip(KINDS, np.diff(upto, prepend=0.0),
-                                                                            strict=True)]
+        found += [
+            Way(present, most, chance * weight) for most, weight in zip(KINDS, np.diff(upto, prepend=0.0), strict=True)
+        ]
     return [Way(way.present, way.most, way.weight / whole) for way in found if way.weight > 0]
 
 
 def _seen(network: Network, sign: Sign, degrees: tuple[int, ...]) -> float:
     node = network.nodes[sign.node]
-    return chance_of(node, sign, [node.normal, node.unlisted, node.misread, *(
-        ladder_of(node, cause, degree) for cause, degree in enumerate(degrees))])
+    return chance_of(
+        node,
+        sign,
+        [
+            node.normal,
+            node.unlisted,
+            node.misread,
+            *(ladder_of(node, cause, degree) for cause, degree in enumerate(degrees)),
+        ],
+    )
 
 
 def _upto(network: Network, sign: Sign, need: Sequence[int], degrees: tuple[int, ...], at_once: bool) -> np.ndarray:
@@ -146,6 +156,10 @@ class Shop:
         for view, here in shown.items():
             mass = sum(way.weight for way in here)
             credit = self.terms.credit * price * mass
-            total += min([mass * self.stopping(), *(self.cost(start, here, grows=False) - credit
-                                                     for start in range(max(view, 0), LEVELS))])
+            total += min(
+                [
+                    mass * self.stopping(),
+                    *(self.cost(start, here, grows=False) - credit for start in range(max(view, 0), LEVELS)),
+                ]
+            )
         return total

@@ -18,19 +18,59 @@ from howdeep.model.operations import Step
 from howdeep.model.prices import PriceList
 
 SETTINGS = Settings(
-    words={"never": 0.002, "rarely": 0.05, "sometimes": 0.2, "half the time": 0.5, "usually": 0.8,
-           "nearly always": 0.95},
+    words={
+        "never": 0.002,
+        "rarely": 0.05,
+        "sometimes": 0.2,
+        "half the time": 0.5,
+        "usually": 0.8,
+        "nearly always": 0.95,
+    },
     base_words={"exceptional": 0.004, "rare": 0.015, "uncommon": 0.04, "common": 0.1, "very common": 0.2},
-    misread={"instrument": 0.02, "look": 0.02, "word": 0.02, "hearsay": 0.02}, include_at=0.35, source=())
+    misread={"instrument": 0.02, "look": 0.02, "word": 0.02, "hearsay": 0.02},
+    include_at=0.35,
+    source=(),
+)
 ENGINE = Engine(
     name="A made-up four",
-    build=Build(fuel="petrol", layout="side_valve", cylinders=4, use="farm", bores="in_block", bearings="babbitt",
-                mains_in_frame="yes", pan_in_frame="yes", rear_seal="rope", rear_seal_needs="pan_off", guides="pressed",
-                seats="cast", head_takes_resurfacing="yes", frame="in_frame", volts="6", ignition="battery",
-                hand_crank="yes", electric_start="yes", oiling="splash", oil_gauge="no", cooling="thermosiphon"),
-    bore=Fit(), stroke="4 in", firing_order=(1, 3, 4, 2))
-PRICES = PriceList(name="Made-up prices", date="2024-01-01", currency="USD", labour_rate="60.00", parts={}, machine={},
-                   comeback_charge="150.00", growth_factor="1.15", risk={"some": "5.00"})
+    build=Build(
+        fuel="petrol",
+        layout="side_valve",
+        cylinders=4,
+        use="farm",
+        bores="in_block",
+        bearings="babbitt",
+        mains_in_frame="yes",
+        pan_in_frame="yes",
+        rear_seal="rope",
+        rear_seal_needs="pan_off",
+        guides="pressed",
+        seats="cast",
+        head_takes_resurfacing="yes",
+        frame="in_frame",
+        volts="6",
+        ignition="battery",
+        hand_crank="yes",
+        electric_start="yes",
+        oiling="splash",
+        oil_gauge="no",
+        cooling="thermosiphon",
+    ),
+    bore=Fit(),
+    stroke="4 in",
+    firing_order=(1, 3, 4, 2),
+)
+PRICES = PriceList(
+    name="Made-up prices",
+    date="2024-01-01",
+    currency="USD",
+    labour_rate="60.00",
+    parts={},
+    machine={},
+    comeback_charge="150.00",
+    growth_factor="1.15",
+    risk={"some": "5.00"},
+)
 
 
 def knowledge_of(**kinds: Any) -> Knowledge:
@@ -41,18 +81,42 @@ def knowledge_of(**kinds: Any) -> Knowledge:
 
 
 def cause(base="common", applies=None) -> Cause:
-    return Cause(title="a cause", plain="", system="rings", base=base, cured_by=(), seen_at=(Step("refresh"),),
-                 because="", source=(), applies=applies)
+    return Cause(
+        title="a cause",
+        plain="",
+        system="rings",
+        base=base,
+        cured_by=(),
+        seen_at=(Step("refresh"),),
+        because="",
+        source=(),
+        applies=applies,
+    )
 
 
 def question(*answers: str, moment="test", minutes=6.0, **more: Any) -> Observation:
-    return Observation(title="a question", ask="?", moment=moment, group="g", kind="choice",
-                       answers={answer: f"it is {answer}" for answer in answers}, minutes=minutes, **more)
+    return Observation(
+        title="a question",
+        ask="?",
+        moment=moment,
+        group="g",
+        kind="choice",
+        answers={answer: f"it is {answer}" for answer in answers},
+        minutes=minutes,
+        **more,
+    )
 
 
 def finding(when: Any, otherwise="rarely", **explained_by: str) -> Finding:
-    return Finding(title="a finding", when=when, because="", fooled_by="", source=(), explained_by=explained_by,
-                   otherwise=otherwise if explained_by else None)
+    return Finding(
+        title="a finding",
+        when=when,
+        because="",
+        fooled_by="",
+        source=(),
+        explained_by=explained_by,
+        otherwise=otherwise if explained_by else None,
+    )
 
 
 def line(*findings: str) -> Line:
@@ -81,16 +145,24 @@ def random_knowledge(rng, causes=6, questions=6, lines=1) -> Knowledge:
     names = [f"c{i}" for i in range(causes)]
     observations, findings, found = {}, {}, []
     for number in range(questions):
-        answers = ("a", "b", "none")[: int(rng.integers(2, 4)) - 1] + ("none",)
+        answers = (*("a", "b", "none")[: int(rng.integers(2, 4)) - 1], "none")
         observations[f"o{number}"] = question(*dict.fromkeys(answers), minutes=float(rng.integers(1, 30)))
         for answer in dict.fromkeys(answers[:-1]):
-            explained = {names[int(i)]: words[int(rng.integers(1, 6))]
-                         for i in rng.choice(causes, size=int(rng.integers(1, 4)), replace=False)}
+            explained = {
+                names[int(i)]: words[int(rng.integers(1, 6))]
+                for i in rng.choice(causes, size=int(rng.integers(1, 4)), replace=False)
+            }
             name = f"f{number}{answer}"
             findings[name] = finding(is_(f"o{number}", answer), words[int(rng.integers(0, 3))], **explained)
             found.append(name)
-    told = {f"l{number}": line(*[found[int(i)] for i in rng.choice(len(found), size=3, replace=False)])
-            for number in range(lines)}
+    told = {
+        f"l{number}": line(*[found[int(i)] for i in rng.choice(len(found), size=3, replace=False)])
+        for number in range(lines)
+    }
     bases = list(SETTINGS.base_words)
-    return knowledge_of(causes={name: cause(bases[int(rng.integers(1, 5))]) for name in names},
-                        observations=observations, findings=findings, lines=told)
+    return knowledge_of(
+        causes={name: cause(bases[int(rng.integers(1, 5))]) for name in names},
+        observations=observations,
+        findings=findings,
+        lines=told,
+    )

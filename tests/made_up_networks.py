@@ -25,11 +25,26 @@ def made_up(rng: np.random.Generator, causes: int = 5, questions: int = 6) -> Ne
         leaks = [rng.dirichlet(np.r_[20.0, np.ones(count)])[1:] for _ in range(3)]
         sort = {"talk": "trouble", "test": "discriminator", "teardown": "bench"}[channel]
         question = Question((f"q{number}",), tuple(f"f{number}_{answer}" for answer in range(count)), ((),) * count)
-        nodes.append(Node(question, frozenset({f"q{number}"}), channel, ladder(scale[:, None, None] * marked),
-                          *(ladder(leak) for leak in leaks), (sort,) * count, (False,) * count))
+        nodes.append(
+            Node(
+                question,
+                frozenset({f"q{number}"}),
+                channel,
+                ladder(scale[:, None, None] * marked),
+                *(ladder(leak) for leak in leaks),
+                (sort,) * count,
+                (False,) * count,
+            )
+        )
     prior = rng.uniform(0.02, 0.4, causes)
-    return Network(tuple(f"c{number}" for number in range(causes)), tuple(nodes), prior, prior, SHARES,
-                   never_slight=rng.random(causes) < 0.2)
+    return Network(
+        tuple(f"c{number}" for number in range(causes)),
+        tuple(nodes),
+        prior,
+        prior,
+        SHARES,
+        never_slight=rng.random(causes) < 0.2,
+    )
 
 
 def made_up_signs(rng: np.random.Generator, network: Network, soft: bool = True) -> tuple[Sign, ...]:

@@ -21,9 +21,16 @@ from howdeep.job.journal import read_journal
 from .pages import CASE, hidden, shown
 
 _CONTEXT = multiprocessing.get_context("forkserver")
-_CONTEXT.set_forkserver_preload(["howdeep.web.serve", "howdeep.web.app", "howdeep.assessment.session",
-                                 "howdeep.web.promises",
-                                 "waitress.server", "tests.over_http"])
+_CONTEXT.set_forkserver_preload(
+    [
+        "howdeep.web.serve",
+        "howdeep.web.app",
+        "howdeep.assessment.session",
+        "howdeep.web.promises",
+        "waitress.server",
+        "tests.over_http",
+    ]
+)
 
 
 def free_port():
@@ -48,8 +55,10 @@ def _serve(folder, port, state, log):
             def timed(environ, start):
                 begun, cpu = time.perf_counter(), time.thread_time()
                 result = list(inner(environ, start))
-                told = f"{environ['REQUEST_METHOD']} {environ['PATH_INFO']} {time.perf_counter() - begun:.4f} " \
-                       f"{time.thread_time() - cpu:.4f}\n"
+                told = (
+                    f"{environ['REQUEST_METHOD']} {environ['PATH_INFO']} {time.perf_counter() - begun:.4f} "
+                    f"{time.thread_time() - cpu:.4f}\n"
+                )
                 with lock, open(log, "a", encoding="utf-8") as stream:
                     stream.write(told)
                 return result
@@ -140,8 +149,10 @@ def answer_to(html, rng):
     if not question:
         return None
     fields = {"form_token": hidden(html, "form_token"), **shown(html), "question": question}
-    choices = [unescape(value) for value in re.findall(
-        rf'<input type="radio" name="{re.escape(question)}" value="([^"]*)"', html)]
+    choices = [
+        unescape(value)
+        for value in re.findall(rf'<input type="radio" name="{re.escape(question)}" value="([^"]*)"', html)
+    ]
     if choices and rng.random() > 0.15:
         return {**fields, question: rng.choice(choices)}
     return {**fields, "how": "unknown"}
@@ -152,8 +163,10 @@ def copies_of_case(folder, names):
     folder.mkdir(exist_ok=True)
     plain = read(CASE).value
     for name in names:
-        write.create(folder / f"{name}.yaml", {**{key: plain[key] for key in ("howdeep_job", "engine", "customer")},
-                                               "title": name})
+        write.create(
+            folder / f"{name}.yaml",
+            {**{key: plain[key] for key in ("howdeep_job", "engine", "customer")}, "title": name},
+        )
     return folder
 
 
@@ -210,8 +223,11 @@ def killed_while_saving(tmp, kills, *, clients=3, seed=7):
             assert kept == [text for text in flying[name] if text in kept], "a note stands twice or out of order"
             amid += any(text not in taken[name] for text in flying[name][-1:])
             assert not [text for text in kept if text not in flying[name]]
-        left = {file.name for file in folder.iterdir() if file.suffix not in (".yaml", ".journal")
-                and file.name != ".howdeep-book.json"}
+        left = {
+            file.name
+            for file in folder.iterdir()
+            if file.suffix not in (".yaml", ".journal") and file.name != ".howdeep-book.json"
+        }
         assert all(name.endswith((".howdeep-new", ".howdeep-lock")) for name in left), left
     for name in names:
         path = folder / f"{name}.yaml"

@@ -73,16 +73,28 @@ def browser(tmp_path, width=1280, height=900):
     assert chromium and driver, "chromium and chromedriver are needed (Debian: chromium, chromium-driver)"
     options = webdriver.ChromeOptions()
     options.binary_location = chromium
-    for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-                 "--disable-background-networking", "--disable-component-update", "--disable-sync",
-                 "--disable-dev-shm-usage", f"--window-size={width},{height}", "--force-device-scale-factor=1",
-                 f"--user-data-dir={tmp_path / 'profile'}"):
+    for word in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--disable-dev-shm-usage",
+        f"--window-size={width},{height}",
+        "--force-device-scale-factor=1",
+        f"--user-data-dir={tmp_path / 'profile'}",
+    ):
         options.add_argument(word)
     window = webdriver.Chrome(options=options, service=Service(driver))
     try:
         if width < 500:
-            window.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
-                "width": width, "height": height, "deviceScaleFactor": 1, "mobile": True})
+            window.execute_cdp_cmd(
+                "Emulation.setDeviceMetricsOverride",
+                {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": True},
+            )
         yield window
     finally:
         window.quit()
@@ -94,13 +106,15 @@ def wider_than_window(window):
         "document.querySelectorAll('details').forEach(item => item.open = true);"
         "return [...document.querySelectorAll('html, .wide')]"
         ".filter(item => item.scrollWidth > item.clientWidth + 1)"
-        ".map(item => item.getAttribute('aria-label') || item.tagName)")
+        ".map(item => item.getAttribute('aria-label') || item.tagName)"
+    )
 
 
 def in_scheme(window, scheme):
     """The page as a device in a light or a dark scheme shows it."""
-    window.execute_cdp_cmd("Emulation.setEmulatedMedia", {
-        "features": [{"name": "prefers-color-scheme", "value": scheme}]})
+    window.execute_cdp_cmd(
+        "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": scheme}]}
+    )
 
 
 def serious(window):
@@ -111,8 +125,11 @@ def serious(window):
         window.execute_cdp_cmd("Page.setBypassCSP", {"enabled": True})
         Axe(window).inject()
     found = Axe(window).run()["violations"]
-    return [f"{item['id']}: {item['help']} ({item['nodes'][0]['html'][:120]})" for item in found
-            if item["impact"] in ("serious", "critical")]
+    return [
+        f"{item['id']}: {item['help']} ({item['nodes'][0]['html'][:120]})"
+        for item in found
+        if item["impact"] in ("serious", "critical")
+    ]
 
 
 def paper(shop, answer, quote, *, annex=True, shop_copy=False, date="", units="", asked=False):
@@ -122,8 +139,10 @@ def paper(shop, answer, quote, *, annex=True, shop_copy=False, date="", units=""
     from howdeep.show.estimate_page import estimate_page
     from howdeep.show.price_notes import price_notes
 
-    estimate = estimate_of(shop.knowledge, answer, quote, shop.prices, shop.settings, date=date, units=units,
-                           asked=asked)
+    estimate = estimate_of(
+        shop.knowledge, answer, quote, shop.prices, shop.settings, date=date, units=units, asked=asked
+    )
     behind = annex_of(quote, shop.knowledge, answer, estimate, shop_copy=shop_copy, date=date, units=units)
-    return estimate_page(estimate, shop=shop.prices.shop, annex=behind if annex else None, units=units,
-                         notes=price_notes(quote, date))
+    return estimate_page(
+        estimate, shop=shop.prices.shop, annex=behind if annex else None, units=units, notes=price_notes(quote, date)
+    )

@@ -68,7 +68,7 @@ def published(source: str, where: str) -> Callable[[Callable], Callable]:
     return mark
 
 
-def cited(source: str, where: str, *values, id: str | None = None):
+def cited(source: str, where: str, *values, id: str | None = None):  # noqa: A002 - as pytest names it
     """One row of a parametrised test, counted as a check of its own."""
     module = sys._getframe(1).f_globals.get("__name__", "")
     _note(source, where, f"{module}:{source} {where} {values[:2]}")
@@ -80,7 +80,7 @@ def count_all() -> Counter[str]:
     for path in sorted((ROOT / "tests").glob("test_*.py")):
         if "published import" in path.read_text(encoding="utf-8"):
             importlib.import_module(f"tests.{path.stem}")
-    from tests import published as module  # the one that the tests import, also where this file runs as a program
+    from tests import published as module  # noqa: PLW0406 - the one that the tests import, also where this file runs as a program
 
     return Counter(check.test.split(":")[0].removeprefix("tests.").split(".")[0] for check in module.CHECKS)
 

@@ -18,8 +18,11 @@ def bayes_net(given: Evidence, *, every: bool = True) -> tuple[gum.BayesNet, dic
     network, told = given.network, {}
     net = gum.BayesNet()
     order = [step.cause for step in given.plan.steps]
-    linked = order + [cause for cause in range(len(network.causes)) if every and cause not in order and any(
-        cause in _causes(given, sign) for sign in given.signs)]
+    linked = order + [
+        cause
+        for cause in range(len(network.causes))
+        if every and cause not in order and any(cause in _causes(given, sign) for sign in given.signs)
+    ]
     for cause in linked:
         net.add(gum.LabelizedVariable(network.causes[cause], "", 3))
         prior = network.prior[cause]
@@ -43,8 +46,10 @@ def bayes_net(given: Evidence, *, every: bool = True) -> tuple[gum.BayesNet, dic
         if not sign.answer:
             denied = set(sign.denies) or set(range(1, count))
             kept = [answer for answer in range(count) if answer not in denied]
-            told |= {name: kept[0] if len(kept) == 1 else [float(answer in kept) for answer in range(count)]
-                     for name in latent}
+            told |= {
+                name: kept[0] if len(kept) == 1 else [float(answer in kept) for answer in range(count)]
+                for name in latent
+            }
             continue
         highest = latent[0]
         for number, name in enumerate(latent[1:]):
@@ -60,8 +65,11 @@ def bayes_net(given: Evidence, *, every: bool = True) -> tuple[gum.BayesNet, dic
 
 def _causes(given: Evidence, sign) -> list[int]:
     node = given.network.nodes[sign.node]
-    return [cause for cause in range(len(given.network.causes))
-            if (node.at_most[:, cause] < 1.0).any() and cause not in sign.silent]
+    return [
+        cause
+        for cause in range(len(given.network.causes))
+        if (node.at_most[:, cause] < 1.0).any() and cause not in sign.silent
+    ]
 
 
 def posteriors(given: Evidence, *, every: bool = True) -> dict[str, tuple[float, float]]:

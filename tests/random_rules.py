@@ -35,10 +35,13 @@ def conditions(earlier: list[str]):
     several = st.lists
     return st.recursive(
         st.one_of(*leaves),
-        lambda inner: st.one_of(several(inner, min_size=1, max_size=3).map(lambda parts: AllOf(tuple(parts))),
-                                several(inner, min_size=1, max_size=3).map(lambda parts: AnyOf(tuple(parts))),
-                                inner.map(Not)),
-        max_leaves=6)
+        lambda inner: st.one_of(
+            several(inner, min_size=1, max_size=3).map(lambda parts: AllOf(tuple(parts))),
+            several(inner, min_size=1, max_size=3).map(lambda parts: AnyOf(tuple(parts))),
+            inner.map(Not),
+        ),
+        max_leaves=6,
+    )
 
 
 @st.composite
@@ -49,8 +52,9 @@ def rule_bases(draw, most: int = 6):
 
 
 _number = st.integers(0, 9).map(float)
-_odd = st.sampled_from([None, True, float("nan"), float("inf"), 7, "a", "zzz", (), (None, None), ("a", 4.0, None),
-                        [1, 2]])
+_odd = st.sampled_from(
+    [None, True, float("nan"), float("inf"), 7, "a", "zzz", (), (None, None), ("a", 4.0, None), [1, 2]]
+)
 
 
 @st.composite

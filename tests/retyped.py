@@ -77,5 +77,8 @@ def difference(one: tuple[str, object], other: tuple[str, object]) -> str:
 def figures_lost(name: str, path: Path, folders: Sequence[Path]) -> list[str]:
     """Fields in which the typed sheet is not the held one, of all that an engine has."""
     one, other = load_sheet(find(name, folders)).engine, load_sheet(path).engine
-    return [field.name for field in dataclasses.fields(one)
-            if field.name not in NOT_IN_THE_FORM and getattr(one, field.name) != getattr(other, field.name)]
+    return [
+        field.name
+        for field in dataclasses.fields(one)
+        if field.name not in NOT_IN_THE_FORM and getattr(one, field.name) != getattr(other, field.name)
+    ]

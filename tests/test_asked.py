@@ -21,10 +21,25 @@ from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.truth import Truth
 
-SMOKES = {"complaint": "smokes", "complaint_also": "uses_oil", "runs": "yes", "smoke_pulling": "blue_heavy",
-          "oil_use": "worse", "smoke_start": "blue_long", "smoke_idle": "blue", "hours_since_overhaul": "over_2000"}
-BARN = {"complaint": "stood", "complaint_also": "nothing", "runs": "no", "stood": "years", "turns_over": "yes",
-        "fuel_age": "years", "kept": "open"}
+SMOKES = {
+    "complaint": "smokes",
+    "complaint_also": "uses_oil",
+    "runs": "yes",
+    "smoke_pulling": "blue_heavy",
+    "oil_use": "worse",
+    "smoke_start": "blue_long",
+    "smoke_idle": "blue",
+    "hours_since_overhaul": "over_2000",
+}
+BARN = {
+    "complaint": "stood",
+    "complaint_also": "nothing",
+    "runs": "no",
+    "stood": "years",
+    "turns_over": "yes",
+    "fuel_age": "years",
+    "kept": "open",
+}
 
 
 @pytest.fixture(scope="module")
@@ -72,8 +87,20 @@ def test_a_smoking_tractor_is_asked_about_its_smoke_first_and_never_whether_it_s
 def test_a_barn_engine_is_not_asked_what_it_did_when_it_ran(shop, opened):
     asked = talked(shop, opened("brockwell-4"), BARN)
     assert {"stood", "turns_over", "fuel_age"} <= set(asked[:9])
-    assert not {"oil_light_gauge_hot_idle", "oil_gauge_speed", "oil_gauge_cold", "power", "start_hot", "start_cold",
-                "idle_speed", "governed_speed", "noise", "breather_fumes", "overheats", "oil_use"} & set(asked)
+    assert not {
+        "oil_light_gauge_hot_idle",
+        "oil_gauge_speed",
+        "oil_gauge_cold",
+        "power",
+        "start_hot",
+        "start_cold",
+        "idle_speed",
+        "governed_speed",
+        "noise",
+        "breather_fumes",
+        "overheats",
+        "oil_use",
+    } & set(asked)
     assert len(asked) <= 16
 
 
@@ -142,10 +169,17 @@ def evidence_ratio(shop, job, name, answer):
     return float(with_it.mantissa[0] / without.mantissa[0] * 2.0 ** (with_it.power - without.power))
 
 
-@pytest.mark.parametrize(("name", "told"), [
-    ("hours_since_overhaul", ("under_500", "500_2000", "over_2000", "never_known")), ("dust", ("dusty",)),
-    ("ran_low_oil", ("yes",)), ("oil_use", ("none", "little")), ("breather_fumes", ("none",)), ("misfire", ("none",)),
-])
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("hours_since_overhaul", ("under_500", "500_2000", "over_2000", "never_known")),
+        ("dust", ("dusty",)),
+        ("ran_low_oil", ("yes",)),
+        ("oil_use", ("none", "little")),
+        ("breather_fumes", ("none",)),
+        ("misfire", ("none",)),
+    ],
+)
 def test_what_history_and_a_sound_answer_move_is_what_the_job_with_it_says(shop, opened, name, told):
     job = opened("tarn-30", complaint="smokes", runs="yes", smoke_pulling="blue_heavy")
     worth, before = of_question(shop, job, name)[:2]
@@ -156,8 +190,10 @@ def test_what_history_and_a_sound_answer_move_is_what_the_job_with_it_says(shop,
         assert moved[answer] == pytest.approx(np.abs(after - before).sum() / 2, abs=1e-6), answer
 
 
-@pytest.mark.parametrize(("name", "answer"), [
-    ("oil_use", "worse"), ("breather_fumes", "puffs_heavy"), ("power", "surges"), ("hunting", "yes")])
+@pytest.mark.parametrize(
+    ("name", "answer"),
+    [("oil_use", "worse"), ("breather_fumes", "puffs_heavy"), ("power", "surges"), ("hunting", "yes")],
+)
 def test_the_chance_of_a_telling_answer_is_how_much_likelier_it_makes_the_evidence(shop, opened, name, answer):
     job = opened("tarn-30", complaint="smokes", runs="yes", smoke_pulling="blue_heavy")
     worth = of_question(shop, job, name)[0]
@@ -172,16 +208,21 @@ def test_the_worth_is_the_one_sum_that_it_is_said_to_be(shop, opened):
     for name in ("hours_since_overhaul", "oil_look", "smoke_idle"):
         worth = of_question(shop, job, name)[0]
         assert worth.alike == (name == "hours_since_overhaul")
-        hours = sum(item.chance * (item.moved + 0.1 * abs(item.bill) / rate + (0.3 if item.danger else 0))
-                    for item in worth.answers)
+        hours = sum(
+            item.chance * (item.moved + 0.1 * abs(item.bill) / rate + (0.3 if item.danger else 0))
+            for item in worth.answers
+        )
         assert worth.worth == pytest.approx(60 * hours)
     assert any(item.danger for item in of_question(shop, job, "oil_look")[0].answers if item.answer == "milky")
 
 
 def test_the_complaint_steers_what_is_worth_asking(shop, opened):
     best = {}
-    for complaint, answers in {"knocks": {"noise": "knock_sharp"}, "overheats": {"overheats": "pulling"},
-                               "hard_start": {"start_cold": "long"}}.items():
+    for complaint, answers in {
+        "knocks": {"noise": "knock_sharp"},
+        "overheats": {"overheats": "pulling"},
+        "hard_start": {"start_cold": "long"},
+    }.items():
         job = opened("tarn-30", complaint=complaint, runs="yes", **answers)
         worths = worked_out(shop, job, "talk").questions
         best[complaint] = {item.observation for item in worths[:6]}
@@ -191,12 +232,19 @@ def test_the_complaint_steers_what_is_worth_asking(shop, opened):
     assert not best["knocks"] & {"start_needs", "start_hot"}
 
 
-@pytest.mark.parametrize(("words", "wanted"), [
-    ("it smokes blue and uses oil", {"smokes", "uses_oil"}), ("boils over on the hill", {"overheats"}),
-    ("has not run for six years, want it going again", {"stood"}), ("seized solid, sat in the rain", {"stuck"}),
-    ("leaks oil at the back", {"leaks"}), ("loses water", {"coolant_loss"}),
-    ("been sitting in the barn six years", {"stood"}), ("it has no pull any more", {"no_power"}),
-])
+@pytest.mark.parametrize(
+    ("words", "wanted"),
+    [
+        ("it smokes blue and uses oil", {"smokes", "uses_oil"}),
+        ("boils over on the hill", {"overheats"}),
+        ("has not run for six years, want it going again", {"stood"}),
+        ("seized solid, sat in the rain", {"stuck"}),
+        ("leaks oil at the back", {"leaks"}),
+        ("loses water", {"coolant_loss"}),
+        ("been sitting in the barn six years", {"stood"}),
+        ("it has no pull any more", {"no_power"}),
+    ],
+)
 def test_the_customers_words_lead_to_complaints_to_be_confirmed(shipped, words, wanted):
     assert wanted <= set(complaints_in(shipped, words))
 

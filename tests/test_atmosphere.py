@@ -30,7 +30,7 @@ def test_the_closed_forms_are_those_of_the_standard(feet):
 
 
 @pytest.mark.parametrize(
-    "feet, psi",
+    ("feet", "psi"),
     [
         cited("standard-atmosphere-tables", "psia, first table", 1000, 14.175),
         cited("standard-atmosphere-tables", "psia, first table", 2000, 13.664),
@@ -53,7 +53,7 @@ def test_the_misprint_at_4000_ft_is_not_followed():
 
 
 @pytest.mark.parametrize(
-    "feet, in_hg, density_percent",
+    ("feet", "in_hg", "density_percent"),
     [
         cited("standard-atmosphere-tables", "third table", 2000, 27.82, 94.3),
         cited("standard-atmosphere-tables", "third table", 4000, 25.84, 88.8),
@@ -68,7 +68,7 @@ def test_mercury_and_density_stand_as_tabled(feet, in_hg, density_percent):
 
 
 @pytest.mark.parametrize(
-    "feet, in_hg",
+    ("feet", "in_hg"),
     [
         cited("standard-atmosphere-tables", "fourth table", 1000, 28.86),
         cited("standard-atmosphere-tables", "fourth table", 5000, 24.89),

@@ -16,7 +16,8 @@ from howdeep.work.select import work_at
 ENGINES = {name: load_engine(find(name, [shipped_rules()])) for name in sheet_ids([shipped_rules()])}
 ONE_THING = (
     {"hone_bores", "rebore", "renew_sleeves", "sleeve_every_bore"},
-    {"renew_sleeve_seals", "renew_sleeves", "fit_wet_sleeves"}, {"renew_sleeves", "press_dry_sleeves"},
+    {"renew_sleeve_seals", "renew_sleeves", "fit_wet_sleeves"},
+    {"renew_sleeves", "press_dry_sleeves"},
     {"grind_crank", "polish_journals"},
 )
 """Operations that would work the same surface twice (common practice): a bored or new wall is not deglazed, a new wet
@@ -61,8 +62,15 @@ def test_what_an_operation_displaces_is_cured_and_is_no_allowance(shop):
         for cause in ("worn_bores", "scored_bores"):
             if cause not in rules.cures:
                 continue
-            work = work_at(shop.knowledge, rules, ENGINES[engine], engine_facts(ENGINES[engine]), {},
-                           {**odds, cause: 1.0}, "rebuild")
+            work = work_at(
+                shop.knowledge,
+                rules,
+                ENGINES[engine],
+                engine_facts(ENGINES[engine]),
+                {},
+                {**odds, cause: 1.0},
+                "rebuild",
+            )
             done = {item.operation for item in work.items if not item.if_found}
             displaced = {other for name in done for other in shop.knowledge.operations[name].instead_of}
             assert "hone_bores" in displaced

@@ -46,19 +46,40 @@ def believing(shop, answer, odds, rungs=("refresh", "rebuild")):
     knowledge, job = shop.knowledge, answer.job
     rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
     told = {belief.cause: odds.get(belief.cause, 0.001) for belief in answer.beliefs}
-    works = {key: work_at(knowledge, rules, job.engine, answer.facts.values, answer.conclusions.findings, told,
-                          rung_of(key), {}, frozenset(job.values), only=is_only(key)) for key in rungs}
-    return dataclasses.replace(answer, works=works, called=told, beliefs=tuple(
-        dataclasses.replace(belief, posterior=told[belief.cause], hand=told[belief.cause])
-        for belief in answer.beliefs))
+    works = {
+        key: work_at(
+            knowledge,
+            rules,
+            job.engine,
+            answer.facts.values,
+            answer.conclusions.findings,
+            told,
+            rung_of(key),
+            {},
+            frozenset(job.values),
+            only=is_only(key),
+        )
+        for key in rungs
+    }
+    return dataclasses.replace(
+        answer,
+        works=works,
+        called=told,
+        beliefs=tuple(
+            dataclasses.replace(belief, posterior=told[belief.cause], hand=told[belief.cause])
+            for belief in answer.beliefs
+        ),
+    )
 
 
 def promised(answer, promise, key):
     """The answer with a promise in its job, and a job recommended."""
     job = answer.job
     return dataclasses.replace(
-        answer, job=dataclasses.replace(job, job=dataclasses.replace(job.job, promises={"first": promise})),
-        decision=dataclasses.replace(answer.decision, rung=rung_of(key), job=key))
+        answer,
+        job=dataclasses.replace(job, job=dataclasses.replace(job.job, promises={"first": promise})),
+        decision=dataclasses.replace(answer.decision, rung=rung_of(key), job=key),
+    )
 
 
 def allowed_and_found(shop, answer, key, sure, cause):
@@ -82,8 +103,11 @@ def no_spread(monkeypatch):
     from howdeep.quote import bills
     from howdeep.quote.drawn import Drawn
 
-    monkeypatch.setattr(bills, "worlds_of", lambda knowledge, answer, causes, met: Drawn(
-        np.zeros((1, len(causes)), dtype=bool), np.ones(1)))
+    monkeypatch.setattr(
+        bills,
+        "worlds_of",
+        lambda knowledge, answer, causes, met: Drawn(np.zeros((1, len(causes)), dtype=bool), np.ones(1)),
+    )
 
 
 @pytest.mark.usefixtures("no_spread")
@@ -118,8 +142,9 @@ def test_an_allowance_of_a_targeted_job_is_what_the_change_sheet_adds_when_it_is
         begun_with = min(name for name, cures in rules.cures.items() if cures and rules.rungs[cures[0]] == rung)
         key, sure = key_for(rung, only=True), {begun_with: 1.0}
         for cause in sorted(set(rules.cures) - set(sure)):
-            allowed = tuple(allowed_for(knowledge, believing(shop, answer, {**sure, cause: SOME}, (key,)),
-                                        key).values())
+            allowed = tuple(
+                allowed_for(knowledge, believing(shop, answer, {**sure, cause: SOME}, (key,)), key).values()
+            )
             if not allowed or (rung, allowed) in seen:
                 continue
             seen.add((rung, allowed))
@@ -151,10 +176,15 @@ def test_totals_of_many_sets_are_to_the_cent_those_of_the_priced_lines(shop, eng
     """Random sets of operations, with and without tax on some kinds and with prices missing."""
     knowledge, sheet, draw = shop.knowledge, ENGINES[engine], random.Random(engine)
     names = sorted(rules_for(knowledge, sheet, engine_facts(sheet)).rungs)
-    lists = [shop.prices, dataclasses.replace(shop.prices, tax_on=("parts", "machine"), tax_percent="8.375",
-                                              supplies_percent="3.25", labour_rate="61.37"),
-             dataclasses.replace(shop.prices, parts={key: text for key, text in shop.prices.parts.items()
-                                                     if key != "engine_oil"})]
+    lists = [
+        shop.prices,
+        dataclasses.replace(
+            shop.prices, tax_on=("parts", "machine"), tax_percent="8.375", supplies_percent="3.25", labour_rate="61.37"
+        ),
+        dataclasses.replace(
+            shop.prices, parts={key: text for key, text in shop.prices.parts.items() if key != "engine_oil"}
+        ),
+    ]
     from howdeep.model.results import PartLine, Work
     from howdeep.pricing.quantities import quantity_of
     from howdeep.work.select import hours_of
@@ -186,16 +216,21 @@ def drawing(monkeypatch, causes, *sets):
     from howdeep.quote import bills
     from howdeep.quote.drawn import Drawn
 
-    drawn = Drawn(np.array([[name in found for name in causes] for found, _ in sets]),
-                  np.array([share for _, share in sets]))
+    drawn = Drawn(
+        np.array([[name in found for name in causes] for found, _ in sets]), np.array([share for _, share in sets])
+    )
     monkeypatch.setattr(bills, "worlds_of", lambda *_: drawn)
 
 
 def test_growth_is_in_the_range_once_whatever_number_of_causes_calls_for_it(shop, bare, monkeypatch):
     """Two causes that each grow the job to a full rebuild: both found cost less than the two allowances together."""
     answer = believing(shop, bare["brockwell-4"], {"worn_crank_journals": 0.3, "cracked_block": 0.3})
-    drawing(monkeypatch, ("cracked_block", "worn_crank_journals"), ((), 0.6),
-            (("cracked_block", "worn_crank_journals"), 0.4))
+    drawing(
+        monkeypatch,
+        ("cracked_block", "worn_crank_journals"),
+        ((), 0.6),
+        (("cracked_block", "worn_crank_journals"), 0.4),
+    )
     quote = build_quote(shop.knowledge, answer, shop.prices, "refresh")
     deeper = [item for item in quote.allowances if "grows to full rebuild" in item.title]
     assert len(deeper) == 2
@@ -214,8 +249,17 @@ def test_likely_and_range_are_the_quantiles_of_what_may_be_found(shop, bare, mon
     quote = build_quote(shop.knowledge, answer, shop.prices, "refresh")
     (allowance,) = quote.allowances
     more = quote.total + allowance.amount
-    for chance, expected in ((0.01, "---"), (0.049, "---"), (0.06, "--+"), (0.3, "--+"), (0.49, "--+"), (0.51, "-++"),
-                             (0.94, "-++"), (0.96, "+++"), (0.999, "+++")):
+    for chance, expected in (
+        (0.01, "---"),
+        (0.049, "---"),
+        (0.06, "--+"),
+        (0.3, "--+"),
+        (0.49, "--+"),
+        (0.51, "-++"),
+        (0.94, "-++"),
+        (0.96, "+++"),
+        (0.999, "+++"),
+    ):
         drawing(monkeypatch, ("worn_oil_pump",), ((), 1 - chance), (("worn_oil_pump",), chance))
         span = span_of(shop.knowledge, answer, shop.prices, "refresh", None)
         assert (span.low, span.likely, span.high) == tuple(more if sign == "+" else quote.total for sign in expected)
@@ -248,10 +292,15 @@ def test_nine_in_ten_of_what_may_be_found_lie_in_the_range_and_no_cap_is_beyond_
             causes = tuple(sorted(allowed))
             worlds = worlds_of(shop.knowledge, answer, causes, met_shares(shop.knowledge, answer, rung, causes))
             found = [frozenset(np.array(causes, dtype=object)[row]) for row in worlds.present]
-            bills = job.totals(job.operations_of(
-                (job.grown(rung, (allowed[name] for name in some)), some) for some in found), shop.prices)
-            inside = sum(share for bill, share in zip(bills, worlds.shares, strict=True)
-                         if quote.low <= max(quote.total, min(bill, replaced)) <= quote.high)
+            bills = job.totals(
+                job.operations_of((job.grown(rung, (allowed[name] for name in some)), some) for some in found),
+                shop.prices,
+            )
+            inside = sum(
+                share
+                for bill, share in zip(bills, worlds.shares, strict=True)
+                if quote.low <= max(quote.total, min(bill, replaced)) <= quote.high
+            )
             assert inside >= 1 - 2 * LEFT_OUT - 1e-9, (path.stem, rung)
             worth = answer.job.job.customer.value_running or answer.job.engine.value_running
             bounds = [replaced, cents(quote.total * (1 + LEEWAY)), *([Decimal(worth)] if worth else [])]
@@ -263,14 +312,14 @@ def test_nine_in_ten_of_what_may_be_found_lie_in_the_range_and_no_cap_is_beyond_
 def test_the_cap_says_which_sum_it_is(shop, bare, monkeypatch):
     """A tenth over the total, another engine, the machine's worth and the total itself, each where it binds."""
     answer = believing(shop, bare["brockwell-4"], {"worn_crank_journals": 0.3, "worn_oil_pump": 0.3})
-    drawing(monkeypatch, ("worn_crank_journals", "worn_oil_pump"), ((), 0.6),
-            (("worn_oil_pump",), 0.4))
+    drawing(monkeypatch, ("worn_crank_journals", "worn_oil_pump"), ((), 0.6), (("worn_oil_pump",), 0.4))
 
     def cap(worth, prices):
         job = answer.job
         customer = dataclasses.replace(job.job.customer, value_running=worth)
-        changed = dataclasses.replace(answer, job=dataclasses.replace(
-            job, job=dataclasses.replace(job.job, customer=customer)))
+        changed = dataclasses.replace(
+            answer, job=dataclasses.replace(job, job=dataclasses.replace(job.job, customer=customer))
+        )
         quote = build_quote(shop.knowledge, changed, prices, "refresh", two_step=True)
         return quote, quote.two_steps.cap, quote.two_steps.cap_because
 
@@ -280,8 +329,12 @@ def test_the_cap_says_which_sum_it_is(shop, bare, monkeypatch):
     assert sum_ == quote.total + 50 and "worth running" in why
     quote, sum_, why = cap("200", shop.prices)
     assert sum_ == quote.total and "total of this quote" in why
-    drawing(monkeypatch, ("worn_crank_journals", "worn_oil_pump"), ((), 0.6),
-            (("worn_crank_journals", "worn_oil_pump"), 0.4))
+    drawing(
+        monkeypatch,
+        ("worn_crank_journals", "worn_oil_pump"),
+        ((), 0.6),
+        (("worn_crank_journals", "worn_oil_pump"), 0.4),
+    )
     sheet = dataclasses.replace(answer.job.engine, replacement=f"{quote.total - 450:.2f}")
     answer = dataclasses.replace(answer, job=dataclasses.replace(answer.job, engine=sheet))
     quote, sum_, why = cap("90000", shop.prices)

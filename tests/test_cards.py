@@ -22,8 +22,14 @@ def desks(shop, tmp_path_factory) -> list[Desk]:
     found = []
     for engine in (*sheet_ids(shop.folders), *load_kinds(shop.folders)):
         path = folder / f"{engine}.yaml"
-        write.create(path, write.new_job(engine, customer={"name": "A. Customer of a very long name " * 4},
-                                         answers={"complaint": "smokes", "runs": "yes"}))
+        write.create(
+            path,
+            write.new_job(
+                engine,
+                customer={"name": "A. Customer of a very long name " * 4},
+                answers={"complaint": "smokes", "runs": "yes"},
+            ),
+        )
         found.append(open_desk(shop, path))
     return found
 
@@ -52,7 +58,8 @@ def test_the_question_itself_is_never_torn_at_80_by_24(desks):
                 last = cards(desk, name, 80, 23)[-1]
                 text = " ".join(line.strip() for line in last)
                 assert item.ask.split()[0] in text and all(
-                    wording.split()[0] in text for wording in item.answers.values()), name
+                    wording.split()[0] in text for wording in item.answers.values()
+                ), name
                 assert " ".join(item.ask.split()[:3]) in text, name
 
 
@@ -82,7 +89,8 @@ def test_the_sheets_figures_stand_beside_a_reading_and_its_absence_is_said(desks
     brockwell = next(desk for desk in desks if desk.job.engine.name == "Brockwell 4")
     observations = brockwell.knowledge.observations
     assert figure_texts(brockwell, observations["ring_gap_measured"]) == [
-        "Sheet: ring end gap 0.013 in to 0.019 in, limit 0.040 in"]
+        "Sheet: ring end gap 0.013 in to 0.019 in, limit 0.040 in"
+    ]
     assert len(figure_texts(brockwell, observations["bore_size"])) == 3
     for desk in desks:
         for item in observations.values():
@@ -93,9 +101,13 @@ def test_the_sheets_figures_stand_beside_a_reading_and_its_absence_is_said(desks
 def test_heads_ends_lists_and_reasons_are_no_wider_than_the_window(desks):
     for desk in desks:
         for width in (80, 120):
-            lines = [head_line(desk, width), *answered_lines(desk, width), *end_lines(desk, width, part="talk"),
-                     *end_lines(desk, width, part="open"),
-                     *why_lines(desk, desk.flow.next, desk.flow.next.observation, {}, width)]
+            lines = [
+                head_line(desk, width),
+                *answered_lines(desk, width),
+                *end_lines(desk, width, part="talk"),
+                *end_lines(desk, width, part="open"),
+                *why_lines(desk, desk.flow.next, desk.flow.next.observation, {}, width),
+            ]
             assert max(map(len, lines)) <= width
 
 

@@ -37,19 +37,22 @@ def test_figures_hold_what_was_concluded(shop, figures):
     assert list(moved(figures, copy.deepcopy(figures))) == []
 
 
-@pytest.mark.parametrize(("change", "told"), [
-    (lambda f: f.update(scope="rebuild"), "scope refresh -> rebuild"),
-    (lambda f: f["odds"].update(worn_rings=f["odds"]["worn_rings"] * 0.98), "odds worn_rings"),
-    (lambda f: f["odds"].pop("worn_rings"), "odds worn_rings"),
-    (lambda f: f["enough"].update(outside=50.0), "enough outside"),
-    (lambda f: f["price"].update(top_end="1.00"), "price top_end"),
-    (lambda f: f["work"].append("polish_the_brass"), "work with polish_the_brass"),
-    (lambda f: f["work"].remove("re_ring"), "work without re_ring"),
-    (lambda f: f["contradictions"].append("stuck_yet_fires"), "contradictions with stuck_yet_fires"),
-    (lambda f: f["holds"].update(a_hold="stands above outside"), "holds a_hold none -> stands above outside"),
-    (lambda f: f["absent"].append(f["present"].pop(0)), "present -> absent"),
-    (lambda f: f["present"].pop(0), "present -> not known"),
-])
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (lambda f: f.update(scope="rebuild"), "scope refresh -> rebuild"),
+        (lambda f: f["odds"].update(worn_rings=f["odds"]["worn_rings"] * 0.98), "odds worn_rings"),
+        (lambda f: f["odds"].pop("worn_rings"), "odds worn_rings"),
+        (lambda f: f["enough"].update(outside=50.0), "enough outside"),
+        (lambda f: f["price"].update(top_end="1.00"), "price top_end"),
+        (lambda f: f["work"].append("polish_the_brass"), "work with polish_the_brass"),
+        (lambda f: f["work"].remove("re_ring"), "work without re_ring"),
+        (lambda f: f["contradictions"].append("stuck_yet_fires"), "contradictions with stuck_yet_fires"),
+        (lambda f: f["holds"].update(a_hold="stands above outside"), "holds a_hold none -> stands above outside"),
+        (lambda f: f["absent"].append(f["present"].pop(0)), "present -> absent"),
+        (lambda f: f["present"].pop(0), "present -> not known"),
+    ],
+)
 def test_every_kind_of_figure_is_told_when_it_moves(figures, change, told):
     now = copy.deepcopy(figures)
     change(now)
@@ -79,17 +82,26 @@ def test_a_case_without_figures_and_figures_without_a_case_are_told(shop, tmp_pa
     kept = read_figures(tmp_path)
     kept[NAME]["odds"]["worn_rings"] = 1.0
     write_figures(tmp_path, kept)
-    result, = run_folder(shop, tmp_path)
+    (result,) = run_folder(shop, tmp_path)
     assert result.failures == () and result.moved.startswith("figures moved: odds worn_rings 1 % -> ")
 
 
 def test_one_case_can_be_run_alone(shop):
-    result, = run_one(shop, shipped_cases() / f"{NAME}.yaml")
+    (result,) = run_one(shop, shipped_cases() / f"{NAME}.yaml")
     assert result.name == NAME and result.holds
 
 
-@pytest.mark.parametrize("text", ["{", "[]", '{"cases": {}}', '{"howdeep_case_figures": 99, "cases": {}}', "\xff",
-                                  '{"howdeep_case_figures": 1, "cases": {"a": {"scope": "outside"}}}'])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{",
+        "[]",
+        '{"cases": {}}',
+        '{"howdeep_case_figures": 99, "cases": {}}',
+        "\xff",
+        '{"howdeep_case_figures": 1, "cases": {"a": {"scope": "outside"}}}',
+    ],
+)
 def test_a_damaged_file_is_refused_with_its_name(tmp_path, text):
     (tmp_path / "figures.json").write_bytes(text.encode("latin-1"))
     with pytest.raises(HowdeepError) as error:

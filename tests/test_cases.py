@@ -36,30 +36,50 @@ def answer(shop):
     return shop.assess(shop.open_job(path), flips=False)
 
 
-@pytest.mark.parametrize(("met", "missed", "told"), [
-    ({"first": ("worn_rings",)}, {"first": ("cracked_block",)},
-     "first cause: expected cracked_block, found worn_rings"),
-    ({"among_leading": ("worn_rings",)}, {"among_leading": ("weak_battery",)}, "expected weak_battery"),
-    ({"not_leading": ("weak_battery",)}, {"not_leading": ("worn_rings",)}, "not among the leading 3: worn_rings"),
-    ({"scope": ("refresh",)}, {"scope": ("rebuild", "replace")}, "expected rebuild or replace, found refresh"),
-    ({"not_scope": ("rebuild",)}, {"not_scope": ("refresh",)}, "must not be refresh"),
-    ({"present": ("compression_low_everywhere",)}, {"present": ("head_has_a_crack",)},
-     "finding head_has_a_crack: expected"),
-    ({"absent": ("rear_leak",)}, {"absent": ("compression_low_everywhere",)}, "expected absent, found present"),
-    ({"unknown": ("head_has_a_crack",)}, {"unknown": ("no_such",)}, "found no such finding"),
-    ({"not_held_by": ("blocked_breather_looks_like_rings",)}, {"held_by": ("blocked_breather_looks_like_rings",)},
-     "hold blocked_breather_looks_like_rings: expected to stand"),
-    ({}, {"invalid": ("compression_dry",)}, "not valid: expected compression_dry, found none"),
-    ({}, {"contradictions": ("no_such",)}, "contradiction: expected no_such, found none"),
-    ({"operations": ("re_ring",)}, {"operations": ("rebore",)}, "operation rebore: expected in the work"),
-    ({"not_operations": ("rebore",)}, {"not_operations": ("re_ring",)}, "operation re_ring: must not be in the work"),
-    ({"worth": ("ask the owner",)}, {"worth": ("worth it",)}, "worth it: expected, found ask the owner"),
-    ({"not_worth": ("beyond repair",)}, {"not_worth": ("ask the owner",)}, "ask the owner: must not be said"),
-    ({}, {"next_check": ("no_such",)}, "next check: expected no_such"),
-    ({"kind": ("promise", "check_first", "look_inside")}, {"kind": ("stop", "can_wait")},
-     "kind: expected stop or can_wait, found"),
-    ({"job": ("refresh", "refresh:only")}, {"job": ("outside",)}, "job: expected outside, found refresh"),
-], ids=lambda item: next(iter(item), "") if isinstance(item, dict) else "")
+@pytest.mark.parametrize(
+    ("met", "missed", "told"),
+    [
+        (
+            {"first": ("worn_rings",)},
+            {"first": ("cracked_block",)},
+            "first cause: expected cracked_block, found worn_rings",
+        ),
+        ({"among_leading": ("worn_rings",)}, {"among_leading": ("weak_battery",)}, "expected weak_battery"),
+        ({"not_leading": ("weak_battery",)}, {"not_leading": ("worn_rings",)}, "not among the leading 3: worn_rings"),
+        ({"scope": ("refresh",)}, {"scope": ("rebuild", "replace")}, "expected rebuild or replace, found refresh"),
+        ({"not_scope": ("rebuild",)}, {"not_scope": ("refresh",)}, "must not be refresh"),
+        (
+            {"present": ("compression_low_everywhere",)},
+            {"present": ("head_has_a_crack",)},
+            "finding head_has_a_crack: expected",
+        ),
+        ({"absent": ("rear_leak",)}, {"absent": ("compression_low_everywhere",)}, "expected absent, found present"),
+        ({"unknown": ("head_has_a_crack",)}, {"unknown": ("no_such",)}, "found no such finding"),
+        (
+            {"not_held_by": ("blocked_breather_looks_like_rings",)},
+            {"held_by": ("blocked_breather_looks_like_rings",)},
+            "hold blocked_breather_looks_like_rings: expected to stand",
+        ),
+        ({}, {"invalid": ("compression_dry",)}, "not valid: expected compression_dry, found none"),
+        ({}, {"contradictions": ("no_such",)}, "contradiction: expected no_such, found none"),
+        ({"operations": ("re_ring",)}, {"operations": ("rebore",)}, "operation rebore: expected in the work"),
+        (
+            {"not_operations": ("rebore",)},
+            {"not_operations": ("re_ring",)},
+            "operation re_ring: must not be in the work",
+        ),
+        ({"worth": ("ask the owner",)}, {"worth": ("worth it",)}, "worth it: expected, found ask the owner"),
+        ({"not_worth": ("beyond repair",)}, {"not_worth": ("ask the owner",)}, "ask the owner: must not be said"),
+        ({}, {"next_check": ("no_such",)}, "next check: expected no_such"),
+        (
+            {"kind": ("promise", "check_first", "look_inside")},
+            {"kind": ("stop", "can_wait")},
+            "kind: expected stop or can_wait, found",
+        ),
+        ({"job": ("refresh", "refresh:only")}, {"job": ("outside",)}, "job: expected outside, found refresh"),
+    ],
+    ids=lambda item: next(iter(item), "") if isinstance(item, dict) else "",
+)
 def test_an_expectation_that_is_missed_is_told_and_one_that_is_met_is_not(answer, met, missed, told):
     assert list(failed(Expect(**met), answer)) == []
     failures = list(failed(Expect(**missed), answer))

@@ -24,8 +24,16 @@ NEAR = {"abs": 1e-9, "rel": 1e-9}
 
 
 def check(name: str, outcomes: int, minutes: float = 5.0) -> OpenCheck:
-    return OpenCheck(name, name, (name,), minutes, "none", "", "test", tuple(
-        PossibleOutcome(str(number), str(number), {}) for number in range(outcomes)))
+    return OpenCheck(
+        name,
+        name,
+        (name,),
+        minutes,
+        "none",
+        "",
+        "test",
+        tuple(PossibleOutcome(str(number), str(number), {}) for number in range(outcomes)),
+    )
 
 
 class Tried:
@@ -41,8 +49,10 @@ class Tried:
         self.prices = np.sort(rng.uniform(50, 5000, LEVELS)).tolist()
         stop = float(rng.uniform(500, 8000)) if seed % 3 else float("inf")
         self.terms = Terms(float(rng.uniform(1, 1.4)), float(rng.uniform(0, 1500)), 90.0, 40.0, stop)
-        levels = ({name: RUNGS[level] for name, level in zip(self.network.causes, given, strict=True)}
-                  for given in (self.need, self.seen))
+        levels = (
+            {name: RUNGS[level] for name, level in zip(self.network.causes, given, strict=True)}
+            for given in (self.need, self.seen)
+        )
         self.evidence = evidence_of(self.network, self.signs)
         self.problem = problem_of(self.evidence, *levels, self.prices, (), self.terms)
         self.hands = posteriors_of(self.evidence).hand[:, 0]
@@ -53,8 +63,9 @@ class Tried:
         """Every combination of answers to these questions."""
         for answers in itertools.product(*(range(len(self.network.nodes[node].findings) + 1) for node in nodes)):
             signs = [Sign(node, answer) for node, answer in zip(nodes, answers, strict=True)]
-            yield Answered(tuple(sign for sign in signs if sign.answer), tuple(sign for sign in signs
-                                                                               if not sign.answer))
+            yield Answered(
+                tuple(sign for sign in signs if sign.answer), tuple(sign for sign in signs if not sign.answer)
+            )
 
     def costs(self, ways) -> list[float]:
         """Of every package, then of stopping."""
@@ -72,8 +83,9 @@ def exactly(monkeypatch):
 
 
 def ranked(case: Tried, wanted=()):
-    found = rank(case.problem, case.offered, case.answered, case.hands, dict.fromkeys(case.answered, 0.0),
-                 wanted=wanted)
+    found = rank(
+        case.problem, case.offered, case.answered, case.hands, dict.fromkeys(case.answered, 0.0), wanted=wanted
+    )
     return {value.check: value for value in found.checks}, found.perfect
 
 
@@ -91,8 +103,11 @@ def test_the_money_that_a_check_saves_is_that_of_deciding_anew_after_every_outco
     chosen = int(np.argmin(now))
     known: dict = {}
     for way in ways:
-        blocked = frozenset(level for level in range(LEVELS - 1)
-                            if any(case.seen[cause] <= level < case.need[cause] for cause in way.present))
+        blocked = frozenset(
+            level
+            for level in range(LEVELS - 1)
+            if any(case.seen[cause] <= level < case.need[cause] for cause in way.present)
+        )
         known.setdefault((blocked, way.most), []).append(way)
     best = sum(min(case.costs(group)) for group in known.values())
     assert perfect == pytest.approx(now[chosen] - best, abs=1e-8)
@@ -136,7 +151,8 @@ def test_screening_drops_no_wanted_check_and_changes_no_figure_of_those_it_keeps
     for name in wanted:
         assert (few[name].gain, few[name].parts) == pytest.approx((every[name].gain, every[name].parts), abs=1e-9)
         assert [outcome.chance for outcome in few[name].outcomes] == pytest.approx(
-            [outcome.chance for outcome in every[name].outcomes], abs=1e-9)
+            [outcome.chance for outcome in every[name].outcomes], abs=1e-9
+        )
 
 
 def test_where_the_money_takes_too_long_even_for_wanted_checks_the_ranking_says_so(monkeypatch):
@@ -176,8 +192,10 @@ def test_what_tells_nothing_is_no_news_and_saves_nothing():
 
 def test_of_checks_that_save_nothing_those_come_first_that_part_most_a_minute():
     case = Tried(5)
-    case.offered = [check(name, len(case.answered[name]), minutes) for name, minutes in
-                    zip(case.answered, (1.0, 500.0, 500.0), strict=True)]
+    case.offered = [
+        check(name, len(case.answered[name]), minutes)
+        for name, minutes in zip(case.answered, (1.0, 500.0, 500.0), strict=True)
+    ]
     dear = dict.fromkeys(case.answered, Decimal(10**6))
     found = rank(case.problem, case.offered, case.answered, case.hands, dear).checks
     shares = [round(value.parts / value.minutes, 9) for value in found]

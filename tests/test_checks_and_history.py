@@ -44,8 +44,9 @@ def test_the_outcomes_of_every_check_exclude_each_other(shipped, count):
     for name, check in shipped.checks.items():
         laid = {}
         for answer, outcome in check.outcomes.items():
-            laid[answer] = {fact: expanded(pattern, count if facts[fact].each else 0)
-                            for fact, pattern in outcome.facts.items()}
+            laid[answer] = {
+                fact: expanded(pattern, count if facts[fact].each else 0) for fact, pattern in outcome.facts.items()
+            }
             assert None not in laid[answer].values(), (name, answer)
         for first, second in itertools.combinations(laid, 2):
             shared = laid[first].keys() & laid[second].keys()
@@ -73,8 +74,10 @@ def test_the_compression_outcomes_cover_the_classic_answers(shipped):
     # TM 10-3930-618-20 para 2-12 and Whitman 1920: oil brings it up - rings; no change - valves;
     # two neighbours together - the gasket between them (common practice)
     outcomes = {name: outcome.facts for name, outcome in shipped.checks["compression_test"].outcomes.items()}
-    seen = {(tuple(sorted(facts["compression.level"].items())), facts.get("compression.wet_answer"))
-            for facts in outcomes.values()}
+    seen = {
+        (tuple(sorted(facts["compression.level"].items())), facts.get("compression.wet_answer"))
+        for facts in outcomes.values()
+    }
     for level in ((("each", "low"),), (("one", "low"), ("others", "normal"))):
         assert {(level, "up"), (level, "unmoved")} <= seen
     assert ((("neighbours", "very_low"), ("others", "normal")), "unmoved") in seen
@@ -109,8 +112,17 @@ def test_the_compression_test_of_a_diesel_is_the_dry_one(shipped, engines):
 def test_checks_for_what_an_engine_does_not_have_are_not_offered(shipped, engines):
     diesel, stationary = open_on(shipped, engines["dunmore-d4"]), open_on(shipped, engines["pell-2"])
     assert not {"vacuum_test", "spark_test", "noise_source_test", "compression_test"} & diesel.keys()
-    assert not {"battery_test", "starting_circuit_test", "charging_test", "oil_pressure_test", "coolant_hold_test",
-                "voltage_drop_test"} & stationary.keys()
+    assert (
+        not {
+            "battery_test",
+            "starting_circuit_test",
+            "charging_test",
+            "oil_pressure_test",
+            "coolant_hold_test",
+            "voltage_drop_test",
+        }
+        & stationary.keys()
+    )
     assert {"leakage_test", "lash_measurement", "cranking_speed_test"} <= diesel.keys() & stationary.keys()
 
 
@@ -164,23 +176,38 @@ def priors(shop, tmp_path, engine, answers):
     return {belief.cause: belief.prior for belief in answer.beliefs}
 
 
-@pytest.mark.parametrize(("engine", "answers", "up", "down"), [
-    ("brockwell-4", {"hours_since_overhaul": "over_2000"}, ["worn_rings", "worn_bores", "worn_rod_bearings"], []),
-    ("brockwell-4", {"hours_since_overhaul": "under_500"}, ["glazed_bores"],
-     ["worn_rings", "worn_bores", "worn_guides"]),
-    ("brockwell-4", {"stood": "years"}, ["stuck_rings", "sticking_valve", "seized_engine", "stale_fuel"], []),
-    ("tarn-30", {"overheated_before": "badly"}, ["warped_head", "head_gasket_coolant", "cracked_head"], []),
-    ("tarn-30", {"ran_low_oil": "yes"}, ["worn_rod_bearings", "scored_bores"], []),
-    ("tarn-30", {"frozen_or_flooded": "yes"}, ["cracked_block"], []),
-    ("dunmore-d4", {"ether_habit": "yes"}, ["broken_ring_or_piston", "failed_cold_aid"], []),
-    ("dunmore-d4", {"work_load": "light"}, ["glazed_bores"], ["worn_rod_bearings"]),
-    ("brockwell-4", {"dust": "dusty"}, ["worn_rings", "worn_bores"], []),
-    ("brockwell-4", {"fuel_age": "fresh"}, [], ["stale_fuel"]),
-    ("brockwell-4", {"recent_work": "ignition", "rebuilt_smoke_since": "yes"}, ["late_timing", "cracked_cap_leads"],
-     ["worn_rings"]),
-    ("tarn-30", {"recent_work": "head", "rebuilt_smoke_since": "yes"}, ["tight_valve_clearance", "warped_head"],
-     ["carbon_build_up"]),
-])
+@pytest.mark.parametrize(
+    ("engine", "answers", "up", "down"),
+    [
+        ("brockwell-4", {"hours_since_overhaul": "over_2000"}, ["worn_rings", "worn_bores", "worn_rod_bearings"], []),
+        (
+            "brockwell-4",
+            {"hours_since_overhaul": "under_500"},
+            ["glazed_bores"],
+            ["worn_rings", "worn_bores", "worn_guides"],
+        ),
+        ("brockwell-4", {"stood": "years"}, ["stuck_rings", "sticking_valve", "seized_engine", "stale_fuel"], []),
+        ("tarn-30", {"overheated_before": "badly"}, ["warped_head", "head_gasket_coolant", "cracked_head"], []),
+        ("tarn-30", {"ran_low_oil": "yes"}, ["worn_rod_bearings", "scored_bores"], []),
+        ("tarn-30", {"frozen_or_flooded": "yes"}, ["cracked_block"], []),
+        ("dunmore-d4", {"ether_habit": "yes"}, ["broken_ring_or_piston", "failed_cold_aid"], []),
+        ("dunmore-d4", {"work_load": "light"}, ["glazed_bores"], ["worn_rod_bearings"]),
+        ("brockwell-4", {"dust": "dusty"}, ["worn_rings", "worn_bores"], []),
+        ("brockwell-4", {"fuel_age": "fresh"}, [], ["stale_fuel"]),
+        (
+            "brockwell-4",
+            {"recent_work": "ignition", "rebuilt_smoke_since": "yes"},
+            ["late_timing", "cracked_cap_leads"],
+            ["worn_rings"],
+        ),
+        (
+            "tarn-30",
+            {"recent_work": "head", "rebuilt_smoke_since": "yes"},
+            ["tight_valve_clearance", "warped_head"],
+            ["carbon_build_up"],
+        ),
+    ],
+)
 def test_what_happened_to_it_moves_the_odds_the_right_way(shop, tmp_path, engine, answers, up, down):
     before, after = priors(shop, tmp_path, engine, {}), priors(shop, tmp_path, engine, answers)
     for cause in up:
@@ -210,35 +237,63 @@ def test_every_contradiction_can_be_given_by_somebody(shipped):
         assert space.any(space.truth(item.when) == PRESENT), name
 
 
-@pytest.mark.parametrize(("facts", "name"), [
-    ({"smoke_any": "no", "smoke_pulling": "blue_heavy"}, "no_smoke_at_all_yet_a_colour"),
-    ({"complaint": "smokes", "smoke_any": "no"}, "no_smoke_yet_smokes"),
-    ({"runs": "yes", "start_cold": "never", "start_hot": "never"}, "never_starts_at_all_yet_runs"),
-    ({"runs": "no", "start_hot": "easy"}, "does_not_run_yet_starts_easily"),
-    ({"oil_gauge_check": "gauge_true", "oil_light_gauge_hot_idle": "zero", "oil_pressure_idle": 40.0},
-     "gauge_zero_yet_pressure_measured"),
-    ({"turns_over": "stuck", "runs": "yes"}, "stuck_yet_runs"),
-    ({"turns_over": "stuck", "compression_dry": (90.0, None, 80.0, None)}, "stuck_yet_has_compression"),
-    ({"warms_up": "never_warm", "overheats": "always"}, "never_warm_yet_overheats"),
-    ({"oil_use": "none", "smoke_pulling": "blue_heavy"}, "no_oil_used_yet_thick_blue"),
-    ({"misfire": "none", "cylinder_balance": ("drops", "no_change", "drops", "drops")},
-     "runs_even_yet_a_cylinder_is_dead"),
-    ({"fuel_age": "fresh", "fuel_sample": "stale_gum"}, "fresh_fuel_yet_gum"),
-    ({"engine.volts": "12", "test_battery_good": "yes", "battery_cranking": 7.0}, "good_battery_yet_cranks_flat"),
-])
+@pytest.mark.parametrize(
+    ("facts", "name"),
+    [
+        ({"smoke_any": "no", "smoke_pulling": "blue_heavy"}, "no_smoke_at_all_yet_a_colour"),
+        ({"complaint": "smokes", "smoke_any": "no"}, "no_smoke_yet_smokes"),
+        ({"runs": "yes", "start_cold": "never", "start_hot": "never"}, "never_starts_at_all_yet_runs"),
+        ({"runs": "no", "start_hot": "easy"}, "does_not_run_yet_starts_easily"),
+        (
+            {"oil_gauge_check": "gauge_true", "oil_light_gauge_hot_idle": "zero", "oil_pressure_idle": 40.0},
+            "gauge_zero_yet_pressure_measured",
+        ),
+        ({"turns_over": "stuck", "runs": "yes"}, "stuck_yet_runs"),
+        ({"turns_over": "stuck", "compression_dry": (90.0, None, 80.0, None)}, "stuck_yet_has_compression"),
+        ({"warms_up": "never_warm", "overheats": "always"}, "never_warm_yet_overheats"),
+        ({"oil_use": "none", "smoke_pulling": "blue_heavy"}, "no_oil_used_yet_thick_blue"),
+        (
+            {"misfire": "none", "cylinder_balance": ("drops", "no_change", "drops", "drops")},
+            "runs_even_yet_a_cylinder_is_dead",
+        ),
+        ({"fuel_age": "fresh", "fuel_sample": "stale_gum"}, "fresh_fuel_yet_gum"),
+        ({"engine.volts": "12", "test_battery_good": "yes", "battery_cranking": 7.0}, "good_battery_yet_cranks_flat"),
+    ],
+)
 def test_answers_that_cannot_both_be_true_are_put_back(shipped, limits, facts, name):
     assert name in present(shipped, limits, facts)
 
 
 def test_a_worn_but_honest_engine_contradicts_itself_nowhere(shipped, limits, engines):
-    facts = {**engine_facts(engines["brockwell-4"]), "complaint": "smokes", "runs": "yes", "turns_over": "yes",
-             "start_cold": "long", "start_hot": "easy", "smoke_any": "yes", "smoke_start": "blue_long",
-             "smoke_idle": "blue", "smoke_pulling": "blue_heavy", "oil_use": "worse", "oil_level": "low",
-             "oil_gauge_cold": "good",
-             "oil_light_gauge_hot_idle": "low", "oil_gauge_speed": "low", "misfire": "none", "power": "down_some",
-             "warms_up": "normal", "overheats": "no", "coolant_use": "none", "leak_water_pump": "dry", "noise": "none",
-             "dipstick_blows": "yes", "breather_fumes": "puffs_heavy", "test_battery_good": "yes",
-             "battery_cranking": 5.3, "compression_dry": (58.0, 61.0, 55.0, 60.0)}
+    facts = {
+        **engine_facts(engines["brockwell-4"]),
+        "complaint": "smokes",
+        "runs": "yes",
+        "turns_over": "yes",
+        "start_cold": "long",
+        "start_hot": "easy",
+        "smoke_any": "yes",
+        "smoke_start": "blue_long",
+        "smoke_idle": "blue",
+        "smoke_pulling": "blue_heavy",
+        "oil_use": "worse",
+        "oil_level": "low",
+        "oil_gauge_cold": "good",
+        "oil_light_gauge_hot_idle": "low",
+        "oil_gauge_speed": "low",
+        "misfire": "none",
+        "power": "down_some",
+        "warms_up": "normal",
+        "overheats": "no",
+        "coolant_use": "none",
+        "leak_water_pump": "dry",
+        "noise": "none",
+        "dipstick_blows": "yes",
+        "breather_fumes": "puffs_heavy",
+        "test_battery_good": "yes",
+        "battery_cranking": 5.3,
+        "compression_dry": (58.0, 61.0, 55.0, 60.0),
+    }
     assert not present(shipped, limits, facts)
 
 

@@ -18,8 +18,14 @@ DEMO = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_f
 
 def howdeep(*words, **options):
     env = {**os.environ, **options.pop("env", {})}
-    return subprocess.run([sys.executable, "-c", "from howdeep.cli.main import main; main()", *map(str, words)],
-                          capture_output=True, text=True, timeout=120, env=env, **options)
+    return subprocess.run(
+        [sys.executable, "-c", "from howdeep.cli.main import main; main()", *map(str, words)],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        env=env,
+        **options,
+    )
 
 
 def commands():
@@ -37,8 +43,9 @@ def subcommands(group):
 
 
 def test_every_command_of_the_design_is_there():
-    assert {"demo", "interview", "assess", "why", "quote", "sheet", "cases", "rules", "record", "close",
-            "page"} <= set(commands())
+    assert {"demo", "interview", "assess", "why", "quote", "sheet", "cases", "rules", "record", "close", "page"} <= set(
+        commands()
+    )
 
 
 @pytest.mark.parametrize("name", commands())
@@ -58,8 +65,18 @@ def test_the_answer_is_readable_at_80_columns_without_colour_in_a_pipe():
     assert done.returncode == 0, done.stderr
     assert "\x1b" not in done.stdout
     assert max(map(len, done.stdout.splitlines())) <= 80
-    for part in ("CHECK FIRST", "THE LADDER", "LIKELY CAUSES", "CHECKS", "WORK", "PARTS", "TESTS", "NOT ASKED",
-                 "WHAT WOULD CHANGE THE ANSWER", "maker's manual governs"):
+    for part in (
+        "CHECK FIRST",
+        "THE LADDER",
+        "LIKELY CAUSES",
+        "CHECKS",
+        "WORK",
+        "PARTS",
+        "TESTS",
+        "NOT ASKED",
+        "WHAT WOULD CHANGE THE ANSWER",
+        "maker's manual governs",
+    ):
         assert part in done.stdout, part
     caution, work = done.stdout.find("CAUTION"), done.stdout.find("WORK")
     assert work < caution
@@ -138,18 +155,25 @@ def test_shuffled_answers_and_shuffled_rule_files_give_the_same_bytes(tmp_path):
             continue
         path.write_text(dump(shuffled(read(path).value, rng)))
     job = read(DEMO).value
-    job = shuffled({key: shuffled(value, rng) if key in ("answers", "readings") else value
-                    for key, value in job.items()}, rng)
+    job = shuffled(
+        {key: shuffled(value, rng) if key in ("answers", "readings") else value for key, value in job.items()}, rng
+    )
     path = tmp_path / DEMO.name
     path.write_text(dump(job))
-    script = ("import sys; from pathlib import Path; from howdeep.knowledge.load import load;"
-              "from howdeep.assessment.session import Shop, open_shop;"
-              "from howdeep.show.as_json import assessment_shape, text_of;"
-              "folders = (Path(sys.argv[1]),); k = load(folders); p = open_shop(example_prices=True).prices;"
-              "s = Shop(k, folders, p); a = assessment_shape(k, s.assess_file(sys.argv[2])); a.pop('rule_base');"
-              "a['used'].pop('rule_base');"
-              "print(text_of(a))")
-    outputs = [subprocess.run([sys.executable, "-c", script, str(folder), str(file)], capture_output=True, text=True,
-                              timeout=120) for folder, file in ((ROOT / "rules", DEMO), (rules, path))]
+    script = (
+        "import sys; from pathlib import Path; from howdeep.knowledge.load import load;"
+        "from howdeep.assessment.session import Shop, open_shop;"
+        "from howdeep.show.as_json import assessment_shape, text_of;"
+        "folders = (Path(sys.argv[1]),); k = load(folders); p = open_shop(example_prices=True).prices;"
+        "s = Shop(k, folders, p); a = assessment_shape(k, s.assess_file(sys.argv[2])); a.pop('rule_base');"
+        "a['used'].pop('rule_base');"
+        "print(text_of(a))"
+    )
+    outputs = [
+        subprocess.run(
+            [sys.executable, "-c", script, str(folder), str(file)], capture_output=True, text=True, timeout=120
+        )
+        for folder, file in ((ROOT / "rules", DEMO), (rules, path))
+    ]
     assert outputs[0].returncode == outputs[1].returncode == 0, outputs[1].stderr
     assert outputs[0].stdout == outputs[1].stdout

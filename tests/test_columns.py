@@ -12,8 +12,14 @@ from .random_rules import KINDS, LIMITS, WORDS, cases, fact_tests, rule_bases
 
 
 def _columns(rows, cylinders):
-    return {name: column_of([row.get(name) for row in rows], WORDS if kind.startswith("word") else (),
-                            cylinders if kind.endswith("s") else 0) for name, kind in KINDS.items()}
+    return {
+        name: column_of(
+            [row.get(name) for row in rows],
+            WORDS if kind.startswith("word") else (),
+            cylinders if kind.endswith("s") else 0,
+        )
+        for name, kind in KINDS.items()
+    }
 
 
 def _as_in_a_column(name, value, cylinders):
@@ -31,14 +37,17 @@ def test_columns_agree_with_the_evaluator(base, rows, cylinders):
     for place, row in enumerate(rows):
         facts = {name: _as_in_a_column(name, value, cylinders) for name, value in row.items()}
         assert {name: found[name][place] for name in base} == {
-            name: CODE[truth] for name, truth in work_out(facts).items()}
+            name: CODE[truth] for name, truth in work_out(facts).items()
+        }
 
 
 @given(fact_tests(), st.lists(cases(odd=False), min_size=8, max_size=8))
 @settings(max_examples=150, deadline=None)
 def test_every_kind_of_test_agrees_with_the_evaluator(test, rows):
-    rows = [{name: (value + (None,) * 4)[:4] if isinstance(value, tuple) else value for name, value in row.items()}
-            for row in rows]
+    rows = [
+        {name: (value + (None,) * 4)[:4] if isinstance(value, tuple) else value for name, value in row.items()}
+        for row in rows
+    ]
     found = conditions_in_columns({"x": test}, LIMITS, _columns(rows, 4), len(rows))["x"]
     assert [int(code) for code in found] == [CODE[evaluate(test, row, {}, LIMITS)] for row in rows]
 
@@ -60,8 +69,10 @@ def test_more_rows_than_a_block_are_all_worked_out():
     volts = np.arange(rows, dtype=float)
     volts[5] = np.nan
     facts = {"volts": Column(volts)}
-    base = {"late": FactTest("volts", bounds=(("at_least", 50_000.0),)),
-            "middle": AllOf((Not(FindingTest("late")), FactTest("volts", bounds=(("above", 30_000.0),))))}
+    base = {
+        "late": FactTest("volts", bounds=(("at_least", 50_000.0),)),
+        "middle": AllOf((Not(FindingTest("late")), FactTest("volts", bounds=(("above", 30_000.0),)))),
+    }
     found = conditions_in_columns(base, {}, facts, rows)
     assert (found["late"] == 1).sum() == 20_001
     assert (found["middle"] == 1).sum() == 19_999
@@ -79,14 +90,20 @@ def test_every_finding_of_the_shipped_rules_agrees_in_columns(shipped):
     for _ in range(60):
         row = {}
         for name, shape in sorted(shapes.items()):
+
             def one(words=shape.words):
                 return dice.choice(words) if words else float(dice.choice((0, 1, 5, 9, 20, 60, 90, 130)))
+
             if not shape.grid and dice.random() < 0.6:
                 row[name] = tuple(one() if dice.random() < 0.9 else None for _ in range(4)) if shape.each else one()
         rows.append(row)
-    columns = {name: column_of([row.get(name) for row in rows], shape.words, 4 if shape.each else 0)
-               for name, shape in shapes.items() if not shape.grid}
+    columns = {
+        name: column_of([row.get(name) for row in rows], shape.words, 4 if shape.each else 0)
+        for name, shape in shapes.items()
+        if not shape.grid
+    }
     found = findings_in_columns(shipped, columns, len(rows))
     for place, row in enumerate(rows):
         assert {name: found[name][place] for name in found} == {
-            name: CODE[truth] for name, truth in evaluate_all(shipped, row).items()}
+            name: CODE[truth] for name, truth in evaluate_all(shipped, row).items()
+        }

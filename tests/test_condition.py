@@ -32,15 +32,17 @@ def test_all_any_and_not_follow_kleenes_strong_tables(x, y):
     assert evaluate(Not(X), {}, findings, {}) is back[2 - rank[x]] is ~x
 
 
-@pytest.mark.parametrize(("value", "truth"), [
-    ("blue", P), ("white", A), (None, U), (3.0, U), (True, U), (("blue",), U)])
+@pytest.mark.parametrize(
+    ("value", "truth"), [("blue", P), ("white", A), (None, U), (3.0, U), (True, U), (("blue",), U)]
+)
 def test_a_word_is_present_absent_or_unknown(value, truth):
     test = FactTest("smoke", one_of=("blue", "grey"))
     assert evaluate(test, {} if value is None else {"smoke": value}, {}, {}) is truth
 
 
-@pytest.mark.parametrize(("value", "truth"), [
-    (9.5, P), (9.6, A), (9, P), (8.0, A), (float("nan"), U), ("9", U), (True, U)])
+@pytest.mark.parametrize(
+    ("value", "truth"), [(9.5, P), (9.6, A), (9, P), (8.0, A), (float("nan"), U), ("9", U), (True, U)]
+)
 def test_every_bound_of_a_number_must_hold_and_may_be_a_limit(value, truth):
     test = FactTest("volts", bounds=(("below", "cranking"), ("above", 8.0)))
     assert evaluate(test, {"volts": value}, {}, {"cranking": 9.6}) is truth
@@ -52,14 +54,31 @@ def test_a_bound_without_its_limit_is_never_known_but_another_bound_can_settle_t
     assert evaluate(test, {"volts": 7.0}, {}, {}) is A
 
 
-@pytest.mark.parametrize(("how", "values", "truth"), [
-    ("any", (60.0, 100.0), P), ("any", (100.0, None), U), ("any", (100.0, 110.0), A),
-    ("every", (60.0, 70.0), P), ("every", (60.0, None), U), ("every", (100.0, None), A),
-    ("neighbours", (100.0, 60.0, 70.0), P), ("neighbours", (60.0, 100.0, 70.0), A),
-    ("neighbours", (60.0, None, 100.0), U), ("neighbours", (100.0, None, 100.0), A), ("neighbours", (60.0,), A),
-    (2, (60.0, 100.0, 70.0), P), (2, (60.0, None, 100.0), U), (2, (100.0, None, 100.0), A), (5, (60.0, 60.0), A),
-    ("any", (None, None), U), ("every", (), U), (3, (None, None), U), ("any", 60.0, U), ("any", ("low", 60.0), P),
-])
+@pytest.mark.parametrize(
+    ("how", "values", "truth"),
+    [
+        ("any", (60.0, 100.0), P),
+        ("any", (100.0, None), U),
+        ("any", (100.0, 110.0), A),
+        ("every", (60.0, 70.0), P),
+        ("every", (60.0, None), U),
+        ("every", (100.0, None), A),
+        ("neighbours", (100.0, 60.0, 70.0), P),
+        ("neighbours", (60.0, 100.0, 70.0), A),
+        ("neighbours", (60.0, None, 100.0), U),
+        ("neighbours", (100.0, None, 100.0), A),
+        ("neighbours", (60.0,), A),
+        (2, (60.0, 100.0, 70.0), P),
+        (2, (60.0, None, 100.0), U),
+        (2, (100.0, None, 100.0), A),
+        (5, (60.0, 60.0), A),
+        ("any", (None, None), U),
+        ("every", (), U),
+        (3, (None, None), U),
+        ("any", 60.0, U),
+        ("any", ("low", 60.0), P),
+    ],
+)
 def test_cylinders_are_counted_with_those_not_taken_left_open(how, values, truth):
     test = FactTest("squeeze", bounds=(("below", 75.0),), cylinders=how)
     assert evaluate(test, {"squeeze": values}, {}, {}) is truth

@@ -16,14 +16,18 @@ P, A, U = Truth.PRESENT, Truth.ABSENT, Truth.UNKNOWN
 
 
 def counted_in(truths, **lines):
-    knowledge = knowledge_of(causes={"c": cause()}, lines={name: line(*items) for name, items in lines.items()},
-                             findings={name: finding(is_("o", name), c="usually") for name in truths})
+    knowledge = knowledge_of(
+        causes={"c": cause()},
+        lines={name: line(*items) for name, items in lines.items()},
+        findings={name: finding(is_("o", name), c="usually") for name in truths},
+    )
     return count(stories(knowledge), truths)
 
 
 def test_in_a_line_the_first_present_finding_counts_and_the_others_are_already_counted():
     assert counted_in({"a": A, "b": P, "c": P, "d": U}, l=("a", "b", "c", "d")) == Counted(
-        ("b",), (), {"a": "b", "c": "b"}, ("c",))
+        ("b",), (), {"a": "b", "c": "b"}, ("c",)
+    )
 
 
 def test_where_none_of_a_line_is_present_the_first_absent_one_counts():
@@ -47,8 +51,11 @@ def test_lines_that_contradict_each_other_are_settled_by_the_first():
 
 
 def test_an_intermediate_conclusion_never_counts():
-    knowledge = knowledge_of(causes={"c": cause()}, lines={"l": line("a", "b")},
-                             findings={"a": finding(is_("o", "x")), "b": finding(is_("o", "y"), c="usually")})
+    knowledge = knowledge_of(
+        causes={"c": cause()},
+        lines={"l": line("a", "b")},
+        findings={"a": finding(is_("o", "x")), "b": finding(is_("o", "y"), c="usually")},
+    )
     assert count(stories(knowledge), {"a": P, "b": P}) == Counted(("b",), (), {})
 
 
@@ -57,8 +64,10 @@ def test_an_intermediate_conclusion_never_counts():
 def test_no_two_findings_of_a_line_count_together_and_every_one_left_out_has_one_in_its_place(seed):
     rng = np.random.default_rng(seed)
     names = [f"f{i}" for i in range(9)]
-    lines = {f"l{i}": tuple(names[int(j)] for j in rng.choice(9, size=int(rng.integers(2, 5)), replace=False))
-             for i in range(4)}
+    lines = {
+        f"l{i}": tuple(names[int(j)] for j in rng.choice(9, size=int(rng.integers(2, 5)), replace=False))
+        for i in range(4)
+    }
     truths = {name: (P, A, U)[int(rng.integers(3))] for name in names}
     answer = counted_in(truths, **lines)
     taken = {*answer.present, *answer.absent}

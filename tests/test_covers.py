@@ -36,8 +36,9 @@ def test_it_speaks_where_nothing_covers_it(shop):
 
 def test_flakes_on_the_cloth_take_the_place_of_glitter_on_the_stick(shop):
     knocks = {"complaint": "knocks", "runs": "yes", "noise": "knock_deep", "oil_look": "metal_bits"}
-    stick, cloth = (assessed(shop, "brockwell-4", knocks, readings) for readings in
-                    ({}, {"drained_oil": "bearing_metal"}))
+    stick, cloth = (
+        assessed(shop, "brockwell-4", knocks, readings) for readings in ({}, {"drained_oil": "bearing_metal"})
+    )
 
     def speaks(answer):
         return {step.label for belief in answer.beliefs for step in belief.steps}
@@ -46,10 +47,25 @@ def test_flakes_on_the_cloth_take_the_place_of_glitter_on_the_stick(shop):
     assert "oil_metal" not in speaks(cloth) and "drained_bearing_metal" in speaks(cloth)
 
 
-@pytest.mark.parametrize(("compression", "held"), [({1: "118 psi", 2: "115 psi", 3: "0 psi", 4: "117 psi"}, False),
-                                                   ({1: "118 psi", 2: "115 psi", 3: "114 psi", 4: "117 psi"}, True)])
+@pytest.mark.parametrize(
+    ("compression", "held"),
+    [
+        ({1: "118 psi", 2: "115 psi", 3: "0 psi", 4: "117 psi"}, False),
+        ({1: "118 psi", 2: "115 psi", 3: "114 psi", 4: "117 psi"}, True),
+    ],
+)
 def test_a_cylinder_without_compression_is_not_held_for_its_leads(shop, compression, held):
-    answer = assessed(shop, "tarn-30", {"complaint": "misfires", "runs": "yes", "misfire": "one_steady"},
-                      {"test_engine_warm": "yes", "test_plugs_out": "all", "test_battery_good": "yes",
-                       "test_gauge_known": "yes", "compression_strokes": "5", "compression_dry": compression})
+    answer = assessed(
+        shop,
+        "tarn-30",
+        {"complaint": "misfires", "runs": "yes", "misfire": "one_steady"},
+        {
+            "test_engine_warm": "yes",
+            "test_plugs_out": "all",
+            "test_battery_good": "yes",
+            "test_gauge_known": "yes",
+            "compression_strokes": "5",
+            "compression_dry": compression,
+        },
+    )
     assert ("swapped_leads_look_like_a_dead_cylinder" in {hold.hold for hold in answer.holds}) is held

@@ -47,21 +47,23 @@ def test_what_is_harmless_is_called_so_of_few_and_what_is_dangerous_of_few(base)
     harmless = {name for name, item in base.causes.items() if item.run_on == "harmless"}
     dangerous = {name for name, item in base.causes.items() if item.run_on == "dangerous"}
     assert harmless and dangerous and len(harmless) + len(dangerous) < len(base.causes) / 4
-    alarming = re.compile(r"ruin|seize|explode|through the (side of the )?block|do not run|destroy", re.I)
+    alarming = re.compile(r"ruin|seize|explode|through the (side of the )?block|do not run|destroy", re.IGNORECASE)
     assert [name for name in harmless if alarming.search(base.causes[name].wait)] == []
-    grave = re.compile(r"ruin|break|bend|burn|destroy|explode|kill|do not", re.I)
+    grave = re.compile(r"ruin|break|bend|burn|destroy|explode|kill|do not", re.IGNORECASE)
     assert [name for name in dangerous if not grave.search(base.causes[name].wait)] == []
 
 
 def test_what_is_made_on_a_running_engine_says_so(base):
     """The words of set-up and condition agree with what the engine is said to do."""
     running = re.compile(r"running|engine hot|engine then started")
-    silent = [name for name, item in base.observations.items()
-              if running.search(item.setup) and takes(base, name) != "runs"]
+    silent = [
+        name for name, item in base.observations.items() if running.search(item.setup) and takes(base, name) != "runs"
+    ]
     assert silent == []
     for name, item in base.observations.items():
         warm = item.valid_when is not None and any(
-            isinstance(part, FactTest) and part.fact == "test_engine_warm" for part in walk(item.valid_when))
+            isinstance(part, FactTest) and part.fact == "test_engine_warm" for part in walk(item.valid_when)
+        )
         assert not warm or takes(base, name) == "runs", name
         if item.moment == "teardown":
             assert takes(base, name) == "", name
@@ -98,18 +100,22 @@ def test_over_all_worked_cases_no_check_and_no_test_before_the_work_does_what_a_
         dangers += 1
         made = frozenset(job.values) | job.unknown
         offered = open_checks(base, job.engine, facts.values, made, forbidden)
-        assert [check.check for check in offered
-                if any(takes(base, name) in forbidden for name in check.observations)] == [], path.stem
+        assert [
+            check.check for check in offered if any(takes(base, name) in forbidden for name in check.observations)
+        ] == [], path.stem
         barred += len(open_checks(base, job.engine, facts.values, made)) - len(offered)
         for work in ready.works.values():
             assert [name for name in work.before if takes(base, name) in forbidden] == [], path.stem
     assert seen >= 30 and dangers >= 30 and barred >= 300
 
 
-@pytest.mark.parametrize(("name", "kept_out"), [
-    ("cream_in_the_oil_of_a_boat_lets_nobody_start_it", {"runs"}),
-    ("a_stuck_tractor_is_neither_towed_nor_jerked", {"runs", "cranks"}),
-])
+@pytest.mark.parametrize(
+    ("name", "kept_out"),
+    [
+        ("cream_in_the_oil_of_a_boat_lets_nobody_start_it", {"runs"}),
+        ("a_stuck_tractor_is_neither_towed_nor_jerked", {"runs", "cranks"}),
+    ],
+)
 def test_the_whole_answer_offers_nothing_forbidden(shop, base, name, kept_out):
     answer = shop.assess(opened(shop, name), flips=False)
     assert answer.decision.kind == "do_not_run"
@@ -136,25 +142,38 @@ def test_an_engine_that_stands_open_is_not_told_not_to_run_but_its_danger_is_sai
 
 
 def test_every_complaint_has_its_first_look(base):
-    named = {word for look in base.first_looks.values() for part in walk(look.when)
-             if isinstance(part, FactTest) and part.fact == "complaint" for word in part.one_of}
+    named = {
+        word
+        for look in base.first_looks.values()
+        for part in walk(look.when)
+        if isinstance(part, FactTest) and part.fact == "complaint"
+        for word in part.one_of
+    }
     assert set(base.observations["complaint"].answers) - named == set()
 
 
-@pytest.mark.parametrize(("told", "first"), [
-    ({"complaint": "hard_start", "cranking_sound": "slow", "start_cold": "long", "engine.fuel": "petrol"},
-     "battery_test"),
-    ({"complaint": "hard_start", "start_cold": "long", "engine.fuel": "petrol"}, "plug_look"),
-    ({"complaint": "wont_start", "runs": "no", "engine.fuel": "diesel"}, "fuel_and_switch_look"),
-    ({"complaint": "stuck", "turns_over": "stuck", "cranking_sound": "click", "engine.fuel": "petrol"},
-     "turns_by_hand"),
-    ({"complaint": "misfires", "misfire": "one_steady", "engine.fuel": "diesel"}, "injector_cutout"),
-    ({"complaint": "knocks", "noise": "knock_deep", "oil_look": "milky"}, "coolant_hold_test"),
-])
+@pytest.mark.parametrize(
+    ("told", "first"),
+    [
+        (
+            {"complaint": "hard_start", "cranking_sound": "slow", "start_cold": "long", "engine.fuel": "petrol"},
+            "battery_test",
+        ),
+        ({"complaint": "hard_start", "start_cold": "long", "engine.fuel": "petrol"}, "plug_look"),
+        ({"complaint": "wont_start", "runs": "no", "engine.fuel": "diesel"}, "fuel_and_switch_look"),
+        (
+            {"complaint": "stuck", "turns_over": "stuck", "cranking_sound": "click", "engine.fuel": "petrol"},
+            "turns_by_hand",
+        ),
+        ({"complaint": "misfires", "misfire": "one_steady", "engine.fuel": "diesel"}, "injector_cutout"),
+        ({"complaint": "knocks", "noise": "knock_deep", "oil_look": "milky"}, "coolant_hold_test"),
+    ],
+)
 def test_first_looks_stand_in_the_order_of_danger_complaint_and_the_rest(base, told, first):
     findings = evaluate_all(base, told)
-    dangers = [name for name, truth in findings.items()
-               if truth is Truth.PRESENT and base.findings[name].forbids_running]
+    dangers = [
+        name for name, truth in findings.items() if truth is Truth.PRESENT and base.findings[name].forbids_running
+    ]
     assert first_looks(base, told, findings, dangers)[0] == first
 
 
@@ -162,13 +181,19 @@ def test_what_comes_after_another_first_look_comes_after_all_of_it(base):
     told = {"complaint": "hard_start", "cranking_sound": "slow", "start_cold": "long", "engine.fuel": "petrol"}
     order = first_looks(base, told, evaluate_all(base, told), ())
     battery = [order.index(name) for name in base.first_looks["cranks_slowly"].checks]
-    start = [order.index(name) for name in base.first_looks["hard_to_start"].checks if name not in
-             base.first_looks["cranks_slowly"].checks]
+    start = [
+        order.index(name)
+        for name in base.first_looks["hard_to_start"].checks
+        if name not in base.first_looks["cranks_slowly"].checks
+    ]
     assert max(battery) < min(start)
 
 
 def test_a_first_look_is_made_before_anything_is_opened_and_names_each_check_once(base):
     for look in base.first_looks.values():
-        moments = {base.observations[item].moment for name in look.checks
-                   for item in (base.checks[name].observations if name in base.checks else (name,))}
+        moments = {
+            base.observations[item].moment
+            for name in look.checks
+            for item in (base.checks[name].observations if name in base.checks else (name,))
+        }
         assert "teardown" not in moments and len(set(look.checks)) == len(look.checks)

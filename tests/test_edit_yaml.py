@@ -43,18 +43,30 @@ def changed(text, change, order=ORDER):
     return result
 
 
-@pytest.mark.parametrize(("change", "gone", "come"), [
-    (lambda job: job["answers"].update(smoke="none"), ["  smoke: blue"], ["  smoke: none"]),
-    (lambda job: job["answers"].update(runs={1: "oily"}), ["  runs: yes   # on the phone"],
-     ["  # on the phone", "  runs:", "    1: oily"]),
-    (lambda job: job["answers"].pop("smoke"), ["  smoke: blue"], []),
-    (lambda job: job["readings"].update(volts="9.2 V", x="1, 2"), ["readings: {volts: 9.8, loss: 80/62}  # my gauge"],
-     ["readings: {volts: 9.2 V, loss: 80/62, x: '1, 2'}  # my gauge"]),
-    (lambda job: job["readings"].pop("loss"), ["readings: {volts: 9.8, loss: 80/62}  # my gauge"],
-     ["readings: {volts: 9.8}  # my gauge"]),
-    (lambda job: job["approvals"].append({"date": "z"}), [], ["- date: z"]),
-    (lambda job: job.update(teardown={"ridge": "none"}), [], ["teardown:", "  ridge: none"]),
-])
+@pytest.mark.parametrize(
+    ("change", "gone", "come"),
+    [
+        (lambda job: job["answers"].update(smoke="none"), ["  smoke: blue"], ["  smoke: none"]),
+        (
+            lambda job: job["answers"].update(runs={1: "oily"}),
+            ["  runs: yes   # on the phone"],
+            ["  # on the phone", "  runs:", "    1: oily"],
+        ),
+        (lambda job: job["answers"].pop("smoke"), ["  smoke: blue"], []),
+        (
+            lambda job: job["readings"].update(volts="9.2 V", x="1, 2"),
+            ["readings: {volts: 9.8, loss: 80/62}  # my gauge"],
+            ["readings: {volts: 9.2 V, loss: 80/62, x: '1, 2'}  # my gauge"],
+        ),
+        (
+            lambda job: job["readings"].pop("loss"),
+            ["readings: {volts: 9.8, loss: 80/62}  # my gauge"],
+            ["readings: {volts: 9.8}  # my gauge"],
+        ),
+        (lambda job: job["approvals"].append({"date": "z"}), [], ["- date: z"]),
+        (lambda job: job.update(teardown={"ridge": "none"}), [], ["teardown:", "  ridge: none"]),
+    ],
+)
 def test_only_the_lines_of_what_changes_are_written_anew(change, gone, come):
     before, after = TEXT.splitlines(), changed(TEXT, change).splitlines()
     assert [line for line in before if line not in after] == gone
@@ -67,13 +79,26 @@ def test_a_new_part_stands_where_the_order_puts_it_and_windows_line_ends_stay():
     assert text.index("place:") > text.index("customer:") and text.index("place:") < text.index("approvals:")
 
 
-@pytest.mark.parametrize("text", [
-    "{howdeep_job: 1, engine: twin, answers: {a: 1}} # c", "? engine  # why\n: twin\nanswers: {a: 1}\n",
-    "engine: twin\nanswers: {a: 1, # one\n  b: 2}  # two\n", "---\nengine: twin\nanswers:\n    a: 1 # c\n...\n",
-    "engine: twin\nanswers:\n", "engine: twin # c", "engine: twin\nanswers: # none yet\nfound: ~\n",
-])
-@pytest.mark.parametrize("wanted", [{"engine": "twin", "answers": {"b": "x # y"}}, {"engine": "solo"},
-                                    {"engine": "twin", "answers": "later", "note": "a\n\nb"}])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{howdeep_job: 1, engine: twin, answers: {a: 1}} # c",
+        "? engine  # why\n: twin\nanswers: {a: 1}\n",
+        "engine: twin\nanswers: {a: 1, # one\n  b: 2}  # two\n",
+        "---\nengine: twin\nanswers:\n    a: 1 # c\n...\n",
+        "engine: twin\nanswers:\n",
+        "engine: twin # c",
+        "engine: twin\nanswers: # none yet\nfound: ~\n",
+    ],
+)
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        {"engine": "twin", "answers": {"b": "x # y"}},
+        {"engine": "solo"},
+        {"engine": "twin", "answers": "later", "note": "a\n\nb"},
+    ],
+)
 def test_unusual_layouts_give_the_values_wanted_and_keep_their_comments(text, wanted):
     def change(plain):
         plain.clear()
@@ -82,9 +107,15 @@ def test_unusual_layouts_give_the_values_wanted_and_keep_their_comments(text, wa
     changed(text, change)
 
 
-@pytest.mark.parametrize("wanted", [{"a": "two\nlines"}, {"a": "two\nlines", "b": "or\nthree"},
-                                    {"a": "two\nlines", "b": ["blue"], "d": "or\nthree"},
-                                    {"a": "two\nlines", "b": ["blue", "or\nthree"]}])
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        {"a": "two\nlines"},
+        {"a": "two\nlines", "b": "or\nthree"},
+        {"a": "two\nlines", "b": ["blue"], "d": "or\nthree"},
+        {"a": "two\nlines", "b": ["blue", "or\nthree"]},
+    ],
+)
 def test_a_comment_that_stands_deeper_is_never_read_as_part_of_a_text_of_several_lines(wanted):
     text = "a: |-   # first\n  two\n  lines\nb:\n- blue\n\n  # deeper\n# next\n"
     result = edited(text, {"a": "two\nlines", "b": ["blue"]}, wanted)
@@ -94,13 +125,35 @@ def test_a_comment_that_stands_deeper_is_never_read_as_part_of_a_text_of_several
 
 
 keys = st.sampled_from("abcdefg") | st.integers(1, 4)
-words = st.sampled_from(["blue", "yes", "12 psi", "a # b", "x: y", "{1}", "- z", "'", "", "é\U0001f6e0", "true", "1e3",
-                         "two\nlines", "  lead", "80/62", "#", "a, b", "long " * 40]) | st.text(
-    st.characters(exclude_categories=["Cs", "Cc"], exclude_characters="\u2028\u2029\ufffe\uffff\ufeff\x85"),
-    max_size=12)
-values = st.recursive(words | st.booleans() | st.integers(-99, 99) | st.none() | st.floats(-9, 9),
-                      lambda inner: st.lists(inner, max_size=3) | st.dictionaries(keys, inner, max_size=4),
-                      max_leaves=8)
+words = st.sampled_from(
+    [
+        "blue",
+        "yes",
+        "12 psi",
+        "a # b",
+        "x: y",
+        "{1}",
+        "- z",
+        "'",
+        "",
+        "é\U0001f6e0",
+        "true",
+        "1e3",
+        "two\nlines",
+        "  lead",
+        "80/62",
+        "#",
+        "a, b",
+        "long " * 40,
+    ]
+) | st.text(
+    st.characters(exclude_categories=["Cs", "Cc"], exclude_characters="\u2028\u2029\ufffe\uffff\ufeff\x85"), max_size=12
+)
+values = st.recursive(
+    words | st.booleans() | st.integers(-99, 99) | st.none() | st.floats(-9, 9),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(keys, inner, max_size=4),
+    max_leaves=8,
+)
 jobs = st.dictionaries(keys, values, min_size=1, max_size=6)
 
 
@@ -111,8 +164,11 @@ def written(draw):
     lines = []
     for key, item in value.items():
         inline = draw(st.booleans()) and isinstance(item, (dict, list))
-        lines += ([dump_inline({key: None})[1:-1].replace("null", dump_inline(item))] if inline else
-                  dump({key: item}).rstrip("\n").split("\n"))
+        lines += (
+            [dump_inline({key: None})[1:-1].replace("null", dump_inline(item))]
+            if inline
+            else dump({key: item}).rstrip("\n").split("\n")
+        )
     text = []
     for number, line in enumerate(lines):
         if draw(st.integers(0, 3)) == 0:
@@ -167,9 +223,21 @@ def test_any_change_gives_the_values_wanted_loses_no_comment_and_leaves_the_rest
 
 
 def test_a_large_job_is_edited_in_a_small_part_of_a_tenth_of_a_second():
-    plain = {"howdeep_job": 1, "engine": "twin", "promises": {
-        f"p{number}": {"quote": {"lines": [{"kind": "labour", "title": "Line with words", "amount": "12.50", "why": "x"}
-                                           for _ in range(40)]}} for number in range(3)}, "answers": {"runs": "yes"}}
+    plain = {
+        "howdeep_job": 1,
+        "engine": "twin",
+        "promises": {
+            f"p{number}": {
+                "quote": {
+                    "lines": [
+                        {"kind": "labour", "title": "Line with words", "amount": "12.50", "why": "x"} for _ in range(40)
+                    ]
+                }
+            }
+            for number in range(3)
+        },
+        "answers": {"runs": "yes"},
+    }
     text = dump(plain)
     spent = []
     for _ in range(5):

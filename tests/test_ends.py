@@ -52,9 +52,38 @@ def as_nobody():
         os.seteuid(0)
 
 
-ODD = ["about five hundred", "-5", -5, 7.5, "9" * 400 + "/3", "1/" + "9" * 5000, "3 furlong", "3 psi", "3 in", "NaN",
-       "1e999", "", None, True, [], {}, ["x"], {"a": 1}, "refrsh", "a\0b.yaml", "x" * 5000 + ".yaml", "../x.yaml",
-       "1e308 ft", "0", "1e999999999", "12:30", 10**30, "\u2028", "job.yaml", "/dev/zero"]
+ODD = [
+    "about five hundred",
+    "-5",
+    -5,
+    7.5,
+    "9" * 400 + "/3",
+    "1/" + "9" * 5000,
+    "3 furlong",
+    "3 psi",
+    "3 in",
+    "NaN",
+    "1e999",
+    "",
+    None,
+    True,
+    [],
+    {},
+    ["x"],
+    {"a": 1},
+    "refrsh",
+    "a\0b.yaml",
+    "x" * 5000 + ".yaml",
+    "../x.yaml",
+    "1e308 ft",
+    "0",
+    "1e999999999",
+    "12:30",
+    10**30,
+    "\u2028",
+    "job.yaml",
+    "/dev/zero",
+]
 
 
 @pytest.fixture(scope="module")
@@ -71,8 +100,14 @@ def whole_job(shop):
     quote = build_quote(shop.knowledge, answer, shop.prices, None)
     plain["promises"] = {"p1": promise_of(shop.knowledge, answer, quote, "2026-01-01")}
     plain["approvals"] = [{"date": "2026-01-01", "by": "A", "sum": "1250.00", "how": "telephone"}]
-    plain["found"] = {"date": "2026-02-03", "scope_done": "refresh", "came_back": "no", "hours": 3.5, "cost": "500.00",
-                      "causes": {"worn_rings": "present"}}
+    plain["found"] = {
+        "date": "2026-02-03",
+        "scope_done": "refresh",
+        "came_back": "no",
+        "hours": 3.5,
+        "cost": "500.00",
+        "causes": {"worn_rings": "present"},
+    }
     return plain, read(shipped_rules() / "engines" / f"{plain['engine']}.yaml").value
 
 
@@ -107,8 +142,11 @@ def test_one_odd_value_in_a_job_or_its_engine_sheet_is_never_called_a_defect(dat
     else:
         job = with_value(job, path, odd)
     (folder / "job.yaml").write_text(dump(job))
-    for words in (("promise", "changes", folder / "job.yaml", "p1"),
-                  ("sheet", "assembly", folder / "job.yaml"), ("record", folder)):
+    for words in (
+        ("promise", "changes", folder / "job.yaml", "p1"),
+        ("sheet", "assembly", folder / "job.yaml"),
+        ("record", folder),
+    ):
         code, err = ended(*words)
         assert code in (0, 1, 2), (path, odd, err)
         assert "internal fault" not in err
@@ -132,8 +170,12 @@ def test_a_control_character_is_refused_also_where_it_is_written_as_an_escape(tm
 def test_a_pipe_a_folder_a_device_and_a_circle_of_links_are_refused_at_once(tmp_path, command):
     os.mkfifo(tmp_path / "pipe")
     (tmp_path / "circle").symlink_to("circle")
-    for path in (tmp_path / "pipe", tmp_path, Path("/dev/zero"), *([] if command == "interview" else
-                                                                   [tmp_path / "circle"])):
+    for path in (
+        tmp_path / "pipe",
+        tmp_path,
+        Path("/dev/zero"),
+        *([] if command == "interview" else [tmp_path / "circle"]),
+    ):
         start = time.process_time()
         code, err = ended(*command.split(), path)
         assert code == 2 and err.startswith(f"howdeep: {path}"), (path, err)
@@ -172,10 +214,12 @@ def test_files_and_folders_that_may_not_be_read_are_named():
 
 def test_a_full_or_closed_output_is_said_and_a_reader_that_left_is_forgiven():
     with open("/dev/full", "w") as full:
-        done = subprocess.run([*PROGRAM, "assess", str(CASE)], stdout=full, stderr=subprocess.PIPE, text=True,
-                              timeout=120)
+        done = subprocess.run(
+            [*PROGRAM, "assess", str(CASE)], stdout=full, stderr=subprocess.PIPE, text=True, timeout=120
+        )
     assert done.returncode == 2 and done.stderr.splitlines() == [
-        "howdeep: the output cannot be written: No space left on device"]
+        "howdeep: the output cannot be written: No space left on device"
+    ]
     shell = f'"{sys.executable}" -c "from howdeep.cli.main import main; main()" assess "{CASE}"'
     done = subprocess.run(["sh", "-c", f"{shell} >&-"], stderr=subprocess.PIPE, text=True, timeout=120)
     assert done.returncode == 2 and "the output cannot be written" in done.stderr
@@ -189,15 +233,25 @@ def test_a_full_or_closed_output_is_said_and_a_reader_that_left_is_forgiven():
 
 @pytest.mark.parametrize("where", ["top", "answers", "causes", "cylinders", "waived", "customer", "promises", "twice"])
 def test_tens_of_thousands_of_unknown_keys_cost_less_than_two_seconds(where, shop, tmp_path):
-    heads = {"top": "", "answers": "answers:\n", "causes": "found:\n  date: 2026-01-01\n  causes:\n",
-             "cylinders": "readings:\n  compression_dry:\n", "waived": "waived:\n", "customer": "customer:\n",
-             "promises": "promises:\n", "twice": ""}
+    heads = {
+        "top": "",
+        "answers": "answers:\n",
+        "causes": "found:\n  date: 2026-01-01\n  causes:\n",
+        "cylinders": "readings:\n  compression_dry:\n",
+        "waived": "waived:\n",
+        "customer": "customer:\n",
+        "promises": "promises:\n",
+        "twice": "",
+    }
     indent = "" if where in ("top", "twice") else "    "
     keys = range(90_000 if where in ("top", "twice") else 65_000)
     name = "" if where == "cylinders" else "k"
     path = tmp_path / "job.yaml"
-    path.write_text("howdeep_job: 1\nengine: tarn-30\n" + heads[where] + "".join(
-        f"{indent}{name}{key % 9 if where == 'twice' else key + 100}: x\n" for key in keys))
+    path.write_text(
+        "howdeep_job: 1\nengine: tarn-30\n"
+        + heads[where]
+        + "".join(f"{indent}{name}{key % 9 if where == 'twice' else key + 100}: x\n" for key in keys)
+    )
     start = time.process_time()
     with pytest.raises(HowdeepError) as caught:
         shop.open_job(path)

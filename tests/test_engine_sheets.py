@@ -24,8 +24,15 @@ ORDERS = {1: {(1,)}, 2: {(1, 2)}, 4: {(1, 3, 4, 2), (1, 2, 4, 3)}, 6: {(1, 5, 3,
 
 # Tensile stress areas in square inches (unified threads) and square millimetres (ISO coarse); proof stress in psi (SAE
 # grades) and MPa (ISO classes). From memory of the common tables.
-AREA_IN = {"3/8-24": 0.0878, "3/8-16": 0.0775, "7/16-14": 0.1063, "7/16-20": 0.1187, "1/2-13": 0.1419,
-           "1/2-20": 0.1599, "9/16-12": 0.182}
+AREA_IN = {
+    "3/8-24": 0.0878,
+    "3/8-16": 0.0775,
+    "7/16-14": 0.1063,
+    "7/16-20": 0.1187,
+    "1/2-13": 0.1419,
+    "1/2-20": 0.1599,
+    "9/16-12": 0.182,
+}
 AREA_MM = {"M10": 58.0, "M12": 84.3, "M14": 115.0}
 PROOF_PSI = {"5": 85_000, "8": 120_000}
 PROOF_MPA = {"8.8": 600, "10.9": 830}
@@ -66,12 +73,20 @@ def test_each_sheet_is_built_differently_from_every_other():
 def test_the_six_sheets_cover_what_decides_the_scope():
     built = [sheet.build for sheet in SHEETS.values()]
     for field, words in {
-        "bores": {"wet_sleeves", "dry_sleeves", "in_block"}, "bearings": {"inserts", "babbitt"},
-        "layout": {"side_valve", "overhead_valve"}, "frame": {"in_frame", "is_frame", "bench"},
-        "rear_seal": {"rope", "lip", "slinger"}, "rear_seal_needs": {"pan_off", "split", "engine_out"},
-        "oiling": {"pressure", "splash", "part_splash"}, "volts": {"6", "12", "none"}, "fuel": {"petrol", "diesel"},
-        "guides": {"pressed", "integral"}, "seats": {"inserted", "cast"}, "mains_in_frame": {"yes", "no"},
-        "pan_in_frame": {"yes", "no"}, "hand_crank": {"yes", "no"},
+        "bores": {"wet_sleeves", "dry_sleeves", "in_block"},
+        "bearings": {"inserts", "babbitt"},
+        "layout": {"side_valve", "overhead_valve"},
+        "frame": {"in_frame", "is_frame", "bench"},
+        "rear_seal": {"rope", "lip", "slinger"},
+        "rear_seal_needs": {"pan_off", "split", "engine_out"},
+        "oiling": {"pressure", "splash", "part_splash"},
+        "volts": {"6", "12", "none"},
+        "fuel": {"petrol", "diesel"},
+        "guides": {"pressed", "integral"},
+        "seats": {"inserted", "cast"},
+        "mains_in_frame": {"yes", "no"},
+        "pan_in_frame": {"yes", "no"},
+        "hand_crank": {"yes", "no"},
         "use": {"farm", "marine", "stationary", "light_vehicle"},
     }.items():
         assert {getattr(build, field) for build in built} == words, field
@@ -96,10 +111,21 @@ def test_firing_orders_are_those_of_a_four_stroke(engine):
 
 
 def test_every_band_runs_from_low_to_high_and_wear_lies_outside_it(engine):
-    smaller_is_worn = {"cranking_compression", "spring_load", "cam_lift", "cam_lift_exhaust", "oil_pressure_idle",
-                       "oil_pressure_speed", "sleeve_protrusion"}
-    units = {"cranking_compression": "psi", "spring_load": "lbf", "oil_pressure_idle": "psi",
-             "oil_pressure_speed": "psi"}
+    smaller_is_worn = {
+        "cranking_compression",
+        "spring_load",
+        "cam_lift",
+        "cam_lift_exhaust",
+        "oil_pressure_idle",
+        "oil_pressure_speed",
+        "sleeve_protrusion",
+    }
+    units = {
+        "cranking_compression": "psi",
+        "spring_load": "lbf",
+        "oil_pressure_idle": "psi",
+        "oil_pressure_speed": "psi",
+    }
     for name, fit in fits(engine):
         unit = units.get(name, "in")
         low, high, wear = (parse(text, unit=unit).to(unit) if text else None for text in (fit.low, fit.high, fit.wear))
@@ -108,7 +134,7 @@ def test_every_band_runs_from_low_to_high_and_wear_lies_outside_it(engine):
             assert low < high, name
         if wear is None or low is None or name == "bore":
             continue
-        assert (wear <= low if name in smaller_is_worn else wear > high), name
+        assert wear <= low if name in smaller_is_worn else wear > high, name
 
 
 def test_journals_clearances_and_undersizes_belong_together(engine):
@@ -166,8 +192,9 @@ def test_the_old_twin_has_a_low_ratio_and_is_splash_oiled():
 def test_sizes_reserved_for_other_engines_are_not_used(engine):
     journals = [fit for kind in ("crankpins", "mains") for fit in (getattr(engine, kind).size,)]
     for fit in journals:
-        assert not (math.isclose(inches(fit.low), 1.498, abs_tol=6e-4)
-                    or math.isclose(inches(fit.high), 1.499, abs_tol=6e-4))
+        assert not (
+            math.isclose(inches(fit.low), 1.498, abs_tol=6e-4) or math.isclose(inches(fit.high), 1.499, abs_tol=6e-4)
+        )
     if engine.piston_skirt:
         assert not math.isclose(inches(engine.piston_skirt), 2.625, abs_tol=1e-3)
     gap = inches(engine.ring_gap.low), inches(engine.ring_gap.high)
@@ -175,11 +202,17 @@ def test_sizes_reserved_for_other_engines_are_not_used(engine):
 
 
 def graded_torques():
-    return [(sheet, name, torque) for sheet, engine in SHEETS.items() for name, torque in engine.torques.items()
-            if torque.grade]
+    return [
+        (sheet, name, torque)
+        for sheet, engine in SHEETS.items()
+        for name, torque in engine.torques.items()
+        if torque.grade
+    ]
 
 
-@pytest.mark.parametrize("sheet,name,torque", graded_torques(), ids=lambda item: item if isinstance(item, str) else "")
+@pytest.mark.parametrize(
+    ("sheet", "name", "torque"), graded_torques(), ids=lambda item: item if isinstance(item, str) else ""
+)
 def test_a_tightening_figure_stretches_its_bolt_to_three_quarters_of_proof(sheet, name, torque):
     # T = K D F, K 0.15 to 0.20 oiled, F = 75 % of proof load (tutorial quoting Shigley, Machinery's Handbook, Marks).
     value = parse(torque.value, unit="ft-lb")
@@ -235,10 +268,28 @@ def test_pell_2_leaves_figures_to_the_general_limits():
 
 
 def test_general_limits_stand_in_for_every_figure_that_pell_2_is_silent_on(shipped):
-    for name in ("bore_wear_per_inch", "bore_taper_per_inch", "bore_out_of_round", "piston_clearance_low_per_inch",
-                 "piston_clearance_high_per_inch", "ring_side_low", "ring_side_high", "ring_side_wear",
-                 "journal_out_of_round_per_inch", "journal_taper", "head_warp_across", "head_warp_along",
-                 "guide_clearance_inlet_most", "guide_clearance_exhaust_most", "end_play_low", "end_play_high",
-                 "valve_margin", "valve_seat_width_low", "valve_seat_width_high", "valve_seat_width_most",
-                 "cam_lobe_short", "spring_load_percent"):
+    for name in (
+        "bore_wear_per_inch",
+        "bore_taper_per_inch",
+        "bore_out_of_round",
+        "piston_clearance_low_per_inch",
+        "piston_clearance_high_per_inch",
+        "ring_side_low",
+        "ring_side_high",
+        "ring_side_wear",
+        "journal_out_of_round_per_inch",
+        "journal_taper",
+        "head_warp_across",
+        "head_warp_along",
+        "guide_clearance_inlet_most",
+        "guide_clearance_exhaust_most",
+        "end_play_low",
+        "end_play_high",
+        "valve_margin",
+        "valve_seat_width_low",
+        "valve_seat_width_high",
+        "valve_seat_width_most",
+        "cam_lobe_short",
+        "spring_load_percent",
+    ):
         assert shipped.limits[name].value > 0, name

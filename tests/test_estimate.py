@@ -39,8 +39,11 @@ def some(shop, assessed):
     made = {}
     for stem in stems:
         quote = build_quote(shop.knowledge, assessed[stem], shop.prices)
-        made[stem] = assessed[stem], quote, estimate_of(shop.knowledge, assessed[stem], quote, shop.prices,
-                                                        shop.settings, date="2026-11-29")
+        made[stem] = (
+            assessed[stem],
+            quote,
+            estimate_of(shop.knowledge, assessed[stem], quote, shop.prices, shop.settings, date="2026-11-29"),
+        )
     return made
 
 
@@ -74,7 +77,8 @@ def test_what_may_turn_up_is_what_the_quote_allows_for_likeliest_first(some):
     for case, (_, quote, estimate) in some.items():
         if priced_in_full(estimate):
             assert [(item.title, item.amount) for item in estimate.surprises] == [
-                (item.title, item.amount) for item in quote.allowances[:3]], case
+                (item.title, item.amount) for item in quote.allowances[:3]
+            ], case
             assert len(estimate.surprises) + estimate.more_surprises == len(quote.allowances), case
             chances = [item.chance for item in estimate.surprises]
             assert chances == sorted(chances, reverse=True), case
@@ -87,25 +91,39 @@ def test_less_and_more_cost_what_their_own_quotes_come_to(shop, some):
     for case, (answer, _, estimate) in list(some.items())[::3]:
         for way in estimate.other_ways:
             only = way.title.endswith("only what cures it")
-            own = build_quote(shop.knowledge, answer, shop.prices, asked_for(shop.knowledge, answer, way.rung,
-                                                                             only=only), two_step=False)
+            own = build_quote(
+                shop.knowledge,
+                answer,
+                shop.prices,
+                asked_for(shop.knowledge, answer, way.rung, only=only),
+                two_step=False,
+            )
             assert own.total == way.total and abs(own.enough - way.enough) < 1e-6, (case, way.title)
             held.add(way.more)
     assert held == {True, False}
 
 
-@given(minutes=st.lists(st.integers(1, 240), min_size=1, max_size=3), rate=st.integers(1, 40_000),
-       percent=st.integers(0, 3000), taxed=st.booleans())
+@given(
+    minutes=st.lists(st.integers(1, 240), min_size=1, max_size=3),
+    rate=st.integers(1, 40_000),
+    percent=st.integers(0, 3000),
+    taxed=st.booleans(),
+)
 @settings(max_examples=60, deadline=None)
 def test_first_steps_are_charged_by_the_minute_with_tax_once(shop, assessed, minutes, rate, percent, taxed):
     answer = assessed[CASE.stem]
-    checks = tuple(dataclasses.replace(check, minutes=float(count)) for check, count in zip(
-        _checks(shop), minutes, strict=False))
+    checks = tuple(
+        dataclasses.replace(check, minutes=float(count)) for check, count in zip(_checks(shop), minutes, strict=False)
+    )
     answer = dataclasses.replace(answer, checks=checks)
-    prices = dataclasses.replace(shop.prices, labour_rate=f"{Decimal(rate) / 100:.2f}",
-                                 tax_percent=str(Decimal(percent) / 100), tax_on=("labour",) if taxed else ("parts",))
+    prices = dataclasses.replace(
+        shop.prices,
+        labour_rate=f"{Decimal(rate) / 100:.2f}",
+        tax_percent=str(Decimal(percent) / 100),
+        tax_on=("labour",) if taxed else ("parts",),
+    )
     first = first_steps(shop.knowledge, answer, prices)
-    by_hand = [cents(Decimal(count) * Decimal(rate) / 100 / 60) for count in minutes[:len(checks)]]
+    by_hand = [cents(Decimal(count) * Decimal(rate) / 100 / 60) for count in minutes[: len(checks)]]
     assert [check.amount for check in first.checks] == by_hand
     assert first.tax == (cents(sum(by_hand) * Decimal(percent) / 10_000) if taxed else 0)
     assert first.total == sum(by_hand) + first.tax
@@ -125,11 +143,14 @@ def test_a_look_is_credited_as_the_list_says(shop, some):
     offer = look_offer(shop.knowledge, answer, quote, taxed)
     assert offer.price == look.price + cents(look.price * Decimal("8.375") / 100)
     assert offer.credit == look.credit + cents(look.credit * Decimal("8.375") / 100)
-    half = cents(sum(line.amount for line in quote.lines if line.kind == "labour"
-                     and line.subject.startswith("remove_refit")) / 2)
+    half = cents(
+        sum(line.amount for line in quote.lines if line.kind == "labour" and line.subject.startswith("remove_refit"))
+        / 2
+    )
     assert offer.back_assembled == half + cents(half * Decimal("8.375") / 100)
     assert "credited" in page_of(estimate).block("look").title or any(
-        row.label.startswith("Taken off the bill") for row in page_of(estimate).price.rows)
+        row.label.startswith("Taken off the bill") for row in page_of(estimate).price.rows
+    )
 
 
 def test_the_span_of_the_page_is_that_of_the_bills(shop, assessed, monkeypatch):
@@ -138,8 +159,7 @@ def test_the_span_of_the_page_is_that_of_the_bills(shop, assessed, monkeypatch):
     drawing(monkeypatch, ("worn_oil_pump",), ((), 0.7), (("worn_oil_pump",), 0.3))
     quote = build_quote(shop.knowledge, answer, shop.prices, "refresh")
     sums = estimate_of(shop.knowledge, answer, quote, shop.prices, shop.settings, asked=True).sum
-    assert (sums.low, sums.likely, sums.high) == (quote.total, quote.total,
-                                                  quote.total + quote.allowances[0].amount)
+    assert (sums.low, sums.likely, sums.high) == (quote.total, quote.total, quote.total + quote.allowances[0].amount)
     worth = Decimal(answer.job.job.customer.value_running.split()[-1])
     assert sums.cap == max(sums.total, min(cents(sums.total * Decimal("1.1")), worth))
 
@@ -148,8 +168,9 @@ def test_a_price_that_is_missing_leaves_no_total_to_sign(shop, assessed):
     answer = assessed[CASE.stem]
     whole = build_quote(shop.knowledge, answer, shop.prices, "refresh")
     part = next(line.subject for line in whole.lines if line.kind == "part")
-    poorer = dataclasses.replace(shop.prices, parts={key: text for key, text in shop.prices.parts.items()
-                                                     if key != part})
+    poorer = dataclasses.replace(
+        shop.prices, parts={key: text for key, text in shop.prices.parts.items() if key != part}
+    )
     quote = build_quote(shop.knowledge, answer, poorer, "refresh")
     estimate = estimate_of(shop.knowledge, answer, quote, poorer, shop.settings, asked=True)
     assert estimate.sum.total is estimate.sum.cap is estimate.sum.likely is None and estimate.sum.unpriced == 1
@@ -184,8 +205,11 @@ def test_the_shops_words_and_the_number_stand_on_the_page(some):
     bare = page_of(estimate)
     assert bare.about[0].text == "not yet numbered"
     assert bare.block("terms").lines == ("Guarantee: none in writing.", "Terms: none in writing.")
-    full = page_of(dataclasses.replace(estimate, number="2026-014", guarantee="One year.", terms="Pay on the day.",
-                                       signs="A. Smith"))
+    full = page_of(
+        dataclasses.replace(
+            estimate, number="2026-014", guarantee="One year.", terms="Pay on the day.", signs="A. Smith"
+        )
+    )
     assert full.about[0].text == "2026-014" and full.signatures[1] == "For the shop: A. Smith"
     assert full.block("terms").lines == ("Guarantee: One year.", "Terms: Pay on the day.")
 

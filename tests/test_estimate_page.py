@@ -39,8 +39,9 @@ CASES = {
 TALLEST = "cream_in_a_boat_diesel_known_by_its_kind_alone_is_looked_for_at_the_cooler"
 """Of all worked cases the one that takes most room with very long names: dangers, and an engine without a sheet."""
 LONG = "Worshipful Company of Very Long Names and Longer Addresses at the Far End of the Valley " * 8
-FULL = ShopSettings(guarantee="We stand by this. " * 15, terms="Pay when you fetch it. " * 12,
-                    signs="A. Smith, who signs")
+FULL = ShopSettings(
+    guarantee="We stand by this. " * 15, terms="Pay when you fetch it. " * 12, signs="A. Smith, who signs"
+)
 SHOP = Letterhead("Hill Farm Engines, invented", "1 Lane\nNowhere", "000-0000", "shop@example.org")
 
 
@@ -48,8 +49,12 @@ def named(answer, text):
     """The same job with a customer, a machine and an engine of this name, who said this."""
     job, customer = answer.job, answer.job.job.customer
     customer = dataclasses.replace(customer, name=text, machine=text, words=text)
-    return dataclasses.replace(answer, job=dataclasses.replace(
-        job, job=dataclasses.replace(job.job, customer=customer), engine=dataclasses.replace(job.engine, name=text)))
+    return dataclasses.replace(
+        answer,
+        job=dataclasses.replace(
+            job, job=dataclasses.replace(job.job, customer=customer), engine=dataclasses.replace(job.engine, name=text)
+        ),
+    )
 
 
 def written(shop, answer, settings, **options):
@@ -61,6 +66,7 @@ def written(shop, answer, settings, **options):
 @pytest.fixture(scope="module")
 def answers(shop, assessed):
     """Kind -> an answer of it; the two that are about checks with their checks ranked."""
+
     def of(kind):
         if kind in ("check_first", "do_not_run"):
             from howdeep.knowledge.where import shipped_cases
@@ -97,8 +103,10 @@ def show(window, folder, page):
 def pages_of(window, sheet):
     """How many sheets it prints on."""
     width, height = (side / 25.4 for side in SHEETS[sheet])
-    printed = window.execute_cdp_cmd("Page.printToPDF", {"paperWidth": width, "paperHeight": height,
-                                                         "preferCSSPageSize": False, "printBackground": False})
+    printed = window.execute_cdp_cmd(
+        "Page.printToPDF",
+        {"paperWidth": width, "paperHeight": height, "preferCSSPageSize": False, "printBackground": False},
+    )
     pdf = base64.b64decode(printed["data"])
     return pdf.count(b"/Type /Page\n") + pdf.count(b"/Type /Page ")
 
@@ -107,8 +115,10 @@ def as_printed(window, sheet):
     """Lay the page out as it prints, between the margins of a sheet."""
     width = round((SHEETS[sheet][0] - 2 * MARGIN["x"]) * MM)
     window.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
-    window.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
-        "width": width, "height": round(SHEETS[sheet][1] * MM), "deviceScaleFactor": 1, "mobile": False})
+    window.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride",
+        {"width": width, "height": round(SHEETS[sheet][1] * MM), "deviceScaleFactor": 1, "mobile": False},
+    )
 
 
 BOXES = """return [...document.querySelectorAll('.head, h1, .who, .notice, .b-told, .b-found, .b-propose, .price,'
@@ -120,8 +130,15 @@ BOXES = """return [...document.querySelectorAll('.head, h1, .who, .notice, .b-to
 def test_every_kind_of_answer_has_a_paper_of_its_own(pages, answers):
     assert all(answer.decision.kind == kind for kind, answer in answers.items())
     papers = {kind: pages[kind][0].paper for kind in CASES}
-    assert papers == {"do_not_run": "do_not_run", "promise": "estimate", "check_first": "find_out",
-                      "look_inside": "find_out", "begin_with": "begin_with", "can_wait": "can_wait", "stop": "stop"}
+    assert papers == {
+        "do_not_run": "do_not_run",
+        "promise": "estimate",
+        "check_first": "find_out",
+        "look_inside": "find_out",
+        "begin_with": "begin_with",
+        "can_wait": "can_wait",
+        "stop": "stop",
+    }
     for kind in CASES:
         assert f"<h1>{TITLES[papers[kind]]}</h1>" in pages[kind][1]
 
@@ -132,8 +149,10 @@ def test_it_prints_on_one_sheet_with_the_total_in_the_upper_half(window, tmp_pat
         for sheet, (_, height) in SHEETS.items():
             assert pages_of(window, sheet) == 1, (name, sheet)
             as_printed(window, sheet)
-            total = window.execute_script("const row = document.querySelector('.price tr.strong');"
-                                          "return row && row.getBoundingClientRect().bottom")
+            total = window.execute_script(
+                "const row = document.querySelector('.price tr.strong');"
+                "return row && row.getBoundingClientRect().bottom"
+            )
             if not name.startswith("can_wait"):
                 assert total is not None, name
             assert total is None or total < height / 2 * MM - MARGIN["y"] * MM, (name, sheet)
@@ -149,9 +168,11 @@ def test_nothing_lies_over_anything_else_or_runs_off_the_sheet(window, tmp_path,
         wide = (SHEETS["Letter"][0] - 2 * MARGIN["x"]) * MM + 1
         assert all(box["left"] >= -1 and box["right"] <= wide for box in boxes), name
         for place, first in enumerate(boxes):
-            for second in boxes[place + 1:]:
-                over = (min(first["right"], second["right"]) - max(first["left"], second["left"]),
-                        min(first["bottom"], second["bottom"]) - max(first["top"], second["top"]))
+            for second in boxes[place + 1 :]:
+                over = (
+                    min(first["right"], second["right"]) - max(first["left"], second["left"]),
+                    min(first["bottom"], second["bottom"]) - max(first["top"], second["top"]),
+                )
                 assert min(over) < 2, (name, first["name"], second["name"])
         window.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
         window.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
@@ -169,8 +190,10 @@ def test_the_printed_page_looks_as_it_did(window, tmp_path, pages, sheet):
     show(window, tmp_path, pages["promise"][1])
     as_printed(window, sheet)
     width, height = ((side - 2 * margin) * MM for side, margin in zip(SHEETS[sheet], MARGIN.values(), strict=True))
-    shot = window.execute_cdp_cmd("Page.captureScreenshot", {"format": "png", "clip": {
-        "x": 0, "y": 0, "width": width, "height": height, "scale": 0.45}})
+    shot = window.execute_cdp_cmd(
+        "Page.captureScreenshot",
+        {"format": "png", "clip": {"x": 0, "y": 0, "width": width, "height": height, "scale": 0.45}},
+    )
     picture = Image.open(io.BytesIO(base64.b64decode(shot["data"]))).convert("L")
     window.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
     window.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
@@ -184,13 +207,15 @@ def test_the_printed_page_looks_as_it_did(window, tmp_path, pages, sheet):
 
 
 def test_on_a_telephone_it_stands_in_one_column(window, tmp_path, pages):
-    window.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 375, "height": 720, "deviceScaleFactor": 1,
-                                                                  "mobile": True})
+    window.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride", {"width": 375, "height": 720, "deviceScaleFactor": 1, "mobile": True}
+    )
     for name in ("promise", "check_first, long"):
         show(window, tmp_path, pages[name][1])
         assert window.execute_script("return document.documentElement.scrollWidth - window.innerWidth") <= 1, name
-        lefts = {round(box["left"]) for box in window.execute_script(BOXES)
-                 if box["name"] in ("b-told", "price", "sign")}
+        lefts = {
+            round(box["left"]) for box in window.execute_script(BOXES) if box["name"] in ("b-told", "price", "sign")
+        }
         assert len(lefts) <= 2 and max(lefts) - min(lefts) < 5, name
     window.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 

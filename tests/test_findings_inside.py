@@ -39,8 +39,15 @@ FILES = (
     "teardown_tight",
 )
 SYSTEMS = ("valves", "gaskets", "rings", "bottom_end", "seals")
-TIGHT = ("ring_gap_tight", "ring_side_tight", "piston_clearance_tight", "guide_tight", "rod_clearance_tight",
-         "main_clearance_tight", "end_play_tight")
+TIGHT = (
+    "ring_gap_tight",
+    "ring_side_tight",
+    "piston_clearance_tight",
+    "guide_tight",
+    "rod_clearance_tight",
+    "main_clearance_tight",
+    "end_play_tight",
+)
 STRONG = ("half the time", "usually", "nearly always")
 
 
@@ -337,7 +344,7 @@ def test_a_reading_too_near_its_limit_neither_condemns_nor_clears(shipped, own, 
 
 
 @pytest.mark.parametrize(
-    "cause, engine, facts",
+    ("cause", "engine", "facts"),
     [
         (
             "worn_guides",

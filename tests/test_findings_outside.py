@@ -8,8 +8,23 @@ from howdeep.model.truth import Truth
 
 from .outside_signs import DIRECT_LOOKS, FIRES, HOLDS, INTERMEDIATE, LOOK_ALIKES, QUIET, SOUND
 
-FILES = ("starting", "cranking", "ignition", "plugs", "fuel", "diesel", "cooling", "cooling_checks", "oil",
-         "oil_pressure", "breathing", "exhaust", "running", "power", "controls")
+FILES = (
+    "starting",
+    "cranking",
+    "ignition",
+    "plugs",
+    "fuel",
+    "diesel",
+    "cooling",
+    "cooling_checks",
+    "oil",
+    "oil_pressure",
+    "breathing",
+    "exhaust",
+    "running",
+    "power",
+    "controls",
+)
 SYSTEMS = ("starting", "ignition", "fuel", "cooling", "lubrication", "breathing", "exhaust")
 
 
@@ -17,8 +32,11 @@ SYSTEMS = ("starting", "ignition", "fuel", "cooling", "lubrication", "breathing"
 def own(shipped):
     """Id -> finding of the outside systems."""
     stems = tuple(f"/findings/{name}.yaml" for name in FILES)
-    return {name: finding for name, finding in shipped.findings.items()
-            if shipped.places[f"findings/{name}"][0].replace("\\", "/").endswith(stems)}
+    return {
+        name: finding
+        for name, finding in shipped.findings.items()
+        if shipped.places[f"findings/{name}"][0].replace("\\", "/").endswith(stems)
+    }
 
 
 def truth(finding, facts):
@@ -89,8 +107,11 @@ def test_every_outside_cause_can_be_told_by_two_findings(shipped):
     for cause, item in shipped.causes.items():
         if item.system not in SYSTEMS:
             continue
-        telling = [name for name, finding in shipped.findings.items()
-                   if finding.explained_by.get(cause) in ("half the time", "usually", "nearly always")]
+        telling = [
+            name
+            for name, finding in shipped.findings.items()
+            if finding.explained_by.get(cause) in ("half the time", "usually", "nearly always")
+        ]
         assert len(telling) >= 2, cause
 
 
@@ -126,7 +147,7 @@ def test_every_look_alike_row_has_its_hold(shipped, row):
         assert shipped.holds[hold].check == check
 
 
-@pytest.mark.parametrize("hold, check, facts", HOLDS, ids=[hold for hold, _, _ in HOLDS])
+@pytest.mark.parametrize(("hold", "check", "facts"), HOLDS, ids=[hold for hold, _, _ in HOLDS])
 def test_a_hold_speaks_on_its_sign_and_not_on_a_sound_engine(shipped, hold, check, facts):
     assert shipped.holds[hold].check == check
     assert standing_signs(shipped, hold, facts) is Truth.PRESENT

@@ -40,8 +40,14 @@ def standing(found):
 
 
 @pytest.mark.parametrize("engine", ["brockwell-4", "skerry-6", "tarn-30"])
-@pytest.mark.parametrize("said", [{"turns_over": "yes"}, {"turns_over": "yes", "start_cold": "easy"},
-                                  {"turns_over": "yes", "start_cold": "easy", "runs": "yes"}])
+@pytest.mark.parametrize(
+    "said",
+    [
+        {"turns_over": "yes"},
+        {"turns_over": "yes", "start_cold": "easy"},
+        {"turns_over": "yes", "start_cold": "easy", "runs": "yes"},
+    ],
+)
 def test_saying_that_it_turns_and_starts_easily_never_raises_a_seized_engine(shop, tmp_path, engine, said):
     before = odds(assessed(shop, tmp_path, engine, answers={"complaint": "smokes"}))["seized_engine"]
     after = odds(assessed(shop, tmp_path, engine, answers={"complaint": "smokes", **said}))["seized_engine"]
@@ -110,17 +116,25 @@ def test_a_brisk_crank_to_the_last_cylinder_clears_battery_and_cables_and_their_
     assert held <= standing(before) and not held & standing(after)
 
 
-WARM = {"test_engine_warm": "yes", "test_throttle_open": "yes", "test_plugs_out": "all", "test_battery_good": "yes",
-        "test_gauge_known": "yes", "compression_strokes": 5}
+WARM = {
+    "test_engine_warm": "yes",
+    "test_throttle_open": "yes",
+    "test_plugs_out": "all",
+    "test_battery_good": "yes",
+    "test_gauge_known": "yes",
+    "compression_strokes": 5,
+}
 
 
-@pytest.mark.parametrize(("dry", "wet", "answer"), [
-    (88.0, 92.0, "little"), (88.0, 110.0, "up"), (60.0, 63.0, "unmoved"), (60.0, 80.0, "up"),
-])
+@pytest.mark.parametrize(
+    ("dry", "wet", "answer"), [(88.0, 92.0, "little"), (88.0, 110.0, "up"), (60.0, 63.0, "unmoved"), (60.0, 80.0, "up")]
+)
 def test_the_wet_test_is_looked_at_whatever_the_dry_one_read(shop, tmp_path, dry, wet, answer):
     """brockwell-4: 80 to 95 psi are right, below 62 is low."""
-    each = {name: f"[{', '.join([f'{value} psi'] * 4)}]"
-            for name, value in (("compression_dry", dry), ("compression_wet", wet))}
+    each = {
+        name: f"[{', '.join([f'{value} psi'] * 4)}]"
+        for name, value in (("compression_dry", dry), ("compression_wet", wet))
+    }
     found = assessed(shop, tmp_path, "brockwell-4", readings={**WARM, **each})
     assert found.facts.values["compression.wet_answer"] == answer
 

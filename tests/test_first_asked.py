@@ -13,7 +13,7 @@ from howdeep.logic.evaluate import evaluate_all
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-import questions as bench  # noqa: E402
+import questions as bench
 
 
 @pytest.fixture(scope="module")
@@ -41,13 +41,16 @@ def test_the_main_complaint_is_asked_out_before_what_else_troubles(base):
     assert asked_first(base, {}, evaluate_all(base, {})) == ()
 
 
-@pytest.mark.parametrize(("worth", "following", "wanted"), [
-    ({"smoke": 5, "leak": 4, "hours": 14}, (), "smoke leak hours"),  # three times as much is not enough by itself
-    ({"smoke": 20, "leak": 20, "hours": 38}, (), "smoke leak hours"),  # nor a quarter of an hour more
-    ({"smoke": 8, "leak": 4, "hours": 24}, (), "hours smoke leak"),
-    ({"smoke": 20, "leak": 4, "hours": 19}, (), "smoke hours leak"),
-    ({"smoke": 5, "leak": 3, "hours": 9}, ("hours",), "smoke hours leak"),  # a follow-up of the last answer
-])
+@pytest.mark.parametrize(
+    ("worth", "following", "wanted"),
+    [
+        ({"smoke": 5, "leak": 4, "hours": 14}, (), "smoke leak hours"),  # three times as much is not enough by itself
+        ({"smoke": 20, "leak": 20, "hours": 38}, (), "smoke leak hours"),  # nor a quarter of an hour more
+        ({"smoke": 8, "leak": 4, "hours": 24}, (), "hours smoke leak"),
+        ({"smoke": 20, "leak": 4, "hours": 19}, (), "smoke hours leak"),
+        ({"smoke": 5, "leak": 3, "hours": 9}, ("hours",), "smoke hours leak"),  # a follow-up of the last answer
+    ],
+)
 def test_only_a_question_that_is_worth_clearly_more_overtakes_the_trade(worth, following, wanted):
     assert overtaken(("smoke", "leak"), ("hours",), worth, following) == tuple(wanted.split())
 
@@ -64,7 +67,8 @@ def test_the_first_questions_of_a_talk_are_those_of_the_trade(shop, tmp_path):
 def test_a_check_among_the_first_questions_is_refused_with_its_place(tmp_path):
     (tmp_path / "first_questions.yaml").write_text(
         "ours:\n  title: Who smokes is measured\n  when: {fact: complaint, is: smokes}\n"
-        "  asks: [smoke_pulling, compression_dry]\n  because: x\n  source: [{standing: judgement}]\n")
+        "  asks: [smoke_pulling, compression_dry]\n  because: x\n  source: [{standing: judgement}]\n"
+    )
     with pytest.raises(HowdeepError) as found:
         load([shipped_rules(), tmp_path])
     fault = found.value.faults[0]

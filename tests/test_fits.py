@@ -14,7 +14,7 @@ FAHRENHEIT = 1 / 1.8
 
 
 @pytest.mark.parametrize(
-    "material, millionths, slack",
+    ("material", "millionths", "slack"),
     [
         # mean coefficients near 20 to 100 °C, in millionths per °C; castings and alloys differ by a few percent
         cited("callister-rethwisch", "table B.6: aluminium 356, 21.5", "aluminium", 21.5, 0.10),
@@ -97,7 +97,7 @@ def test_what_no_temperature_frees_is_said():
 
 
 @pytest.mark.parametrize(
-    "call, said",
+    ("call", "said"),
     [
         (lambda: fits.mean_coefficient("unobtainium", 100), "no expansion table"),
         (lambda: fits.mean_coefficient("steel", 900), "outside the expansion table"),

@@ -18,8 +18,11 @@ from .pages import CASE
 def opened(shop, assessed):
     """Every case whose engine stands open, assessed."""
     jobs = {path.stem: shop.open_job(path) for path in case_files(shipped_cases())}
-    return {name: assessed[name] for name, job in jobs.items()
-            if any(shop.knowledge.observations[item].moment == "teardown" for item in job.values)}
+    return {
+        name: assessed[name]
+        for name, job in jobs.items()
+        if any(shop.knowledge.observations[item].moment == "teardown" for item in job.values)
+    }
 
 
 def test_nothing_that_was_taken_on_the_open_engine_is_left_out(shop, opened):
@@ -30,10 +33,16 @@ def test_nothing_that_was_taken_on_the_open_engine_is_left_out(shop, opened):
         told = " ".join(found_sentences(knowledge, answer))
         for name in opened_up(knowledge, answer):
             facts = {name, *(fact for fact, item in knowledge.reduced.items() if name in item.taken_from)}
-            findings = {firing.rule for firing in answer.conclusions.firings if firing.truth is Truth.PRESENT
-                        and any(subject in facts for subject, _ in firing.matched)}
-            titles = [knowledge.observations[name].title, *(knowledge.reduced[fact].title for fact in facts - {name}),
-                      *(knowledge.findings[finding].title for finding in findings)]
+            findings = {
+                firing.rule
+                for firing in answer.conclusions.firings
+                if firing.truth is Truth.PRESENT and any(subject in facts for subject, _ in firing.matched)
+            }
+            titles = [
+                knowledge.observations[name].title,
+                *(knowledge.reduced[fact].title for fact in facts - {name}),
+                *(knowledge.findings[finding].title for finding in findings),
+            ]
             assert any(title in told for title in titles), (case, name)
 
 
@@ -49,12 +58,15 @@ def test_every_figure_past_its_limit_stands_there_with_its_limit(shop, opened):
     assert {"seat.exhaust_verdict", "margin.exhaust_verdict", "lobe.exhaust_verdict", "bore.verdict"} <= seen
 
 
-@pytest.mark.parametrize(("name", "value", "says"), [
-    ("crank_bend_measured", "0.009 in", "rank"),
-    ("seat_width_exhaust", {index: "0.140 in" for index in range(1, 5)}, "seat"),
-    ("valve_margin_exhaust", {index: "0.010 in" for index in range(1, 5)}, "margin"),
-    ("cam_lift_exhaust", {1: "0.200 in", 2: "0.260 in", 3: "0.260 in", 4: "0.260 in"}, "lobe"),
-])
+@pytest.mark.parametrize(
+    ("name", "value", "says"),
+    [
+        ("crank_bend_measured", "0.009 in", "rank"),
+        ("seat_width_exhaust", dict.fromkeys(range(1, 5), "0.140 in"), "seat"),
+        ("valve_margin_exhaust", dict.fromkeys(range(1, 5), "0.010 in"), "margin"),
+        ("cam_lift_exhaust", {1: "0.200 in", 2: "0.260 in", 3: "0.260 in", 4: "0.260 in"}, "lobe"),
+    ],
+)
 def test_one_reading_alone_is_told_with_its_figure(shop, tmp_path, name, value, says):
     path = tmp_path / "job.yaml"
     path.write_text(CASE.read_text())

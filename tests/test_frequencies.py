@@ -1,6 +1,7 @@
 """Frequency words and the figures they rest on: every word has one standing, a grounded one agrees with the count."""
 
 import dataclasses
+import itertools
 import json
 import math
 
@@ -64,7 +65,7 @@ def test_words_of_one_scale_share_out_everything_between_never_and_always(base):
     for scale in (scale_of(base, "causes/x"), scale_of(base, "findings/x/y")):
         bands = [band_of(number, scale) for number in scale]
         assert bands[0][0] == 0 and bands[-1][1] == 1
-        assert all(one[1] == other[0] for one, other in zip(bands, bands[1:], strict=False))
+        assert all(one[1] == other[0] for one, other in itertools.pairwise(bands))
         assert all(low < number < high for number, (low, high) in zip(scale, bands, strict=True))
     assert len(scale_of(base, "causes/x")) == len(BASE_WORDS) and len(scale_of(base, "findings/x/y")) == len(WORDS)
 

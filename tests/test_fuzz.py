@@ -12,8 +12,8 @@ from howdeep.knowledge.where import shipped_rules
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-import fuzz as under_test  # noqa: E402
-from fuzz import Fuzz, fuzz  # noqa: E402
+import fuzz as under_test
+from fuzz import Fuzz, fuzz
 
 
 def test_odd_files_and_forms_are_taken_or_refused_in_words():

@@ -17,8 +17,8 @@ from howdeep.model.truth import Truth
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-import handbooks  # noqa: E402
-import sound  # noqa: E402
+import handbooks
+import sound
 
 GOOD = """howdeep_handbook: 1
 work: page-1917
@@ -66,20 +66,27 @@ def test_rules_show_names_the_works_that_list_a_cause():
     assert "LISTED BY PUBLISHED WORKS" not in quiet.output
 
 
-@pytest.mark.parametrize(("old", "new", "place", "said"), [
-    ("work: page-1917", "work: page-1918", ":2:7:", "page-1917"),
-    ("causes: [loose", "causes: [loos", ":10:14:", "did you mean loose_valve_clearance"),
-    ("set_valve_clearance", "set_valve_clearence", ":11:14:", "set_valve_clearance"),
-    ("tests: [lash_check]", "tests: [lash_chek]", ":12:13:", "lash_check"),
-    ("noise: tap", "noise: tapp", ":9:41:", "tap"),
-    ("noise: tap", "noize: tap", ":9:34:", "noise"),
-    ("engine: tarn-30", "engine: tarn-33", ":8:13:", "tarn-30"),
-    ("    causes: [loose_valve_clearance]\n", "", ":5:3:", "causes or unknown_causes"),
-    ("title: It taps", "titel: It taps", ":6:5:", "title"),
-    ("causes: [loose_valve_clearance]", "causes: [worn_injectors]", ":10:14:", "not_ours"),
-    ("{complaint: knocks, noise: tap}", "{complaint: knocks, noise: tap}\n    readings: {bleed_diesel: bubbles}",
-     ":10:16:", "not asked of tarn-30"),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "place", "said"),
+    [
+        ("work: page-1917", "work: page-1918", ":2:7:", "page-1917"),
+        ("causes: [loose", "causes: [loos", ":10:14:", "did you mean loose_valve_clearance"),
+        ("set_valve_clearance", "set_valve_clearence", ":11:14:", "set_valve_clearance"),
+        ("tests: [lash_check]", "tests: [lash_chek]", ":12:13:", "lash_check"),
+        ("noise: tap", "noise: tapp", ":9:41:", "tap"),
+        ("noise: tap", "noize: tap", ":9:34:", "noise"),
+        ("engine: tarn-30", "engine: tarn-33", ":8:13:", "tarn-30"),
+        ("    causes: [loose_valve_clearance]\n", "", ":5:3:", "causes or unknown_causes"),
+        ("title: It taps", "titel: It taps", ":6:5:", "title"),
+        ("causes: [loose_valve_clearance]", "causes: [worn_injectors]", ":10:14:", "not_ours"),
+        (
+            "{complaint: knocks, noise: tap}",
+            "{complaint: knocks, noise: tap}\n    readings: {bleed_diesel: bubbles}",
+            ":10:16:",
+            "not asked of tarn-30",
+        ),
+    ],
+)
 def test_a_fault_of_an_entry_is_named_at_its_place(shop, tmp_path, old, new, place, said):
     assert old in GOOD
     (tmp_path / "a.yaml").write_text(GOOD, encoding="utf-8")
@@ -91,7 +98,7 @@ def test_a_fault_of_an_entry_is_named_at_its_place(shop, tmp_path, old, new, pla
 
 
 def test_one_sign_is_one_entry(shop, tmp_path):
-    again = GOOD + GOOD[GOOD.index("  taps:"):].replace("taps:", "clicks:")
+    again = GOOD + GOOD[GOOD.index("  taps:") :].replace("taps:", "clicks:")
     (tmp_path / "a.yaml").write_text(again, encoding="utf-8")
     with pytest.raises(HowdeepError, match="says the same as 'taps'"):
         read_handbooks(tmp_path, shop.knowledge, shop.folders)

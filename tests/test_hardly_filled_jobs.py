@@ -32,14 +32,29 @@ from howdeep.quote.promise import promise_of, storing
 from .drawn_answers import drawn_answer
 
 ENGINES = {name: load_engine(find(name, [shipped_rules()])) for name in sheet_ids([shipped_rules()])}
-COMMANDS = (("assess",), ("assess", "--json"), ("assess", "--brief"), ("why",), ("quote",), ("quote", "--json"),
-            ("letter",), ("order",), ("quote", "--shop-copy"), ("quote", "--two-step"),
-            ("quote", "--compare", "replace"), ("sheet assembly",), ("sheet proof",), ("sheet assembly", "--json"),
-            *(("quote", "--scope", rung) for rung in RUNGS))
-READINGS = [("piston_skirt_size", lambda sheet: f"{sheet.bore.low or 3.0}", "each"),
-            ("crank_bend_measured", lambda sheet: "0.004 in", "one"),
-            ("bore_size", lambda sheet: f"{sheet.bore.high}", "grid"),
-            ("studs_broken", lambda sheet: "several", "one")]
+COMMANDS = (
+    ("assess",),
+    ("assess", "--json"),
+    ("assess", "--brief"),
+    ("why",),
+    ("quote",),
+    ("quote", "--json"),
+    ("letter",),
+    ("order",),
+    ("quote", "--shop-copy"),
+    ("quote", "--two-step"),
+    ("quote", "--compare", "replace"),
+    ("sheet assembly",),
+    ("sheet proof",),
+    ("sheet assembly", "--json"),
+    *(("quote", "--scope", rung) for rung in RUNGS),
+)
+READINGS = [
+    ("piston_skirt_size", lambda sheet: f"{sheet.bore.low or 3.0}", "each"),
+    ("crank_bend_measured", lambda sheet: "0.004 in", "one"),
+    ("bore_size", lambda sheet: f"{sheet.bore.high}", "grid"),
+    ("studs_broken", lambda sheet: "several", "one"),
+]
 
 
 def run(path, *command):
@@ -91,7 +106,7 @@ def test_a_job_with_one_thing_measured_at_the_bench_is_answered(shipped, tmp_pat
     sheet, path = ENGINES[engine], tmp_path / "job.yaml"
     tried = 0
     first = sorted(ENGINES).index(engine)
-    for name, figure, how in (READINGS * 2)[first % 4: first % 4 + 2]:  # each on three of the six engines
+    for name, figure, how in (READINGS * 2)[first % 4 : first % 4 + 2]:  # each on three of the six engines
         if name not in shipped.observations or not applies(shipped.observations[name], engine_facts(sheet)):
             continue
         item, value = shipped.observations[name], figure(sheet)
@@ -127,8 +142,11 @@ class HardlyFilled(RuleBasedStateMachine):
     @rule(data=st.data())
     def answer_one(self, data):
         knowledge, sheet = self.shop.knowledge, ENGINES[self.engine]
-        offered = sorted(name for name, item in knowledge.observations.items()
-                         if applies(item, engine_facts(sheet)) and name not in self.values)
+        offered = sorted(
+            name
+            for name, item in knowledge.observations.items()
+            if applies(item, engine_facts(sheet)) and name not in self.values
+        )
         name = data.draw(st.sampled_from(offered), label="observation")
         item = knowledge.observations[name]
         self.values[name] = drawn_answer(data, item, sheet)
@@ -161,6 +179,7 @@ class HardlyFilled(RuleBasedStateMachine):
         write(self.path, self.engine, self.values, self.kinds)
 
 
-HardlyFilled.TestCase.settings = settings(max_examples=6, stateful_step_count=5, deadline=None,
-                                          suppress_health_check=list(HealthCheck))
+HardlyFilled.TestCase.settings = settings(
+    max_examples=6, stateful_step_count=5, deadline=None, suppress_health_check=list(HealthCheck)
+)
 test_hardly_filled_jobs = HardlyFilled.TestCase

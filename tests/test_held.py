@@ -112,8 +112,10 @@ def test_the_commands_refuse_waive_and_place(tmp_path, shop):
 
 def test_a_place_keeps_what_is_not_given():
     plain = {"place": {"altitude": "100 ft"}}
-    assert placing(altitude="", air_temperature="60 degF")(plain)["place"] == {"altitude": "100 ft",
-                                                                              "air_temperature": "60 degF"}
+    assert placing(altitude="", air_temperature="60 degF")(plain)["place"] == {
+        "altitude": "100 ft",
+        "air_temperature": "60 degF",
+    }
     with pytest.raises(HowdeepError, match="altitude"):
         placing(altitude="tall")
 
@@ -153,9 +155,12 @@ def test_every_promise_that_is_made_is_firm_or_waived(shop):
         for line in answer.decision.jobs:
             deep = RUNGS.index("refresh") <= RUNGS.index(line.rung) < RUNGS.index("replace")
             unseen = deep and line.enough < shop.prices.firm_floor and not answer.decision.opened
-            doubted = (line.enough < answer.decision.floor or (unseen and answer.decision.looks)
-                       or standing(answer, line.rung)
-                       or (line.job == answer.decision.job and answer.decision.then != "promise"))
+            doubted = (
+                line.enough < answer.decision.floor
+                or (unseen and answer.decision.looks)
+                or standing(answer, line.rung)
+                or (line.job == answer.decision.job and answer.decision.then != "promise")
+            )
             try:
                 refuse_promise(shop.knowledge, answer, shop.prices, line.job, line.enough)
                 assert not doubted, (path.stem, line.job)

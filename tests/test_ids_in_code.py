@@ -8,9 +8,28 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).resolve().parents[1] / "src" / "howdeep"
-KINDS = ("observations", "reduced", "findings", "causes", "operations", "parts", "checks", "limits", "cautions",
-         "history", "lines", "tools", "scopes", "holds", "machining", "first_looks", "first_questions",
-         "contradictions", "gauges", "frequencies")
+KINDS = (
+    "observations",
+    "reduced",
+    "findings",
+    "causes",
+    "operations",
+    "parts",
+    "checks",
+    "limits",
+    "cautions",
+    "history",
+    "lines",
+    "tools",
+    "scopes",
+    "holds",
+    "machining",
+    "first_looks",
+    "first_questions",
+    "contradictions",
+    "gauges",
+    "frequencies",
+)
 """Computations are left out: their functions have names of their own, to which the rules point."""
 FIELD = "a field of the engine sheet is called so too: the sheet is meant"
 BUILD = "a field of the build is called so too: how the engine is built is meant"
@@ -18,14 +37,28 @@ EACH = "what a reading is taken of, one value each: a word of the rules' own gra
 RUNG = "a depth of work, on which the whole decision stands: its scope has the same id"
 CHART = "the one chart of the program: compression, dry and wet, beside what is expected"
 ALLOWED = {
-    "blow_by": FIELD, "bore.wear": FIELD, "bore_out_of_round": FIELD, "cam_lift_exhaust": FIELD,
-    "compression_spread_percent": FIELD, "cranking_rpm": FIELD, "oil_pressure_idle": FIELD, "oil_pressure_speed": FIELD,
-    "seat_width_exhaust": FIELD, "valve_margin": FIELD, "wet_rise_percent": FIELD,
-    "hand_crank": BUILD, "oil_gauge": BUILD, "rear_seal": BUILD,
+    "blow_by": FIELD,
+    "bore.wear": FIELD,
+    "bore_out_of_round": FIELD,
+    "cam_lift_exhaust": FIELD,
+    "compression_spread_percent": FIELD,
+    "cranking_rpm": FIELD,
+    "oil_pressure_idle": FIELD,
+    "oil_pressure_speed": FIELD,
+    "seat_width_exhaust": FIELD,
+    "valve_margin": FIELD,
+    "wet_rise_percent": FIELD,
+    "hand_crank": BUILD,
+    "oil_gauge": BUILD,
+    "rear_seal": BUILD,
     "glow_plug": "a torque of the engine sheet is called so too",
-    "exhaust_valve": EACH, "inlet_valve": EACH,
-    "top_end": RUNG, "tune_up": RUNG,
-    "compression_dry": CHART, "compression_wet": CHART, "compression.expected_low": CHART,
+    "exhaust_valve": EACH,
+    "inlet_valve": EACH,
+    "top_end": RUNG,
+    "tune_up": RUNG,
+    "compression_dry": CHART,
+    "compression_wet": CHART,
+    "compression.expected_low": CHART,
     "compression.expected_high": CHART,
     "compression.wet_answer": "papers say of the wet test what oil did, beside the dry one",
     "uses_oil": "an answer to what the customer came for is called so too: complaints of an engine that runs",
@@ -45,10 +78,11 @@ def pattern_of(node):
     fixed = [part.value for part in node.values if isinstance(part, ast.Constant)]
     words = re.findall("[a-z]{2,}", " ".join(fixed))
     begins = isinstance(node.values[0], ast.Constant) and re.fullmatch(r"[a-z_]+\.", node.values[0].value)
-    if not re.fullmatch("[a-z0-9_.]+", "".join(fixed)) or len(words) < 2 and not begins:
+    if not re.fullmatch("[a-z0-9_.]+", "".join(fixed)) or (len(words) < 2 and not begins):
         return None
-    return re.compile("".join(re.escape(part.value) if isinstance(part, ast.Constant) else "[a-z0-9_.]+"
-                              for part in node.values))
+    return re.compile(
+        "".join(re.escape(part.value) if isinstance(part, ast.Constant) else "[a-z0-9_.]+" for part in node.values)
+    )
 
 
 def ids_in(source, ids):
@@ -81,8 +115,9 @@ def test_every_id_that_is_allowed_is_still_used(used):
 
 def test_an_id_is_found_whole_and_put_together(shipped):
     ids = ids_of(shipped)
-    source = "\n".join(('a = "ring.gap_verdict"', 'b = f"lash_{kind}_measured"', 'c = f"size.{part}"', 'd = "rings"',
-                        'e = f"{name}_exhaust"'))
+    source = (
+        'a = "ring.gap_verdict"\nb = f"lash_{kind}_measured"\nc = f"size.{part}"\nd = "rings"\ne = f"{name}_exhaust"'
+    )
     found = set(ids_in(source, ids))
     assert ("ring.gap_verdict", 1) in found and ("lash_inlet_measured", 2) in found and ("size.rings", 3) in found
     assert not {line for _, line in found} & {4, 5}

@@ -29,9 +29,14 @@ def test_a_job_that_cures_next_to_nothing_is_not_recommended_where_another_cures
             continue
         job = answer.decision.job
         if suspicion_cured(shop, answer, job) < 0.05:
-            others = [line.job for line in answer.decision.jobs if line.rung != "replace"
-                      and line.enough >= 0.3 and suspicion_cured(shop, answer, line.job) >= 0.2
-                      and RUNGS.index(line.rung) <= RUNGS.index("top_end")]
+            others = [
+                line.job
+                for line in answer.decision.jobs
+                if line.rung != "replace"
+                and line.enough >= 0.3
+                and suspicion_cured(shop, answer, line.job) >= 0.2
+                and RUNGS.index(line.rung) <= RUNGS.index("top_end")
+            ]
             assert not others, (name, job, others)
         seen += 1
     assert seen >= 15

@@ -12,17 +12,7 @@ from howdeep.errors import HowdeepError, StaleFile
 from howdeep.files.strict_yaml import digest_of, parse, read
 from howdeep.interview.session import open_desk, put
 from howdeep.job import write
-from howdeep.job.journal import (
-    acting,
-    digest,
-    journal_path,
-    patch,
-    patched,
-    read_journal,
-    text_before,
-    touched,
-    undone,
-)
+from howdeep.job.journal import acting, digest, journal_path, patch, patched, read_journal, text_before, touched, undone
 from howdeep.job.take_back import take_back
 
 from .pages import CASE
@@ -54,13 +44,20 @@ def test_a_patch_turns_one_text_into_the_other(old, new):
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(st.lists(st.one_of(
-    st.tuples(st.sampled_from(("runs", "smoke_any", "power", "oil_use")),
-              st.sampled_from(("yes", "no", "unknown", None))),
-    st.tuples(st.just("title"), st.text("abc é'\"#:", min_size=1, max_size=12)),
-    st.tuples(st.just("by hand"), st.sampled_from(("# a remark", "# ein Öl"))),
-    st.tuples(st.just("undo"), st.none()),
-), max_size=12))
+@given(
+    st.lists(
+        st.one_of(
+            st.tuples(
+                st.sampled_from(("runs", "smoke_any", "power", "oil_use")),
+                st.sampled_from(("yes", "no", "unknown", None)),
+            ),
+            st.tuples(st.just("title"), st.text("abc é'\"#:", min_size=1, max_size=12)),
+            st.tuples(st.just("by hand"), st.sampled_from(("# a remark", "# ein Öl"))),
+            st.tuples(st.just("undo"), st.none()),
+        ),
+        max_size=12,
+    )
+)
 def test_replayed_it_gives_the_file_byte_for_byte(tmp_path_factory, steps):
     path = tmp_path_factory.mktemp("job") / "job.yaml"
     write.create(path, write.new_job("tarn-30", answers={"runs": "yes"}))
@@ -137,7 +134,7 @@ def test_a_line_torn_off_by_a_power_cut_is_written_over(job):
     path = journal_path(job)
     whole = path.read_bytes()
     save(job, answer("runs", "yes"))
-    path.write_bytes(path.read_bytes()[:len(whole) + 40])
+    path.write_bytes(path.read_bytes()[: len(whole) + 40])
     assert len(read_journal(job).lines) == 2
     save(job, answer("smoke_any", "no"))
     journal = read_journal(job)
@@ -159,12 +156,15 @@ def test_changes_are_taken_back_one_after_the_other(job):
     assert [line.kind for line in read_journal(job).lines].count("undo") == 3
 
 
-@pytest.mark.parametrize(("part", "said"), [
-    ("waived", {"floor": {"by": "A. Customer", "how": "in person"}}),
-    ("approvals", [{"date": "2026-01-02", "by": "A. Customer", "sum": "900.00", "how": "in person"}]),
-    ("found", {"date": "2026-01-02", "scope_done": "refresh"}),
-    ("papers", {"offer": {"number": "1001"}}),
-])
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [
+        ("waived", {"floor": {"by": "A. Customer", "how": "in person"}}),
+        ("approvals", [{"date": "2026-01-02", "by": "A. Customer", "sum": "900.00", "how": "in person"}]),
+        ("found", {"date": "2026-01-02", "scope_done": "refresh"}),
+        ("papers", {"offer": {"number": "1001"}}),
+    ],
+)
 def test_what_was_said_to_a_customer_is_never_taken_back(job, part, said):
     save(job, lambda plain: {**plain, part: said})
     before = job.read_bytes()

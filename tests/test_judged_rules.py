@@ -50,8 +50,10 @@ def base(tmp_path, judge="", observed=""):
 def judged(knowledge, pressure):
     """The facts of an engine whose crankcase pressure was read; a shop's own observation is not in the bench's base."""
     plain = job(engine(), {})
-    with_reading = type(plain)(**{name: getattr(plain, name) for name in plain.__dataclass_fields__}
-                               | {"values": {"crankcase_pressure": pressure}})
+    with_reading = type(plain)(
+        **{name: getattr(plain, name) for name in plain.__dataclass_fields__}
+        | {"values": {"crankcase_pressure": pressure}}
+    )
     return reduce(with_reading, knowledge, lambda name: Truth.PRESENT)
 
 
@@ -71,7 +73,9 @@ def test_a_word_of_its_own_comes_out_in_its_band(tmp_path):
     judge = ", words: {usable: good, beyond: too_close}"
     knowledge = base(tmp_path, judge)
     assert [judged(knowledge, value).values["crankcase.pressure_verdict"] for value in (2.0, 4.0)] == [
-        "good", "too_close"]
+        "good",
+        "too_close",
+    ]
 
 
 def test_a_reading_is_believed_up_to_what_its_observation_says(tmp_path):
@@ -96,7 +100,7 @@ FAULTS = [
 ]
 
 
-@pytest.mark.parametrize("judge, message, hint", FAULTS)
+@pytest.mark.parametrize(("judge", "message", "hint"), FAULTS)
 def test_a_judge_that_does_not_hold_is_named_at_its_place(tmp_path, judge, message, hint):
     with pytest.raises(HowdeepError) as error:
         base(tmp_path, judge)
@@ -105,23 +109,53 @@ def test_a_judge_that_does_not_hold_is_named_at_its_place(tmp_path, judge, messa
     assert fault.file.endswith("reduced.yaml") and fault.line == 8 and fault.column > 3
 
 
-@pytest.mark.parametrize("kind, text, message, hint", [
-    ("observations", OBSERVED.replace(" error: 0.25,", "") % "", "stand off the truth", "add a gauge"),
-    ("reduced", JUDGED.replace("of: crankcase_pressure,", "of: crankcase_presure,") % "", "no observation",
-     "crankcase_pressure"),
-    ("reduced", JUDGED.replace("wear: crankcase_pressure_most}", "wear: crankcase_pressure_mst}") % "", "no limit",
-     "crankcase_pressure_most"),
-    ("reduced", JUDGED.replace("unit: inH2O, source", "unit: in, source") % "", "is a length", ""),
-    ("reduced", JUDGED.replace("answers: [good, usable, beyond, too_close]", "answers: [good, usable, beyond]").replace(
-        "named: [too_close, beyond]", "named: [beyond]") % "", "'too_close' can come out", "add it"),
-    ("gauges", "water: {title: Water gauge, error: 0, unit: inH2O, source: [{standing: judgement}]}", "no error",
-     "above 0"),
-    ("computed", "bores: {title: Bores, by: bore, readings: {size: bore_size}}", "no function 'bore'", "bores"),
-    ("computed", "leakage: {title: Loss, by: leakage, readings: {loss: smoke}, facts: {percent: squeeze.spread}}",
-     "'smoke' is no such reading", ""),
-    ("computed", "bores: {title: Bores, by: bores, readings: {sise: bore_size}, gauges: {gauge: bore_gauge}}",
-     "takes no readings 'sise'", "size"),
-])
+@pytest.mark.parametrize(
+    ("kind", "text", "message", "hint"),
+    [
+        ("observations", OBSERVED.replace(" error: 0.25,", "") % "", "stand off the truth", "add a gauge"),
+        (
+            "reduced",
+            JUDGED.replace("of: crankcase_pressure,", "of: crankcase_presure,") % "",
+            "no observation",
+            "crankcase_pressure",
+        ),
+        (
+            "reduced",
+            JUDGED.replace("wear: crankcase_pressure_most}", "wear: crankcase_pressure_mst}") % "",
+            "no limit",
+            "crankcase_pressure_most",
+        ),
+        ("reduced", JUDGED.replace("unit: inH2O, source", "unit: in, source") % "", "is a length", ""),
+        (
+            "reduced",
+            JUDGED.replace("answers: [good, usable, beyond, too_close]", "answers: [good, usable, beyond]").replace(
+                "named: [too_close, beyond]", "named: [beyond]"
+            )
+            % "",
+            "'too_close' can come out",
+            "add it",
+        ),
+        (
+            "gauges",
+            "water: {title: Water gauge, error: 0, unit: inH2O, source: [{standing: judgement}]}",
+            "no error",
+            "above 0",
+        ),
+        ("computed", "bores: {title: Bores, by: bore, readings: {size: bore_size}}", "no function 'bore'", "bores"),
+        (
+            "computed",
+            "leakage: {title: Loss, by: leakage, readings: {loss: smoke}, facts: {percent: squeeze.spread}}",
+            "'smoke' is no such reading",
+            "",
+        ),
+        (
+            "computed",
+            "bores: {title: Bores, by: bores, readings: {sise: bore_size}, gauges: {gauge: bore_gauge}}",
+            "takes no readings 'sise'",
+            "size",
+        ),
+    ],
+)
 def test_what_it_rests_on_is_named_where_it_is_missing(tmp_path, kind, text, message, hint):
     files = {"observations": OBSERVED % "", "reduced": JUDGED % ""} | {kind: text}
     with pytest.raises(HowdeepError) as error:
@@ -154,9 +188,15 @@ def test_a_reading_is_graded_between_marks(tmp_path):
     assert judged(knowledge, 2.6).reductions["crankcase.grade"].how == "2.6 inH2O; good up to 2 inH2O"
 
 
-@pytest.mark.parametrize("edge, more, message, hint", [
-    ("mots", "", "no mark 'mots'", "most"), ("most + rom", "", "'rom'", "room"),
-    ("most", " {rom}", "'{rom}' stands for nothing", "room"), ("most", " {room:.9f}", "stands alone", "write {room}")])
+@pytest.mark.parametrize(
+    ("edge", "more", "message", "hint"),
+    [
+        ("mots", "", "no mark 'mots'", "most"),
+        ("most + rom", "", "'rom'", "room"),
+        ("most", " {rom}", "'{rom}' stands for nothing", "room"),
+        ("most", " {room:.9f}", "stands alone", "write {room}"),
+    ],
+)
 def test_a_grade_that_does_not_hold_is_named_at_its_place(tmp_path, edge, more, message, hint):
     text = GRADED % (edge, more)
     with pytest.raises(HowdeepError) as error:

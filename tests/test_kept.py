@@ -20,11 +20,16 @@ DAY = "2026-11-29"
 
 def picture(shade):
     """A PNG of one grey pixel (W3C, Portable Network Graphics, section 5: signature and chunks)."""
+
     def chunk(kind, data):
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
-    return (b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", struct.pack(">IIBBBBB", 1, 1, 8, 0, 0, 0, 0))
-            + chunk(b"IDAT", zlib.compress(bytes([0, shade]))) + chunk(b"IEND", b""))
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", struct.pack(">IIBBBBB", 1, 1, 8, 0, 0, 0, 0))
+        + chunk(b"IDAT", zlib.compress(bytes([0, shade])))
+        + chunk(b"IEND", b"")
+    )
 
 
 @pytest.fixture
@@ -66,7 +71,7 @@ def test_a_photograph_is_kept_whole_under_its_hash_and_entered_once(job, tmp_pat
     for _ in range(2):
         done = run("photo", job, source, "--of", "bore_look")
         assert done.exit_code == 0, done.output
-    entry, = read(job).value["photos"]
+    (entry,) = read(job).value["photos"]
     assert entry["sha256"] == hashlib.sha256(data).hexdigest() and entry["of"] == "bore_look"
     assert (tmp_path / "job.photos" / entry["file"]).read_bytes() == data and entry["file"].endswith(".png")
     assert run("photo", job, source, "--of", "bore 3 at the top").exit_code == 0
@@ -88,10 +93,14 @@ def test_a_photograph_that_is_gone_or_another_is_said(job, tmp_path):
     assert told.exit_code == 1 and "is gone" in told.output and "another picture" in told.output
 
 
-@pytest.mark.parametrize(("data", "of", "said"), [
-    (b"%PDF-1.4 no picture", "bore_look", "no picture"), (None, "bore_look", "cannot be read"),
-    (b"\xff\xd8\xff\xe0 a photograph", " ", "say what the photograph shows"),
-])
+@pytest.mark.parametrize(
+    ("data", "of", "said"),
+    [
+        (b"%PDF-1.4 no picture", "bore_look", "no picture"),
+        (None, "bore_look", "cannot be read"),
+        (b"\xff\xd8\xff\xe0 a photograph", " ", "say what the photograph shows"),
+    ],
+)
 def test_what_is_no_picture_or_shows_nothing_named_is_refused(tmp_path, data, of, said):
     file = tmp_path / "file"
     if data is not None:
@@ -131,9 +140,9 @@ def test_the_copy_for_paper_is_upright_and_small_and_tells_no_place(job, tmp_pat
     source.write_bytes(data)
     assert b"no such maker" in data and b"GPS" not in data and Image.open(source).getexif().get_ifd(0x8825)
     assert run("photo", job, source, "--of", "bore_look").exit_code == 0
-    entry, = read(job).value["photos"]
+    (entry,) = read(job).value["photos"]
     assert (tmp_path / "job.photos" / entry["file"]).read_bytes() == data
-    copy, = (tmp_path / "job.photos").glob("*.paper.jpg")
+    (copy,) = (tmp_path / "job.photos").glob("*.paper.jpg")
     with Image.open(copy) as small:
         assert small.size == (600, 1200) and small.format == "JPEG" and not dict(small.getexif())
         above, below = small.getpixel((300, 100)), small.getpixel((300, 1100))
@@ -149,12 +158,13 @@ def test_a_small_picture_is_not_blown_up_and_a_clear_one_stands_on_white():
         assert small.size == (40, 20) and small.getpixel((20, 10)) == (255, 255, 255)
 
 
-@pytest.mark.parametrize("data", [b"\xff\xd8\xff\xe0 a photograph", picture(3)[:40], b"GIF89a",
-                                  telephone_picture(60, 40)[:900]])
+@pytest.mark.parametrize(
+    "data", [b"\xff\xd8\xff\xe0 a photograph", picture(3)[:40], b"GIF89a", telephone_picture(60, 40)[:900]]
+)
 def test_a_picture_that_cannot_be_read_is_kept_all_the_same_and_that_is_said(job, tmp_path, data):
     source = tmp_path / "broken"
     source.write_bytes(data)
     done = run("photo", job, source, "--of", "bore_look")
     assert done.exit_code == 0 and "no copy for paper" in done.output and "Traceback" not in done.output
-    entry, = read(job).value["photos"]
+    (entry,) = read(job).value["photos"]
     assert [path.name for path in (tmp_path / "job.photos").iterdir()] == [entry["file"]]

@@ -53,8 +53,13 @@ def test_what_killed_programs_left_of_other_jobs_is_swept_and_a_held_lock_is_not
         write.create(tmp_path / f"{name}.yaml", write.new_job("twin", title="before"))
     other = Writer(stops_inside, tmp_path / "held.yaml", "after")
     assert other.hear() == "inside"
-    for name in (".a.yaml.howdeep-lock", ".a.yaml.4711.0123abcd.howdeep-new", ".gone.yaml.4711.0123abcd.howdeep-new",
-                 ".foreign.lock", ".b.yaml.swp"):
+    for name in (
+        ".a.yaml.howdeep-lock",
+        ".a.yaml.4711.0123abcd.howdeep-new",
+        ".gone.yaml.4711.0123abcd.howdeep-new",
+        ".foreign.lock",
+        ".b.yaml.swp",
+    ):
         (tmp_path / name).write_text("left")
     whole._swept.discard(tmp_path)  # as a program started now
     set_title(tmp_path / "b.yaml", "after")
@@ -106,8 +111,14 @@ def test_a_program_stopped_at_random_moments_never_overwrites_a_save_that_was_ta
         time.sleep(rng.uniform(0, 0.04))
         child.signal(signal.SIGSTOP)
         try:
-            write.save(path, read(path).digest, lambda plain, number=number: {
-                **plain, "waived": {**(plain.get("waived") or {}), f"mine{number}": {"reason": "x", "by": "y"}}})
+            write.save(
+                path,
+                read(path).digest,
+                lambda plain, number=number: {
+                    **plain,
+                    "waived": {**(plain.get("waived") or {}), f"mine{number}": {"reason": "x", "by": "y"}},
+                },
+            )
             mine.append(f"mine{number}")
         except StaleFile:
             raise AssertionError("nobody else was running") from None

@@ -8,7 +8,7 @@ from howdeep.job import write
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-import kill_sitting as bench  # noqa: E402
+import kill_sitting as bench
 
 
 def test_ten_kills_of_an_interview_lose_no_answer_that_was_read_back(shop, tmp_path):

@@ -23,8 +23,16 @@ from howdeep.rulecheck.kinds import kind_faults
 from howdeep.rulecheck.subject import read_sheets
 
 KINDS = load_kinds([shipped_rules()])
-WANTED = ("side-valve-petrol-four", "overhead-valve-petrol-four", "flathead-six", "light-air-cooled-single",
-          "farm-diesel-four", "marine-diesel-four", "hopper-cooled-single", "small-diesel-single")
+WANTED = (
+    "side-valve-petrol-four",
+    "overhead-valve-petrol-four",
+    "flathead-six",
+    "light-air-cooled-single",
+    "farm-diesel-four",
+    "marine-diesel-four",
+    "hopper-cooled-single",
+    "small-diesel-single",
+)
 
 
 def opened(shop, engine, rest=""):
@@ -39,6 +47,7 @@ def faults_of(shop, engine, rest=""):
 
 
 # --- the kinds themselves ---
+
 
 def test_the_kinds_a_shop_meets_are_there_and_none_has_the_name_of_a_sheet():
     assert set(WANTED) <= KINDS.keys()
@@ -56,8 +65,10 @@ def test_every_figure_has_a_source_and_passes_the_guard_of_engine_sheets_with_ev
 def test_makers_differ_in_every_figure_and_the_order_of_new_and_worn_holds(name):
     """The wear limit of a clearance lies past the new band, at the figures that stand in; makers differ in each."""
     kind = KINDS[name]
-    for build in (kind.build, *(dataclasses.replace(kind.build, **{variant.field: variant.word})
-                                for variant in kind.variants)):
+    for build in (
+        kind.build,
+        *(dataclasses.replace(kind.build, **{variant.field: variant.word}) for variant in kind.variants),
+    ):
         figures = figures_for(kind, build)
         for path, figure in figures.items():
             least, value, most = (amount(path, text) for text in (figure.least, figure.value, figure.most))
@@ -67,11 +78,15 @@ def test_makers_differ_in_every_figure_and_the_order_of_new_and_worn_holds(name)
                 assert value > amount(path, figures[path.replace(".wear", ".high")].value), path
 
 
-@pytest.mark.parametrize(("engine", "kind", "low", "high"), [
-    # a small petrol four of 120 to 125 psi (TM 10-3930-618-20, para 2-12), low end not above, high end not below
-    ("{fuel: petrol, layout: overhead_valve, use: farm}", "overhead-valve-petrol-four", 120, 125),
-    # a diesel family of 350 psi new and 300 used, at 250 rpm (TM 5-2420-230-24-2, p. 14-22)
-    ("{fuel: diesel, use: farm}", "farm-diesel-four", 350, 350)])
+@pytest.mark.parametrize(
+    ("engine", "kind", "low", "high"),
+    [
+        # a small petrol four of 120 to 125 psi (TM 10-3930-618-20, para 2-12), low end not above, high end not below
+        ("{fuel: petrol, layout: overhead_valve, use: farm}", "overhead-valve-petrol-four", 120, 125),
+        # a diesel family of 350 psi new and 300 used, at 250 rpm (TM 5-2420-230-24-2, p. 14-22)
+        ("{fuel: diesel, use: farm}", "farm-diesel-four", 350, 350),
+    ],
+)
 def test_published_readings_of_sound_engines_lie_in_the_band_of_their_kind(shop, engine, kind, low, high):
     job = opened(shop, engine)
     fit = job.engine.cranking_compression
@@ -79,25 +94,33 @@ def test_published_readings_of_sound_engines_lie_in_the_band_of_their_kind(shop,
     assert amount("cranking_compression.low", fit.low) <= low <= high <= amount("cranking_compression.high", fit.high)
 
 
-@pytest.mark.parametrize(("name", "path", "printed"), [
-    # TM 9-6115-464-34 Table 1-1 (one diesel): ring gap worn 0.040 in, stems 0.005 and 0.006 in
-    ("farm-diesel-four", "ring_gap.wear", 0.040), ("farm-diesel-four", "valve_stem_inlet.wear", 0.005),
-    ("farm-diesel-four", "valve_stem_exhaust.wear", 0.006),
-    # TM 5-3810-206-35 p. 3-73 (one diesel): guides 0.007 in, mains 0.008 in
-    ("farm-diesel-four", "valve_stem_inlet.wear", 0.007), ("farm-diesel-four", "mains.clearance.wear", 0.008),
-    # TM 5-6115-584-34 Table 1-2 (one small diesel): skirt 0.010 in, ring side 0.010 in
-    ("small-diesel-single", "piston_clearance.wear", 0.010), ("small-diesel-single", "ring_side.wear", 0.010),
-    # TM 5-4310-276-14 Table 1-1 (one small air-cooled engine): stem 0.0045 in, lash 0.004 to 0.007 in
-    ("light-air-cooled-single", "valve_stem_inlet.wear", 0.0045), ("light-air-cooled-single", "lash_inlet", 0.004),
-    ("light-air-cooled-single", "lash_inlet", 0.007),
-    # TM 10-3930-653-14&P (one petrol four): ring gap 0.039 in, guides 0.0039 and 0.0059 in, bore wear 0.0079 in
-    ("overhead-valve-petrol-four", "ring_gap.wear", 0.039),
-    ("overhead-valve-petrol-four", "valve_stem_inlet.wear", 0.0039),
-    ("overhead-valve-petrol-four", "valve_stem_exhaust.wear", 0.0059),
-    ("overhead-valve-petrol-four", "bore.wear", 0.0079),
-    # TM 10-3930-623-12 (one petrol engine): oil pressure 7 psi at idle, 20 psi governed
-    ("overhead-valve-petrol-four", "oil_pressure_idle.wear", 7),
-    ("overhead-valve-petrol-four", "oil_pressure_speed.wear", 20)])
+@pytest.mark.parametrize(
+    ("name", "path", "printed"),
+    [
+        # TM 9-6115-464-34 Table 1-1 (one diesel): ring gap worn 0.040 in, stems 0.005 and 0.006 in
+        ("farm-diesel-four", "ring_gap.wear", 0.040),
+        ("farm-diesel-four", "valve_stem_inlet.wear", 0.005),
+        ("farm-diesel-four", "valve_stem_exhaust.wear", 0.006),
+        # TM 5-3810-206-35 p. 3-73 (one diesel): guides 0.007 in, mains 0.008 in
+        ("farm-diesel-four", "valve_stem_inlet.wear", 0.007),
+        ("farm-diesel-four", "mains.clearance.wear", 0.008),
+        # TM 5-6115-584-34 Table 1-2 (one small diesel): skirt 0.010 in, ring side 0.010 in
+        ("small-diesel-single", "piston_clearance.wear", 0.010),
+        ("small-diesel-single", "ring_side.wear", 0.010),
+        # TM 5-4310-276-14 Table 1-1 (one small air-cooled engine): stem 0.0045 in, lash 0.004 to 0.007 in
+        ("light-air-cooled-single", "valve_stem_inlet.wear", 0.0045),
+        ("light-air-cooled-single", "lash_inlet", 0.004),
+        ("light-air-cooled-single", "lash_inlet", 0.007),
+        # TM 10-3930-653-14&P (one petrol four): ring gap 0.039 in, guides 0.0039 and 0.0059 in, bore wear 0.0079 in
+        ("overhead-valve-petrol-four", "ring_gap.wear", 0.039),
+        ("overhead-valve-petrol-four", "valve_stem_inlet.wear", 0.0039),
+        ("overhead-valve-petrol-four", "valve_stem_exhaust.wear", 0.0059),
+        ("overhead-valve-petrol-four", "bore.wear", 0.0079),
+        # TM 10-3930-623-12 (one petrol engine): oil pressure 7 psi at idle, 20 psi governed
+        ("overhead-valve-petrol-four", "oil_pressure_idle.wear", 7),
+        ("overhead-valve-petrol-four", "oil_pressure_speed.wear", 20),
+    ],
+)
 def test_printed_limits_lie_between_the_least_and_the_most_of_their_kind(name, path, printed):
     figure = figures_for(KINDS[name], KINDS[name].build)[path]
     assert amount(path, figure.least) - 1e-9 <= printed <= amount(path, figure.most) + 1e-9
@@ -105,19 +128,32 @@ def test_printed_limits_lie_between_the_least_and_the_most_of_their_kind(name, p
 
 def test_a_kind_with_slips_is_refused_with_all_of_them_at_their_places():
     plain = read(shipped_rules() / "kinds" / "flathead-six.yaml").value
-    plain["figures"]["ring_gap.wear"] = {"value": "0.04 in", "least": "0.05 in", "most": "0.06 in",
-                                         "source": [{"standing": "judgement"}]}
+    plain["figures"]["ring_gap.wear"] = {
+        "value": "0.04 in",
+        "least": "0.05 in",
+        "most": "0.06 in",
+        "source": [{"standing": "judgement"}],
+    }
     plain["figures"]["ring_gapp.wear"] = plain["figures"]["lash_inlet"]
-    plain["figures"]["lash_inlet"] = {"value": "0.01", "least": "0.008 in", "most": "0.02 in",
-                                      "source": [{"standing": "judgement"}]}
+    plain["figures"]["lash_inlet"] = {
+        "value": "0.01",
+        "least": "0.008 in",
+        "most": "0.02 in",
+        "source": [{"standing": "judgement"}],
+    }
     plain["choices"]["bearings"] = ["babbitt", "insert"]
     plain["eras"] = [{"field": "volts", "word": "24", "first": 1950}]
     with pytest.raises(HowdeepError) as caught:
         check_kind(parse(dump(plain), "kind.yaml"))
     text = str(caught.value)
-    for part in ("does not lie from '0.05 in' to '0.06 in'", "'ring_gapp.wear' is no figure",
-                 "did you mean ring_gap.wear",
-                 "'0.01' has no unit", "'insert' is no word of 'bearings'", "volts: 24"):
+    for part in (
+        "does not lie from '0.05 in' to '0.06 in'",
+        "'ring_gapp.wear' is no figure",
+        "did you mean ring_gap.wear",
+        "'0.01' has no unit",
+        "'insert' is no word of 'bearings'",
+        "volts: 24",
+    ):
         assert part in text, part
     assert all(fault.line > 1 for fault in caught.value.faults)
 
@@ -132,12 +168,27 @@ def test_lash_is_set_hot_or_cold_and_no_other_word_passes_into_the_engine():
 
 # --- words ---
 
-@pytest.mark.parametrize(("field", "typed", "word"), [
-    ("layout", "OHV", "overhead_valve"), ("layout", "flat-head", "side_valve"), ("fuel", "gasoline", "petrol"),
-    ("bearings", "shells", "inserts"), ("bearings", "white metal", "babbitt"), ("ignition", "coil", "battery"),
-    ("cylinders", "Six", "6"), ("use", "boat", "marine"), ("cooling", "radiator", "pump"),
-    ("cold_aid", "glow plugs", "glow_plugs"), ("fuel", "don't know", "unknown"), ("fuel", "?", "unknown"),
-    ("electric_start", True, "yes"), ("fuel", "steam", None), ("cylinders", "8", None)])
+
+@pytest.mark.parametrize(
+    ("field", "typed", "word"),
+    [
+        ("layout", "OHV", "overhead_valve"),
+        ("layout", "flat-head", "side_valve"),
+        ("fuel", "gasoline", "petrol"),
+        ("bearings", "shells", "inserts"),
+        ("bearings", "white metal", "babbitt"),
+        ("ignition", "coil", "battery"),
+        ("cylinders", "Six", "6"),
+        ("use", "boat", "marine"),
+        ("cooling", "radiator", "pump"),
+        ("cold_aid", "glow plugs", "glow_plugs"),
+        ("fuel", "don't know", "unknown"),
+        ("fuel", "?", "unknown"),
+        ("electric_start", True, "yes"),
+        ("fuel", "steam", None),
+        ("cylinders", "8", None),
+    ],
+)
 def test_words_are_taken_as_people_write_them(field, typed, word):
     assert word_for(field, typed) == word
 
@@ -150,28 +201,48 @@ def test_every_word_of_the_build_means_itself():
 
 def test_a_phrase_gives_every_point_it_names_and_the_rest_is_told():
     assert words_in("Petrol four, side valve; TRACTOR with a radiator", MAIN) == (
-        {"fuel": "petrol", "cylinders": "4", "layout": "side_valve", "use": "farm", "cooling": "pump"}, ["with", "a"])
+        {"fuel": "petrol", "cylinders": "4", "layout": "side_valve", "use": "farm", "cooling": "pump"},
+        ["with", "a"],
+    )
     found, rest = described_by("gasoline six flathead 1938 purple", KINDS)
     assert (found.year, dict(found.build), rest) == (
-        "1938", {"fuel": "petrol", "layout": "side_valve", "cylinders": "6"}, ["purple"])
+        "1938",
+        {"fuel": "petrol", "layout": "side_valve", "cylinders": "6"},
+        ["purple"],
+    )
     assert described_by("farm diesel four", KINDS)[0] == Described("farm-diesel-four")
     assert described_by("unknown", KINDS)[0] == Described()
     assert described_by("blue", KINDS)[0] is None
 
 
-@pytest.mark.parametrize(("text", "years"), [
-    ("1936", (1936, 1936)), ("about 1936", (1936, 1936)), ("1930s", (1930, 1939)), ("1935-40", (1935, 1940)),
-    ("1935 to 1940", (1935, 1940)), ("the 1950s", (1950, 1959)), ("1700", None), ("36", None), ("1940-1935", None),
-    ("19999", None)])
+@pytest.mark.parametrize(
+    ("text", "years"),
+    [
+        ("1936", (1936, 1936)),
+        ("about 1936", (1936, 1936)),
+        ("1930s", (1930, 1939)),
+        ("1935-40", (1935, 1940)),
+        ("1935 to 1940", (1935, 1940)),
+        ("the 1950s", (1950, 1959)),
+        ("1700", None),
+        ("36", None),
+        ("1940-1935", None),
+        ("19999", None),
+    ],
+)
 def test_years_are_read_as_people_write_them(text, years):
     assert years_of(text) == years
 
 
 # --- what a job may say ---
 
+
 def test_unknown_a_kind_and_a_description_each_open_and_say_what_stands_in(shop):
-    bare, kind, told = opened(shop, "unknown"), opened(shop, "farm-diesel-four"), opened(
-        shop, "{fuel: diesel, cylinders: two, use: boat, year: 1970s}")
+    bare, kind, told = (
+        opened(shop, "unknown"),
+        opened(shop, "farm-diesel-four"),
+        opened(shop, "{fuel: diesel, cylinders: two, use: boat, year: 1970s}"),
+    )
     assert "Unknown engine" in bare.engine.name and bare.general.described == Described()
     assert kind.general.kind == "farm-diesel-four" and kind.job.engine == "farm-diesel-four"
     assert opened(shop, "{kind: Farm diesel four}").engine == kind.engine
@@ -188,46 +259,63 @@ def test_a_sheet_is_read_as_before_and_goes_before_a_kind(shop):
 
 
 def test_the_years_settle_poured_or_shells_and_six_or_twelve_volts(shop):
-    old, new = (opened(shop, f"{{fuel: petrol, layout: sv, cylinders: 4, year: {year}}}").engine.build
-                for year in (1931, 1946))
+    old, new = (
+        opened(shop, f"{{fuel: petrol, layout: sv, cylinders: 4, year: {year}}}").engine.build for year in (1931, 1946)
+    )
     assert (old.bearings, new.bearings) == ("babbitt", "inserts")
-    early, late = (opened(shop, f"{{fuel: petrol, layout: ohv, use: farm, year: {year}}}").engine.build.volts
-                   for year in (1948, 1965))
+    early, late = (
+        opened(shop, f"{{fuel: petrol, layout: ohv, use: farm, year: {year}}}").engine.build.volts
+        for year in (1948, 1965)
+    )
     assert (early, late) == ("6", "12")
     said = opened(shop, "{fuel: petrol, layout: sv, cylinders: 4, year: 1931, bearings: shells}").engine.build
     assert said.bearings == "inserts"
 
 
 def test_every_fault_comes_at_once_with_the_words_the_purpose_and_the_nearest(shop):
-    faults = faults_of(shop, "{fuel: desel, cylinders: 7, layout: side_valv, colour: red, year: long ago, "
-                       "kind: farm-disel-four, use: [farm]}", "answers: {runs: yess}\n")
+    faults = faults_of(
+        shop,
+        "{fuel: desel, cylinders: 7, layout: side_valv, colour: red, year: long ago, "
+        "kind: farm-disel-four, use: [farm]}",
+        "answers: {runs: yess}\n",
+    )
     text = "\n".join(f"{message} ({hint})" for _, message, hint in faults)
-    for part in ("'desel' is no word for 'fuel' (what it burns",
-                 "did you mean diesel? it can be petrol, diesel or unknown",
-                 "'7' is no word for 'cylinders'", "did you mean side_valve", "'colour' is nothing that is asked",
-                 "1936, 1930s", "did you mean farm-diesel-four", "'use' is one word here",
-                 "'yess' is no answer to"):
+    for part in (
+        "'desel' is no word for 'fuel' (what it burns",
+        "did you mean diesel? it can be petrol, diesel or unknown",
+        "'7' is no word for 'cylinders'",
+        "did you mean side_valve",
+        "'colour' is nothing that is asked",
+        "1936, 1930s",
+        "did you mean farm-diesel-four",
+        "'use' is one word here",
+        "'yess' is no answer to",
+    ):
         assert part in text, part
     assert "instance of" not in text and "Described" not in text
     assert {line for line, *_ in faults} == {2, 3}
 
 
-@pytest.mark.parametrize(("engine", "said"), [
-    ("{fuel: diesel, ignition: magneto}", "a diesel has no ignition"),
-    ("{fuel: diesel, layout: flathead}", "valves in the head"),
-    ("{fuel: petrol, cold_aid: glow plugs}", "belongs to a diesel"),
-    ("{kind: farm-diesel-four, fuel: petrol}", "contradicts the kind"),
-    ("{ignition: magneto, cold_aid: glow plugs}", "belongs to a diesel"),
-    ("{cooling: air, bores: wet sleeves}", "no water round its sleeves")])
+@pytest.mark.parametrize(
+    ("engine", "said"),
+    [
+        ("{fuel: diesel, ignition: magneto}", "a diesel has no ignition"),
+        ("{fuel: diesel, layout: flathead}", "valves in the head"),
+        ("{fuel: petrol, cold_aid: glow plugs}", "belongs to a diesel"),
+        ("{kind: farm-diesel-four, fuel: petrol}", "contradicts the kind"),
+        ("{ignition: magneto, cold_aid: glow plugs}", "belongs to a diesel"),
+        ("{cooling: air, bores: wet sleeves}", "no water round its sleeves"),
+    ],
+)
 def test_what_cannot_stand_together_is_refused_with_what_to_take_out(shop, engine, said):
-    (_, message, hint), = faults_of(shop, engine)
+    ((_, message, hint),) = faults_of(shop, engine)
     assert said in message and hint
 
 
 def test_a_wrong_engine_gets_the_nearest_names_of_sheets_and_kinds(shop):
-    (_, message, hint), = faults_of(shop, "farm-disel-four")
+    ((_, message, hint),) = faults_of(shop, "farm-disel-four")
     assert "no engine sheet" in message and "farm-diesel-four" in hint
-    (_, _, hint), = faults_of(shop, "unknwn")
+    ((_, _, hint),) = faults_of(shop, "unknwn")
     assert "unknown" in hint
 
 
@@ -245,12 +333,17 @@ def descriptions(draw):
     """What a job may say: any fields, any of their words, or 'unknown', as far as they can stand together."""
     kind = draw(st.sampled_from(["", "", *KINDS]))
     fields = draw(st.sets(st.sampled_from([*WORDS, "cylinders"]), max_size=7))
-    build = {name: draw(st.sampled_from([*(WORDS.get(name) or ("1", "2", "3", "4", "5", "6")), "unknown"]))
-             for name in sorted(fields)}
+    build = {
+        name: draw(st.sampled_from([*(WORDS.get(name) or ("1", "2", "3", "4", "5", "6")), "unknown"]))
+        for name in sorted(fields)
+    }
     while wrong := next(contradictions_of(build, KINDS.get(kind)), None):
         del build[wrong[0]]
-    return Described(kind, draw(st.sampled_from(["", "unknown", "1925", "1930s", "1950-1960", "1984"])), tuple(
-        (name, build[name]) for name in (*WORDS, "cylinders") if name in build))
+    return Described(
+        kind,
+        draw(st.sampled_from(["", "unknown", "1925", "1930s", "1950-1960", "1984"])),
+        tuple((name, build[name]) for name in (*WORDS, "cylinders") if name in build),
+    )
 
 
 @settings(max_examples=150, deadline=None)
@@ -267,5 +360,4 @@ def test_whatever_is_said_stands_and_the_rest_is_filled_in_so_that_it_can_be(des
     assert filled == resolve(dict(reversed(KINDS.items())), described)  # in whatever order the kinds were read
     assumed = dict(filled.general.assumed)
     assert not assumed.keys() & {name for name, word in described.build if word != "unknown"}
-    assert plain_described(described) == plain_described(Described(
-        described.kind, described.year, described.build))
+    assert plain_described(described) == plain_described(Described(described.kind, described.year, described.build))

@@ -84,7 +84,7 @@ def test_hours_lie_in_the_span_of_the_charts_less_what_is_checked_apart(shipped,
             ("re_ring", "renew_rod_bearings"),
             1.0,
             2.5,
-        ),
+        )
     ],
 )
 def test_a_single_cylinder_takes_what_its_chart_says(shipped, operations, low, high):

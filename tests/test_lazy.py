@@ -15,15 +15,31 @@ from howdeep.pricing.read import example_prices, load_prices
 from .conftest import SMALL
 from .pages import CASE
 
-HEAVY = ("matplotlib", "flask", "waitress", "jinja2", "pint", "scipy", "sklearn", "pandas", "sqlite3", "asyncio",
-         "clips", "pyagrum", "multiprocessing.pool", "http.server")
+HEAVY = (
+    "matplotlib",
+    "flask",
+    "waitress",
+    "jinja2",
+    "pint",
+    "scipy",
+    "sklearn",
+    "pandas",
+    "sqlite3",
+    "asyncio",
+    "clips",
+    "pyagrum",
+    "multiprocessing.pool",
+    "http.server",
+)
 
 
 def test_an_assessment_loads_none_of_the_heavy_modules(tmp_path):
-    script = ("import sys; from howdeep.cli.main import app\n"
-              f"try: app(['assess', {str(CASE)!r}])\n"
-              "except SystemExit: pass\n"
-              "print('LOADED', *sorted(sys.modules), file=sys.stderr)")
+    script = (
+        "import sys; from howdeep.cli.main import app\n"
+        f"try: app(['assess', {str(CASE)!r}])\n"
+        "except SystemExit: pass\n"
+        "print('LOADED', *sorted(sys.modules), file=sys.stderr)"
+    )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=120)
     loaded = set(done.stderr.split("LOADED")[-1].split())
     assert "howdeep.assessment.assess" in loaded and "Advice, not a verdict" in done.stdout
@@ -89,11 +105,13 @@ def test_a_price_list_is_read_anew_for_other_rules(tmp_path, monkeypatch, shippe
 
 
 def test_garbage_is_collected_again_in_commands_that_last():
-    script = ("import gc, sys; from howdeep.cli.main import main\n"
-              "import howdeep.cli.main as cli\n"
-              "cli.app.command('lasting')(lambda: print('collects', gc.isenabled()))\n"
-              "sys.argv = ['howdeep', 'lasting']\n"
-              "main()")
+    script = (
+        "import gc, sys; from howdeep.cli.main import main\n"
+        "import howdeep.cli.main as cli\n"
+        "cli.app.command('lasting')(lambda: print('collects', gc.isenabled()))\n"
+        "sys.argv = ['howdeep', 'lasting']\n"
+        "main()"
+    )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60)
     assert done.stdout.strip() == "collects True", done.stderr
 

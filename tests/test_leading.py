@@ -62,9 +62,16 @@ def test_that_no_fault_at_all_is_left_is_told_where_it_says_less_than_being_enou
     assert every_words(0.89, 0.80) == "" and every_words(0.5, None) == ""
 
 
-@pytest.mark.parametrize(("chance", "said"), [(0.0002, "less than 1 in 1000"), (0.01, "about 1 in 100"),
-                                              (0.5, "about an even chance"), (0.85, "about 6 in 7"),
-                                              (0.9989, "more than 99 in 100")])
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [
+        (0.0002, "less than 1 in 1000"),
+        (0.01, "about 1 in 100"),
+        (0.5, "about an even chance"),
+        (0.85, "about 6 in 7"),
+        (0.9989, "more than 99 in 100"),
+    ],
+)
 def test_odds_are_said_in_counts_that_a_person_can_picture(chance, said):
     assert one_in(chance) == said
 

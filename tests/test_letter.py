@@ -33,8 +33,10 @@ def made_of(shop, answer):
 @pytest.fixture(scope="module")
 def some(shop, assessed):
     """Every twelfth case: its answer, quote, estimate and letter."""
-    return {path.stem: (assessed[path.stem], *made_of(shop, assessed[path.stem]))
-            for path in case_files(shipped_cases())[::12]}
+    return {
+        path.stem: (assessed[path.stem], *made_of(shop, assessed[path.stem]))
+        for path in case_files(shipped_cases())[::12]
+    }
 
 
 @pytest.fixture(scope="module")
@@ -69,8 +71,12 @@ def test_an_eighth_grade_follows_the_five_letters(five):
 
 def test_the_measure_tells_hard_words_from_plain_ones():
     assert textstat.flesch_kincaid_grade("The rings are worn. The oil comes up. It burns.") < 3
-    assert textstat.flesch_kincaid_grade(
-        "Deterioration of circumferential compression sealing necessitates comprehensive reconditioning.") > 15
+    assert (
+        textstat.flesch_kincaid_grade(
+            "Deterioration of circumferential compression sealing necessitates comprehensive reconditioning."
+        )
+        > 15
+    )
 
 
 def test_a_letter_says_a_price_and_has_a_place_to_sign(some):

@@ -16,8 +16,9 @@ from howdeep.readings.judge import VERDICTS, judge
 def test_the_figure_that_decided_is_the_one_named():
     """Every verdict, with each figure's own basis: taking away the figures not named leaves the verdict as it is."""
     met = set()
-    for measured, low, new, limit in itertools.product((0.5, 1.5, 2.5, 3.0, 4.0), (None, 1.0), (None, 2.0),
-                                                      (None, 3.0)):
+    for measured, low, new, limit in itertools.product(
+        (0.5, 1.5, 2.5, 3.0, 4.0), (None, 1.0), (None, 2.0), (None, 3.0)
+    ):
         figures = {"low": low, "new": new, "limit": limit}
         given = {name: Figure(value, "in", f"the {name}") for name, value in figures.items() if value is not None}
         whole = judge(measured, "in", error=0.1, **given)
@@ -27,8 +28,13 @@ def test_the_figure_that_decided_is_the_one_named():
         left = judge(measured, "in", error=0.1, **named)
         assert left.verdict == whole.verdict, (measured, given, whole.basis)
         met.add((whole.verdict, whole.basis))
-    assert {("good", "the new"), ("beyond", "the limit"), ("too_close", "the limit"), ("tight", "the low"),
-            ("usable", "the limit and the new")} <= met
+    assert {
+        ("good", "the new"),
+        ("beyond", "the limit"),
+        ("too_close", "the limit"),
+        ("tight", "the low"),
+        ("usable", "the limit and the new"),
+    } <= met
 
 
 @pytest.fixture(scope="module")
@@ -55,8 +61,11 @@ def test_over_every_opened_case_the_general_limits_named_are_those_that_decide(s
     kept = {"bore_limit_share_usable", "journal_polish_to", "journal_wear", "journal_regrind_most"}  # shares, no limits
     for case, job in opened.items():
         facts, _ = facts_of(knowledge, job)
-        judged = {name: item for name, item in facts.reductions.items() if name.endswith("verdict")
-                  and knowledge.reduced[name].worsens}
+        judged = {
+            name: item
+            for name, item in facts.reductions.items()
+            if name.endswith("verdict") and knowledge.reduced[name].worsens
+        }
         for basis in {item.basis for item in judged.values()}:
             named = {part.removeprefix("general limit ") for part in basis.split(" and ")}
             limits = {name: item for name, item in knowledge.limits.items() if name in named | kept}
@@ -78,8 +87,11 @@ def test_why_tells_the_limit_that_judged(shop, opened):
         for firing in answer.conclusions.firings:
             used = [name for name, _ in firing.matched if name in answer.facts.reductions and name.endswith("verdict")]
             for name in used:
-                leaves = [leaf.text for branch in explain(shop.knowledge, answer, firing.rule).chains
-                          for leaf in branch.leaves()]
+                leaves = [
+                    leaf.text
+                    for branch in explain(shop.knowledge, answer, firing.rule).chains
+                    for leaf in branch.leaves()
+                ]
                 basis = answer.facts.reductions[name].basis
                 told += any(basis in text for text in leaves)
     assert told > 5

@@ -44,8 +44,11 @@ def test_whatever_joins_without_evidence_says_why(shop):
     joins = {name for scope in knowledge.scopes.values() for name in scope.always}
     joins |= {name for operation in knowledge.operations.values() for name in operation.brings}
     assert {name for name in joins if knowledge.operations[name].belongs is None} == set()
-    access = [operation.belongs for operation in knowledge.operations.values()
-              if operation.belongs and operation.belongs.sort == "access"]
+    access = [
+        operation.belongs
+        for operation in knowledge.operations.values()
+        if operation.belongs and operation.belongs.sort == "access"
+    ]
     assert access and all(belongs.leaves for belongs in access)
 
 
@@ -67,11 +70,16 @@ def test_what_is_reached_only_for_this_work_is_not_said_to_be_open_anyway(shop, 
     assert "anyway" not in lines["re_ring"].why
     items = [item for item in worn.works["refresh"].items if item.operation in ("valve_job", "remove_refit_head")]
     reasons = JobReasons(shop.knowledge, worn, items)
-    assert "anyway" not in reasons.of_labour("valve_job", Decimal("6")).text
-    more = [item for item in worn.works["refresh"].items
-            if item.operation in ("valve_job", "remove_refit_head", "decarbonise")]
-    assert "because the head is off anyway" in JobReasons(shop.knowledge, worn, more).of_labour(
-        "valve_job", Decimal("6")).text
+    assert "anyway" not in reasons.of_labour("valve_job", Decimal(6)).text
+    more = [
+        item
+        for item in worn.works["refresh"].items
+        if item.operation in ("valve_job", "remove_refit_head", "decarbonise")
+    ]
+    assert (
+        "because the head is off anyway"
+        in JobReasons(shop.knowledge, worn, more).of_labour("valve_job", Decimal(6)).text
+    )
 
 
 def test_a_tune_up_says_nothing_of_a_head_that_was_off(shop, worn):
@@ -80,14 +88,21 @@ def test_a_tune_up_says_nothing_of_a_head_that_was_off(shop, worn):
 
 
 def test_an_engine_that_stands_open_says_that_it_is_put_together_again(shop, worn):
-    items = tuple(dataclasses.replace(item, because=("observations/ridge",)) for item in worn.works["refresh"].items
-                  if item.operation == "remove_refit_head")
+    items = tuple(
+        dataclasses.replace(item, because=("observations/ridge",))
+        for item in worn.works["refresh"].items
+        if item.operation == "remove_refit_head"
+    )
     reason = JobReasons(shop.knowledge, worn, items).of_operation("remove_refit_head")
     assert reason.sort == "undone" and "stands open already" in reason.text
 
 
 def test_a_shops_own_operation_without_a_reason_names_what_brings_it(shop, worn):
-    knowledge = dataclasses.replace(shop.knowledge, operations={
-        name: dataclasses.replace(operation, belongs=None) for name, operation in shop.knowledge.operations.items()})
+    knowledge = dataclasses.replace(
+        shop.knowledge,
+        operations={
+            name: dataclasses.replace(operation, belongs=None) for name, operation in shop.knowledge.operations.items()
+        },
+    )
     reason = JobReasons(knowledge, worn, worn.works["refresh"].items).of_operation("renew_thermostat")
     assert reason.sort == "part" and "cylinder head off and on" in reason.text

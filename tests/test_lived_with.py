@@ -21,7 +21,8 @@ def enough(answer, rung="tune_up"):
 
 def test_a_slap_when_cold_beside_a_miss_need_not_go(shop):
     assert enough(assessed(shop, "misfires", noise="slap_cold")) == pytest.approx(
-        enough(assessed(shop, "misfires")), abs=0.05)
+        enough(assessed(shop, "misfires")), abs=0.05
+    )
 
 
 def test_it_must_go_where_it_was_the_complaint_or_nothing_was_said_to_be(shop):
@@ -30,8 +31,10 @@ def test_it_must_go_where_it_was_the_complaint_or_nothing_was_said_to_be(shop):
 
 
 def test_a_second_complaint_counts_like_the_first(shop):
-    assert enough(assessed(shop, "misfires", complaint_also="knocks", noise="slap_cold")) < enough(
-        assessed(shop, "misfires", complaint_also="leaks", noise="slap_cold")) - 0.1
+    assert (
+        enough(assessed(shop, "misfires", complaint_also="knocks", noise="slap_cold"))
+        < enough(assessed(shop, "misfires", complaint_also="leaks", noise="slap_cold")) - 0.1
+    )
 
 
 def test_what_is_not_mild_must_go_whatever_was_complained_of(shop):

@@ -18,7 +18,7 @@ from .conftest import ROOT
 from .pages import CASE
 
 sys.path.insert(0, str(ROOT / "bench"))
-from overlay_mistakes import as_text, shipped_entry  # noqa: E402
+from overlay_mistakes import as_text, shipped_entry
 
 CASES = (CASE.stem, "a_dead_cylinder_with_a_tracked_cap_is_not_a_valve")
 
@@ -45,8 +45,9 @@ def test_a_hold_that_holds_less_is_named_as_lost_with_its_entry(found):
     stands, moves, mine, own, _ = found
     assert moves.answered == moves.of == 2 and (moves.replaced, moves.added) == (2, 0)
     lost = [change for case in moves.cases for change in case.changes if change.lost and change.what == "hold"]
-    assert lost and all(change.before == f"{stands} (before top_end)" and change.by == (f"holds/{stands}",)
-                        for change in lost)
+    assert lost and all(
+        change.before == f"{stands} (before top_end)" and change.by == (f"holds/{stands}",) for change in lost
+    )
     told = "\n".join(moves_lines(mine.knowledge, moves))
     assert f"Hold lost: {stands}" in told and f"[holds/{stands}]" in " ".join(told.split())
     assert max(map(len, told.splitlines())) <= max(80, len(str(own)) + 10)
@@ -64,8 +65,10 @@ def test_the_entries_of_the_folder_are_its_own(found):
 
 
 def test_each_entry_has_its_cases_in_the_sample():
-    touched = {Path(f"{number:02}.yaml"): {"findings/much": 1, **({"holds/rare": 2} if number == 37 else {})}
-               for number in range(50)}
+    touched = {
+        Path(f"{number:02}.yaml"): {"findings/much": 1, **({"holds/rare": 2} if number == 37 else {})}
+        for number in range(50)
+    }
     chosen = chosen_for(touched, ("findings/much", "holds/rare"), 5)
     assert len(chosen) == 5 and Path("37.yaml") in chosen
     assert len(chosen_for(touched, ("holds/rare",), 5)) == 1

@@ -16,9 +16,9 @@ from howdeep.model.truth import Truth
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-from hypothetical import Questions, row_of  # noqa: E402
-from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, mutants  # noqa: E402
-from probes import _contradictions, answer_of, probes_of, seen, share_work  # noqa: E402
+from hypothetical import Questions, row_of
+from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, mutants
+from probes import _contradictions, answer_of, probes_of, seen, share_work
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +70,7 @@ def test_the_answer_by_the_pure_evaluator_is_the_answer(shop, cases):
 
 
 def test_random_jobs_drop_a_question_whose_ground_is_gone(shop, shipped):
-    engine = shop.open_job(sorted(shipped_cases().glob("*.yaml"))[0]).engine
+    engine = shop.open_job(min(shipped_cases().glob("*.yaml"))).engine
     columns, given = Questions(shipped, engine).block(4000, np.random.default_rng(1))
     limits = {key: limit.value for key, limit in shipped.limits.items()}
     dropped = 0
@@ -81,8 +81,13 @@ def test_random_jobs_drop_a_question_whose_ground_is_gone(shop, shipped):
             if item is None or item.follows is None:
                 continue
             if evaluate(item.follows, facts, {}, limits) is Truth.ABSENT:
-                implied = {word for other in shipped.observations.values() for answers in other.implies.values()
-                           for key, word in answers.items() if key == name}
+                implied = {
+                    word
+                    for other in shipped.observations.values()
+                    for answers in other.implies.values()
+                    for key, word in answers.items()
+                    if key == name
+                }
                 assert name not in facts or facts[name] in implied, name
                 dropped += 1
     assert dropped > 50

@@ -23,7 +23,7 @@ def half_told(shop, jobs):
     made = []
     for job in jobs[::2]:
         talk = [name for name in job.values if shop.knowledge.observations[name].moment == "talk"]
-        made.append(dataclasses.replace(job, values={name: job.values[name] for name in talk[:len(talk) // 2 + 1]}))
+        made.append(dataclasses.replace(job, values={name: job.values[name] for name in talk[: len(talk) // 2 + 1]}))
     return made
 
 
@@ -41,8 +41,11 @@ def test_the_kind_is_that_of_the_whole_ranking_and_the_ranking_can_follow(shop, 
 def test_a_kind_that_hangs_on_one_telling_check_works_out_few(shop, half_told, monkeypatch):
     """Columns of the elimination that were worked out, beside those of the whole ranking."""
     wide = []
-    monkeypatch.setattr(value_of_information, "posteriors_of",
-                        lambda evidence, columns: wide.append(columns.count) or posteriors_of(evidence, columns))
+    monkeypatch.setattr(
+        value_of_information,
+        "posteriors_of",
+        lambda evidence, columns: wide.append(columns.count) or posteriors_of(evidence, columns),
+    )
     job = next(job for job in half_told if shop.assess_for_kind(job)[1] is not None)
     wide.clear()
     assess_for_kind(shop.knowledge, job, shop.prices)

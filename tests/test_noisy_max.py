@@ -39,10 +39,14 @@ def test_odds_hands_and_the_unexplained_are_those_of_enumeration(seed):
             every = {cause: [sign] for cause in range(len(network.causes))}
             assert nothing == pytest.approx(summed(network, signs, cap=every) / whole, abs=1e-9)
             for only, expected in (("misread", misread), ("unlisted", unlisted)):
+
                 def leaks(other, node, only=only, sign=sign):
                     parts = {"normal": node.normal, "unlisted": node.unlisted, "misread": node.misread}
-                    return [part if other is not sign or name == only else capped(part, sign)
-                            for name, part in parts.items()]
+                    return [
+                        part if other is not sign or name == only else capped(part, sign)
+                        for name, part in parts.items()
+                    ]
+
                 assert expected == pytest.approx(summed(network, signs, cap=every, leaks=leaks) / whole, abs=1e-9)
 
 
@@ -57,8 +61,9 @@ def test_columns_with_causes_off_or_silent_are_those_of_enumeration(seed):
     sums = sums_of(given, Columns(count, odds, muted))
     got = sums.mantissa * math.ldexp(1.0, sums.power) * math.exp(given.log_scale)
     for column in range(count):
-        expected = summed(network, signs, off=tuple(np.flatnonzero(off[:, column])),
-                          mute=tuple(np.flatnonzero(muted[:, column])))
+        expected = summed(
+            network, signs, off=tuple(np.flatnonzero(off[:, column])), mute=tuple(np.flatnonzero(muted[:, column]))
+        )
         assert got[column] == pytest.approx(expected, rel=1e-9)
 
 
@@ -73,8 +78,10 @@ def test_a_sign_left_out_counts_for_nothing():
         columns = Columns(2, np.repeat(columns.odds, 2, axis=2), left_out={left: np.array([False, True])})
         present = posteriors_of(given, columns).present
         others = tuple(sign for sign in given.signs if sign is not given.axes[left].sign)
-        whole, absent = summed(given.network, others), [summed(given.network, others, off=(cause,))
-                                                        for cause in range(4)]
+        whole, absent = (
+            summed(given.network, others),
+            [summed(given.network, others, off=(cause,)) for cause in range(4)],
+        )
         assert present[:, 1] == pytest.approx([1 - part / whole for part in absent], abs=1e-9)
         whole = summed(given.network, given.signs)
         assert present[0, 0] == pytest.approx(1 - summed(given.network, given.signs, off=(0,)) / whole, abs=1e-9)
@@ -85,8 +92,10 @@ def test_drawn_worlds_have_the_odds_of_the_sums(seed):
     given = evidence(np.random.default_rng(300 + seed), causes=6, questions=7)
     believed, draws = posteriors_of(given), 20_000
     degrees = worlds_given(given, draws).degrees
-    for drawn, exact in (((degrees > 0).mean(axis=0), believed.present[:, 0]),
-                         ((degrees == 2).mean(axis=0), believed.marked[:, 0])):
+    for drawn, exact in (
+        ((degrees > 0).mean(axis=0), believed.present[:, 0]),
+        ((degrees == 2).mean(axis=0), believed.marked[:, 0]),
+    ):
         error = np.sqrt(exact * (1 - exact) / draws) + 1e-9
         assert (np.abs(drawn - exact) < 5 * error).all()
     both = ((degrees[:, 0] > 0) & (degrees[:, 1] > 0)).mean()
@@ -104,8 +113,9 @@ def test_an_engine_that_was_brought_in_has_somebody_behind_its_trouble(seed):
     signs = made_up_signs(rng, network)
     given = evidence_of(network, signs, brought_in=True)
     found = believed(given)
-    must_go = [sign for sign in signs if sign.answer
-               and network.nodes[sign.node].sorts[sign.answer - 1] != "discriminator"]
+    must_go = [
+        sign for sign in signs if sign.answer and network.nodes[sign.node].sorts[sign.answer - 1] != "discriminator"
+    ]
     assert given.brought_in == bool(must_go)
     if not must_go:
         return

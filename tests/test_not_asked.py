@@ -18,20 +18,27 @@ def alien_answers(shop, name):
     """One choice answer, the most telling one, for each question that the engine is not asked."""
     engine = load_engine(find(name, shop.folders))
     for key, item in sorted(shop.knowledge.observations.items()):
-        if item.kind == "choice" and not applies(item, engine_facts(engine)) and (
-                not item.each or count_of(engine, item.each)):
+        if (
+            item.kind == "choice"
+            and not applies(item, engine_facts(engine))
+            and (not item.each or count_of(engine, item.each))
+        ):
             yield key, next(answer for answer in reversed(item.answers) if answer not in item.sound)
 
 
 @pytest.mark.parametrize("name", sheet_ids([shipped_rules()]))
 def test_an_alien_answer_moves_nothing_and_is_said(shop, name):
-    bare = shop.assess(open_text(f"howdeep_job: 1\nengine: {name}\n", "bare", shop.folders[0], shop.knowledge,
-                                 shop.folders), flips=False, checks=False)
+    bare = shop.assess(
+        open_text(f"howdeep_job: 1\nengine: {name}\n", "bare", shop.folders[0], shop.knowledge, shop.folders),
+        flips=False,
+        checks=False,
+    )
     tried = list(alien_answers(shop, name))[::4]
     assert tried
     for key, value in tried:
         plain = write.with_answer(shop.knowledge, key, {1: value} if shop.knowledge.observations[key].each else value)(
-            write.new_job(name, title="alien"))
+            write.new_job(name, title="alien")
+        )
         job = open_text(write.text_of(plain), "alien", shop.folders[0], shop.knowledge, shop.folders)
         answer = shop.assess(job, flips=False, checks=False)
         assert answer.dropped == (key,)

@@ -51,8 +51,9 @@ def test_numbers_do_not_go_back_but_another_series_may_begin_anywhere(tmp_path, 
     assert take_number(path, small) == "27-1"
 
 
-@pytest.mark.parametrize("key,wrong", [("next_number", 0), ("next_number", -4), ("number_prefix", "a b"),
-                                       ("number_prefix", "x" * 13)])
+@pytest.mark.parametrize(
+    ("key", "wrong"), [("next_number", 0), ("next_number", -4), ("number_prefix", "a b"), ("number_prefix", "x" * 13)]
+)
 def test_a_number_that_is_none_stops_at_its_line(tmp_path, small, key, wrong):
     path = tmp_path / "shop.yaml"
     path.write_text(f"howdeep_shop: 1\n{key}: {wrong}\n")
@@ -68,8 +69,9 @@ def test_a_paper_that_says_the_same_keeps_its_number_and_any_other_takes_a_new_o
     job = Job(1, "twin", papers=(paper,))
     assert number_of(job, said) == "E-1" and number_of(job, other) == ""
     plain = numbering(paper)({"howdeep_job": 1})
-    assert plain["papers"] == [{"number": "E-1", "kind": "estimate", "date": "2026-03-05", "content": said,
-                                "total": "900.00"}]
+    assert plain["papers"] == [
+        {"number": "E-1", "kind": "estimate", "date": "2026-03-05", "content": said, "total": "900.00"}
+    ]
     assert numbering(paper)(plain) == plain
 
 

@@ -16,10 +16,13 @@ from howdeep.model.quantity import QuantityError, parse
 from howdeep.model.truth import Truth
 
 ENGINES = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
-JARGON = ("tdc", "btdc", "compression ratio", "stoich", "bleed-down", "crosshatch", "journal",
-          "leak-down")
-RUNNING = ("engine hot and running", "vacuum gauge on, engine hot and idling",
-           "cooling system cold, engine then started", "gauge on a tee in the oil gallery, engine hot")
+JARGON = ("tdc", "btdc", "compression ratio", "stoich", "bleed-down", "crosshatch", "journal", "leak-down")
+RUNNING = (
+    "engine hot and running",
+    "vacuum gauge on, engine hot and idling",
+    "cooling system cold, engine then started",
+    "gauge on a tee in the oil gallery, engine hot",
+)
 
 
 @pytest.fixture(scope="module")
@@ -90,38 +93,44 @@ def test_no_phrase_is_lost_among_the_others_and_nearly_all_lead_home_first(shipp
     assert first / every > 0.95
 
 
-@pytest.mark.parametrize(("words", "wanted"), [
-    ("She lays a blue trail up the hill and I carry a can of oil", {"oil_use", "smoke_pulling"}),
-    ("Milky oil, and the radiator is always low", {"coolant_use", "oil_look"}),
-    ("Won't start since they put new points in", {"complaint", "recent_work"}),
-    ("Sat in the field for years, now it is locked solid", {"stood", "turns_over"}),
-    ("Starts on ether only and the starter drags", {"cranking_sound", "start_needs"}),
-    ("Oil light flickers when hot and there is a deep knock under load", {"noise", "oil_light_gauge_hot_idle"}),
-    ("Grandad's tractor has not run since he died, fuel in it is ten years old", {"fuel_age", "runs"}),
-    ("It kicked the handle out of my hand twice", {"kicks_back"}),
-    ("There is white smoke and it smells sweet, and I keep filling the radiator", {"coolant_use", "smoke_smell"}),
-    ("Only a click when I push the button", {"cranking_sound"}),
-    ("Runs fine for half an hour then dies and will not restart until it has cooled", {"start_hot", "stops_itself"}),
-    ("Bangs in the exhaust going downhill", {"backfire"}),
-    ("Oil drips out of the hole under the clutch housing", {"leak_rear"}),
-    ("The needle goes into the red when I am ploughing", {"overheats"}),
-    ("A puff of blue when I start it, then it is clean", {"smoke_start"}),
-    ("It blows the dipstick out and fumes come from the filler", {"breather_fumes", "dipstick_blows"}),
-    ("The governor keeps surging", {"hunting"}),
-    ("One cylinder is not firing", {"misfire"}),
-    ("My boat engine makes black smoke and has no power", {"power"}),
-    ("tappets are noisy", {"noise"}),
-    ("Somebody poured stop leak into it last year", {"stop_leak_used"}),
-    ("The engine was under water in the flood", {"frozen_or_flooded"}),
-    ("It rattles like marbles when I open it up", {"pinking"}),
-    ("Petrol drips off the carburettor on to the floor", {"leak_fuel"}),
-    ("Ever since the rebuild it has been smoking", {"rebuilt_smoke_since"}),
-    ("Bubbles coming up in the radiator", {"coolant_bubbles"}),
-    ("Piston slap in the morning, quiet when warm", {"noise"}),
-    ("I ran it with no oil in it", {"ran_low_oil"}),
-    ("A film of oil floats on top of the water in the radiator", {"coolant_look"}),
-    ("It keeps running when I switch off", {"runs_on"}),
-])
+@pytest.mark.parametrize(
+    ("words", "wanted"),
+    [
+        ("She lays a blue trail up the hill and I carry a can of oil", {"oil_use", "smoke_pulling"}),
+        ("Milky oil, and the radiator is always low", {"coolant_use", "oil_look"}),
+        ("Won't start since they put new points in", {"complaint", "recent_work"}),
+        ("Sat in the field for years, now it is locked solid", {"stood", "turns_over"}),
+        ("Starts on ether only and the starter drags", {"cranking_sound", "start_needs"}),
+        ("Oil light flickers when hot and there is a deep knock under load", {"noise", "oil_light_gauge_hot_idle"}),
+        ("Grandad's tractor has not run since he died, fuel in it is ten years old", {"fuel_age", "runs"}),
+        ("It kicked the handle out of my hand twice", {"kicks_back"}),
+        ("There is white smoke and it smells sweet, and I keep filling the radiator", {"coolant_use", "smoke_smell"}),
+        ("Only a click when I push the button", {"cranking_sound"}),
+        (
+            "Runs fine for half an hour then dies and will not restart until it has cooled",
+            {"start_hot", "stops_itself"},
+        ),
+        ("Bangs in the exhaust going downhill", {"backfire"}),
+        ("Oil drips out of the hole under the clutch housing", {"leak_rear"}),
+        ("The needle goes into the red when I am ploughing", {"overheats"}),
+        ("A puff of blue when I start it, then it is clean", {"smoke_start"}),
+        ("It blows the dipstick out and fumes come from the filler", {"breather_fumes", "dipstick_blows"}),
+        ("The governor keeps surging", {"hunting"}),
+        ("One cylinder is not firing", {"misfire"}),
+        ("My boat engine makes black smoke and has no power", {"power"}),
+        ("tappets are noisy", {"noise"}),
+        ("Somebody poured stop leak into it last year", {"stop_leak_used"}),
+        ("The engine was under water in the flood", {"frozen_or_flooded"}),
+        ("It rattles like marbles when I open it up", {"pinking"}),
+        ("Petrol drips off the carburettor on to the floor", {"leak_fuel"}),
+        ("Ever since the rebuild it has been smoking", {"rebuilt_smoke_since"}),
+        ("Bubbles coming up in the radiator", {"coolant_bubbles"}),
+        ("Piston slap in the morning, quiet when warm", {"noise"}),
+        ("I ran it with no oil in it", {"ran_low_oil"}),
+        ("A film of oil floats on top of the water in the radiator", {"coolant_look"}),
+        ("It keeps running when I switch off", {"runs_on"}),
+    ],
+)
 def test_a_sentence_that_is_no_phrase_of_the_rule_base_leads_to_its_subjects(shipped, words, wanted):
     assert words.lower() not in {phrase for item in shipped.observations.values() for phrase in item.phrases}
     assert wanted <= {match.observation for match in match_words(shipped, words, most=8)}
@@ -180,18 +189,23 @@ def test_every_ground_can_be_given_and_can_be_taken_away(shipped, limits):
         if item.follows is None:
             continue
         facts = sorted(facts_read(item.follows))
-        seen = {truth(item.follows, dict(zip(facts, values, strict=True)), limits)
-                for values in itertools.product(*(shipped.observations[fact].answers for fact in facts))}
+        seen = {
+            truth(item.follows, dict(zip(facts, values, strict=True)), limits)
+            for values in itertools.product(*(shipped.observations[fact].answers for fact in facts))
+        }
         assert {Truth.PRESENT, Truth.ABSENT} <= seen, name
 
 
-@pytest.mark.parametrize(("question", "ground", "opens", "shuts"), [
-    ("smoke_start", "smoke_any", "yes", "no"),
-    ("smoke_pulling", "smoke_any", "yes", "no"),
-    ("noise_when", "noise", "knock_deep", "none"),
-    ("fires_at_all", "runs", "no", "yes"),
-    ("rebuilt_smoke_since", "recent_work", "head", "none"),
-])
+@pytest.mark.parametrize(
+    ("question", "ground", "opens", "shuts"),
+    [
+        ("smoke_start", "smoke_any", "yes", "no"),
+        ("smoke_pulling", "smoke_any", "yes", "no"),
+        ("noise_when", "noise", "knock_deep", "none"),
+        ("fires_at_all", "runs", "no", "yes"),
+        ("rebuilt_smoke_since", "recent_work", "head", "none"),
+    ],
+)
 def test_a_follow_up_is_asked_only_on_its_ground(shipped, limits, question, ground, opens, shuts):
     follows = shipped.observations[question].follows
     assert truth(follows, {ground: opens}, limits) is Truth.PRESENT
@@ -216,7 +230,7 @@ def test_procedures_are_written_once_each(shipped):
 
 def test_what_needs_a_running_engine_is_not_offered_on_a_dead_one(shipped, limits):
     for name, item in of_moment(shipped, "test").items():
-        if item.setup in RUNNING and name not in ("timing_mark",):  # timing can be set with a test light, standing
+        if item.setup in RUNNING and name != "timing_mark":  # timing can be set with a test light, standing
             assert item.needs is not None, name
             assert truth(item.needs, {"runs": "no", "engine.fuel": "petrol"}, limits) is Truth.ABSENT, name
             assert truth(item.needs, {"engine.fuel": "petrol"}, limits) is not Truth.ABSENT, name
@@ -228,19 +242,22 @@ def test_what_needs_cranking_is_not_offered_on_a_stuck_engine(shipped, limits):
         assert truth(shipped.observations[name].needs, facts, limits) is Truth.ABSENT, name
 
 
-@pytest.mark.parametrize(("caution", "names"), [
-    ("compressed_air_turns_engine", ["leakage", "leakage_heard"]),
-    ("high_pressure_injection", ["injector_cutout", "injector_test", "bleed_diesel"]),
-    ("hot_coolant", ["coolant_pressure_test", "combustion_gas_test", "cap_check", "radiator_flow", "coolant_look"]),
-    ("fuel_vapour", ["compression_dry", "fuel_flow", "fuel_sample", "spark", "manifold_wet_test", "leak_fuel"]),
-    ("battery_gas", ["battery_rest", "battery_cranking"]),
-    ("hydraulic_lock", ["turns_by_hand", "compression_wet"]),
-    ("kickback", ["impulse_click", "kicks_back", "turns_by_hand"]),
-    ("asbestos", ["head_gasket_look", "rear_seal_look", "head_flatness_along"]),
-    ("lead_deposits", ["valve_look", "piston_look"]),
-    ("carbon_monoxide", ["exhaust_check", "vacuum_level", "oil_pressure_idle", "blow_by"]),
-    ("broken_fastener", ["studs_broken", "exhaust_check"]),
-])
+@pytest.mark.parametrize(
+    ("caution", "names"),
+    [
+        ("compressed_air_turns_engine", ["leakage", "leakage_heard"]),
+        ("high_pressure_injection", ["injector_cutout", "injector_test", "bleed_diesel"]),
+        ("hot_coolant", ["coolant_pressure_test", "combustion_gas_test", "cap_check", "radiator_flow", "coolant_look"]),
+        ("fuel_vapour", ["compression_dry", "fuel_flow", "fuel_sample", "spark", "manifold_wet_test", "leak_fuel"]),
+        ("battery_gas", ["battery_rest", "battery_cranking"]),
+        ("hydraulic_lock", ["turns_by_hand", "compression_wet"]),
+        ("kickback", ["impulse_click", "kicks_back", "turns_by_hand"]),
+        ("asbestos", ["head_gasket_look", "rear_seal_look", "head_flatness_along"]),
+        ("lead_deposits", ["valve_look", "piston_look"]),
+        ("carbon_monoxide", ["exhaust_check", "vacuum_level", "oil_pressure_idle", "blow_by"]),
+        ("broken_fastener", ["studs_broken", "exhaust_check"]),
+    ],
+)
 def test_the_caution_stands_on_the_step_that_can_hurt(shipped, caution, names):
     assert caution in shipped.cautions
     for name in names:
@@ -256,19 +273,55 @@ def test_whatever_is_done_on_a_running_engine_warns_of_what_turns(shipped):
 # --- kinds of engine ---
 
 
-@pytest.mark.parametrize(("engine", "asked", "not_asked"), [
-    ("dunmore-d4", ["injector_cutout", "bleed_diesel", "cold_aid_check", "oil_cooler_test"],
-     ["spark", "points_look", "plug_look", "vacuum_level", "choke_check", "pinking", "backfire", "impulse_click",
-      "shims_left", "sleeve_lands"]),
-    ("pell-2", ["impulse_click", "spark", "plug_look"],
-     ["battery_rest", "battery_cranking", "cable_drop", "charge_volts", "cranking_sound", "oil_pressure_idle",
-      "coolant_pressure_test", "belt_pump_check", "thermostat_check", "push_rods", "injector_test",
-      "test_battery_good"]),
-    ("tarn-30", ["sleeve_lands", "sleeve_protrusion_measured", "push_rods", "coolant_pressure_test"],
-     ["shims_left", "cold_aid_check", "injector_cutout"]),
-    ("brockwell-4", ["shims_left", "battery_cranking", "timing_mark"],
-     ["push_rods", "sleeve_lands", "bleed_diesel", "caps_look"]),
-])
+@pytest.mark.parametrize(
+    ("engine", "asked", "not_asked"),
+    [
+        (
+            "dunmore-d4",
+            ["injector_cutout", "bleed_diesel", "cold_aid_check", "oil_cooler_test"],
+            [
+                "spark",
+                "points_look",
+                "plug_look",
+                "vacuum_level",
+                "choke_check",
+                "pinking",
+                "backfire",
+                "impulse_click",
+                "shims_left",
+                "sleeve_lands",
+            ],
+        ),
+        (
+            "pell-2",
+            ["impulse_click", "spark", "plug_look"],
+            [
+                "battery_rest",
+                "battery_cranking",
+                "cable_drop",
+                "charge_volts",
+                "cranking_sound",
+                "oil_pressure_idle",
+                "coolant_pressure_test",
+                "belt_pump_check",
+                "thermostat_check",
+                "push_rods",
+                "injector_test",
+                "test_battery_good",
+            ],
+        ),
+        (
+            "tarn-30",
+            ["sleeve_lands", "sleeve_protrusion_measured", "push_rods", "coolant_pressure_test"],
+            ["shims_left", "cold_aid_check", "injector_cutout"],
+        ),
+        (
+            "brockwell-4",
+            ["shims_left", "battery_cranking", "timing_mark"],
+            ["push_rods", "sleeve_lands", "bleed_diesel", "caps_look"],
+        ),
+    ],
+)
 def test_only_what_the_engine_has_is_asked_about(shipped, engines, engine, asked, not_asked):
     built = engine_facts(engines[engine])
     for name in asked:
@@ -286,14 +339,27 @@ def test_every_engine_sheet_leaves_questions_enough(shipped, engines):
 
 # --- a wrong test misleads ---
 
-RIGHT = {"test_engine_warm": "yes", "test_throttle_open": "yes", "test_plugs_out": "all", "test_battery_good": "yes",
-         "test_gauge_known": "yes", "compression_strokes": 6.0}
+RIGHT = {
+    "test_engine_warm": "yes",
+    "test_throttle_open": "yes",
+    "test_plugs_out": "all",
+    "test_battery_good": "yes",
+    "test_gauge_known": "yes",
+    "compression_strokes": 6.0,
+}
 
 
-@pytest.mark.parametrize(("condition", "wrong"), [
-    ("test_engine_warm", "no"), ("test_throttle_open", "no"), ("test_plugs_out", "one"), ("test_battery_good", "no"),
-    ("test_gauge_known", "no"), ("compression_strokes", 2.0),
-])
+@pytest.mark.parametrize(
+    ("condition", "wrong"),
+    [
+        ("test_engine_warm", "no"),
+        ("test_throttle_open", "no"),
+        ("test_plugs_out", "one"),
+        ("test_battery_good", "no"),
+        ("test_gauge_known", "no"),
+        ("compression_strokes", 2.0),
+    ],
+)
 def test_one_condition_missed_makes_a_compression_test_wrong(shipped, limits, engines, condition, wrong):
     # TM 10-3930-647-14&P para 4-40: warm, throttle and choke wide open, good battery;
     # TM 1-1500-204-23-1 step 8: enough revolutions before the reading is true
@@ -321,8 +387,15 @@ def test_a_wet_test_is_not_offered_on_a_diesel_and_draws_nothing_there(shipped, 
 
 
 def test_a_cold_engine_makes_no_valid_leakage_vacuum_or_oil_pressure(shipped, limits):
-    for name in ("leakage", "vacuum_level", "vacuum_pattern", "vacuum_snap", "oil_pressure_idle", "oil_pressure_speed",
-                 "blow_by"):
+    for name in (
+        "leakage",
+        "vacuum_level",
+        "vacuum_pattern",
+        "vacuum_snap",
+        "oil_pressure_idle",
+        "oil_pressure_speed",
+        "blow_by",
+    ):
         valid = shipped.observations[name].valid_when
         assert truth(valid, {"test_engine_warm": "no", "test_gauge_known": "yes"}, limits) is Truth.ABSENT, name
         assert truth(valid, {"test_engine_warm": "yes", "test_gauge_known": "yes"}, limits) is Truth.PRESENT, name
@@ -331,19 +404,22 @@ def test_a_cold_engine_makes_no_valid_leakage_vacuum_or_oil_pressure(shipped, li
 # --- the published way of testing ---
 
 
-@pytest.mark.parametrize(("name", "words"), [
-    ("leakage", ["80 psi", "20 psi", "top dead centre", "quarter"]),  # AC 43.13-1B para 8-14b(5)
-    ("coolant_pressure_test", ["3 psi over", "five minutes"]),  # TM 5-3805-291-23-1, 0012 00
-    ("battery_cranking", ["fifteen seconds", "9.6 V"]),  # TM 10-3930-671-24, F-299
-    ("vacuum_snap", ["2 in", "25"]),  # OD1001 lesson 3 LE2, p. 87
-    ("blow_by", ["five minutes", "twelve times"]),  # TM 9-2815-255-24 para 3-6
-    ("head_flatness_across", ["between each pair of cylinders"]),  # TM 9-4940-549-14&P p. 12-14 step 12
-    ("ring_gap_measured", ["bottom"]),  # TM 10-3930-653-14&P p. 76: gap measured at the bottom of the bore
-    ("cable_drop", ["earth side", "while a helper reads", "tenth of a volt"]),  # TM 5-3820-256-24-4, p. 7
-    ("noise_belt_off", ["every belt"]),  # TM 55-1905-223-24-3 para 2-13: drive belts off first
-    ("injector_cutout", ["one pipe nut"]),  # TM 5-3805-260-24, p. 135: loosen line nuts one at a time
-    ("compression_wet", ["petrol engines only", "same number of strokes"]),  # TM 10-3930-618-20, para 2-12
-])
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("leakage", ["80 psi", "20 psi", "top dead centre", "quarter"]),  # AC 43.13-1B para 8-14b(5)
+        ("coolant_pressure_test", ["3 psi over", "five minutes"]),  # TM 5-3805-291-23-1, 0012 00
+        ("battery_cranking", ["fifteen seconds", "9.6 V"]),  # TM 10-3930-671-24, F-299
+        ("vacuum_snap", ["2 in", "25"]),  # OD1001 lesson 3 LE2, p. 87
+        ("blow_by", ["five minutes", "twelve times"]),  # TM 9-2815-255-24 para 3-6
+        ("head_flatness_across", ["between each pair of cylinders"]),  # TM 9-4940-549-14&P p. 12-14 step 12
+        ("ring_gap_measured", ["bottom"]),  # TM 10-3930-653-14&P p. 76: gap measured at the bottom of the bore
+        ("cable_drop", ["earth side", "while a helper reads", "tenth of a volt"]),  # TM 5-3820-256-24-4, p. 7
+        ("noise_belt_off", ["every belt"]),  # TM 55-1905-223-24-3 para 2-13: drive belts off first
+        ("injector_cutout", ["one pipe nut"]),  # TM 5-3805-260-24, p. 135: loosen line nuts one at a time
+        ("compression_wet", ["petrol engines only", "same number of strokes"]),  # TM 10-3930-618-20, para 2-12
+    ],
+)
 def test_a_published_test_is_done_as_it_was_published(shipped, name, words):
     told = f"{shipped.observations[name].ask} {shipped.observations[name].procedure}".lower()
     for word in words:
@@ -364,8 +440,9 @@ def test_a_pressure_fall_from_eighty_to_sixty_is_taken_as_a_quarter(shipped):
     from howdeep.job.values import value_of
 
     faults = []
-    value = value_of(shipped.observations["leakage"], ["80/60", "80/74", "12 percent", 30], 4,
-                     lambda *fault: faults.append(fault))
+    value = value_of(
+        shipped.observations["leakage"], ["80/60", "80/74", "12 percent", 30], 4, lambda *fault: faults.append(fault)
+    )
     assert not faults
     assert value == pytest.approx((25.0, 7.5, 12.0, 30.0))
 

@@ -29,8 +29,11 @@ def test_every_case_fits_on_one_screen_and_no_line_is_cut(shop, screens):
             faults.append(f"{name}: {len(lines)} lines of {max(map(len, lines))}")
         if any(" ..." in line for line in lines):
             faults.append(f"{name}: a sentence breaks off")
-        faults += [f"{name}: a figure is cut at '{line}'" for line in lines[1:]
-                   if re.match(r"\s*(%|min\b|,|\d+ more)", line) or line.endswith(shop.prices.currency)]
+        faults += [
+            f"{name}: a figure is cut at '{line}'"
+            for line in lines[1:]
+            if re.match(r"\s*(%|min\b|,|\d+ more)", line) or line.endswith(shop.prices.currency)
+        ]
         if lines[-2:] != [MORE, ADVICE]:
             faults.append(f"{name}: no word of how to see more")
     assert faults == []
@@ -71,20 +74,31 @@ def test_a_question_speaks_once_and_only_of_causes_that_it_can_tell_of(shop, ans
     for name, answer in answers.items():
         for belief in answer.beliefs:
             reason = reason_for(knowledge, answer, belief)
-            told = [sign.finding for side in (reason.speaks_for, reason.speaks_against) for subject in side
-                    for sign in subject.signs]
+            told = [
+                sign.finding
+                for side in (reason.speaks_for, reason.speaks_against)
+                for subject in side
+                for sign in subject.signs
+            ]
             if len(told) != len(set(told)):
                 faults.append(f"{name}: {belief.cause} is told a sign twice")
-            faults += [f"{name}: {belief.cause} has nothing to do with '{label}'" for label in told
-                       if label in knowledge.findings and any(step.kind == "absent" and step.label == label
-                                                              for step in belief.steps)
-                       and belief.cause not in knowledge.findings[label].explained_by]
+            faults += [
+                f"{name}: {belief.cause} has nothing to do with '{label}'"
+                for label in told
+                if label in knowledge.findings
+                and any(step.kind == "absent" and step.label == label for step in belief.steps)
+                and belief.cause not in knowledge.findings[label].explained_by
+            ]
     assert faults[:10] == []
 
 
 def test_a_suspect_is_never_without_a_named_reason(shop, answers):
-    nameless = [(name, reason.cause) for name, answer in answers.items()
-                for reason in reasons_of(shop.knowledge, answer) if not reason.speaks_for]
+    nameless = [
+        (name, reason.cause)
+        for name, answer in answers.items()
+        for reason in reasons_of(shop.knowledge, answer)
+        if not reason.speaks_for
+    ]
     assert nameless == []
 
 
@@ -98,9 +112,18 @@ def test_signs_of_one_subject_stand_together(shop, answers):
                     assert all(sign_title(shop.knowledge, sign.finding) for sign in subject.signs)
 
 
-@pytest.mark.parametrize(("low", "high", "word"), [
-    (0.01, 0.05, "almost no chance"), (0.05, 0.20, "very unlikely"), (0.20, 0.45, "unlikely"),
-    (0.45, 0.55, "about even"), (0.55, 0.80, "likely"), (0.80, 0.95, "very likely"), (0.95, 0.99, "almost certain")])
+@pytest.mark.parametrize(
+    ("low", "high", "word"),
+    [
+        (0.01, 0.05, "almost no chance"),
+        (0.05, 0.20, "very unlikely"),
+        (0.20, 0.45, "unlikely"),
+        (0.45, 0.55, "about even"),
+        (0.55, 0.80, "likely"),
+        (0.80, 0.95, "very likely"),
+        (0.95, 0.99, "almost certain"),
+    ],
+)
 def test_odds_in_words_follow_the_published_scale(low, high, word):
     """Intelligence Community Directive 203, 2015, D.6.e(2)(a): its seven expressions and their bounds."""
     assert {odds_words(low), odds_words(high - 1e-9)} == {word}
@@ -112,8 +135,10 @@ def test_what_may_turn_up_costs_what_the_quote_allows_for_it(shop, answers):
         line = answer.decision.line(answer.decision.job)
         if line.rung == "replace":
             continue
-        quoted = {(item.operation, item.amount) for item in build_quote(
-            shop.knowledge, answer, shop.prices, line.job).allowances}
+        quoted = {
+            (item.operation, item.amount)
+            for item in build_quote(shop.knowledge, answer, shop.prices, line.job).allowances
+        }
         for item in turning_up(shop.knowledge, answer, shop.prices):
             assert item.chance <= 0.5
             assert (item.operation, item.amount) in quoted
@@ -122,8 +147,9 @@ def test_what_may_turn_up_costs_what_the_quote_allows_for_it(shop, answers):
 
 
 def test_the_old_short_form_says_what_replaced_it():
-    done = subprocess.run([sys.executable, "-m", "howdeep", "assess", str(CASES[0]), "--brief"], capture_output=True,
-                          text=True)
+    done = subprocess.run(
+        [sys.executable, "-m", "howdeep", "assess", str(CASES[0]), "--brief"], capture_output=True, text=True
+    )
     assert done.returncode == 2 and "--full" in done.stderr and "one screen" in done.stderr
 
 
@@ -146,8 +172,11 @@ def test_what_is_in_doubt_and_what_was_waived_stands_on_the_screen(shop, answers
     met = {"doubt": 0, "more": 0}
     for name, answer in answers.items():
         told, text = answer_of(shop.knowledge, answer), " ".join(line.strip() for line in screens[name])
-        left_out = [remark for remark in answer.facts.remarks
-                    if remark.kind in ("questioned", "refused", "not valid", "too tight")]
+        left_out = [
+            remark
+            for remark in answer.facts.remarks
+            if remark.kind in ("questioned", "refused", "not valid", "too tight")
+        ]
         assert bool(told.overlooked) == bool(left_out or answer.contradictions or answer.dropped), name
         for lines in (told.overlooked, told.waived):
             if lines:

@@ -119,9 +119,18 @@ def test_a_replacement_engine_brings_its_own_seals_and_oil(shop, operation):
 
 def test_no_check_that_needs_the_engine_whole_is_offered_once_it_is_open(shop):
     job = opened(shop, LIMITS)
-    answers = {name: shop.assess(one, flips=False) for name, one in (
-        ("open", job), ("shut", without_teardown(shop.knowledge, job)))}
-    needing = {name: {check.check for check in answer.checks for item in check.observations
-                      if shop.knowledge.observations[item].needs is not None} for name, answer in answers.items()}
+    answers = {
+        name: shop.assess(one, flips=False)
+        for name, one in (("open", job), ("shut", without_teardown(shop.knowledge, job)))
+    }
+    needing = {
+        name: {
+            check.check
+            for check in answer.checks
+            for item in check.observations
+            if shop.knowledge.observations[item].needs is not None
+        }
+        for name, answer in answers.items()
+    }
     assert needing["open"] == set() and needing["shut"]
     assert answers["open"].checks, "questions and checks of parts are still offered"

@@ -22,10 +22,18 @@ from howdeep.show.as_json import assessment_shape
 from howdeep.show.sentences import misfit_sentences
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
-import open_engine  # noqa: E402
+import itertools
 
-SMOKELESS = {"smoke_any": "no", "oil_use": "none", "oil_look": "clean", "breather_fumes": "none", "power": "normal",
-             "start_cold": "easy"}
+import open_engine
+
+SMOKELESS = {
+    "smoke_any": "no",
+    "oil_use": "none",
+    "oil_look": "clean",
+    "breather_fumes": "none",
+    "power": "normal",
+    "start_cold": "easy",
+}
 
 
 @pytest.fixture(scope="module")
@@ -61,8 +69,14 @@ def laid(shop, job, answers, shown):
     knowledge = shop.knowledge
     facts, _ = facts_of(knowledge, dataclasses.replace(job, values=answers))
     facts = dataclasses.replace(facts, values={**facts.values, **shown})
-    return prepare(knowledge, dataclasses.replace(job, values={**answers, **dict.fromkeys(["bore_size"])}), facts,
-                   evaluate_all(knowledge, facts.values), shop.prices, steps=True)
+    return prepare(
+        knowledge,
+        dataclasses.replace(job, values={**answers, **dict.fromkeys(["bore_size"])}),
+        facts,
+        evaluate_all(knowledge, facts.values),
+        shop.prices,
+        steps=True,
+    )
 
 
 def bores(shop, job):
@@ -71,8 +85,7 @@ def bores(shop, job):
 
 def test_the_gauge_against_the_interview_is_said_with_the_answers(shop, engine_job):
     ready = laid(shop, engine_job, SMOKELESS, bores(shop, engine_job))
-    misfit = next(item for item in misfits_of(ready.evidence, ready.beliefs)
-                  if item.finding == "bores_measured_beyond")
+    misfit = next(item for item in misfits_of(ready.evidence, ready.beliefs) if item.finding == "bores_measured_beyond")
     assert misfit.cause == "worn_bores" and misfit.decibans <= -AGAINST
     nothing = next(item.nothing for item in ready.beliefs.unexplained if item.finding == "bores_measured_beyond")
     assert nothing <= 0.05, "worn or scored, they are bored"
@@ -90,8 +103,12 @@ def test_nothing_is_said_where_nothing_was_denied(shop, engine_job):
 
 def test_a_misfit_is_told_in_words_and_in_json(shop, engine_job):
     answer = shop.assess(engine_job, flips=False)
-    misfit = Misfit("bores_measured_beyond", "worn_bores", -14.0, tuple(
-        (name, -2.0) for name in ("blue_pulling", "oil_use_worse", "slap_cold", "low_power")))
+    misfit = Misfit(
+        "bores_measured_beyond",
+        "worn_bores",
+        -14.0,
+        tuple((name, -2.0) for name in ("blue_pulling", "oil_use_worse", "slap_cold", "low_power")),
+    )
     answer = dataclasses.replace(answer, misfits=(misfit,))
     (sentence,) = misfit_sentences(shop.knowledge, answer)
     assert "do not agree" in sentence and "and 1 more" in sentence and "measure once more" in sentence
@@ -122,11 +139,9 @@ def test_hearsay_moves_odds_less_than_a_look_and_a_look_less_than_an_instrument(
             factor, _ = sound_factor(frame, Sign(number, 0))
             moved.append((says_alone(frame, sign), 1 - factor[1]))
         causes = moved[1][0] > 0.05  # none where this engine has nothing of the kind
-        for less, more in zip(moved, moved[1:], strict=False):
+        for less, more in itertools.pairwise(moved):
             assert (less[0][causes] < more[0][causes]).all(), reading
             assert (less[1] <= more[1] + 1e-12).all(), reading
-
-
 
 
 def test_how_often_each_speaker_is_mistaken_stands_in_the_docs(shop):

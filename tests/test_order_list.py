@@ -96,9 +96,10 @@ def test_the_table_holds_every_line_and_runs_nothing(orders):
     assert tuple(rows[0]) == COLUMNS
     assert len(rows) == len(order.lines) + len(order.machine) + len(order.hold_back)
     assert {row["when"] for row in rows} == {"now", "after measuring", "only if found"}
-    bad = dataclasses.replace(order, lines=(dataclasses.replace(order.lines[0], title="=1+1"),), machine=(),
-                              hold_back=())
-    assert list(csv.DictReader(io.StringIO(order_csv(bad))))[0]["what"] == "'=1+1"
+    bad = dataclasses.replace(
+        order, lines=(dataclasses.replace(order.lines[0], title="=1+1"),), machine=(), hold_back=()
+    )
+    assert next(iter(csv.DictReader(io.StringIO(order_csv(bad)))))["what"] == "'=1+1"
 
 
 def test_the_command_writes_the_table_and_never_over_a_file_unasked(tmp_path):

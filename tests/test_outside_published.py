@@ -18,8 +18,10 @@ from howdeep.logic.evaluate import evaluate_all
 def leading(knowledge, finding):
     """Causes of a finding by base odds times how often each shows it, the most likely first; the likelihood too."""
     settings = knowledge.settings
-    weight = {cause: settings.base_words[knowledge.causes[cause].base] * settings.words[word]
-              for cause, word in knowledge.findings[finding].explained_by.items()}
+    weight = {
+        cause: settings.base_words[knowledge.causes[cause].base] * settings.words[word]
+        for cause, word in knowledge.findings[finding].explained_by.items()
+    }
     return sorted(weight, key=lambda cause: (-weight[cause], cause)), weight
 
 
@@ -74,8 +76,9 @@ def test_a_diesel_that_draws_air_shows_it_at_the_bleed_screw(shipped):
 
 def test_oil_in_the_coolant_is_first_the_cooler_where_there_is_one(shipped):
     # TM 5-3810-300-24&P-3: oil cooler core cracked, printed first.
-    words = {cause: shipped.settings.words[word]
-             for cause, word in shipped.findings["coolant_oily"].explained_by.items()}
+    words = {
+        cause: shipped.settings.words[word] for cause, word in shipped.findings["coolant_oily"].explained_by.items()
+    }
     assert all(words["oil_cooler_leak"] > value for cause, value in words.items() if cause != "oil_cooler_leak")
 
 
@@ -120,56 +123,208 @@ def test_a_coolant_leak_is_looked_for_outside_first(shipped):
 # Beliefs on the shipped sheets: the cheap fault, told by its signs, is believed before the deep one it looks like.
 
 STORIES = {
-    "a flat battery": ("brockwell-4", "weak_battery", ("worn_rings", "worn_bores"), {
-        "start_cold": "long", "start_hot": "easy", "cranking_sound": "slow", "cranking.rest": "flat",
-        "cranking.under_load": "very_low", "cranking.cable": "good", "smoke_any": "no", "charging.state": "good"}),
-    "a blocked breather": ("tarn-30", "blocked_breather", ("worn_rings", "rear_main_seal"), {
-        "dipstick_blows": "yes", "leak_rear": "drips", "start_cold": "easy", "breather_check": "eases_when_open",
-        "power": "good"}),
-    "a late spark": ("skerry-6", "late_timing", ("head_gasket_coolant", "worn_rings"), {
-        "power": "down_some", "misfire": "none", "overheats": "pulling", "timing_mark": "late", "points_look": "good",
-        "coolant_bubbles": "no", "coolant_use": "none"}),
-    "a choke stuck part shut": ("tarn-30", "choke_stuck", ("worn_rings", "worn_bores"), {
-        "smoke_pulling": "black", "start_hot": "hard", "oil_look": "thin_fuel_smell", "power": "down_some",
-        "choke_check": "sticks_shut", "air_cleaner_look": "clean"}),
-    "a blocked exhaust": ("tarn-30", "blocked_exhaust", ("worn_rings", "valve_timing_off"), {
-        "power": "down_much", "misfire": "none", "overheats": "pulling", "vacuum_pattern": "falls_off",
-        "start_cold": "easy"}),
-    "an overfilled oil bath": ("brockwell-4", "oil_bath_overfilled", ("worn_rings", "stuck_rings"), {
-        "smoke_pulling": "blue_light", "air_cleaner_look": "overfilled_oil", "dipstick_blows": "no",
-        "start_cold": "easy", "breather_fumes": "none"}),
-    "a missing thermostat": ("skerry-6", "thermostat_missing_open", ("head_gasket_coolant", "cracked_block"), {
-        "warms_up": "never_warm", "oil_look": "milky", "coolant_use": "none", "coolant_bubbles": "no",
-        "thermostat_check": "missing_or_open"}),
-    "a false gauge": ("skerry-6", "false_oil_gauge", ("worn_main_bearings", "worn_rod_bearings"), {
-        "oil_light_gauge_hot_idle": "zero", "oil_gauge_cold": "zero", "noise": "none",
-        "oil_gauge_check": "gauge_false", "oil_pressure.idle": "good", "oil_pressure.speed": "good"}),
-    "a lean jet": ("skerry-6", "lean_jet", ("burnt_exhaust_valve", "leaking_inlet_valve"), {
-        "backfire": "carburettor", "misfire": "pulling", "power": "down_some", "rich_lean_choke_trick": "better",
-        "manifold_wet_test": "no_change"}),
-    "a tracked lead": ("skerry-6", "cracked_cap_leads", ("burnt_exhaust_valve", "broken_ring_or_piston"), {
-        "misfire": "one_steady", "cap_leads_look": "cracked_tracked", "plug_look": ("normal",) * 5 + ("wet_fuel",)}),
-    "a stuck impulse coupling": ("pell-2", "stuck_impulse", ("worn_rings", "burnt_exhaust_valve"), {
-        "start_cold": "needs_aid", "kicks_back": "often", "impulse_click": "no_click", "power": "good"}),
-    "a coil failing hot": ("skerry-6", "weak_coil_condenser", ("scored_bores", "seized_engine"), {
-        "stops_itself": "hot_minutes", "start_hot": "hard", "start_cold": "easy", "spark": "weak",
-        "points_look": "good", "fuel_flow": "good"}),
-    "a dead cold aid": ("dunmore-d4", "failed_cold_aid", ("worn_rings", "worn_bores"), {
-        "start_cold": "needs_aid", "start_hot": "easy", "start_needs": "ether", "smoke_start": "white_clears",
-        "cold_aid_check": "dead", "cranking_sound": "strong"}),
-    "a leaking oil cooler": ("dunmore-d4", "oil_cooler_leak", ("head_gasket_coolant", "cracked_head"), {
-        "coolant_look": "oily", "oil_look": "milky", "coolant_use": "some", "coolant_bubbles": "no",
-        "oil_cooler_test": "leaks"}),
-    "air in the diesel": ("dunmore-d4", "air_in_fuel", ("worn_injection_pump", "worn_rings"), {
-        "stops_itself": "dies_slowly", "bleed_diesel": "bubbles", "fuel_flow": "good", "hunting": "yes"}),
-    "fuel in the sump": ("dunmore-d4", "fuel_into_sump", ("worn_main_bearings", "worn_rings"), {
-        "oil_level": "rising", "oil_look": "thin_fuel_smell", "oil_light_gauge_hot_idle": "low", "noise": "none",
-        "injector_test": "good"}),
-    "a slack belt": ("skerry-6", "water_pump_belt", ("head_gasket_coolant", "cracked_head"), {
-        "overheats": "pulling", "belt_pump_check": "slips", "coolant_bubbles": "no", "coolant_use": "none",
-        "radiator_flow": "good", "timing_mark": "right"}),
-    "rust in a stuck engine": ("brockwell-4", "seized_engine", ("worn_main_bearings", "worn_rod_bearings"), {
-        "turns_over": "stuck", "turns_by_hand": "stuck", "runs": "no", "stood": "years"}),
+    "a flat battery": (
+        "brockwell-4",
+        "weak_battery",
+        ("worn_rings", "worn_bores"),
+        {
+            "start_cold": "long",
+            "start_hot": "easy",
+            "cranking_sound": "slow",
+            "cranking.rest": "flat",
+            "cranking.under_load": "very_low",
+            "cranking.cable": "good",
+            "smoke_any": "no",
+            "charging.state": "good",
+        },
+    ),
+    "a blocked breather": (
+        "tarn-30",
+        "blocked_breather",
+        ("worn_rings", "rear_main_seal"),
+        {
+            "dipstick_blows": "yes",
+            "leak_rear": "drips",
+            "start_cold": "easy",
+            "breather_check": "eases_when_open",
+            "power": "good",
+        },
+    ),
+    "a late spark": (
+        "skerry-6",
+        "late_timing",
+        ("head_gasket_coolant", "worn_rings"),
+        {
+            "power": "down_some",
+            "misfire": "none",
+            "overheats": "pulling",
+            "timing_mark": "late",
+            "points_look": "good",
+            "coolant_bubbles": "no",
+            "coolant_use": "none",
+        },
+    ),
+    "a choke stuck part shut": (
+        "tarn-30",
+        "choke_stuck",
+        ("worn_rings", "worn_bores"),
+        {
+            "smoke_pulling": "black",
+            "start_hot": "hard",
+            "oil_look": "thin_fuel_smell",
+            "power": "down_some",
+            "choke_check": "sticks_shut",
+            "air_cleaner_look": "clean",
+        },
+    ),
+    "a blocked exhaust": (
+        "tarn-30",
+        "blocked_exhaust",
+        ("worn_rings", "valve_timing_off"),
+        {
+            "power": "down_much",
+            "misfire": "none",
+            "overheats": "pulling",
+            "vacuum_pattern": "falls_off",
+            "start_cold": "easy",
+        },
+    ),
+    "an overfilled oil bath": (
+        "brockwell-4",
+        "oil_bath_overfilled",
+        ("worn_rings", "stuck_rings"),
+        {
+            "smoke_pulling": "blue_light",
+            "air_cleaner_look": "overfilled_oil",
+            "dipstick_blows": "no",
+            "start_cold": "easy",
+            "breather_fumes": "none",
+        },
+    ),
+    "a missing thermostat": (
+        "skerry-6",
+        "thermostat_missing_open",
+        ("head_gasket_coolant", "cracked_block"),
+        {
+            "warms_up": "never_warm",
+            "oil_look": "milky",
+            "coolant_use": "none",
+            "coolant_bubbles": "no",
+            "thermostat_check": "missing_or_open",
+        },
+    ),
+    "a false gauge": (
+        "skerry-6",
+        "false_oil_gauge",
+        ("worn_main_bearings", "worn_rod_bearings"),
+        {
+            "oil_light_gauge_hot_idle": "zero",
+            "oil_gauge_cold": "zero",
+            "noise": "none",
+            "oil_gauge_check": "gauge_false",
+            "oil_pressure.idle": "good",
+            "oil_pressure.speed": "good",
+        },
+    ),
+    "a lean jet": (
+        "skerry-6",
+        "lean_jet",
+        ("burnt_exhaust_valve", "leaking_inlet_valve"),
+        {
+            "backfire": "carburettor",
+            "misfire": "pulling",
+            "power": "down_some",
+            "rich_lean_choke_trick": "better",
+            "manifold_wet_test": "no_change",
+        },
+    ),
+    "a tracked lead": (
+        "skerry-6",
+        "cracked_cap_leads",
+        ("burnt_exhaust_valve", "broken_ring_or_piston"),
+        {"misfire": "one_steady", "cap_leads_look": "cracked_tracked", "plug_look": ("normal",) * 5 + ("wet_fuel",)},
+    ),
+    "a stuck impulse coupling": (
+        "pell-2",
+        "stuck_impulse",
+        ("worn_rings", "burnt_exhaust_valve"),
+        {"start_cold": "needs_aid", "kicks_back": "often", "impulse_click": "no_click", "power": "good"},
+    ),
+    "a coil failing hot": (
+        "skerry-6",
+        "weak_coil_condenser",
+        ("scored_bores", "seized_engine"),
+        {
+            "stops_itself": "hot_minutes",
+            "start_hot": "hard",
+            "start_cold": "easy",
+            "spark": "weak",
+            "points_look": "good",
+            "fuel_flow": "good",
+        },
+    ),
+    "a dead cold aid": (
+        "dunmore-d4",
+        "failed_cold_aid",
+        ("worn_rings", "worn_bores"),
+        {
+            "start_cold": "needs_aid",
+            "start_hot": "easy",
+            "start_needs": "ether",
+            "smoke_start": "white_clears",
+            "cold_aid_check": "dead",
+            "cranking_sound": "strong",
+        },
+    ),
+    "a leaking oil cooler": (
+        "dunmore-d4",
+        "oil_cooler_leak",
+        ("head_gasket_coolant", "cracked_head"),
+        {
+            "coolant_look": "oily",
+            "oil_look": "milky",
+            "coolant_use": "some",
+            "coolant_bubbles": "no",
+            "oil_cooler_test": "leaks",
+        },
+    ),
+    "air in the diesel": (
+        "dunmore-d4",
+        "air_in_fuel",
+        ("worn_injection_pump", "worn_rings"),
+        {"stops_itself": "dies_slowly", "bleed_diesel": "bubbles", "fuel_flow": "good", "hunting": "yes"},
+    ),
+    "fuel in the sump": (
+        "dunmore-d4",
+        "fuel_into_sump",
+        ("worn_main_bearings", "worn_rings"),
+        {
+            "oil_level": "rising",
+            "oil_look": "thin_fuel_smell",
+            "oil_light_gauge_hot_idle": "low",
+            "noise": "none",
+            "injector_test": "good",
+        },
+    ),
+    "a slack belt": (
+        "skerry-6",
+        "water_pump_belt",
+        ("head_gasket_coolant", "cracked_head"),
+        {
+            "overheats": "pulling",
+            "belt_pump_check": "slips",
+            "coolant_bubbles": "no",
+            "coolant_use": "none",
+            "radiator_flow": "good",
+            "timing_mark": "right",
+        },
+    ),
+    "rust in a stuck engine": (
+        "brockwell-4",
+        "seized_engine",
+        ("worn_main_bearings", "worn_rod_bearings"),
+        {"turns_over": "stuck", "turns_by_hand": "stuck", "runs": "no", "stood": "years"},
+    ),
 }
 
 SAME_TUNE_UP = {"weak_coil_condenser": ("failing_condenser",)}

@@ -16,11 +16,15 @@ from howdeep.rulecheck.base import Check
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-from overlay_mistakes import HERE, as_text, mistakes, named, shipped_entry  # noqa: E402
+from overlay_mistakes import HERE, as_text, mistakes, named, shipped_entry
 
 SEEDED = ROOT / "tests" / "seeded_rules"
-QUICK = [check.code for module in (replaced, said) for check in vars(module).values()
-         if isinstance(check, type) and issubclass(check, Check) and check is not Check]
+QUICK = [
+    check.code
+    for module in (replaced, said)
+    for check in vars(module).values()
+    if isinstance(check, type) and issubclass(check, Check) and check is not Check
+]
 QUICK += ["never-holds", "impossible-answer", "unreachable-cause"]
 EVERY = list(mistakes())
 
@@ -37,10 +41,18 @@ def test_a_mistake_is_named_at_its_file_and_line(item):
 
 
 def test_shipped_entries_laid_over_themselves_are_no_mistake():
-    keys = ("limits/compression_low_percent", "operations/re_ring", "operations/first_start_run_in",
-            "observations/compression_dry", "findings/plug_wet_coolant", "findings/compression_high",
-            "causes/worn_rings", "holds/weak_battery_looks_like_a_tired_engine", "history/overheated_badly",
-            "cautions/spinning_parts")
+    keys = (
+        "limits/compression_low_percent",
+        "operations/re_ring",
+        "operations/first_start_run_in",
+        "observations/compression_dry",
+        "findings/plug_wet_coolant",
+        "findings/compression_high",
+        "causes/worn_rings",
+        "holds/weak_battery_looks_like_a_tired_engine",
+        "history/overheated_badly",
+        "cautions/spinning_parts",
+    )
     files = {"settings": as_text(shipped_entry("settings"))}
     for key in keys:
         kind, name = key.split("/")
@@ -65,15 +77,18 @@ def settings(**changes):
     return yaml.safe_dump(plain, sort_keys=False)
 
 
-@pytest.mark.parametrize("changes,said_", [
-    ({"words": {"never": 0}}, "words.never is 0"),
-    ({"words": {"rarely": 0.3}}, "'rarely' must stay below"),
-    ({"words": {"usually": 80}}, "words.usually is 80"),
-    ({"base_words": {"rare": 0.05}}, "'rare' must stay below"),
-    ({"misread": {"instrument": 0.06}}, "must not stand above"),
-    ({"include_at": 35}, "include_at is 35"),
-    ({"sure": {"words.nevver": "a slip"}}, "is no figure of this rule base"),
-])
+@pytest.mark.parametrize(
+    ("changes", "said_"),
+    [
+        ({"words": {"never": 0}}, "words.never is 0"),
+        ({"words": {"rarely": 0.3}}, "'rarely' must stay below"),
+        ({"words": {"usually": 80}}, "words.usually is 80"),
+        ({"base_words": {"rare": 0.05}}, "'rare' must stay below"),
+        ({"misread": {"instrument": 0.06}}, "must not stand above"),
+        ({"include_at": 35}, "include_at is 35"),
+        ({"sure": {"words.nevver": "a slip"}}, "is no figure of this rule base"),
+    ],
+)
 def test_what_settings_cannot_be_is_refused_at_its_line(tmp_path, changes, said_):
     text = settings(**changes)
     with pytest.raises(HowdeepError, match=said_) as told:
@@ -89,8 +104,10 @@ def test_what_settings_can_hardly_be_is_questioned_and_settled_by_a_word(tmp_pat
     assert sure.doubts == () and sure.settings.sure
 
 
-RINGS = ("re_ring: {{title: Fit new rings, plain: New rings, rung: refresh, hours: {hours}, stage: gear, "
-         "parts: {{ring_set: each cylinder}}, during: [bore_seen], source: [{{standing: judgement}}]{more}}}\n")
+RINGS = (
+    "re_ring: {{title: Fit new rings, plain: New rings, rung: refresh, hours: {hours}, stage: gear, "
+    "parts: {{ring_set: each cylinder}}, during: [bore_seen], source: [{{standing: judgement}}]{more}}}\n"
+)
 
 
 def test_hours_below_nothing_are_refused_and_far_ones_questioned(tmp_path):
@@ -105,6 +122,7 @@ def test_hours_below_nothing_are_refused_and_far_ones_questioned(tmp_path):
 
 def test_of_two_limits_out_of_order_the_one_that_the_shop_changed_is_told(tmp_path):
     text = as_text({"end_play_high": {**shipped_entry("limits/end_play_high"), "value": 0.0015}})
-    (found,) = {(file, line) for file, line, told in named({"limits": text}, ["unlikely-figure"])
-                if "end_play_low" in told}
+    (found,) = {
+        (file, line) for file, line, told in named({"limits": text}, ["unlikely-figure"]) if "end_play_low" in told
+    }
     assert found == ("limits", 3)

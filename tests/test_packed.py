@@ -27,8 +27,11 @@ def jobs(tmp_path):
 
 
 def tree(folder):
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*")
-            if path.is_file() and path.name != NOTED}
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file() and path.name != NOTED
+    }
 
 
 def made(file, entries, manifest=None, change=None):
@@ -42,8 +45,10 @@ def made(file, entries, manifest=None, change=None):
             if change:
                 change(info)
             archive.writestr(info, data)
-        archive.writestr(MANIFEST, json.dumps(manifest if manifest is not None else
-                                              {"howdeep_pack": 1, "made": "2026-11-29", "files": files}))
+        archive.writestr(
+            MANIFEST,
+            json.dumps(manifest if manifest is not None else {"howdeep_pack": 1, "made": "2026-11-29", "files": files}),
+        )
     return file
 
 
@@ -85,8 +90,10 @@ def test_links_are_neither_packed_nor_written_through(jobs, tmp_path):
     assert not (tmp_path / "ferrier-3.yaml").exists() and not (target / "rust.yaml").exists()
 
 
-@pytest.mark.parametrize("name", ["../out.yaml", "/etc/x", "a/../../b", "a//b", "c:evil", "a\\b", "con.yaml", "a\x07b",
-                                  "x" * 300, "a/./b", "ends "])
+@pytest.mark.parametrize(
+    "name",
+    ["../out.yaml", "/etc/x", "a/../../b", "a//b", "c:evil", "a\\b", "con.yaml", "a\x07b", "x" * 300, "a/./b", "ends "],
+)
 def test_a_name_that_leads_elsewhere_writes_nothing(tmp_path, name):
     file = made(tmp_path / "bad.zip", {"good.yaml": b"x", name: b"y"})
     with pytest.raises(HowdeepError, match="nothing was written|leads elsewhere|cannot keep|longer"):
@@ -106,10 +113,12 @@ DOUBTFUL = {
     "a manifest of rubbish": lambda file: made(file, SOUND, ["x"]),
     "a file more": lambda file: made(file, SOUND, {"howdeep_pack": 1, "files": {}}),
     "a file less": lambda file: made(file, {}, {"howdeep_pack": 1, "files": {"a": {"size": 1, "sha256": "0"}}}),
-    "another digest": lambda file: made(file, {"a": b"x"}, {"howdeep_pack": 1,
-                                                           "files": {"a": {"size": 1, "sha256": "0" * 64}}}),
-    "a size beyond all bounds": lambda file: made(file, {"a": b"x"}, {"howdeep_pack": 1, "files": {
-        "a": {"size": 10 ** 15, "sha256": "0" * 64}}}),
+    "another digest": lambda file: made(
+        file, {"a": b"x"}, {"howdeep_pack": 1, "files": {"a": {"size": 1, "sha256": "0" * 64}}}
+    ),
+    "a size beyond all bounds": lambda file: made(
+        file, {"a": b"x"}, {"howdeep_pack": 1, "files": {"a": {"size": 10**15, "sha256": "0" * 64}}}
+    ),
     "two names that are one": lambda file: made(file, {"a.yaml": b"x", "A.yaml": b"y"}),
     "no zip at all": lambda file: file.write_bytes(b"PK\x03\x04 nothing of the kind"),
 }
@@ -130,8 +139,10 @@ def test_any_byte_that_changes_is_noticed_or_harmless(jobs, tmp_path):
     pack(jobs, file, "2026-11-29")
     whole, before = file.read_bytes(), tree(jobs)
     for number, place in enumerate(range(0, len(whole), max(1, len(whole) // 60))):
-        for kind, data in (("other", whole[:place] + bytes([whole[place] ^ 0x41]) + whole[place + 1:]),
-                           ("short", whole[:place])):
+        for kind, data in (
+            ("other", whole[:place] + bytes([whole[place] ^ 0x41]) + whole[place + 1 :]),
+            ("short", whole[:place]),
+        ):
             file.write_bytes(data)
             target = tmp_path / f"{kind}{number}"
             try:
@@ -146,7 +157,7 @@ def test_bounds_hold_before_anything_is_read(jobs, tmp_path, monkeypatch):
     monkeypatch.setattr(packed, "MOST_BYTES", 100)
     with pytest.raises(HowdeepError, match="larger"):
         pack(jobs, tmp_path / "out.zip", "2026-11-29")
-    monkeypatch.setattr(packed, "MOST_BYTES", 10 ** 6)
+    monkeypatch.setattr(packed, "MOST_BYTES", 10**6)
     monkeypatch.setattr(packed, "MOST_FILES", 2)
     with pytest.raises(HowdeepError, match="at most 2"):
         pack(jobs, tmp_path / "out.zip", "2026-11-29")

@@ -31,8 +31,15 @@ def answer(shop, tmp_path_factory):
 @pytest.fixture(scope="module")
 def prices(shop):
     """Odd percentages, and tax on some kinds only: a slip in any of them shows in the cents."""
-    return dataclasses.replace(shop.prices, tax_on=("labour", "parts"), tax_percent="8.375", deposit_percent="33.3",
-                               supplies_percent="3.25", labour_rate="61.37", teardown_inspection="410.50")
+    return dataclasses.replace(
+        shop.prices,
+        tax_on=("labour", "parts"),
+        tax_percent="8.375",
+        deposit_percent="33.3",
+        supplies_percent="3.25",
+        labour_rate="61.37",
+        teardown_inspection="410.50",
+    )
 
 
 @pytest.fixture(scope="module")
@@ -74,11 +81,18 @@ def test_the_way_back_is_half_the_opening_with_tax_and_the_inspection_is_taxed(q
     assert quote.two_steps.inspection == Decimal("410.50") + cents(Decimal("410.50") * Decimal("8.375") / 100)
 
 
-def test_the_range_leaves_out_one_in_twenty_at_either_end_and_ends_at_a_replacement(shop, answer, quote, prices,
-                                                                                   monkeypatch):
+def test_the_range_leaves_out_one_in_twenty_at_either_end_and_ends_at_a_replacement(
+    shop, answer, quote, prices, monkeypatch
+):
     more = quote.total + quote.allowances[0].amount
-    for chance, low, likely, high in ((0.04, 0, 0, 0), (0.07, 0, 0, 1), (0.45, 0, 0, 1), (0.55, 0, 1, 1),
-                                      (0.93, 0, 1, 1), (0.97, 1, 1, 1)):
+    for chance, low, likely, high in (
+        (0.04, 0, 0, 0),
+        (0.07, 0, 0, 1),
+        (0.45, 0, 0, 1),
+        (0.55, 0, 1, 1),
+        (0.93, 0, 1, 1),
+        (0.97, 1, 1, 1),
+    ):
         drawing(monkeypatch, ("worn_oil_pump",), ((), 1 - chance), (("worn_oil_pump",), chance))
         drawn = build_quote(shop.knowledge, answer, prices, "refresh")
         assert (drawn.low, drawn.likely, drawn.high) == tuple(more if at else quote.total for at in (low, likely, high))
@@ -91,8 +105,9 @@ def test_the_range_leaves_out_one_in_twenty_at_either_end_and_ends_at_a_replacem
 def approved(answer, *sums):
     job = answer.job.job
     entries = tuple({"date": "2026-03-06", "by": "Hill Farm", "sum": text, "how": "in person"} for text in sums)
-    return dataclasses.replace(answer, job=dataclasses.replace(answer.job, job=dataclasses.replace(
-        job, approvals=entries)))
+    return dataclasses.replace(
+        answer, job=dataclasses.replace(answer.job, job=dataclasses.replace(job, approvals=entries))
+    )
 
 
 def test_what_needs_a_yes_is_what_goes_beyond_the_largest_yes(shop, answer, quote, prices):
@@ -120,8 +135,15 @@ def of_lines(sheet):
     return sum(((line.after or Decimal(0)) - (line.before or Decimal(0)) for line in lines), Decimal(0))
 
 
-@pytest.mark.parametrize("found,rung", [({"worn_oil_pump": 1.0}, "refresh"), ({"worn_bores": 1.0}, "rebuild"),
-                                        ({"worn_oil_pump": 1.0, "worn_bores": 1.0}, "rebuild"), ({}, "refresh")])
+@pytest.mark.parametrize(
+    ("found", "rung"),
+    [
+        ({"worn_oil_pump": 1.0}, "refresh"),
+        ({"worn_bores": 1.0}, "rebuild"),
+        ({"worn_oil_pump": 1.0, "worn_bores": 1.0}, "rebuild"),
+        ({}, "refresh"),
+    ],
+)
 def test_the_new_sum_is_the_old_sum_and_what_moved(shop, answer, quote, prices, found, rung):
     """Old total, the printed lines that were added, taken out and changed, and the tax on them: to the cent."""
     promise = promise_of(shop.knowledge, answer, quote, "2026-03-05")
@@ -139,9 +161,11 @@ def test_the_new_sum_is_the_old_sum_and_what_moved(shop, answer, quote, prices, 
 
 def test_an_approval_keeps_the_sum_to_the_cent_and_those_before_it(tmp_path):
     first = approving(Decimal("1250.5"), "Ann O.", "2026-03-05", "telephone")({"title": "x"})
-    assert first == {"title": "x", "approvals": [{"date": "2026-03-05", "by": "Ann O.", "sum": "1250.50",
-                                                  "how": "telephone"}]}
-    second = approving(Decimal("1300"), "Ann O.", "2026-03-06", "in person")(first)
+    assert first == {
+        "title": "x",
+        "approvals": [{"date": "2026-03-05", "by": "Ann O.", "sum": "1250.50", "how": "telephone"}],
+    }
+    second = approving(Decimal(1300), "Ann O.", "2026-03-06", "in person")(first)
     assert [entry["sum"] for entry in second["approvals"]] == ["1250.50", "1300.00"] and len(first["approvals"]) == 1
 
 

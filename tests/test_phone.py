@@ -12,7 +12,7 @@ from howdeep.knowledge.where import shipped_cases, shipped_handbooks
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-import phone  # noqa: E402
+import phone
 
 ODD = 2
 """Most first checks of those asked here that neither the case made nor a handbook prints; of all twenty it was six on

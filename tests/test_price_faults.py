@@ -35,7 +35,8 @@ def given(path, how, tmp_path):
     if how == "environment":
         return (), {"HOWDEEP_PRICES": str(path)}
     (tmp_path / "prices.yaml").write_bytes(path.read_bytes()) if path.is_file() else os.symlink(
-        path, tmp_path / "prices.yaml")
+        path, tmp_path / "prices.yaml"
+    )
     return (), {}
 
 

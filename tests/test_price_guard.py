@@ -16,7 +16,7 @@ from howdeep.pricing.read import example_prices, load_prices
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-from price_slips import found, right_list, slips  # noqa: E402
+from price_slips import found, right_list, slips
 
 HEAD = 'name: A made-up shop\ndate: "2026-03-01"\ncurrency: USD\nlabour_rate: "82"\ncomeback_charge: "450.00"\n'
 PARTS = 'parts: {piston: "80", ring_set: "34", head_gasket: "50", coil: "60", battery: "150", oil_pump: "170"}\n'
@@ -49,15 +49,21 @@ def test_every_row_of_the_table_speaks_of_figures_that_a_list_has():
         assert row.because and row.source and row.title, key
 
 
-@pytest.mark.parametrize("changed,figure,slip", [
-    ('labour_rate: "820"', "labour_rate", "decimal point"),
-    ('parts: {piston: "800", ring_set: "34", head_gasket: "50", coil: "60", battery: "150", oil_pump: "170"}',
-     "parts.piston", "decimal point"),
-    ('tax_percent: "0.07"', "tax_percent", "two places"),
-    ("promise_floor: 0.3", "promise_floor", "no promise"),
-    ("hours: {re_ring: 90}", "hours.re_ring", "two places"),
-    ('look_inside: {top_end: "640", refresh: "340"}', "look_inside.top_end", "more than"),
-])
+@pytest.mark.parametrize(
+    ("changed", "figure", "slip"),
+    [
+        ('labour_rate: "820"', "labour_rate", "decimal point"),
+        (
+            'parts: {piston: "800", ring_set: "34", head_gasket: "50", coil: "60", battery: "150", oil_pump: "170"}',
+            "parts.piston",
+            "decimal point",
+        ),
+        ('tax_percent: "0.07"', "tax_percent", "two places"),
+        ("promise_floor: 0.3", "promise_floor", "no promise"),
+        ("hours: {re_ring: 90}", "hours.re_ring", "two places"),
+        ('look_inside: {top_end: "640", refresh: "340"}', "look_inside.top_end", "more than"),
+    ],
+)
 def test_a_slip_is_questioned_at_its_line_and_settled_by_a_word(tmp_path, shipped, changed, figure, slip):
     key = changed.split(":")[0]
     lines = [line for line in (HEAD + PARTS).splitlines() if not line.startswith(f"{key}:")] + [changed]
@@ -81,8 +87,11 @@ def test_a_list_in_another_currency_is_held_to_its_own_level(tmp_path, shipped):
 
 
 def test_all_of_it_is_told_in_one_round(tmp_path):
-    path = listed(tmp_path, HEAD.replace("2026", "2062").replace('"82"', '"820"')
-                  + 'parts: {pistn: "80", coil: "EUR 6", battery: -5}\nsure: {parts.wheel: round}\n')
+    path = listed(
+        tmp_path,
+        HEAD.replace("2026", "2062").replace('"82"', '"820"')
+        + 'parts: {pistn: "80", coil: "EUR 6", battery: -5}\nsure: {parts.wheel: round}\n',
+    )
     told = CliRunner().invoke(app, ["prices", "check", str(path), "--json"])
     assert told.exit_code == 1
     shape = json.loads(told.output)

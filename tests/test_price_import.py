@@ -49,12 +49,34 @@ def rows(text, currency="USD", **more):
 
 # --- figures ---
 
-@pytest.mark.parametrize(("typed", "price"), [
-    ("12.50", "12.50"), ("12,50", "12.50"), ("1,234.50", "1234.50"), ("1.234,50", "1234.50"), ("1 234,50", "1234.50"),
-    ("1\u00a0234,50", "1234.50"), ("1'234.50", "1234.50"), ("$12.50", "12.50"), ("12.50 $", "12.50"),
-    ("USD 12.50", "12.50"), ("12.50 usd", "12.50"), ("US$ 12", "12.00"), ("12.-", "12.00"), ("12,--", "12.00"),
-    ("12.50 each", "12.50"), ("$12.50/ea", "12.50"), ("12.5", "12.50"), (".50", "0.50"), ("1,234,567.89", "1234567.89"),
-    ("+12", "12.00"), ("0,125 ", None), ("0", "0.00")])
+
+@pytest.mark.parametrize(
+    ("typed", "price"),
+    [
+        ("12.50", "12.50"),
+        ("12,50", "12.50"),
+        ("1,234.50", "1234.50"),
+        ("1.234,50", "1234.50"),
+        ("1 234,50", "1234.50"),
+        ("1\u00a0234,50", "1234.50"),
+        ("1'234.50", "1234.50"),
+        ("$12.50", "12.50"),
+        ("12.50 $", "12.50"),
+        ("USD 12.50", "12.50"),
+        ("12.50 usd", "12.50"),
+        ("US$ 12", "12.00"),
+        ("12.-", "12.00"),
+        ("12,--", "12.00"),
+        ("12.50 each", "12.50"),
+        ("$12.50/ea", "12.50"),
+        ("12.5", "12.50"),
+        (".50", "0.50"),
+        ("1,234,567.89", "1234567.89"),
+        ("+12", "12.00"),
+        ("0,125 ", None),
+        ("0", "0.00"),
+    ],
+)
 def test_a_price_is_read_as_people_and_tills_write_it(typed, price):
     if price is None:
         with pytest.raises(NoPrice):
@@ -63,10 +85,36 @@ def test_a_price_is_read_as_people_and_tills_write_it(typed, price):
         assert typed_price(typed, "USD") == Decimal(price)
 
 
-@pytest.mark.parametrize("typed", ["-3", "(3.00)", "\u22123", "3-", "=1+2", "=HYPERLINK(\"http://x\")", "@SUM(A1)",
-                                   "+cmd|' /C calc'!A0", "-cmd()", "nan", "inf", "1e5", "0x10", "12..5", "1,23,456",
-                                   "1.2.3", "12.345,6.7", "twelve", "\u0661\u0662", "EUR 12", "12 \u20ac", "\u00a312",
-                                   "C$12", "9" * 12, "48.355"])
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "-3",
+        "(3.00)",
+        "\u22123",
+        "3-",
+        "=1+2",
+        '=HYPERLINK("http://x")',
+        "@SUM(A1)",
+        "+cmd|' /C calc'!A0",
+        "-cmd()",
+        "nan",
+        "inf",
+        "1e5",
+        "0x10",
+        "12..5",
+        "1,23,456",
+        "1.2.3",
+        "12.345,6.7",
+        "twelve",
+        "\u0661\u0662",
+        "EUR 12",
+        "12 \u20ac",
+        "\u00a312",
+        "C$12",
+        "9" * 12,
+        "48.355",
+    ],
+)
 def test_what_is_no_price_is_never_taken_for_one(typed):
     with pytest.raises(NoPrice):
         typed_price(typed, "USD")
@@ -82,8 +130,12 @@ def test_a_comma_that_may_be_either_is_asked_about_unless_the_list_shows_its_way
     assert way_of(["12,50", "12.50"]) == Way() and way_of(["1.234.567"]) == Way(",")
 
 
-@given(cents=st.integers(1, 10**8 - 1), decimal=st.sampled_from(".,"), group=st.booleans(), sign=st.sampled_from(
-    ["", "$", "USD "]))
+@given(
+    cents=st.integers(1, 10**8 - 1),
+    decimal=st.sampled_from(".,"),
+    group=st.booleans(),
+    sign=st.sampled_from(["", "$", "USD "]),
+)
 @settings(max_examples=300)
 def test_every_amount_written_either_way_is_read_back_to_the_cent(cents, decimal, group, sign):
     whole, rest = divmod(cents, 100)
@@ -105,6 +157,7 @@ def test_any_text_is_a_price_none_or_a_reason(text):
 
 # --- tables ---
 
+
 def test_columns_separators_encodings_and_signs_are_found_out():
     plain = [("Part", "Price"), ("Head gasket", "1.048,50"), ("Gl\u00fchkerze", "12,00")]
     for separator in ",;\t|":
@@ -113,7 +166,9 @@ def test_columns_separators_encodings_and_signs_are_found_out():
         for encoding in ("utf-8", "utf-8-sig", "utf-16", "cp1252"):
             table = rows(out.getvalue().encode(encoding), "EUR")
             assert [(row.part, row.price) for row in table.rows] == [
-                ("Head gasket", Decimal("1048.50")), ("Gl\u00fchkerze", Decimal("12.00"))], (separator, encoding)
+                ("Head gasket", Decimal("1048.50")),
+                ("Gl\u00fchkerze", Decimal("12.00")),
+            ], (separator, encoding)
             assert table.separator == separator and table.decimal == ","
     many = rows("Part No;Description;Qty;Cost;Retail (EUR)\nA1;Piston;4;20,00;31,50\nA2;Ring set;4;5,00;9,99\n", "EUR")
     assert many.part_column == "Description" and many.price_column == "Retail (EUR)"
@@ -127,9 +182,16 @@ def test_columns_separators_encodings_and_signs_are_found_out():
     assert [(row.line, row.part) for row in quoted.rows] == [(2, "Piston, with pin"), (4, "Ring set")]
 
 
-@pytest.mark.parametrize(("raw", "said"), [
-    (b"", "holds no rows"), (b"PK\x03\x04rest", "spreadsheet"), (b"Part,Price\nPiston\0,3\n", "no text"),
-    (b"\xff\xfeP", "begins as utf-16 and is not"), (b"Part,Colour\nPiston,red\n", "no column of parts and prices")])
+@pytest.mark.parametrize(
+    ("raw", "said"),
+    [
+        (b"", "holds no rows"),
+        (b"PK\x03\x04rest", "spreadsheet"),
+        (b"Part,Price\nPiston\0,3\n", "no text"),
+        (b"\xff\xfeP", "begins as utf-16 and is not"),
+        (b"Part,Colour\nPiston,red\n", "no column of parts and prices"),
+    ],
+)
 def test_what_is_no_table_is_refused_in_words(raw, said):
     with pytest.raises(HowdeepError, match=said):
         rows(raw)
@@ -140,9 +202,21 @@ def test_a_column_that_is_not_there_is_named_with_the_nearest():
         rows("Part,Price\nPiston,3\n", price_column="Prise")
 
 
-@given(raw=st.one_of(st.binary(max_size=300), st.lists(st.lists(st.text(
-    st.sampled_from(string.ascii_letters + string.digits + " ,;.\"'=+@-$\u20ac\n\t\u00e9\x1b\u202e#:"), max_size=14),
-    max_size=5), max_size=8).map(lambda table: "\n".join(",".join(row) for row in table).encode())))
+@given(
+    raw=st.one_of(
+        st.binary(max_size=300),
+        st.lists(
+            st.lists(
+                st.text(
+                    st.sampled_from(string.ascii_letters + string.digits + " ,;.\"'=+@-$\u20ac\n\t\u00e9\x1b\u202e#:"),
+                    max_size=14,
+                ),
+                max_size=5,
+            ),
+            max_size=8,
+        ).map(lambda table: "\n".join(",".join(row) for row in table).encode()),
+    )
+)
 @settings(max_examples=500, deadline=None)
 def test_any_bytes_are_a_table_or_a_fault_and_never_a_traceback(raw):
     try:
@@ -159,18 +233,36 @@ def test_any_bytes_are_a_table_or_a_fault_and_never_a_traceback(raw):
 # --- matching ---
 
 NAMES = {
-    "Head gasket": "=parts.head_gasket", "GSKT, CYL HEAD": "=parts.head_gasket", "Piston rings": "=parts.ring_set",
-    "valve exh": "=parts.exhaust_valve", "Intake valve": "=parts.inlet_valve", "brg shell main STD":
-    "=parts.main_bearing_shells", "fan belt": "=parts.drive_belt", "sump gasket": "=parts.pan_gasket",
-    "rocker cover gasket": "=parts.valve_cover_gasket", "Welch plugs": "=parts.core_plugs",
+    "Head gasket": "=parts.head_gasket",
+    "GSKT, CYL HEAD": "=parts.head_gasket",
+    "Piston rings": "=parts.ring_set",
+    "valve exh": "=parts.exhaust_valve",
+    "Intake valve": "=parts.inlet_valve",
+    "brg shell main STD": "=parts.main_bearing_shells",
+    "fan belt": "=parts.drive_belt",
+    "sump gasket": "=parts.pan_gasket",
+    "rocker cover gasket": "=parts.valve_cover_gasket",
+    "Welch plugs": "=parts.core_plugs",
     "pump water": "=parts.water_pump",
-    "Spark plugs": "=parts.spark_plug", "Points": "=parts.contact_points", "Grind crankshaft": "=machine.grind_crank",
-    "surface head": "=machine.surface_head", "Reface valves": "=machine.grind_valve", "Piston pin": "=parts.piston_pin",
-    "gudgeon pin": "=parts.piston_pin", "conrod bolts": "=parts.rod_bolts", "pressure test head":
-    "=machine.pressure_test_head", "head_gasket": "=parts.head_gasket",
+    "Spark plugs": "=parts.spark_plug",
+    "Points": "=parts.contact_points",
+    "Grind crankshaft": "=machine.grind_crank",
+    "surface head": "=machine.surface_head",
+    "Reface valves": "=machine.grind_valve",
+    "Piston pin": "=parts.piston_pin",
+    "gudgeon pin": "=parts.piston_pin",
+    "conrod bolts": "=parts.rod_bolts",
+    "pressure test head": "=machine.pressure_test_head",
+    "head_gasket": "=parts.head_gasket",
     "Piston ring set, one cylinder": "=parts.ring_set",
-    "PISTON RING SET .030": "~parts.ring_set", "Fan belt 1200mm": "~parts.drive_belt", "injector nozle":
-    "~parts.injector_nozzle", "valve": "~", "gasket": "~", "Windscreen wiper": "x", "Tyre 12x4": "x", "": "x",
+    "PISTON RING SET .030": "~parts.ring_set",
+    "Fan belt 1200mm": "~parts.drive_belt",
+    "injector nozle": "~parts.injector_nozzle",
+    "valve": "~",
+    "gasket": "~",
+    "Windscreen wiper": "x",
+    "Tyre 12x4": "x",
+    "": "x",
 }
 
 
@@ -194,18 +286,31 @@ def test_every_title_and_id_of_the_rule_base_matches_itself_exactly(shop):
 
 def test_a_price_far_from_what_stood_there_is_asked_about_and_quarrels_are_refused(shop, mine):
     prices = load_prices(mine, shop.knowledge)
-    found = matched(shop.knowledge, rows("Part,Price\nPiston,880.00\nHead gasket,50\nGrind valve,9\nReface a valve,11\n"
-                                         "Piston pin,=1+1\nOil filter,12\n").rows, prices)
+    found = matched(
+        shop.knowledge,
+        rows(
+            "Part,Price\nPiston,880.00\nHead gasket,50\nGrind valve,9\nReface a valve,11\n"
+            "Piston pin,=1+1\nOil filter,12\n"
+        ).rows,
+        prices,
+    )
     assert [(match.kind, match.places[0]) for match in found] == [
-        ("near", "parts.piston"), ("exact", "parts.head_gasket"), ("refused", "machine.grind_valve"),
-        ("refused", "machine.grind_valve"), ("refused", "parts.piston_pin"), ("exact", "parts.oil_filter")]
+        ("near", "parts.piston"),
+        ("exact", "parts.head_gasket"),
+        ("refused", "machine.grind_valve"),
+        ("refused", "machine.grind_valve"),
+        ("refused", "parts.piston_pin"),
+        ("exact", "parts.oil_filter"),
+    ]
     assert "slip of the comma" in found[0].why and found[0].before == "88.00" and found[1].before == ""
 
 
 # --- the command ---
 
-TABLE = ("Item description,Sell price\nHead gasket,$51.25\nPiston ring set .030,$38\nWindscreen wiper,$4\n"
-         "Oil filter,=HYPERLINK(\"x\")\nGrind valve,-3\nSpark plug,\"1,234\"\nCondenser,11\n")
+TABLE = (
+    "Item description,Sell price\nHead gasket,$51.25\nPiston ring set .030,$38\nWindscreen wiper,$4\n"
+    'Oil filter,=HYPERLINK("x")\nGrind valve,-3\nSpark plug,"1,234"\nCondenser,11\n'
+)
 
 
 def imported(mine, *words, table=TABLE, **options):
@@ -219,10 +324,13 @@ def test_what_matches_exactly_is_written_with_its_date_and_comments_stay(mine, s
     assert done.returncode == 0, done.stderr
     text = mine.read_text()
     assert "# what we pay, less ten" in text and "# see shelf 3" in text
-    assert read(mine).value["parts"] == {"head_gasket": {"figure": "51.25", "date": "2026-11-29"}, "piston": "88.00",
-                                         "condenser": {"figure": "11.00", "date": "2026-11-29"}}
+    assert read(mine).value["parts"] == {
+        "head_gasket": {"figure": "51.25", "date": "2026-11-29"},
+        "piston": "88.00",
+        "condenser": {"figure": "11.00", "date": "2026-11-29"},
+    }
     assert load_prices(mine, shop.knowledge).machine == {"grind_valve": "10.00"}
-    assert '  head_gasket: {figure: \'51.25\', date: 2026-11-29}  # see shelf 3' in text
+    assert "  head_gasket: {figure: '51.25', date: 2026-11-29}  # see shelf 3" in text
     assert "  condenser: {figure: '11.00', date: 2026-11-29}\n" in text
     for part in ("= ", "~ ", "x ", "! ", "not matched", "a formula, not a price", "is negative", "2 that match only"):
         assert part in done.stdout, (part, done.stdout)
@@ -245,10 +353,12 @@ def test_a_dry_run_writes_nothing(mine):
 
 
 def test_faults_of_the_command_are_lines_and_leave_the_list_alone(mine):
-    for words, table, said in ((("--date", "soon"), TABLE, "'soon' is not a date"),
-                               (("--accept-near", "--dry-run"), TABLE, "does nothing beside"),
-                               (("--engine", "nowhere-9"), TABLE, "nowhere-9"),
-                               ((), b"PK\3\4", "spreadsheet")):
+    for words, table, said in (
+        (("--date", "soon"), TABLE, "'soon' is not a date"),
+        (("--accept-near", "--dry-run"), TABLE, "does nothing beside"),
+        (("--engine", "nowhere-9"), TABLE, "nowhere-9"),
+        ((), b"PK\3\4", "spreadsheet"),
+    ):
         done = imported(mine, *words, table=table)
         assert done.returncode == 2 and said in done.stderr and "Traceback" not in done.stderr, done.stderr
         assert mine.read_text() == MINE
@@ -267,6 +377,7 @@ def test_prices_for_one_engine_go_under_its_sheet(mine):
 
 # --- writing ---
 
+
 def test_a_new_list_marks_every_figure_as_an_example_and_is_read(tmp_path, shop):
     example = load_prices(example_prices(), shop.knowledge)
     path = tmp_path / "prices.yaml"
@@ -274,8 +385,15 @@ def test_a_new_list_marks_every_figure_as_an_example_and_is_read(tmp_path, shop)
     made = load_prices(path, shop.knowledge)
     assert made.name == "Ours: #1, 'x'" and made.currency == "EUR" and not made.example
     assert (made.parts, made.machine) == (example.parts, example.machine)
-    assert all(made.mark(place).example for place in ("labour_rate", "tax_percent", *(
-        f"parts.{name}" for name in made.parts), *(f"machine.{name}" for name in made.machine)))
+    assert all(
+        made.mark(place).example
+        for place in (
+            "labour_rate",
+            "tax_percent",
+            *(f"parts.{name}" for name in made.parts),
+            *(f"machine.{name}" for name in made.machine),
+        )
+    )
 
 
 def test_random_figures_put_one_by_one_keep_every_comment_and_every_other_figure(tmp_path, shop):
@@ -286,9 +404,15 @@ def test_random_figures_put_one_by_one_keep_every_comment_and_every_other_figure
     comments = path.read_text().count("#")
     wanted = {}
     for _ in range(40):
-        place = rng.choice([f"parts.{rng.choice(sorted(example.parts))}",
-                            f"machine.{rng.choice(sorted(example.machine))}", "labour_rate", "towing",
-                            f"engine_parts.pell-1.{rng.choice(sorted(example.parts))}"])
+        place = rng.choice(
+            [
+                f"parts.{rng.choice(sorted(example.parts))}",
+                f"machine.{rng.choice(sorted(example.machine))}",
+                "labour_rate",
+                "towing",
+                f"engine_parts.pell-1.{rng.choice(sorted(example.parts))}",
+            ]
+        )
         figure = Figure(f"{rng.randrange(1, 99999) / 100:.2f}", rng.choice(["2026-11-29", "2025-01-31"]))
         put_figures(path, shop.knowledge, {place: figure})
         wanted[place] = figure
@@ -306,8 +430,10 @@ def test_a_figure_put_into_the_example_list_is_the_only_one_that_is_ones_own(tmp
     put_figures(path, shop.knowledge, {"parts.piston": Figure("91.00", "2026-11-29")})
     made, example = load_prices(path, shop.knowledge), load_prices(example_prices(), shop.knowledge)
     assert not made.example and not made.mark("parts.piston").example
-    assert all(made.mark(place).example for place in ("labour_rate", "machine.grind_valve", "parts.ring_set",
-                                                      "engine_parts.pell-1.piston"))
+    assert all(
+        made.mark(place).example
+        for place in ("labour_rate", "machine.grind_valve", "parts.ring_set", "engine_parts.pell-1.piston")
+    )
     assert {**made.parts, "piston": example.parts["piston"]} == example.parts
     assert made.engine_parts == example.engine_parts and "# An invented shop's" in path.read_text()
     assert "  ring_set: {figure: '34.00', example: true}" in path.read_text()

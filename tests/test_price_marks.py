@@ -59,28 +59,42 @@ def without(prices, places):
         if not name:
             prices = dataclasses.replace(prices, **{table: ""})
         else:
-            prices = dataclasses.replace(prices, **{table: {
-                key: text for key, text in getattr(prices, table).items() if key != name}})
+            prices = dataclasses.replace(
+                prices, **{table: {key: text for key, text in getattr(prices, table).items() if key != name}}
+            )
     return prices
 
 
 def places_of(prices):
-    return [place for table in ("parts", "machine", "risk") for place in (
-        f"{table}.{name}" for name in getattr(prices, table))] + ["growth_charge", "reopening", "replacement"]
+    return [
+        place
+        for table in ("parts", "machine", "risk")
+        for place in (f"{table}.{name}" for name in getattr(prices, table))
+    ] + ["growth_charge", "reopening", "replacement"]
 
 
 def sums(quote):
-    return (quote.subtotal, quote.tax, quote.total, quote.low, quote.likely, quote.high, quote.deposit,
-            [(line.subject, line.quantity, line.unit_price, line.amount) for line in quote.lines],
-            [(item.operation, item.amount) for item in quote.allowances])
+    return (
+        quote.subtotal,
+        quote.tax,
+        quote.total,
+        quote.low,
+        quote.likely,
+        quote.high,
+        quote.deposit,
+        [(line.subject, line.quantity, line.unit_price, line.amount) for line in quote.lines],
+        [(item.operation, item.amount) for item in quote.allowances],
+    )
 
 
 @given(data=st.data())
 @settings(max_examples=25, deadline=None)
 def test_marking_figures_as_examples_or_dated_changes_no_sum_and_no_answer(shop, own, answer, data):
     chosen = data.draw(st.sets(st.sampled_from(places_of(own)), max_size=60))
-    marks = {place: data.draw(st.builds(Mark, date=st.sampled_from(["", "2020-01-31", "2026-11-29"]),
-                                        example=st.booleans())) for place in sorted(chosen)}
+    marks = {
+        place: data.draw(st.builds(Mark, date=st.sampled_from(["", "2020-01-31", "2026-11-29"]), example=st.booleans()))
+        for place in sorted(chosen)
+    }
     marked = dataclasses.replace(own, marks=marks)
     assert sums(build_quote(shop.knowledge, answer, marked)) == sums(build_quote(shop.knowledge, answer, own))
     assert weighing(with_stand_ins(marked, shop.prices)) == marked  # nothing is missing, so nothing stands in
@@ -88,8 +102,9 @@ def test_marking_figures_as_examples_or_dated_changes_no_sum_and_no_answer(shop,
 
 def test_a_list_read_with_marks_gives_the_same_figures_as_without(tmp_path, shop):
     plain = read(example_prices()).text.replace("example: true\n", "")
-    marked = re.sub(r'^(  [a-z_]+): ("[0-9.]+")$', r"\1: {figure: \2, date: 2020-02-29, example: true}", plain,
-                    flags=re.MULTILINE)
+    marked = re.sub(
+        r'^(  [a-z_]+): ("[0-9.]+")$', r"\1: {figure: \2, date: 2020-02-29, example: true}", plain, flags=re.MULTILINE
+    )
     assert marked.count("example: true") > 130
     for name, text in (("bare.yaml", plain), ("marked.yaml", marked)):
         (tmp_path / name).write_text(text)
@@ -101,8 +116,11 @@ def test_a_list_read_with_marks_gives_the_same_figures_as_without(tmp_path, shop
 def test_each_line_of_a_quote_says_that_its_price_is_an_example_or_old(shop, own, answer):
     lines = [line for line in build_quote(shop.knowledge, answer, own).lines if line.kind in ("part", "machine")]
     first, second = lines[0], lines[1]
-    marked = dataclasses.replace(own, date="2026-11-01", marks={
-        first.place: Mark("", True), second.place: Mark("2024-06-01", False), "tax_percent": Mark("", True)})
+    marked = dataclasses.replace(
+        own,
+        date="2026-11-01",
+        marks={first.place: Mark("", True), second.place: Mark("2024-06-01", False), "tax_percent": Mark("", True)},
+    )
     quote = build_quote(shop.knowledge, answer, marked)
     notes = " ".join(price_notes(quote, "2026-11-29"))
     assert f"not this shop's prices: {first.title.lower()} (1 of {len(quote.lines)}" in notes
@@ -128,8 +146,11 @@ def test_what_has_a_price_is_summed_and_what_has_none_is_named(shop, own, answer
     work = next(line for line in whole.lines if line.kind == "machine")
     quote = build_quote(shop.knowledge, answer, without(own, [part.place, work.place]))
     assert quote.total is None and quote.known_subtotal == whole.subtotal - part.amount - work.amount
-    taxed = sum(line.amount for line in quote.lines if line.amount is not None and {
-        "part": "parts", "consumable": "parts"}.get(line.kind, line.kind) in own.tax_on)
+    taxed = sum(
+        line.amount
+        for line in quote.lines
+        if line.amount is not None and {"part": "parts", "consumable": "parts"}.get(line.kind, line.kind) in own.tax_on
+    )
     assert quote.known_tax == (taxed * Decimal(own.tax_percent) / 100).quantize(Decimal("0.01"))
     assert {line.subject for line in quote.unpriced} == {part.subject, work.subject}
     note = price_notes(quote)[0]
@@ -139,7 +160,8 @@ def test_what_has_a_price_is_summed_and_what_has_none_is_named(shop, own, answer
     assert set(lacking_places(quote)[:2]) == {work.place, part.place}
     back = quote_from_plain(quote_to_plain(quote), "x")
     assert dataclasses.replace(back, enough=quote.enough, every=quote.every, allowances=()) == dataclasses.replace(
-        quote, allowances=())
+        quote, allowances=()
+    )
 
 
 @given(data=st.data())
@@ -166,8 +188,10 @@ def test_an_incomplete_list_never_changes_which_job_is_answered_without_saying_s
 
 
 def test_the_answer_says_what_follows_if_the_stand_ins_are_far_off(shop, own, job):
-    short = with_stand_ins(without(own, ["replacement", *(place for place in places_of(own) if place.startswith(
-        ("parts.", "machine.")))]), shop.prices)
+    short = with_stand_ins(
+        without(own, ["replacement", *(place for place in places_of(own) if place.startswith(("parts.", "machine.")))]),
+        shop.prices,
+    )
     answer = Shop(shop.knowledge, shop.folders, short).assess(job, checks=False, flips=False, gaps=True)
     flips = gap_flips(shop.knowledge, answer, short)
     assert answer.gaps == flips and all(flip.subject == "stand_ins" for flip in flips)
@@ -190,32 +214,36 @@ def test_an_example_list_says_so_on_every_quote_and_screen(shop, answer):
     quote = build_quote(shop.knowledge, answer, shop.prices)
     assert quote.example and price_notes(quote, "2040-01-01") == [
         "Every price here is an invented example, not this shop's. 'howdeep prices new prices.yaml' begins a list of "
-        "your own."]
+        "your own."
+    ]
     assert "invented example" in answer_of(shop.knowledge, answer, shop.prices).prices[0]
 
 
-@pytest.mark.parametrize(("text", "line", "said"), [
-    ("labour_rate: {figure: nan}", 4, "'nan' is not a price"),
-    ("labour_rate: {figure: inf, example: true}", 4, "'inf' is not a price"),
-    ("labour_rate: {figure: -3}", 4, "negative"),
-    ("labour_rate: {figur: 3}", 4, "did you mean figure?"),
-    ("labour_rate: {figure: 3, date: yesterday}", 4, "'yesterday' is not a date"),
-    ("labour_rate: {figure: 3, example: maybe}", 4, "maybe"),
-    ("labour_rate: [3]", 4, "'[3]' is not a price"),
-    ("labour_rate:", 4, "nothing is not a price"),
-    ("labour_rate: true", 4, "'True' is not a price"),
-    ("labour_rate: 3\nlook_inside: {top_end: -1}", 5, "negative"),
-    ("labour_rate: 3\nlook_inside: {top_ent: 1}", 5, "top_ent"),
-    ("labour_rate: 3\nlook_credit_percent: 101", 5, "more than 100"),
-    ("labour_rate: 3\npromise_floor: 1.5", 5, "not a chance"),
-    ("labour_rate: 3\nold_after_days: 0", 5, "'0' days"),
-    ("labour_rate: 3\ntowing: nan", 5, "'nan' is not a price"),
-    ("labour_rate: 3\nwait_up_to: free", 5, "'free' is not a price"),
-    ("labour_rate: 3\nmarks: {}", 5, "not a field here"),
-    ("labour_rate: 3\nparts: {piston: {figure: EUR 5}}", 5, "is in EUR"),
-    ("labour_rate: 3\nmachine: {grind_krank: {figure: 5}}", 5, "did you mean grind_crank"),
-    ("labour_rate: 3\nengine_parts: {pell-1: {piston: {figure: 5x}}}", 5, "'5x' is not a price"),
-])
+@pytest.mark.parametrize(
+    ("text", "line", "said"),
+    [
+        ("labour_rate: {figure: nan}", 4, "'nan' is not a price"),
+        ("labour_rate: {figure: inf, example: true}", 4, "'inf' is not a price"),
+        ("labour_rate: {figure: -3}", 4, "negative"),
+        ("labour_rate: {figur: 3}", 4, "did you mean figure?"),
+        ("labour_rate: {figure: 3, date: yesterday}", 4, "'yesterday' is not a date"),
+        ("labour_rate: {figure: 3, example: maybe}", 4, "maybe"),
+        ("labour_rate: [3]", 4, "'[3]' is not a price"),
+        ("labour_rate:", 4, "nothing is not a price"),
+        ("labour_rate: true", 4, "'True' is not a price"),
+        ("labour_rate: 3\nlook_inside: {top_end: -1}", 5, "negative"),
+        ("labour_rate: 3\nlook_inside: {top_ent: 1}", 5, "top_ent"),
+        ("labour_rate: 3\nlook_credit_percent: 101", 5, "more than 100"),
+        ("labour_rate: 3\npromise_floor: 1.5", 5, "not a chance"),
+        ("labour_rate: 3\nold_after_days: 0", 5, "'0' days"),
+        ("labour_rate: 3\ntowing: nan", 5, "'nan' is not a price"),
+        ("labour_rate: 3\nwait_up_to: free", 5, "'free' is not a price"),
+        ("labour_rate: 3\nmarks: {}", 5, "not a field here"),
+        ("labour_rate: 3\nparts: {piston: {figure: EUR 5}}", 5, "is in EUR"),
+        ("labour_rate: 3\nmachine: {grind_krank: {figure: 5}}", 5, "did you mean grind_crank"),
+        ("labour_rate: 3\nengine_parts: {pell-1: {piston: {figure: 5x}}}", 5, "'5x' is not a price"),
+    ],
+)
 def test_a_figure_that_cannot_be_is_refused_at_its_place_marked_or_not(tmp_path, shop, text, line, said):
     path = tmp_path / "prices.yaml"
     path.write_text(f'name: A\ndate: 2026-11-29\ncurrency: USD\n{text}\ncomeback_charge: "100"\n')
@@ -226,13 +254,21 @@ def test_a_figure_that_cannot_be_is_refused_at_its_place_marked_or_not(tmp_path,
 
 def test_every_fault_of_a_list_is_told_in_one_round(tmp_path, shop):
     path = tmp_path / "prices.yaml"
-    path.write_text("name: A\ndate: soon\ncurrency: USD\nlabour_rate: {figure: x}\ncomeback_charge: -1\n"
-                    "parts: {pistn: 4, piston: nan, ring_set: {figur: 3}}\ndiscount: 4\n")
+    path.write_text(
+        "name: A\ndate: soon\ncurrency: USD\nlabour_rate: {figure: x}\ncomeback_charge: -1\n"
+        "parts: {pistn: 4, piston: nan, ring_set: {figur: 3}}\ndiscount: 4\n"
+    )
     with pytest.raises(HowdeepError) as caught:
         load_prices(path, shop.knowledge)
     told = str(caught.value)
-    for said in ("'x' is not a price", "'-1' is negative", "there is no part 'pistn'", "'nan' is not a price",
-                 "'figur'", "'discount' is not a field"):
+    for said in (
+        "'x' is not a price",
+        "'-1' is negative",
+        "there is no part 'pistn'",
+        "'nan' is not a price",
+        "'figur'",
+        "'discount' is not a field",
+    ):
         assert said in told, told
 
 
@@ -242,8 +278,9 @@ def test_the_questions_name_figures_that_are_there_and_each_once(shop):
     assert len(told[0].ask) == 15 and len(set(places)) == len(places)
     for place in places:
         assert place == "towing" or figure_at(shop.prices, place), place
-    assert {f"parts.{name}" for name in shop.knowledge.parts} | {f"machine.{name}" for name in
-                                                                 shop.knowledge.machining} <= set(places)
+    assert {f"parts.{name}" for name in shop.knowledge.parts} | {
+        f"machine.{name}" for name in shop.knowledge.machining
+    } <= set(places)
 
 
 def test_the_machine_works_asked_for_first_are_those_that_the_worked_cases_send_out_most(shop):
@@ -284,5 +321,7 @@ def test_the_pictures_of_the_docs_are_what_the_program_prints_but_for_figures_th
     for name, text in made.pictures().items():
         kept = (script.parent / "pictures" / name).read_text(encoding="utf-8")
         assert words(kept) == words(text), f"python {script}"
-        assert "http" not in text.replace("http://www.w3.org/2000/svg", "") and f"pictures/{name}" in (
-            ROOT / "docs" / "prices.md").read_text()
+        assert (
+            "http" not in text.replace("http://www.w3.org/2000/svg", "")
+            and f"pictures/{name}" in (ROOT / "docs" / "prices.md").read_text()
+        )

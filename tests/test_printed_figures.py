@@ -111,23 +111,35 @@ TABLE = [
     ("torques.head", "65 to 70 lb ft", {"value": "70 ft-lb", "least": "65 ft-lb"}),
     ("torques.head", "70 - 65 lb. ft.", {"value": "70 ft-lb", "least": "65 ft-lb"}),
     ("torques.head", "65-70 ft. lbs. (88-95 Nm)", {"value": "70 ft-lb", "least": "65 ft-lb"}),
-    ("torques.head", "25, 45, 65-70 ft. lbs. (88-95 Nm)", {
-        "value": "70 ft-lb", "least": "65 ft-lb", "stages": ["25 ft-lb", "45 ft-lb", "70 ft-lb"]}),
+    (
+        "torques.head",
+        "25, 45, 65-70 ft. lbs. (88-95 Nm)",
+        {"value": "70 ft-lb", "least": "65 ft-lb", "stages": ["25 ft-lb", "45 ft-lb", "70 ft-lb"]},
+    ),
     ("torques.head", "70 foot-pounds", {"value": "70 ft-lb"}),
     ("torques.head", "70 pounds feet dry", {"value": "70 ft-lb", "lubricated": "no"}),
     ("torques.head", "65 lbs", {"value": "65 ft-lb"}),
     ("torques.head", "1,200 in-lb", {"value": "1200 in-lb"}),
     ("torques.head", "9 mkg", {"value": "88.26 Nm"}),
     ("torques.head", "4,8-5,5 m.kg", {"value": "53.94 Nm", "least": "47.07 Nm"}),
-    ("torques.head", "25, 45, 65-70 ft-lb oiled", {
-        "value": "70 ft-lb", "least": "65 ft-lb", "stages": ["25 ft-lb", "45 ft-lb", "70 ft-lb"], "lubricated": "yes"}),
-    ("torques.head", "first 30 Nm, then 55 Nm, finally 80 Nm", {
-        "value": "80 Nm", "stages": ["30 Nm", "55 Nm", "80 Nm"]}),
+    (
+        "torques.head",
+        "25, 45, 65-70 ft-lb oiled",
+        {"value": "70 ft-lb", "least": "65 ft-lb", "stages": ["25 ft-lb", "45 ft-lb", "70 ft-lb"], "lubricated": "yes"},
+    ),
+    (
+        "torques.head",
+        "first 30 Nm, then 55 Nm, finally 80 Nm",
+        {"value": "80 Nm", "stages": ["30 Nm", "55 Nm", "80 Nm"]},
+    ),
     ("torques.head", "4 / 7,5 / 11 mkg", {"value": "107.9 Nm", "stages": ["39.23 Nm", "73.55 Nm", "107.9 Nm"]}),
     ("torques.head", "7/16 UNC 65 lb. ft.", {"value": "65 ft-lb", "size": "7/16-14"}),
     ("torques.head", "7/16-14, 65 lb. ft.", {"value": "65 ft-lb", "size": "7/16-14"}),
-    ("torques.head", "M12x1.75 8.8 80 Nm 14 studs", {
-        "value": "80 Nm", "size": "M12x1.75", "grade": "8.8", "count": 14}),
+    (
+        "torques.head",
+        "M12x1.75 8.8 80 Nm 14 studs",
+        {"value": "80 Nm", "size": "M12x1.75", "grade": "8.8", "count": 14},
+    ),
     # --- numbers without units ---
     ("compression_ratio", "6.5 to 1", 6.5),
     ("compression_ratio", "6,5:1", 6.5),
@@ -165,7 +177,7 @@ TABLE = [
 ]
 
 
-@pytest.mark.parametrize("path,text,value", TABLE, ids=[f"{path}: {text}" for path, text, _ in TABLE])
+@pytest.mark.parametrize(("path", "text", "value"), TABLE, ids=[f"{path}: {text}" for path, text, _ in TABLE])
 def test_a_printed_form_is_taken_as_it_is_printed(path, text, value):
     made = read(path, text)
     assert made.value == value
@@ -188,26 +200,29 @@ def test_a_limit_typed_alone_joins_the_band_that_is_there():
     assert made.value["wear"] == "0.009 in" and "diameter" in made.said
 
 
-@pytest.mark.parametrize("path,text,words", [
-    ("ring_gap", "65 psi", "a length is wanted"),
-    ("ring_gap", "hello", "no unit or word known"),
-    ("ring_gap", "tight", "no unit or word known"),
-    ("ring_gap", ".35-.50 mm (.014-.030 in)", "are not the same"),
-    ("ring_gap", ".01 .02 .03 .04", "more figures than low, high and limit"),
-    ("stroke", "3 4 5", "several figures"),
-    ("torques.head", "65, 45, 25 ft-lb", "stages rise"),
-    ("torques.head", "65 psi", "a torque is wanted"),
-    ("firing_order", "1-3-3-2", "each cylinder once"),
-    ("firing_order", "clockwise", "no firing order"),
-    ("build.layout", "sideways flow", "none of: side_valve, overhead_valve"),
-    ("build.cylinders", "8", "not 1 to 6"),
-    ("build.fuel", "coal", "petrol, diesel"),
-    ("compression_ratio", "high", "no ratio"),
-    ("hours.re_ring", "a day", "not hours"),
-    ("value_running", "a lot", "not a sum"),
-    ("oversizes", "std", "no figure"),
-    ("oversizes", ".010 to .040 in steps of .007", "do not lead"),
-])
+@pytest.mark.parametrize(
+    ("path", "text", "words"),
+    [
+        ("ring_gap", "65 psi", "a length is wanted"),
+        ("ring_gap", "hello", "no unit or word known"),
+        ("ring_gap", "tight", "no unit or word known"),
+        ("ring_gap", ".35-.50 mm (.014-.030 in)", "are not the same"),
+        ("ring_gap", ".01 .02 .03 .04", "more figures than low, high and limit"),
+        ("stroke", "3 4 5", "several figures"),
+        ("torques.head", "65, 45, 25 ft-lb", "stages rise"),
+        ("torques.head", "65 psi", "a torque is wanted"),
+        ("firing_order", "1-3-3-2", "each cylinder once"),
+        ("firing_order", "clockwise", "no firing order"),
+        ("build.layout", "sideways flow", "none of: side_valve, overhead_valve"),
+        ("build.cylinders", "8", "not 1 to 6"),
+        ("build.fuel", "coal", "petrol, diesel"),
+        ("compression_ratio", "high", "no ratio"),
+        ("hours.re_ring", "a day", "not hours"),
+        ("value_running", "a lot", "not a sum"),
+        ("oversizes", "std", "no figure"),
+        ("oversizes", ".010 to .040 in steps of .007", "do not lead"),
+    ],
+)
 def test_what_cannot_be_taken_says_why_and_what_is_wanted(path, text, words):
     with pytest.raises(Unreadable, match=words):
         read(path, text)
@@ -275,16 +290,26 @@ def test_fractions_are_the_length_that_they_say(whole, bottom, top, joint):
     assert parse(made.value, unit="in").to("in") == pytest.approx(whole + top / bottom, rel=1e-12)
 
 
-@given(st.integers(5, 300), st.integers(1, 40), st.sampled_from([
-    "ft-lb", "ft. lbs.", "lb ft", "lb. ft.", "lbs-ft", "foot pounds", "pounds-feet", "lbf·ft", "FT LB"]))
+@given(
+    st.integers(5, 300),
+    st.integers(1, 40),
+    st.sampled_from(
+        ["ft-lb", "ft. lbs.", "lb ft", "lb. ft.", "lbs-ft", "foot pounds", "pounds-feet", "lbf·ft", "FT LB"]
+    ),
+)
 @settings(max_examples=200, deadline=None)
 def test_a_torque_is_one_torque_in_every_spelling(low, more, unit):
     assert read("torques.head", f"{low}-{low + more} {unit}").value == {
-        "value": f"{low + more} ft-lb", "least": f"{low} ft-lb"}
+        "value": f"{low + more} ft-lb",
+        "least": f"{low} ft-lb",
+    }
 
 
-@given(st.text(max_size=40), st.sampled_from([path for group in FORM.groups.values() for path in group.fields]),
-       st.sampled_from([INCHES, METRIC, {}]))
+@given(
+    st.text(max_size=40),
+    st.sampled_from([path for group in FORM.groups.values() for path in group.fields]),
+    st.sampled_from([INCHES, METRIC, {}]),
+)
 @settings(max_examples=1500, deadline=None)
 def test_no_text_at_all_breaks_the_reader(text, path, units):
     try:
@@ -294,14 +319,60 @@ def test_no_text_at_all_breaks_the_reader(text, path, units):
     assert made.value not in (None, "") and made.said
 
 
-PIECES = [".013", "0,35", "3", "7/16", "1-1/2", "65", "-", "to", "in", "mm", "thou", "ft-lb", "limit", "max",
-          "min", "at", "(", ")", ",", "hot", "±", "+", "and", "/", "std", "of", "stages",
-          "every", "8.8", "M12", "psi", "kg", "rpm"]
+PIECES = [
+    ".013",
+    "0,35",
+    "3",
+    "7/16",
+    "1-1/2",
+    "65",
+    "-",
+    "to",
+    "in",
+    "mm",
+    "thou",
+    "ft-lb",
+    "limit",
+    "max",
+    "min",
+    "at",
+    "(",
+    ")",
+    ",",
+    "hot",
+    "±",
+    "+",
+    "and",
+    "/",
+    "std",
+    "of",
+    "stages",
+    "every",
+    "8.8",
+    "M12",
+    "psi",
+    "kg",
+    "rpm",
+]
 
 
-@given(st.lists(st.sampled_from(PIECES), max_size=9),
-       st.sampled_from(["ring_gap", "bore", "crankpins.size", "torques.head", "oversizes", "lash_inlet", "spring_load",
-                        "stroke", "compression_ratio", "cranking_compression"]))
+@given(
+    st.lists(st.sampled_from(PIECES), max_size=9),
+    st.sampled_from(
+        [
+            "ring_gap",
+            "bore",
+            "crankpins.size",
+            "torques.head",
+            "oversizes",
+            "lash_inlet",
+            "spring_load",
+            "stroke",
+            "compression_ratio",
+            "cranking_compression",
+        ]
+    ),
+)
 @settings(max_examples=1500, deadline=None)
 def test_no_heap_of_the_words_of_manuals_breaks_the_reader(words, path):
     try:

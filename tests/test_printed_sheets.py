@@ -31,17 +31,29 @@ def pages(tmp_path_factory):
     """page -> {paper: how many sheets it prints on}."""
     folder = tmp_path_factory.mktemp("print")
     with browser(folder) as window:
+
         def count(page):
             (folder / "page.html").write_text(page)
             window.get((folder / "page.html").as_uri())
             found = {}
             for name, (width, height) in PAPERS.items():
-                printed = window.execute_cdp_cmd("Page.printToPDF", {
-                    "paperWidth": width, "paperHeight": height, "preferCSSPageSize": False, "printBackground": False,
-                    "marginTop": 0.32, "marginBottom": 0.32, "marginLeft": 0.36, "marginRight": 0.36})
+                printed = window.execute_cdp_cmd(
+                    "Page.printToPDF",
+                    {
+                        "paperWidth": width,
+                        "paperHeight": height,
+                        "preferCSSPageSize": False,
+                        "printBackground": False,
+                        "marginTop": 0.32,
+                        "marginBottom": 0.32,
+                        "marginLeft": 0.36,
+                        "marginRight": 0.36,
+                    },
+                )
                 pdf = base64.b64decode(printed["data"])
                 found[name] = len(re.findall(rb"/Type /Page[^s]", pdf))
             return found
+
         yield count
 
 
@@ -55,8 +67,10 @@ def test_the_assembly_of_the_longest_worked_case_prints_on_two_to_four_pages(sho
 
 def test_the_longest_is_the_longest(shop, assessed):
     """More steps than the sheets of a dozen other open engines, so that the test above is of the worst."""
+
     def steps(name):
         return sum(len(part.steps) for part in sheets_of(shop.knowledge, assessed[name]).parts)
+
     others = sorted(path.stem for path in (ROOT / "cases").glob("*.yaml") if "teardown:" in path.read_text())[::12]
     assert len(others) >= 6 and max(map(steps, others)) <= max(steps(LONGEST), steps(SLEEVED))
 
@@ -76,16 +90,24 @@ def test_a_teardown_prints_on_at_most_four_pages_and_a_test_on_one(shop, assesse
     knowledge, answer = shop.knowledge, assessed[LONGEST]
     sheets = sheets_of(knowledge, answer)
     names = within(knowledge, answer, opened(knowledge, answer.job, answer), "rebuild")
-    teardown = blank_sheet(knowledge, answer, "Teardown sheet", names, strip=sheets.strip,
-                           strip_cautions=sheets.strip_cautions, procedures=False)
+    teardown = blank_sheet(
+        knowledge,
+        answer,
+        "Teardown sheet",
+        names,
+        strip=sheets.strip,
+        strip_cautions=sheets.strip_cautions,
+        procedures=False,
+    )
     assert all(2 <= count <= 4 for count in pages(blank_page(teardown, answer)).values())
     closed = assessed[CLOSED]
     for check in ("compression_test", "leakage_test", "vacuum_test"):
         if check in knowledge.checks:
             made = knowledge.checks[check].observations
             ticked = [name for name in made if knowledge.observations[name].group == CONDITIONS]
-            test = blank_sheet(knowledge, closed, check, [name for name in made if name not in ticked],
-                               conditions=ticked)
+            test = blank_sheet(
+                knowledge, closed, check, [name for name in made if name not in ticked], conditions=ticked
+            )
             assert set(pages(blank_page(test, closed)).values()) == {1}, check
     assert set(pages(proof_page(sheets, answer)).values()) <= {1, 2}
 
@@ -99,7 +121,8 @@ def test_a_blank_sheet_follows_the_bench_and_has_a_place_for_every_figure(shop, 
     assert set(within(knowledge, answer, names, "top_end")) < set(names)
     page = blank_page(sheet, answer)
     assert page.count('class="write"') == sum(
-        row.count * len(row.places) for row in sheet.rows if row.each or not row.answers)
+        row.count * len(row.places) for row in sheet.rows if row.each or not row.answers
+    )
     kinds = set()
     for row in sheet.rows:
         item = knowledge.observations[row.observation]
@@ -110,8 +133,10 @@ def test_a_blank_sheet_follows_the_bench_and_has_a_place_for_every_figure(shop, 
         if item.kind == "number" and item.rows:
             low, high = item.range or (0.1, 1.0)
             middle = f"{(low + high) / 2:.4f} {item.unit}"
-            typed = {number: {name: [middle] * max(1, len(item.columns)) for name in item.rows}
-                     for number in range(1, row.count + 1)}
+            typed = {
+                number: {name: [middle] * max(1, len(item.columns)) for name in item.rows}
+                for number in range(1, row.count + 1)
+            }
             value = value_of(item, typed, row.count, lambda where, message, hint: pytest.fail(message))
             assert sum(len(line) for one in value for line in one) == row.count * len(row.places)
     assert {("number", True, True), ("number", True, False), ("choice", True, False), ("choice", False, False)} <= kinds
@@ -119,19 +144,21 @@ def test_a_blank_sheet_follows_the_bench_and_has_a_place_for_every_figure(shop, 
 
 def test_a_blank_sheet_has_the_sheets_figures_and_says_where_there_is_none(shop, assessed):
     knowledge, answer = shop.knowledge, assessed[LONGEST]
-    row, = blank_sheet(knowledge, answer, "x", ["ring_gap_measured"]).rows
+    (row,) = blank_sheet(knowledge, answer, "x", ["ring_gap_measured"]).rows
     assert row.wanted == figure_text(answer.job.engine, "ring_gap") != ""
-    bare = dataclasses.replace(answer, job=dataclasses.replace(answer.job, engine=dataclasses.replace(
-        answer.job.engine, ring_gap=None)))
-    row, = blank_sheet(knowledge, bare, "x", ["ring_gap_measured"]).rows
+    bare = dataclasses.replace(
+        answer, job=dataclasses.replace(answer.job, engine=dataclasses.replace(answer.job.engine, ring_gap=None))
+    )
+    (row,) = blank_sheet(knowledge, bare, "x", ["ring_gap_measured"]).rows
     assert "a general limit stands in" in row.wanted
 
 
 def test_exhausts_with_a_figure_of_their_own_are_held_to_that_alone(shop):
     engine = shop.open_job(ROOT / "cases" / f"{LONGEST}.yaml").engine
     assert engine.cam_lift_exhaust is not None
-    exhaust = next(item for item in shop.knowledge.observations.values()
-                   if item.sheet == ("cam_lift_exhaust", "cam_lift"))
+    exhaust = next(
+        item for item in shop.knowledge.observations.values() if item.sheet == ("cam_lift_exhaust", "cam_lift")
+    )
     inlet = next(item for item in shop.knowledge.observations.values() if item.sheet == ("cam_lift",))
     assert wanted_of(exhaust, engine) == figure_text(engine, "cam_lift_exhaust", own=True)
     assert wanted_of(inlet, engine) == figure_text(engine, "cam_lift", own=True) != wanted_of(exhaust, engine)

@@ -35,16 +35,24 @@ def tried(seed: int) -> Tried:
     rng = np.random.default_rng(seed)
     causes = int(rng.integers(2, 5))
     network = made_up(rng, causes=causes, questions=int(rng.integers(2, 6)))
-    network = dataclasses.replace(network, nodes=tuple(dataclasses.replace(node, in_use=bool(rng.random() < 0.5))
-                                                       for node in network.nodes))
+    network = dataclasses.replace(
+        network, nodes=tuple(dataclasses.replace(node, in_use=bool(rng.random() < 0.5)) for node in network.nodes)
+    )
     signs = made_up_signs(rng, network)
     need = rng.integers(0, LEVELS, causes)
     seen = np.clip(need + rng.integers(-3, 2, causes), 0, LEVELS - 1)
     prices = np.sort(rng.uniform(50, 5000, LEVELS)) if seed % 4 else rng.uniform(50, 5000, LEVELS)
     stop = float(rng.uniform(200, 6000)) if seed % 5 else float("inf")
     look = (float("inf"), float("inf"), float(rng.uniform(10, 400)), float(rng.uniform(10, 900)), *(float("inf"),) * 2)
-    terms = Terms(float(rng.uniform(0.9, 1.5)), float(rng.uniform(0, 1500)), float(rng.uniform(0, 500)),
-                  float(rng.uniform(0, 300)), stop, look, float(rng.choice([0.0, 0.5, 1.0])))
+    terms = Terms(
+        float(rng.uniform(0.9, 1.5)),
+        float(rng.uniform(0, 1500)),
+        float(rng.uniform(0, 500)),
+        float(rng.uniform(0, 300)),
+        stop,
+        look,
+        float(rng.choice([0.0, 0.5, 1.0])),
+    )
     cured = frozenset(name for name in network.causes if rng.random() < 0.5)
     rung = int(rng.integers(0, LEVELS - 1))
     job = Job(RUNGS[rung], False, float(rng.uniform(20, 3000)), cured)
@@ -64,15 +72,20 @@ def test_what_is_blocked_and_left_and_what_is_enough_are_those_of_every_draw(see
     levels = problem.blocks.levels
     expected = np.zeros_like(problem.chances)
     for way in case.ways:
-        row = sum(1 << place for place, level in enumerate(levels)
-                  if any(shop.seen[cause] <= level < shop.need[cause] for cause in way.present))
+        row = sum(
+            1 << place
+            for place, level in enumerate(levels)
+            if any(shop.seen[cause] <= level < shop.need[cause] for cause in way.present)
+        )
         expected[row, way.most - NOBODY] += way.weight
     assert problem.chances == pytest.approx(expected, abs=1e-9)
     for rung in range(LEVELS):
         assert problem.weighed[rung].enough == pytest.approx(
-            sum(way.weight for way in case.ways if way.most <= rung), **NEAR)
+            sum(way.weight for way in case.ways if way.most <= rung), **NEAR
+        )
         assert problem.every[rung] == pytest.approx(
-            sum(way.weight for way in case.ways if all(shop.need[cause] <= rung for cause in way.present)), **NEAR)
+            sum(way.weight for way in case.ways if all(shop.need[cause] <= rung for cause in way.present)), **NEAR
+        )
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -96,7 +109,8 @@ def test_a_targeted_job_is_enough_and_costs_what_its_left_draws_say(seed):
     ways = ways_of(network, case.signs, left)
     assert weighed.enough == pytest.approx(sum(way.weight for way in ways if way.most == NOBODY), **NEAR)
     assert weighed.expected == pytest.approx(
-        shop.targeted(RUNGS.index(weighed.job.rung), weighed.job.price, ways), **NEAR)
+        shop.targeted(RUNGS.index(weighed.job.rung), weighed.job.price, ways), **NEAR
+    )
 
 
 @pytest.mark.parametrize("seed", SEEDS[:40])
@@ -104,8 +118,11 @@ def test_a_comeback_is_charged_for_what_only_use_shows(seed):
     """Of the ways in which a depth fails, the share in which nothing that is proved at once is left."""
     case = tried(seed)
     network, need = case.problem.evidence.network, case.shop.need
-    must_go = [network.nodes[sign.node] for sign in case.signs
-               if sign.answer and network.nodes[sign.node].sorts[sign.answer - 1] != "discriminator"]
+    must_go = [
+        network.nodes[sign.node]
+        for sign in case.signs
+        if sign.answer and network.nodes[sign.node].sorts[sign.answer - 1] != "discriminator"
+    ]
     if all(node.in_use for node in must_go):
         assert case.problem.ladder.in_use == (1.0,) * LEVELS
         return

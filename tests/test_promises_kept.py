@@ -21,17 +21,36 @@ from howdeep.record.read import read_folder, row_of
 from .conftest import SMALL
 from .writers import Writer, dies_before
 
-PROMISE = {"date": "2026-03-05", "rung": "refresh", "recommended": "refresh", "enough": {"refresh": 0.7},
-           "causes": {"worn_rings": 0.8}, "quote": {"rung": "refresh", "total": "900.00", "high": "1100.00",
-                                                    "lines": [{"kind": "labour", "amount": "900.00"}]}}
+PROMISE = {
+    "date": "2026-03-05",
+    "rung": "refresh",
+    "recommended": "refresh",
+    "enough": {"refresh": 0.7},
+    "causes": {"worn_rings": 0.8},
+    "quote": {
+        "rung": "refresh",
+        "total": "900.00",
+        "high": "1100.00",
+        "lines": [{"kind": "labour", "amount": "900.00"}],
+    },
+}
 OLDER = {**PROMISE, "date": "2026-02-01", "rung": "top_end"}
 
 
 def old_job(path, **more):
     """A job as older versions wrote it: two promises inside."""
-    path.write_text("# a word of ours\n" + dump({
-        "howdeep_job": 1, "engine": "twin", "title": "before",
-        "promises": {"first": OLDER, "second": PROMISE}, **more}))
+    path.write_text(
+        "# a word of ours\n"
+        + dump(
+            {
+                "howdeep_job": 1,
+                "engine": "twin",
+                "title": "before",
+                "promises": {"first": OLDER, "second": PROMISE},
+                **more,
+            }
+        )
+    )
     return path
 
 
@@ -70,8 +89,11 @@ def test_a_promise_is_written_once_and_a_changed_or_lost_file_is_never_shown_as_
     with pytest.raises(HowdeepError, match="never changed"):
         write.save(path, read(path).digest, storing("first", {**PROMISE, "date": "2026-04-01"}))
     write.save(path, read(path).digest, storing("second", {**PROMISE, "date": "2026-04-01"}))
-    write.save(path, read(path).digest, approving(Decimal("950"), "Ann", "2026-03-06", "in person", time="14:30",
-                                                  promise="first"))
+    write.save(
+        path,
+        read(path).digest,
+        approving(Decimal(950), "Ann", "2026-03-06", "in person", time="14:30", promise="first"),
+    )
     assert file.read_bytes() == kept
     file.write_bytes(kept.replace(b"900.00", b"990.00"))
     job = opened(path, small)
@@ -96,11 +118,14 @@ def test_a_job_that_was_linked_finds_its_promises_where_its_file_stands(tmp_path
         assert stored(opened(path, small), "first") == PROMISE
 
 
-@pytest.mark.parametrize("entry,says", [
-    ("{file: ../../etc/passwd.yaml, sha256: %s}" % ("0" * 64), "is no file of a promise"),
-    ("{file: first.yaml, sha256: short}", "is no hash"),
-    ("{file: first.yaml, sha256: 1, more: x}", "nothing that a job"),
-])
+@pytest.mark.parametrize(
+    ("entry", "says"),
+    [
+        ("{file: ../../etc/passwd.yaml, sha256: %s}" % ("0" * 64), "is no file of a promise"),
+        ("{file: first.yaml, sha256: short}", "is no hash"),
+        ("{file: first.yaml, sha256: 1, more: x}", "nothing that a job"),
+    ],
+)
 def test_what_a_job_says_of_a_promise_is_held_to_what_it_can_be(tmp_path, small, entry, says):
     path = tmp_path / "job.yaml"
     path.write_text(f"howdeep_job: 1\nengine: twin\npromises:\n  first: {entry}\n")
@@ -159,10 +184,20 @@ def test_a_promise_made_while_killed_is_there_whole_or_not_at_all(tmp_path, smal
 
 
 def test_yeses_belong_to_their_promise_and_one_without_a_name_to_every(small, tmp_path):
-    path = old_job(tmp_path / "job.yaml", approvals=[
-        {"date": "2026-03-05", "by": "Ann", "sum": "950.00", "how": "in person"},
-        {"date": "2026-03-06", "time": "14:30", "by": "Bob", "sum": "1200.00", "how": "by telephone",
-         "promise": "second"}])
+    path = old_job(
+        tmp_path / "job.yaml",
+        approvals=[
+            {"date": "2026-03-05", "by": "Ann", "sum": "950.00", "how": "in person"},
+            {
+                "date": "2026-03-06",
+                "time": "14:30",
+                "by": "Bob",
+                "sum": "1200.00",
+                "how": "by telephone",
+                "promise": "second",
+            },
+        ],
+    )
     job = opened(path, small)
     assert [yes.by for yes in yeses_to(job, "first")] == ["Ann"]
     assert yeses_to(job, "second")[1] == Yes("Bob", "by telephone", "2026-03-06", "14:30", Decimal("1200.00"))
@@ -180,10 +215,17 @@ def test_the_record_reads_kept_promises_and_counts_no_job_whose_promise_is_lost(
     from howdeep.knowledge.where import shipped_rules
 
     path = tmp_path / "job.yaml"
-    path.write_text(dump({"howdeep_job": 1, "engine": "brockwell-4", "promises": {"first": PROMISE},
-                          "approvals": [{"date": "2026-03-06", "by": "A", "sum": "1050.00", "how": "x"}],
-                          "found": {"date": "2026-05-01", "cost": "1098.00", "scope_done": "refresh",
-                                    "came_back": "no"}}))
+    path.write_text(
+        dump(
+            {
+                "howdeep_job": 1,
+                "engine": "brockwell-4",
+                "promises": {"first": PROMISE},
+                "approvals": [{"date": "2026-03-06", "by": "A", "sum": "1050.00", "how": "x"}],
+                "found": {"date": "2026-05-01", "cost": "1098.00", "scope_done": "refresh", "came_back": "no"},
+            }
+        )
+    )
     inside = row_of(shipped, read_job(path, shipped, [shipped_rules()]))
     write.save(path, read(path).digest, titled("moved"))
     kept = row_of(shipped, read_job(path, shipped, [shipped_rules()]))

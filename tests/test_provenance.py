@@ -14,10 +14,23 @@ from .conftest import ROOT
 from .pages import CASE
 
 sys.path.insert(0, str(ROOT / "bench"))
-from overlay_mistakes import as_text, shipped_entry  # noqa: E402
+from overlay_mistakes import as_text, shipped_entry
 
-USED = Used("1+abc", LaidOver("own", 2, 1, 3), "pell-2", True, 4, 1, "A list", "prices.yaml", "2026-03-01", False, 2,
-            ("prices.yaml:4:1: odd",), ("leakage",))
+USED = Used(
+    "1+abc",
+    LaidOver("own", 2, 1, 3),
+    "pell-2",
+    True,
+    4,
+    1,
+    "A list",
+    "prices.yaml",
+    "2026-03-01",
+    False,
+    2,
+    ("prices.yaml:4:1: odd",),
+    ("leakage",),
+)
 
 
 @pytest.fixture(scope="module")
@@ -28,8 +41,9 @@ def own(tmp_path_factory):
     finding["explained_by"] = {**finding["explained_by"], "dirty_air_cleaner": "usually"}
     (folder / "findings.yaml").write_text(as_text({"air_cleaner_blocked": finding}), encoding="utf-8")
     (folder / "limits.yaml").write_text(as_text({"crank_bend": shipped_entry("limits/crank_bend")}), encoding="utf-8")
-    (folder / "cautions.yaml").write_text("shop_door: {title: The door slams, text: Prop it., source: [{standing: "
-                                          "judgement}]}\n", encoding="utf-8")
+    (folder / "cautions.yaml").write_text(
+        "shop_door: {title: The door slams, text: Prop it., source: [{standing: judgement}]}\n", encoding="utf-8"
+    )
     return folder
 
 
@@ -43,8 +57,12 @@ def test_an_answer_says_what_it_was_made_with_in_json(own):
     shop = open_shop(own, example_prices=True)
     shape = assessment_shape(shop.knowledge, shop.assess(shop.open_job(CASE), checks=False, flips=False))
     used = shape["used"]
-    assert used["howdeep_used"] == 1 and used["laid_over"] == {"folder": str(own), "replaced": 2, "added": 1,
-                                                              "corrections": 1}
+    assert used["howdeep_used"] == 1 and used["laid_over"] == {
+        "folder": str(own),
+        "replaced": 2,
+        "added": 1,
+        "corrections": 1,
+    }
     assert used["engine"]["id"] == "brockwell-4" and used["prices"]["example"] and used["left_out"] == []
     assert used["rule_base"] == shape["rule_base"] == shop.knowledge.version
 
@@ -52,8 +70,10 @@ def test_an_answer_says_what_it_was_made_with_in_json(own):
 def test_the_screen_says_it_where_there_is_room(shop, assessed):
     from howdeep.show.answer_text import LINES, answer_lines
 
-    short, long = (answer_lines(shop.knowledge, assessed[name], shop.prices) for name in (
-        "a_healthy_engine_wants_nothing", CASE.stem))
+    short, long = (
+        answer_lines(shop.knowledge, assessed[name], shop.prices)
+        for name in ("a_healthy_engine_wants_nothing", CASE.stem)
+    )
     assert any("Used: rules 1+" in line for line in short) and not any("Used:" in line for line in long)
     assert len(short) < LINES == len(long)  # and elsewhere it gives way to what the answer says
 

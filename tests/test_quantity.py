@@ -70,7 +70,7 @@ def test_every_factor_agrees_with_pint(pint, dimension):
         ours = Quantity(1.0, unit).to(base)
         theirs = pint.Quantity(1.0, PINT_NAMES[unit]).to(PINT_NAMES[base]).magnitude
         # pint takes the density of real mercury and water (39 °F), NIST the conventional columns: 3 in 100,000 apart
-        slack = 5e-5 if unit in ("inH2O",) else 2e-6 if unit in ("inHg", "mmHg") else 1e-9
+        slack = 5e-5 if unit == "inH2O" else 2e-6 if unit in ("inHg", "mmHg") else 1e-9
         assert math.isclose(ours, theirs, rel_tol=slack), (unit, ours, theirs)
 
 
@@ -82,7 +82,7 @@ def test_temperatures_agree_with_pint(pint):
 
 
 @pytest.mark.parametrize(
-    "text, unit, number",
+    ("text", "unit", "number"),
     [
         # NIST SP 811 App. B.8 factors, read where other works quote them; exact ones from memory
         cited("nist-sp-811", "B.8 inch", "1 in", "mm", 25.4),
@@ -104,7 +104,7 @@ def test_factors_are_those_of_the_standard(text, unit, number):
 
 
 @pytest.mark.parametrize(
-    "text, unit, number, slack",
+    ("text", "unit", "number", "slack"),
     [
         # pairs printed side by side in manuals (check values U5)
         cited("tm-5-2420-230-24-2", "p. 14-22", "2413 kPa", "psi", 350, 0.5),
@@ -125,7 +125,7 @@ def test_pairs_printed_in_manuals_agree(text, unit, number, slack):
 
 
 @pytest.mark.parametrize(
-    "text, unit, number",
+    ("text", "unit", "number"),
     [
         ("1.497 in", "in", 1.497),
         ("38.02mm", "mm", 38.02),
@@ -152,7 +152,7 @@ def test_values_are_read_the_way_people_write_them(text, unit, number):
 
 
 @pytest.mark.parametrize(
-    "text, unit, said",
+    ("text", "unit", "said"),
     [
         ("112", "psi", "has no unit"),
         ("1.497", "in", "has no unit"),

@@ -10,7 +10,7 @@ from howdeep.job import write
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-import questions as bench  # noqa: E402
+import questions as bench
 
 
 @pytest.mark.parametrize(("answers", "wanted"), [("aab", 3), ("bbb", 1), ("bab", 3), ("bba", None), ("", None)])
@@ -32,8 +32,17 @@ def test_the_mechanics_order_holds_ten_complaints_and_only_questions_and_answers
 
 def test_what_the_case_does_not_say_is_not_known_and_counted_and_conditions_come_with_their_test(shop, tmp_path):
     path = tmp_path / "job.yaml"
-    write.create(path, write.new_job("tarn-30", answers={"complaint": "smokes", "runs": "yes"}, readings={
-        "compression_dry": {1: "60 psi", 2: "61 psi", 3: "59 psi", 4: "60 psi"}, "test_engine_warm": "yes"}))
+    write.create(
+        path,
+        write.new_job(
+            "tarn-30",
+            answers={"complaint": "smokes", "runs": "yes"},
+            readings={
+                "compression_dry": {1: "60 psi", 2: "61 psi", 3: "59 psi", 4: "60 psi"},
+                "test_engine_warm": "yes",
+            },
+        ),
+    )
     order = ["runs", "smoke_pulling", "compression_dry", "oil_use"]
     asked = bench.sit(shop, shop.open_job(path), bench.by_list(shop, order))
     # complaint, what else (not known), runs, smoke when pulling (not known), compression: then the case is told

@@ -54,14 +54,40 @@ def test_no_default_is_written_out(base):
 
 
 def test_speakers_and_sorts_of_known_ones(base):
-    speakers = {name: speaks_of(base.observations[name]) for name in (
-        "compression_dry", "plug_look", "smoke_pulling", "recent_work", "leak_rear", "bore_size", "bore_look")}
+    speakers = {
+        name: speaks_of(base.observations[name])
+        for name in (
+            "compression_dry",
+            "plug_look",
+            "smoke_pulling",
+            "recent_work",
+            "leak_rear",
+            "bore_size",
+            "bore_look",
+        )
+    }
     assert list(speakers.values()) == ["instrument", "look", "word", "hearsay", "look", "instrument", "look"]
-    sorts = {name: sort_of(base, base.findings[name]) for name in (
-        "blue_pulling", "vacuum_drops_regularly", "compression_one_down", "bores_measured_beyond", "noise_pulling",
-        "bore_near_limit", "engine_stuck")}
-    assert list(sorts.values()) == ["trouble", "discriminator", "bench", "bench", "discriminator", "discriminator",
-                                    "trouble"]
+    sorts = {
+        name: sort_of(base, base.findings[name])
+        for name in (
+            "blue_pulling",
+            "vacuum_drops_regularly",
+            "compression_one_down",
+            "bores_measured_beyond",
+            "noise_pulling",
+            "bore_near_limit",
+            "engine_stuck",
+        )
+    }
+    assert list(sorts.values()) == [
+        "trouble",
+        "discriminator",
+        "bench",
+        "bench",
+        "discriminator",
+        "discriminator",
+        "trouble",
+    ]
 
 
 def test_a_direct_finding_is_never_one_that_only_tells_causes_apart(base):
@@ -75,17 +101,22 @@ def test_a_finding_has_the_latest_moment_of_what_it_reads_through_other_findings
     assert moment_of(base, base.findings["bores_measured_beyond"]) == "teardown"
 
 
-@pytest.mark.parametrize(("text", "words"), [
-    ("sound: [nothing], named: [deep]", ("'nothing' is not one of the answers",)),
-    ("sound: [none], named: [deeep]", ("'deeep' is not one of the answers", "deep")),
-    ("sound: [none], named: [none, deep]", ("'none' is a sound answer",)),
-    ("worsens: [none, deep], named: [none]", ("'none' is a sound answer",)),
-    ("sound: [none], named: [deep, deep]", ("'deep' is written twice",)),
-])
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("sound: [nothing], named: [deep]", ("'nothing' is not one of the answers",)),
+        ("sound: [none], named: [deeep]", ("'deeep' is not one of the answers", "deep")),
+        ("sound: [none], named: [none, deep]", ("'none' is a sound answer",)),
+        ("worsens: [none, deep], named: [none]", ("'none' is a sound answer",)),
+        ("sound: [none], named: [deep, deep]", ("'deep' is written twice",)),
+    ],
+)
 def test_a_wrong_word_is_refused_with_its_place(tmp_path, text, words):
     (tmp_path / "observations.yaml").write_text(
         "knock: {title: Knock, ask: Does it knock?, moment: talk, group: noise, kind: choice, "
-        f"answers: {{none: None, deep: Deep}}, {text}}}\n", encoding="utf-8")
+        f"answers: {{none: None, deep: Deep}}, {text}}}\n",
+        encoding="utf-8",
+    )
     with pytest.raises(HowdeepError) as caught:
         load([SEEDED, tmp_path])
     said = str(caught.value)
@@ -94,8 +125,9 @@ def test_a_wrong_word_is_refused_with_its_place(tmp_path, text, words):
 
 def test_questions_kept_from_one_engine_are_those_of_the_next(shipped):
     telling = [name for name, finding in shipped.findings.items() if finding.explained_by]
-    builds = [engine_facts(load_engine(shipped_rules() / "engines" / f"{name}.yaml"))
-              for name in sheet_ids([shipped_rules()])]
+    builds = [
+        engine_facts(load_engine(shipped_rules() / "engines" / f"{name}.yaml")) for name in sheet_ids([shipped_rules()])
+    ]
     kept = [questions_of(shipped, build, telling) for build in builds]
     for build, questions in zip(builds, kept, strict=True):
         howdeep_questions._kept(shipped).clear()

@@ -74,21 +74,25 @@ def test_every_line_of_every_case_reaches_an_answer_or_a_stated_general_rule(sho
                 said = explain(knowledge, answer, subject)
                 if kind == "causes":
                     leaves = [leaf for branch in said.chains for leaf in branch.leaves()]
-                    reached |= any(leaf.subject in answer.job.values or leaf.kind in ("answer", "reading", "reduced")
-                                   for leaf in leaves)
+                    reached |= any(
+                        leaf.subject in answer.job.values or leaf.kind in ("answer", "reading", "reduced")
+                        for leaf in leaves
+                    )
                 else:
                     reached = True
                     own = explain(knowledge, answer, line.subject) if line.kind == "labour" else said
-                    assert any("eneral rule" in text or "cures" in text or "condition" in text or "stands open" in text
-                               for text in own.says) or (
-                        line.kind != "labour"), (name, line.subject)
+                    assert any(
+                        "eneral rule" in text or "cures" in text or "condition" in text or "stands open" in text
+                        for text in own.says
+                    ) or (line.kind != "labour"), (name, line.subject)
             assert reached, (name, line.subject)
 
 
 def test_a_price_that_is_missing_is_named_and_no_total_is_shown(shop, answer):
     part = next(line.subject for line in build_quote(shop.knowledge, answer, shop.prices).lines if line.kind == "part")
-    poorer = dataclasses.replace(shop.prices, parts={key: value for key, value in shop.prices.parts.items()
-                                                     if key != part})
+    poorer = dataclasses.replace(
+        shop.prices, parts={key: value for key, value in shop.prices.parts.items() if key != part}
+    )
     quote = build_quote(shop.knowledge, answer, poorer)
     assert quote.total is quote.likely is quote.high is quote.deposit is None
     assert any(part in text for text in quote.missing)
@@ -115,8 +119,9 @@ def test_a_deeper_allowance_is_priced_as_growth(shop, answer):
     quote = build_quote(shop.knowledge, answer, shop.prices, "refresh")
     deeper = [item for item in quote.allowances if "grows to" in item.title]
     rebuild = build_quote(shop.knowledge, answer, shop.prices, "rebuild")
-    assert deeper and all(item.amount >= rebuild.total - quote.total - Decimal("0.02") for item in deeper
-                          if "full rebuild" in item.title)
+    assert deeper and all(
+        item.amount >= rebuild.total - quote.total - Decimal("0.02") for item in deeper if "full rebuild" in item.title
+    )
 
 
 def copy_of_case(tmp_path):
@@ -148,8 +153,11 @@ def test_a_stored_quote_is_read_back_to_the_same_value(shop, answer):
     quote = build_quote(shop.knowledge, answer, shop.prices, two_step=True)
     plain = json.loads(json.dumps(promises.quote_to_plain(quote)))
     assert promises.quote_from_plain(plain, "x") == dataclasses.replace(
-        quote, enough=round(quote.enough, 6), every=None if quote.every is None else round(quote.every, 6),
-        allowances=tuple(dataclasses.replace(item, chance=round(item.chance, 6)) for item in quote.allowances))
+        quote,
+        enough=round(quote.enough, 6),
+        every=None if quote.every is None else round(quote.every, 6),
+        allowances=tuple(dataclasses.replace(item, chance=round(item.chance, 6)) for item in quote.allowances),
+    )
     older = {key: value for key, value in plain.items() if key not in ("every", "job", "worth")}
     assert promises.quote_from_plain(older, "x").every is None and promises.quote_from_plain(older, "x").job == ""
     del plain["total"]
@@ -164,9 +172,14 @@ def opened_up(shop, path):
     from howdeep.model.quantity import parse
 
     bore = parse(sheet.bore.high, unit="in").to("in")
-    worn = {index: {"top": [f"{bore + 0.016:.4f} in", f"{bore + 0.012:.4f} in"],
-                    "middle": [f"{bore + 0.008:.4f} in", f"{bore + 0.006:.4f} in"],
-                    "bottom": [f"{bore + 0.001:.4f} in", f"{bore + 0.001:.4f} in"]} for index in range(1, 5)}
+    worn = {
+        index: {
+            "top": [f"{bore + 0.016:.4f} in", f"{bore + 0.012:.4f} in"],
+            "middle": [f"{bore + 0.008:.4f} in", f"{bore + 0.006:.4f} in"],
+            "bottom": [f"{bore + 0.001:.4f} in", f"{bore + 0.001:.4f} in"],
+        }
+        for index in range(1, 5)
+    }
     write.save(path, read(path).digest, write.with_answer(shop.knowledge, "bore_size", worn))
     write.save(path, read(path).digest, write.with_answer(shop.knowledge, "ridge", "catches_nail"))
 
@@ -184,8 +197,12 @@ def test_the_change_sheet_shows_what_moved_and_what_needs_a_yes(shop, tmp_path):
     assert any("rebore" in change.subject for change in sheet.added)
     done = howdeep("promise", "changes", path)
     assert done.returncode == 0 and "Needs the customer's yes" in " ".join(done.stdout.split())
-    assert howdeep("promise", "approve", path, "99999", "--by", "Hill Farm", "--how", "in person",
-                   "--date", "2026-03-06").returncode == 0
+    assert (
+        howdeep(
+            "promise", "approve", path, "99999", "--by", "Hill Farm", "--how", "in person", "--date", "2026-03-06"
+        ).returncode
+        == 0
+    )
     calm = howdeep("promise", "changes", path, "first")
     assert "Within what was agreed" in calm.stdout
     assert "Needs" in change_page(sheet, after, "USD")
@@ -201,8 +218,10 @@ def test_the_assembly_sheet_has_cautions_first_figures_and_blanks(shop, answer):
     sheets = sheets_of(shop.knowledge, answer)
     assert sheets.parts and sheets.proof
     page, place = assembly_page(sheets, answer), 0
-    told = {caution.mark: page.index(f"<strong>{caution.mark} {escape(caution.title)}.</strong>")
-            for caution in sheets.cautions}
+    told = {
+        caution.mark: page.index(f"<strong>{caution.mark} {escape(caution.title)}.</strong>")
+        for caution in sheets.cautions
+    }
     for part in sheets.parts:
         title = page.index(f"<h3>{escape(part.title)}", place)
         place = page.index("<ul>", title)
@@ -223,8 +242,10 @@ def test_a_figure_the_sheet_does_not_give_is_a_blank_that_says_so(answer):
     assert MISSING in step.text and BLANK in step.text and step.blank
 
 
-@pytest.mark.parametrize("words", ["<script>alert(1)</script>", "a\u202eb", "x" * 10_000, "{{ 7*7 }}", "\x1b[31mred",
-                                   "'; DROP TABLE jobs; --"])
+@pytest.mark.parametrize(
+    "words",
+    ["<script>alert(1)</script>", "a\u202eb", "x" * 10_000, "{{ 7*7 }}", "\x1b[31mred", "'; DROP TABLE jobs; --"],
+)
 def test_a_customers_words_are_plain_text_on_every_paper(shop, answer, words):
     customer = dataclasses.replace(answer.job.job.customer, words=write.clean_text(words), name=write.clean_text(words))
     job = dataclasses.replace(answer.job, job=dataclasses.replace(answer.job.job, customer=customer))
@@ -266,8 +287,9 @@ def test_the_page_prints_on_both_papers_with_its_pictures(tmp_path, paper):
     with browser(tmp_path) as window:
         window.get(page.as_uri())
         assert window.execute_script("return document.querySelectorAll('figure svg').length") >= 3
-        printed = window.execute_cdp_cmd("Page.printToPDF", {"paperWidth": width, "paperHeight": height,
-                                                            "preferCSSPageSize": False})
+        printed = window.execute_cdp_cmd(
+            "Page.printToPDF", {"paperWidth": width, "paperHeight": height, "preferCSSPageSize": False}
+        )
         over = window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")
     pdf = base64.b64decode(printed["data"])
     assert pdf.startswith(b"%PDF") and 3 <= pdf.count(b"/Type /Page\n") + pdf.count(b"/Type /Page ") <= 20
@@ -279,9 +301,11 @@ def test_no_paper_has_a_serious_accessibility_finding(tmp_path):
 
     path = copy_of_case(tmp_path)
     assert howdeep("promise", "make", path, "first", "--date", "2026-03-05").returncode == 0
-    papers = {"quote": ("quote", path, "--html", tmp_path / "quote.html", "--shop-copy", "--compare", "rebuild"),
-              "sheet": ("sheet", "assembly", path, "--html", tmp_path / "sheet.html"),
-              "change": ("promise", "changes", path, "first", "--html", tmp_path / "change.html")}
+    papers = {
+        "quote": ("quote", path, "--html", tmp_path / "quote.html", "--shop-copy", "--compare", "rebuild"),
+        "sheet": ("sheet", "assembly", path, "--html", tmp_path / "sheet.html"),
+        "change": ("promise", "changes", path, "first", "--html", tmp_path / "change.html"),
+    }
     with browser(tmp_path) as window:
         for name, command in papers.items():
             assert howdeep(*command).returncode == 0

@@ -12,28 +12,55 @@ from howdeep.readings.computing import question
 from howdeep.readings.measured import take
 from howdeep.readings.plausibility import question_declared
 
-OBSERVATIONS = {name: item for path in sorted((shipped_rules() / "observations").glob("*.yaml"))
-                for name, item in read(path).value.items()}
-PLAIN = sorted(name for name, item in OBSERVATIONS.items()
-               if "believed" in item and not {"per", "share_of"} & set(item["believed"]))
+OBSERVATIONS = {
+    name: item
+    for path in sorted((shipped_rules() / "observations").glob("*.yaml"))
+    for name, item in read(path).value.items()
+}
+PLAIN = sorted(
+    name
+    for name, item in OBSERVATIONS.items()
+    if "believed" in item and not {"per", "share_of"} & set(item["believed"])
+)
 """Observations that are believed up to one plain figure."""
 NAMES = sorted(read(shipped_rules() / "limits" / "readings.yaml").value)
 PETROL, DIESEL = (load_engine(find(name, [shipped_rules()])) for name in ("brockwell-4", "dunmore-d4"))
 SIX = dataclasses.replace(PETROL, build=dataclasses.replace(PETROL.build, volts="6"))
-ENGINES = (PETROL, DIESEL, SIX, *(dataclasses.replace(item, compression_ratio=None, cranking_compression=type(
-    item.cranking_compression)()) for item in (PETROL, DIESEL)))
+ENGINES = (
+    PETROL,
+    DIESEL,
+    SIX,
+    *(
+        dataclasses.replace(item, compression_ratio=None, cranking_compression=type(item.cranking_compression)())
+        for item in (PETROL, DIESEL)
+    ),
+)
 SWEPT = {
-    **dict.fromkeys(PLAIN, (0.0005, 0.26, 25)), "ring_gap_measured": (0.01, 0.4, 25),
-    "spring_load_measured": (20, 400, 25), "cam_lift_inlet": (0.1, 0.9, 25), "bore_size": (3.0, 4.4, 70),
-    "piston_skirt_size": (3.0, 4.4, 70), "crankpin_size": (1.5, 2.9, 70), "compression_dry": (1, 2400, 240),
+    **dict.fromkeys(PLAIN, (0.0005, 0.26, 25)),
+    "ring_gap_measured": (0.01, 0.4, 25),
+    "spring_load_measured": (20, 400, 25),
+    "cam_lift_inlet": (0.1, 0.9, 25),
+    "bore_size": (3.0, 4.4, 70),
+    "piston_skirt_size": (3.0, 4.4, 70),
+    "crankpin_size": (1.5, 2.9, 70),
+    "compression_dry": (1, 2400, 240),
     "compression_wet": (0.5, 20, 78),
-    "battery_rest": (2.0, 30.0, 112)}
+    "battery_rest": (2.0, 30.0, 112),
+}
 """Observation -> from, to and steps of the values tried."""
 
 
-READ_BY = {"ring_gap": "ring_gap_measured", "spring_load": "spring_load_measured", "cam_lift": "cam_lift_inlet",
-           "bore": "bore_size", "skirt": "piston_skirt_size", "journal": "crankpin_size",
-           "compression_bar": "compression_wet", "compression": "compression_dry", "battery_rest": "battery_rest"}
+READ_BY = {
+    "ring_gap": "ring_gap_measured",
+    "spring_load": "spring_load_measured",
+    "cam_lift": "cam_lift_inlet",
+    "bore": "bore_size",
+    "skirt": "piston_skirt_size",
+    "journal": "crankpin_size",
+    "compression_bar": "compression_wet",
+    "compression": "compression_dry",
+    "battery_rest": "battery_rest",
+}
 """How the id of a figure begins -> the observation swept for it; else the observation stands in the id."""
 
 
@@ -53,8 +80,11 @@ def remarks(knowledge, engine, name, value):
 
 def swept(knowledge, name):
     low, high, steps = SWEPT[name]
-    return [remarks(knowledge, engine, name, low + (high - low) * step / steps) for engine in ENGINES
-            for step in range(steps + 1)]
+    return [
+        remarks(knowledge, engine, name, low + (high - low) * step / steps)
+        for engine in ENGINES
+        for step in range(steps + 1)
+    ]
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -23,7 +23,7 @@ PSI = comp.SEA_LEVEL_PSI
 
 
 @pytest.mark.parametrize(
-    "ratio, low, high",
+    ("ratio", "low", "high"),
     [
         (4.5, 74.6, 89.1),
         (5, 86.7, 104.4),
@@ -295,7 +295,7 @@ def test_a_wet_test_on_a_diesel_is_refused_and_leakage_offered():
 # --- what cannot be ---
 
 
-@pytest.mark.parametrize("value, slip", [(400, "kPa"), (1150, "decimal")])
+@pytest.mark.parametrize(("value", "slip"), [(400, "kPa"), (1150, "decimal")])
 def test_four_hundred_psi_on_a_six_to_one_engine_is_questioned_with_the_slip_named(value, slip):
     found = facts(SHEET, {"compression_dry": [value, 112, 113, 114]})
     told = remarks(found, "questioned", "compression_dry")

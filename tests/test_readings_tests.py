@@ -33,7 +33,7 @@ def test_sixty_of_eighty_is_the_suspect_mark():
 
 
 @pytest.mark.parametrize(
-    "bore, diameter",
+    ("bore", "diameter"),
     [
         cited("ac-43-13-1b", "para 8-14: bore below 5 in", 3.5, 0.040),
         cited("ac-43-13-1b", "para 8-14: bore of 5 in and over", 5.0, 0.060),
@@ -52,7 +52,7 @@ def test_air_chokes_where_the_tutorial_says():
     assert P_critical_flow(1.0, 1.4) == pytest.approx(leakage.CRITICAL, rel=1e-6)
 
 
-@pytest.mark.parametrize("supply, held", [(80, 75), (80, 60), (80, 40), (100, 30), (20, 19)])
+@pytest.mark.parametrize(("supply", "held"), [(80, 75), (80, 60), (80, 40), (100, 30), (20, 19)])
 def test_the_flow_agrees_with_a_relief_valve_standard(supply, held):
     """The fluids library sizes openings for gas by API 520: the same opening for the same flow."""
     up, down = (psi * atmosphere.PSI + atmosphere.P0 for psi in (supply, held))
@@ -97,7 +97,7 @@ def test_losses_are_graded_cylinder_by_cylinder():
 
 
 @pytest.mark.parametrize(
-    "heard, word",
+    ("heard", "word"),
     [
         cited("tm-5-3805-260-24", "air at the exhaust outlet", "exhaust", "exhaust valve"),
         cited("tm-5-3805-260-24", "air at the air cleaner", "inlet", "inlet valve"),
@@ -132,7 +132,7 @@ def test_the_correction_is_an_inch_a_thousand_feet_where_people_live():
 
 
 @pytest.mark.parametrize(
-    "reading, word",
+    ("reading", "word"),
     [
         cited("vacuum-picture-chart", "normal 17 to 21", 17.0, "normal"),
         cited("vacuum-picture-chart", "normal 17 to 21", 21.0, "normal"),
@@ -219,7 +219,7 @@ def test_fewer_volts_never_get_a_better_word(volts, less):
 
 
 @pytest.mark.parametrize(
-    "idle, speed, idle_word, speed_word",
+    ("idle", "speed", "idle_word", "speed_word"),
     [
         cited("tm-10-3930-623-12", "daily check: at least 7 psi idle, 20 psi governed", 9, 25, "good", "good"),
         cited("tm-10-3930-623-12", "daily check: below 7 psi idle", 4, 12, "low", "low"),
@@ -328,6 +328,7 @@ def test_blow_by_goes_with_the_speed_of_the_test():
     assert facts(sheet, {"blow_by": 130, "blow_by_speed": 1000}).values["blow_by.state"] == "high"
     assert facts(sheet, {"blow_by": 130, "blow_by_speed": 2000}).values["blow_by.state"] == "good"
     assert facts(sheet, {"blow_by": 130}).values["blow_by.state"] == "good"
-    slow, fast = (facts(engine(), {"blow_by": 70, "blow_by_speed": rpm}).values["blow_by.state"]
-                  for rpm in (1000, 2500))
+    slow, fast = (
+        facts(engine(), {"blow_by": 70, "blow_by_speed": rpm}).values["blow_by.state"] for rpm in (1000, 2500)
+    )
     assert (slow, fast) == ("high", "good")

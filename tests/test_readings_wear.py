@@ -28,7 +28,7 @@ def general(name: str) -> float:
 
 
 @pytest.mark.parametrize(
-    "name, value",
+    ("name", "value"),
     [
         cited("tm-10-3930-647-14p", "wear-limit table: bore wear per inch", "bore_wear_per_inch", 0.001),
         cited("tm-10-3930-647-14p", "wear-limit table: taper per inch of travel", "bore_taper_per_inch", 0.0005),
@@ -73,8 +73,13 @@ def test_the_rule_base_holds_the_printed_limit(name, value):
 def test_a_large_diesels_bore_is_judged_as_its_manual_does():
     """Wear counts from the high limit: 5.760 - 5.753 = 0.007."""
     standard = Band(fig(5.751), fig(5.753))
-    limits = {"wear": fig(0.007), "taper_limit": fig(0.010), "round_limit": fig(0.003), "usable_share": 0.5,
-              "error": 0.0005}
+    limits = {
+        "wear": fig(0.007),
+        "taper_limit": fig(0.010),
+        "round_limit": fig(0.003),
+        "usable_share": 0.5,
+        "error": 0.0005,
+    }
 
     def judged(top: float, across: float | None = None):
         return bores.judge_bore(
@@ -149,7 +154,7 @@ def test_a_small_diesels_piston_fit_is_judged_as_printed():
 
 
 @pytest.mark.parametrize(
-    "gap_mm, word",
+    ("gap_mm", "word"),
     [
         cited("tm-10-3930-653-14p", "p. 76: top ring 0.25-0.40 mm", 0.35, "good"),
         cited("tm-10-3930-653-14p", "p. 76: limit 1.0 mm", 0.80, "usable"),
@@ -174,8 +179,9 @@ def test_a_three_inch_bore_wants_twelve_thou_of_gap():
 @published("tm-10-3930-653-14p", "p. 74: groove clearance 0.040-0.073 mm, limit 0.1 mm")
 def test_ring_side_clearance_is_judged_as_printed():
     sheet = engine(ring_side=Fit("0.040 mm", "0.073 mm", "0.1 mm"))
-    found = facts(sheet, {"ring_side_clearance": [mm * MM for mm in (0.06, 0.085, 0.1, 0.12)]},
-                  gauges={"feeler": 0.0002})
+    found = facts(
+        sheet, {"ring_side_clearance": [mm * MM for mm in (0.06, 0.085, 0.1, 0.12)]}, gauges={"feeler": 0.0002}
+    )
     assert found.values["ring.side_verdict"] == ("good", "usable", "too_close", "beyond")
 
 
@@ -249,7 +255,7 @@ def test_a_bearing_clearance_is_renewed_past_the_general_margin():
 
 
 @pytest.mark.parametrize(
-    "clearance, word",
+    ("clearance", "word"),
     [
         cited("tm-55-1905-220-14-4", "main 0.0016-0.0050 new", 0.0030, "good"),
         cited("tm-55-1905-220-14-4", "main 0.0060 replace", 0.0054, "usable"),
@@ -300,7 +306,7 @@ def test_end_play_without_a_limit_gets_the_general_margin():
 
 
 @pytest.mark.parametrize(
-    "new, most, readings, words",
+    ("new", "most", "readings", "words"),
     [
         cited(
             "tm-9-2815-260-24",
@@ -407,12 +413,18 @@ def test_a_sheet_with_only_a_new_width_is_widened_by_the_percentage_and_not_by_t
 
 def test_exhaust_figures_of_the_sheet_are_for_the_exhausts_alone():
     sheet = engine(
-        seat_width=Fit("0.050 in", "0.060 in", "0.070 in"), seat_width_exhaust=Fit("0.080 in", "0.090 in", "0.105 in"),
-        cam_lift=Fit("0.250 in", "0.256 in", "0.240 in"), cam_lift_exhaust=Fit("0.220 in", "0.226 in", "0.210 in"),
+        seat_width=Fit("0.050 in", "0.060 in", "0.070 in"),
+        seat_width_exhaust=Fit("0.080 in", "0.090 in", "0.105 in"),
+        cam_lift=Fit("0.250 in", "0.256 in", "0.240 in"),
+        cam_lift_exhaust=Fit("0.220 in", "0.226 in", "0.210 in"),
     )
     seats, lobes = [0.085] * 4, [0.222] * 4
-    values = {"seat_width_inlet": seats, "seat_width_exhaust": seats,
-              "cam_lift_inlet": lobes, "cam_lift_exhaust": lobes}
+    values = {
+        "seat_width_inlet": seats,
+        "seat_width_exhaust": seats,
+        "cam_lift_inlet": lobes,
+        "cam_lift_exhaust": lobes,
+    }
     found = facts(sheet, values).values
     assert set(found["seat.inlet_verdict"]) == {"beyond"} and set(found["seat.exhaust_verdict"]) == {"good"}
     assert set(found["lobe.inlet_verdict"]) == {"beyond"} and set(found["lobe.exhaust_verdict"]) == {"good"}
@@ -481,7 +493,7 @@ def test_a_head_is_allowed_more_along_than_across():
 
 
 @pytest.mark.parametrize(
-    "limit_in, gap, word",
+    ("limit_in", "gap", "word"),
     [
         cited("tm-5-3810-306-34", "p. 4-12: 0.003 in overall", "0.003 in", 0.0045, "beyond"),
         cited("tm-5-3810-306-34", "p. 4-12: flat", "0.003 in", 0.0010, "good"),

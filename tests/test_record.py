@@ -47,8 +47,12 @@ def made_up(tmp_path_factory, shop):
 def test_damaged_and_foreign_files_are_listed_with_their_line_and_the_rest_is_scored(tmp_path, shop):
     plain = read(CASE).value
     plain.pop("expect")
-    plain["found"] = {"date": "2026-02-03", "scope_done": "refresh", "came_back": "no",
-                      "causes": {"worn_rings": "present", "worn_bores": "absent"}}
+    plain["found"] = {
+        "date": "2026-02-03",
+        "scope_done": "refresh",
+        "came_back": "no",
+        "causes": {"worn_rings": "present", "worn_bores": "absent"},
+    }
     (tmp_path / "good.yaml").write_text(dump(plain))
     (tmp_path / "open.yaml").write_text(CASE.read_text())
     (tmp_path / "half.yaml").write_text(dump(plain)[:300] + "\n  x: [")
@@ -112,7 +116,9 @@ def test_one_bad_figure_in_one_job_is_named_with_its_place_and_the_rest_is_count
     assert [row.name for row in folder.rows] == ["good"] and folder.files == len(BAD) + 1
     for name, (_, _, (line, column)) in BAD.items():
         assert any(fault.startswith(f"{tmp_path / name}.yaml:{line}:{column}: ") for fault in folder.damaged), (
-            name, [fault for fault in folder.damaged if f"{name}.yaml" in fault])
+            name,
+            [fault for fault in folder.damaged if f"{name}.yaml" in fault],
+        )
     done = howdeep("record", tmp_path)
     assert done.returncode == 1 and done.stderr == ""
     assert f"1 closed jobs scored, 0 still open, {len(BAD)} left out" in " ".join(done.stdout.split())
@@ -188,8 +194,22 @@ def test_a_cause_not_looked_at_is_unknown_and_never_absent(tmp_path, shop):
 def test_closing_by_command_and_by_asking(tmp_path, shop):
     path = tmp_path / "job.yaml"
     path.write_text(CASE.read_text())
-    done = howdeep("close", path, "--present", "worn_rings", "--absent", "worn_bores", "--scope", "refresh",
-                   "--cost", "1200", "--came-back", "no", "--date", "2026-02-03")
+    done = howdeep(
+        "close",
+        path,
+        "--present",
+        "worn_rings",
+        "--absent",
+        "worn_bores",
+        "--scope",
+        "refresh",
+        "--cost",
+        "1200",
+        "--came-back",
+        "no",
+        "--date",
+        "2026-02-03",
+    )
     assert done.returncode == 0, done.stderr
     found = read_job(path, shop.knowledge, shop.folders).job.found
     assert found.causes == {"worn_bores": "absent", "worn_rings": "present"} and found.cost == "1200.00"
@@ -218,8 +238,11 @@ def test_learned_words_move_towards_the_truth_and_the_score_on_held_back_jobs_im
     folder, truth, read_ = made_up
     taught, kept = held_back(read_.rows)
     assert len(taught) + len(kept) == 600 and 120 < len(kept) < 280
-    lessons = [lesson for lesson in proposals(learn(shop.knowledge, taught, {row.name: row.stated for row in taught}))
-               if lesson.kind == "link"]
+    lessons = [
+        lesson
+        for lesson in proposals(learn(shop.knowledge, taught, {row.name: row.stated for row in taught}))
+        if lesson.kind == "link"
+    ]
     assert len(lessons) >= 5
     assert distance(shop.knowledge, truth, lessons, after=True) < distance(shop.knowledge, truth, lessons, after=False)
     overlay = tmp_path / "overlay"
@@ -242,8 +265,27 @@ def test_with_few_jobs_nothing_is_proposed(made_up, shop):
 
 def test_a_lesson_needs_the_cause_to_be_looked_at(shop):
     name = next(name for name, item in shop.knowledge.findings.items() if "worn_rings" in item.explained_by)
-    rows = [Row(f"{index}", "tarn-30", "2026-01-01", "refresh", "refresh", {}, {}, {}, None, "", None, None, None, "1",
-                True, {name: 1}) for index in range(60)]
+    rows = [
+        Row(
+            f"{index}",
+            "tarn-30",
+            "2026-01-01",
+            "refresh",
+            "refresh",
+            {},
+            {},
+            {},
+            None,
+            "",
+            None,
+            None,
+            None,
+            "1",
+            True,
+            {name: 1},
+        )
+        for index in range(60)
+    ]
     assert not any(lesson.finding == name for lesson in learn(shop.knowledge, rows, {row.name: {} for row in rows}))
 
 
@@ -259,8 +301,18 @@ def test_rerun_worth_and_exports_by_command(made_up, tmp_path):
     small.mkdir()
     for path in sorted(folder.glob("*.yaml"))[:3]:
         (small / path.name).write_text(path.read_text())
-    done = howdeep("record", small, "--worth", "--rerun", "--csv", tmp_path / "jobs.csv", "--anonymous",
-                   tmp_path / "pool.csv", "--picture", tmp_path / "c.svg")
+    done = howdeep(
+        "record",
+        small,
+        "--worth",
+        "--rerun",
+        "--csv",
+        tmp_path / "jobs.csv",
+        "--anonymous",
+        tmp_path / "pool.csv",
+        "--picture",
+        tmp_path / "c.svg",
+    )
     assert done.returncode == 0, done.stderr
     assert "WHAT THE ANSWERS GAVE" in done.stdout and "BY TODAY'S RULES" in done.stdout
     assert (tmp_path / "jobs.csv").read_text().count("\n") == 4

@@ -27,10 +27,23 @@ def drawn(count, seed=1):
 
 
 def row(name, **changes):
-    base = dict(name=name, engine="twin", date="2026-02-03", rung="refresh", promised_rung="refresh",
-                enough={"refresh": 0.8}, odds={"worn_rings": 0.9, "worn_bores": 0.1},
-                truths={"worn_rings": True, "worn_bores": False}, scope_done="refresh", came_back="no", hours=10.0,
-                cost=1100.0, promised_cost=1000.0, rule_base="1+abc", from_promise=True)
+    base = {
+        "name": name,
+        "engine": "twin",
+        "date": "2026-02-03",
+        "rung": "refresh",
+        "promised_rung": "refresh",
+        "enough": {"refresh": 0.8},
+        "odds": {"worn_rings": 0.9, "worn_bores": 0.1},
+        "truths": {"worn_rings": True, "worn_bores": False},
+        "scope_done": "refresh",
+        "came_back": "no",
+        "hours": 10.0,
+        "cost": 1100.0,
+        "promised_cost": 1000.0,
+        "rule_base": "1+abc",
+        "from_promise": True,
+    }
     return Row(**{**base, **changes})
 
 
@@ -67,16 +80,27 @@ def test_one_job_is_not_a_certainty():
 
 @pytest.mark.parametrize(
     ("changes", "held"),
-    [({}, True), ({"came_back": "yes"}, False), ({"scope_done": "rebuild"}, False), ({"scope_done": "top_end"}, True),
-     ({"came_back": ""}, None), ({"scope_done": None}, None), ({"scope_done": None, "came_back": "yes"}, False)],
+    [
+        ({}, True),
+        ({"came_back": "yes"}, False),
+        ({"scope_done": "rebuild"}, False),
+        ({"scope_done": "top_end"}, True),
+        ({"came_back": ""}, None),
+        ({"scope_done": None}, None),
+        ({"scope_done": None, "came_back": "yes"}, False),
+    ],
 )
 def test_a_promise_holds_only_where_it_is_known_to_have_held(changes, held):
     assert row("a", **changes).held is held
 
 
 def test_promises_causes_and_costs_are_counted():
-    rows = [row("a"), row("b", came_back="yes"), row("c", scope_done="rebuild", cost=3000.0),
-            row("d", came_back="", truths={"worn_bores": True})]
+    rows = [
+        row("a"),
+        row("b", came_back="yes"),
+        row("c", scope_done="rebuild", cost=3000.0),
+        row("d", came_back="", truths={"worn_bores": True}),
+    ]
     record = record_of(rows)
     promises = record.promises
     assert (promises.held, promises.came_back, promises.grew, promises.unknown) == (1, 1, 1, 1)
@@ -91,8 +115,10 @@ def test_promises_causes_and_costs_are_counted():
 def test_a_bill_a_fifth_above_the_promise_is_no_promise_kept():
     """By hand: 900 and 1,000 of 1,000 promised are within; 1,220 within the range to 1,300; 1,500 beyond it."""
     sums = {"a": 900.0, "b": 1000.0, "c": 1220.0, "d": 1500.0, "e": None}
-    rows = [row(name, cost=cost, promised_cost=1000.0, promised_high=1300.0, agreed=1250.0 if name == "c" else None)
-            for name, cost in sums.items()]
+    rows = [
+        row(name, cost=cost, promised_cost=1000.0, promised_high=1300.0, agreed=1250.0 if name == "c" else None)
+        for name, cost in sums.items()
+    ]
     rows += [row("f", cost=5000.0, promised_cost=1000.0, from_promise=False), row("g", cost=100.0, promised_cost=None)]
     assert [item.money for item in rows] == ["within", "within", "range", "over", "", "", ""]
     record = record_of(rows)
@@ -125,25 +151,45 @@ def test_the_anonymous_table_links_to_no_person_and_two_exports_do_not_link():
 
 
 def test_the_csv_is_read_back_and_runs_no_formula():
-    records = list(csv.DictReader(io.StringIO(csv_text(table([row("=HYPERLINK(1)"), row("b, \"x\"")])))))
-    assert [item["job"] for item in records] == ["'=HYPERLINK(1)", "b, \"x\""]
+    records = list(csv.DictReader(io.StringIO(csv_text(table([row("=HYPERLINK(1)"), row('b, "x"')])))))
+    assert [item["job"] for item in records] == ["'=HYPERLINK(1)", 'b, "x"']
     assert tuple(records[0]) == COLUMNS
 
 
 def test_closing_keeps_what_was_found_before_and_invents_nothing(shipped):
-    change = close_change(shipped, date="2026-03-01", causes={"worn_rings": "present"}, scope_done="refresh",
-                          hours="12.5", cost="1240", came_back="no")
+    change = close_change(
+        shipped,
+        date="2026-03-01",
+        causes={"worn_rings": "present"},
+        scope_done="refresh",
+        hours="12.5",
+        cost="1240",
+        came_back="no",
+    )
     plain = change({"howdeep_job": 1, "found": {"date": "2026-01-01", "causes": {"worn_bores": "absent"}}})
-    assert plain["found"] == {"date": "2026-03-01", "causes": {"worn_bores": "absent", "worn_rings": "present"},
-                              "scope_done": "refresh", "hours": 12.5, "cost": "1240.00", "came_back": "no"}
+    assert plain["found"] == {
+        "date": "2026-03-01",
+        "causes": {"worn_bores": "absent", "worn_rings": "present"},
+        "scope_done": "refresh",
+        "hours": 12.5,
+        "cost": "1240.00",
+        "came_back": "no",
+    }
     again = close_change(shipped, date="2026-04-01", causes={})(plain)
     assert again["found"]["causes"] == plain["found"]["causes"] and again["found"]["cost"] == "1240.00"
 
 
 def test_every_fault_of_a_closing_is_named_at_once(shipped):
     with pytest.raises(HowdeepError) as caught:
-        close_change(shipped, date="yesterday", causes={"worn_ring": "present", "worn_bores": "perhaps"},
-                     scope_done="refesh", hours="-3", cost="much", came_back="maybe")
+        close_change(
+            shipped,
+            date="yesterday",
+            causes={"worn_ring": "present", "worn_bores": "perhaps"},
+            scope_done="refesh",
+            hours="-3",
+            cost="much",
+            came_back="maybe",
+        )
     text = str(caught.value)
     for words in ("'yesterday'", "worn_rings", "'perhaps'", "refresh", "'-3'", "'much'", "'maybe'"):
         assert words in text

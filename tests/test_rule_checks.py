@@ -95,7 +95,7 @@ def case(**findings):
 
 def test_rules_that_no_case_fires_or_silences_are_named(tmp_path):
     names = ("blue_smoke", "oily_plugs", "low_volts", "low_everywhere", "one_low", "deep_knock")
-    cases = (case(**{name: Truth.PRESENT for name in names}), case(**{name: Truth.ABSENT for name in names[1:]}))
+    cases = (case(**dict.fromkeys(names, Truth.PRESENT)), case(**dict.fromkeys(names[1:], Truth.ABSENT)))
     report = checked(tmp_path, {}, cases=cases)
     fired = {item.key for item in report.anomalies if item.code == "never-fired"}
     silent = {item.key for item in report.anomalies if item.code == "never-silent"}
@@ -165,23 +165,42 @@ def test_an_unknown_code_names_the_nearest_check():
 
 SMALL = load([SEEDED])
 VOCABULARY = Vocabulary(SMALL)
-TESTS = st.sampled_from([
-    FactTest("smoke", ("blue",)), FactTest("knock", ("deep",)),
-    FactTest("volts", bounds=(("below", "cranking_least"),)),
-    FactTest("volts", bounds=(("at_least", 9.6), ("below", 12.0))), FactTest("plugs", ("oily",), cylinders="any"),
-    FactTest("plugs", ("oily",), cylinders="neighbours"), FactTest("squeeze", bounds=(("below", 80.0),), cylinders=2),
-    FactTest("squeeze", bounds=(("above", 90.0),), cylinders="every"), FindingTest("one_low"),
-])
-CONDITIONS = st.recursive(TESTS, lambda inner: st.one_of(
-    inner.map(Not), st.lists(inner, min_size=1, max_size=3).map(lambda parts: AllOf(tuple(parts))),
-    st.lists(inner, min_size=1, max_size=3).map(lambda parts: AnyOf(tuple(parts)))), max_leaves=6)
+TESTS = st.sampled_from(
+    [
+        FactTest("smoke", ("blue",)),
+        FactTest("knock", ("deep",)),
+        FactTest("volts", bounds=(("below", "cranking_least"),)),
+        FactTest("volts", bounds=(("at_least", 9.6), ("below", 12.0))),
+        FactTest("plugs", ("oily",), cylinders="any"),
+        FactTest("plugs", ("oily",), cylinders="neighbours"),
+        FactTest("squeeze", bounds=(("below", 80.0),), cylinders=2),
+        FactTest("squeeze", bounds=(("above", 90.0),), cylinders="every"),
+        FindingTest("one_low"),
+    ]
+)
+CONDITIONS = st.recursive(
+    TESTS,
+    lambda inner: st.one_of(
+        inner.map(Not),
+        st.lists(inner, min_size=1, max_size=3).map(lambda parts: AllOf(tuple(parts))),
+        st.lists(inner, min_size=1, max_size=3).map(lambda parts: AnyOf(tuple(parts))),
+    ),
+    max_leaves=6,
+)
 NUMBERS = st.sampled_from([0.0, 9.5, 9.6, 11.0, 12.0, 30.0])
 PSI = st.one_of(st.none(), st.sampled_from([0.0, 79.0, 80.0, 85.0, 90.0, 91.0, 600.0]))
-WORLDS = st.fixed_dictionaries({}, optional={
-    "smoke": st.sampled_from(["none", "blue"]), "knock": st.sampled_from(["none", "deep"]), "volts": NUMBERS,
-    "plugs": st.lists(st.sampled_from(["dry", "oily", None]), min_size=1, max_size=4).map(tuple),
-    "squeeze": st.lists(PSI, min_size=1, max_size=4).map(tuple), "squeeze.spread": st.sampled_from([10.0, 25.0, 26.0]),
-    "leak": st.sampled_from(["dry", "drips"])})
+WORLDS = st.fixed_dictionaries(
+    {},
+    optional={
+        "smoke": st.sampled_from(["none", "blue"]),
+        "knock": st.sampled_from(["none", "deep"]),
+        "volts": NUMBERS,
+        "plugs": st.lists(st.sampled_from(["dry", "oily", None]), min_size=1, max_size=4).map(tuple),
+        "squeeze": st.lists(PSI, min_size=1, max_size=4).map(tuple),
+        "squeeze.spread": st.sampled_from([10.0, 25.0, 26.0]),
+        "leak": st.sampled_from(["dry", "drips"]),
+    },
+)
 
 
 @settings(max_examples=150, deadline=None)
@@ -204,8 +223,10 @@ def test_a_world_the_space_names_is_what_the_evaluator_says(condition):
 
 
 def test_an_answer_that_another_one_implies_may_stand_although_its_own_ground_is_gone(tmp_path):
-    runs = ("runs: {title: Runs, ask: Does it run?, moment: talk, group: running, kind: choice, "
-            "answers: {yes: It runs, no: It does not}%s}")
+    runs = (
+        "runs: {title: Runs, ask: Does it run?, moment: talk, group: running, kind: choice, "
+        "answers: {yes: It runs, no: It does not}%s}"
+    )
     seed = finding("far", "{all: [{fact: runs, is: no}, {fact: smoke, is: none}]}")
     found = checked(tmp_path, {"observations": runs % "", "findings": seed}, ["never-holds"])
     assert [item.key for item in found.anomalies] == ["findings/far"]

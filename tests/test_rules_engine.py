@@ -53,14 +53,17 @@ def _plain_experta(_experta, ours, facts):
         def fire(engine):
             fired.append(rule.number)
             engine.declare(rule.concluded())
+
         return fire
 
-    body = {f"howdeep_{rule.number:05d}": experta.Rule(*rule, salience=rule.salience)(action(rule))
-            for rule in ours.rules}
+    body = {
+        f"howdeep_{rule.number:05d}": experta.Rule(*rule, salience=rule.salience)(action(rule)) for rule in ours.rules
+    }
     engine = type("Plain", (experta.KnowledgeEngine,), body)()
     engine.reset()
-    engine.declare(*(kind(box=_experta.Box(facts[name])) for name, kind in ours.facts_of.items()
-                     if facts.get(name) is not None))
+    engine.declare(
+        *(kind(box=_experta.Box(facts[name])) for name, kind in ours.facts_of.items() if facts.get(name) is not None)
+    )
     engine.run()
     return sorted(fired)
 
@@ -109,8 +112,11 @@ def test_every_conclusion_has_a_firing_and_every_firing_its_conclusion(base, fac
 
 
 def test_a_firing_says_what_was_matched_each_way_by_itself():
-    base = {"burning": AllOf((BLUE, AnyOf((FindingTest("slow"), FactTest("loss", bounds=(("above", 5.0),)))))),
-            "slow": SLOW, "either": AnyOf((BLUE, FindingTest("slow")))}
+    base = {
+        "burning": AllOf((BLUE, AnyOf((FindingTest("slow"), FactTest("loss", bounds=(("above", 5.0),)))))),
+        "slow": SLOW,
+        "either": AnyOf((BLUE, FindingTest("slow"))),
+    }
     conclusions = conclude(rule_set(base, LIMITS), {"smoke": "blue", "volts": 2.5, "loss": 7.0})
     assert conclusions.firings == (
         Firing("burning", P, (("loss", "7"), ("slow", "present"), ("smoke", "blue"))),
@@ -121,17 +127,22 @@ def test_a_firing_says_what_was_matched_each_way_by_itself():
 
 
 def test_unknown_never_counts_as_absent():
-    base = {"x": Not(BLUE), "y": AllOf((Not(FindingTest("x")), SLOW)), "z": AnyOf((Not(FindingTest("w")), SLOW)),
-            "w": SLOW}
+    base = {
+        "x": Not(BLUE),
+        "y": AllOf((Not(FindingTest("x")), SLOW)),
+        "z": AnyOf((Not(FindingTest("w")), SLOW)),
+        "w": SLOW,
+    }
     assert set(conclude(rule_set(base, LIMITS), {}).findings.values()) == {U}
     assert conclude(rule_set(base, LIMITS), {"volts": 9.0}).findings == {"w": A, "x": U, "y": A, "z": P}
 
 
 def test_findings_concluded_elsewhere_are_read_and_never_override_the_rules_own():
-    rules = rule_set({"work": AllOf((FindingTest("worn"), Not(FindingTest("flat")))), "own": BLUE,
-                      "reads_own": FindingTest("own")}, {})
-    assert conclude(rules, {}, {"worn": P, "flat": A, "own": P}).findings == {
-        "own": U, "reads_own": U, "work": P}
+    rules = rule_set(
+        {"work": AllOf((FindingTest("worn"), Not(FindingTest("flat")))), "own": BLUE, "reads_own": FindingTest("own")},
+        {},
+    )
+    assert conclude(rules, {}, {"worn": P, "flat": A, "own": P}).findings == {"own": U, "reads_own": U, "work": P}
     assert conclude(rules, {}, {"worn": P, "flat": U}).findings["work"] is U
     assert conclude(rules, {}, {"flat": P}).findings["work"] is A
 
@@ -191,8 +202,10 @@ def _kept():
 
 
 def test_two_hundred_consultations_leave_nothing_behind():
-    base = {"burning": AllOf((BLUE, AnyOf((FindingTest("slow"), FactTest("loss", bounds=(("above", 5.0),)))))),
-            "slow": SLOW}
+    base = {
+        "burning": AllOf((BLUE, AnyOf((FindingTest("slow"), FactTest("loss", bounds=(("above", 5.0),)))))),
+        "slow": SLOW,
+    }
 
     def consult(number):
         # the same content made anew, as happens when the rules of the work are made for an engine
@@ -220,15 +233,15 @@ def test_rule_sets_that_ask_the_same_of_the_same_facts_share_their_tests():
     for number in range(20, 60):
         consult(number)
     after = _kept()
-    assert (after["tests"], after["types"], after["captures"]) == (
-        before["tests"], before["types"], before["captures"])
+    assert (after["tests"], after["types"], after["captures"]) == (before["tests"], before["types"], before["captures"])
 
 
 def test_consultations_in_several_threads_do_not_disturb_each_other():
     from concurrent.futures import ThreadPoolExecutor
 
-    base = {f"r{number:02d}": AnyOf((BLUE, FindingTest(f"r{number - 1:02d}"))) if number else SLOW
-            for number in range(20)}
+    base = {
+        f"r{number:02d}": AnyOf((BLUE, FindingTest(f"r{number - 1:02d}"))) if number else SLOW for number in range(20)
+    }
     rules, work_out = rule_set(base, LIMITS), evaluator(base, LIMITS)
     several = [{"smoke": "blue" if number % 2 else "none", "volts": float(number % 7)} for number in range(40)]
     with ThreadPoolExecutor(4) as pool:
@@ -273,8 +286,17 @@ print(repr(conclude(rule_set(base, {}), {"a": "y", "b": "x"})))
 
 
 def test_conclusions_are_the_same_to_the_letter_under_any_hash_seed():
-    outputs = {subprocess.run([sys.executable, "-c", _SEEDED], capture_output=True, text=True, timeout=60, check=True,
-                              env={**os.environ, "PYTHONHASHSEED": seed}).stdout for seed in ("0", "1", "77")}
+    outputs = {
+        subprocess.run(
+            [sys.executable, "-c", _SEEDED],
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+        ).stdout
+        for seed in ("0", "1", "77")
+    }
     assert len(outputs) == 1
 
 
@@ -289,8 +311,10 @@ def test_the_shipped_rules_conclude_the_same_by_experta_and_by_the_evaluator(shi
     for share in (0.1, 0.5, 1.0) * 4:
         facts = {}
         for name, shape in sorted(fact_shapes(shipped).items()):
+
             def one(words=shape.words):
                 return dice.choice(words) if words else float(dice.choice((0, 1, 5, 9, 20, 60, 90, 130)))
+
             if dice.random() < share:
                 facts[name] = tuple(one() for _ in range(4)) if shape.each else one()
         assert conclude(rules, facts).findings == evaluate_all(shipped, facts)

@@ -1,5 +1,6 @@
 """The rule base shown: links both ways, a page that stands by itself, graphs that say in words what they show."""
 
+import itertools
 import json
 import re
 import shutil
@@ -56,17 +57,20 @@ def test_every_link_between_entries_can_be_followed_both_ways(seeded):
     assert all((work, key) in ends for key, work in rests)
 
 
-@pytest.mark.parametrize(("one", "label", "other"), [
-    ("causes/worn_rings", "Shows itself as", "findings/blue_smoke"),
-    ("findings/blue_smoke", "Explained by", "causes/worn_rings"),
-    ("operations/re_ring", "Cures", "causes/worn_rings"),
-    ("observations/volts", "Clears the hold", "holds/battery_first"),
-    ("scopes/refresh", "Work that begins at this rung", "operations/re_ring"),
-    ("cautions/sparks", "Stands before", "operations/charge"),
-    ("limits/cranking_least", "Compared with by", "findings/low_volts"),
-    ("sources/handbook-one", "Supports", "observations/volts"),
-    ("parts/ring_set", "Used by", "operations/re_ring"),
-])
+@pytest.mark.parametrize(
+    ("one", "label", "other"),
+    [
+        ("causes/worn_rings", "Shows itself as", "findings/blue_smoke"),
+        ("findings/blue_smoke", "Explained by", "causes/worn_rings"),
+        ("operations/re_ring", "Cures", "causes/worn_rings"),
+        ("observations/volts", "Clears the hold", "holds/battery_first"),
+        ("scopes/refresh", "Work that begins at this rung", "operations/re_ring"),
+        ("cautions/sparks", "Stands before", "operations/charge"),
+        ("limits/cranking_least", "Compared with by", "findings/low_volts"),
+        ("sources/handbook-one", "Supports", "observations/volts"),
+        ("parts/ring_set", "Used by", "operations/re_ring"),
+    ],
+)
 def test_an_entry_names_what_it_leads_to_and_what_leads_to_it(seeded, one, label, other):
     links = dict(portraits(seeded)[one].links)
     assert other in {link.key for link in links[label]}
@@ -95,12 +99,12 @@ def test_every_link_on_the_page_has_its_target_and_every_id_stands_once(page, se
 def test_headings_go_down_one_step_at_a_time(page):
     headings = Parts(page).headings
     assert headings[0] == 1 and headings.count(1) == 1
-    assert all(later - earlier <= 1 for earlier, later in zip(headings, headings[1:], strict=False))
+    assert all(later - earlier <= 1 for earlier, later in itertools.pairwise(headings))
 
 
 def test_each_system_has_a_graph_that_says_in_words_what_it_shows(page, seeded):
     systems = {cause.system for cause in seeded.causes.values()}
-    drawings = re.findall(r"<svg.*?</svg>", page, re.S)
+    drawings = re.findall(r"<svg.*?</svg>", page, re.DOTALL)
     assert len(drawings) == len(systems)
     for drawing in drawings:
         assert 'role="img"' in drawing and "<title" in drawing and "<desc" in drawing
@@ -122,7 +126,7 @@ def test_what_a_rule_says_is_shown_as_text_and_never_as_markup(tmp_path):
     (folder / "causes.yaml").write_text(causes.replace("title: Worn rings", "title: <script>alert(1)</script> & rings"))
     page = rules_page(load([folder]))
     assert "<script" not in page and "&lt;script&gt;alert(1)&lt;/script&gt; &amp; rings" in page
-    assert "<script" not in "".join(re.findall(r"<svg.*?</svg>", page, re.S))
+    assert "<script" not in "".join(re.findall(r"<svg.*?</svg>", page, re.DOTALL))
 
 
 def test_the_page_of_the_shipped_rules_holds_every_entry_and_is_accessible(shipped, tmp_path):
@@ -151,13 +155,19 @@ def test_the_drawing_uncrosses_what_can_be_uncrossed():
 
 def test_no_two_boxes_of_the_drawing_overlap():
     names = [f"n{number}" for number in range(12)]
-    drawing = svg([("One", names[:9]), ("Two", names[9:])], [Edge("n0", "n9")], {name: name * 9 for name in names},
-                  name="g", title="T", description="D")
+    drawing = svg(
+        [("One", names[:9]), ("Two", names[9:])],
+        [Edge("n0", "n9")],
+        {name: name * 9 for name in names},
+        name="g",
+        title="T",
+        description="D",
+    )
     boxes = [(float(x), float(y)) for x, y in re.findall(r'class="box" x="([\d.]+)" y="([\d.]+)"', drawing)]
     assert len(boxes) == 12
     for x in {x for x, _ in boxes}:
         rows = sorted(y for other, y in boxes if other == x)
-        assert all(later - earlier > 22 for earlier, later in zip(rows, rows[1:], strict=False))
+        assert all(later - earlier > 22 for earlier, later in itertools.pairwise(rows))
 
 
 def test_statements_are_counted_by_standing(seeded):
@@ -196,7 +206,7 @@ def test_explain_lists_every_check_and_explains_one():
 def test_the_check_of_a_shops_own_rules_shows_what_they_replaced_and_fails_on_an_error(tmp_path):
     causes = (ROOT / "rules" / "causes").rglob("*.yaml")
     text = next(path.read_text(encoding="utf-8") for path in causes if "weak_battery:" in path.read_text())
-    entry = re.search(r"^weak_battery:\n(?:  .*\n)+", text, re.M).group(0)
+    entry = re.search(r"^weak_battery:\n(?:  .*\n)+", text, re.MULTILINE).group(0)
     (tmp_path / "causes.yaml").write_text(re.sub(r"because: >-\n(?:    .*\n)+", "because: see above\n", entry))
     done = run("check", "--rules", tmp_path, "--without-cases", "--code", "thin-because")
     assert done.exit_code == 1

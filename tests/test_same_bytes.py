@@ -22,9 +22,13 @@ def test_the_order_of_answers_and_of_what_findings_name_changes_no_byte(shop, pa
     first = dataclasses.replace(shop.assess(job, flips=False), job=None)
     assert repr(dataclasses.replace(shop.assess(other, flips=False), job=None)) == repr(first)
     knowledge = shop.knowledge
-    rules = dataclasses.replace(knowledge, findings={
-        name: dataclasses.replace(finding, explained_by=turned(finding.explained_by))
-        for name, finding in knowledge.findings.items()})
+    rules = dataclasses.replace(
+        knowledge,
+        findings={
+            name: dataclasses.replace(finding, explained_by=turned(finding.explained_by))
+            for name, finding in knowledge.findings.items()
+        },
+    )
     again = assess(rules, other, shop.prices, flips=False)
     without = dataclasses.replace(first, used=None, doubts=())  # the shop's words
     assert repr(dataclasses.replace(again, job=None)) == repr(without)

@@ -29,8 +29,10 @@ def with_text_keys(value):
 
 
 def faults(plain_schema, value):
-    return [f"{list(error.absolute_path)}: {error.message[:200]}"
-            for error in jsonschema.Draft202012Validator(plain_schema).iter_errors(with_text_keys(value))]
+    return [
+        f"{list(error.absolute_path)}: {error.message[:200]}"
+        for error in jsonschema.Draft202012Validator(plain_schema).iter_errors(with_text_keys(value))
+    ]
 
 
 def name_for(path):
@@ -44,7 +46,8 @@ def test_the_committed_schema_is_the_generated_one(name):
     generated = schema(name)
     jsonschema.Draft202012Validator.check_schema(generated)
     assert (SCHEMAS / f"{name}.json").read_text(encoding="utf-8") == schema_text(generated), (
-        "run: howdeep rules schema --out schemas")
+        "run: howdeep rules schema --out schemas"
+    )
 
 
 def test_no_schema_is_left_over():
@@ -64,9 +67,16 @@ def fields_of(plain):
 
 @pytest.mark.parametrize("name", schema_names())
 def test_every_field_carries_its_description(name):
-    bare = [key for key, item in fields_of({**schema(name), "$defs": {
-        key: item for key, item in schema(name).get("$defs", {}).items() if key != "condition"}})
-        if not item.get("description")]
+    bare = [
+        key
+        for key, item in fields_of(
+            {
+                **schema(name),
+                "$defs": {key: item for key, item in schema(name).get("$defs", {}).items() if key != "condition"},
+            }
+        )
+        if not item.get("description")
+    ]
     assert bare == []
 
 
@@ -98,12 +108,21 @@ SAME_VERDICT = [
     ("sources", "tm-1: {title: A work, year: 1944}", True),
     ("sources", "tm-1: {title: A work, yaer: 1944}", False),
     ("operations", "o: {title: T, plain: P, rung: refresh, hours: 2, stage: gear, source: [{standing: memory}]}", True),
-    ("operations", "o: {title: T, plain: P, rung: [{rung: refresh}], hours: 2.5, stage: gear,\n"
-     " source: [{standing: memory}]}", True),
-    ("operations", "o: {title: T, plain: P, rung: reffresh, hours: 2, stage: gear, source: [{standing: memory}]}",
-     False),
-    ("operations", "o: {title: T, plain: P, rung: refresh, hours: 2, stage: haed, source: [{standing: memory}]}",
-     False),
+    (
+        "operations",
+        "o: {title: T, plain: P, rung: [{rung: refresh}], hours: 2.5, stage: gear,\n source: [{standing: memory}]}",
+        True,
+    ),
+    (
+        "operations",
+        "o: {title: T, plain: P, rung: reffresh, hours: 2, stage: gear, source: [{standing: memory}]}",
+        False,
+    ),
+    (
+        "operations",
+        "o: {title: T, plain: P, rung: refresh, hours: 2, stage: haed, source: [{standing: memory}]}",
+        False,
+    ),
     ("operations", "o: {title: T, plain: P, rung: refresh, hours: two, source: [{standing: memory}]}", False),
     ("limits", "l: {title: T, value: 3, unit: V, source: [{standing: rumour}]}", False),
 ]
@@ -118,12 +137,15 @@ def test_schema_and_reader_give_the_same_verdict(kind, text, good):
     assert (not faults(schema(f"rules-{kind}"), document.value)) is good
 
 
-@pytest.mark.parametrize(("name", "shape", "text"), [
-    ("job", Job, "{howdeep_job: 2, engine: a}"),
-    ("job", Job, "{howdeep_job: 1, engine: a, anwsers: {runs: yes}}"),
-    ("price-list", PriceList, "{name: A, date: 2026-01-01}"),
-    ("engine-sheet", Engine, "{name: A, build: {fuel: petrol}}"),
-])
+@pytest.mark.parametrize(
+    ("name", "shape", "text"),
+    [
+        ("job", Job, "{howdeep_job: 2, engine: a}"),
+        ("job", Job, "{howdeep_job: 1, engine: a, anwsers: {runs: yes}}"),
+        ("price-list", PriceList, "{name: A, date: 2026-01-01}"),
+        ("engine-sheet", Engine, "{name: A, build: {fuel: petrol}}"),
+    ],
+)
 def test_schema_and_reader_both_refuse_a_bad_file(name, shape, text):
     document, complaints = parse(text), []
     typed(document, (), document.value, shape, complaints)
@@ -134,13 +156,23 @@ def job_with(text):
     return parse(f"{{howdeep_job: 1, engine: twin, {text}}}").value
 
 
-@pytest.mark.parametrize(("text", "good"), [
-    ("answers: {smoke: blue}", True), ("answers: {smoke: unknown}", True), ("answers: {smoke: bluish}", False),
-    ("answers: {smokes: blue}", False), ("readings: {plugs: {1: oily, 2: dry}}", True),
-    ("readings: {plugs: {all: oily}}", True), ("readings: {plugs: oily}", False),
-    ("readings: {volts: 10.5 V}", True), ("teardown: {bore_seen: good}", True), ("answers: {bore_seen: good}", False),
-    ("waived: {battery_first: {reason: r, by: b}}", True), ("waived: {batery_first: {reason: r, by: b}}", False),
-])
+@pytest.mark.parametrize(
+    ("text", "good"),
+    [
+        ("answers: {smoke: blue}", True),
+        ("answers: {smoke: unknown}", True),
+        ("answers: {smoke: bluish}", False),
+        ("answers: {smokes: blue}", False),
+        ("readings: {plugs: {1: oily, 2: dry}}", True),
+        ("readings: {plugs: {all: oily}}", True),
+        ("readings: {plugs: oily}", False),
+        ("readings: {volts: 10.5 V}", True),
+        ("teardown: {bore_seen: good}", True),
+        ("answers: {bore_seen: good}", False),
+        ("waived: {battery_first: {reason: r, by: b}}", True),
+        ("waived: {batery_first: {reason: r, by: b}}", False),
+    ],
+)
 def test_with_names_written_in_a_job_is_held_to_the_rule_base(seeded, text, good):
     named = with_names("job", schema("job"), seeded, ["twin"])
     jsonschema.Draft202012Validator.check_schema(named)

@@ -23,7 +23,7 @@ from .conftest import ROOT
 from .test_cli import howdeep
 
 sys.path.insert(0, str(ROOT / "bench"))
-from sheet_slips import slips_of  # noqa: E402
+from sheet_slips import slips_of
 
 FORM, TABLE = sheet_form(), plausible_table()
 SHEETS = sheet_ids([shipped_rules()])
@@ -244,7 +244,7 @@ def test_writing_puts_in_the_sheets_own_words_and_figures_and_keeps_comments(tmp
 
 
 @pytest.mark.parametrize(
-    "path,raw,plain",
+    ("path", "raw", "plain"),
     [
         ("build.fuel", "gas", "petrol"),
         ("build.layout", "Flathead", "side_valve"),
@@ -341,7 +341,7 @@ def test_the_command_lists_the_faults_ends_with_one_and_stays_in_80_columns(tmp_
 
 
 @pytest.mark.parametrize(
-    "text,words",
+    ("text", "words"),
     [
         ("", "no engine sheet"),
         ("- 1\n", "no engine sheet"),

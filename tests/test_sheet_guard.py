@@ -21,17 +21,7 @@ from howdeep.model.engine import Engine, Torque
 from howdeep.quote.sheet_figures import figure_text
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
-from sheet_slips import (  # noqa: E402
-    PUBLISHED,
-    leaves,
-    outcome,
-    plain_of,
-    published,
-    put,
-    right_sheets,
-    run,
-    slips_of,
-)
+from sheet_slips import PUBLISHED, leaves, outcome, plain_of, published, put, right_sheets, run, slips_of
 
 SHEETS = sheet_ids([shipped_rules()])
 TABLE = plausible_table()
@@ -60,7 +50,7 @@ def test_nothing_is_questioned_in_figures_as_printed(entry):
 
 
 @pytest.mark.parametrize(
-    "path, value",
+    ("path", "value"),
     [
         ("torques.pan.value", "-45 ft-lb"),
         ("torques.pan.value", "0 ft-lb"),
@@ -85,7 +75,7 @@ def test_what_cannot_be_is_refused_at_its_place(path, value):
 
 
 @pytest.mark.parametrize(
-    "path, value, slip",
+    ("path", "value", "slip"),
     [
         ("torques.head.value", "700 ft-lb", "decimal point"),
         ("cranking_rpm", "1850 rpm", "one place too far right"),

@@ -14,7 +14,7 @@ from howdeep.knowledge.engines import load_sheet
 from howdeep.knowledge.where import shipped_rules
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
-from newcomers import replay  # noqa: E402
+from newcomers import replay
 
 PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "engine", "new"]
 PROMPT = re.compile(r"(Unit of the \w+ in this group[^\n]*: |Which \([^\n]*: |Group \([^\n]*: |\n> )\Z")
@@ -26,9 +26,15 @@ class Session:
 
     def __init__(self, folder, name="Ferrier 3", **env):
         self.folder, self.path = folder, folder / "engines" / "ferrier-3.yaml"
-        self.child = pexpect.spawn(sys.executable, [*PROGRAM, name], cwd=str(folder), dimensions=(24, 80),
-                                   encoding="utf-8", timeout=60,
-                                   env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env})
+        self.child = pexpect.spawn(
+            sys.executable,
+            [*PROGRAM, name],
+            cwd=str(folder),
+            dimensions=(24, 80),
+            encoding="utf-8",
+            timeout=60,
+            env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env},
+        )
         self.wait()
 
     def wait(self):
@@ -67,8 +73,16 @@ def test_ten_questions_make_a_sheet_that_loads_and_says_what_is_assumed(begun):
     sheet = load_sheet(begun.path)
     assert sheet.questions == ()
     build = sheet.engine.build
-    assert (build.fuel, build.cylinders, build.layout, build.use, build.bores, build.bearings, build.cooling,
-            build.ignition) == ("petrol", 4, "side_valve", "farm", "in_block", "inserts", "thermosiphon", "battery")
+    assert (
+        build.fuel,
+        build.cylinders,
+        build.layout,
+        build.use,
+        build.bores,
+        build.bearings,
+        build.cooling,
+        build.ignition,
+    ) == ("petrol", 4, "side_valve", "farm", "in_block", "inserts", "thermosiphon", "battery")
     assert sheet.engine.bore.low == "3 7/16 in" and sheet.engine.stroke == "3.9 in"
     assert "build.guides" in sheet.engine.assumed and "firing_order" in sheet.engine.assumed
     assert not {"build.fuel", "build.bearings", "build.cooling"} & set(sheet.engine.assumed)
@@ -120,10 +134,10 @@ def test_a_ten_fold_slip_is_questioned_at_once_and_the_likely_figure_offered(beg
     assert begun.plain()["lash_inlet"] == "0.013 in" and begun.plain()["lash_state"] == "cold"
 
 
-@pytest.mark.parametrize("group,skip,typed,wanted,value", [
-    ("6", 0, "13 in", "thou was meant", "0.013 in"),
-    ("6", 0, "0.3 in", "mm was meant", "0.3 mm"),
-])
+@pytest.mark.parametrize(
+    ("group", "skip", "typed", "wanted", "value"),
+    [("6", 0, "13 in", "thou was meant", "0.013 in"), ("6", 0, "0.3 in", "mm was meant", "0.3 mm")],
+)
 def test_a_wrong_unit_is_named(begun, group, skip, typed, wanted, value):
     said = begun.type(group, *[""] * skip, typed)
     assert wanted in said
@@ -236,17 +250,39 @@ def test_a_manuals_page_of_sixty_figures_is_taken_as_printed_without_one_refused
     assert "sound" in checked
     plain = read(tmp_path / "engines" / "ferrier-3.yaml").value
     for path, value in {
-        "bore.low": "3 7/16 in", "stroke": "4 1/4 in", "build.bores": "wet_sleeves", "compression_ratio": 6.5,
-        "cranking_compression.wear": "95 psi", "cranking_rpm": "185 rpm", "piston_clearance.wear": "0.009 in",
-        "bore_taper": "0.005 in", "sleeve_protrusion.high": "0.005 in", "ring_side.low": "0.0015 in",
-        "crankpins.size.low": "1.937 in", "crankpins.clearance.wear": "0.0045 in", "crankpins.width": "1 1/2 in",
-        "mains.undersizes": ["0.010 in", "0.020 in", "0.030 in"], "mains.count": 3, "end_play.wear": "0.35 mm",
-        "lash_inlet": "0.013 in", "lash_exhaust": "0.015 in", "lash_state": "cold", "valve_margin": "1/32 in",
-        "spring_load.low": "36 lbf", "spring_length": "2 1/8 in", "cam_lift.wear": "0.276 in",
-        "deck_flatness": "0.1 mm", "oil_pressure_speed.low": "20 psi", "cap_pressure": "7 psi",
-        "firing_order": [1, 3, 4, 2], "plug_gap.low": "0.025 in",
-        "points_gap.high": "0.55 mm", "torques.head.stages": ["25 ft-lb", "45 ft-lb", "70 ft-lb"],
-        "torques.head.least": "65 ft-lb", "torques.flywheel.value": "98.07 Nm", "torques.pan.value": "144 in-lb",
+        "bore.low": "3 7/16 in",
+        "stroke": "4 1/4 in",
+        "build.bores": "wet_sleeves",
+        "compression_ratio": 6.5,
+        "cranking_compression.wear": "95 psi",
+        "cranking_rpm": "185 rpm",
+        "piston_clearance.wear": "0.009 in",
+        "bore_taper": "0.005 in",
+        "sleeve_protrusion.high": "0.005 in",
+        "ring_side.low": "0.0015 in",
+        "crankpins.size.low": "1.937 in",
+        "crankpins.clearance.wear": "0.0045 in",
+        "crankpins.width": "1 1/2 in",
+        "mains.undersizes": ["0.010 in", "0.020 in", "0.030 in"],
+        "mains.count": 3,
+        "end_play.wear": "0.35 mm",
+        "lash_inlet": "0.013 in",
+        "lash_exhaust": "0.015 in",
+        "lash_state": "cold",
+        "valve_margin": "1/32 in",
+        "spring_load.low": "36 lbf",
+        "spring_length": "2 1/8 in",
+        "cam_lift.wear": "0.276 in",
+        "deck_flatness": "0.1 mm",
+        "oil_pressure_speed.low": "20 psi",
+        "cap_pressure": "7 psi",
+        "firing_order": [1, 3, 4, 2],
+        "plug_gap.low": "0.025 in",
+        "points_gap.high": "0.55 mm",
+        "torques.head.stages": ["25 ft-lb", "45 ft-lb", "70 ft-lb"],
+        "torques.head.least": "65 ft-lb",
+        "torques.flywheel.value": "98.07 Nm",
+        "torques.pan.value": "144 in-lb",
     }.items():
         here = plain
         for part in path.split("."):

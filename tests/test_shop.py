@@ -64,6 +64,7 @@ def lacking(*tools):
 
 # --- tools ---
 
+
 def test_every_tool_is_needed_for_checks_that_are_there_and_list_what_they_take(shipped):
     for name, tool in shipped.tools.items():
         assert tool.needed_for, name
@@ -80,8 +81,7 @@ def test_a_tool_not_owned_removes_exactly_the_checks_that_need_it(shop, seed):
     knowledge = shop.knowledge
     engine = load_engine(find(rng.choice(sheet_ids(shop.folders)), shop.folders))
     sample = rng.sample(sorted(knowledge.observations.items()), 12)
-    facts = {name: rng.choice(list(item.answers)) for name, item in sample
-             if item.kind == "choice" and not item.each}
+    facts = {name: rng.choice(list(item.answers)) for name, item in sample if item.kind == "choice" and not item.each}
     tools = rng.sample(sorted(knowledge.tools), rng.randrange(1, 4))
     poor = equipped(knowledge, ShopSettings(**lacking(*tools)))
     before = {check.check: check for check in open_checks(knowledge, engine, facts, frozenset(facts))}
@@ -140,6 +140,7 @@ def test_a_proof_that_needs_a_tool_that_is_not_owned_says_so_on_the_sheet(shop):
 
 # --- altitude, floors ---
 
+
 def test_the_shops_altitude_is_taken_for_a_job_that_gives_none(shop):
     job = shop.open_job(CASE)
     bare = dataclasses.replace(job, job=dataclasses.replace(job.job, place=type(job.job.place)()))
@@ -147,8 +148,10 @@ def test_the_shops_altitude_is_taken_for_a_job_that_gives_none(shop):
     assert placed(bare, high).job.place.altitude == "5200 ft"
     own = dataclasses.replace(job, job=dataclasses.replace(job.job, place=type(job.job.place)(altitude="100 ft")))
     assert placed(own, high) == own and placed(bare, ShopSettings()) == bare
-    figures = [shop.assess(item, checks=False, flips=False).facts.values["compression.expected_low"]
-               for item in (placed(bare, high), bare)]
+    figures = [
+        shop.assess(item, checks=False, flips=False).facts.values["compression.expected_low"]
+        for item in (placed(bare, high), bare)
+    ]
     assert figures[0] < figures[1]
 
 
@@ -162,6 +165,7 @@ def test_the_shops_floors_and_letterhead_go_before_the_price_lists(shop):
 
 
 # --- the file ---
+
 
 @pytest.fixture
 def folder(tmp_path):
@@ -184,18 +188,21 @@ def test_the_settings_beside_the_jobs_are_found_and_used(folder, monkeypatch):
     assert find_shop(folder / "nowhere") is None and open_shop(example_prices=True).settings == ShopSettings()
 
 
-@pytest.mark.parametrize(("old", "new", "line", "said"), [
-    ("howdeep_shop: 1\n", "", 2, "does not begin with 'howdeep_shop: 1'"),
-    ("howdeep_shop: 1", "howdeep_shop: 2", 1, "2"),
-    ("leakage_tester: no", "leak_tester: no", 8, "did you mean leakage_tester"),
-    ("leakage_tester: no", "leakage_tester: perhaps", 8, "perhaps"),
-    ("5200 ft", "5200", 5, "has no unit"),
-    ("5200 ft", "52000 ft", 5, "no altitude"),
-    ("units: metric", "units: cubits", 6, "'cubits' are no units"),
-    ("promise_floor: 0.95", "promise_floor: 95", 7, "not a chance"),
-    ("promise_floor: 0.95", "promise_floor: nan", 7, "nan"),
-    ("signs:", "sings:", 4, "did you mean signs"),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "line", "said"),
+    [
+        ("howdeep_shop: 1\n", "", 2, "does not begin with 'howdeep_shop: 1'"),
+        ("howdeep_shop: 1", "howdeep_shop: 2", 1, "2"),
+        ("leakage_tester: no", "leak_tester: no", 8, "did you mean leakage_tester"),
+        ("leakage_tester: no", "leakage_tester: perhaps", 8, "perhaps"),
+        ("5200 ft", "5200", 5, "has no unit"),
+        ("5200 ft", "52000 ft", 5, "no altitude"),
+        ("units: metric", "units: cubits", 6, "'cubits' are no units"),
+        ("promise_floor: 0.95", "promise_floor: 95", 7, "not a chance"),
+        ("promise_floor: 0.95", "promise_floor: nan", 7, "nan"),
+        ("signs:", "sings:", 4, "did you mean signs"),
+    ],
+)
 def test_settings_that_cannot_be_are_refused_at_their_line_by_every_command(folder, old, new, line, said):
     path = folder / "shop.yaml"
     path.write_text(MINE.replace(old, new, 1))
@@ -207,8 +214,13 @@ def test_settings_that_cannot_be_are_refused_at_their_line_by_every_command(fold
 
 def test_a_broken_shop_file_stops_assess_quote_and_page_in_one_line_each(folder):
     (folder / "shop.yaml").write_text(MINE.replace("metric", "cubits"))
-    for words in (("assess", folder / "job.yaml"), ("quote", folder / "job.yaml"), ("page", folder, "--port", "1"),
-                  ("shop", "show", "--folder", folder), ("shop", "set", "signs", "B", "--folder", folder)):
+    for words in (
+        ("assess", folder / "job.yaml"),
+        ("quote", folder / "job.yaml"),
+        ("page", folder, "--port", "1"),
+        ("shop", "show", "--folder", folder),
+        ("shop", "set", "signs", "B", "--folder", folder),
+    ):
         done = howdeep(*words)
         assert done.returncode == 2 and "'cubits' are no units" in done.stderr and done.stdout == "", words
         assert "Traceback" not in done.stderr
@@ -216,8 +228,14 @@ def test_a_broken_shop_file_stops_assess_quote_and_page_in_one_line_each(folder)
 
 def test_one_setting_at_a_time_and_comments_stay(folder, shop):
     path = folder / "shop.yaml"
-    for key, value in (("phone", "000-8"), ("units", "inches"), ("leakage-tester", "yes"), ("promise_floor", "80 %"),
-                       ("altitude", "none"), ("spark_tester", "n")):
+    for key, value in (
+        ("phone", "000-8"),
+        ("units", "inches"),
+        ("leakage-tester", "yes"),
+        ("promise_floor", "80 %"),
+        ("altitude", "none"),
+        ("spark_tester", "n"),
+    ):
         done = howdeep("shop", "set", key, value, "--folder", folder)
         assert done.returncode == 0, done.stderr
     made = load_shop(path, shop.knowledge)
@@ -232,8 +250,14 @@ def test_one_setting_at_a_time_and_comments_stay(folder, shop):
 
 def test_everything_that_can_be_set_is_set_and_taken_out_again(tmp_path, shop):
     path = tmp_path / "shop.yaml"
-    values = {"altitude": "800 m", "units": "metric", "promise_floor": "0.8", "firm_floor": "90 %",
-              "next_number": "1001", "number_prefix": "E-"}
+    values = {
+        "altitude": "800 m",
+        "units": "metric",
+        "promise_floor": "0.8",
+        "firm_floor": "90 %",
+        "next_number": "1001",
+        "number_prefix": "E-",
+    }
     for key in keys(shop.knowledge):
         place = place_of(shop.knowledge, key)
         value = "no" if place.startswith("tools.") else values.get(key, "Some text: #1")
@@ -246,6 +270,7 @@ def test_everything_that_can_be_set_is_set_and_taken_out_again(tmp_path, shop):
 
 
 # --- on the surfaces ---
+
 
 def inside(*words):
     """A command in this process: a dozen papers are a dozen starts less."""
@@ -261,21 +286,37 @@ def test_the_letterhead_and_who_signs_stand_on_every_paper(folder):
     for hold in (hold.hold for hold in answer.holds if hold.state == "stands"):
         inside("waive", job, hold, "--by", "O", "--how", "in person")
     assert inside("promise", "make", job, "first").exit_code == 0
-    papers = {"quote": ("quote",), "letter": ("letter",), "order": ("order",), "change": ("promise", "changes"),
-              "stored": ("promise", "show"), "assembly": ("sheet", "assembly"), "proof": ("sheet", "proof")}
+    papers = {
+        "quote": ("quote",),
+        "letter": ("letter",),
+        "order": ("order",),
+        "change": ("promise", "changes"),
+        "stored": ("promise", "show"),
+        "assembly": ("sheet", "assembly"),
+        "proof": ("sheet", "proof"),
+    }
     for name, words in papers.items():
         done = inside(*words, job)
         assert done.exit_code == 0, done.output
         assert done.stdout.startswith("Hill Farm Engines\n1 Lane, 000-7\n"), name
         assert "No. not yet numbered, Date 20" in done.stdout, name
         assert ("For the shop: A. Smith" in done.stdout) is (name != "order"), name
-    for words in (("quote", job), ("promise", "changes", job), ("quote", job, "--shop-copy"), ("letter", job),
-                  ("sheet", "assembly", job), ("sheet", "proof", job)):
+    for words in (
+        ("quote", job),
+        ("promise", "changes", job),
+        ("quote", job, "--shop-copy"),
+        ("letter", job),
+        ("sheet", "assembly", job),
+        ("sheet", "proof", job),
+    ):
         page = folder / "page.html"
         assert inside(*words, "--html", page, "--force").exit_code == 0
         text = page.read_text()
-        assert "Hill Farm Engines" in text and "For the shop: A. Smith" in text and "Millrace" not in text.replace(
-            "Millrace Engine Shop, an invented shop", ""), words
+        assert (
+            "Hill Farm Engines" in text
+            and "For the shop: A. Smith" in text
+            and "Millrace" not in text.replace("Millrace Engine Shop, an invented shop", "")
+        ), words
 
 
 def test_papers_and_the_interview_show_the_shops_units_beside_the_figures_own(folder):
@@ -312,6 +353,7 @@ def test_the_page_uses_the_settings_and_lists_no_settings_as_a_job(folder):
 
 # --- units against a general library ---
 
+
 @given(value=st.integers(1, 99999), decimals=st.integers(0, 4), pair=st.sampled_from([*METRIC.items(), *INCH.items()]))
 @settings(max_examples=400, deadline=None)
 def test_a_figure_in_the_shops_units_is_pints_to_its_last_digit(value, decimals, pair):
@@ -320,11 +362,24 @@ def test_a_figure_in_the_shops_units_is_pints_to_its_last_digit(value, decimals,
     shown = in_units(typed, "metric" if (unit, to) in METRIC.items() else "inch")
     figure, _, rest = shown.partition(" ")
     assert rest == f"{to} ({typed})"
-    names = {"thou": "thou", "inHg": "inHg", "inH2O": "inH2O", "in3": "inch**3", "cm3": "cm**3", "kg/cm2":
-             "kilogram_force/cm**2", "ft3/h": "foot**3/hour", "L/min": "liter/minute", "m3/h": "m**3/hour",
-             "ft-lb": "foot*pound_force", "in-lb": "inch*pound_force", "lbf": "pound_force", "qt": "quart",
-             "pt": "pint",
-             "Nm": "newton*meter", "rpm": "rpm"}
+    names = {
+        "thou": "thou",
+        "inHg": "inHg",
+        "inH2O": "inH2O",
+        "in3": "inch**3",
+        "cm3": "cm**3",
+        "kg/cm2": "kilogram_force/cm**2",
+        "ft3/h": "foot**3/hour",
+        "L/min": "liter/minute",
+        "m3/h": "m**3/hour",
+        "ft-lb": "foot*pound_force",
+        "in-lb": "inch*pound_force",
+        "lbf": "pound_force",
+        "qt": "quart",
+        "pt": "pint",
+        "Nm": "newton*meter",
+        "rpm": "rpm",
+    }
     exact = REGISTRY.Quantity(value / 10**decimals, names.get(unit, unit)).to(names.get(to, to)).magnitude
     places = len(figure.partition(".")[2])
     assert abs(float(figure) - exact) <= 0.5000001 * 10**-places + abs(exact) * 1e-4
@@ -337,11 +392,14 @@ def test_what_is_no_quantity_or_in_the_shops_units_already_stays(shop):
     for unit, to in (*METRIC.items(), *INCH.items()):
         assert DIMENSION[unit] == DIMENSION[to] or {unit, to} <= {"ft", "m", "mile", "km"}, (unit, to)
         assert parse(f"1 {unit}", unit=unit).to(to)
-    assert unit_in("psi", "metric") == "bar" and unit_in("psi", "") == "psi" and set(METRIC) | set(INCH) <= {
-        unit for units in UNITS.values() for unit in units}
+    assert (
+        unit_in("psi", "metric") == "bar"
+        and unit_in("psi", "") == "psi"
+        and set(METRIC) | set(INCH) <= {unit for units in UNITS.values() for unit in units}
+    )
 
 
-@pytest.mark.parametrize("units, paper", [("metric", "A4"), ("inch", "Letter"), ("", "Letter")])
+@pytest.mark.parametrize(("units", "paper"), [("metric", "A4"), ("inch", "Letter"), ("", "Letter")])
 def test_a_shop_that_speaks_metric_prints_on_a4(units, paper, shop, tmp_path, monkeypatch):
     from howdeep.cli.paper import write_paper
 

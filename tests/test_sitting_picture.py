@@ -45,14 +45,20 @@ def test_the_kept_recording_is_small_and_whole_and_ends_with_an_answer():
 
 
 def test_frames_follow_each_other_by_their_time_and_the_last_one_stands_without_animation(script):
-    frames = [script.Frame(("a < b & c", ""), (0, 2), 1.0), script.Frame(("a < b & c", "second"), (1, 6), 3.0),
-              script.Frame(("! CAUTION, hot", ""), None, 4.0)]
+    frames = [
+        script.Frame(("a < b & c", ""), (0, 2), 1.0),
+        script.Frame(("a < b & c", "second"), (1, 6), 3.0),
+        script.Frame(("! CAUTION, hot", ""), None, 4.0),
+    ]
     text = script.picture(frames)
     tree = checked(text)
     height = script.LINES * script.ROW + 6
     assert f".f{{transform:translateY(-{2 * height}px)" in text
     assert re.findall(r"([\d.]+)%\{transform:translateY\(-(\d+)px\)", text) == [
-        ("0.000", "0"), ("12.500", str(height)), ("50.000", str(2 * height))]
+        ("0.000", "0"),
+        ("12.500", str(height)),
+        ("50.000", str(2 * height)),
+    ]
     assert [item.text for item in tree.iter(f"{SVG}text")][1:] == ["a < b & c", "second", "! CAUTION, hot"]
     alone = script.picture(frames, 1)
     assert "animation" not in alone and "second" in alone and "CAUTION" not in re.sub("<desc.*?</desc>", "", alone)

@@ -127,7 +127,7 @@ def test_nothing_is_ordered_on_a_reading_that_is_too_close_or_questioned():
 # --- wrong journal, wrong unit ---
 
 
-@pytest.mark.parametrize("size, slip", [(2.374, "main journal"), (14.985, "decimal"), (38.062, "mm")])
+@pytest.mark.parametrize(("size", "slip"), [(2.374, "main journal"), (14.985, "decimal"), (38.062, "mm")])
 def test_a_journal_larger_than_standard_is_questioned_with_the_slip_named(size, slip):
     on = engine(crankpins=crank(), mains=journal("2.3735 in", "2.3745 in", ("0.001 in", "0.003 in"), (), count=3))
     found = facts(on, {"crankpin_size": [round_journal(size), *[round_journal(1.4985)] * 3]})
@@ -160,7 +160,8 @@ def test_a_clearance_in_millimetres_is_questioned():
 
 
 @pytest.mark.parametrize(
-    "skirt, size", [(2.625, "standard"), (2.635, "0.010 in over"), (2.645, "0.020 in over"), (2.655, "0.030 in over")]
+    ("skirt", "size"),
+    [(2.625, "standard"), (2.635, "0.010 in over"), (2.645, "0.020 in over"), (2.655, "0.030 in over")],
 )
 def test_the_skirt_tells_the_rings(skirt, size):
     """Common practice, no source: skirts of 2.625 / 2.635 / 2.645 / 2.655 in on a 2.625 in nominal."""
@@ -381,9 +382,7 @@ def test_every_piston_is_told_from_its_worn_skirt(size, wear):
 
 @pytest.mark.parametrize(
     "oversizes",
-    [
-        cited("tm-55-1905-220-14-4", "p. 3-859: liner outside oversizes", (0.001, 0.005, 0.010, 0.020, 0.030)),
-    ],
+    [cited("tm-55-1905-220-14-4", "p. 3-859: liner outside oversizes", (0.001, 0.005, 0.010, 0.020, 0.030))],
 )
 def test_printed_oversizes_can_be_chosen_from(oversizes):
     """Liner outside diameters follow the same rule as bores: the smallest that cleans up the worst hole."""

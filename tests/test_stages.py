@@ -26,25 +26,50 @@ ORDERS = (
     ("rebore", "block", "re_ring", "pistons", CFR),
     ("hone_bores", "block", "re_ring", "pistons", CFR),
     ("full_strip_clean", "block", "renew_main_bearings_out", "crank", CFR),
-    ("grind_crank", "crank", "renew_main_bearings_out", "crank",
-     "published: TM 9-2815-260-24, p. 5-65: ground, then fitted with the matching undersize"),
+    (
+        "grind_crank",
+        "crank",
+        "renew_main_bearings_out",
+        "crank",
+        "published: TM 9-2815-260-24, p. 5-65: ground, then fitted with the matching undersize",
+    ),
     ("polish_journals", "crank", "renew_main_bearings_out", "crank", CFR),
-    ("dress_journal", "pistons", "renew_rod_bearings", "pistons",
-     "published: NAVEDTRA 14075, p. 3-34: burrs taken off with stone and crocus cloth, cleaned, oiled, refitted"),
+    (
+        "dress_journal",
+        "pistons",
+        "renew_rod_bearings",
+        "pistons",
+        "published: NAVEDTRA 14075, p. 3-34: burrs taken off with stone and crocus cloth, cleaned, oiled, refitted",
+    ),
     ("renew_main_bearings_out", "crank", "re_ring", "pistons", TEXTBOOK),
     ("renew_cam_followers", "crank", "re_ring", "pistons", TEXTBOOK),
     ("renew_piston_pins", "pistons", "re_ring", "pistons", TEXTBOOK),
     ("renew_rod_bearings", "pistons", "remove_refit_pan", "bottom", TEXTBOOK),
     ("renew_oil_pump", "bottom", "remove_refit_pan", "bottom", PRACTICE),
     ("renew_timing_gears", "bottom", "set_timing", "settings", PRACTICE),
-    ("renew_guides", "top", "valve_job", "top",
-     "published: TM 10-3930-243-34: runout of the seat is taken from the guide, so the guide is right first"),
+    (
+        "renew_guides",
+        "top",
+        "valve_job",
+        "top",
+        "published: TM 10-3930-243-34: runout of the seat is taken from the guide, so the guide is right first",
+    ),
     ("valve_job", "top", "remove_refit_head", "head", TEXTBOOK),
     ("re_ring", "pistons", "remove_refit_head", "head", TEXTBOOK),
-    ("resurface_head", "top", "remove_refit_head", "head",
-     "published: TM 9-4940-549-14P, p. 12-14, step (12): warp is taken out before the head goes on"),
-    ("resurface_deck", "block", "remove_refit_head", "head",
-     "published: TM 9-4940-549-14P, p. 12-14, step (12), taken for the deck"),
+    (
+        "resurface_head",
+        "top",
+        "remove_refit_head",
+        "head",
+        "published: TM 9-4940-549-14P, p. 12-14, step (12): warp is taken out before the head goes on",
+    ),
+    (
+        "resurface_deck",
+        "block",
+        "remove_refit_head",
+        "head",
+        "published: TM 9-4940-549-14P, p. 12-14, step (12), taken for the deck",
+    ),
     ("remove_refit_head", "head", "renew_push_rod", "gear", TEXTBOOK),
     ("remove_refit_head", "head", "set_valve_clearance", "settings", TEXTBOOK),
     ("remove_refit_head", "head", "set_timing", "settings", PRACTICE),
@@ -57,16 +82,29 @@ ORDERS = (
     ("remove_refit_head", "head", "compression_retest", "proof", CFR),
 )
 """What comes first, at which stage, and what later; and who says so."""
-STEPS = (("re_ring", "Ridge first", "Push each piston out",
-          "published: NAVEDTRA 14075, fig. 3-18: a ridge left in breaks rings, so it goes first"),
-         ("re_ring", "Gap each ring", "Rings in order",
-          "published: TM 10-3930-653-14P, p. 76: gap taken in the bore, before the rings go on"),
-         ("valve_job", "cut seats true", "Too wide",
-          "published: TM 9-6115-604-34, fig. 9-10, steps (6) to (8): the seat is cut, then narrowed from both sides"),
-         ("valve_job", "Measure each stem", "cut seats true",
-          "published: TM 10-3930-243-34: the seat is true to the guide"),
-         ("renew_main_bearings_out", "Strip on each main", "End play by dial", PRACTICE),
-         ("set_valve_clearance", "Measure and write down", "Inlet", PRACTICE))
+STEPS = (
+    (
+        "re_ring",
+        "Ridge first",
+        "Push each piston out",
+        "published: NAVEDTRA 14075, fig. 3-18: a ridge left in breaks rings, so it goes first",
+    ),
+    (
+        "re_ring",
+        "Gap each ring",
+        "Rings in order",
+        "published: TM 10-3930-653-14P, p. 76: gap taken in the bore, before the rings go on",
+    ),
+    (
+        "valve_job",
+        "cut seats true",
+        "Too wide",
+        "published: TM 9-6115-604-34, fig. 9-10, steps (6) to (8): the seat is cut, then narrowed from both sides",
+    ),
+    ("valve_job", "Measure each stem", "cut seats true", "published: TM 10-3930-243-34: the seat is true to the guide"),
+    ("renew_main_bearings_out", "Strip on each main", "End play by dial", PRACTICE),
+    ("set_valve_clearance", "Measure and write down", "Inlet", PRACTICE),
+)
 """Operation, and two of its steps by what stands in them, the earlier first; and who says so."""
 EVERY = 1 if os.environ.get("HOWDEEP_WHOLE") else 4
 """Every fourth open engine; with HOWDEEP_WHOLE=1 every one, which takes some minutes."""
@@ -83,7 +121,7 @@ def sheets(shop, assessed):
             if found % EVERY:
                 continue
             answer = assessed[path.stem]
-            for rung in RUNGS[RUNGS.index("top_end"):RUNGS.index("replace")]:
+            for rung in RUNGS[RUNGS.index("top_end") : RUNGS.index("replace")]:
                 result[path.stem, rung] = sheets_of(shop.knowledge, answer, rung)
     return result
 
@@ -95,8 +133,9 @@ def every_part(sheet):
 
 def test_twenty_orders_are_published():
     published = [order for order in (*ORDERS, *STEPS) if order[-1].startswith("published: ")]
-    assert len(published) >= 20 and all(order[-1].startswith("published: ") or order[-1] == PRACTICE
-                                        for order in (*ORDERS, *STEPS))
+    assert len(published) >= 20 and all(
+        order[-1].startswith("published: ") or order[-1] == PRACTICE for order in (*ORDERS, *STEPS)
+    )
 
 
 def test_what_comes_first_stands_first_on_every_sheet(sheets):
@@ -105,7 +144,7 @@ def test_what_comes_first_stands_first_on_every_sheet(sheets):
     for where, sheet in sheets.items():
         place = {(part.operation, part.stage): index for index, part in enumerate(every_part(sheet))}
         for order in ORDERS:
-            first, early, then, late, source = order
+            first, early, then, late, _source = order
             if (first, early) in place and (then, late) in place:
                 met[order] += 1
                 assert place[first, early] < place[then, late], (where, order)
@@ -148,8 +187,11 @@ def test_no_caution_of_an_operation_is_left_out(shop, sheets):
         for name, titles in named.items():
             wanted = {shop.knowledge.cautions[caution].title for caution in shop.knowledge.operations[name].cautions}
             assert titles <= wanted, (where, name)
-            lost = {caution for caution in shop.knowledge.operations[name].cautions
-                    if shop.knowledge.cautions[caution].title not in titles}
+            lost = {
+                caution
+                for caution in shop.knowledge.operations[name].cautions
+                if shop.knowledge.cautions[caution].title not in titles
+            }
             assert all(shop.knowledge.cautions[caution].applies for caution in lost), (where, name, lost)
 
 
@@ -171,8 +213,16 @@ def test_nothing_is_assembled_by_the_name_of_an_operation():
 
 
 def made(stage, steps=4, **more):
-    return Operation(title="work", plain="", rung=(Step("rebuild"),), hours=1.0, stage=stage, source=(),
-                     steps=tuple(f"step {index}" for index in range(steps)), **more)
+    return Operation(
+        title="work",
+        plain="",
+        rung=(Step("rebuild"),),
+        hours=1.0,
+        stage=stage,
+        source=(),
+        steps=tuple(f"step {index}" for index in range(steps)),
+        **more,
+    )
 
 
 @given(st.data())
@@ -182,8 +232,14 @@ def test_whatever_is_chosen_follows_the_order_of_all(data):
     names = [f"o{index}" for index in range(8)]
     stages = {name: data.draw(st.sampled_from(STAGES[:3])) for name in names}
     turned = data.draw(st.permutations(names))
-    before = {name: [other for other in turned[:turned.index(name)]
-                     if stages[other] == stages[name] and data.draw(st.booleans())] for name in names}
+    before = {
+        name: [
+            other
+            for other in turned[: turned.index(name)]
+            if stages[other] == stages[name] and data.draw(st.booleans())
+        ]
+        for name in names
+    }
     operations = {name: made(stages[name], after={stages[name]: tuple(before[name])}) for name in names}
     chosen = data.draw(st.sets(st.sampled_from(names)))
     order = in_order(operations, chosen)
@@ -211,8 +267,10 @@ def test_operations_that_wait_for_each_other_are_named():
 def test_a_circle_within_a_stage_is_found_by_the_checks(tmp_path):
     from .test_rule_checks import checked
 
-    work = ("{{title: {0}, rung: outside, plain: Work, hours: 1, stage: top, after: {{top: [{1}]}}, "
-            "source: [{{standing: memory}}]}}")
+    work = (
+        "{{title: {0}, rung: outside, plain: Work, hours: 1, stage: top, after: {{top: [{1}]}}, "
+        "source: [{{standing: memory}}]}}"
+    )
     overlay = f"charge: {work.format('One', 'swap')}\nswap: {work.format('Two', 'charge')}"
     report = checked(tmp_path, {"operations": overlay}, codes=("stage-order",))
     assert [(item.key, item.code) for item in report.anomalies] == [("operations/charge", "stage-order")]

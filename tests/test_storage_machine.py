@@ -98,8 +98,12 @@ class Storage(RuleBasedStateMachine):
                 self.taken.add(name)
             else:
                 self.perhaps.discard(name)
-                assert said == "stale" or "changed by someone" in said or "write-protected" in said \
-                    or "another program" in said, said
+                assert (
+                    said == "stale"
+                    or "changed by someone" in said
+                    or "write-protected" in said
+                    or "another program" in said
+                ), said
 
     @precondition(lambda self: self.other is not None)
     @rule()
@@ -150,6 +154,7 @@ class Storage(RuleBasedStateMachine):
             assert read_journal(self.path).text.encode() == self.path.read_bytes()
 
 
-Storage.TestCase.settings = settings(max_examples=15, stateful_step_count=25, deadline=None,
-                                     suppress_health_check=list(HealthCheck))
+Storage.TestCase.settings = settings(
+    max_examples=15, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck)
+)
 TestStorage = Storage.TestCase

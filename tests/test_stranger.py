@@ -20,18 +20,18 @@ from howdeep.model.truth import Truth
 from .conftest import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
-from stranger import landed  # noqa: E402
-from stranger.actions import Case, Check, Do, Look, Stop  # noqa: E402
-from stranger.current import Advised, Answer, Asked, act_on, answer_of  # noqa: E402
-from stranger.faults import FAULTS, life, severities  # noqa: E402
-from stranger.kleene import all_findings  # noqa: E402
-from stranger.policies import Reference  # noqa: E402
-from stranger.run import Bench, policies_of  # noqa: E402
-from stranger.running import Spots, running, troubles  # noqa: E402
-from stranger.shop import enough_of, faults_behind, oracle, run  # noqa: E402
-from stranger.signs import BLUR, TESTS, look  # noqa: E402
-from stranger.works import Terms, Works, works_of  # noqa: E402
-from stranger.world import MISREAD, SHEETS, make, sheet_of  # noqa: E402
+from stranger import landed
+from stranger.actions import Case, Check, Do, Look, Stop
+from stranger.current import Advised, Answer, Asked, act_on, answer_of
+from stranger.faults import FAULTS, life, severities
+from stranger.kleene import all_findings
+from stranger.policies import Reference
+from stranger.run import Bench, policies_of
+from stranger.running import Spots, running, troubles
+from stranger.shop import enough_of, faults_behind, oracle, run
+from stranger.signs import BLUR, TESTS, look
+from stranger.works import Terms, Works, works_of
+from stranger.world import MISREAD, SHEETS, make, sheet_of
 
 KEPT = json.loads((ROOT / "bench" / "stranger" / "landed_kept.json").read_text())
 
@@ -83,11 +83,14 @@ class HandWorld:
         return {}
 
     def found(self, depth, cured=(), least=0.35):
-        return frozenset(name for name, much in self.faults.items() if name not in cured and much >= least
-                         and 2 <= SEEN[name] <= depth)
+        return frozenset(
+            name
+            for name, much in self.faults.items()
+            if name not in cured and much >= least and 2 <= SEEN[name] <= depth
+        )
 
     def troubles(self, cured=()):
-        return frozenset(FELT_AS[name] for name, much in self.faults.items() if name not in set(cured) and much >= .4)
+        return frozenset(FELT_AS[name] for name, much in self.faults.items() if name not in set(cured) and much >= 0.4)
 
 
 class Script:
@@ -108,18 +111,21 @@ def aimed(*names):
 
 
 BILLS = {
-    "cured at once": ({"battery": .8}, [Do(0, aimed("battery"))], 150),
-    "shown at once: found on the bench, no comeback": ({"valve": .8}, [Do(0), Do(2)], 50 + 1000 + 100),
+    "cured at once": ({"battery": 0.8}, [Do(0, aimed("battery"))], 150),
+    "shown at once: found on the bench, no comeback": ({"valve": 0.8}, [Do(0), Do(2)], 50 + 1000 + 100),
     "shows in use: comeback; opened again: reopening": (
-        {"bore": .45}, [Do(2, aimed("valve")), Do(4, aimed("bore"))], 1100 + 450 + 180 + 4100),
-    "grows: charge and dearer difference": ({"bore": .8}, [Do(2)], 1000 + 140 + 1.15 * (4100 - 1000)),
-    "what is found at the same depth costs its price": ({"valve": .6}, [Do(2)], 1100),
-    "looked first: no growth, credited": ({"bore": .8}, [Look(3), Do(4)], 780 + 4100 - 780),
-    "lifting the head to look costs half": ({"bore": .8}, [Look(2), Stop()], 390 + 6000),
-    "a look deeper than the work is not credited": ({"valve": .8}, [Look(3), Do(2)], 780 + 1100),
-    "checked first": ({"battery": .8}, [Check(("x",), 30, "some"), Do(0, aimed("battery"))], 30 + 40 + 150),
-    "stopped": ({"valve": .8}, [Stop()], 6000),
-    "dearer than stopping: the owner stops": ({"bore": .8}, [Do(5)], 6000),
+        {"bore": 0.45},
+        [Do(2, aimed("valve")), Do(4, aimed("bore"))],
+        1100 + 450 + 180 + 4100,
+    ),
+    "grows: charge and dearer difference": ({"bore": 0.8}, [Do(2)], 1000 + 140 + 1.15 * (4100 - 1000)),
+    "what is found at the same depth costs its price": ({"valve": 0.6}, [Do(2)], 1100),
+    "looked first: no growth, credited": ({"bore": 0.8}, [Look(3), Do(4)], 780 + 4100 - 780),
+    "lifting the head to look costs half": ({"bore": 0.8}, [Look(2), Stop()], 390 + 6000),
+    "a look deeper than the work is not credited": ({"valve": 0.8}, [Look(3), Do(2)], 780 + 1100),
+    "checked first": ({"battery": 0.8}, [Check(("x",), 30, "some"), Do(0, aimed("battery"))], 30 + 40 + 150),
+    "stopped": ({"valve": 0.8}, [Stop()], 6000),
+    "dearer than stopping: the owner stops": ({"bore": 0.8}, [Do(5)], 6000),
 }
 
 
@@ -128,33 +134,34 @@ def test_a_bill_is_what_hand_arithmetic_says(name):
     faults, actions, cost = BILLS[name]
     world = HandWorld(**faults)
     if name.startswith("shows in use"):  # seen at the top end and not past its limit there
-        world.found = lambda depth, cured=(), least=.35: frozenset()
+        world.found = lambda depth, cured=(), least=0.35: frozenset()
     assert run(world, Script(*actions)).cost == pytest.approx(cost)
 
 
 def test_growth_dearer_than_stopping_is_declined_and_the_engine_comes_back():
-    world = HandWorld(stopping_costs=2000.0, bore=.8)
+    world = HandWorld(stopping_costs=2000.0, bore=0.8)
     bill = run(world, Script(Do(2), Stop()))
     assert bill.comebacks == 1 and bill.stopped
     assert bill.cost == pytest.approx(1000 + 450 + 2000)
 
 
 def test_a_shop_that_never_finds_it_pays_for_help():
-    bill = run(HandWorld(battery=.8), Script(*[Do(0)] * 6))
+    bill = run(HandWorld(battery=0.8), Script(*[Do(0)] * 6))
     assert bill.gave_up and bill.jobs == 6
     assert bill.cost == pytest.approx(50 + 450 + 150)  # what was done is not charged again; then help, with a comeback
 
 
 def test_the_oracle_cures_what_is_behind_the_trouble_and_no_more():
-    world = HandWorld(battery=.8, valve=.3, bore=.2)
+    world = HandWorld(battery=0.8, valve=0.3, bore=0.2)
     known = oracle(world)
     assert known.behind == {"battery"} and known.cost == 150 and known.depth == 0
-    assert oracle(HandWorld(bore=.8)).cost == 4100
-    assert oracle(HandWorld(stopping_costs=900.0, bore=.8)).stops
-    assert enough_of(HandWorld(valve=.8)) == (False, False, True, True, True, True)
+    assert oracle(HandWorld(bore=0.8)).cost == 4100
+    assert oracle(HandWorld(stopping_costs=900.0, bore=0.8)).stops
+    assert enough_of(HandWorld(valve=0.8)) == (False, False, True, True, True, True)
 
 
 # --- works ---
+
 
 def test_prices_are_hours_parts_and_machine_work_by_hand(shop, works):
     here: Works = works["tarn-30"]
@@ -180,6 +187,7 @@ def test_every_fault_has_a_cure_on_every_sheet_that_can_have_it(works):
 
 # --- the generator ---
 
+
 def test_faults_are_as_frequent_as_the_table_says():
     causes, draws = list(FAULTS), 1500
     rng = np.random.default_rng(5)
@@ -192,33 +200,50 @@ def test_faults_are_as_frequent_as_the_table_says():
         assert abs(seen[name] / draws - fault.share) < 4.5 * error, name
 
 
-@pytest.mark.parametrize("sign, cause, word, limit", [
-    ("choke_check", "choke_stuck", "sticks_shut", .3), ("fuel_sample", "stale_fuel", "stale_gum", .2),
-    ("breather_check", "blocked_breather", "blocked", .3), ("bleed_diesel", "air_in_fuel", "bubbles", .2)])
+@pytest.mark.parametrize(
+    ("sign", "cause", "word", "limit"),
+    [
+        ("choke_check", "choke_stuck", "sticks_shut", 0.3),
+        ("fuel_sample", "stale_fuel", "stale_gum", 0.2),
+        ("breather_check", "blocked_breather", "blocked", 0.3),
+        ("bleed_diesel", "air_in_fuel", "bubbles", 0.2),
+    ],
+)
 def test_a_sign_comes_as_often_as_its_blur_says(works, sign, cause, word, limit):
     sheet, spots, draws = sheet_of(works["tarn-30"].engine), Spots(0, (1.0,) * 4), 400
-    for severity in (0.0, .15, .25, .35, .6):
-        shown = sum(TESTS[sign](look({cause: severity}, {}, spots, sheet, False, (9, number)), sign) == word
-                    for number in range(draws)) / draws
+    for severity in (0.0, 0.15, 0.25, 0.35, 0.6):
+        shown = (
+            sum(
+                TESTS[sign](look({cause: severity}, {}, spots, sheet, False, (9, number)), sign) == word
+                for number in range(draws)
+            )
+            / draws
+        )
         chance = NormalDist().cdf((severity - limit) / BLUR)
         assert abs(shown - chance) < 4.5 * np.sqrt(max(chance * (1 - chance), 1 / draws) / draws) + 1e-9
 
 
-ONLY_ADDS = {"blocked_breather", "tight_valve_clearance", "oil_level_low", "wrong_thin_oil", "warped_head",
-             "worn_crank_journals"}
+ONLY_ADDS = {
+    "blocked_breather",
+    "tight_valve_clearance",
+    "oil_level_low",
+    "wrong_thin_oil",
+    "warped_head",
+    "worn_crank_journals",
+}
 """Faults that no owner of this bench feels by themselves; they make others worse."""
 
 
 def test_a_sound_engine_has_no_trouble_and_worse_faults_never_less():
-    spots = Spots(1, (1.0, .8, .7, .9))
+    spots = Spots(1, (1.0, 0.8, 0.7, 0.9))
     assert not troubles({}, spots, diesel=True) and not troubles({}, spots, diesel=False)
     for cause in FAULTS:
         felt = []
         for diesel in (True, False):
-            mild = running({cause: .3}, spots, diesel=diesel).trouble
-            bad = running({cause: .9}, spots, diesel=diesel).trouble
-            assert all(bad[name] >= mild[name] - .08 for name in bad), cause  # carbon lifts compression a little
-            felt.append(bool(troubles({cause: .95}, spots, diesel=diesel)))
+            mild = running({cause: 0.3}, spots, diesel=diesel).trouble
+            bad = running({cause: 0.9}, spots, diesel=diesel).trouble
+            assert all(bad[name] >= mild[name] - 0.08 for name in bad), cause  # carbon lifts compression a little
+            felt.append(bool(troubles({cause: 0.95}, spots, diesel=diesel)))
         assert any(felt) != (cause in ONLY_ADDS), cause
 
 
@@ -234,10 +259,10 @@ def test_owners_misreport_as_often_as_drawn(works):
         told += len(first)
         wrong += sum(first[name] != second[name] for name in first)
         expected.append(world.misreports)
-        assert .05 <= world.misreports <= .10
+        assert 0.05 <= world.misreports <= 0.10
     rate = float(np.mean(expected))
     assert abs(wrong / told - rate) < 4.5 * np.sqrt(rate * (1 - rate) / told)
-    assert MISREAD < .05
+    assert MISREAD < 0.05
 
 
 def test_every_made_up_job_is_a_job_file_that_reads_cleanly(shop, works):
@@ -256,14 +281,17 @@ def test_an_engine_is_the_same_whoever_asks_first(works):
     one, other = make(works, 4, 8), make(works, 4, 8)
     assert one.faults == other.faults
     assert one.answers(("complaint", "runs", "power")) == {
-        name: value for name, value in other.answers(("power", "smoke_any", "runs", "complaint")).items()
-        if name != "smoke_any"}
+        name: value
+        for name, value in other.answers(("power", "smoke_any", "runs", "complaint")).items()
+        if name != "smoke_any"
+    }
     behind = faults_behind(one)
     assert not one.troubles(behind)
     assert all(one.troubles(behind - {name}) for name in behind)
 
 
 # --- the reference ---
+
 
 @pytest.mark.parametrize("case", KEPT["cases"], ids=lambda case: case["case"])
 def test_the_reference_says_what_the_landed_rule_said(case):
@@ -284,12 +312,14 @@ def test_the_small_evaluator_concludes_what_the_program_concludes(shop):
     words = {Truth.PRESENT: True, Truth.ABSENT: False, Truth.UNKNOWN: None}
     for path in sorted(shipped_cases().glob("*.yaml"))[::60]:
         said = shop.assess(shop.open_job(path), checks=False, flips=False)
-        truths = all_findings({name: item.when for name, item in shop.knowledge.findings.items()},
-                              said.facts.values, limits)
+        truths = all_findings(
+            {name: item.when for name, item in shop.knowledge.findings.items()}, said.facts.values, limits
+        )
         assert truths == {name: words[truth] for name, truth in said.conclusions.findings.items()}
 
 
 # --- policies ---
+
 
 def test_no_policy_beats_the_oracle_and_every_policy_ends(shop, works):
     bench = Bench(shop, works, Reference(shop.folders, landed.kept_tables()), Asked(shop), "quick")
@@ -306,14 +336,14 @@ def test_every_kind_of_answer_becomes_an_action(works):
     here = works["tarn-30"]
     case = Case(here, {}, 4000.0, 2600.0)
     cures = frozenset(("burnt_exhaust_valve", "weak_battery"))
-    jobs = (Advised(2, True, .8, frozenset(("valve_job", "charge_or_replace_battery")), cures), Advised(0, True, .3))
+    jobs = (Advised(2, True, 0.8, frozenset(("valve_job", "charge_or_replace_battery")), cures), Advised(0, True, 0.3))
 
     def said(kind, afterwards="begin_with", **more):
         return Answer(kind, afterwards, jobs, **more)
 
     for kind in ("promise", "begin_with", "can_wait"):  # an owner who brought it has it put right all the same
         action = act_on(said(kind), case, checks=True, looks=True)
-        assert action.depth == 2 and action.aimed == cures and action.stated.chosen == .8
+        assert action.depth == 2 and action.aimed == cures and action.stated.chosen == 0.8
     ask = said("check_first", checks=((("ether_habit",), 1, "none"), (("battery_rest",), 3, "none")))
     assert act_on(ask, case, checks=True, looks=True) == Check(("battery_rest",), 3, "none")  # this bench can answer it
     assert act_on(ask, case, checks=False, looks=True).depth == 2
@@ -332,16 +362,27 @@ def test_every_kind_of_answer_becomes_an_action(works):
 def test_the_program_is_asked_of_the_engine_as_it_stands(shop, works):
     """A look inside is told as an engine that stands open; one that was put together again is a new job, with the work
     done named."""
-    given = {"complaint": "smokes", "smoke_any": "yes", "smoke_pulling": "blue_heavy", "oil_use": "worse",
-             "ridge": "none", "ring_look": {1: "free"}}
+    given = {
+        "complaint": "smokes",
+        "smoke_any": "yes",
+        "smoke_pulling": "blue_heavy",
+        "oil_use": "worse",
+        "ridge": "none",
+        "ring_look": {1: "free"},
+    }
     case = Case(works["tarn-30"], given, 6000.0, 3900.0, looked=3)
     answer = answer_of(shop, case, checks=False)
     assert answer.kind != "look_inside" and not answer.checks
     done = frozenset(("re_ring", "hone_bores"))
     again = answer_of(shop, dataclasses.replace(case, depth=3, done=done), checks=False)
-    fresh = answer_of(shop, dataclasses.replace(case, looked=-1, given={
-        name: value for name, value in given.items() if name not in ("ridge", "ring_look")}), checks=False)
+    fresh = answer_of(
+        shop,
+        dataclasses.replace(
+            case, looked=-1, given={name: value for name, value in given.items() if name not in ("ridge", "ring_look")}
+        ),
+        checks=False,
+    )
     assert again.odds["worn_rings"] < 0.3 * fresh.odds["worn_rings"]
     assert again.odds["worn_guides"] > fresh.odds["worn_guides"]
     best = fresh.jobs[0]
-    assert best.operations and best.cures and fresh.enough[best.depth] == pytest.approx(best.enough) or not best.whole
+    assert (best.operations and best.cures and fresh.enough[best.depth] == pytest.approx(best.enough)) or not best.whole

@@ -11,9 +11,25 @@ from howdeep.files.strict_yaml import parse
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("no", "no"), ("yes", "yes"), ("12:30", "12:30"), ("010", "010"), ("0x1F", "0x1F"), ("1_000", "1_000"),
-     ("true", True), ("True", "True"), ("1.5", 1.5), ("-3", -3), (".5", ".5"), ("1e3", 1000.0), ("", None),
-     ("'true'", "true"), ("2020-01-01", "2020-01-01"), (".inf", ".inf"), ("1e999", "1e999")],
+    [
+        ("no", "no"),
+        ("yes", "yes"),
+        ("12:30", "12:30"),
+        ("010", "010"),
+        ("0x1F", "0x1F"),
+        ("1_000", "1_000"),
+        ("true", True),
+        ("True", "True"),
+        ("1.5", 1.5),
+        ("-3", -3),
+        (".5", ".5"),
+        ("1e3", 1000.0),
+        ("", None),
+        ("'true'", "true"),
+        ("2020-01-01", "2020-01-01"),
+        (".inf", ".inf"),
+        ("1e999", "1e999"),
+    ],
 )
 def test_only_true_false_and_plain_decimals_are_more_than_text(text, value):
     found = parse(f"a: {text}").value["a"]
@@ -49,7 +65,8 @@ def test_all_duplicate_keys_are_named_at_once():
 
 def test_an_alias_bomb_is_refused_without_being_expanded():
     bomb = "a: &a [x,x,x,x,x,x,x,x,x]\n" + "".join(
-        f"{chr(98 + i)}: &{chr(98 + i)} [{','.join('*' + chr(97 + i) for _ in range(9))}]\n" for i in range(8))
+        f"{chr(98 + i)}: &{chr(98 + i)} [{','.join('*' + chr(97 + i) for _ in range(9))}]\n" for i in range(8)
+    )
     with pytest.raises(HowdeepError, match="anchor"):
         parse(bomb)
 
@@ -60,11 +77,17 @@ def test_deep_nesting_is_refused():
 
 
 plain = st.recursive(
-    st.none() | st.booleans() | st.integers(-10**9, 10**9) | st.floats(allow_nan=False, allow_infinity=False)
-    | st.text(st.characters(exclude_categories=["Cs", "Cc"], exclude_characters="\u2028\u2029\ufffe\uffff\ufeff"),
-              max_size=30),
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(
-        st.text("abcdefghij_", min_size=1, max_size=8) | st.integers(1, 9), inner, max_size=4),
+    st.none()
+    | st.booleans()
+    | st.integers(-(10**9), 10**9)
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(
+        st.characters(exclude_categories=["Cs", "Cc"], exclude_characters="\u2028\u2029\ufffe\uffff\ufeff"), max_size=30
+    ),
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(st.text("abcdefghij_", min_size=1, max_size=8) | st.integers(1, 9), inner, max_size=4)
+    ),
     max_leaves=12,
 )
 

@@ -19,9 +19,12 @@ OPTIONAL = {"head.flatness"}
 def full_job(knowledge, sheet):
     """A job with every measured observation taken, each at a figure near the engine's own where the sheet has one."""
     engine = load_engine(find(sheet, [shipped_rules()]))
-    near = {"bore_size": engine.bore.low, "piston_skirt_size": engine.piston_skirt,
-            "crankpin_size": engine.crankpins and engine.crankpins.size.low,
-            "main_size": engine.mains and engine.mains.size.low}
+    near = {
+        "bore_size": engine.bore.low,
+        "piston_skirt_size": engine.piston_skirt,
+        "crankpin_size": engine.crankpins and engine.crankpins.size.low,
+        "main_size": engine.mains and engine.mains.size.low,
+    }
     values = {}
     for name, item in knowledge.observations.items():
         if item.kind != "number":
@@ -32,13 +35,12 @@ def full_job(knowledge, sheet):
             one = tuple((one,) * max(1, len(item.columns)) for _ in item.rows)
         values[name] = (one,) * count_of(engine, item.each) if item.each else one
     values["compression_strokes"] = 8.0
-    return OpenJob("", "", Job(1, sheet, place=Place("0 ft", "60 degF")), engine, values,
-                   frozenset(), frozenset())
+    return OpenJob("", "", Job(1, sheet, place=Place("0 ft", "60 degF")), engine, values, frozenset(), frozenset())
 
 
 def facts(knowledge, job, names):
     kept = dataclasses.replace(job, values={name: job.values[name] for name in job.values if name in names})
-    return {name for name in reduce(kept, knowledge, lambda name: Truth.PRESENT).reductions}
+    return set(reduce(kept, knowledge, lambda name: Truth.PRESENT).reductions)
 
 
 @pytest.mark.parametrize("sheet", ["tarn-30", "dunmore-d4", "skerry-6"])

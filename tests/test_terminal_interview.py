@@ -22,11 +22,22 @@ TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In whic
 
 
 def started(path, size=(24, 80), **env):
-    return pexpect.spawn(sys.executable, [*PROGRAM, str(path)], dimensions=size, encoding="utf-8", timeout=120,
-                         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # whatever runs the tests
-                         env={**{name: value for name, value in os.environ.items()
-                                 if name not in ("LINES", "COLUMNS")},  # the window itself says how large it is
-                              "NO_COLOR": "1", "TERM": "xterm", **env})
+    return pexpect.spawn(
+        sys.executable,
+        [*PROGRAM, str(path)],
+        dimensions=size,
+        encoding="utf-8",
+        timeout=120,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # whatever runs the tests
+        env={
+            **{
+                name: value for name, value in os.environ.items() if name not in ("LINES", "COLUMNS")
+            },  # the window itself says how large it is
+            "NO_COLOR": "1",
+            "TERM": "xterm",
+            **env,
+        },
+    )
 
 
 def begun(path, engine="tarn-30", words="it smokes blue and uses oil", size=(24, 80)):
@@ -69,7 +80,7 @@ class Story:
             lines = lines_of(self.child.before)[1:]  # without the echo of what was typed
             rows, columns = self.size
             progress = [number for number, line in enumerate(lines) if line.startswith("-- ")]
-            card = lines[progress[-1] + 1:] if progress else lines
+            card = lines[progress[-1] + 1 :] if progress else lines
             assert len(card) <= rows, "a card is higher than the window"
             assert max(map(len, lines), default=0) <= columns, "a line is wider than the window"
             told += self.child.before
@@ -85,8 +96,14 @@ SIZES = [(24, 80), (40, 120)]
 
 def quoted(path, size):
     """The quote of a job as it is printed in a window, each line inside it, with a price or what stands before one."""
-    child = pexpect.spawn(sys.executable, [*PROGRAM[:2], "quote", str(path)], dimensions=size, encoding="utf-8",
-                          timeout=60, env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"})
+    child = pexpect.spawn(
+        sys.executable,
+        [*PROGRAM[:2], "quote", str(path)],
+        dimensions=size,
+        encoding="utf-8",
+        timeout=60,
+        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
+    )
     child.expect(pexpect.EOF)
     shown = re.sub(r"\x1b\[[0-9;]*m", "", child.before)
     assert max(map(len, lines_of(shown))) <= size[1] and re.search(r"Total\b.*\d\.\d\d", shown), shown
@@ -103,8 +120,14 @@ def test_a_smoking_tractor_from_its_owners_words_to_figures_judged_at_the_bench(
     told, prompt = story.type("2 1")
     assert values(path, shop).values["complaint"] in ("smokes", "uses_oil")
     assert len({values(path, shop).values[name] for name in ("complaint", "complaint_also")}) == 2
-    script = {"works hard": "3", "How much oil do you add": "4", "cold start": "3", "ticking over, what colour": "2",
-              "done to it last": "1", "since it was last overhauled": "3"}
+    script = {
+        "works hard": "3",
+        "How much oil do you add": "4",
+        "cold start": "3",
+        "ticking over, what colour": "2",
+        "done to it last": "1",
+        "since it was last overhauled": "3",
+    }
     asked = []
     while prompt == QUESTION:
         question = next((text for text in script if text in told.split("--")[-1]), "")
@@ -155,8 +178,14 @@ def test_a_barn_engine_that_has_not_run_for_six_years(tmp_path, shop, size):
     child = begun(path, "brockwell-4", "has not run for six years, want it going again", size)
     story = Story(child, size)
     told, prompt = story.type("1")
-    script = {"what else troubles": "1", "Does it run today": "3", "Does the engine turn": "1",
-              "Has it stood": "3", "How old is the fuel": "3", "press the starter": "5"}
+    script = {
+        "what else troubles": "1",
+        "Does it run today": "3",
+        "Does the engine turn": "1",
+        "Has it stood": "3",
+        "How old is the fuel": "3",
+        "press the starter": "5",
+    }
     count = 0
     while prompt == QUESTION:
         question = next((text for text in script if text in told.split("--")[-1]), "")
@@ -204,22 +233,23 @@ def test_what_is_typed_before_a_question_stands_there_is_not_its_answer(tmp_path
 def test_lines_of_a_pipe_are_all_taken(tmp_path, shop):
     path = tmp_path / "job.yaml"
     write.create(path, write.new_job("tarn-30"))
-    done = subprocess.run([sys.executable, *PROGRAM, str(path)], input="3\n1\n1\nq\n", capture_output=True,
-                          text=True, timeout=60)
+    done = subprocess.run(
+        [sys.executable, *PROGRAM, str(path)], input="3\n1\n1\nq\n", capture_output=True, text=True, timeout=60
+    )
     assert done.returncode == 0 and len(values(path, shop).values) == 3, done.stderr
 
 
 def test_an_interview_ends_by_itself_and_each_answer_is_on_disk(tmp_path, shop):
     path = tmp_path / "job.yaml"
     story = Story(begun(path), (24, 80))
-    count, (told, prompt) = 0, story.type("1")
+    count, (_, prompt) = 0, story.type("1")
     while count < 60 and prompt == QUESTION:
-        told, prompt = story.type("1" if count % 7 else "d")
+        _, prompt = story.type("1" if count % 7 else "d")
         count += 1
         job = values(path, shop)
         assert len(job.values) + len(job.unknown) + len(job.later) >= min(count, 3)
     assert prompt == END, "the interview did not end by itself"
-    told, prompt = story.type("")
+    _told, prompt = story.type("")
     assert prompt is pexpect.EOF
     story.child.close()
     assert story.child.exitstatus == 0 and "\x1b[3" not in story.shown
@@ -228,12 +258,24 @@ def test_an_interview_ends_by_itself_and_each_answer_is_on_disk(tmp_path, shop):
 def test_back_change_list_verdict_help_and_leaving(tmp_path, shop):
     path = tmp_path / "job.yaml"
     child = begun(path)
-    for typed, wanted in (("", "What brings you in"), ("1", "Main complaint: It will not start"), ("b", "Taken down"),
-                          ("2", "Main complaint: It starts, but"), ("list", "1  Main complaint: It starts"),
-                          ("c complaint", "Taken down"), ("3", "Main complaint: It smokes"), ("v", "now:"),
-                          ("h", "don't know"), ("c 1", "Taken down"), ("", "Left as it is"),
-                          ("c main complaint", "Taken down"), ("", "Left as it is"),
-                          ("99", "none of 1 to"), ("c nonsense", "no question"), ("n", "> ")):
+    for typed, wanted in (
+        ("", "What brings you in"),
+        ("1", "Main complaint: It will not start"),
+        ("b", "Taken down"),
+        ("2", "Main complaint: It starts, but"),
+        ("list", "1  Main complaint: It starts"),
+        ("c complaint", "Taken down"),
+        ("3", "Main complaint: It smokes"),
+        ("v", "now:"),
+        ("h", "don't know"),
+        ("c 1", "Taken down"),
+        ("", "Left as it is"),
+        ("c main complaint", "Taken down"),
+        ("", "Left as it is"),
+        ("99", "none of 1 to"),
+        ("c nonsense", "no question"),
+        ("n", "> "),
+    ):
         child.sendline(typed)
         child.expect(wanted)
         child.expect("> ") if wanted != "> " else None
@@ -245,8 +287,9 @@ def test_back_change_list_verdict_help_and_leaving(tmp_path, shop):
 
 def test_back_works_after_resuming(tmp_path, shop):
     path = tmp_path / "job.yaml"
-    write.create(path, write.new_job("tarn-30", answers={"complaint": "smokes", "complaint_also": "nothing",
-                                                         "runs": "yes"}))
+    write.create(
+        path, write.new_job("tarn-30", answers={"complaint": "smokes", "complaint_also": "nothing", "runs": "yes"})
+    )
     shown = sat_through(shop, path, "b", "2", "q")
     assert "Does it run today?" in shown and values(path, shop).values["runs"] == "only_just"
 
@@ -255,8 +298,19 @@ def test_a_grid_is_typed_row_by_row_judged_at_once_and_corrected(tmp_path, shop)
     path = tmp_path / "job.yaml"
     write.create(path, write.new_job("brockwell-4", answers={"complaint": "uses_oil", "runs": "yes"}))
     row = "3,130 3,128 3.129 3.1285 3.127 3.127 in"
-    shown = sat_through(shop, path, "c bore_size", row, "3.13 3.14", "3.131 3.13 3.13 3.13 3.128 3.128 in", "b",
-                        "3.13 3.13 3.13 3.13 3.128 ? in", "1=3.129 3.128 3.129 3.1285 3.127 3.127 in", "", "q")
+    shown = sat_through(
+        shop,
+        path,
+        "c bore_size",
+        row,
+        "3.13 3.14",
+        "3.131 3.13 3.13 3.13 3.128 3.128 in",
+        "b",
+        "3.13 3.13 3.13 3.13 3.128 ? in",
+        "1=3.129 3.128 3.129 3.1285 3.127 3.127 in",
+        "",
+        "q",
+    )
     bores = values(path, shop).job.teardown["bore_size"]
     assert bores[1]["top"] == ["3.129 in", "3.128 in"] and sorted(bores) == [1, 2]
     assert bores[2]["bottom"] == ["3.128 in", "unknown"]
@@ -401,8 +455,13 @@ def test_a_linked_job_is_answered_in_its_own_file(shop, tmp_path):
 
 def test_an_open_engine_is_gone_through_from_above_with_what_still_waits(shop, tmp_path):
     path = tmp_path / "job.yaml"
-    write.create(path, write.new_job("brockwell-4", answers={"complaint": "uses_oil", "complaint_also": "nothing",
-                                                             "runs": "yes", "oil_use": "worse"}))
+    write.create(
+        path,
+        write.new_job(
+            "brockwell-4",
+            answers={"complaint": "uses_oil", "complaint_also": "nothing", "runs": "yes", "oil_use": "worse"},
+        ),
+    )
     shown = sat_through(shop, path, "e", "o", *["d"] * 6, "e", "", then=KeyboardInterrupt)
     assert "o = it stands open" in shown and "That is the open engine for now." in shown
     assert re.search(r"Open engine: \d\d still to look at or measure, 0 taken down", shown)

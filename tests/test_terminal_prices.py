@@ -19,9 +19,15 @@ PROMPT = "> "
 
 
 def started(*words, cwd):
-    return pexpect.spawn(sys.executable, ["-c", "from howdeep.cli.main import main; main()", *map(str, words)],
-                         dimensions=(24, 80), encoding="utf-8", timeout=60, cwd=str(cwd),
-                         env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"})
+    return pexpect.spawn(
+        sys.executable,
+        ["-c", "from howdeep.cli.main import main; main()", *map(str, words)],
+        dimensions=(24, 80),
+        encoding="utf-8",
+        timeout=60,
+        cwd=str(cwd),
+        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
+    )
 
 
 def typed(child, text, wanted=PROMPT):
@@ -113,7 +119,8 @@ def test_a_quote_offers_to_type_what_it_lacks_there_and_then(tmp_path, shop):
     (tmp_path / "job.yaml").write_text(CASE.read_text())
     text = example_prices().read_text().replace("example: true\n", "").replace('date: "2024-03-01"', "date: 2026-11-01")
     text = re.sub(r"(?m)^  (ring_set|grind_valve): .*\n", "", text).replace(
-        'head_gasket: "48.00"', 'head_gasket: {figure: "48.00", example: true}  # shelf 3')
+        'head_gasket: "48.00"', 'head_gasket: {figure: "48.00", example: true}  # shelf 3'
+    )
     (tmp_path / "prices.yaml").write_text(text)
     child = started("quote", "job.yaml", cwd=tmp_path)
     child.expect("Of this quote 3 prices are missing or examples")
@@ -169,9 +176,15 @@ def test_the_shop_is_asked_once_and_shown(tmp_path, shop):
     ended(child)
     assert child.exitstatus == 0
     made = load_shop(tmp_path / "shop.yaml", shop.knowledge)
-    assert (made.letterhead.name, made.letterhead.address, made.signs, made.altitude, made.units,
-            made.promise_floor, made.firm_floor) == ("Hill Farm Engines", "1 Lane\nTown", "A. Smith", "1200 ft",
-                                                     "metric", 0.75, None)
+    assert (
+        made.letterhead.name,
+        made.letterhead.address,
+        made.signs,
+        made.altitude,
+        made.units,
+        made.promise_floor,
+        made.firm_floor,
+    ) == ("Hill Farm Engines", "1 Lane\nTown", "A. Smith", "1200 ft", "metric", 0.75, None)
     assert [name for name, owned in made.tools.items() if owned == "no"] == ["leakage_tester"]
     shown = howdeep("shop", "show", "--folder", tmp_path)
     assert (made.guarantee, made.terms) == ("One year.", "Pay on the day.")
@@ -180,10 +193,14 @@ def test_the_shop_is_asked_once_and_shown(tmp_path, shop):
     assert max(map(len, shown.stdout.splitlines())) <= 80
 
 
-@pytest.mark.parametrize(("words", "wanted"), [
-    ("7 on parts, supplies", ("7", ("parts", "supplies"))), ("20 % on all", ("20", ("labour", "parts", "machine",
-                                                                                     "supplies"))),
-    ("8.25 on part and labour", ("8.25", ("labour", "parts"))),
-    ("0", ("0", ("labour", "parts", "machine", "supplies")))])
+@pytest.mark.parametrize(
+    ("words", "wanted"),
+    [
+        ("7 on parts, supplies", ("7", ("parts", "supplies"))),
+        ("20 % on all", ("20", ("labour", "parts", "machine", "supplies"))),
+        ("8.25 on part and labour", ("8.25", ("labour", "parts"))),
+        ("0", ("0", ("labour", "parts", "machine", "supplies"))),
+    ],
+)
 def test_the_tax_is_typed_in_one_line(words, wanted):
     assert read_tax(words) == wanted

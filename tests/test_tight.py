@@ -32,6 +32,7 @@ FITS = {
     "end_play_measured": ("end_play.verdict", "crank_end_float", "end_play_tight", "right_tight_bearings"),
 }
 
+
 @cache
 def least_of(sheet: str, name: str) -> tuple[float | None, float]:
     """Least of a new fit on an engine in inches (sheet, else general), and the error of its gauge."""
@@ -142,9 +143,12 @@ def test_a_tight_fit_alone_is_never_called_something_that_can_wait(shop, tmp_pat
     from howdeep.show.answer_text import answer_lines
 
     path = tmp_path / "job.yaml"
-    for engine, reading in (("tarn-30", "end_play_measured: 0.0005 in"), ("dunmore-d4", "end_play_measured: 0.0005 in"),
-                            ("brockwell-4", "ring_gap_measured: {all: 0.001 in}"),
-                            ("skerry-6", "rod_clearance: {2: 0.0001 in}")):
+    for engine, reading in (
+        ("tarn-30", "end_play_measured: 0.0005 in"),
+        ("dunmore-d4", "end_play_measured: 0.0005 in"),
+        ("brockwell-4", "ring_gap_measured: {all: 0.001 in}"),
+        ("skerry-6", "rod_clearance: {2: 0.0001 in}"),
+    ):
         path.write_text(f"howdeep_job: 1\nengine: {engine}\nteardown: {{{reading}}}\n")
         answer = shop.assess(shop.open_job(path), flips=False)
         assert any(remark.kind == "too tight" for remark in answer.facts.remarks), engine

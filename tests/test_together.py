@@ -11,7 +11,7 @@ from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
-import together  # noqa: E402
+import together
 
 ENGINES = ("brockwell-4", "tarn-30", "pell-1", "skerry-6", "dunmore-d4", "pell-2")
 
@@ -30,8 +30,11 @@ def test_a_new_fall_and_a_stale_reason_are_faults(shipped, engines, monkeypatch)
     one = {"tarn-30": engines["tarn-30"]}
     kept = together.exceptions()
     network = frame_of(shipped, engine_facts(engines["tarn-30"]))
-    item = next(item for item in together.lowered(shipped, "tarn-30", network)
-                if item.first and item.rivals and item.falls > together.HAIR)
+    item = next(
+        item
+        for item in together.lowered(shipped, "tarn-30", network)
+        if item.first and item.rivals and item.falls > together.HAIR
+    )
     known = {name: entry for name, entry in kept.items() if name != item.second}
     known["nothing_at_all"] = {"lowers": ["worn_rings"], "because": "It is there for the test."}
     monkeypatch.setattr(together, "exceptions", lambda: known)

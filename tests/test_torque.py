@@ -33,7 +33,7 @@ def test_nut_factors_are_those_printed():
 
 
 @pytest.mark.parametrize(
-    "size, diameter, area_in2",
+    ("size", "diameter", "area_in2"),
     [
         ("7/16-14", 0.4375, 0.1063),
         ("1/2-13", 0.5, 0.1419),
@@ -56,7 +56,7 @@ def test_what_is_no_thread_is_refused(size):
 
 
 @pytest.mark.parametrize(
-    "value, size, grade, word",
+    ("value", "size", "grade", "word"),
     [
         ("50 ft-lb", "7/16-14", "5", "plausible"),
         ("70 Nm", "7/16-14", "5", "plausible"),

@@ -25,8 +25,10 @@ worn: {title: The engine is worn, @,
 sound: {title: The engine is sound, @,
   when: {all: [{not: {finding: worn}}, {not: {finding: blue_smoke}}, {fact: engine.fuel, is: petrol}]}}
 """.replace("@", "because: so, fooled_by: nothing, source: [{standing: judgement}]")
-REDUCED = "squeeze.share: {title: Share of the best cylinder, kind: number, unit: percent, each: cylinder, " \
-          "taken_from: [squeeze]}\n"
+REDUCED = (
+    "squeeze.share: {title: Share of the best cylinder, kind: number, unit: percent, each: cylinder, "
+    "taken_from: [squeeze]}\n"
+)
 LIMIT = "least_volts: {title: Least cranking voltage, value: 9.6, unit: V, source: [{standing: judgement}]}\n"
 SHARE = Reduction("squeeze.share", (50.0, 60.0), "60 and 72 psi of 120 psi", "compared between cylinders")
 
@@ -40,8 +42,11 @@ def rules(tmp_path_factory):
 
 
 def told(rules, values, finding, ask=chain, reductions=()):
-    facts = Facts({"engine.fuel": "petrol", **values, **{item.fact: item.value for item in reductions}},
-                  {item.fact: item for item in reductions}, ())
+    facts = Facts(
+        {"engine.fuel": "petrol", **values, **{item.fact: item.value for item in reductions}},
+        {item.fact: item for item in reductions},
+        (),
+    )
     return ask(rules, conclude(finding_rules(rules), facts.values), facts, finding)
 
 
@@ -49,7 +54,7 @@ def test_a_finding_leads_down_to_the_answer_in_the_words_of_the_question(rules):
     tree = told(rules, {"smoke": "blue"}, "blue_smoke")
     assert (tree.text, tree.kind, tree.subject) == ("It smokes blue: present", "finding", "blue_smoke")
     (leaf,) = tree.parts
-    assert (leaf.text, leaf.kind, leaf.subject) == ("Smoke: Blue (the rule asks for: \"Blue\")", "answer", "smoke")
+    assert (leaf.text, leaf.kind, leaf.subject) == ('Smoke: Blue (the rule asks for: "Blue")', "answer", "smoke")
 
 
 def test_a_measured_value_is_told_with_its_unit_and_the_limit_in_figures(rules):
@@ -68,12 +73,14 @@ def test_a_deep_finding_leads_through_findings_and_reduced_readings_to_what_was_
         "Compression is low: present (told above)",
         "Compression: 1 60 psi; 2 72 psi",
         "Leakage: 30 percent (the rule asks for: above 25 percent)",
-        "Plugs: 1 Dry; 2 not taken; 3 Oily (the rule asks for: \"Oily\" on any cylinder)",
-        "Smoke: Blue (the rule asks for: \"Blue\")",
+        'Plugs: 1 Dry; 2 not taken; 3 Oily (the rule asks for: "Oily" on any cylinder)',
+        'Smoke: Blue (the rule asks for: "Blue")',
     ]
     reduced = next(part for way in tree.parts for item in way.parts for part in item.parts if part.kind == "reduced")
-    assert reduced.text == ("Share of the best cylinder: 1 50 percent; 2 60 percent (the rule asks for: "
-                            "below 75 percent on two cylinders side by side)")
+    assert reduced.text == (
+        "Share of the best cylinder: 1 50 percent; 2 60 percent (the rule asks for: "
+        "below 75 percent on two cylinders side by side)"
+    )
 
 
 def test_an_absent_finding_has_a_chain_too_with_the_engine_sheet_where_it_decides(rules):
@@ -81,12 +88,18 @@ def test_an_absent_finding_has_a_chain_too_with_the_engine_sheet_where_it_decide
     assert tree.text == "The engine is sound: absent"
     (leaf,) = tree.leaves()
     assert (leaf.kind, leaf.subject) == ("engine", "engine.fuel")
-    assert leaf.text == "Engine sheet, fuel: diesel (the rule asks for: \"petrol\")"
+    assert leaf.text == 'Engine sheet, fuel: diesel (the rule asks for: "petrol")'
 
 
 def test_the_leaves_of_a_chain_are_answers_readings_or_the_engine_sheet(rules):
-    tree = told(rules, {"smoke": "none", "loss": 5.0}, "sound", reductions=(
-        Reduction("squeeze.share", (100.0, 99.0), "119 and 120 psi of 120 psi", "compared between cylinders"),))
+    tree = told(
+        rules,
+        {"smoke": "none", "loss": 5.0},
+        "sound",
+        reductions=(
+            Reduction("squeeze.share", (100.0, 99.0), "119 and 120 psi of 120 psi", "compared between cylinders"),
+        ),
+    )
     assert tree.text == "The engine is sound: present"
     assert {leaf.kind for leaf in tree.leaves() if "told above" not in leaf.text} <= {"answer", "reading", "engine"}
 
@@ -101,7 +114,7 @@ def test_why_not_names_exactly_the_questions_that_would_decide(rules):
 def test_why_not_of_an_absent_finding_names_what_makes_it_absent_and_no_idle_question(rules):
     tree = told(rules, {"smoke": "none"}, "uses_oil", why_not)
     assert [(leaf.kind, leaf.subject) for leaf in tree.leaves()] == [("absent", "smoke")]
-    assert [leaf.text for leaf in tree.leaves()] == ["Smoke: None (wanted: \"Blue\")"]
+    assert [leaf.text for leaf in tree.leaves()] == ['Smoke: None (wanted: "Blue")']
 
 
 def test_why_not_says_what_speaks_against_a_not(rules):
@@ -145,7 +158,8 @@ def test_a_name_that_is_no_finding_is_refused_with_the_nearest_one(rules):
 def test_facts_of_the_work_and_readings_at_several_places_are_told_in_words(rules):
     assert fact_text(rules, "scope", "top_end") == "Scope: top end"
     assert fact_text(rules, "bore", (((3.5, 3.501), (3.502, None)), None)) == (
-        "Bore: 1 top thrust 3.5, top pin 3.501, bottom thrust 3.502, bottom pin - in; 2 not taken")
+        "Bore: 1 top thrust 3.5, top pin 3.501, bottom thrust 3.502, bottom pin - in; 2 not taken"
+    )
     assert fact_text(rules, "odds.anything", 35.0) == "Odds: anything: 35 percent"
 
 
@@ -158,8 +172,10 @@ def test_every_finding_of_the_shipped_rules_can_be_told_known_or_not(shipped):
     for share in (0.0, 0.5, 1.0):
         values = {}
         for name, shape in shapes:
+
             def one(words=shape.words):
                 return dice.choice(words) if words else float(dice.choice((0, 5, 20, 90)))
+
             if not shape.grid and dice.random() < share:
                 values[name] = (one(), None, one()) if shape.each else one()
         facts = Facts(values, {}, ())
@@ -169,8 +185,11 @@ def test_every_finding_of_the_shipped_rules_can_be_told_known_or_not(shipped):
             assert tree.text.endswith(truth.value)
             leaves = [leaf for leaf in tree.leaves() if "told above" not in leaf.text]
             if truth is Truth.UNKNOWN:
-                assert all(leaf.subject not in values or isinstance(values[leaf.subject], tuple)
-                           for leaf in leaves if leaf.kind == "unknown" and leaf.subject not in shipped.findings)
+                assert all(
+                    leaf.subject not in values or isinstance(values[leaf.subject], tuple)
+                    for leaf in leaves
+                    if leaf.kind == "unknown" and leaf.subject not in shipped.findings
+                )
                 assert any(leaf.kind == "unknown" for leaf in other.leaves())
             else:
                 assert all(leaf.subject in values for leaf in leaves)

@@ -36,10 +36,13 @@ from howdeep.web.app import create_app
 from .conftest import ROOT
 from .pages import paper
 
-CASES = ("smoke_and_low_compression_with_dry_seals_stays_in_the_frame",
-         "a_crank_that_must_be_ground_takes_the_engine_out", "bores_measured_past_their_limit_end_the_refresh",
-         "a_worn_wet_sleeve_a_leaking_foot_and_a_loose_big_end_are_one_refresh",
-         "an_engine_nobody_knows_that_cranks_at_eight_volts_is_a_battery")
+CASES = (
+    "smoke_and_low_compression_with_dry_seals_stays_in_the_frame",
+    "a_crank_that_must_be_ground_takes_the_engine_out",
+    "bores_measured_past_their_limit_end_the_refresh",
+    "a_worn_wet_sleeve_a_leaking_foot_and_a_loose_big_end_are_one_refresh",
+    "an_engine_nobody_knows_that_cranks_at_eight_volts_is_a_battery",
+)
 NUMBER = r"\d(?:[\d./]*\d)?"
 WORDS = {"metric": (*METRIC, "in Hg", "°F", "inches"), "inch": (*INCH, "°C")}
 """Units of the other language, by the language that is spoken."""
@@ -56,7 +59,7 @@ def foreign(text, units):
 
 
 def words_of(html):
-    return unescape(re.sub(r"<style>.*?</style>|<[^>]+>", " ", html, flags=re.S))
+    return unescape(re.sub(r"<style>.*?</style>|<[^>]+>", " ", html, flags=re.DOTALL))
 
 
 @pytest.fixture(scope="module", params=["metric", "inch"])
@@ -100,13 +103,18 @@ def test_no_text_in_a_terminal_has_a_figure_in_the_other_units_alone(told):
     quote = build_quote(knowledge, answer, made.prices)
     sheets = sheets_of(knowledge, answer, "rebuild", units)
     estimate = estimate_of(knowledge, answer, quote, made.prices, made.settings, units=units)
-    papers = [quote_text.quote_text(quote, shop_copy=True),
-              quote_text.letter_text(letter_of(knowledge, answer, estimate)),
-              order_text(order_of(knowledge, answer, made.prices, "rebuild")),
-              assembly_text(sheets), proof_text(sheets)]
-    for text in (printed(assessment_text(knowledge, answer, units=units)),
-                 "\n".join(answer_lines(knowledge, answer, made.prices, units)),
-                 *(printed(with_head(part, made, answer, "2026-11-29")) for part in papers)):
+    papers = [
+        quote_text.quote_text(quote, shop_copy=True),
+        quote_text.letter_text(letter_of(knowledge, answer, estimate)),
+        order_text(order_of(knowledge, answer, made.prices, "rebuild")),
+        assembly_text(sheets),
+        proof_text(sheets),
+    ]
+    for text in (
+        printed(assessment_text(knowledge, answer, units=units)),
+        "\n".join(answer_lines(knowledge, answer, made.prices, units)),
+        *(printed(with_head(part, made, answer, "2026-11-29")) for part in papers),
+    ):
         assert not foreign(text, units)
 
 
@@ -117,8 +125,11 @@ def test_why_and_the_papers_in_print_speak_the_shops_units(told):
         text = printed(explanation_text(explained_in(why(knowledge, answer, what), units), knowledge, units))
         assert not foreign(text.partition("SOURCES")[0], units), what
     quote, sheets = build_quote(knowledge, answer, made.prices), sheets_of(knowledge, answer, "rebuild", units)
-    for page in (paper(made, answer, quote, shop_copy=True, units=units), assembly_page(sheets, answer, units=units),
-                 proof_page(sheets, answer, units=units)):
+    for page in (
+        paper(made, answer, quote, shop_copy=True, units=units),
+        assembly_page(sheets, answer, units=units),
+        proof_page(sheets, answer, units=units),
+    ):
         assert not foreign(words_of(page).partition("Sources")[0], units)
 
 
@@ -135,12 +146,13 @@ def test_the_page_and_the_interview_speak_the_shops_units(told):
     assert not foreign("\n".join(end_lines(desk, 80, part="talk")), units)
 
 
-@pytest.mark.parametrize("words", [["assess"], ["quote"], ["order"], ["sheet", "assembly"], ["why", "worn_rings"]],
-                         ids=" ".join)
+@pytest.mark.parametrize(
+    "words", [["assess"], ["quote"], ["order"], ["sheet", "assembly"], ["why", "worn_rings"]], ids=" ".join
+)
 def test_every_command_passes_the_shops_units_on(language, words):
     units, folder = language
     group = words[:2] if words[0] == "sheet" else words[:1]
-    text = run(*group, folder / f"{CASES[0]}.yaml", *words[len(group):])
+    text = run(*group, folder / f"{CASES[0]}.yaml", *words[len(group) :])
     assert not foreign(text.partition("SOURCES")[0], units)
 
 
@@ -173,26 +185,60 @@ def test_the_one_screen_stays_one_screen(language):
         assert all(len(line) <= 80 for line in lines if not line.startswith("howdeep:"))
 
 
-@pytest.mark.parametrize(("text", "metric"), [
-    ("below 30 psi at the nozzle", "below 2.07 bar (30 psi) at the nozzle"),
-    ("gives 79 to 94 psi here", "gives 5.45 to 6.48 bar (79 to 94 psi) here"),
-    ("0.020 in over", "0.51 mm (0.020 in) over"), ("a 3 7/16 in bore", "a 87.31 mm (3 7/16 in) bore"),
-    ("deeper than 28.0 in Hg", "deeper than 94.8 kPa (28.0 in Hg)"), ("at 180 °F", "at 82.2 degC (180 °F)"),
-    ("about 1 in 5, and 3 in 10", "about 1 in 5, and 3 in 10"), ("USD 12.50 in 4 days", "USD 12.50 in 4 days"),
-    ("229.29 in total", "229.29 in total"), ("4 in the morning", "4 in the morning"),
-    ("a 3 in hose", "a 76 mm (3 in) hose"), ("17 to 21 in is usual", "17 to 21 in is usual"),
-    ("4 in bore, 5 in stroke", "102 mm (4 in) bore, 127 mm (5 in) stroke"),
-    ("torque 60-70 ft-lb", "torque 81-95 Nm (60-70 ft-lb)"), ("10 W-30", "10 W-30"), ("2 inches", "51 mm (2 inches)"),
-    ("the 1932 in-lb scale", "the 218.3 Nm (1932 in-lb) scale"), ("12 h, 30 min, 1-3-4-2", "12 h, 30 min, 1-3-4-2"),
-    ("0.05 mm (0.0020 in) to 0.08 mm (0.003 in)", "0.05 mm (0.0020 in) to 0.08 mm (0.003 in)")])
+@pytest.mark.parametrize(
+    ("text", "metric"),
+    [
+        ("below 30 psi at the nozzle", "below 2.07 bar (30 psi) at the nozzle"),
+        ("gives 79 to 94 psi here", "gives 5.45 to 6.48 bar (79 to 94 psi) here"),
+        ("0.020 in over", "0.51 mm (0.020 in) over"),
+        ("a 3 7/16 in bore", "a 87.31 mm (3 7/16 in) bore"),
+        ("deeper than 28.0 in Hg", "deeper than 94.8 kPa (28.0 in Hg)"),
+        ("at 180 °F", "at 82.2 degC (180 °F)"),
+        ("about 1 in 5, and 3 in 10", "about 1 in 5, and 3 in 10"),
+        ("USD 12.50 in 4 days", "USD 12.50 in 4 days"),
+        ("229.29 in total", "229.29 in total"),
+        ("4 in the morning", "4 in the morning"),
+        ("a 3 in hose", "a 76 mm (3 in) hose"),
+        ("17 to 21 in is usual", "17 to 21 in is usual"),
+        ("4 in bore, 5 in stroke", "102 mm (4 in) bore, 127 mm (5 in) stroke"),
+        ("torque 60-70 ft-lb", "torque 81-95 Nm (60-70 ft-lb)"),
+        ("10 W-30", "10 W-30"),
+        ("2 inches", "51 mm (2 inches)"),
+        ("the 1932 in-lb scale", "the 218.3 Nm (1932 in-lb) scale"),
+        ("12 h, 30 min, 1-3-4-2", "12 h, 30 min, 1-3-4-2"),
+        ("0.05 mm (0.0020 in) to 0.08 mm (0.003 in)", "0.05 mm (0.0020 in) to 0.08 mm (0.003 in)"),
+    ],
+)
 def test_a_sentence_is_put_into_metric_figure_by_figure(text, metric):
     assert in_prose(text, "metric") == metric and in_prose(metric, "metric") == metric
     assert in_prose(text, "") == text
 
 
-@given(st.lists(st.sampled_from(["0.004 in", "30 psi", "2 to 3 bar", "1 in 5", "at", "(", ")", ",", "41 Nm", "12",
-                                 "and", "80 degC", "5.5 in.", "3 7/16 in", "of the bore"]), max_size=8),
-       st.sampled_from(["metric", "inch"]))
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "0.004 in",
+                "30 psi",
+                "2 to 3 bar",
+                "1 in 5",
+                "at",
+                "(",
+                ")",
+                ",",
+                "41 Nm",
+                "12",
+                "and",
+                "80 degC",
+                "5.5 in.",
+                "3 7/16 in",
+                "of the bore",
+            ]
+        ),
+        max_size=8,
+    ),
+    st.sampled_from(["metric", "inch"]),
+)
 def test_turning_twice_changes_nothing_more(words, units):
     once = in_prose(" ".join(words), units)
     assert in_prose(once, units) == once and (units == "" or len(once) >= len(" ".join(words)))

@@ -38,11 +38,13 @@ from howdeep.web.app import create_app
 from .drawn_answers import drawn_answer
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
-from newcomer_unknown import MOST_PROMPTS, UNKNOWN_ENGINES, replay  # noqa: E402
+from newcomer_unknown import MOST_PROMPTS, UNKNOWN_ENGINES, replay
 
 KINDS = load_kinds([shipped_rules()])
 TELLING = "answers: {complaint: smokes, runs: yes, smoke_any: yes, smoke_pulling: blue_heavy, power: down_much}\n"
-WORN = TELLING + """\
+WORN = (
+    TELLING
+    + """\
 readings: {compression_dry: {1: 44 psi, 2: 46 psi, 3: 43 psi, 4: 45 psi}, oil_pressure_idle: 3 psi}
 teardown:
   ring_gap_measured: {1: 0.040 in, 2: 0.045 in, 3: 0.041 in, 4: 0.044 in}
@@ -50,11 +52,26 @@ teardown:
   bore_size: {1: {top: [3.1330 in, 3.1325 in], middle: [3.1300 in, 3.1298 in], bottom: [3.1285 in, 3.1284 in]}}
   crankpin_size: {1: {front: [1.9970 in, 1.9950 in], rear: [1.9972 in, 1.9955 in]}}
 """
+)
 SIDE_VALVE = "{fuel: petrol, cylinders: 4, layout: side_valve, use: farm, year: 1930s}"
-COMMANDS = (("assess",), ("assess", "--full"), ("assess", "--json"), ("why",), ("why", "--json"), ("quote",),
-            ("quote", "--json"), ("letter",), ("order",), ("quote", "--shop-copy"), ("quote", "--two-step"),
-            ("quote", "--compare", "replace"), ("sheet assembly",), ("sheet proof",), ("sheet assembly", "--json"),
-            *(("quote", "--scope", rung) for rung in RUNGS))
+COMMANDS = (
+    ("assess",),
+    ("assess", "--full"),
+    ("assess", "--json"),
+    ("why",),
+    ("why", "--json"),
+    ("quote",),
+    ("quote", "--json"),
+    ("letter",),
+    ("order",),
+    ("quote", "--shop-copy"),
+    ("quote", "--two-step"),
+    ("quote", "--compare", "replace"),
+    ("sheet assembly",),
+    ("sheet proof",),
+    ("sheet assembly", "--json"),
+    *(("quote", "--scope", rung) for rung in RUNGS),
+)
 PAGES = ("", "/ask", "/readings", "/answers", "/why", "/quote", "/close", "/engine", "/delete")
 
 
@@ -83,6 +100,7 @@ def flat(text):
 
 # --- nothing falls over ---
 
+
 class KnownInPart(RuleBasedStateMachine):
     """An engine of which anything may be said, one answer or reading after another, a command or a page after each."""
 
@@ -103,15 +121,24 @@ class KnownInPart(RuleBasedStateMachine):
             plain.setdefault(section_of(self.shop.knowledge.observations[name]), {})[name] = value
         self.path.write_text(dump(plain))
 
-    @initialize(engine=st.one_of(
-        st.just("unknown"), st.sampled_from(sorted(KINDS)),
-        st.fixed_dictionaries({}, optional={
-            "fuel": st.sampled_from(["petrol", "diesel", "unknown"]), "cylinders": st.integers(1, 6),
-            "use": st.sampled_from(["farm", "marine", "stationary", "car"]),
-            "cooling": st.sampled_from(["pump", "thermosiphon", "hopper", "sea water", "air", "unknown"]),
-            "year": st.sampled_from(["1925", "1938", "1950s", "1980"]),
-            "bearings": st.sampled_from(["shells", "white metal"]),
-            "oiling": st.sampled_from(["splash", "pressure"])})))
+    @initialize(
+        engine=st.one_of(
+            st.just("unknown"),
+            st.sampled_from(sorted(KINDS)),
+            st.fixed_dictionaries(
+                {},
+                optional={
+                    "fuel": st.sampled_from(["petrol", "diesel", "unknown"]),
+                    "cylinders": st.integers(1, 6),
+                    "use": st.sampled_from(["farm", "marine", "stationary", "car"]),
+                    "cooling": st.sampled_from(["pump", "thermosiphon", "hopper", "sea water", "air", "unknown"]),
+                    "year": st.sampled_from(["1925", "1938", "1950s", "1980"]),
+                    "bearings": st.sampled_from(["shells", "white metal"]),
+                    "oiling": st.sampled_from(["splash", "pressure"]),
+                },
+            ),
+        )
+    )
     def begin(self, engine):
         self.engine = engine or "unknown"
         self.write()
@@ -124,8 +151,11 @@ class KnownInPart(RuleBasedStateMachine):
         except HowdeepError:
             return
         knowledge, sheet = self.shop.knowledge, job.engine
-        offered = sorted(name for name, item in knowledge.observations.items()
-                         if applies(item, engine_facts(sheet)) and name not in self.values)
+        offered = sorted(
+            name
+            for name, item in knowledge.observations.items()
+            if applies(item, engine_facts(sheet)) and name not in self.values
+        )
         measured = [name for name in offered if knowledge.observations[name].kind == "number"]
         name = data.draw(st.one_of(st.sampled_from(offered), st.sampled_from(measured)), label="observation")
         item = knowledge.observations[name]
@@ -143,16 +173,18 @@ class KnownInPart(RuleBasedStateMachine):
         assert "The program has a fault" not in answer.text
 
 
-KnownInPart.TestCase.settings = settings(max_examples=5, stateful_step_count=4, deadline=None,
-                                         suppress_health_check=list(HealthCheck))
+KnownInPart.TestCase.settings = settings(
+    max_examples=5, stateful_step_count=4, deadline=None, suppress_health_check=list(HealthCheck)
+)
 test_engines_known_in_part = KnownInPart.TestCase
 
 
 @pytest.mark.parametrize("engine", ["unknown", SIDE_VALVE, "marine-diesel-four", "{fuel: diesel, cylinders: 1}"])
 def test_a_job_can_be_closed_and_counted_in_the_record(tmp_path, engine):
     path = written(tmp_path / "job.yaml", engine, TELLING)
-    done = CliRunner().invoke(app, ["close", str(path), "--present", "worn_rings", "--scope", "refresh",
-                                    "--came-back", "no", "--hours", "14"])
+    done = CliRunner().invoke(
+        app, ["close", str(path), "--present", "worn_rings", "--scope", "refresh", "--came-back", "no", "--hours", "14"]
+    )
     assert done.exit_code == 0, done.output
     assert "engine:" in path.read_text() and "worn_rings: present" in path.read_text()
     done = CliRunner().invoke(app, ["record", str(tmp_path)])
@@ -161,20 +193,29 @@ def test_a_job_can_be_closed_and_counted_in_the_record(tmp_path, engine):
 
 # --- what stands in is said ---
 
+
 def test_every_figure_that_stood_in_is_named_once_with_how_far_makers_differ(shop):
     answer = shop.assess(opened(shop, SIDE_VALVE, WORN), checks=False, flips=False)
-    used = {part for reduction in answer.facts.reductions.values() for part in reduction.basis.split(" and ")
-            if part.startswith("general limit side-valve-petrol-four ")}
+    used = {
+        part
+        for reduction in answer.facts.reductions.values()
+        for part in reduction.basis.split(" and ")
+        if part.startswith("general limit side-valve-petrol-four ")
+    }
     named = [text for text in answer.stand_ins if "stands in (" in text]
     assert len(used) == len(named) >= 6
     for part in used:
         path = part.rsplit(" ", 1)[1]
         figure = next(item for item in answer.job.general.figures if item.path == path)
-        assert sum(f"{figure.value} stands in ({figure.least} to {figure.most} between makers" in text
-                   for text in named) >= 1, path
+        assert (
+            sum(f"{figure.value} stands in ({figure.least} to {figure.most} between makers" in text for text in named)
+            >= 1
+        ), path
     # and nothing claims to be the maker's
-    assert not any("engine sheet" in reduction.basis or "the sheet" in reduction.how
-                   for reduction in answer.facts.reductions.values())
+    assert not any(
+        "engine sheet" in reduction.basis or "the sheet" in reduction.how
+        for reduction in answer.facts.reductions.values()
+    )
 
 
 def test_papers_say_plainly_that_the_figures_are_general(tmp_path, shop):
@@ -223,9 +264,14 @@ def test_a_bore_and_a_journal_of_unknown_size_are_judged_by_their_shape(shop):
 
 # --- what to look up first ---
 
-JOBS = ((SIDE_VALVE, WORN), ("farm-diesel-four", WORN.replace("44 psi, 2: 46 psi, 3: 43 psi, 4: 45 psi",
-                                                             "230 psi, 2: 235 psi, 3: 228 psi, 4: 232 psi")),
-        ("unknown", TELLING))
+JOBS = (
+    (SIDE_VALVE, WORN),
+    (
+        "farm-diesel-four",
+        WORN.replace("44 psi, 2: 46 psi, 3: 43 psi, 4: 45 psi", "230 psi, 2: 235 psi, 3: 228 psi, 4: 232 psi"),
+    ),
+    ("unknown", TELLING),
+)
 
 
 def full(shop, job):
@@ -238,11 +284,20 @@ def full(shop, job):
 def with_rewritten_kind(job, path, text):
     """The job on the same engine with the kind itself rewritten: one figure put at another value."""
     kind = KINDS[job.general.kind]
-    figures = {name: dataclasses.replace(figure, value=text if name == path else figure.value)
-               for name, figure in kind.figures.items()}
-    variants = tuple(dataclasses.replace(variant, figures={
+    figures = {
         name: dataclasses.replace(figure, value=text if name == path else figure.value)
-        for name, figure in variant.figures.items()}) for variant in kind.variants)
+        for name, figure in kind.figures.items()
+    }
+    variants = tuple(
+        dataclasses.replace(
+            variant,
+            figures={
+                name: dataclasses.replace(figure, value=text if name == path else figure.value)
+                for name, figure in variant.figures.items()
+            },
+        )
+        for variant in kind.variants
+    )
     rewritten = dataclasses.replace(kind, figures=figures, variants=variants)
     filled = resolve({**KINDS, job.general.kind: rewritten}, job.general.described)
     return dataclasses.replace(job, engine=filled.engine, general=filled.general)
@@ -310,6 +365,7 @@ def test_what_to_look_up_stands_on_the_full_answer_in_why_and_on_the_page(tmp_pa
 
 # --- the interview ---
 
+
 def test_at_most_six_questions_are_asked_and_any_may_be_not_known():
     described, asked = Described(), 1  # the open question
     described, rest = answer_to_open(described, "?", KINDS)
@@ -326,11 +382,24 @@ def test_at_most_six_questions_are_asked_and_any_may_be_not_known():
         assert 1 <= len(engine_questions(Described(name), KINDS)) <= 3
 
 
-@pytest.mark.parametrize(("typed", "wanted"), [
-    ("0", "unknown"), ("unknown", "unknown"), ("tarn-30", "tarn-30"), ("Tarn 30", "tarn-30"), ("1", "brockwell-4"),
-    ("flathead six", "flathead-six"), ("Farm diesel four", "farm-diesel-four"),
-    ("petrol six flathead 1938", {"fuel": "petrol", "layout": "side_valve", "cylinders": 6, "year": 1938}),
-    ("skery-6", None), ("", None), ("99", None), ("purple", None), ("diesel flathead", None)])
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [
+        ("0", "unknown"),
+        ("unknown", "unknown"),
+        ("tarn-30", "tarn-30"),
+        ("Tarn 30", "tarn-30"),
+        ("1", "brockwell-4"),
+        ("flathead six", "flathead-six"),
+        ("Farm diesel four", "farm-diesel-four"),
+        ("petrol six flathead 1938", {"fuel": "petrol", "layout": "side_valve", "cylinders": 6, "year": 1938}),
+        ("skery-6", None),
+        ("", None),
+        ("99", None),
+        ("purple", None),
+        ("diesel flathead", None),
+    ],
+)
 def test_the_first_prompt_takes_a_number_a_name_a_kind_or_a_few_words(shop, typed, wanted):
     from howdeep.sheets.choices import engine_choices
 
@@ -341,10 +410,17 @@ def test_the_first_prompt_takes_a_number_a_name_a_kind_or_a_few_words(shop, type
         assert "skerry-6" in told[0]
 
 
-@pytest.mark.parametrize(("typed", "wanted"), [
-    ("Ann O., 555 0101", ("Ann O.", "555 0101")), ("Ann O.", ("Ann O.", "")), ("", ("", "")),
-    ("+44 1632 960001", ("", "+44 1632 960001")), ("Farm of 4", ("Farm of 4", "")),
-    ("A. B; (555) 0101", ("A. B", "(555) 0101"))])
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [
+        ("Ann O., 555 0101", ("Ann O.", "555 0101")),
+        ("Ann O.", ("Ann O.", "")),
+        ("", ("", "")),
+        ("+44 1632 960001", ("", "+44 1632 960001")),
+        ("Farm of 4", ("Farm of 4", "")),
+        ("A. B; (555) 0101", ("A. B", "(555) 0101")),
+    ],
+)
 def test_name_and_telephone_are_told_apart(typed, wanted):
     assert name_and_phone(typed) == wanted
 
@@ -372,6 +448,7 @@ def test_an_unknown_engine_comes_to_a_first_answer_in_under_twelve_prompts(tmp_p
 
 # --- the page ---
 
+
 def test_the_new_job_form_offers_that_nobody_knows_the_engine_and_the_few_fields(tmp_path, shop):
     client = create_app(tmp_path, shop).test_client()
     page = client.get("/new").text
@@ -383,8 +460,17 @@ def test_the_new_job_form_offers_that_nobody_knows_the_engine_and_the_few_fields
     assert bad.status_code == 422 and "about when it was built" in bad.text and "Ann O." in bad.text
     both = client.post("/new", data={"form_token": token, "engine": "farm-diesel-four", "engine.fuel": "petrol"})
     assert both.status_code == 422 and "contradicts the kind" in both.text
-    made = client.post("/new", data={"form_token": token, "engine": "unknown", "engine.fuel": "diesel",
-                                     "engine.cylinders": "2", "engine.use": "marine", "title": "Launch"})
+    made = client.post(
+        "/new",
+        data={
+            "form_token": token,
+            "engine": "unknown",
+            "engine.fuel": "diesel",
+            "engine.cylinders": "2",
+            "engine.use": "marine",
+            "title": "Launch",
+        },
+    )
     assert made.status_code == 303
     job = shop.open_job(tmp_path / "launch.yaml")
     assert (job.engine.build.fuel, job.engine.build.cylinders, job.engine.build.use) == ("diesel", 2, "marine")
@@ -395,15 +481,18 @@ def test_what_is_known_can_be_said_later_and_a_stale_form_is_refused(tmp_path, s
     written(tmp_path / "job.yaml", "unknown  # nobody knows", TELLING)
     client = create_app(tmp_path, shop).test_client()
     page = client.get("/job/job/engine").text
-    data = {"form_token": re.search('form_token" value="([^"]+)', page)[1],
-            "was.engine": re.search('was.engine" value="([^"]+)', page)[1], "engine": "side-valve-petrol-four",
-            "engine.year": "1934"}
+    data = {
+        "form_token": re.search('form_token" value="([^"]+)', page)[1],
+        "was.engine": re.search('was.engine" value="([^"]+)', page)[1],
+        "engine": "side-valve-petrol-four",
+        "engine.year": "1934",
+    }
     assert client.post("/job/job/engine", data=data).status_code == 303
     job = shop.open_job(tmp_path / "job.yaml")
     assert job.general.described == Described("side-valve-petrol-four", "1934")
     assert "# nobody knows" in (tmp_path / "job.yaml").read_text()
     assert client.post("/job/job/engine", data=data).status_code == 409
-    assert "value=\"1934\"" in client.get("/job/job/engine").text
+    assert 'value="1934"' in client.get("/job/job/engine").text
     sheet = {**data, "engine": "tarn-30", "engine.year": "", "was.engine": job.digest}
     assert client.post("/job/job/engine", data=sheet).status_code == 303
     assert shop.open_job(tmp_path / "job.yaml").general is None

@@ -48,8 +48,9 @@ def test_steps_sum_to_the_posterior_and_every_figure_is_that_of_all_worlds(seed)
         assert belief.steps[0].label == "base"
         assert belief.steps[0].decibans == pytest.approx(decibans(network.base[number]), abs=1e-9)
         told = [step for step in belief.steps if step.kind == "present"]
-        assert [step.label for step in told] == [name for name in map(label.get, order) if name in
-                                                 [step.label for step in told]]
+        assert [step.label for step in told] == [
+            name for name in map(label.get, order) if name in [step.label for step in told]
+        ]
         at = sum(step.decibans for step in belief.steps if step.kind != "present")
         assert at == pytest.approx(odds_given(network, sound, number), abs=1e-8)
         for step in told:  # each running sum is what is believed given what was told so far
@@ -95,7 +96,8 @@ def test_a_question_speaks_once_and_only_of_causes_it_has_to_do_with(shop, path)
     asked = {name: frozenset(finding.explained_by) for name, finding in knowledge.findings.items()}
     for belief in answer.beliefs:
         assert not belief.steps or sum(step.decibans for step in belief.steps) == pytest.approx(
-            decibans(belief.posterior), abs=1e-6)
+            decibans(belief.posterior), abs=1e-6
+        )
         labels = [step.label for step in belief.steps]
         assert len(labels) == len(set(labels)), belief.cause
         for step in belief.steps:
@@ -108,8 +110,11 @@ def test_a_question_speaks_once_and_only_of_causes_it_has_to_do_with(shop, path)
                 assert belief.cause in knowledge.history[step.label].shifts
     facts, _ = facts_of(knowledge, answer.job)
     told = {**engine_facts(answer.job.engine), **facts.values}
-    assert all(told.get(fact) is not None for name in answer.counted.absent
-               for fact in _only_fact(knowledge.findings[name].when))
+    assert all(
+        told.get(fact) is not None
+        for name in answer.counted.absent
+        for fact in _only_fact(knowledge.findings[name].when)
+    )
 
 
 def _only_fact(condition) -> tuple[str, ...]:
@@ -121,9 +126,12 @@ def test_one_sound_answer_denies_every_answer_of_its_question_though_they_stand_
     base = knowledge_of(
         causes={"head": cause("rare"), "deck": cause("rare")},
         observations={"flat": question("good", "close", "beyond", worsens=("good", "close", "beyond"))},
-        findings={"near": finding(is_("flat", "close"), "rarely", head="half the time"),
-                  "beyond": finding(is_("flat", "beyond"), "never", head="half the time")},
-        lines={"l": line("beyond", "near")})
+        findings={
+            "near": finding(is_("flat", "close"), "rarely", head="half the time"),
+            "beyond": finding(is_("flat", "beyond"), "never", head="half the time"),
+        },
+        lines={"l": line("beyond", "near")},
+    )
     _, _, signs, network = reason(base, {"flat": "good"})
     assert [sign.denies for sign in signs.signs] == [(1, 2)]
     assert signs.absent == ("beyond", "near") and signs.already == {}
@@ -135,13 +143,20 @@ def test_one_sound_answer_denies_every_answer_of_its_question_though_they_stand_
 def engine_that_stood(**history):
     return knowledge_of(
         causes={"battery": cause("common"), "rings": cause("uncommon")},
-        observations={"start": question("easy", "hard", worsens=("easy", "hard")),
-                      "volts": question("good", "low", worsens=("good", "low")),
-                      "stood": question("years", "no")},
-        findings={"hard_start": finding(is_("start", "hard"), "rarely", battery="usually", rings="half the time"),
-                  "flat": finding(is_("volts", "low"), "rarely", battery="nearly always")},
-        history={"long_stood": History("It stood for years", is_("stood", "years"), {"battery": 6.0, "rings": 4.0},
-                                       "", ()), **history})
+        observations={
+            "start": question("easy", "hard", worsens=("easy", "hard")),
+            "volts": question("good", "low", worsens=("good", "low")),
+            "stood": question("years", "no"),
+        },
+        findings={
+            "hard_start": finding(is_("start", "hard"), "rarely", battery="usually", rings="half the time"),
+            "flat": finding(is_("volts", "low"), "rarely", battery="nearly always"),
+        },
+        history={
+            "long_stood": History("It stood for years", is_("stood", "years"), {"battery": 6.0, "rings": 4.0}, "", ()),
+            **history,
+        },
+    )
 
 
 def believed(knowledge, answers):
@@ -162,8 +177,9 @@ def test_history_that_holds_shifts_the_base_odds_by_its_decibans_and_is_told_as_
 
 
 def test_odds_never_reach_0_or_1_and_the_steps_still_sum():
-    flood = {f"h{i}": History("a claim", is_("stood", "years"), {"battery": 40.0, "rings": -60.0}, "", ())
-             for i in range(3)}
+    flood = {
+        f"h{i}": History("a claim", is_("stood", "years"), {"battery": 40.0, "rings": -60.0}, "", ()) for i in range(3)
+    }
     for belief in believed(engine_that_stood(**flood), {"stood": "years", "volts": "low"}).values():
         assert 0 < belief.posterior < 1
         assert sum(step.decibans for step in belief.steps) == pytest.approx(decibans(belief.posterior), abs=1e-6)
@@ -181,8 +197,10 @@ def test_the_test_is_told_before_the_complaint_and_names_who_takes_the_blame():
 
 def test_misreading_weakens_every_sign():
     knowledge = engine_that_stood()
-    careful = dataclasses.replace(knowledge, settings=dataclasses.replace(
-        knowledge.settings, misread=dict.fromkeys(knowledge.settings.misread, 0.0)))
+    careful = dataclasses.replace(
+        knowledge,
+        settings=dataclasses.replace(knowledge.settings, misread=dict.fromkeys(knowledge.settings.misread, 0.0)),
+    )
     sure, plain = (believed(base, {"volts": "low"})["battery"].posterior for base in (careful, knowledge))
     assert plain < sure
     denied = [believed(base, {"volts": "good"})["battery"].posterior for base in (careful, knowledge)]
@@ -191,9 +209,11 @@ def test_misreading_weakens_every_sign():
 
 def test_a_cause_that_the_engine_cannot_have_has_no_odds():
     knowledge = engine_that_stood()
-    knowledge = knowledge_of(causes={**knowledge.causes, "glow": cause(applies=is_("engine.fuel", "diesel"))},
-                             observations=knowledge.observations,
-                             findings={**knowledge.findings, "smoke": finding(is_("volts", "low"), glow="usually")})
+    knowledge = knowledge_of(
+        causes={**knowledge.causes, "glow": cause(applies=is_("engine.fuel", "diesel"))},
+        observations=knowledge.observations,
+        findings={**knowledge.findings, "smoke": finding(is_("volts", "low"), glow="usually")},
+    )
     assert set(believed(knowledge, {"volts": "low"})) == {"battery", "rings"}
 
 
@@ -202,8 +222,17 @@ def test_without_evidence_a_cause_keeps_its_prior():
         assert belief.posterior == pytest.approx(belief.prior, rel=1e-12) and belief.hand == 0
 
 
-@pytest.mark.parametrize(("step", "word"), [(0.0, "nothing"), (3.0, "barely"), (-7.0, "substantial"), (12.0, "strong"),
-                                            (-17.0, "very strong"), (25.0, "decisive")])
+@pytest.mark.parametrize(
+    ("step", "word"),
+    [
+        (0.0, "nothing"),
+        (3.0, "barely"),
+        (-7.0, "substantial"),
+        (12.0, "strong"),
+        (-17.0, "very strong"),
+        (25.0, "decisive"),
+    ],
+)
 def test_strength_in_words_follows_half_units_of_log10(step, word):
     # Jeffreys, Theory of Probability, app. B: grades at 10^(1/2), 10, 10^(3/2) and 100
     assert strength(step) == word

@@ -21,14 +21,30 @@ def test_the_list_shows_and_finds_jobs_and_names_damaged_files(page, folder):
     html = text(page.get("/"))
     assert "Smoke and low compression" in html and "broken" in html and "cannot be read" in html
     assert "Smoke and low" in text(page.get("/?search=hill+farm")) and "Nothing matches" in text(
-        page.get("/?search=nobody"))
+        page.get("/?search=nobody")
+    )
 
 
-@pytest.mark.parametrize("path", ["/", "/new", "/job/hill-farm", "/job/hill-farm/ask", "/job/hill-farm/readings",
-                                  "/job/hill-farm/answers", "/job/hill-farm/why/worn_rings", "/job/hill-farm/quote",
-                                  "/job/hill-farm/close", "/job/hill-farm/delete", "/enter",
-                                  "/job/hill-farm/why/re_ring", "/job/hill-farm/place", "/job/hill-farm/waive",
-                                  "/job/hill-farm/ask?question=compression_dry"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/",
+        "/new",
+        "/job/hill-farm",
+        "/job/hill-farm/ask",
+        "/job/hill-farm/readings",
+        "/job/hill-farm/answers",
+        "/job/hill-farm/why/worn_rings",
+        "/job/hill-farm/quote",
+        "/job/hill-farm/close",
+        "/job/hill-farm/delete",
+        "/enter",
+        "/job/hill-farm/why/re_ring",
+        "/job/hill-farm/place",
+        "/job/hill-farm/waive",
+        "/job/hill-farm/ask?question=compression_dry",
+    ],
+)
 def test_every_page_is_shown_with_its_headers_and_without_script(page, path):
     response = page.get(path)
     assert response.status_code == 200
@@ -71,8 +87,9 @@ def test_what_is_put_off_is_named_at_the_end_and_not_asked_for_ever(page, folder
 
 
 def test_an_answer_is_on_disk_before_the_next_question_shows(page, folder, shop):
-    response = page.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=leak_pan",
-                         {"question": "leak_pan", "leak_pan": "damp"})
+    response = page.post(
+        "/job/hill-farm/answer", "/job/hill-farm/ask?question=leak_pan", {"question": "leak_pan", "leak_pan": "damp"}
+    )
     assert response.status_code == 303 and values(folder, shop)["leak_pan"] == "damp"
     assert "So far" in text(page.get(response.headers["Location"]))
 
@@ -81,30 +98,39 @@ def test_what_would_change_the_answer_is_shown_after_an_answer_too(page, folder)
     case = CASE.parent / "no_spark_with_fuel_at_the_bowl_is_the_magneto.yaml"
     (folder / "magneto.yaml").write_bytes(case.read_bytes())
     assert "What would change the answer" in text(page.get("/job/magneto/why"))
-    response = page.post("/job/magneto/answer", "/job/magneto/ask?question=leak_pan",
-                         {"question": "leak_pan", "leak_pan": "damp"})
+    response = page.post(
+        "/job/magneto/answer", "/job/magneto/ask?question=leak_pan", {"question": "leak_pan", "leak_pan": "damp"}
+    )
     assert response.status_code == 303
     assert "What would change the answer" in text(page.get("/job/magneto/why"))
 
 
 def test_dont_know_is_an_answer_and_evidence_of_nothing(page, folder, shop):
-    page.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=noise",
-              {"question": "noise", "noise": "none", "how": "unknown"})
+    page.post(
+        "/job/hill-farm/answer",
+        "/job/hill-farm/ask?question=noise",
+        {"question": "noise", "noise": "none", "how": "unknown"},
+    )
     job = read_job(folder / "hill-farm.yaml", shop.knowledge, shop.folders)
     assert "noise" in job.unknown and "noise" not in job.values
 
 
 def test_a_follow_up_whose_ground_is_gone_is_dropped_and_said(page, folder, shop):
-    response = page.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=smoke_any",
-                         {"question": "smoke_any", "smoke_any": "no"})
+    response = page.post(
+        "/job/hill-farm/answer", "/job/hill-farm/ask?question=smoke_any", {"question": "smoke_any", "smoke_any": "no"}
+    )
     now = values(folder, shop)
     assert now["smoke_any"] == "no" and "smoke_pulling" not in now and "smoke_idle" not in now
     assert "its ground is gone" in text(page.get(response.headers["Location"]))
 
 
 def test_readings_are_entered_for_each_cylinder_with_their_unit(page, folder, shop):
-    fields = {"observation": "compression_dry", "compression_dry.unit": "bar",
-              **{f"compression_dry.{index}": "4" for index in range(1, 4)}, "compression_dry.4": "60 psi"}
+    fields = {
+        "observation": "compression_dry",
+        "compression_dry.unit": "bar",
+        **{f"compression_dry.{index}": "4" for index in range(1, 4)},
+        "compression_dry.4": "60 psi",
+    }
     response = page.post("/job/hill-farm/readings", "/job/hill-farm/readings", fields)
     assert response.status_code == 303
     assert values(folder, shop)["compression_dry"] == pytest.approx((58.015, 58.015, 58.015, 60), abs=0.01)
@@ -112,8 +138,11 @@ def test_readings_are_entered_for_each_cylinder_with_their_unit(page, folder, sh
 
 def test_a_wrong_value_is_named_and_stays_on_the_screen(page, folder, shop):
     before = (folder / "hill-farm.yaml").read_bytes()
-    response = page.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=battery_rest",
-                         {"question": "battery_rest", "battery_rest": "six psi"})
+    response = page.post(
+        "/job/hill-farm/answer",
+        "/job/hill-farm/ask?question=battery_rest",
+        {"question": "battery_rest", "battery_rest": "six psi"},
+    )
     html = text(response)
     assert response.status_code == 422 and "six psi" in html and 'role="alert"' in html
     assert (folder / "hill-farm.yaml").read_bytes() == before
@@ -121,8 +150,7 @@ def test_a_wrong_value_is_named_and_stays_on_the_screen(page, folder, shop):
 
 def test_a_stale_save_is_refused_with_both_values_shown(page, folder, shop):
     html = text(page.get("/job/hill-farm/ask?question=noise"))
-    fields = {"form_token": hidden(html, "form_token"), **shown(html), "question": "noise",
-              "noise": "knock_deep"}
+    fields = {"form_token": hidden(html, "form_token"), **shown(html), "question": "noise", "noise": "knock_deep"}
     other = Page(page.client.application)
     other.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=noise", {"question": "noise", "noise": "ping"})
     kept = (folder / "hill-farm.yaml").read_bytes()
@@ -142,8 +170,12 @@ def test_a_full_disk_keeps_what_was_typed_on_the_screen(page, folder, monkeypatc
         raise OSError(28, "No space left on device")
 
     html = text(page.get("/job/hill-farm/ask?question=oil_pressure_idle"))
-    fields = {"form_token": hidden(html, "form_token"), **shown(html),
-              "question": "oil_pressure_idle", "oil_pressure_idle": "12.5 psi"}
+    fields = {
+        "form_token": hidden(html, "form_token"),
+        **shown(html),
+        "question": "oil_pressure_idle",
+        "oil_pressure_idle": "12.5 psi",
+    }
     monkeypatch.setattr(os, "fsync", full)
     response = page.client.post("/job/hill-farm/answer", data=fields, headers=HOST)
     assert response.status_code == 422 and "No space left" in text(response) and "12.5 psi" in text(response)
@@ -158,9 +190,18 @@ def test_a_job_deleted_meanwhile_is_said_and_never_made_again(page, folder):
 
 
 def test_closing_and_deleting_a_job(page, folder, shop):
-    response = page.post("/job/hill-farm/close", "/job/hill-farm/close",
-                         {"date": "2026-04-01", "cause.worn_rings": "present", "cause.worn_bores": "absent",
-                          "scope_done": "refresh", "cost": "1200", "came_back": "no"})
+    response = page.post(
+        "/job/hill-farm/close",
+        "/job/hill-farm/close",
+        {
+            "date": "2026-04-01",
+            "cause.worn_rings": "present",
+            "cause.worn_bores": "absent",
+            "scope_done": "refresh",
+            "cost": "1200",
+            "came_back": "no",
+        },
+    )
     assert response.status_code == 303
     found = read_job(folder / "hill-farm.yaml", shop.knowledge, shop.folders).job.found
     assert found.causes == {"worn_bores": "absent", "worn_rings": "present"} and found.scope_done == "refresh"
@@ -177,11 +218,16 @@ def test_a_form_without_its_token_or_from_another_site_is_refused(page, folder):
     where = "/job/hill-farm/ask?question=noise"
     assert page.post("/job/hill-farm/answer", where, fields, form_token="").status_code == 403
     assert page.post("/job/hill-farm/answer", where, fields, form_token="0" * 64).status_code == 403
-    for headers in ({"Origin": "http://elsewhere.example"}, {"Origin": "null"}, {"Sec-Fetch-Site": "cross-site"},
-                    {"Sec-Fetch-Site": "same-site"}):
+    for headers in (
+        {"Origin": "http://elsewhere.example"},
+        {"Origin": "null"},
+        {"Sec-Fetch-Site": "cross-site"},
+        {"Sec-Fetch-Site": "same-site"},
+    ):
         assert page.post("/job/hill-farm/answer", where, fields, headers=headers).status_code == 403
-    assert Page(page.client.application).client.post("/job/hill-farm/answer", data=fields,
-                                                     headers=HOST).status_code == 403
+    assert (
+        Page(page.client.application).client.post("/job/hill-farm/answer", data=fields, headers=HOST).status_code == 403
+    )
     assert (folder / "hill-farm.yaml").read_bytes() == before
 
 
@@ -189,8 +235,9 @@ def test_a_token_of_one_session_is_no_use_in_another(page, folder):
     html = text(page.get("/job/hill-farm/delete"))
     stranger = Page(page.client.application)
     stranger.get("/")
-    response = stranger.client.post("/job/hill-farm/delete", data={"form_token": hidden(html, "form_token")},
-                                    headers=HOST)
+    response = stranger.client.post(
+        "/job/hill-farm/delete", data={"form_token": hidden(html, "form_token")}, headers=HOST
+    )
     assert response.status_code == 403 and (folder / "hill-farm.yaml").exists()
 
 
@@ -199,8 +246,10 @@ def test_a_foreign_host_name_is_refused(page, host):
     assert page.client.get("/", headers={"Host": host}).status_code == 421
 
 
-@pytest.mark.parametrize("name", ["../secret", "..%2fsecret", "%2e%2e%2fsecret", ".hidden", "a/../../b", "a%00b",
-                                  "..", "con\\..\\x", "x" * 200])
+@pytest.mark.parametrize(
+    "name",
+    ["../secret", "..%2fsecret", "%2e%2e%2fsecret", ".hidden", "a/../../b", "a%00b", "..", "con\\..\\x", "x" * 200],
+)
 def test_a_name_cannot_leave_the_folder(page, folder, name):
     (folder.parent / "secret.yaml").write_text(CASE.read_text())
     (folder / ".hidden.yaml").write_text(CASE.read_text())
@@ -220,8 +269,18 @@ def test_an_overlarge_request_and_an_odd_method_are_refused(page):
     assert page.client.delete("/job/hill-farm", headers=HOST).status_code == 405
 
 
-@pytest.mark.parametrize("words", ["<script>alert(1)</script>", "\"><img src=x onerror=alert(1)>", "{{ 7*7 }}",
-                                   "\u202egnp.exe", "a" * 9_000, "x\x00y\x07z", "javascript:alert(1)"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "<script>alert(1)</script>",
+        '"><img src=x onerror=alert(1)>',
+        "{{ 7*7 }}",
+        "\u202egnp.exe",
+        "a" * 9_000,
+        "x\x00y\x07z",
+        "javascript:alert(1)",
+    ],
+)
 def test_a_customers_words_are_shown_as_text(page, folder, words):
     response = page.post("/new", "/new", {"engine": "tarn-30", "words": words, "title": "T"})
     assert response.status_code == 303
@@ -243,8 +302,17 @@ def test_with_a_token_nothing_is_shown_before_it_is_entered(folder, shop):
     assert page.get("/job/hill-farm").status_code == 200
 
 
-@pytest.mark.parametrize(("host", "local"), [("127.0.0.1", True), ("::1", True), ("localhost", True),
-                                             ("0.0.0.0", False), ("192.168.1.5", False), ("shop.example", False)])
+@pytest.mark.parametrize(
+    ("host", "local"),
+    [
+        ("127.0.0.1", True),
+        ("::1", True),
+        ("localhost", True),
+        ("0.0.0.0", False),
+        ("192.168.1.5", False),
+        ("shop.example", False),
+    ],
+)
 def test_only_this_machine_unless_told_otherwise(host, local, folder):
     assert is_loopback(host) is local
     if not local:
@@ -270,9 +338,12 @@ def test_twenty_people_at_once_meet_no_error_and_lose_no_answer(folder, shop, tm
         try:
             for answer in ("damp", "dry"):
                 html = opener.open(f"{base}/job/job-{index}/ask?question=leak_pan", timeout=60).read().decode()
-                fields = {"form_token": re.search(r'form_token" value="([^"]*)"', html).group(1),
-                          **shown(html),
-                          "question": "leak_pan", "leak_pan": answer}
+                fields = {
+                    "form_token": re.search(r'form_token" value="([^"]*)"', html).group(1),
+                    **shown(html),
+                    "question": "leak_pan",
+                    "leak_pan": answer,
+                }
                 sent = urllib.parse.urlencode(fields).encode()
                 opener.open(f"{base}/job/job-{index}/answer", sent, timeout=60).read()
                 if values(folder, shop, f"job-{index}")["leak_pan"] != answer:

@@ -28,7 +28,7 @@ def stands(tmp_path_factory, shop):
 def said(page, address):
     answer = page.get(f"{HERE}/{address}")
     assert answer.status_code == 200, address
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<style.*?</style>|<[^>]+>", " ", text(answer), flags=re.S)))
+    return unescape(re.sub(r"\s+", " ", re.sub(r"<style.*?</style>|<[^>]+>", " ", text(answer), flags=re.DOTALL)))
 
 
 def test_the_form_offers_every_job_of_the_answer_and_only_those_are_taken(stands):
@@ -44,8 +44,10 @@ def test_the_form_offers_every_job_of_the_answer_and_only_those_are_taken(stands
 
 def test_the_estimate_is_of_the_job_asked_for_with_what_was_asked_for_behind_it(stands, shop):
     page, _, answer = stands
-    here, other = build_quote(shop.knowledge, answer, shop.prices, "refresh:only"), build_quote(
-        shop.knowledge, answer, shop.prices, "rebuild")
+    here, other = (
+        build_quote(shop.knowledge, answer, shop.prices, "refresh:only"),
+        build_quote(shop.knowledge, answer, shop.prices, "rebuild"),
+    )
     told = said(page, "quote?job=refresh:only&compare=rebuild")
     assert f"{here.total:,.2f}" in told and f"{other.total:,.2f}" in told and "Beside full rebuild" in told
     plain = said(page, "quote?job=refresh:only")

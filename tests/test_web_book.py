@@ -17,21 +17,32 @@ def put(folder, name, title="A miss", who="A. Customer", more=""):
     (folder / f"{name}.yaml").write_text(JOB.format(title=title, name=who, more=more), encoding="utf-8")
 
 
-@pytest.mark.parametrize(("plain", "stands"), [
-    ({}, "new"), ({"answers": {"runs": "yes"}}, "asked"), ({"readings": {"a": 1}, "answers": {"b": 1}}, "tested"),
-    ({"promises": {"p": {}}, "readings": {"a": 1}}, "waits for a yes"),
-    ({"promises": {"p": {}}, "approvals": [{"sum": "1"}]}, "promised"),
-    ({"promises": {"p": {}}, "approvals": [{}], "teardown": {"a": 1}}, "open"),
-    ({"teardown": {"a": 1}, "found": {"date": "2026-01-02"}}, "closed"),
-    ({"found": {"came_back": "yes"}}, "came back"), ({"found": {"came_back": "no"}}, "closed"),
-])
+@pytest.mark.parametrize(
+    ("plain", "stands"),
+    [
+        ({}, "new"),
+        ({"answers": {"runs": "yes"}}, "asked"),
+        ({"readings": {"a": 1}, "answers": {"b": 1}}, "tested"),
+        ({"promises": {"p": {}}, "readings": {"a": 1}}, "waits for a yes"),
+        ({"promises": {"p": {}}, "approvals": [{"sum": "1"}]}, "promised"),
+        ({"promises": {"p": {}}, "approvals": [{}], "teardown": {"a": 1}}, "open"),
+        ({"teardown": {"a": 1}, "found": {"date": "2026-01-02"}}, "closed"),
+        ({"found": {"came_back": "yes"}}, "came back"),
+        ({"found": {"came_back": "no"}}, "closed"),
+    ],
+)
 def test_a_job_stands_as_far_as_it_has_come(plain, stands):
     assert standing_of(plain) == stands
 
 
 def test_a_job_is_found_by_any_of_its_words_without_accents_or_capitals(tmp_path):
-    put(tmp_path, "one", "Rauch im Ölbad", "Jörg Älvers",
-        "answers: {runs: yes}\nnotes: [{date: 2026-01-02, text: smells of Café}]")
+    put(
+        tmp_path,
+        "one",
+        "Rauch im Ölbad",
+        "Jörg Älvers",
+        "answers: {runs: yes}\nnotes: [{date: 2026-01-02, text: smells of Café}]",
+    )
     put(tmp_path, "two", "A knock", "B. Customer")
     book = JobBook(tmp_path)
     for search in ("olbad", "JORG alvers", "cafe", "asked rauch", "tarn-30 ölbad"):
@@ -65,9 +76,17 @@ def test_what_changed_is_read_anew_and_what_is_gone_leaves_nothing_behind(tmp_pa
     assert book.page("altogether").found == 0 and "ltogether" not in index.read_text()
 
 
-@pytest.mark.parametrize("bad", [b"", b"{", b'{"howdeep_book": 99, "jobs": []}',
-                                 b'{"howdeep_book": 1, "jobs": [[1, 2]]}',
-                                 b'{"howdeep_book": 1, "jobs": [[[1,2,3], {"name": "x"}]]}', b"\xff\xfe"])
+@pytest.mark.parametrize(
+    "bad",
+    [
+        b"",
+        b"{",
+        b'{"howdeep_book": 99, "jobs": []}',
+        b'{"howdeep_book": 1, "jobs": [[1, 2]]}',
+        b'{"howdeep_book": 1, "jobs": [[[1,2,3], {"name": "x"}]]}',
+        b"\xff\xfe",
+    ],
+)
 def test_a_damaged_index_is_only_made_anew(tmp_path, bad):
     put(tmp_path, "one")
     (tmp_path / INDEX).write_bytes(bad)

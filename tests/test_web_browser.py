@@ -33,22 +33,31 @@ def press(window, element):
     """Click, and wait for the page that follows."""
     window.execute_script("window.before = 1; arguments[0].scrollIntoView({block: 'center'})", element)
     element.click()
-    WebDriverWait(window, 30, ignored_exceptions=[WebDriverException]).until(lambda w: w.execute_script(
-        "return window.before !== 1 && document.readyState === 'complete'"))
+    WebDriverWait(window, 30, ignored_exceptions=[WebDriverException]).until(
+        lambda w: w.execute_script("return window.before !== 1 && document.readyState === 'complete'")
+    )
 
 
 def bores(shop):
     """What the open engine shows: bores beyond their limit, as they are typed on the page."""
     bore = parse(shop.open_job(CASE).engine.bore.high, unit="in").to("in")
     worn = {"top": (0.016, 0.012), "middle": (0.008, 0.006), "bottom": (0.001, 0.001)}
-    return {f"bore_size.{cylinder}.{row}.{column}": f"{bore + more:.4f}"
-            for cylinder in range(1, 5) for row, wear in worn.items() for column, more in enumerate(wear)}
+    return {
+        f"bore_size.{cylinder}.{row}.{column}": f"{bore + more:.4f}"
+        for cylinder in range(1, 5)
+        for row, wear in worn.items()
+        for column, more in enumerate(wear)
+    }
 
 
-@pytest.mark.parametrize(("width", "height", "questions"), [(1440, 900, MOST_QUESTIONS), (768, 1024, 4), (360, 740, 4)],
-                         ids=["desktop", "tablet", "phone"])
-def test_a_whole_job_by_clicks_from_the_first_words_to_the_final_bill(folder_and_base, shop, tmp_path, width, height,
-                                                                      questions):
+@pytest.mark.parametrize(
+    ("width", "height", "questions"),
+    [(1440, 900, MOST_QUESTIONS), (768, 1024, 4), (360, 740, 4)],
+    ids=["desktop", "tablet", "phone"],
+)
+def test_a_whole_job_by_clicks_from_the_first_words_to_the_final_bill(
+    folder_and_base, shop, tmp_path, width, height, questions
+):
     folder, base = folder_and_base
     count = [0]
 
@@ -76,13 +85,53 @@ def check_closed(folder, shop, name):
     assert len(job.job.approvals) == 2 and job.job.teardown and job.job.found.cost == "3240.50"
 
 
-PAGES = ("/", "/new", "/engines", "/engine/tarn-30/check", "/prices", "/prices/import", "/prices/check", "/shop",
-         "/record", "/devices", "/job/nobody", "/enter", "/pass/AAAAA", "/job/hill-farm",
-         *(f"/job/hill-farm/{page}" for page in (
-             "ask", "ask?question=compression_dry", "readings", "open", "answers", "why", "why/worn_rings", "papers",
-             "quote?annex=yes", "letter", "order", "promises", "changes/first", "changes/first/paper", "waive", "place",
-             "engine", "prices", "note", "history", "prove", "sheet/assembly", "sheet/proof", "sheet/blank", "close",
-             "delete")))
+PAGES = (
+    "/",
+    "/new",
+    "/engines",
+    "/engine/tarn-30/check",
+    "/prices",
+    "/prices/import",
+    "/prices/check",
+    "/shop",
+    "/record",
+    "/devices",
+    "/job/nobody",
+    "/enter",
+    "/pass/AAAAA",
+    "/job/hill-farm",
+    *(
+        f"/job/hill-farm/{page}"
+        for page in (
+            "ask",
+            "ask?question=compression_dry",
+            "readings",
+            "open",
+            "answers",
+            "why",
+            "why/worn_rings",
+            "papers",
+            "quote?annex=yes",
+            "letter",
+            "order",
+            "promises",
+            "changes/first",
+            "changes/first/paper",
+            "waive",
+            "place",
+            "engine",
+            "prices",
+            "note",
+            "history",
+            "prove",
+            "sheet/assembly",
+            "sheet/proof",
+            "sheet/blank",
+            "close",
+            "delete",
+        )
+    ),
+)
 """Every page, those of a job that has a promise with a change since."""
 NEW = ("/prices/check", "/job/hill-farm/papers", "/job/hill-farm/promises")
 """Pages with forms behind lines that open: looked at with every line open, and nothing scrolls sideways."""
@@ -116,13 +165,19 @@ def test_no_page_of_a_job_has_a_serious_accessibility_finding_in_light_or_dark(t
 def test_a_dropped_line_loses_nothing_typed_into_any_form(folder_and_base, shop, tmp_path):
     """The line is down when the form is sent: Back shows what was typed, and sending it then saves it."""
     folder, base = folder_and_base
-    forms = {"/job/hill-farm/open": ("bore_size.1.top.0", "3,4375"), "/new": ("title", "Dropped line"),
-             "/job/hill-farm/ask?question=oil_pressure_idle": ("oil_pressure_idle", "12,5"),
-             "/job/hill-farm/close": ("hours", "12,25")}
+    forms = {
+        "/job/hill-farm/open": ("bore_size.1.top.0", "3,4375"),
+        "/new": ("title", "Dropped line"),
+        "/job/hill-farm/ask?question=oil_pressure_idle": ("oil_pressure_idle", "12,5"),
+        "/job/hill-farm/close": ("hours", "12,25"),
+    }
     with browser(tmp_path, 360, 720) as window:
+
         def line(up):
-            window.execute_cdp_cmd("Network.emulateNetworkConditions", {
-                "offline": not up, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1})
+            window.execute_cdp_cmd(
+                "Network.emulateNetworkConditions",
+                {"offline": not up, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1},
+            )
 
         window.execute_cdp_cmd("Network.enable", {})
         for path, (field, typed) in forms.items():
@@ -133,14 +188,17 @@ def test_a_dropped_line_loses_nothing_typed_into_any_form(folder_and_base, shop,
                 window.find_element(By.CSS_SELECTOR, "input[name=engine][value=tarn-30]").click()
             window.find_element(By.ID, field).send_keys(typed)
             line(False)
-            window.execute_script("arguments[0].click()",
-                                  window.find_elements(By.CSS_SELECTOR, "form[method=post] button")[0])
+            window.execute_script(
+                "arguments[0].click()", window.find_elements(By.CSS_SELECTOR, "form[method=post] button")[0]
+            )
             WebDriverWait(window, 20, ignored_exceptions=[WebDriverException]).until(
-                lambda w: not w.find_elements(By.CSS_SELECTOR, "form[method=post]"))
+                lambda w: not w.find_elements(By.CSS_SELECTOR, "form[method=post]")
+            )
             line(True)
             window.back()
             WebDriverWait(window, 20, ignored_exceptions=[WebDriverException]).until(
-                lambda w, field=field: w.find_elements(By.ID, field))
+                lambda w, field=field: w.find_elements(By.ID, field)
+            )
             assert window.find_element(By.ID, field).get_attribute("value") == typed, path
             window.execute_script("document.querySelectorAll('details').forEach(item => item.open = true)")
             press(window, window.find_elements(By.CSS_SELECTOR, "form[method=post] button")[0])
@@ -149,16 +207,35 @@ def test_a_dropped_line_loses_nothing_typed_into_any_form(folder_and_base, shop,
     assert job.job.found.hours == 12.25 and (folder / "dropped-line.yaml").exists()
 
 
-def test_nothing_scrolls_sideways_on_a_narrow_phone_and_numbers_bring_the_decimal_keypad(folder_and_base, shop,
-                                                                                         tmp_path):
+def test_nothing_scrolls_sideways_on_a_narrow_phone_and_numbers_bring_the_decimal_keypad(
+    folder_and_base, shop, tmp_path
+):
     _, base = folder_and_base
     with browser(tmp_path, 360, 740) as window:
         questions = [f"/job/hill-farm/ask?question={name}" for name in list(shop.knowledge.observations)[::30]]
-        for path in ("/", "/new", "/engines", "/prices", "/prices/import", "/shop", "/devices", "/job/hill-farm",
-                     "/job/hill-farm/ask?question=compression_dry", "/job/hill-farm/ask", "/job/hill-farm/readings",
-                     "/job/hill-farm/open", "/job/hill-farm/answers", "/job/hill-farm/promises", "/job/hill-farm/prove",
-                     "/job/hill-farm/history", "/job/hill-farm/close", "/job/hill-farm/delete", "/job/nobody",
-                     "/job/hill-farm/quote", *questions):
+        for path in (
+            "/",
+            "/new",
+            "/engines",
+            "/prices",
+            "/prices/import",
+            "/shop",
+            "/devices",
+            "/job/hill-farm",
+            "/job/hill-farm/ask?question=compression_dry",
+            "/job/hill-farm/ask",
+            "/job/hill-farm/readings",
+            "/job/hill-farm/open",
+            "/job/hill-farm/answers",
+            "/job/hill-farm/promises",
+            "/job/hill-farm/prove",
+            "/job/hill-farm/history",
+            "/job/hill-farm/close",
+            "/job/hill-farm/delete",
+            "/job/nobody",
+            "/job/hill-farm/quote",
+            *questions,
+        ):
             window.get(base + path)
             assert wider_than_window(window) == [], path
         window.get(f"{base}/job/hill-farm/ask?question=bore_size")
@@ -173,10 +250,14 @@ def test_the_main_boxes_of_ten_pages_stand_where_they_were_kept(folder_and_base,
     with browser(tmp_path, *SIZES[size]) as window:
         found, same = measured(window, base), fonts(window) == kept["fonts"]
     assert list(found) == list(kept[size])
-    moved = [f"{page} {name} {figure}: {boxes[name].get(figure)}, kept {value}"
-             for page, boxes in found.items() for name, box in kept[size][page].items()
-             for figure, value in box.items() if (same or (figure == "w" and "button" not in name))
-             and abs(boxes.get(name, {}).get(figure, -99) - value) > NEAR]
+    moved = [
+        f"{page} {name} {figure}: {boxes[name].get(figure)}, kept {value}"
+        for page, boxes in found.items()
+        for name, box in kept[size][page].items()
+        for figure, value in box.items()
+        if (same or (figure == "w" and "button" not in name))
+        and abs(boxes.get(name, {}).get(figure, -99) - value) > NEAR
+    ]
     assert not moved, "\n".join(moved)
 
 

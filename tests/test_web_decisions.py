@@ -28,25 +28,40 @@ def offered(page):
     return re.findall(r'name="hold" value="([^"]*)"', text(page.get("/job/hill-farm/waive")))
 
 
-@pytest.mark.parametrize(("typed", "unit", "kept"), [
-    ("1200", "ft", "1200 ft"), ("800", "m", "800 m"), ("5200 ft", "m", "5200 ft"), ("1,200", "ft", "1,200 ft"),
-    ("", "ft", "")])
+@pytest.mark.parametrize(
+    ("typed", "unit", "kept"),
+    [
+        ("1200", "ft", "1200 ft"),
+        ("800", "m", "800 m"),
+        ("5200 ft", "m", "5200 ft"),
+        ("1,200", "ft", "1,200 ft"),
+        ("", "ft", ""),
+    ],
+)
 def test_a_new_job_takes_the_altitude_of_the_place(page, folder, shop, typed, unit, kept):
-    response = page.post("/new", "/new", {"engine": "tarn-30", "words": "Smokes", "altitude": typed,
-                                          "altitude.unit": unit})
+    response = page.post(
+        "/new", "/new", {"engine": "tarn-30", "words": "Smokes", "altitude": typed, "altitude.unit": unit}
+    )
     assert response.status_code == 303
     name = response.headers["Location"].split("/")[2]
     assert job_of(folder, shop, name).job.place.altitude == kept
     assert (kept or "sea level") in text(page.get(f"/job/{name}"))
 
 
-@pytest.mark.parametrize(("typed", "said"), [
-    ("high up", "is not a number with a unit"), ("1200 psi", "is a pressure"), ("1200 fet", "did you mean ft"),
-    ("90000", "outside what a place can have")])
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("high up", "is not a number with a unit"),
+        ("1200 psi", "is a pressure"),
+        ("1200 fet", "did you mean ft"),
+        ("90000", "outside what a place can have"),
+    ],
+)
 def test_an_altitude_that_is_none_comes_back_with_what_was_typed(page, folder, typed, said):
     before = sorted(folder.iterdir())
-    response = page.post("/new", "/new", {"engine": "tarn-30", "words": "Smokes & knocks", "altitude": typed,
-                                          "altitude.unit": "m"})
+    response = page.post(
+        "/new", "/new", {"engine": "tarn-30", "words": "Smokes & knocks", "altitude": typed, "altitude.unit": "m"}
+    )
     html = text(response)
     assert response.status_code == 422 and said in html and "Smokes &amp; knocks" in html
     assert f'value="{typed}"' in html and '<option value="m" selected>' in html
@@ -56,10 +71,16 @@ def test_an_altitude_that_is_none_comes_back_with_what_was_typed(page, folder, t
 def test_the_place_of_a_job_is_set_changed_and_taken_away(page, folder, shop):
     here = "/job/hill-farm/place"
     assert f'href="{here}"' in text(page.get("/job/hill-farm"))
-    for altitude, unit, air, kept in (("5200", "ft", "10 degC", ("5200 ft", "10 degC")),
-                                      ("800", "m", "", ("800 m", "")), ("", "m", "", ("", ""))):
-        response = page.post(here, here, {"altitude": altitude, "altitude.unit": unit, "air_temperature": air,
-                                          "air_temperature.unit": "degF"})
+    for altitude, unit, air, kept in (
+        ("5200", "ft", "10 degC", ("5200 ft", "10 degC")),
+        ("800", "m", "", ("800 m", "")),
+        ("", "m", "", ("", "")),
+    ):
+        response = page.post(
+            here,
+            here,
+            {"altitude": altitude, "altitude.unit": unit, "air_temperature": air, "air_temperature.unit": "degF"},
+        )
         assert response.status_code == 303 and response.headers["Location"] == "/job/hill-farm"
         place = job_of(folder, shop).job.place
         assert (place.altitude, place.air_temperature) == kept
@@ -136,8 +157,13 @@ def test_what_stands_before_a_promise_besides_holds_is_offered_too(shop, tmp_pat
         answer = shop.assess(shop.open_job(jobs / "hill-farm.yaml"), flips=False)
         refused = ""
         try:
-            refuse_promise(shop.knowledge, answer, shop.prices, answer.decision.job,
-                           answer.decision.line(answer.decision.job).enough)
+            refuse_promise(
+                shop.knowledge,
+                answer,
+                shop.prices,
+                answer.decision.job,
+                answer.decision.line(answer.decision.job).enough,
+            )
         except Held as held:
             refused = str(held)
         for other in ("floor", "two_steps"):
@@ -146,10 +172,17 @@ def test_what_stands_before_a_promise_besides_holds_is_offered_too(shop, tmp_pat
     assert {("floor", True), ("floor", False)} <= met, met
 
 
-@pytest.mark.parametrize(("change", "said"), [
-    ({"by": " "}, "Say who decided"), ({"how": ""}, "Say who decided"), ({"hold": ""}, "Choose what"),
-    ({"hold": "no_such"}, "need not be waived"), ({"date": "yesterday"}, "is not a date"),
-    ({"reason": "x" * 500}, "longer than")])
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"by": " "}, "Say who decided"),
+        ({"how": ""}, "Say who decided"),
+        ({"hold": ""}, "Choose what"),
+        ({"hold": "no_such"}, "need not be waived"),
+        ({"date": "yesterday"}, "is not a date"),
+        ({"reason": "x" * 500}, "longer than"),
+    ],
+)
 def test_a_waiver_that_lacks_something_comes_back_with_what_was_typed(page, folder, change, said):
     before = (folder / "hill-farm.yaml").read_bytes()
     hold = offered(page)[0]
@@ -162,8 +195,10 @@ def test_a_waiver_that_lacks_something_comes_back_with_what_was_typed(page, fold
 
 def test_a_place_that_nobody_touched_is_saved_as_it_stands(page, folder, shop):
     """The case gives '55 °F', as people write it; sent back as shown it is the same."""
-    shown = {field: re.search(rf'name="{field}"[^>]*value="([^"]*)"', text(page.get("/job/hill-farm/place")))[1]
-             for field in ("altitude", "air_temperature")}
+    shown = {
+        field: re.search(rf'name="{field}"[^>]*value="([^"]*)"', text(page.get("/job/hill-farm/place")))[1]
+        for field in ("altitude", "air_temperature")
+    }
     assert page.post("/job/hill-farm/place", "/job/hill-farm/place", shown).status_code == 303
     assert (folder / "hill-farm.yaml").read_text() == CASE.read_text()
 
@@ -171,8 +206,11 @@ def test_a_place_that_nobody_touched_is_saved_as_it_stands(page, folder, shop):
 def test_a_hold_that_was_waived_meanwhile_is_told(page, folder, shop):
     html = text(page.get("/job/hill-farm/waive"))
     hold = offered(page)[0]
-    write.save(folder / "hill-farm.yaml", job_of(folder, shop).digest,
-               waiving(hold, by="Ben", how="in writing", date="2026-03-04"))
+    write.save(
+        folder / "hill-farm.yaml",
+        job_of(folder, shop).digest,
+        waiving(hold, by="Ben", how="in writing", date="2026-03-04"),
+    )
     late = {"form_token": hidden(html, "form_token"), "was.waived": "{}", "hold": hold, **WORDS}
     response = page.client.post("/job/hill-farm/waive", data=late, headers=HOST)
     assert response.status_code == 409 and "Waived by Ben" in text(response) and 'value="Ann O."' in text(response)

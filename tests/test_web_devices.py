@@ -30,8 +30,9 @@ def made(tmp_path, shop):
     """(page at the machine itself, with the token entered; the folder; its passes)"""
     folder = folder_with_case(tmp_path)
     passes = Passes(tmp_path / "state", folder)
-    app = create_app(folder, shop, hosts=frozenset({""}), token=TOKEN, passes=passes, address=ADDRESS,
-                     guesses=Guesses(lambda: 0.0))
+    app = create_app(
+        folder, shop, hosts=frozenset({""}), token=TOKEN, passes=passes, address=ADDRESS, guesses=Guesses(lambda: 0.0)
+    )
     page = Page(app)
     assert page.post("/enter", "/enter", {"token": TOKEN}).status_code == 303
     return page, folder, passes
@@ -60,8 +61,17 @@ def test_a_device_is_let_in_by_its_pass_and_its_changes_carry_its_name(made):
     cookie = phone.get_cookie(DEVICE, domain="localhost")
     assert cookie.http_only and cookie.same_site == "Strict" and cookie.max_age == DEVICE_SECONDS
     html = phone.get("/job/hill-farm/ask?question=start_cold", headers=HOST, **ELSEWHERE).get_data(as_text=True)
-    sent = phone.post("/job/hill-farm/answer", headers=HOST, **ELSEWHERE, data={
-        "form_token": hidden(html, "form_token"), **shown(html), "question": "start_cold", "start_cold": "needs_aid"})
+    sent = phone.post(
+        "/job/hill-farm/answer",
+        headers=HOST,
+        **ELSEWHERE,
+        data={
+            "form_token": hidden(html, "form_token"),
+            **shown(html),
+            "question": "start_cold",
+            "start_cold": "needs_aid",
+        },
+    )
     assert sent.status_code == 303
     lines = read_journal(folder / "hill-farm.yaml").lines
     assert {line.by for line in lines if line.number > 1} == {"page, Yard phone"}
@@ -106,7 +116,8 @@ def test_passes_are_made_on_the_machine_itself_alone(made):
     assert page.get("/devices").status_code == 200 and "/devices" in text(page.get("/"))
     away = page.client.get("/devices", headers=HOST, **ELSEWHERE)
     assert away.status_code == 403 and "/devices" not in page.client.get("/", headers=HOST, **ELSEWHERE).get_data(
-        as_text=True)
+        as_text=True
+    )
     token = hidden(text(page.get("/devices")), "form_token")
     for path in ("/devices", "/devices/revoke"):
         sent = page.client.post(path, headers=HOST, data={"form_token": token, "device": "x"}, **ELSEWHERE)
@@ -162,8 +173,14 @@ def test_a_key_that_nobody_used_runs_out(tmp_path):
 
 def test_there_is_an_end_to_passes(tmp_path):
     passes = Passes(tmp_path, tmp_path)
-    passes.path.write_text(json.dumps({"howdeep_passes": 1, "passes": [
-        {"name": f"d{number}", "made": "2026-01-01", "device": "0" * 64} for number in range(MOST)]}))
+    passes.path.write_text(
+        json.dumps(
+            {
+                "howdeep_passes": 1,
+                "passes": [{"name": f"d{number}", "made": "2026-01-01", "device": "0" * 64} for number in range(MOST)],
+            }
+        )
+    )
     passes.path.chmod(0o600)
     with pytest.raises(HowdeepError, match="revoke"):
         passes.make("one more")
@@ -219,11 +236,14 @@ def test_page_with_a_host_prints_the_address_and_its_code(tmp_path):
     folder = folder_with_case(tmp_path)
     process = subprocess.Popen(
         [sys.executable, "-m", "howdeep", "page", str(folder), "--host", "0.0.0.0", "--port", "18473"],
-        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, encoding="utf-8",
-        env={**os.environ, "PYTHONPATH": str(ROOT / "src"), "HOWDEEP_TOKEN": TOKEN, "PYTHONIOENCODING": "utf-8"})
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        encoding="utf-8",
+        env={**os.environ, "PYTHONPATH": str(ROOT / "src"), "HOWDEEP_TOKEN": TOKEN, "PYTHONIOENCODING": "utf-8"},
+    )
     try:
-        told = "".join(iter(process.stdout.readline, "\n")) + "".join(
-            process.stdout.readline() for _ in range(8))
+        told = "".join(iter(process.stdout.readline, "\n")) + "".join(process.stdout.readline() for _ in range(8))
     finally:
         process.terminate()
         process.wait(30)

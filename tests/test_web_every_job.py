@@ -28,8 +28,10 @@ def some_value(rng, item, count):
     if not item.each:
         return rng.choice([one(), one(), one(), LATER])
     if item.rows:
-        return {index: {row: [one() for _ in item.columns or ("",)] for row in item.rows}
-                for index in rng.sample(range(1, count + 1), rng.randint(1, count))}
+        return {
+            index: {row: [one() for _ in item.columns or ("",)] for row in item.rows}
+            for index in rng.sample(range(1, count + 1), rng.randint(1, count))
+        }
     return {index: one() for index in rng.sample(range(1, count + 1), rng.randint(1, count))}
 
 
@@ -52,8 +54,18 @@ def test_every_page_of_a_job_with_hardly_anything_in_it_is_shown(tmp_path, shop,
         plain = with_random_answers(random.Random(f"{engine} {how_many} {seed}"), shop, engine, how_many)
         write.create(tmp_path / f"job-{seed}.yaml", plain)
         said = [name for section in ("answers", "readings", "teardown") for name in plain.get(section, {})]
-        for rest in ("", "/ask", "/quote", "/readings", "/answers", "/close", "/delete", "/why/worn_rings",
-                     "/why/rebuild", *(f"/ask?question={name}" for name in said)):
+        for rest in (
+            "",
+            "/ask",
+            "/quote",
+            "/readings",
+            "/answers",
+            "/close",
+            "/delete",
+            "/why/worn_rings",
+            "/why/rebuild",
+            *(f"/ask?question={name}" for name in said),
+        ):
             response = page.get(f"/job/job-{seed}{rest}")
             assert response.status_code == 200, (rest, plain, response.get_data(as_text=True)[-600:])
 
@@ -68,8 +80,9 @@ def test_every_first_answer_can_be_given_on_the_page(tmp_path, shop, engine):
         html = page.get(location).get_data(as_text=True)
         question = hidden(html, "question")
         item = shop.knowledge.observations[question]
-        fields = {question: rng.choice(list(item.answers))} if item.kind == "choice" and not item.each else {
-            "how": UNKNOWN}
+        fields = (
+            {question: rng.choice(list(item.answers))} if item.kind == "choice" and not item.each else {"how": UNKNOWN}
+        )
         response = page.post(asked.replace("/ask", "/answer"), location, {"question": question, **fields})
         assert response.status_code == 303
         location = response.headers["Location"]

@@ -13,8 +13,11 @@ from .pages import CASE, HOST, hidden, text
 PRICES = next((ROOT / "rules" / "prices").glob("*.yaml"))
 SHEET = ROOT / "rules" / "engines" / "tarn-30.yaml"
 RULES = next((ROOT / "rules" / "findings").glob("*.yaml"))
-SECRET = CASE.read_text().replace("Invented customer, Hill Farm", "A Hidden Customer").replace(
-    "Smoke and low compression with dry seals stays in the frame", "A hidden title")
+SECRET = (
+    CASE.read_text()
+    .replace("Invented customer, Hill Farm", "A Hidden Customer")
+    .replace("Smoke and low compression with dry seals stays in the frame", "A hidden title")
+)
 
 
 def link(at, content, outside):
@@ -48,26 +51,53 @@ def put(kind, folder):
         here.mkdir()
         (here / "kept.yaml").write_text(SECRET)
         return "thing", here / "kept.yaml"
-    content = {"own prices": PRICES.read_text(), "sheet": SHEET.read_text(), "rules": RULES.read_text(), "empty": "",
-               "a list": "- howdeep_job: 1\n", "a word": "howdeep_job", "damaged": "howdeep_job: 1\na: [1",
-               "inside text": "note: |\n  howdeep_job: 1\n", "letters": "caf\u00e9"}[kind]
+    content = {
+        "own prices": PRICES.read_text(),
+        "sheet": SHEET.read_text(),
+        "rules": RULES.read_text(),
+        "empty": "",
+        "a list": "- howdeep_job: 1\n",
+        "a word": "howdeep_job",
+        "damaged": "howdeep_job: 1\na: [1",
+        "inside text": "note: |\n  howdeep_job: 1\n",
+        "letters": "caf\u00e9",
+    }[kind]
     here.write_text(content, encoding="latin-1" if kind == "letters" else "utf-8")
     return "thing", here
 
 
-KINDS = ["prices", "capital prices", "own prices", "sheet", "rules", "empty", "a list", "a word", "damaged", "letters",
-         "inside text", "link out", "link to a job", "dead link", "pipe", "folder"]
+KINDS = [
+    "prices",
+    "capital prices",
+    "own prices",
+    "sheet",
+    "rules",
+    "empty",
+    "a list",
+    "a word",
+    "damaged",
+    "letters",
+    "inside text",
+    "link out",
+    "link to a job",
+    "dead link",
+    "pipe",
+    "folder",
+]
 
 
 def requests(name):
     token = object()
     answer = {"form_token": token, "question": "noise", "noise": "ping"}
-    return [("GET", f"/job/{name}{rest}", None) for rest in ("", "/ask", "/readings", "/answers", "/quote", "/close",
-                                                             "/delete", "/why/worn_rings")] + [
+    return [
+        ("GET", f"/job/{name}{rest}", None)
+        for rest in ("", "/ask", "/readings", "/answers", "/quote", "/close", "/delete", "/why/worn_rings")
+    ] + [
         ("POST", f"/job/{name}/answer", answer),
         ("POST", f"/job/{name}/readings", {"form_token": token, "observation": "cranking_rpm", "cranking_rpm": "90"}),
         ("POST", f"/job/{name}/close", {"form_token": token, "hours": "3"}),
-        ("POST", f"/job/{name}/delete", {"form_token": token})], token
+        ("POST", f"/job/{name}/delete", {"form_token": token}),
+    ], token
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -79,7 +109,7 @@ def test_no_request_reads_changes_or_deletes_what_is_no_job(page, folder, kind):
     wanted, token = requests(name)
     for method, path, fields in wanted:
         data = {key: good if value is token else value for key, value in (fields or {}).items()}
-        for sent in ([data, {**data, "form_token": "0"}] if method == "POST" else [None]):
+        for sent in [data, {**data, "form_token": "0"}] if method == "POST" else [None]:
             response = page.client.open(path, method=method, data=sent, headers=HOST)
             html = text(response)
             assert response.status_code in (403, 404, 422), (path, response.status_code)
@@ -104,11 +134,13 @@ def test_the_list_shows_nothing_of_what_stands_outside_and_no_price_list(page, f
 
 
 def name_is_told(kind):
-    return "prices" not in kind and kind not in ("sheet",)
+    return "prices" not in kind and kind != "sheet"
 
 
-@pytest.mark.parametrize("title", ["Prices", "prices", "PRICES!", " prices ", "Con", "nul", "LPT1", "\u2026", "--",
-                                   "a" * 200, "Hill farm", "thing"])
+@pytest.mark.parametrize(
+    "title",
+    ["Prices", "prices", "PRICES!", " prices ", "Con", "nul", "LPT1", "\u2026", "--", "a" * 200, "Hill farm", "thing"],
+)
 def test_a_title_never_takes_a_reserved_or_a_taken_name(page, folder, title):
     put("own prices", folder)
     shutil.copy(PRICES, folder / "prices.yaml")

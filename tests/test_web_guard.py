@@ -9,8 +9,19 @@ from howdeep.web.guesses import ADDRESSES, FREE, LONGEST, Guesses
 
 from .pages import HOST, Page, folder_with_case, hidden
 
-ODD = ["\u00e9", "\u20ac" * 43, "\udcff", "\x7f", "x" * 5000, "\u00e9" * 43, "\U0001f527", '"', "a;b", "=",
-       "\u0130" * 64]
+ODD = [
+    "\u00e9",
+    "\u20ac" * 43,
+    "\udcff",
+    "\x7f",
+    "x" * 5000,
+    "\u00e9" * 43,
+    "\U0001f527",
+    '"',
+    "a;b",
+    "=",
+    "\u0130" * 64,
+]
 
 
 @pytest.fixture(scope="module")
@@ -20,8 +31,13 @@ def app(tmp_path_factory, shop):
 
 @pytest.fixture(scope="module")
 def locked(tmp_path_factory, shop):
-    return create_app(folder_with_case(tmp_path_factory.mktemp("page")), shop, hosts=frozenset({""}),
-                      token="a long enough t\u00f6ken", guesses=Guesses(lambda: 0.0))
+    return create_app(
+        folder_with_case(tmp_path_factory.mktemp("page")),
+        shop,
+        hosts=frozenset({""}),
+        token="a long enough t\u00f6ken",
+        guesses=Guesses(lambda: 0.0),
+    )
 
 
 def raw(app, path, method="GET", headers=(), body=b""):
@@ -29,12 +45,26 @@ def raw(app, path, method="GET", headers=(), body=b""):
     import io
 
     found = []
-    environ = {"REQUEST_METHOD": method, "PATH_INFO": path, "QUERY_STRING": "", "SERVER_NAME": "localhost",
-               "SERVER_PORT": "80", "HTTP_HOST": "localhost", "SERVER_PROTOCOL": "HTTP/1.1", "wsgi.version": (1, 0),
-               "wsgi.url_scheme": "http", "wsgi.input": io.BytesIO(body), "wsgi.errors": io.StringIO(),
-               "wsgi.multithread": True, "wsgi.multiprocess": False, "wsgi.run_once": False,
-               "CONTENT_TYPE": "application/x-www-form-urlencoded", "CONTENT_LENGTH": str(len(body)),
-               "REMOTE_ADDR": "127.0.0.1", **dict(headers)}
+    environ = {
+        "REQUEST_METHOD": method,
+        "PATH_INFO": path,
+        "QUERY_STRING": "",
+        "SERVER_NAME": "localhost",
+        "SERVER_PORT": "80",
+        "HTTP_HOST": "localhost",
+        "SERVER_PROTOCOL": "HTTP/1.1",
+        "wsgi.version": (1, 0),
+        "wsgi.url_scheme": "http",
+        "wsgi.input": io.BytesIO(body),
+        "wsgi.errors": io.StringIO(),
+        "wsgi.multithread": True,
+        "wsgi.multiprocess": False,
+        "wsgi.run_once": False,
+        "CONTENT_TYPE": "application/x-www-form-urlencoded",
+        "CONTENT_LENGTH": str(len(body)),
+        "REMOTE_ADDR": "127.0.0.1",
+        **dict(headers),
+    }
     b"".join(app(environ, lambda status, *_: found.append(int(status.split()[0]))))
     return found[0]
 
@@ -43,9 +73,21 @@ BYTES = st.binary(max_size=60).map(lambda data: data.decode("latin-1"))
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(value=st.one_of(BYTES, st.sampled_from([".", "..", "[", "[::1", "//[", "http://[x", "localhost:x", "a@b", "]"])),
-       name=st.sampled_from(["HTTP_HOST", "HTTP_ORIGIN", "HTTP_COOKIE", "HTTP_SEC_FETCH_SITE", "HTTP_REFERER",
-                             "QUERY_STRING", "CONTENT_TYPE"]), method=st.sampled_from(["GET", "POST"]))
+@given(
+    value=st.one_of(BYTES, st.sampled_from([".", "..", "[", "[::1", "//[", "http://[x", "localhost:x", "a@b", "]"])),
+    name=st.sampled_from(
+        [
+            "HTTP_HOST",
+            "HTTP_ORIGIN",
+            "HTTP_COOKIE",
+            "HTTP_SEC_FETCH_SITE",
+            "HTTP_REFERER",
+            "QUERY_STRING",
+            "CONTENT_TYPE",
+        ]
+    ),
+    method=st.sampled_from(["GET", "POST"]),
+)
 def test_no_header_of_any_bytes_gives_a_fault_of_the_program(app, locked, name, value, method):
     if name == "HTTP_COOKIE":
         value = f"howdeep_session={value}; howdeep_pass={value}"
@@ -65,11 +107,20 @@ def test_a_host_that_is_none_is_refused_in_words_on_every_page(app, locked, host
 def test_an_odd_form_token_or_cookie_is_refused_in_words(app, odd):
     page = Page(app)
     page.get("/")
-    response = page.client.post("/job/hill-farm/answer", headers=HOST, data={
-        "question": "noise", "noise": "ping", "form_token": odd.encode("utf-8", "surrogatepass")})
+    response = page.client.post(
+        "/job/hill-farm/answer",
+        headers=HOST,
+        data={"question": "noise", "noise": "ping", "form_token": odd.encode("utf-8", "surrogatepass")},
+    )
     assert response.status_code == 403
-    assert raw(app, "/", headers={"HTTP_COOKIE": "howdeep_session=" + odd.encode(
-        "utf-8", "surrogatepass").decode("latin-1")}) == 200
+    assert (
+        raw(
+            app,
+            "/",
+            headers={"HTTP_COOKIE": "howdeep_session=" + odd.encode("utf-8", "surrogatepass").decode("latin-1")},
+        )
+        == 200
+    )
 
 
 @pytest.mark.parametrize("odd", ODD, ids=ascii)
@@ -100,8 +151,11 @@ class Clock:
 
 def test_after_a_few_wrong_tokens_even_the_right_one_must_wait(tmp_path, shop):
     clock = Clock()
-    page = Page(create_app(folder_with_case(tmp_path), shop, hosts=frozenset({""}), token="a long enough token",
-                           guesses=Guesses(clock)))
+    page = Page(
+        create_app(
+            folder_with_case(tmp_path), shop, hosts=frozenset({""}), token="a long enough token", guesses=Guesses(clock)
+        )
+    )
     html = page.get("/enter").get_data(as_text=True)
     wrong = {"form_token": hidden(html, "form_token"), "token": "wrong"}
     right = {**wrong, "token": "a long enough token"}

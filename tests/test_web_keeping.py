@@ -27,8 +27,9 @@ PLACE = b"51 deg 28 min"
 
 def keep(page, **fields):
     token = hidden(text(page.get("/job/hill-farm/note")), "form_token")
-    return page.client.post("/job/hill-farm/note", headers=HOST, data={"form_token": token, **fields},
-                            content_type="multipart/form-data")
+    return page.client.post(
+        "/job/hill-farm/note", headers=HOST, data={"form_token": token, **fields}, content_type="multipart/form-data"
+    )
 
 
 def test_a_note_and_a_photograph_are_kept_and_shown(folder, page):
@@ -47,18 +48,25 @@ def test_a_note_and_a_photograph_are_kept_and_shown(folder, page):
     assert len(read(folder / "hill-farm.yaml").value["photos"]) == 1, "the same picture is kept once"
 
 
-@pytest.mark.parametrize(("fields", "said"), [
-    ({}, "Write a note or choose a photograph"),
-    ({"photo": (b"no picture at all", "x.png"), "of": "bore_look"}, "is no picture known here"),
-    ({"photo": (PNG, "x.png")}, "say what the photograph shows"),
-    ({"photo": (PNG[:len(PNG) // 2], "x.png"), "of": "bore_look"}, "cannot be looked at as a picture"),
-    ({"photo": (b"\xff\xd8\xff<html><script>alert(1)</script>", "x.jpg"), "of": "bore_look"}, "cannot be looked at"),
-    ({"photo": (b"\0\0\0\x18ftypheic" + bytes(200), "x.heic"), "of": "bore_look"}, "Set the camera to JPEG"),
-])
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({}, "Write a note or choose a photograph"),
+        ({"photo": (b"no picture at all", "x.png"), "of": "bore_look"}, "is no picture known here"),
+        ({"photo": (PNG, "x.png")}, "say what the photograph shows"),
+        ({"photo": (PNG[: len(PNG) // 2], "x.png"), "of": "bore_look"}, "cannot be looked at as a picture"),
+        (
+            {"photo": (b"\xff\xd8\xff<html><script>alert(1)</script>", "x.jpg"), "of": "bore_look"},
+            "cannot be looked at",
+        ),
+        ({"photo": (b"\0\0\0\x18ftypheic" + bytes(200), "x.heic"), "of": "bore_look"}, "Set the camera to JPEG"),
+    ],
+)
 def test_what_is_no_note_and_no_picture_is_said_and_nothing_saved(folder, page, fields, said):
     before = (folder / "hill-farm.yaml").read_bytes()
-    fields = {key: (io.BytesIO(value[0]), value[1]) if isinstance(value, tuple) else value
-              for key, value in fields.items()}
+    fields = {
+        key: (io.BytesIO(value[0]), value[1]) if isinstance(value, tuple) else value for key, value in fields.items()
+    }
     answer = keep(page, **fields)
     assert answer.status_code == 422 and said in text(answer)
     assert (folder / "hill-farm.yaml").read_bytes() == before
@@ -93,7 +101,8 @@ def test_what_a_camera_writes_into_its_file_is_not_given_out_but_the_original_on
     assert here.data == sent and here.headers["Content-Disposition"].startswith("attachment")
     assert page.client.get(at, headers=HOST, environ_base={"REMOTE_ADDR": "192.168.1.9"}).status_code == 403
     assert at in text(page.get("/job/hill-farm")) and at not in page.client.get(
-        "/job/hill-farm", headers=HOST, environ_base={"REMOTE_ADDR": "192.168.1.9"}).get_data(as_text=True)
+        "/job/hill-farm", headers=HOST, environ_base={"REMOTE_ADDR": "192.168.1.9"}
+    ).get_data(as_text=True)
 
 
 def test_a_picture_that_is_far_too_large_when_unpacked_is_refused(folder, page, monkeypatch):
@@ -124,8 +133,14 @@ def test_a_caution_stands_open_until_a_form_below_it_was_saved_that_day(page):
 
 
 def test_six_places_of_a_job_and_the_one_that_is_open_is_marked(page):
-    for address, word in (("/ask", "Talk"), ("/readings", "Test"), ("", "Answer"), ("/papers", "Promise"),
-                          ("/open", "Open"), ("/prove", "Prove")):
+    for address, word in (
+        ("/ask", "Talk"),
+        ("/readings", "Test"),
+        ("", "Answer"),
+        ("/papers", "Promise"),
+        ("/open", "Open"),
+        ("/prove", "Prove"),
+    ):
         html = text(page.get(f"/job/hill-farm{address}"))
         row = html.split('aria-label="This job"')[1]
         marked = re.findall(r'<a href="([^"]*)" aria-current="page">([^<]*)</a>', row)
@@ -146,7 +161,8 @@ def test_the_history_stands_on_the_page_and_the_last_change_is_taken_back(folder
     assert "<td>page</td>" in html and "Last change: Starting from cold" in html
     assert page.post("/job/hill-farm/history", "/job/hill-farm/history", {}).status_code == 303
     assert (folder / "hill-farm.yaml").read_bytes() == before and "Line 2 taken back" in text(
-        page.get("/job/hill-farm/history"))
+        page.get("/job/hill-farm/history")
+    )
     again = page.post("/job/hill-farm/history", "/job/hill-farm/note", {})
     assert again.status_code == 422 and "no change to take back" in text(again)
 

@@ -56,8 +56,10 @@ def test_each_field_has_one_of_three_fates(shipped, data):
     item = shipped.observations[name]
     base, stored = data.draw(states(item, name)), data.draw(states(item, name))
     cells = cells_of(item, name, COUNTS[item.each])
-    mine = {cell.field: data.draw(st.one_of(st.just(cell_text(item, base, cell)), st.just(""), words(item)))
-            for cell in cells}
+    mine = {
+        cell.field: data.draw(st.one_of(st.just(cell_text(item, base, cell)), st.just(""), words(item)))
+        for cell in cells
+    }
     form = {f"was.{name}": shown_as(base), **mine}
     merged = merge(item, name, COUNTS[item.each], form, stored)
     clashing = {clash.field for clash in merged.clashes}
@@ -81,8 +83,11 @@ def test_a_form_sent_back_untouched_changes_nothing(shipped, data):
     name = data.draw(st.sampled_from(one_of_each_shape(shipped)))
     item = shipped.observations[name]
     base = data.draw(states(item, name))
-    form = {f"was.{name}": shown_as(base), f"{name}.unit": "mm",
-            **{cell.field: cell_text(item, base, cell) for cell in cells_of(item, name, COUNTS[item.each])}}
+    form = {
+        f"was.{name}": shown_as(base),
+        f"{name}.unit": "mm",
+        **{cell.field: cell_text(item, base, cell) for cell in cells_of(item, name, COUNTS[item.each])},
+    }
     merged = merge(item, name, COUNTS[item.each], form, base)
     assert not merged.changed and not merged.clashes
 
@@ -107,8 +112,9 @@ def test_what_was_shown_to_clash_can_be_saved_or_left_the_second_time(shipped, d
 @pytest.mark.parametrize("said", ["", "{", "[" * 5000, "1e999", '{"1": {"2": {"3": []}}}', "null", "\ud800", "true"])
 def test_any_text_may_stand_where_the_shown_state_should(shipped, said):
     item = shipped.observations["compression_dry"]
-    merged = merge(item, "compression_dry", 4, {"was.compression_dry": said, "compression_dry.1": "90 psi"},
-                   {1: "120 psi"})
+    merged = merge(
+        item, "compression_dry", 4, {"was.compression_dry": said, "compression_dry.1": "90 psi"}, {1: "120 psi"}
+    )
     assert merged.clashes[0].theirs == "120 psi" and merged.clashes[0].mine == "90 psi"
 
 

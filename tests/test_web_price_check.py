@@ -28,8 +28,8 @@ def page(folder, shop):
 def with_slips(path):
     """A list with a piston ten times too dear and a quote that holds for eight years."""
     plain = path.read_text(encoding="utf-8")
-    plain = re.sub(r"^  piston: .*$", '  piston: "880"', plain, flags=re.M)
-    path.write_text(re.sub(r"^valid_days: .*$", "valid_days: 3000", plain, flags=re.M), encoding="utf-8")
+    plain = re.sub(r"^  piston: .*$", '  piston: "880"', plain, flags=re.MULTILINE)
+    path.write_text(re.sub(r"^valid_days: .*$", "valid_days: 3000", plain, flags=re.MULTILINE), encoding="utf-8")
 
 
 def said(path):
@@ -53,9 +53,16 @@ def test_the_page_shows_what_the_command_finds_and_what_was_perhaps_meant(page, 
 def test_a_slip_is_chosen_a_right_figure_is_ticked_and_the_list_says_why(page, folder, shop):
     path = folder / "prices.yaml"
     with_slips(path)
-    done = page.post("/prices/check", "/prices/check", {
-        "place": ["parts.piston", "valid_days"], "parts.piston": "880", "slip.parts.piston": "88",
-        "sure.valid_days": "1"})
+    done = page.post(
+        "/prices/check",
+        "/prices/check",
+        {
+            "place": ["parts.piston", "valid_days"],
+            "parts.piston": "880",
+            "slip.parts.piston": "88",
+            "sure.valid_days": "1",
+        },
+    )
     assert done.status_code == 303 and load_prices(path, shop.knowledge).parts["piston"] == "88.00"
     assert list(said(path)) == ["valid_days"] and TODAY in said(path)["valid_days"]
     assert check_prices(path, shop.knowledge, TODAY).questions == ()
@@ -95,6 +102,9 @@ def test_a_list_that_cannot_be_used_is_checked_all_the_same(page, folder):
 
 def test_only_figures_that_are_questioned_are_saved_from_the_check(page, folder):
     before = (folder / "prices.yaml").read_bytes()
-    done = page.post("/prices/check", "/prices", {"place": ["parts.piston", "valid_days"], "parts.piston": "7",
-                                                  "valid_days": "9", "sure.parts.piston": "1"})
+    done = page.post(
+        "/prices/check",
+        "/prices",
+        {"place": ["parts.piston", "valid_days"], "parts.piston": "7", "valid_days": "9", "sure.parts.piston": "1"},
+    )
     assert done.status_code == 303 and (folder / "prices.yaml").read_bytes() == before

@@ -16,8 +16,14 @@ from .conftest import ROOT
 from .pages import HOST, Page, browser, hidden, serious, served, shown, text
 
 TODAY = datetime.date.today().isoformat()
-FIRST = {"labour_rate": "82,50", "supplies_percent": "5 %", "comeback_charge": "$300", "towing": "0",
-         "machine.grind_valve": "9.-", "machine.polish_crank": "71"}
+FIRST = {
+    "labour_rate": "82,50",
+    "supplies_percent": "5 %",
+    "comeback_charge": "$300",
+    "towing": "0",
+    "machine.grind_valve": "9.-",
+    "machine.polish_crank": "71",
+}
 
 
 def begin(page, **fields):
@@ -39,15 +45,20 @@ def test_a_list_is_begun_filled_in_and_used_by_the_next_quote_without_a_restart(
     assert "no price list of your own yet" in text(page.get("/prices"))
     assert "invented" in text(page.get("/job/hill-farm/quote"))
     begin(page)
-    assert all(mine(folder, shop).mark(figure.of).example for figure in groups(shop.knowledge)[0].ask
-               if figure.of != "towing")
+    assert all(
+        mine(folder, shop).mark(figure.of).example for figure in groups(shop.knowledge)[0].ask if figure.of != "towing"
+    )
     html = text(page.get("/prices"))
     assert html.count("<details") == len(groups(shop.knowledge)) and "What matters most: 0 of 15 yours" in html
     assert "Example, not yours: USD 74.00." in row(html, "labour_rate") and "No price." in row(html, "towing")
     assert page.post("/prices/0", "/prices", FIRST).status_code == 303
     made = mine(folder, shop)
-    assert (made.labour_rate, made.supplies_percent, made.comeback_charge, made.towing) == ("82.50", "5", "300.00",
-                                                                                           "0.00")
+    assert (made.labour_rate, made.supplies_percent, made.comeback_charge, made.towing) == (
+        "82.50",
+        "5",
+        "300.00",
+        "0.00",
+    )
     assert made.machine["grind_valve"] == "9.00" and not made.mark("machine.polish_crank").example
     html = text(page.get("/prices"))
     assert f"Yours, of {TODAY}." in row(html, "labour_rate") and 'value="82.50"' in html
@@ -58,8 +69,14 @@ def test_a_list_is_begun_filled_in_and_used_by_the_next_quote_without_a_restart(
 def test_the_example_is_made_yours_or_taken_out_without_typing(page, folder, shop):
     begin(page)
     example = mine(folder, shop)
-    fields = {"machine.grind_valve": "", "do.machine.grind_valve": "=", "machine.polish_crank": "",
-              "do.machine.polish_crank": "none", "labour_rate": "", "do.labour_rate": "none"}
+    fields = {
+        "machine.grind_valve": "",
+        "do.machine.grind_valve": "=",
+        "machine.polish_crank": "",
+        "do.machine.polish_crank": "none",
+        "labour_rate": "",
+        "do.labour_rate": "none",
+    }
     html = text(page.post("/prices/0", "/prices", fields))
     made = mine(folder, shop)
     assert made.machine["grind_valve"] == example.machine["grind_valve"]
@@ -70,26 +87,41 @@ def test_the_example_is_made_yours_or_taken_out_without_typing(page, folder, sho
 
 def test_a_figure_of_yours_that_is_emptied_is_taken_out_and_one_left_as_it_is_keeps_its_date(page, folder, shop):
     begin(page)
-    put_figures(folder / "prices.yaml", shop.knowledge, {"machine.grind_valve": Figure("9.00", "2019-05-01"),
-                                                         "machine.polish_crank": Figure("70.00", "2026-05-01"),
-                                                         "machine.hot_tank_head": Figure("50.00", "2019-05-01")})
+    put_figures(
+        folder / "prices.yaml",
+        shop.knowledge,
+        {
+            "machine.grind_valve": Figure("9.00", "2019-05-01"),
+            "machine.polish_crank": Figure("70.00", "2026-05-01"),
+            "machine.hot_tank_head": Figure("50.00", "2019-05-01"),
+        },
+    )
     html = text(page.get("/prices"))
     assert "Yours, of 2019-05-01: old." in row(html, "machine.grind_valve") and "2 of them old" in html
     assert "still holds today" in row(html, "machine.grind_valve")
-    fields = {"machine.grind_valve": "9.00", "do.machine.grind_valve": "=", "machine.polish_crank": "",
-              "machine.hot_tank_head": "50.00", "do.machine.hot_tank_head": ""}
+    fields = {
+        "machine.grind_valve": "9.00",
+        "do.machine.grind_valve": "=",
+        "machine.polish_crank": "",
+        "machine.hot_tank_head": "50.00",
+        "do.machine.hot_tank_head": "",
+    }
     assert page.post("/prices/0", "/prices", fields).status_code == 303
     made = mine(folder, shop)
     assert made.mark("machine.grind_valve").date == TODAY and made.mark("machine.hot_tank_head").date == "2019-05-01"
     assert "polish_crank" not in made.machine
 
 
-@pytest.mark.parametrize(("fields", "percent", "on"), [
-    ({"tax_percent": "7", "tax_on.parts": "1", "tax_on.supplies": "1"}, "7", ("parts", "supplies")),
-    ({"tax_percent": "8,25 %", "tax_on.labour": "1"}, "8.25", ("labour",)),
-    ({"tax_percent": "5 on parts and machine"}, "5", ("parts", "machine")),
-    ({"tax_percent": "", "do.tax_percent": "=", "tax_on.machine": "1"}, "7", ("machine",)),
-    ({"tax_percent": "0"}, "0", ("labour", "parts", "machine", "supplies"))])
+@pytest.mark.parametrize(
+    ("fields", "percent", "on"),
+    [
+        ({"tax_percent": "7", "tax_on.parts": "1", "tax_on.supplies": "1"}, "7", ("parts", "supplies")),
+        ({"tax_percent": "8,25 %", "tax_on.labour": "1"}, "8.25", ("labour",)),
+        ({"tax_percent": "5 on parts and machine"}, "5", ("parts", "machine")),
+        ({"tax_percent": "", "do.tax_percent": "=", "tax_on.machine": "1"}, "7", ("machine",)),
+        ({"tax_percent": "0"}, "0", ("labour", "parts", "machine", "supplies")),
+    ],
+)
 def test_the_tax_says_what_it_is_on(page, folder, shop, fields, percent, on):
     begin(page)
     assert page.post("/prices/0", "/prices", fields).status_code == 303
@@ -97,16 +129,25 @@ def test_the_tax_says_what_it_is_on(page, folder, shop, fields, percent, on):
     assert (made.tax_percent, made.tax_on, made.mark("tax_percent").example) == (percent, on, False)
 
 
-@pytest.mark.parametrize(("field", "typed", "said"), [
-    ("labour_rate", "-5", "is negative"), ("labour_rate", "=1+1", "is a formula"), ("labour_rate", "0", "is 0"),
-    ("labour_rate", "1,234", "may be 1234"), ("labour_rate", "EUR 50", "not in USD"),
-    ("machine.grind_valve", "cheap", "is not a price"), ("tax_percent", "many", "is not a percentage"),
-    ("supplies_percent", "150", "more than 100")])
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("labour_rate", "-5", "is negative"),
+        ("labour_rate", "=1+1", "is a formula"),
+        ("labour_rate", "0", "is 0"),
+        ("labour_rate", "1,234", "may be 1234"),
+        ("labour_rate", "EUR 50", "not in USD"),
+        ("machine.grind_valve", "cheap", "is not a price"),
+        ("tax_percent", "many", "is not a percentage"),
+        ("supplies_percent", "150", "more than 100"),
+    ],
+)
 def test_what_cannot_be_a_price_comes_back_as_typed_with_the_reason(page, folder, field, typed, said):
     begin(page)
     before = (folder / "prices.yaml").read_bytes()
-    done = page.post("/prices/0", "/prices", {field: typed, "tax_on.parts": "1"} if field == "tax_percent" else
-                     {field: typed})
+    done = page.post(
+        "/prices/0", "/prices", {field: typed, "tax_on.parts": "1"} if field == "tax_percent" else {field: typed}
+    )
     html = text(done)
     assert done.status_code == 422 and said in html and f'value="{typed}"' in html
     assert (folder / "prices.yaml").read_bytes() == before
@@ -146,15 +187,24 @@ def lacking(html):
 
 def test_a_quote_lists_what_it_lacks_and_takes_it_there_and_then(page, folder, shop):
     quote = text(page.get("/job/hill-farm/quote"))
-    assert re.search(r'prices of this quote are missing or examples.*href="/job/hill-farm/prices"', quote, re.S)
+    assert re.search(r'prices of this quote are missing or examples.*href="/job/hill-farm/prices"', quote, re.DOTALL)
     form = text(page.get("/job/hill-farm/prices"))
     places = lacking(form)
     assert len(places) > 10 and "it is begun with what you type here" in form
     typed = {place: "7" if place.endswith("_percent") else "11.50" for place in places}
     engine = {f"here.{place}": "1" for place in places[:3] if place.startswith("parts.")}
-    done = page.post("/job/hill-farm/prices", "/job/hill-farm/prices",
-                     {"place": places, **typed, **engine, "tax_on.parts": "1", "list.currency": "cad",
-                      **{f"sure.{place}": "1" for place in places}})
+    done = page.post(
+        "/job/hill-farm/prices",
+        "/job/hill-farm/prices",
+        {
+            "place": places,
+            **typed,
+            **engine,
+            "tax_on.parts": "1",
+            "list.currency": "cad",
+            **{f"sure.{place}": "1" for place in places},
+        },
+    )
     assert done.status_code == 303 and done.headers["Location"] == "/job/hill-farm/quote"
     made = mine(folder, shop)
     assert made.currency == "CAD" and made.tax_on == ("parts",)
@@ -175,8 +225,10 @@ def test_of_what_is_typed_for_a_quote_the_sound_is_saved_and_the_rest_comes_back
     assert mine(folder, shop).parts[places[0].removeprefix("parts.")] == "48.50"
 
 
-@pytest.mark.parametrize("place", ["shop.name", "currency", "marks.x", "parts.no_such_part", "engine_parts.x.piston",
-                                   "labour_rate.x", "example", ""])
+@pytest.mark.parametrize(
+    "place",
+    ["shop.name", "currency", "marks.x", "parts.no_such_part", "engine_parts.x.piston", "labour_rate.x", "example", ""],
+)
 def test_a_form_names_only_figures_that_are_asked_for(page, folder, place):
     begin(page)
     before = (folder / "prices.yaml").read_bytes()
@@ -227,9 +279,18 @@ def test_a_list_broken_by_hand_is_told_with_its_line_and_nothing_is_advised_from
     assert page.get("/job/hill-farm").status_code == 200
 
 
-@pytest.mark.parametrize(("path", "at", "fields"), [
-    ("/prices/0", "/prices", {"labour_rate": "82.50"}), ("/prices", "/prices", {"list.name": "Hill Farm"}),
-    ("/job/hill-farm/prices", "/job/hill-farm/prices", {"place": "parts.head_gasket", "parts.head_gasket": "48.50"})])
+@pytest.mark.parametrize(
+    ("path", "at", "fields"),
+    [
+        ("/prices/0", "/prices", {"labour_rate": "82.50"}),
+        ("/prices", "/prices", {"list.name": "Hill Farm"}),
+        (
+            "/job/hill-farm/prices",
+            "/job/hill-farm/prices",
+            {"place": "parts.head_gasket", "parts.head_gasket": "48.50"},
+        ),
+    ],
+)
 @pytest.mark.parametrize("token", ["", "0" * 64])
 def test_no_form_is_taken_without_its_token_and_what_was_typed_comes_back(page, folder, path, at, fields, token):
     if path != "/prices":
@@ -260,14 +321,18 @@ def test_in_a_browser_on_a_phone_prices_are_typed_and_the_quote_changes(folder, 
     from .test_web_browser import press
 
     with served(create_app(folder, shop)) as base, browser(tmp_path, 360, 740) as window:
+
         def fits(path):
             window.get(base + path)
             window.execute_script("document.querySelectorAll('details').forEach(item => item.open = true)")
             assert serious(window) == [], path
             wide = window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")
             assert wide <= 1, (path, "scrolls sideways")
-            small = [item.get_attribute("id") for item in window.find_elements(By.CSS_SELECTOR, "main button, main a")
-                     if item.is_displayed() and item.tag_name == "button" and item.size["height"] < 44]
+            small = [
+                item.get_attribute("id")
+                for item in window.find_elements(By.CSS_SELECTOR, "main button, main a")
+                if item.is_displayed() and item.tag_name == "button" and item.size["height"] < 44
+            ]
             assert not small, (path, small)
 
         fits("/prices")

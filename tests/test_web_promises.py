@@ -43,7 +43,8 @@ def picture(path):
 
 
 def test_a_promise_made_on_the_page_is_the_one_that_the_commands_read_and_the_yes_is_kept_with_its_sheet(
-        made, shop, tmp_path):
+    made, shop, tmp_path
+):
     page, path = made
     shown = text(page.get(f"{HERE}/promises"))
     assert "What stands before a promise" not in shown and "Promise it" in shown
@@ -71,18 +72,25 @@ def test_a_promise_made_on_the_page_is_the_one_that_the_commands_read_and_the_ye
 
     form = {"promise": "M-41"}
     fields = {"by": "Hill Farm", "how": "by telephone", "date": "2026-11-30", "time": "14:30"}
-    for wrong, says in (({"by": ""}, "Say who"), ({"how": "by pigeon"}, "Say who"),
-                        ({"time": "25:00"}, "is not a time"), ({"date": "soon"}, "is not a date")):
+    for wrong, says in (
+        ({"by": ""}, "Say who"),
+        ({"how": "by pigeon"}, "Say who"),
+        ({"time": "25:00"}, "is not a time"),
+        ({"date": "soon"}, "is not a date"),
+    ):
         refused = page.post(f"{HERE}/approve", f"{HERE}/changes/M-41", {**form, **fields, **wrong})
         assert refused.status_code == 422 and says in text(refused), wrong
         assert "Hill Farm" in text(refused) or wrong == {"by": ""}
-    moved = page.post(f"{HERE}/approve", f"{HERE}/changes/M-41", {**form, **fields},
-                      **{"was.total": "1.00"})
+    moved = page.post(f"{HERE}/approve", f"{HERE}/changes/M-41", {**form, **fields}, **{"was.total": "1.00"})
     assert moved.status_code == 409 and not job_of(path, shop).job.approvals
     assert page.post(f"{HERE}/approve", f"{HERE}/changes/M-41", {**form, **fields}).status_code == 303
     (yes,) = job_of(path, shop).job.approvals
     assert {key: yes[key] for key in ("by", "how", "date", "time", "sum", "promise", "number")} == {
-        **fields, "sum": now, "promise": "M-41", "number": "M-42"}
+        **fields,
+        "sum": now,
+        "promise": "M-41",
+        "number": "M-42",
+    }
     with_yes = read(tmp_path / "job.promises" / yes["sheet"]).value
     assert with_yes["total_after"] == now and with_yes["number"] == "M-42" and with_yes["found"]
     after = text(page.get(f"{HERE}/changes/M-41"))
@@ -95,8 +103,10 @@ def test_a_promise_made_on_the_page_is_the_one_that_the_commands_read_and_the_ye
 
 
 def test_every_paper_of_a_job_is_listed_and_opens(page, shop):
-    listed = [*re.findall(r'<li><a href="([^"]*)"', text(page.get("/job/hill-farm/papers")).split("<h2>")[1]),
-              *re.findall(r'<li><a href="([^"]*)"', text(page.get("/job/hill-farm/prove")).split("<h2>")[1])]
+    listed = [
+        *re.findall(r'<li><a href="([^"]*)"', text(page.get("/job/hill-farm/papers")).split("<h2>")[1]),
+        *re.findall(r'<li><a href="([^"]*)"', text(page.get("/job/hill-farm/prove")).split("<h2>")[1]),
+    ]
     assert len(listed) >= 8
     for address in [*listed, "/job/hill-farm/sheet/blank?for=compression_dry"]:
         answer = page.get(address)

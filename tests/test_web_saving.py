@@ -17,8 +17,12 @@ from howdeep.web.secret import FILE, kept_secret
 
 from .pages import HOST, Page, folder_with_case, hidden, served, shown, text
 
-BORES = [f"bore_size.{cylinder}.{row}.{axis}" for cylinder in range(1, 5) for row in ("top", "middle", "bottom")
-         for axis in (0, 1)]
+BORES = [
+    f"bore_size.{cylinder}.{row}.{axis}"
+    for cylinder in range(1, 5)
+    for row in ("top", "middle", "bottom")
+    for axis in (0, 1)
+]
 READINGS = "/job/hill-farm/readings"
 
 
@@ -68,20 +72,37 @@ def test_the_bore_has_twenty_four_fields_here(shop, folder):
 def test_twenty_four_bores_and_a_save_from_another_device_both_stay(page, folder, shop):
     typed = form(page, READINGS, observation="bore_size", **{"bore_size.unit": "in"}, **bores())
     other = Page(page.client.application)
-    assert other.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=leak_pan",
-                      {"question": "leak_pan", "leak_pan": "damp"}).status_code == 303
+    assert (
+        other.post(
+            "/job/hill-farm/answer",
+            "/job/hill-farm/ask?question=leak_pan",
+            {"question": "leak_pan", "leak_pan": "damp"},
+        ).status_code
+        == 303
+    )
     assert page.client.post(READINGS, data=typed, headers=HOST).status_code == 303
     now = job_of(folder, shop)
     assert now.values["leak_pan"] == "damp"
     assert [value for cylinder in now.values["bore_size"] for row in cylinder for value in row] == pytest.approx(
-        [float(value) for value in bores().values()])
+        [float(value) for value in bores().values()]
+    )
 
 
 def test_two_devices_fill_in_different_cylinders_of_one_table(page, folder, shop):
-    first = form(page, READINGS, observation="bore_size", **{"bore_size.unit": "in"},
-                 **{name: value for name, value in bores().items() if name.startswith(("bore_size.1", "bore_size.2"))})
-    second = form(page, READINGS, observation="bore_size", **{"bore_size.unit": "in"},
-                  **{name: value for name, value in bores().items() if name.startswith(("bore_size.3", "bore_size.4"))})
+    first = form(
+        page,
+        READINGS,
+        observation="bore_size",
+        **{"bore_size.unit": "in"},
+        **{name: value for name, value in bores().items() if name.startswith(("bore_size.1", "bore_size.2"))},
+    )
+    second = form(
+        page,
+        READINGS,
+        observation="bore_size",
+        **{"bore_size.unit": "in"},
+        **{name: value for name, value in bores().items() if name.startswith(("bore_size.3", "bore_size.4"))},
+    )
     for sent in (first, second):
         assert page.client.post(READINGS, data=sent, headers=HOST).status_code == 303
     assert None not in job_of(folder, shop).values["bore_size"]
@@ -97,8 +118,13 @@ def test_one_field_of_two_people_brings_the_form_back_with_all_that_was_typed_an
     assert response.status_code == 409 and (folder / "hill-farm.yaml").read_bytes() == before
     assert {name: field(html, name) for name in BORES} == bores()
     assert "3.4999 in" in html and "Cylinder 2, top thrust" in html and "<details open>" in html
-    shown_now = {"form_token": hidden(html, "form_token"), **shown(html), "observation": "bore_size",
-                 "bore_size.unit": "in", **{name: field(html, name) for name in BORES}}
+    shown_now = {
+        "form_token": hidden(html, "form_token"),
+        **shown(html),
+        "observation": "bore_size",
+        "bore_size.unit": "in",
+        **{name: field(html, name) for name in BORES},
+    }
     kept_theirs = page.client.post(READINGS, data={**shown_now, "theirs.bore_size.2.top.0": "1"}, headers=HOST)
     assert kept_theirs.status_code == 303
     values = job_of(folder, shop).values["bore_size"]
@@ -130,7 +156,7 @@ def test_a_fault_in_one_reading_keeps_every_other_one_on_the_screen(page, folder
 def test_every_group_of_readings_is_one_form_so_none_is_lost_by_saving_another(page):
     html = text(page.get(READINGS))
     assert html.count('<form method="post"') == 1 and html.count("<details") >= 5
-    form_text = html[html.index("<form"):html.index("</form>")]
+    form_text = html[html.index("<form") : html.index("</form>")]
     assert form_text.count("<details") == html.count("<details")
 
 
@@ -192,12 +218,18 @@ def test_a_place_where_no_secret_can_be_kept_is_said_and_the_page_works(state, b
 
 FORMS = {
     READINGS: ({"observation": "bore_size", "bore_size.unit": "in", **bores()}, BORES),
-    "/job/hill-farm/answer": ({"question": "oil_pressure_idle", "oil_pressure_idle": "12.5 psi"},
-                              ["oil_pressure_idle"]),
-    "/new": ({"name": "Ann O.", "machine": "A saw bench", "title": "Saw", "phone": "12 34", "words": "It knocks"},
-             ["name", "machine", "title", "phone"]),
-    "/job/hill-farm/close": ({"hours": "12.25", "cost": "801.50", "came_back": "no", "note": "sound"},
-                             ["hours", "cost"]),
+    "/job/hill-farm/answer": (
+        {"question": "oil_pressure_idle", "oil_pressure_idle": "12.5 psi"},
+        ["oil_pressure_idle"],
+    ),
+    "/new": (
+        {"name": "Ann O.", "machine": "A saw bench", "title": "Saw", "phone": "12 34", "words": "It knocks"},
+        ["name", "machine", "title", "phone"],
+    ),
+    "/job/hill-farm/close": (
+        {"hours": "12.25", "cost": "801.50", "came_back": "no", "note": "sound"},
+        ["hours", "cost"],
+    ),
 }
 
 
@@ -232,8 +264,10 @@ def test_what_was_typed_before_the_token_was_asked_for_can_be_sent_after_it(fold
     assert response.status_code == 403 and "Smoke and low" not in html
 
     def fields(html):
-        return {unescape(key): unescape(value)
-                for key, value in re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)"', html)}
+        return {
+            unescape(key): unescape(value)
+            for key, value in re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)"', html)
+        }
 
     wrong = text(page.client.post("/enter", data={**fields(html), "token": "no"}, headers=HOST))
     html = text(page.client.post("/enter", data={**fields(wrong), "token": "a long enough token"}, headers=HOST))
@@ -242,8 +276,17 @@ def test_what_was_typed_before_the_token_was_asked_for_can_be_sent_after_it(fold
     assert job_of(folder, shop).values["bore_size"][0][0][0] == 3.4375
 
 
-@pytest.mark.parametrize("path", ["//elsewhere.example/new", "http://elsewhere.example/new", "/job/a/delete", "/enter",
-                                  "/job/a/close?x", "javascript:alert(1)"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "//elsewhere.example/new",
+        "http://elsewhere.example/new",
+        "/job/a/delete",
+        "/enter",
+        "/job/a/close?x",
+        "javascript:alert(1)",
+    ],
+)
 def test_a_carried_form_goes_nowhere_but_to_the_forms_of_this_page(folder, shop, path):
     page = Page(create_app(folder, shop, hosts=frozenset({""}), token="a long enough token"))
     response = page.post("/enter", "/enter", {"token": "a long enough token", "kept_path": path, "kept.x": "1"})
@@ -282,8 +325,9 @@ def test_a_file_changed_by_another_program_between_reading_and_writing_is_merged
 
 @pytest.mark.parametrize("happens", ["deleted", "damaged", "defect"])
 @pytest.mark.parametrize("path", [path for path in sorted(FORMS) if path != "/new"])
-def test_where_the_job_is_gone_or_broken_what_was_typed_is_on_the_page_that_says_so(page, folder, monkeypatch, path,
-                                                                                   happens):
+def test_where_the_job_is_gone_or_broken_what_was_typed_is_on_the_page_that_says_so(
+    page, folder, monkeypatch, path, happens
+):
     fields, names = FORMS[path]
     at = {"/job/hill-farm/answer": "/job/hill-farm/ask?question=oil_pressure_idle"}.get(path, path)
     data = form(page, at, **fields)
@@ -292,6 +336,7 @@ def test_where_the_job_is_gone_or_broken_what_was_typed_is_on_the_page_that_says
     elif happens == "damaged":
         (folder / "hill-farm.yaml").write_text("a: [1")
     else:
+
         def broken(*_, **__):
             raise RuntimeError("a defect")
 
@@ -320,8 +365,9 @@ def test_a_full_disk_keeps_a_new_job_and_a_closing_on_the_screen(page, monkeypat
 
 def test_two_who_close_one_job_see_both_and_an_answer_meanwhile_does_not_matter(page, folder, shop):
     mine = form(page, "/job/hill-farm/close", hours="12.25", note="mine")
-    page.post("/job/hill-farm/answer", "/job/hill-farm/ask?question=leak_pan",
-              {"question": "leak_pan", "leak_pan": "dry"})
+    page.post(
+        "/job/hill-farm/answer", "/job/hill-farm/ask?question=leak_pan", {"question": "leak_pan", "leak_pan": "dry"}
+    )
     theirs = form(page, "/job/hill-farm/close", hours="3", note="theirs stands")
     assert page.client.post("/job/hill-farm/close", data=theirs, headers=HOST).status_code == 303
     response = page.client.post("/job/hill-farm/close", data=mine, headers=HOST)
@@ -343,10 +389,14 @@ def test_eight_devices_on_one_job_lose_no_reading(folder, shop):
     def device(base, number):
         opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
         try:
-            for name in BORES[number * 3:number * 3 + 3]:
+            for name in BORES[number * 3 : number * 3 + 3]:
                 html = opener.open(base + READINGS, timeout=60).read().decode()
-                fields = {"form_token": hidden(html, "form_token"), **shown(html), "observation": "bore_size",
-                          name: f"{bores()[name]} in"}
+                fields = {
+                    "form_token": hidden(html, "form_token"),
+                    **shown(html),
+                    "observation": "bore_size",
+                    name: f"{bores()[name]} in",
+                }
                 opener.open(base + READINGS, urllib.parse.urlencode(fields).encode(), timeout=60).read()
         except Exception as error:
             faults.append(f"{number}: {error!r}")
@@ -358,8 +408,9 @@ def test_eight_devices_on_one_job_lose_no_reading(folder, shop):
         for one in devices:
             one.join()
     assert faults == []
-    assert [value for cylinder in job_of(folder, shop).values["bore_size"] for row in cylinder for value in row
-            ] == pytest.approx([float(value) for value in bores().values()])
+    assert [
+        value for cylinder in job_of(folder, shop).values["bore_size"] for row in cylinder for value in row
+    ] == pytest.approx([float(value) for value in bores().values()])
 
 
 def test_two_new_jobs_of_one_name_at_once_are_two_jobs(page, folder, monkeypatch):
@@ -379,9 +430,18 @@ def test_two_new_jobs_of_one_name_at_once_are_two_jobs(page, folder, monkeypatch
 # --- numbers as they are typed
 
 
-@pytest.mark.parametrize(("typed", "unit", "value"), [
-    ("3,4375", "in", 3.4375), ("3.4375", "in", 3.4375), ("87,3125", "mm", 3.4375), ("3,4375 in", "mm", 3.4375),
-    ("87.3125mm", "in", 3.4375), ("8,73125", "cm", 3.4375), ("3 7/16 in", "mm", 3.4375)])
+@pytest.mark.parametrize(
+    ("typed", "unit", "value"),
+    [
+        ("3,4375", "in", 3.4375),
+        ("3.4375", "in", 3.4375),
+        ("87,3125", "mm", 3.4375),
+        ("3,4375 in", "mm", 3.4375),
+        ("87.3125mm", "in", 3.4375),
+        ("8,73125", "cm", 3.4375),
+        ("3 7/16 in", "mm", 3.4375),
+    ],
+)
 def test_a_number_is_taken_with_comma_or_point_and_the_unit_chosen_or_written(page, folder, shop, typed, unit, value):
     sent = form(page, READINGS, observation="bore_size", **{"bore_size.unit": unit, "bore_size.1.top.0": typed})
     assert page.client.post(READINGS, data=sent, headers=HOST).status_code == 303
@@ -396,8 +456,9 @@ def test_a_comma_that_may_mean_thousands_is_never_read_a_thousandfold_in_silence
 
 def test_a_single_reading_may_choose_its_unit(page, folder, shop):
     where = "/job/hill-farm/ask?question=oil_pressure_idle"
-    sent = form(page, where, question="oil_pressure_idle",
-                **{"oil_pressure_idle": "1,5", "oil_pressure_idle.unit": "bar"})
+    sent = form(
+        page, where, question="oil_pressure_idle", **{"oil_pressure_idle": "1,5", "oil_pressure_idle.unit": "bar"}
+    )
     assert page.client.post("/job/hill-farm/answer", data=sent, headers=HOST).status_code == 303
     assert job_of(folder, shop).values["oil_pressure_idle"] == pytest.approx(21.756, abs=0.001)
     html = text(page.get(where))

@@ -16,13 +16,17 @@ LETTER = {"name": "Hill Farm Engines", "address": "1 Lane\r\nTown", "phone": "00
 
 def form_of(html):
     """The fields of the form as a browser would send it untouched."""
-    fields = {name: unescape(value) for name, value in re.findall(
-        r'<input id="([a-z_]+)"[^>]*value="([^"]*)"', html)}
+    fields = {name: unescape(value) for name, value in re.findall(r'<input id="([a-z_]+)"[^>]*value="([^"]*)"', html)}
     ticked = re.findall(r'name="(tools\.[a-z_]+)" value="1" checked', html)
     units = re.search(r'name="units" value="([^"]*)" checked', html)[1]
-    address = unescape(re.search(r"<textarea[^>]*>(.*?)</textarea>", html, re.S)[1])
-    return {**fields, **dict.fromkeys(ticked, "1"), "units": units, "address": address.replace("\n", "\r\n"),
-            "altitude.unit": "ft"}
+    address = unescape(re.search(r"<textarea[^>]*>(.*?)</textarea>", html, re.DOTALL)[1])
+    return {
+        **fields,
+        **dict.fromkeys(ticked, "1"),
+        "units": units,
+        "address": address.replace("\n", "\r\n"),
+        "altitude.unit": "ft",
+    }
 
 
 def send(page, without=(), **changed):
@@ -36,12 +40,23 @@ def said(folder, shop):
 
 def test_everything_is_said_in_one_form_and_used_by_the_next_page(page, folder, shop):
     assert "leakage" in text(page.get("/job/hill-farm")).lower()
-    done = send(page, without=["tools.leakage_tester"], **LETTER, signs="A. Smith", altitude="1200", units="metric",
-                promise_floor="75 %", firm_floor="0,95")
+    done = send(
+        page,
+        without=["tools.leakage_tester"],
+        **LETTER,
+        signs="A. Smith",
+        altitude="1200",
+        units="metric",
+        promise_floor="75 %",
+        firm_floor="0,95",
+    )
     assert done.status_code == 303, text(done)
     made = said(folder, shop)
-    assert (made.letterhead.name, made.letterhead.address, made.signs) == ("Hill Farm Engines", "1 Lane\nTown",
-                                                                           "A. Smith")
+    assert (made.letterhead.name, made.letterhead.address, made.signs) == (
+        "Hill Farm Engines",
+        "1 Lane\nTown",
+        "A. Smith",
+    )
     assert (made.altitude, made.units, made.promise_floor, made.firm_floor) == ("1200 ft", "metric", 0.75, 0.95)
     assert made.tools == {"leakage_tester": "no"}
     quote = text(page.get("/job/hill-farm/quote"))
@@ -63,9 +78,11 @@ def test_a_tool_that_is_not_owned_takes_its_check_from_the_page_and_comes_back(p
 
 def test_a_form_sent_as_it_was_shown_changes_nothing_and_begins_no_file(page, folder):
     assert send(page).status_code == 303 and not (folder / "shop.yaml").exists()
-    (folder / "shop.yaml").write_text("howdeep_shop: 1\n# on the door\nletterhead:\n  name: Hill Farm\n  address: |\n"
-                                      "    1 Lane\n    Town\nunits: metric\ntools: {vacuum_gauge: no}\n"
-                                      "promise_floor: 0.8\n")
+    (folder / "shop.yaml").write_text(
+        "howdeep_shop: 1\n# on the door\nletterhead:\n  name: Hill Farm\n  address: |\n"
+        "    1 Lane\n    Town\nunits: metric\ntools: {vacuum_gauge: no}\n"
+        "promise_floor: 0.8\n"
+    )
     before = (folder / "shop.yaml").read_bytes()
     assert send(page).status_code == 303 and (folder / "shop.yaml").read_bytes() == before
     assert send(page, signs="A. Smith").status_code == 303
@@ -80,10 +97,17 @@ def test_what_is_emptied_is_no_longer_said(page, folder, shop):
     assert made.letterhead.name == "Hill Farm Engines"
 
 
-@pytest.mark.parametrize(("fields", "words"), [
-    ({"altitude": "high up"}, "high up"), ({"altitude": "90000 ft"}, "no altitude at which a shop stands"),
-    ({"promise_floor": "often"}, "is not a chance"), ({"promise_floor": "often", "firm_floor": "170 %"}, "170"),
-    ({"units": "cubits"}, "are no units"), ({"phone": "000-7"}, "lacks the name of the shop")])
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"altitude": "high up"}, "high up"),
+        ({"altitude": "90000 ft"}, "no altitude at which a shop stands"),
+        ({"promise_floor": "often"}, "is not a chance"),
+        ({"promise_floor": "often", "firm_floor": "170 %"}, "170"),
+        ({"units": "cubits"}, "are no units"),
+        ({"phone": "000-7"}, "lacks the name of the shop"),
+    ],
+)
 def test_what_cannot_be_comes_back_as_typed_with_the_reason(page, folder, fields, words):
     done = send(page, **fields, signs="A. Smith")
     html = text(done)
@@ -94,8 +118,16 @@ def test_what_cannot_be_comes_back_as_typed_with_the_reason(page, folder, fields
 def test_two_people_at_one_form_overwrite_nothing_unseen(page, folder, shop):
     old = shown(text(page.get("/shop")))
     send(page, **LETTER, signs="A. Smith")
-    late = {**form_of(text(page.get("/shop"))), **old, "name": "", "address": "", "phone": "", "email": "",
-            "signs": "Ben", "altitude": "900 ft"}
+    late = {
+        **form_of(text(page.get("/shop"))),
+        **old,
+        "name": "",
+        "address": "",
+        "phone": "",
+        "email": "",
+        "signs": "Ben",
+        "altitude": "900 ft",
+    }
     done = page.post("/shop", "/shop", late)
     html = text(done)
     assert done.status_code == 409 and "Saved by somebody else: <strong>A. Smith</strong>" in html

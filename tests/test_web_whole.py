@@ -16,8 +16,11 @@ from .pages import HOST, Page, hidden, text
 from .test_quote import copy_of_case, opened_up
 
 DOC = (ROOT / "docs" / "page.md").read_text(encoding="utf-8")
-TABLE = {line[0]: line[1] for line in re.findall(r"^\| `([a-z ]+)` \| (.+) \|$", DOC, re.M)
-         if line[1].startswith(("`/", "not there"))}
+TABLE = {
+    line[0]: line[1]
+    for line in re.findall(r"^\| `([a-z ]+)` \| (.+) \|$", DOC, re.MULTILINE)
+    if line[1].startswith(("`/", "not there"))
+}
 BEYOND = re.findall(r"`(/[^`]*)`", DOC.split("What the page has beyond the commands")[1].split("\n\n")[0])
 CSV = b"Part;Price\nHead gasket;41,50\nPistn rings;88,00\nHead gasket;41,50\nWidget;3,00\nExhaust valve;0\n"
 
@@ -72,7 +75,7 @@ def test_every_place_that_a_command_has_is_there(stands):
 
 
 def test_every_page_has_a_command_or_a_reason(stands):
-    page, names = stands
+    page, _names = stands
     told = " ".join((*TABLE.values(), *(f"`{one}`" for one in BEYOND)))
     places = {re.sub(r"\b[A-Z]+\b", "*", place.split("?")[0]) for place in re.findall(r"`(/[^`]*)`", told)}
     parts = ("/static/", "/job/*/photo/")  # what pages are made of
@@ -100,8 +103,14 @@ def test_no_way_on_the_page_leads_nowhere(stands):
             seen.add(link)
             kinds[kind] = kinds.get(kind, 0) + 1
             open_.append(link)
-    assert {"/job/job/prove", "/job/job/sheet/proof", "/job/job/close", "/prices/import", "/job/job/order.csv",
-            "/job/job/changes/first/paper"} <= seen, "these were meant to be reached"
+    assert {
+        "/job/job/prove",
+        "/job/job/sheet/proof",
+        "/job/job/close",
+        "/prices/import",
+        "/job/job/order.csv",
+        "/job/job/changes/first/paper",
+    } <= seen, "these were meant to be reached"
 
 
 def test_prove_leads_to_its_sheets_and_to_closing_with_the_final_bill(stands):
@@ -109,8 +118,11 @@ def test_prove_leads_to_its_sheets_and_to_closing_with_the_final_bill(stands):
     html = text(page.get("/job/job/prove"))
     for link in ("/job/job/sheet/assembly", "/job/job/sheet/proof", "/job/job/close"):
         assert f'href="{link}"' in html
-    closed = page.post("/job/job/close", "/job/job/close", {"date": "2026-11-20", "cost": "1240,00",
-                                                            "came_back": "no", "cause.worn_rings": "present"})
+    closed = page.post(
+        "/job/job/close",
+        "/job/job/close",
+        {"date": "2026-11-20", "cost": "1240,00", "came_back": "no", "cause.worn_rings": "present"},
+    )
     assert closed.status_code == 303
     assert "closed on 2026-11-20" in text(page.get("/job/job/prove"))
     assert "1240.00" in text(page.get("/job/job/close")) or "1240,00" in text(page.get("/job/job/close"))
@@ -118,8 +130,12 @@ def test_prove_leads_to_its_sheets_and_to_closing_with_the_final_bill(stands):
 
 def send(page, data=CSV, **fields):
     token = hidden(text(page.get("/prices/import")), "form_token")
-    return page.client.post("/prices/import", headers=HOST, content_type="multipart/form-data", data={
-        "form_token": token, "table": (io.BytesIO(data), "list.csv"), **fields})
+    return page.client.post(
+        "/prices/import",
+        headers=HOST,
+        content_type="multipart/form-data",
+        data={"form_token": token, "table": (io.BytesIO(data), "list.csv"), **fields},
+    )
 
 
 def test_a_table_of_prices_shows_what_matched_and_writes_only_what_is_ticked(stands, shop):
@@ -137,8 +153,18 @@ def test_a_table_of_prices_shows_what_matched_and_writes_only_what_is_ticked(sta
     assert "41.50" in after and "88.00" in after
 
 
-@pytest.mark.parametrize("take", [[], [""], ["parts.head_gasket nan"], ["parts.head_gasket -3"], ["labour_rate 1.00"],
-                                  ["parts.no_such_part 4.00"], ["parts.head_gasket 40.00", "parts.head_gasket 42.00"]])
+@pytest.mark.parametrize(
+    "take",
+    [
+        [],
+        [""],
+        ["parts.head_gasket nan"],
+        ["parts.head_gasket -3"],
+        ["labour_rate 1.00"],
+        ["parts.no_such_part 4.00"],
+        ["parts.head_gasket 40.00", "parts.head_gasket 42.00"],
+    ],
+)
 def test_what_was_not_offered_is_not_written(stands, take):
     page, _ = stands
     before = text(page.get("/prices"))

@@ -23,12 +23,17 @@ def test_an_installed_wheel_runs_the_demo_in_an_empty_environment(tmp_path):
     assert any(name.startswith("howdeep/_shipped/cases/handbooks/") for name in names)
     assert "howdeep/py.typed" in names
     run(sys.executable, "-m", "venv", str(tmp_path / "empty"))
-    python = next(path for path in (tmp_path / "empty/bin/python", tmp_path / "empty/Scripts/python.exe")
-                  if path.exists())
+    python = next(
+        path for path in (tmp_path / "empty/bin/python", tmp_path / "empty/Scripts/python.exe") if path.exists()
+    )
     run(str(python), "-m", "pip", "install", "--quiet", str(wheel))
     elsewhere = tmp_path / "elsewhere"
     elsewhere.mkdir()
-    shown = run(str(python.parent / "howdeep"), "demo", cwd=elsewhere,
-                env={"PATH": "", "HOME": str(elsewhere), "HOWDEEP_CACHE": str(tmp_path / "cache")}).stdout
+    shown = run(
+        str(python.parent / "howdeep"),
+        "demo",
+        cwd=elsewhere,
+        env={"PATH": "", "HOME": str(elsewhere), "HOWDEEP_CACHE": str(tmp_path / "cache")},
+    ).stdout
     assert "NEXT" in shown and "WHY" in shown and "howdeep assess" in shown
     assert max(len(line) for line in shown.splitlines() if str(tmp_path) not in line) <= 80  # a path is not broken

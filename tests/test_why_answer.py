@@ -27,8 +27,15 @@ JOBS = (*RUNGS, *(f"{rung}:only" for rung in RUNGS[:-1]))
 
 def whole_sentence(text):
     """Whether a text is one: a capital, an end, nothing missing in the middle."""
-    return (len(text) > 15 and text[0].isupper() and text[-1] in ".)'\"" and " ..." not in text
-            and not re.search(r"\bNone\b(?! at)", text) and "  " not in text and "nan" not in text.lower().split())
+    return (
+        len(text) > 15
+        and text[0].isupper()
+        and text[-1] in ".)'\""
+        and " ..." not in text
+        and not re.search(r"\bNone\b(?! at)", text)
+        and "  " not in text
+        and "nan" not in text.lower().split()
+    )
 
 
 def test_every_kind_and_every_job_is_answered_in_whole_sentences(shop, answers):
@@ -45,9 +52,17 @@ def test_every_kind_and_every_job_is_answered_in_whole_sentences(shop, answers):
 def test_why_not_stop_is_told_also_where_no_job_has_much_hope(shop, assessed):
     answer = assessed["a_cracked_main_web_stops_the_job"]
     decision = answer.decision
-    hopeless = dataclasses.replace(answer, decision=dataclasses.replace(
-        decision, kind="begin_with", then="begin_with", afterwards="begin_with", looks=(),
-        jobs=tuple(dataclasses.replace(line, enough=min(line.enough, 0.2)) for line in decision.jobs)))
+    hopeless = dataclasses.replace(
+        answer,
+        decision=dataclasses.replace(
+            decision,
+            kind="begin_with",
+            then="begin_with",
+            afterwards="begin_with",
+            looks=(),
+            jobs=tuple(dataclasses.replace(line, enough=min(line.enough, 0.2)) for line in decision.jobs),
+        ),
+    )
     said = why(shop.knowledge, hopeless, "stop").says
     assert all(whole_sentence(text) for text in said)
     assert f"and {decision.line(decision.job).price:,.0f} to begin with" in " ".join(said).replace("USD ", "")
@@ -92,9 +107,11 @@ def test_a_name_that_is_nothing_is_answered_with_the_nearest_kind_or_job(shop, a
     assert why(shop.knowledge, answer, answer.beliefs[0].cause).kind == "cause"
 
 
-SAMPLE = ("a_double_knock_that_doubles_with_the_plug_shorted_is_the_pin",
-          "sludge_on_the_screen_starves_a_sound_pump",
-          "smoke_and_low_compression_with_dry_seals_stays_in_the_frame")
+SAMPLE = (
+    "a_double_knock_that_doubles_with_the_plug_shorted_is_the_pin",
+    "sludge_on_the_screen_starves_a_sound_pump",
+    "smoke_and_low_compression_with_dry_seals_stays_in_the_frame",
+)
 
 
 @pytest.mark.parametrize("name", SAMPLE)
@@ -110,8 +127,9 @@ def test_what_would_change_the_answer_does_change_it_when_asked_again(shop, name
         if flip.kind == "answer":
             other = as_sound(shop.knowledge, job, flip.subject)
             facts, _ = facts_of(shop.knowledge, other)
-            again = answer_in_short(shop.knowledge, other, facts, evaluate_all(shop.knowledge, facts.values),
-                                    shop.prices)
+            again = answer_in_short(
+                shop.knowledge, other, facts, evaluate_all(shop.knowledge, facts.values), shop.prices
+            )
         elif flip.kind == "prior":
             tie = float(re.match(r"[\d.e-]+", flip.at).group()) / 100
             lower = "less" in flip.at

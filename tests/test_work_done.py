@@ -17,8 +17,9 @@ from .conftest import ROOT
 
 
 def job_of(shop, engine="tarn-30", **fields):
-    return open_text(dump({"howdeep_job": 1, "engine": engine, **fields}), "made-up job", ROOT, shop.knowledge,
-                     shop.folders)
+    return open_text(
+        dump({"howdeep_job": 1, "engine": engine, **fields}), "made-up job", ROOT, shop.knowledge, shop.folders
+    )
 
 
 SMOKES = {"complaint": "smokes", "runs": "yes", "smoke_any": "yes", "smoke_pulling": "blue_heavy", "oil_use": "worse"}
@@ -43,15 +44,17 @@ def test_the_way_to_the_odds_tells_the_work_done(shop):
     steps = [step for step in rings.steps if step.label in ("re_ring", "hone_bores")]
     assert [step.decibans for step in steps] == [pytest.approx(10 * math.log10(shop.knowledge.settings.cure_fails))]
     assert sum(step.decibans for step in rings.steps) == pytest.approx(
-        10 * math.log10(rings.posterior / (1 - rings.posterior)), abs=1e-6)
+        10 * math.log10(rings.posterior / (1 - rings.posterior)), abs=1e-6
+    )
 
 
 def test_a_cure_is_not_done_twice_for_the_depth_alone(shop):
     """Points that were just renewed are not renewed again with the tune-up; the oil that a lifted head needs is."""
     answers = {"complaint": "no_power", "runs": "yes", "power": "down_some"}
     plain = shop.assess(job_of(shop, answers=answers), checks=False, flips=False)
-    again = shop.assess(job_of(shop, answers=answers, done=["service_points", "renew_head_gasket"]), checks=False,
-                        flips=False)
+    again = shop.assess(
+        job_of(shop, answers=answers, done=["service_points", "renew_head_gasket"]), checks=False, flips=False
+    )
 
     def work(answer, rung):
         return {item.operation for item in answer.works[rung].items if not item.if_found}
@@ -78,17 +81,38 @@ def test_an_engine_to_be_looked_over_with_nothing_wrong_can_wait(shop):
     assert told.decision.kind == "can_wait"
 
 
-@pytest.mark.parametrize("answers, readings, cure", [
-    ({"cranking_sound": "slow", "oil_light_gauge_hot_idle": "zero"},
-     {"terminals_look": "bad", "cable_drop": "0.6 V", "oil_gauge_check": "gauge_true"}, "clean_replace_cables"),
-    ({"start_cold": "long", "stood": "years", "fuel_age": "years", "coolant_use": "lots", "misfire": "one_steady"},
-     {"fuel_sample": "stale_gum"}, "drain_refill_fuel"),
-    ({"start_cold": "long", "fuel_age": "years", "oil_gauge_cold": "zero", "leak_rear": "drips"},
-     {"fuel_sample": "stale_gum", "battery_rest": "6.3 V"}, "drain_refill_fuel")])
+@pytest.mark.parametrize(
+    ("answers", "readings", "cure"),
+    [
+        (
+            {"cranking_sound": "slow", "oil_light_gauge_hot_idle": "zero"},
+            {"terminals_look": "bad", "cable_drop": "0.6 V", "oil_gauge_check": "gauge_true"},
+            "clean_replace_cables",
+        ),
+        (
+            {
+                "start_cold": "long",
+                "stood": "years",
+                "fuel_age": "years",
+                "coolant_use": "lots",
+                "misfire": "one_steady",
+            },
+            {"fuel_sample": "stale_gum"},
+            "drain_refill_fuel",
+        ),
+        (
+            {"start_cold": "long", "fuel_age": "years", "oil_gauge_cold": "zero", "leak_rear": "drips"},
+            {"fuel_sample": "stale_gum", "battery_rest": "6.3 V"},
+            "drain_refill_fuel",
+        ),
+    ],
+)
 def test_what_is_likely_outside_is_put_right_before_anything_is_opened(shop, answers, readings, cure):
     """Green terminals are cleaned and gummy fuel drained before a head is lifted for a second trouble."""
-    told = shop.assess(job_of(shop, "brockwell-4", answers={"complaint": "hard_start", "runs": "yes", **answers},
-                              readings=readings), flips=False)
+    told = shop.assess(
+        job_of(shop, "brockwell-4", answers={"complaint": "hard_start", "runs": "yes", **answers}, readings=readings),
+        flips=False,
+    )
     work = {item.operation for item in told.works[told.decision.job].items if not item.if_found}
     assert told.decision.afterwards == "begin_with" and cure in work
     assert told.decision.rung in ("outside", "tune_up")
@@ -106,8 +130,10 @@ def test_no_engine_is_opened_without_a_suspect_inside(shop):
         looks += 1
         built = engine_facts(job.engine)
         need, _ = levels_of(shop.knowledge, rules_for(shop.knowledge, job.engine, built), built)
-        assert max(belief.hand for belief in told.beliefs
-                   if RUNGS.index(need[belief.cause]) > RUNGS.index("tune_up")) >= 0.15, path.stem
+        assert (
+            max(belief.hand for belief in told.beliefs if RUNGS.index(need[belief.cause]) > RUNGS.index("tune_up"))
+            >= 0.15
+        ), path.stem
     assert looks >= 3
 
 

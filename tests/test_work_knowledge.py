@@ -1,5 +1,6 @@
 """Operations, scopes and assembly steps of the rule base, held on every engine sheet."""
 
+import itertools
 import re
 
 import pytest
@@ -68,33 +69,36 @@ def test_every_operation_says_what_is_done_in_full(shipped):
         assert operation.hours > 0 or name == "replace_engine" or brings, name
 
 
-@pytest.mark.parametrize("name,engine_id,rung", [
-    ("re_ring", "brockwell-4", "refresh"),
-    ("re_ring", "dunmore-d4", "rebuild"),  # its pan does not come off in the frame
-    ("remove_refit_pan", "dunmore-d4", "rebuild"),
-    ("renew_sleeves", "tarn-30", "refresh"),  # a wet sleeve drops in: new bores in the frame
-    ("renew_sleeves", "dunmore-d4", "rebuild"),
-    ("renew_sleeves", "brockwell-4", None),
-    ("rebore", "brockwell-4", "rebuild"),
-    ("rebore", "tarn-30", None),
-    ("roll_in_main_bearings", "tarn-30", "refresh"),
-    ("roll_in_main_bearings", "pell-1", None),
-    ("roll_in_main_bearings", "brockwell-4", None),
-    ("take_up_main_bearings", "brockwell-4", "refresh"),
-    ("take_up_rod_bearings", "pell-2", "refresh"),
-    ("renew_main_bearings_out", "pell-1", "rebuild"),
-    ("pour_bearings", "pell-2", "rebuild"),
-    ("renew_rear_seal_in_frame", "brockwell-4", "refresh"),
-    ("renew_rear_seal_in_frame", "tarn-30", None),
-    ("renew_rear_seal", "tarn-30", "rebuild"),
-    ("free_seized_engine", "tarn-30", "refresh"),
-    ("free_seized_engine", "skerry-6", "rebuild"),
-    ("renew_oil_pump", "pell-2", None),
-    ("rebuild_magneto", "pell-2", "tune_up"),
-    ("service_injectors", "skerry-6", None),
-    ("resurface_head", "dunmore-d4", None),
-    ("renew_push_rod", "brockwell-4", None),
-])
+@pytest.mark.parametrize(
+    ("name", "engine_id", "rung"),
+    [
+        ("re_ring", "brockwell-4", "refresh"),
+        ("re_ring", "dunmore-d4", "rebuild"),  # its pan does not come off in the frame
+        ("remove_refit_pan", "dunmore-d4", "rebuild"),
+        ("renew_sleeves", "tarn-30", "refresh"),  # a wet sleeve drops in: new bores in the frame
+        ("renew_sleeves", "dunmore-d4", "rebuild"),
+        ("renew_sleeves", "brockwell-4", None),
+        ("rebore", "brockwell-4", "rebuild"),
+        ("rebore", "tarn-30", None),
+        ("roll_in_main_bearings", "tarn-30", "refresh"),
+        ("roll_in_main_bearings", "pell-1", None),
+        ("roll_in_main_bearings", "brockwell-4", None),
+        ("take_up_main_bearings", "brockwell-4", "refresh"),
+        ("take_up_rod_bearings", "pell-2", "refresh"),
+        ("renew_main_bearings_out", "pell-1", "rebuild"),
+        ("pour_bearings", "pell-2", "rebuild"),
+        ("renew_rear_seal_in_frame", "brockwell-4", "refresh"),
+        ("renew_rear_seal_in_frame", "tarn-30", None),
+        ("renew_rear_seal", "tarn-30", "rebuild"),
+        ("free_seized_engine", "tarn-30", "refresh"),
+        ("free_seized_engine", "skerry-6", "rebuild"),
+        ("renew_oil_pump", "pell-2", None),
+        ("rebuild_magneto", "pell-2", "tune_up"),
+        ("service_injectors", "skerry-6", None),
+        ("resurface_head", "dunmore-d4", None),
+        ("renew_push_rod", "brockwell-4", None),
+    ],
+)
 def test_the_rung_of_an_operation_follows_from_how_the_engine_is_built(shipped, name, engine_id, rung):
     assert work_rules(shipped, engine_facts(SHEETS[engine_id])).rungs.get(name) == rung
 
@@ -133,14 +137,14 @@ def test_no_wet_compression_test_is_asked_for_by_work_on_a_diesel(shipped):
     # A wet test on a diesel misleads and can lock it (printed car manual, diesel compression).
     for name in ("dunmore-d4", "pell-1"):
         for rung in RUNGS:
-            found = work(shipped, SHEETS[name], rung, odds={cause: 0.9 for cause in shipped.causes})
+            found = work(shipped, SHEETS[name], rung, odds=dict.fromkeys(shipped.causes, 0.9))
             assert "compression_wet" not in (*found.before, *found.after)
 
 
 def test_checks_of_the_work_make_sense_on_the_engine(shipped, engine):
     facts = engine_facts(engine)
     for rung in RUNGS:
-        found = work(shipped, engine, rung, odds={cause: 0.9 for cause in shipped.causes})
+        found = work(shipped, engine, rung, odds=dict.fromkeys(shipped.causes, 0.9))
         for name in (*found.before, *found.during, *found.after):
             if name in shipped.observations:
                 assert applies(shipped.observations[name], facts), name
@@ -153,10 +157,18 @@ def test_teardown_findings_call_for_their_own_work(shipped):
         (brockwell, "top_end", {"valve_look": ("good", "recessed", "good", "good")}, "fit_seat_inserts"),
         (brockwell, "top_end", {"margin.exhaust_verdict": ("good", "beyond", "good", "good")}, "renew_valves"),
         (brockwell, "top_end", {"margin.inlet_verdict": ("good", "beyond", "good", "good")}, "renew_inlet_valves"),
-        (brockwell, "rebuild", {"bore.next_oversize": ("left", "none", "left", "left"),
-                                "bore.verdict": ("beyond",) * 4}, "sleeve_block"),
-        (brockwell, "rebuild", {"bore.next_oversize": ("none",) * 4, "bore.verdict": ("beyond",) * 4},
-         "sleeve_every_bore"),
+        (
+            brockwell,
+            "rebuild",
+            {"bore.next_oversize": ("left", "none", "left", "left"), "bore.verdict": ("beyond",) * 4},
+            "sleeve_block",
+        ),
+        (
+            brockwell,
+            "rebuild",
+            {"bore.next_oversize": ("none",) * 4, "bore.verdict": ("beyond",) * 4},
+            "sleeve_every_bore",
+        ),
         (brockwell, "refresh", {"bearing_look": ("good", "broken_up", "good", "good")}, "exchange_poured_rods"),
         (brockwell, "rebuild", {"main_bearing_look": ("good", "good", "broken_up")}, "pour_bearings"),
         (tarn, "rebuild", {"sleeve_lands": "pitted"}, "recut_sleeve_lands"),
@@ -176,9 +188,11 @@ def test_exhaust_valves_that_were_looked_at_and_measured_sound_are_kept(shipped)
     assert "renew_valves" in sure(work(shipped, brockwell, "top_end", odds=burnt))
     kept = sure(work(shipped, brockwell, "top_end", odds=burnt, facts=sound))
     assert {"keep_valves", "valve_job"} <= kept and "renew_valves" not in kept
-    for doubt in ({"valve_look": ("good", "burnt", "good", "good")},
-                  {"margin.exhaust_verdict": ("good", "too_close", "good", "good")},
-                  {"margin.exhaust_verdict": ("good", None, "good", "good")}):
+    for doubt in (
+        {"valve_look": ("good", "burnt", "good", "good")},
+        {"margin.exhaust_verdict": ("good", "too_close", "good", "good")},
+        {"margin.exhaust_verdict": ("good", None, "good", "good")},
+    ):
         names = sure(work(shipped, brockwell, "top_end", odds=burnt, facts=sound | doubt))
         assert "renew_valves" in names and "keep_valves" not in names, doubt
 
@@ -188,14 +202,27 @@ def test_a_block_past_its_last_oversize_is_not_bored_again(shipped):
     beyond = {"bore.verdict": ("beyond",) * 4}
     past = sure(work(shipped, brockwell, "rebuild", odds=worn, facts=beyond | {"bore.next_oversize": ("none",) * 4}))
     assert "sleeve_every_bore" in past and not past & {"rebore", "sleeve_block"}
-    one = sure(work(shipped, brockwell, "rebuild", odds=worn,
-                    facts=beyond | {"bore.next_oversize": ("left", "none", "left", "left")}))
+    one = sure(
+        work(
+            shipped,
+            brockwell,
+            "rebuild",
+            odds=worn,
+            facts=beyond | {"bore.next_oversize": ("left", "none", "left", "left")},
+        )
+    )
     assert {"rebore", "sleeve_block"} <= one and "sleeve_every_bore" not in one
     left = sure(work(shipped, brockwell, "rebuild", odds=worn, facts=beyond | {"bore.next_oversize": ("left",) * 4}))
     assert "rebore" in left and not left & {"sleeve_every_bore", "sleeve_block"}
     # Bored to the last size and still good: nothing is sleeved for that alone.
-    good = sure(work(shipped, brockwell, "rebuild", facts={"bore.verdict": ("good",) * 4, "bore_look": ("good",) * 4,
-                                                           "bore.next_oversize": ("none",) * 4}))
+    good = sure(
+        work(
+            shipped,
+            brockwell,
+            "rebuild",
+            facts={"bore.verdict": ("good",) * 4, "bore_look": ("good",) * 4, "bore.next_oversize": ("none",) * 4},
+        )
+    )
     assert not good & {"rebore", "sleeve_every_bore", "sleeve_block"}
 
 
@@ -204,9 +231,9 @@ def test_a_block_past_its_last_oversize_is_not_bored_again(shipped):
 
 @pytest.mark.parametrize("odds", [0.0, 0.9], ids=["nothing believed", "everything believed"])
 def test_a_deeper_scope_holds_all_the_work_of_a_shallower_one(shipped, engine, odds):
-    everything = {cause: odds for cause in shipped.causes}
+    everything = dict.fromkeys(shipped.causes, odds)
     ladder = [sure(work(shipped, engine, rung, odds=everything)) for rung in RUNGS[:-1]]
-    for shallow, deep in zip(ladder, ladder[1:], strict=False):
+    for shallow, deep in itertools.pairwise(ladder):
         missing = {name for name in shallow - deep if DONE_OTHERWISE.get(name) not in deep}
         assert missing == set()
 
@@ -219,7 +246,7 @@ def test_every_scope_says_what_it_opens_and_what_it_leaves(shipped):
 
 
 def test_a_replacement_engine_leaves_only_outside_work_and_proof(shipped, engine):
-    names = sure(work(shipped, engine, "replace", odds={cause: 0.9 for cause in shipped.causes}))
+    names = sure(work(shipped, engine, "replace", odds=dict.fromkeys(shipped.causes, 0.9)))
     rules = work_rules(shipped, engine_facts(engine))
     assert "replace_engine" in names
     assert {rules.rungs[name] for name in names} <= {"outside", "replace"}
@@ -236,11 +263,34 @@ NOT_GIVEN = {
     "brockwell-4": {"cap_pressure"},
     "dunmore-d4": {"cap_pressure"},
     "pell-1": {"cap_pressure", "spring_load", "spring_length", "cam_lift", "torques.pulley"},
-    "pell-2": {"bore_taper", "bore_out_of_round", "cam_lift", "cap_pressure", "crankpins.out_of_round",
-               "crankpins.smallest", "deck_flatness", "end_play", "head_flatness", "mains.smallest",
-               "mains.undersizes", "pin_clearance", "piston_clearance", "ring_side", "seat_width", "spring_length",
-               "spring_load", "torques.cover", "torques.flywheel", "torques.manifold", "torques.pan", "torques.plug",
-               "torques.pulley", "valve_margin", "valve_stem_exhaust", "valve_stem_inlet"},
+    "pell-2": {
+        "bore_taper",
+        "bore_out_of_round",
+        "cam_lift",
+        "cap_pressure",
+        "crankpins.out_of_round",
+        "crankpins.smallest",
+        "deck_flatness",
+        "end_play",
+        "head_flatness",
+        "mains.smallest",
+        "mains.undersizes",
+        "pin_clearance",
+        "piston_clearance",
+        "ring_side",
+        "seat_width",
+        "spring_length",
+        "spring_load",
+        "torques.cover",
+        "torques.flywheel",
+        "torques.manifold",
+        "torques.pan",
+        "torques.plug",
+        "torques.pulley",
+        "valve_margin",
+        "valve_stem_exhaust",
+        "valve_stem_inlet",
+    },
     "skerry-6": set(),
     "tarn-30": set(),
 }
@@ -251,8 +301,10 @@ def test_figures_in_the_steps_are_in_the_engine_sheet_or_known_not_to_be(shipped
         facts = engine_facts(engine)
         silent = {
             match
-            for operation in shipped.operations.values() if applies(operation, facts)
-            for step in operation.steps for match in PLACEHOLDER.findall(step)
+            for operation in shipped.operations.values()
+            if applies(operation, facts)
+            for step in operation.steps
+            for match in PLACEHOLDER.findall(step)
             if not match.startswith("limits.") and figure_text(engine, match) is None
         }
         assert silent == NOT_GIVEN[name], name
@@ -283,22 +335,26 @@ def test_a_figure_of_the_maker_is_put_in_with_a_blank_for_the_one_that_was_set(s
 
 def test_figures_of_the_exhausts_stand_beside_those_of_the_inlets():
     assert figure_text(SHEETS["skerry-6"], "cam_lift") == (
-        "0.225 in to 0.231 in, renew below 0.216 in, exhaust 0.219 in to 0.225 in, renew below 0.210 in")
+        "0.225 in to 0.231 in, renew below 0.216 in, exhaust 0.219 in to 0.225 in, renew below 0.210 in"
+    )
     assert figure_text(SHEETS["tarn-30"], "cam_lift") == "0.262 in to 0.268 in, renew below 0.252 in"
 
 
-@pytest.mark.parametrize("name,figures", [
-    ("re_ring", {"ring_gap", "ring_side", "piston_clearance", "torques.rod"}),
-    ("renew_rod_bearings", {"crankpins.clearance", "crankpins.out_of_round", "torques.rod"}),
-    ("take_up_rod_bearings", {"crankpins.clearance", "torques.rod"}),
-    ("renew_main_bearings_out", {"mains.clearance", "torques.main", "end_play"}),
-    ("roll_in_main_bearings", {"mains.clearance", "torques.main"}),
-    ("fit_wet_sleeves", {"sleeve_protrusion"}),
-    ("remove_refit_head", {"torques.head", "head_flatness"}),
-    ("set_valve_clearance", {"lash_inlet", "lash_exhaust"}),
-    ("first_start_run_in", {"torques.head", "lash_inlet"}),
-    ("oil_and_filter", {"fluids.oil"}),
-])
+@pytest.mark.parametrize(
+    ("name", "figures"),
+    [
+        ("re_ring", {"ring_gap", "ring_side", "piston_clearance", "torques.rod"}),
+        ("renew_rod_bearings", {"crankpins.clearance", "crankpins.out_of_round", "torques.rod"}),
+        ("take_up_rod_bearings", {"crankpins.clearance", "torques.rod"}),
+        ("renew_main_bearings_out", {"mains.clearance", "torques.main", "end_play"}),
+        ("roll_in_main_bearings", {"mains.clearance", "torques.main"}),
+        ("fit_wet_sleeves", {"sleeve_protrusion"}),
+        ("remove_refit_head", {"torques.head", "head_flatness"}),
+        ("set_valve_clearance", {"lash_inlet", "lash_exhaust"}),
+        ("first_start_run_in", {"torques.head", "lash_inlet"}),
+        ("oil_and_filter", {"fluids.oil"}),
+    ],
+)
 def test_a_step_that_needs_a_figure_names_it(shipped, name, figures):
     text = " ".join(shipped.operations[name].steps)
     assert figures <= set(PLACEHOLDER.findall(text))

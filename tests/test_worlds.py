@@ -22,8 +22,16 @@ def joint(given) -> dict[tuple[int, ...], float]:
     for degrees, chance in worlds(given.network):
         for sign in given.signs:
             node = given.network.nodes[sign.node]
-            chance *= chance_of(node, sign, [node.normal, node.unlisted, node.misread, *(
-                ladder_of(node, cause, degree) for cause, degree in enumerate(degrees))])
+            chance *= chance_of(
+                node,
+                sign,
+                [
+                    node.normal,
+                    node.unlisted,
+                    node.misread,
+                    *(ladder_of(node, cause, degree) for cause, degree in enumerate(degrees)),
+                ],
+            )
         weights[degrees] = chance
     whole = sum(weights.values())
     return {degrees: weight / whole for degrees, weight in weights.items()}

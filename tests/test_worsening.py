@@ -12,12 +12,16 @@ from howdeep.knowledge.where import shipped_cases
 from howdeep.model.terms import RUNGS
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
-import worsening  # noqa: E402
+import worsening
 
-BEFORE = worsening.Found(1, (0.10, 0.60, 0.70, 0.80, 0.95, 1.0), 1000.0,
-                         (1500.0, 1000.0, 1600.0, 1700.0, 1800.0, 1900.0),
-                         {"weak_battery": 0.2, "worn_rings": 0.3},
-                         {"weak_battery": "outside", "worn_rings": "refresh"})
+BEFORE = worsening.Found(
+    1,
+    (0.10, 0.60, 0.70, 0.80, 0.95, 1.0),
+    1000.0,
+    (1500.0, 1000.0, 1600.0, 1700.0, 1800.0, 1900.0),
+    {"weak_battery": 0.2, "worn_rings": 0.3},
+    {"weak_battery": "outside", "worn_rings": "refresh"},
+)
 CASE = "a_sound_engine_nobody_knows_how_to_start_is_shown_to_its_owner.yaml"
 
 
@@ -54,10 +58,16 @@ def test_the_cause_named_is_of_the_side_that_gained():
 
 
 def test_readings_are_worsened_together_with_what_was_read_with_them(shop):
-    job = shop.open_job(next(path for path in sorted(shipped_cases().glob("*.yaml")) if "compression_wet:" in
-                             path.read_text(encoding="utf-8")))
-    whole, first = (worse for name, _, worse in worsening.pairs_of(job, shop.knowledge.observations)
-                    if name == "compression_dry")
+    job = shop.open_job(
+        next(
+            path
+            for path in sorted(shipped_cases().glob("*.yaml"))
+            if "compression_wet:" in path.read_text(encoding="utf-8")
+        )
+    )
+    whole, first = (
+        worse for name, _, worse in worsening.pairs_of(job, shop.knowledge.observations) if name == "compression_dry"
+    )
     dry, wet = job.values["compression_dry"], job.values["compression_wet"]
     assert whole["compression_dry"] == pytest.approx([0.85 * value for value in dry], abs=1e-4)
     assert whole["compression_wet"] == pytest.approx([0.85 * value for value in wet], abs=1e-4)

@@ -17,8 +17,9 @@ from howdeep.quote.promise import promise_of
 def with_promise(answer: Assessment, promise: dict) -> Assessment:
     """The answer of the job with this promise in it."""
     job = answer.job
-    return dataclasses.replace(answer, job=dataclasses.replace(
-        job, job=dataclasses.replace(job.job, promises={"first": promise})))
+    return dataclasses.replace(
+        answer, job=dataclasses.replace(job, job=dataclasses.replace(job.job, promises={"first": promise}))
+    )
 
 
 def broken(shop: Shop, answer: Assessment) -> Iterator[str]:
@@ -36,6 +37,13 @@ def broken(shop: Shop, answer: Assessment) -> Iterator[str]:
             yield f"{key}: the paper and the answer speak of different jobs"
         after = with_promise(answer, promise_of(shop.knowledge, answer, quote, "2026-03-05"))
         sheet = change_sheet(shop.knowledge, after, shop.prices, "first", found_sentences)
-        if (sheet.added or sheet.removed or sheet.changed or sheet.used or sheet.needs_yes is not None
-                or sheet.total_before != sheet.total_after or sheet.rung_before != sheet.rung_after):
+        if (
+            sheet.added
+            or sheet.removed
+            or sheet.changed
+            or sheet.used
+            or sheet.needs_yes is not None
+            or sheet.total_before != sheet.total_after
+            or sheet.rung_before != sheet.rung_after
+        ):
             yield f"{key}: nothing has changed and the change sheet is not empty"

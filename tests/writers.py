@@ -142,6 +142,7 @@ def dies_before(pipe, path, title, steps, which):
             if count > which:
                 os._exit(9)
             return call(*args, **options)
+
         return wrapped
 
     for name in steps:

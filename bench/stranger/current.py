@@ -72,8 +72,17 @@ class Asked:
 
     def of(self, case: Case, *, checks: bool) -> Answer:
         """What the program says of the case; with `checks`, also which check it offers."""
-        key = repr((checks, case.works.sheet, case.value_running, case.stopping_costs, case.stands_open,
-                    sorted(case.asked), sorted(case.given.items(), key=repr)))
+        key = repr(
+            (
+                checks,
+                case.works.sheet,
+                case.value_running,
+                case.stopping_costs,
+                case.stands_open,
+                sorted(case.asked),
+                sorted(case.given.items(), key=repr),
+            )
+        )
         if key not in self.kept:
             if len(self.kept) > 40:
                 self.kept.clear()
@@ -86,8 +95,12 @@ def answer_of(shop: Shop, case: Case, *, checks: bool) -> Answer:
     stood open stays out, for a job file with such readings is one of an engine that stands open."""
     knowledge = shop.knowledge
     if not case.stands_open:
-        case = replace(case, given={name: value for name, value in case.given.items()
-                                    if knowledge.observations[name].moment != "teardown"})
+        case = replace(
+            case,
+            given={
+                name: value for name, value in case.given.items() if knowledge.observations[name].moment != "teardown"
+            },
+        )
     job = job_of(case, shop.folders)
     job = replace(job, unknown=job.unknown | (case.asked - case.given.keys()))
     facts, _ = facts_of(knowledge, job)
@@ -99,26 +112,38 @@ def answer_of(shop: Shop, case: Case, *, checks: bool) -> Answer:
 
     def advised(line: Any) -> Advised:
         work = ready.works[line.job]
-        return Advised(RUNGS.index(line.rung), line.whole, line.enough,
-                       frozenset(item.operation for item in work.items if not item.if_found),
-                       cured_by(knowledge, rules, work))
+        return Advised(
+            RUNGS.index(line.rung),
+            line.whole,
+            line.enough,
+            frozenset(item.operation for item in work.items if not item.if_found),
+            cured_by(knowledge, rules, work),
+        )
 
-    others = sorted((line for line in decision.jobs if line.job != decision.job and line.expected is not None),
-                    key=lambda line: (line.expected, RUNGS.index(line.rung)))
+    others = sorted(
+        (line for line in decision.jobs if line.job != decision.job and line.expected is not None),
+        key=lambda line: (line.expected, RUNGS.index(line.rung)),
+    )
     return Answer(
-        decision.then, decision.afterwards,
+        decision.then,
+        decision.afterwards,
         tuple(advised(line) for line in (decision.line(decision.job), *others)),
-        ready.beliefs.odds(), tuple(belief.cause for belief in ready.beliefs.causes),
+        ready.beliefs.odds(),
+        tuple(belief.cause for belief in ready.beliefs.causes),
         tuple(line.enough for line in decision.ladder),
         tuple((check.observations, check.minutes, check.risk) for check in ranked),
-        RUNGS.index(decision.look) if decision.look else TOP_END)
+        RUNGS.index(decision.look) if decision.look else TOP_END,
+    )
 
 
 def next_check(answer: Answer, case: Case) -> Check | None:
     """The first checks offered that an engine of this bench can answer: the first of them, the others after it."""
-    fit = [Check(names, minutes, risk) for names, minutes, risk in answer.checks
-           if any(name in TALK or name in TESTS for name in names) and not set(names) <= case.asked]
-    named = tuple(fit[:MOST_CHECKS if case.depth < 0 else MOST_AFTER])
+    fit = [
+        Check(names, minutes, risk)
+        for names, minutes, risk in answer.checks
+        if any(name in TALK or name in TESTS for name in names) and not set(names) <= case.asked
+    ]
+    named = tuple(fit[: MOST_CHECKS if case.depth < 0 else MOST_AFTER])
     return replace(named[0], then=named[1:]) if named else None
 
 
@@ -143,8 +168,13 @@ def first_of(answer: Answer, jobs: Iterable[Advised], case: Case) -> Action:
     """The first of these jobs that is not spent."""
     for job in jobs:
         if not spent(case, job.depth, job.cures):
-            return Do(job.depth, job.cures, job.whole, job.operations,
-                      Stated(answer.enough, answer.odds, answer.ranked, job.enough))
+            return Do(
+                job.depth,
+                job.cures,
+                job.whole,
+                job.operations,
+                Stated(answer.enough, answer.odds, answer.ranked, job.enough),
+            )
     return Stop()
 
 

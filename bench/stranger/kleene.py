@@ -5,6 +5,7 @@ Missing is not absent: a condition is True, False or None (unknown).
 
 from __future__ import annotations
 
+import itertools
 import operator
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -15,8 +16,9 @@ Kleene = bool | None
 _COMPARE = {"below": operator.lt, "above": operator.gt, "at_least": operator.ge, "at_most": operator.le}
 
 
-def holds(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Kleene],
-          limits: Mapping[str, float]) -> Kleene:
+def holds(
+    condition: Condition, facts: Mapping[str, Any], findings: Mapping[str, Kleene], limits: Mapping[str, float]
+) -> Kleene:
     """Whether the condition holds of these facts and of the findings known so far."""
     if isinstance(condition, FactTest):
         return _fact(condition, facts.get(condition.fact), limits)
@@ -30,8 +32,9 @@ def holds(condition: Condition, facts: Mapping[str, Any], findings: Mapping[str,
     return None if inner is None else not inner
 
 
-def all_findings(conditions: Mapping[str, Condition], facts: Mapping[str, Any],
-                 limits: Mapping[str, float]) -> dict[str, Kleene]:
+def all_findings(
+    conditions: Mapping[str, Condition], facts: Mapping[str, Any], limits: Mapping[str, float]
+) -> dict[str, Kleene]:
     """Every finding, each after those that it reads."""
     known: dict[str, Kleene] = {}
 
@@ -71,7 +74,7 @@ def _fact(test: FactTest, value: Any, limits: Mapping[str, float]) -> Kleene:
     if test.cylinders == "every":
         return every(truths)
     if test.cylinders == "neighbours":
-        return some(every(pair) for pair in zip(truths, truths[1:], strict=False))
+        return some(every(pair) for pair in itertools.pairwise(truths))
     sure, most = truths.count(True), len(truths) - truths.count(False)
     return True if sure >= test.cylinders else False if most < test.cylinders else None
 

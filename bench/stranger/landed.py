@@ -86,17 +86,27 @@ def kept_tables() -> Tables:
     """The tables of the rule base of that day."""
     kept = json.loads(KEPT.read_text(encoding="utf-8"))["tables"]
     return Tables(
-        kept["base"], kept["links"], kept["otherwise"], frozenset(kept["direct"]), frozenset(kept["opened"]),
-        {name: tuple(line) for name, line in kept["lines"].items()}, kept["shifts"], kept["words"], kept["misread"],
-        kept["direct_shown"], kept["direct_mistaken"])
+        kept["base"],
+        kept["links"],
+        kept["otherwise"],
+        frozenset(kept["direct"]),
+        frozenset(kept["opened"]),
+        {name: tuple(line) for name, line in kept["lines"].items()},
+        kept["shifts"],
+        kept["words"],
+        kept["misread"],
+        kept["direct_shown"],
+        kept["direct_mistaken"],
+    )
 
 
 def truths_of(knowledge: Knowledge, facts: Mapping[str, Any]) -> tuple[dict[str, Kleene], frozenset[str]]:
     """Truth of every finding, and the history rules that are present. `facts` hold engine facts too."""
     limits = {name: item.value for name, item in knowledge.limits.items()}
     truths = all_findings({name: item.when for name, item in knowledge.findings.items()}, facts, limits)
-    told = frozenset(name for name, item in knowledge.history.items()
-                     if holds(item.when, facts, truths, limits) is True)
+    told = frozenset(
+        name for name, item in knowledge.history.items() if holds(item.when, facts, truths, limits) is True
+    )
     return truths, told
 
 
@@ -114,8 +124,14 @@ def counted(tables: Tables, truths: Mapping[str, Kleene]) -> tuple[list[str], li
         waiting = list(dict.fromkeys(name for line in group for name in line))
         mine: list[str] = []
         while waiting:
-            name = next((name for name in waiting if not any(
-                other in waiting for line in group if name in line for other in line[: line.index(name)])), None)
+            name = next(
+                (
+                    name
+                    for name in waiting
+                    if not any(other in waiting for line in group if name in line for other in line[: line.index(name)])
+                ),
+                None,
+            )
             if name is None:  # two lines contradict each other: the first decides
                 name = next(item for line in group for item in line if item in waiting)
             waiting.remove(name)
@@ -135,8 +151,9 @@ def _groups(lines: list[list[str]]) -> list[list[list[str]]]:
     return [sorted(group, key=lines.index) for group in groups]
 
 
-def believed(tables: Tables, need: Mapping[str, int], seen: Mapping[str, int], truths: Mapping[str, Kleene],
-             told: frozenset[str]) -> Landed:
+def believed(
+    tables: Tables, need: Mapping[str, int], seen: Mapping[str, int], truths: Mapping[str, Kleene], told: frozenset[str]
+) -> Landed:
     """The odds. `need` and `seen` give the causes that this engine can have."""
     causes = sorted(need)
     present, absent = counted(tables, truths)
@@ -155,8 +172,10 @@ def believed(tables: Tables, need: Mapping[str, int], seen: Mapping[str, int], t
     columns, where = _columns(causes, need, seen, behind)
     sums, posterior = _summed(rates, {name: shown[name] for name in present}, columns)
     sums = sums / sums[0]
-    states = {state: float(sum(sign * sums[where[key]] for key, sign in terms)) for state, terms in _states(
-        need, seen).items()}
+    states = {
+        state: float(sum(sign * sums[where[key]] for key, sign in terms))
+        for state, terms in _states(need, seen).items()
+    }
     odds = {cause: float(chance / (1 + chance)) for cause, chance in zip(causes, posterior, strict=True)}
     enough = tuple(float(sums[where[0, depth]]) for depth in range(DEPTHS))
     noticed = tuple(float(sums[where["noticed", depth]]) for depth in range(DEPTHS)) if present else enough
@@ -165,13 +184,15 @@ def believed(tables: Tables, need: Mapping[str, int], seen: Mapping[str, int], t
 
 def expected(states: Mapping[tuple[int, int], float], prices: tuple[float, ...], money: Money) -> tuple[float, ...]:
     """Per depth at which the job begins, what it is expected to cost in the end."""
-    return tuple(sum(chance * _cost(start, blocked, deepest, prices, money)
-                     for (blocked, deepest), chance in states.items()) for start in range(DEPTHS))
+    return tuple(
+        sum(chance * _cost(start, blocked, deepest, prices, money) for (blocked, deepest), chance in states.items())
+        for start in range(DEPTHS)
+    )
 
 
 def cheapest(costs: tuple[float, ...]) -> int:
     """The depth with the least expected cost to the cent; of equals the shallowest."""
-    return min(range(DEPTHS), key=lambda depth: (math.floor(round(costs[depth] * 100, 4) + .5), depth))
+    return min(range(DEPTHS), key=lambda depth: (math.floor(round(costs[depth] * 100, 4) + 0.5), depth))
 
 
 def _cost(start: int, blocked: int, deepest: int, prices: tuple[float, ...], money: Money) -> float:
@@ -195,8 +216,13 @@ def log_odds_of(chance: float) -> float:
 def shown_by(tables: Tables, name: str, causes: list[str]) -> tuple[np.ndarray, float]:
     """[causes] chance that each shows the finding, and the chance that it is seen with none of them."""
     direct, opened = name in tables.direct, name in tables.opened
-    doubt = (tables.direct_mistaken / tables.misread if direct and opened and tables.misread else
-             SEEN_OPEN if direct or opened else 1.0)
+    doubt = (
+        tables.direct_mistaken / tables.misread
+        if direct and opened and tables.misread
+        else SEEN_OPEN
+        if direct or opened
+        else 1.0
+    )
     sure = 1 - tables.misread * doubt
     most, least = max(tables.words.values()), min(tables.words.values())
 
@@ -215,8 +241,9 @@ def _blocks(seen: int, need: int) -> int:
     return sum(1 << depth for depth in range(seen, need))
 
 
-def _columns(causes: list[str], need: Mapping[str, int], seen: Mapping[str, int],
-             behind: set[str]) -> tuple[np.ndarray, dict[Any, int]]:
+def _columns(
+    causes: list[str], need: Mapping[str, int], seen: Mapping[str, int], behind: set[str]
+) -> tuple[np.ndarray, dict[Any, int]]:
     """[causes, columns] 1.0 where a cause is allowed; and name -> column. Column 0 allows all."""
     where: dict[Any, int] = {"all": 0}
     rows = [[1.0] * len(causes)]
@@ -227,8 +254,10 @@ def _columns(causes: list[str], need: Mapping[str, int], seen: Mapping[str, int]
 
     for bits in range(1 << (DEPTHS - 1)):
         for deepest in range(DEPTHS):
-            add((bits, deepest), [float(not _blocks(seen[cause], need[cause]) & bits and need[cause] <= deepest)
-                                  for cause in causes])
+            add(
+                (bits, deepest),
+                [float(not _blocks(seen[cause], need[cause]) & bits and need[cause] <= deepest) for cause in causes],
+            )
     for depth in range(DEPTHS):
         add(("noticed", depth), [float(cause not in behind or need[cause] <= depth) for cause in causes])
     unique: dict[tuple[float, ...], int] = {}
@@ -260,8 +289,9 @@ def _states(need: Mapping[str, int], seen: Mapping[str, int]) -> dict[tuple[int,
     return result
 
 
-def _summed(rates: np.ndarray, present: Mapping[str, tuple[np.ndarray, float]],
-            allowed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _summed(
+    rates: np.ndarray, present: Mapping[str, tuple[np.ndarray, float]], allowed: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
     """[columns] sums over all worlds of their weight with the column's causes allowed, as shares of column 0's; and
     [causes] odds of each cause by column 0."""
     names = sorted(present)
@@ -272,8 +302,9 @@ def _summed(rates: np.ndarray, present: Mapping[str, tuple[np.ndarray, float]],
     size = max(1, CELLS >> width)
     parts = []
     for start in range(0, allowed.shape[1], size):  # column 0 goes along each time: parts share no common factor
-        part, _ = _forward(rates, names, present, steps, allowed[:, [0, *range(start, min(start + size,
-                                                                                           allowed.shape[1]))]])
+        part, _ = _forward(
+            rates, names, present, steps, allowed[:, [0, *range(start, min(start + size, allowed.shape[1]))]]
+        )
         parts.append(part[1:] / part[0])
     sums = np.concatenate(parts)
     odds = rates.copy()
@@ -297,8 +328,13 @@ def _summed(rates: np.ndarray, present: Mapping[str, tuple[np.ndarray, float]],
     return sums, odds
 
 
-def _forward(rates: np.ndarray, names: list[str], present: Mapping[str, tuple[np.ndarray, float]], order: list[int],
-             allowed: np.ndarray) -> tuple[np.ndarray, list]:
+def _forward(
+    rates: np.ndarray,
+    names: list[str],
+    present: Mapping[str, tuple[np.ndarray, float]],
+    order: list[int],
+    allowed: np.ndarray,
+) -> tuple[np.ndarray, list]:
     """The sums, and of one column every step: (cause, leaks opened, (axis, q) shown, axes closed, table without the
     cause, table with it)."""
     columns = allowed.shape[1]
@@ -353,8 +389,10 @@ def _greedy(masks: dict[int, int], noise: random.Random | None) -> tuple[list[in
         for mask in left.values():
             twice |= seen & mask
             seen |= mask
-        scores = {cause: (mask & ~opened).bit_count() - (mask & ~twice).bit_count()
-                  + (2 * noise.random() if noise else 0.0) for cause, mask in left.items()}
+        scores = {
+            cause: (mask & ~opened).bit_count() - (mask & ~twice).bit_count() + (2 * noise.random() if noise else 0.0)
+            for cause, mask in left.items()
+        }
         cause = min(scores, key=lambda item: (scores[item], item))
         opened |= left[cause]
         open_now |= left[cause]

@@ -31,14 +31,19 @@ SURE = 0.8
 def job_of(case: Case, folders: tuple[Path, ...]) -> OpenJob:
     """The case as a job file, read the way every job file is read."""
     observations = case.works.knowledge.observations
-    plain: dict[str, Any] = {"howdeep_job": 1, "engine": case.works.sheet,
-                             "customer": {"value_running": f"{case.value_running:.2f}",
-                                          "value_as_is": f"{case.value_running - case.stopping_costs:.2f}"}}
+    plain: dict[str, Any] = {
+        "howdeep_job": 1,
+        "engine": case.works.sheet,
+        "customer": {
+            "value_running": f"{case.value_running:.2f}",
+            "value_as_is": f"{case.value_running - case.stopping_costs:.2f}",
+        },
+    }
     if case.done:
         plain["done"] = sorted(case.done)
     for name, value in case.given.items():
         plain.setdefault(section_of(observations[name]), {})[name] = value
-    return open_text(dump(plain), "made-up job", Path("."), case.works.knowledge, folders, case.works.engine)
+    return open_text(dump(plain), "made-up job", Path(), case.works.knowledge, folders, case.works.engine)
 
 
 @dataclass
@@ -60,8 +65,11 @@ class Reference:
             truths, told = landed.truths_of(knowledge, {**works.facts, **facts.values})
             told &= self.tables.shifts.keys()
             need = {cause: depth for cause, depth in works.need.items() if cause in self.tables.base}
-            self.kept[key] = (landed.believed(self.tables, need, works.seen, truths, told),
-                              landed.counted(self.tables, truths), told)
+            self.kept[key] = (
+                landed.believed(self.tables, need, works.seen, truths, told),
+                landed.counted(self.tables, truths),
+                told,
+            )
         return self.kept[key]
 
 
@@ -95,8 +103,7 @@ class LandedRule:
 
     def prices(self, case: Case, odds: Mapping[str, float]) -> tuple[float, ...]:
         """Price of each depth's package with the likely cures in it."""
-        return tuple(price_of(case.works, case, Do(depth, aimed_at(case, odds, depth)))
-                     for depth in range(REPLACE + 1))
+        return tuple(price_of(case.works, case, Do(depth, aimed_at(case, odds, depth))) for depth in range(REPLACE + 1))
 
     def first(self, case: Case, believed: landed.Landed, order: list[int]) -> Action:
         """The first depth in this order that is not spent."""
@@ -149,10 +156,11 @@ class Additive(LandedRule):
     def act(self, case: Case) -> Action:
         _, (present, absent), told = self.reference.of(case)
         odds = self.odds(case, present, absent, told)
-        over = frozenset(name for name, chance in odds.items() if chance > .5 and name not in case.cured)
+        over = frozenset(name for name, chance in odds.items() if chance > 0.5 and name not in case.cured)
         if not over:
-            over = frozenset(sorted((name for name in odds if name not in case.cured),
-                                    key=lambda name: (-odds[name], name))[:1])
+            over = frozenset(
+                sorted((name for name in odds if name not in case.cured), key=lambda name: (-odds[name], name))[:1]
+            )
         if not over:
             return Stop()
         return Do(max(case.works.need[name] for name in over), over, stated=Stated((), odds))
@@ -174,8 +182,9 @@ class Additive(LandedRule):
                 if value > 0:
                     without = dark / (1 - p * float(value))
                     with_it = without * (1 - float(value))
-                    result[cause] += math.log(with_it / without) if name in absent else math.log(
-                        (1 - with_it) / (1 - without))
+                    result[cause] += (
+                        math.log(with_it / without) if name in absent else math.log((1 - with_it) / (1 - without))
+                    )
         return {cause: 1 / (1 + math.exp(-max(-50.0, min(50.0, weight)))) for cause, weight in result.items()}
 
 

@@ -81,9 +81,13 @@ def run(world: World, policy: Policy) -> Bill:
             cost = action.minutes / 60 * terms.rate + terms.risk.get(action.risk, 0.0)
             bill.cost, bill.checks, bill.checks_cost = bill.cost + cost, bill.checks + 1, bill.checks_cost + cost
             names += [name for name in action.observations if name not in names]
-            case = replace(case, given={**world.answers(names, cured), **world.opened(max(case.depth, case.looked),
-                                                                                      cured)}, checks=case.checks + 1,
-                           asked=case.asked | set(action.observations), named=action.then)
+            case = replace(
+                case,
+                given={**world.answers(names, cured), **world.opened(max(case.depth, case.looked), cured)},
+                checks=case.checks + 1,
+                asked=case.asked | set(action.observations),
+                named=action.then,
+            )
             continue
         if isinstance(action, Look):
             if case.looked >= action.depth:
@@ -91,8 +95,12 @@ def run(world: World, policy: Policy) -> Bill:
             fee = terms.look[action.depth]
             bill.cost, bill.looks, credit = bill.cost + fee - credit, bill.looks + 1, fee
             bill.opened = max(bill.opened, action.depth)
-            case = replace(case, looked=action.depth, found=world.found(action.depth, cured),
-                           given={**case.given, **world.opened(action.depth, cured)})
+            case = replace(
+                case,
+                looked=action.depth,
+                found=world.found(action.depth, cured),
+                given={**case.given, **world.opened(action.depth, cured)},
+            )
             continue
         if isinstance(action, Stop) or price_of(works, case, action) - credit > world.stopping_costs:
             bill.cost, bill.stopped = bill.cost + world.stopping_costs, True
@@ -120,12 +128,22 @@ def run(world: World, policy: Policy) -> Bill:
             bill.cost += terms.comeback
         depth = max(case.depth, job.depth)
         given = world.answers(names, cured)
-        tested = sum(works.knowledge.observations[name].minutes for name in given if name in TESTS
-                     and name not in case.given)
+        tested = sum(
+            works.knowledge.observations[name].minutes for name in given if name in TESTS and name not in case.given
+        )
         bill.cost += tested / 60 * terms.rate
-        case = Case(works, {**given, **world.opened(depth, cured)}, world.value_running,
-                    world.stopping_costs, world.found(depth, cured), case.done | job.done,
-                    works.cured(case.done | job.done, works.need), depth, depth, asked=case.asked)
+        case = Case(
+            works,
+            {**given, **world.opened(depth, cured)},
+            world.value_running,
+            world.stopping_costs,
+            world.found(depth, cured),
+            case.done | job.done,
+            works.cured(case.done | job.done, works.need),
+            depth,
+            depth,
+            asked=case.asked,
+        )
     bill.gave_up = True
     bill.comebacks += 1
     bill.cost += terms.comeback + oracle(world, cured).cost
@@ -135,8 +153,11 @@ def run(world: World, policy: Policy) -> Bill:
 def _thorough(works: Works, failures: int) -> tuple[str, ...]:
     """Tests that a shop makes at its own cost once it has failed: first the short ones, after that all."""
     least = SHORT if failures < 2 else 1000.0
-    return tuple(name for name in TESTS if name in works.knowledge.observations
-                 and works.knowledge.observations[name].minutes <= least)
+    return tuple(
+        name
+        for name in TESTS
+        if name in works.knowledge.observations and works.knowledge.observations[name].minutes <= least
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,5 +264,7 @@ def faults_behind(world: World, cured: frozenset[str] = frozenset()) -> frozense
 
 def enough_of(world: World) -> tuple[bool, ...]:
     """Per depth 0 to 5, whether curing all that it can cure makes the trouble go."""
-    return tuple(not world.troubles(name for name in world.faults if world.works.need[name] <= depth)
-                 for depth in range(REPLACE + 1))
+    return tuple(
+        not world.troubles(name for name in world.faults if world.works.need[name] <= depth)
+        for depth in range(REPLACE + 1)
+    )

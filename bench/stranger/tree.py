@@ -12,18 +12,20 @@ from .world import sheet_of
 
 OUTSIDE_FIRST = {
     "overheats": ("blocked_radiator_passages", "thermostat_stuck_shut", "water_pump_belt"),
-    "coolant_loss": ("external_coolant_leak",), "leaks": ("external_oil_leak", "front_crank_seal"),
+    "coolant_loss": ("external_coolant_leak",),
+    "leaks": ("external_oil_leak", "front_crank_seal"),
     "oil_pressure": ("false_oil_gauge", "wrong_thin_oil", "oil_level_low"),
-    "no_power": ("dirty_air_cleaner", "fuel_starvation", "exhaust_leak"), "smokes": ("blocked_breather",
-                                                                                      "dirty_air_cleaner"),
-    "hard_start": ("weak_battery", "bad_cables"), "wont_start": ("weak_battery", "stale_fuel", "fuel_starvation"),
+    "no_power": ("dirty_air_cleaner", "fuel_starvation", "exhaust_leak"),
+    "smokes": ("blocked_breather", "dirty_air_cleaner"),
+    "hard_start": ("weak_battery", "bad_cables"),
+    "wont_start": ("weak_battery", "stale_fuel", "fuel_starvation"),
 }
 
 
 def _low(case: Case, name: str, share: float) -> bool:
     """Whether a compression reading lies below a share of the best cylinder, or of a sound engine's on all."""
     readings = [float(text.split()[0]) for text in case.given.get(name, ())]
-    return bool(readings) and min(readings) < share * max(max(readings), .9 * sheet_of(case.works.engine).compression)
+    return bool(readings) and min(readings) < share * max(*readings, 0.9 * sheet_of(case.works.engine).compression)
 
 
 def _number(case: Case, name: str, stand_in: float) -> float:
@@ -77,10 +79,10 @@ class Tree:
             return ["head_gasket_coolant", "warped_head"], 2
         if g.get("noise") == "knock_deep" or (g.get("noise") == "knock_sharp" and g.get("noise_when") != "cold_only"):
             return ["worn_rod_bearings", "worn_main_bearings"], 3
-        low_oil = _number(case, "oil_pressure_idle", 99) < .6 * _sound(sheet)
+        low_oil = _number(case, "oil_pressure_idle", 99) < 0.6 * _sound(sheet)
         if low_oil and g.get("oil_gauge_check") != "gauge_false":
             return ["worn_rod_bearings", "worn_oil_pump", "worn_main_bearings"], 3
-        if _low(case, "compression_dry", .72):
+        if _low(case, "compression_dry", 0.72):
             pairs = zip(g["compression_dry"], g.get("compression_wet", g["compression_dry"]), strict=True)
             rise = max(float(wet.split()[0]) / max(1.0, float(dry.split()[0])) for dry, wet in pairs)
             return (["worn_rings"], 3) if rise > 1.12 else (["burnt_exhaust_valve"], 2)
@@ -93,7 +95,7 @@ class Tree:
         aimed = list(OUTSIDE_FIRST.get(g.get("complaint"), ()))
         if _number(case, "battery_rest", 99) < volts * 1.025:
             aimed += ["weak_battery", "no_charge"]
-        if _number(case, "cable_drop", 0) > .2:
+        if _number(case, "cable_drop", 0) > 0.2:
             aimed.append("bad_cables")
         if g.get("fuel_flow") in ("weak", "none"):
             aimed.append("fuel_starvation")

@@ -19,8 +19,16 @@ from howdeep.pricing.quantities import quantity_of
 from .kleene import holds
 
 TOP_END, REPLACE = RUNGS.index("top_end"), RUNGS.index("replace")
-EVERY_TIME = ("remove_refit_head", "remove_refit_pan", "remove_refit_engine", "renew_head_gasket", "first_start_run_in",
-              "start_and_prove", "oil_and_filter", "compression_retest")
+EVERY_TIME = (
+    "remove_refit_head",
+    "remove_refit_pan",
+    "remove_refit_engine",
+    "renew_head_gasket",
+    "first_start_run_in",
+    "start_and_prove",
+    "oil_and_filter",
+    "compression_retest",
+)
 """Operations that a second job needs again; what else was done in the first is not done and not charged twice."""
 
 
@@ -68,8 +76,9 @@ class Works:
             name = fringe.pop()
             if name not in chosen:
                 chosen.add(name)
-                fringe += [other for other in self.knowledge.operations[name].brings
-                           if self.rung.get(other, 9) <= depth]
+                fringe += [
+                    other for other in self.knowledge.operations[name].brings if self.rung.get(other, 9) <= depth
+                ]
         for name in sorted(chosen):
             if name in chosen:
                 chosen -= set(self.knowledge.operations[name].instead_of)
@@ -77,15 +86,21 @@ class Works:
 
     def cure_of(self, cause: str, depth: int) -> str | None:
         """The usual operation of those within this depth that cure the cause."""
-        return next((name for name in self.cures.get(cause, ()) if self.rung[name] <= depth
-                     and (depth < REPLACE or self.rung[name] == 0)), None)
+        return next(
+            (
+                name
+                for name in self.cures.get(cause, ())
+                if self.rung[name] <= depth and (depth < REPLACE or self.rung[name] == 0)
+            ),
+            None,
+        )
 
     def work(self, depth: int, aimed: Iterable[str], *, whole: bool) -> frozenset[str]:
         """What is done: the cures of these causes with the access they need, and with `whole` all of the depth's list.
 
         Causes that this depth cannot cure are passed over.
         """
-        wanted = [] if not whole else [name for name in self.knowledge.scopes[RUNGS[depth]].always]
+        wanted = [] if not whole else list(self.knowledge.scopes[RUNGS[depth]].always)
         package = self.with_access(wanted, depth)
         for cause in sorted(set(aimed)):
             name = self.cure_of(cause, depth)
@@ -105,8 +120,11 @@ class Works:
         place of other work (a rebore of a hone) cures what that cures."""
         done |= {other for name in done for other in self.knowledge.operations[name].instead_of}
         swap = "replace_engine" in done
-        return frozenset(cause for cause in causes if set(self.cures.get(cause, ())) & done
-                         or (swap and self.need.get(cause, REPLACE) > 0))
+        return frozenset(
+            cause
+            for cause in causes
+            if set(self.cures.get(cause, ())) & done or (swap and self.need.get(cause, REPLACE) > 0)
+        )
 
     def price(self, done: frozenset[str]) -> float:
         """Hours at the rate with supplies, machine work and parts; what two operations share is charged once."""
@@ -152,8 +170,14 @@ def works_of(knowledge: Knowledge, engine: Engine, sheet: str, prices: PriceList
         return entry.applies is None or holds(entry.applies, facts, {}, limits) is True
 
     def step(steps: Any) -> int | None:
-        return next((RUNGS.index(item.rung) for item in steps
-                     if item.when is None or holds(item.when, facts, {}, limits) is True), None)
+        return next(
+            (
+                RUNGS.index(item.rung)
+                for item in steps
+                if item.when is None or holds(item.when, facts, {}, limits) is True
+            ),
+            None,
+        )
 
     rung = {}
     for name, item in knowledge.operations.items():
@@ -165,9 +189,13 @@ def works_of(knowledge: Knowledge, engine: Engine, sheet: str, prices: PriceList
     need = {name: min((rung[other] for other in cures[name]), default=REPLACE) for name in causes}
     depths = {name: step(item.seen_at) for name, item in causes.items()}
     seen = {name: REPLACE if depth is None else depth for name, depth in depths.items()}
-    terms = Terms(float(prices.growth_factor), float(prices.growth_charge), float(prices.comeback_charge),
-                  float(prices.reopening),
-                  {RUNGS.index(depth): float(money) for depth, money in prices.look_inside.items()},
-                  float(prices.labour_rate),
-                  {name: float(money) for name, money in prices.risk.items()})
+    terms = Terms(
+        float(prices.growth_factor),
+        float(prices.growth_charge),
+        float(prices.comeback_charge),
+        float(prices.reopening),
+        {RUNGS.index(depth): float(money) for depth, money in prices.look_inside.items()},
+        float(prices.labour_rate),
+        {name: float(money) for name, money in prices.risk.items()},
+    )
     return Works(knowledge, engine, sheet, prices, terms, facts, rung, cures, need, seen)

@@ -32,9 +32,16 @@ ASKED, TESTED = 0.65, 0.12
 FIRST = ("complaint", "runs", "turns_over")
 AS_IT_STANDS = 0.35
 """What a machine that does not run as it should is worth, as a share of one that does."""
-TOGETHER = {"compression_wet": "compression_dry", "leakage_heard": "leakage", "spark_cylinders": "spark",
-            "battery_cranking": "battery_rest", "vacuum_pattern": "vacuum_level", "oil_pressure_speed":
-            "oil_pressure_idle", "fuel_sample": "fuel_flow", "valve_motion": "lash_check"}
+TOGETHER = {
+    "compression_wet": "compression_dry",
+    "leakage_heard": "leakage",
+    "spark_cylinders": "spark",
+    "battery_cranking": "battery_rest",
+    "vacuum_pattern": "vacuum_level",
+    "oil_pressure_speed": "oil_pressure_idle",
+    "fuel_sample": "fuel_flow",
+    "valve_motion": "lash_check",
+}
 """Tests that are made together with another."""
 
 
@@ -70,8 +77,9 @@ class World:
     def troubles(self, cured: Iterable[str] = ()) -> frozenset[str]:
         """What its owner would still bring it back for."""
         gone = frozenset(cured)
-        return troubles({name: much for name, much in self.faults.items() if name not in gone}, self.spots,
-                        diesel=self.diesel)
+        return troubles(
+            {name: much for name, much in self.faults.items() if name not in gone}, self.spots, diesel=self.diesel
+        )
 
     @cached_property
     def asked(self) -> tuple[str, ...]:
@@ -99,14 +107,20 @@ class World:
         if depth < TOP_END:
             return {}
         seen = self.look(cured)
-        return {name: value(seen, name) for name, value in OPEN.items()
-                if self._possible(name, {}) and self.works.seen.get(OPEN_SHOWS[name], 9) <= depth}
+        return {
+            name: value(seen, name)
+            for name, value in OPEN.items()
+            if self._possible(name, {}) and self.works.seen.get(OPEN_SHOWS[name], 9) <= depth
+        }
 
     def found(self, depth: int, cured: Iterable[str] = (), least: float = 0.35) -> frozenset[str]:
         """Faults past their limit that lie open to view at this depth."""
         gone = frozenset(cured)
-        return frozenset(name for name, much in self.faults.items() if name not in gone and much >= least
-                         and TOP_END <= self.works.seen[name] <= depth)
+        return frozenset(
+            name
+            for name, much in self.faults.items()
+            if name not in gone and much >= least and TOP_END <= self.works.seen[name] <= depth
+        )
 
     def _possible(self, name: str, given: Mapping[str, Any]) -> bool:
         item = self.works.knowledge.observations.get(name)
@@ -141,8 +155,8 @@ def make(works: Mapping[str, Works], seed: int, number: int) -> World:
     while True:
         past = life(rng)
         faults = severities(past, list(here.cures), rng)
-        spots = Spots(int(rng.integers(cylinders)), tuple(float(value) for value in rng.uniform(.6, 1, cylinders)))
-        worth = float(np.exp(rng.normal(0, .45))) * float(here.engine.value_running or 4000)
+        spots = Spots(int(rng.integers(cylinders)), tuple(float(value) for value in rng.uniform(0.6, 1, cylinders)))
+        worth = float(np.exp(rng.normal(0, 0.45))) * float(here.engine.value_running or 4000)
         world = World(here, (seed, number), past, faults, spots, sheet, float(rng.uniform(*MISREPORTS)), worth)
         if world.troubles():
             return world
@@ -150,6 +164,7 @@ def make(works: Mapping[str, Works], seed: int, number: int) -> World:
 
 def sheet_of(engine: Engine) -> Sheet:
     """The figures of the sheet that tests are read against."""
+
     def middle(fit: Any, unit: str, stand_in: float) -> float:
         if fit is None or not fit.low or not fit.high:
             return stand_in
@@ -158,6 +173,10 @@ def sheet_of(engine: Engine) -> Sheet:
     gap = engine.ring_gap
     new = parse(gap.high, unit="in").to("in") if gap and gap.high else 0.020
     worn = parse(gap.wear, unit="in").to("in") if gap and gap.wear else 2 * new
-    return Sheet(middle(engine.cranking_compression, "psi", 110.0), middle(engine.oil_pressure_idle, "psi", 15.0),
-                 middle(engine.oil_pressure_speed, "psi", 40.0), (new, worn),
-                 float(engine.build.volts) if engine.build.volts != "none" else 12.0)
+    return Sheet(
+        middle(engine.cranking_compression, "psi", 110.0),
+        middle(engine.oil_pressure_idle, "psi", 15.0),
+        middle(engine.oil_pressure_speed, "psi", 40.0),
+        (new, worn),
+        float(engine.build.volts) if engine.build.volts != "none" else 12.0,
+    )

@@ -31,8 +31,26 @@ if TYPE_CHECKING:
     )
 
 __version__ = "0.1.0"
-__all__ = ["Allowance", "Assessment", "Belief", "CheckValue", "Decision", "Fault", "HowdeepError", "JobLine", "Kind",
-           "OpenJob", "Quote", "QuoteLine", "Rung", "Shop", "assess_job", "open_shop", "quote_job", "read_job"]
+__all__ = [
+    "Allowance",
+    "Assessment",
+    "Belief",
+    "CheckValue",
+    "Decision",
+    "Fault",
+    "HowdeepError",
+    "JobLine",
+    "Kind",
+    "OpenJob",
+    "Quote",
+    "QuoteLine",
+    "Rung",
+    "Shop",
+    "assess_job",
+    "open_shop",
+    "quote_job",
+    "read_job",
+]
 
 
 def __getattr__(name: str) -> object:

@@ -19,8 +19,26 @@ from .quote.build import build_quote
 from .quote.jobs import asked_for
 from .quote.values import Allowance, Quote, QuoteLine
 
-__all__ = ["Allowance", "Assessment", "Belief", "CheckValue", "Decision", "Fault", "HowdeepError", "JobLine", "Kind",
-           "OpenJob", "Quote", "QuoteLine", "Rung", "Shop", "assess_job", "open_shop", "quote_job", "read_job"]
+__all__ = [
+    "Allowance",
+    "Assessment",
+    "Belief",
+    "CheckValue",
+    "Decision",
+    "Fault",
+    "HowdeepError",
+    "JobLine",
+    "Kind",
+    "OpenJob",
+    "Quote",
+    "QuoteLine",
+    "Rung",
+    "Shop",
+    "assess_job",
+    "open_shop",
+    "quote_job",
+    "read_job",
+]
 
 
 def read_job(path: str | Path, shop: Shop) -> OpenJob:

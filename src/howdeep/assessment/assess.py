@@ -40,51 +40,105 @@ SHOWN = 3
 def stand_in_sentences(facts: Facts, general: General | None = None) -> tuple[str, ...]:
     """Where a general limit stood in for a figure that the engine sheet does not give; of an engine without a sheet,
     the figures of its kind first, each once, with how far makers differ."""
-    told = [f"{reduction.fact}: {reduction.basis}. {reduction.how}"
-            for _, reduction in sorted(facts.reductions.items()) if "general limit" in reduction.basis]
+    told = [
+        f"{reduction.fact}: {reduction.basis}. {reduction.how}"
+        for _, reduction in sorted(facts.reductions.items())
+        if "general limit" in reduction.basis
+    ]
     if general is None:
         return tuple(told)
-    used = {figure.path: [fact for fact, reduction in sorted(facts.reductions.items())
-                          if f"general limit {general.kind} {figure.path}" in reduction.basis.split(" and ")]
-            for figure in general.figures}
-    named = [f"{figure_title(figure.path)}: {figure.value} stands in ({figure.least} to {figure.most} between makers; "
-             f"{' and '.join(figure.standings)}), for {', '.join(used[figure.path])}"
-             for figure in general.figures if used[figure.path]]
+    used = {
+        figure.path: [
+            fact
+            for fact, reduction in sorted(facts.reductions.items())
+            if f"general limit {general.kind} {figure.path}" in reduction.basis.split(" and ")
+        ]
+        for figure in general.figures
+    }
+    named = [
+        f"{figure_title(figure.path)}: {figure.value} stands in ({figure.least} to {figure.most} between makers; "
+        f"{' and '.join(figure.standings)}), for {', '.join(used[figure.path])}"
+        for figure in general.figures
+        if used[figure.path]
+    ]
     return (*named, *told)
 
 
-def worths_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], ready: Prepared,
-              prices: PriceList | None) -> tuple[QuestionWorth, ...]:
+def worths_of(
+    knowledge: Knowledge,
+    job: OpenJob,
+    facts: Facts,
+    findings: Mapping[str, Truth],
+    ready: Prepared,
+    prices: PriceList | None,
+) -> tuple[QuestionWorth, ...]:
     """Every question that can be asked at the counter now with its worth, the most worthwhile first."""
-    offered = [check for check in open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown,
-                                              forbidden_by(ready.decision.dangers), later=True)
-               if check.check in knowledge.observations and check.moment == "talk"]
+    offered = [
+        check
+        for check in open_checks(
+            knowledge,
+            job.engine,
+            facts.values,
+            frozenset(job.values) | job.unknown,
+            forbidden_by(ready.decision.dangers),
+            later=True,
+        )
+        if check.check in knowledge.observations and check.moment == "talk"
+    ]
     rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
     weighed = None if prices is None else weighing(prices)
     alone = {} if weighed is None else costs_alone(knowledge, rules, job.engine, job.priced_as, weighed)
     costs = {cause: alone.get(next(iter(cures), ""), 0.0) for cause, cures in rules.cures.items()}
     rate = 1.0 if weighed is None else float(read_money(weighed.labour_rate, weighed.currency))
-    return question_worths(knowledge, facts.values, findings, ready.network, ready.signs, ready.evidence,
-                           ready.beliefs.hands(), costs, rate, offered)
+    return question_worths(
+        knowledge,
+        facts.values,
+        findings,
+        ready.network,
+        ready.signs,
+        ready.evidence,
+        ready.beliefs.hands(),
+        costs,
+        rate,
+        offered,
+    )
 
 
-def assess(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, checks: bool = True,
-           flips: bool = True, questions: bool = False, steps: bool = True) -> Assessment:
+def assess(
+    knowledge: Knowledge,
+    job: OpenJob,
+    prices: PriceList | None,
+    *,
+    checks: bool = True,
+    flips: bool = True,
+    questions: bool = False,
+    steps: bool = True,
+) -> Assessment:
     """The whole answer. `checks` ranks the open checks (without, the kind is as if nothing more were checked), `flips`
     works out where their outcomes lead, `questions` what each question at the counter is worth, `steps` how the odds
     came about and what nothing on the list explains."""
     return _assessed(knowledge, job, prices, checks=checks, flips=flips, questions=questions, steps=steps)[0]
 
 
-def assess_for_kind(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *,
-                    questions: bool = False) -> tuple[Assessment, NextChecks | None]:
+def assess_for_kind(
+    knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, questions: bool = False
+) -> tuple[Assessment, NextChecks | None]:
     """The answer with checks worked out only as far as its kind hangs on them, which is that of the whole answer, and
     what `with_checks` ranks all of them by; None where they are ranked already."""
     return _assessed(knowledge, job, prices, checks=True, flips=False, questions=questions, steps=True, rank=False)
 
 
-def _assessed(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, checks: bool, flips: bool,
-              questions: bool, steps: bool, rank: bool = True) -> tuple[Assessment, NextChecks | None]:
+def _assessed(
+    knowledge: Knowledge,
+    job: OpenJob,
+    prices: PriceList | None,
+    *,
+    checks: bool,
+    flips: bool,
+    questions: bool,
+    steps: bool,
+    rank: bool = True,
+) -> tuple[Assessment, NextChecks | None]:
     facts, dropped = facts_of(knowledge, job)
     told, job = job, counted(knowledge, job)
     conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
@@ -97,22 +151,43 @@ def _assessed(knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, c
     ranking = Ranking(()) if open_now is None or later else open_now.ranking
     shown = ranking.checks
     if flips and decision.then in ("check_first", "look_inside"):
-        shown = tuple(led(knowledge, job, facts, prices, check) if place < SHOWN else check
-                      for place, check in enumerate(shown))
+        shown = tuple(
+            led(knowledge, job, facts, prices, check) if place < SHOWN else check for place, check in enumerate(shown)
+        )
     plan = bench_plan(shown)
     return Assessment(
-        job=told, facts=facts, conclusions=conclusions,
+        job=told,
+        facts=facts,
+        conclusions=conclusions,
         counted=Counted(ready.signs.present, ready.signs.absent, ready.signs.already, ready.signs.shown_too),
-        beliefs=ready.beliefs.causes, evidence=ready.beliefs.evidence, unexplained=ready.beliefs.unexplained,
+        beliefs=ready.beliefs.causes,
+        evidence=ready.beliefs.evidence,
+        unexplained=ready.beliefs.unexplained,
         misfits=misfits_of(ready.evidence, ready.beliefs),
-        decision=decision, works=ready.works, holds=ready.case.holds,
-        contradictions=tuple(name for name, item in knowledge.contradictions.items()
-                             if evaluate(item.when, raw_facts(told), {}, limits) is Truth.PRESENT),
-        dropped=dropped, not_asked=open_observations(knowledge, job, facts.values),
-        stand_ins=stand_in_sentences(facts, job.general), checks=shown,
-        called=as_called(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
-                         job.priced_as, ready.beliefs.hands(), None if prices is None else weighing(prices)),
-        plan=plan.steps, plan_minutes=plan.minutes, questions=worths), open_now if later else None
+        decision=decision,
+        works=ready.works,
+        holds=ready.case.holds,
+        contradictions=tuple(
+            name
+            for name, item in knowledge.contradictions.items()
+            if evaluate(item.when, raw_facts(told), {}, limits) is Truth.PRESENT
+        ),
+        dropped=dropped,
+        not_asked=open_observations(knowledge, job, facts.values),
+        stand_ins=stand_in_sentences(facts, job.general),
+        checks=shown,
+        called=as_called(
+            knowledge,
+            rules_for(knowledge, job.engine, engine_facts(job.engine)),
+            job.engine,
+            job.priced_as,
+            ready.beliefs.hands(),
+            None if prices is None else weighing(prices),
+        ),
+        plan=plan.steps,
+        plan_minutes=plan.minutes,
+        questions=worths,
+    ), open_now if later else None
 
 
 def with_checks(answer: Assessment, open_now: NextChecks) -> Assessment:
@@ -122,27 +197,40 @@ def with_checks(answer: Assessment, open_now: NextChecks) -> Assessment:
     return dataclasses.replace(answer, checks=checks, plan=plan.steps, plan_minutes=plan.minutes)
 
 
-def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None,
-        check: CheckValue) -> CheckValue:
+def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None, check: CheckValue) -> CheckValue:
     """A check with what each of its outcomes would lead to, each answered in full."""
     offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown)
     outcomes = {outcome.answer: outcome for item in offered if item.check == check.check for outcome in item.outcomes}
-    return dataclasses.replace(check, outcomes=tuple(
-        dataclasses.replace(outcome, leads_to=_answer_if(knowledge, job, facts, prices, check,
-                                                         outcomes[outcome.answer].facts))
-        if outcome.chance >= 0.02 else outcome for outcome in check.outcomes))
+    return dataclasses.replace(
+        check,
+        outcomes=tuple(
+            dataclasses.replace(
+                outcome, leads_to=_answer_if(knowledge, job, facts, prices, check, outcomes[outcome.answer].facts)
+            )
+            if outcome.chance >= 0.02
+            else outcome
+            for outcome in check.outcomes
+        ),
+    )
 
 
-def _answer_if(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None, check: CheckValue,
-               given: Values) -> str:
+def _answer_if(
+    knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None, check: CheckValue, given: Values
+) -> str:
     """The answer, as 'kind job', if a check gave these facts and nothing else were left to check."""
     then = dataclasses.replace(facts, values={**facts.values, **given})
     made = dataclasses.replace(job, unknown=job.unknown | frozenset(check.observations))
     return answer_in_short(knowledge, made, then, evaluate_all(knowledge, then.values), prices)
 
 
-def answer_in_short(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth],
-                    prices: PriceList | None, network: Network | None = None) -> str:
+def answer_in_short(
+    knowledge: Knowledge,
+    job: OpenJob,
+    facts: Facts,
+    findings: Mapping[str, Truth],
+    prices: PriceList | None,
+    network: Network | None = None,
+) -> str:
     """The answer if nothing more were checked, as 'kind job'."""
     ready = prepare(knowledge, job, facts, findings, prices, steps=False, network=network)
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ())

@@ -51,8 +51,9 @@ class Asked:
     answer: Assessment
     prices: PriceList | None
 
-    def again(self, *, job: OpenJob | None = None, prices: PriceList | None = None,
-              network: Network | None = None) -> str:
+    def again(
+        self, *, job: OpenJob | None = None, prices: PriceList | None = None, network: Network | None = None
+    ) -> str:
         """The answer in short with another job, other prices or another network; what is not given stays."""
         if job is None or job.values == self.answer.job.values:
             facts, findings = self.answer.facts, self.answer.conclusions.findings
@@ -90,8 +91,12 @@ def telling_answers(knowledge: Knowledge, answer: Assessment) -> list[str]:
         for name in sorted(_observations(knowledge, finding)):
             item = knowledge.observations[name]
             value = answer.job.values.get(name)
-            if item.kind == "choice" and not item.each and isinstance(value, str) and value not in sound_answers(
-                    knowledge, name):
+            if (
+                item.kind == "choice"
+                and not item.each
+                and isinstance(value, str)
+                and value not in sound_answers(knowledge, name)
+            ):
                 found[name] = None
     return list(found)
 
@@ -107,7 +112,8 @@ def _observations(knowledge: Knowledge, finding: str) -> frozenset[str]:
     when = knowledge.findings[finding].when
     own = readings_of(knowledge, (fact for fact in facts_read(when) if not fact.startswith("engine.")))
     return frozenset(name for name in own if name in knowledge.observations).union(
-        *(_observations(knowledge, other) for other in findings_read(when)))
+        *(_observations(knowledge, other) for other in findings_read(when))
+    )
 
 
 def as_sound(knowledge: Knowledge, job: OpenJob, name: str) -> OpenJob:
@@ -164,8 +170,13 @@ def _base_odds(asked: Asked, now: str) -> Iterator[Flip]:
             if said(belief.cause, there) == now:
                 continue
             tie = _tie(functools.partial(stays, belief.cause), here, there)
-            yield Flip("prior", belief.cause, f"{100 * here:.2g} %",
-                       f"{100 * tie:.2g} % or {'less' if other < place else 'more'}", said(belief.cause, tie))
+            yield Flip(
+                "prior",
+                belief.cause,
+                f"{100 * here:.2g} %",
+                f"{100 * tie:.2g} % or {'less' if other < place else 'more'}",
+                said(belief.cause, tie),
+            )
 
 
 def _tie(stays: Callable[[float], bool], stay: float, leave: float) -> float:

@@ -32,8 +32,11 @@ def limits_of(knowledge: Knowledge) -> dict[str, float]:
 def _grounds(knowledge: Knowledge) -> dict[str, OfAll]:
     """Follow-up question -> its ground, compiled."""
     limits = limits_of(knowledge)
-    return {name: compiled(item.follows, limits) for name, item in knowledge.observations.items()
-            if item.follows is not None}
+    return {
+        name: compiled(item.follows, limits)
+        for name, item in knowledge.observations.items()
+        if item.follows is not None
+    }
 
 
 def left_out(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
@@ -57,8 +60,11 @@ def left_out(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
 def counted(knowledge: Knowledge, job: OpenJob) -> OpenJob:
     """The job without what is left out: of what was answered, that alone says what was made, and what stands open."""
     dropped = left_out(knowledge, job)
-    return dataclasses.replace(job, values={
-        name: value for name, value in job.values.items() if name not in dropped}) if dropped else job
+    return (
+        dataclasses.replace(job, values={name: value for name, value in job.values.items() if name not in dropped})
+        if dropped
+        else job
+    )
 
 
 def implied_answers(knowledge: Knowledge, values: Values) -> dict[str, Value]:
@@ -119,8 +125,7 @@ def answers_read_with_readings(knowledge: Knowledge) -> frozenset[str]:
     return frozenset(read)
 
 
-def moved_facts_of(knowledge: Knowledge, job: OpenJob,
-                   facts: Facts) -> Callable[[Values], dict[str, Value | None]]:
+def moved_facts_of(knowledge: Knowledge, job: OpenJob, facts: Facts) -> Callable[[Values], dict[str, Value | None]]:
     """A function that tells which facts would be others, and what (None for none), if some answers were others."""
     plain, with_readings = plain_answers(knowledge), answers_read_with_readings(knowledge)
     now = kept_answers(knowledge, job, left_out(knowledge, job))

@@ -37,12 +37,27 @@ NEXT_CHECKS = 3
 """Checks whose figures are tried before they are made."""
 LITTLE_MONEY, LITTLE_CHANCE = Decimal("0.05"), 0.02
 """A change that leaves the answer, and moves its cost by less than this share and its chance by less, is not named."""
-WORDS = {"fuel": ("petrol", "diesel"), "layout": ("side_valve", "overhead_valve"), "cylinders": ("1", "2", "4", "6"),
-         "use": ("farm", "marine", "stationary", "light_vehicle"),
-         "cooling": ("pump", "thermosiphon", "hopper", "raw_water", "air")}
+WORDS = {
+    "fuel": ("petrol", "diesel"),
+    "layout": ("side_valve", "overhead_valve"),
+    "cylinders": ("1", "2", "4", "6"),
+    "use": ("farm", "marine", "stationary", "light_vehicle"),
+    "cooling": ("pump", "thermosiphon", "hopper", "raw_water", "air"),
+}
 """What is tried where not even the kind is known."""
-POINTS = ("fuel", "layout", "cylinders", "use", "cooling", "bores", "bearings", "oiling", "ignition", "frame",
-          "pan_in_frame")
+POINTS = (
+    "fuel",
+    "layout",
+    "cylinders",
+    "use",
+    "cooling",
+    "bores",
+    "bearings",
+    "oiling",
+    "ignition",
+    "frame",
+    "pan_in_frame",
+)
 """Points of the build that are tried: what decides which faults an engine can have and what their cure costs. What is
 seen at a glance, or costs little either way, is not (judgement); each costs a tenth of a second."""
 
@@ -67,16 +82,20 @@ def settled(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList 
     return Settled(f"{decision.kind} {decision.job}", decision.job, line.enough, line.expected)
 
 
-def look_ups(knowledge: Knowledge, answer: Assessment, prices: PriceList | None,
-             kinds: Mapping[str, Kind]) -> tuple[LookUp, ...]:
+def look_ups(
+    knowledge: Knowledge, answer: Assessment, prices: PriceList | None, kinds: Mapping[str, Kind]
+) -> tuple[LookUp, ...]:
     """At most five figures and points of the build that move the answer most, the weightiest first; none on an engine
     with a sheet. Ties by name."""
     job = answer.job
     if job.general is None:
         return ()
     now = settled(knowledge, job, answer.facts, prices)
-    found = [*_figures(knowledge, answer, prices, kinds, now), *_next(knowledge, answer, prices, kinds, now),
-             *_builds(knowledge, answer, prices, kinds, now)]
+    found = [
+        *_figures(knowledge, answer, prices, kinds, now),
+        *_next(knowledge, answer, prices, kinds, now),
+        *_builds(knowledge, answer, prices, kinds, now),
+    ]
     telling = [item for item in found if _tells(item, now)]
     return tuple(sorted(telling, key=_rank)[:MOST])
 
@@ -99,8 +118,9 @@ def moved(now: Settled, then: Settled) -> tuple[Decimal | None, float, bool]:
     return money, abs(then.enough - now.enough), then.answer != now.answer
 
 
-def _worst(kind: str, subject: str, taken: str, tried: list[tuple[str, Settled, Settled]],
-           by: str = "") -> LookUp | None:
+def _worst(
+    kind: str, subject: str, taken: str, tried: list[tuple[str, Settled, Settled]], by: str = ""
+) -> LookUp | None:
     """Of several (value, answer without it, answer with it) the one that moves the answer most."""
     made = []
     for other, before, then in tried:
@@ -126,8 +146,9 @@ def _ends(job: OpenJob, kinds: Mapping[str, Kind], path: str) -> tuple[str, str]
     return figure.least, figure.most
 
 
-def _figures(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, kinds: Mapping[str, Kind],
-             now: Settled) -> Iterator[LookUp]:
+def _figures(
+    knowledge: Knowledge, answer: Assessment, prices: PriceList | None, kinds: Mapping[str, Kind], now: Settled
+) -> Iterator[LookUp]:
     """Figures that judged readings which were taken: those whose plausible range changes a fact."""
     for standing in general_of(answer.job).figures:
         tried = []
@@ -141,8 +162,9 @@ def _figures(knowledge: Knowledge, answer: Assessment, prices: PriceList | None,
             yield item
 
 
-def _next(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, kinds: Mapping[str, Kind],
-          now: Settled) -> Iterator[LookUp]:
+def _next(
+    knowledge: Knowledge, answer: Assessment, prices: PriceList | None, kinds: Mapping[str, Kind], now: Settled
+) -> Iterator[LookUp]:
     """Figures that would judge the next checks: a reading at the figure itself, with the figure at either end."""
     soon = {name for check in answer.checks[:NEXT_CHECKS] for name in check.observations}
     read_by = {item.decided_by: name for name, item in knowledge.observations.items() if item.decided_by}
@@ -153,8 +175,10 @@ def _next(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, ki
         reading = _reading(knowledge, answer.job, name, standing.path, standing.value)
         job = dataclasses.replace(answer.job, values={**answer.job.values, name: reading})
         least, most = _ends(job, kinds, standing.path)
-        low, high = (settled(knowledge, other, facts_of(knowledge, other)[0], prices)
-                     for other in (with_limit(job, kinds, standing.path, text) for text in (least, most)))
+        low, high = (
+            settled(knowledge, other, facts_of(knowledge, other)[0], prices)
+            for other in (with_limit(job, kinds, standing.path, text) for text in (least, most))
+        )
         if low.answer != high.answer or low.enough != high.enough:
             item = _worst("reading", standing.path, standing.value, [(most, low, high), (least, high, low)], name)
             if item is not None:
@@ -164,7 +188,7 @@ def _next(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, ki
 def _reading(knowledge: Knowledge, job: OpenJob, name: str, path: str, text: str) -> Any:
     """A reading that stands just at a figure: the same on every cylinder."""
     item = knowledge.observations[name]
-    value = Quantity(amount(path, text), unit_of(path.split(".")[0])).to(item.unit)
+    value = Quantity(amount(path, text), unit_of(path.split(".", maxsplit=1)[0])).to(item.unit)
     return (value,) * count_of(job.engine, item.each) if item.each else value
 
 
@@ -185,8 +209,9 @@ def open_points(kind: Kind, described: Described) -> dict[str, tuple[str, ...]]:
     return points
 
 
-def _builds(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, kinds: Mapping[str, Kind],
-            now: Settled) -> Iterator[LookUp]:
+def _builds(
+    knowledge: Knowledge, answer: Assessment, prices: PriceList | None, kinds: Mapping[str, Kind], now: Settled
+) -> Iterator[LookUp]:
     """Points of the build that nobody said, put otherwise."""
     job = answer.job
     general = general_of(job)
@@ -212,8 +237,9 @@ def _builds(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, 
 
 def with_build(job: OpenJob, kinds: Mapping[str, Kind], build: Mapping[str, str]) -> OpenJob:
     """The job on an engine of which this is said."""
-    described = dataclasses.replace(general_of(job).described,
-                                    build=tuple((name, build[name]) for name in FIELDS if name in build))
+    described = dataclasses.replace(
+        general_of(job).described, build=tuple((name, build[name]) for name in FIELDS if name in build)
+    )
     filled = resolve(kinds, described)
     return dataclasses.replace(job, engine=filled.engine, general=filled.general)
 
@@ -221,5 +247,6 @@ def with_build(job: OpenJob, kinds: Mapping[str, Kind], build: Mapping[str, str]
 def fitting(knowledge: Knowledge, job: OpenJob) -> OpenJob:
     """The job without answers that its engine cannot have."""
     facts = engine_facts(job.engine)
-    return dataclasses.replace(job, values={name: value for name, value in job.values.items()
-                                            if applies(knowledge.observations[name], facts)})
+    return dataclasses.replace(
+        job, values={name: value for name, value in job.values.items() if applies(knowledge.observations[name], facts)}
+    )

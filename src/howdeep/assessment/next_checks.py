@@ -45,25 +45,51 @@ in the price alone is no reason to begin with it (judgement)."""
 class NextChecks:
     """Every check that can be made on a job as it stands; each step is worked out once, when it is first asked for."""
 
-    def __init__(self, knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth],
-                 ready: Prepared, prices: PriceList | None) -> None:
+    def __init__(
+        self,
+        knowledge: Knowledge,
+        job: OpenJob,
+        facts: Facts,
+        findings: Mapping[str, Truth],
+        ready: Prepared,
+        prices: PriceList | None,
+    ) -> None:
         self.knowledge, self.facts, self.findings, self.ready, self.prices = knowledge, facts, findings, ready, prices
-        self.offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown,
-                                   forbidden_by(ready.decision.dangers))
+        self.offered = open_checks(
+            knowledge,
+            job.engine,
+            facts.values,
+            frozenset(job.values) | job.unknown,
+            forbidden_by(ready.decision.dangers),
+        )
         self.holds = {hold.check: hold.hold for hold in ready.case.holds if hold.state == "stands"}
 
     @cached_property
     def looks(self) -> tuple[str, ...]:
         """What the trade looks at first, in order."""
-        return tuple(first_looks(self.knowledge, self.facts.values, self.findings,
-                                 [danger.subject for danger in self.ready.decision.dangers]))
+        return tuple(
+            first_looks(
+                self.knowledge,
+                self.facts.values,
+                self.findings,
+                [danger.subject for danger in self.ready.decision.dangers],
+            )
+        )
 
     @cached_property
     def wanted(self) -> tuple[str, ...]:
         """Checks that are worked out whatever they seem to be worth: first looks and holds."""
-        return tuple(sorted({check.check for check in self.offered
-                             if check.check in self.looks or check.check in self.holds
-                             or any(name in self.holds for name in check.observations)}))
+        return tuple(
+            sorted(
+                {
+                    check.check
+                    for check in self.offered
+                    if check.check in self.looks
+                    or check.check in self.holds
+                    or any(name in self.holds for name in check.observations)
+                }
+            )
+        )
 
     @cached_property
     def apart(self) -> tuple[Sequence[OpenCheck], Mapping[str, tuple[Answered, ...]]]:
@@ -71,8 +97,12 @@ class NextChecks:
         return self._apart(self.offered)
 
     def _apart(self, checks: Sequence[OpenCheck]) -> tuple[Sequence[OpenCheck], Mapping[str, tuple[Answered, ...]]]:
-        return told_apart(checks, answered_by(self.ready.network, self.ready.signs, known_of(
-            self.knowledge, self.facts.values, self.findings), checks))
+        return told_apart(
+            checks,
+            answered_by(
+                self.ready.network, self.ready.signs, known_of(self.knowledge, self.facts.values, self.findings), checks
+            ),
+        )
 
     @cached_property
     def hands(self) -> Floats:
@@ -95,12 +125,15 @@ class NextChecks:
     def ranking(self) -> Ranking:
         """All of them, the most worthwhile first; holds and first looks are marked."""
         ready, prices, looks, holds = self.ready, self.prices, self.looks, self.holds
-        ranking = rank(ready.problem, *self.apart, self.hands, self.costs, wanted=self.wanted,
-                       known=self.parted)
-        marked = [dataclasses.replace(
-            check, first_look=check.check in looks or check.check in ready.case.unheard,
-            hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""))
-            for check in ranking.checks]
+        ranking = rank(ready.problem, *self.apart, self.hands, self.costs, wanted=self.wanted, known=self.parted)
+        marked = [
+            dataclasses.replace(
+                check,
+                first_look=check.check in looks or check.check in ready.case.unheard,
+                hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""),
+            )
+            for check in ranking.checks
+        ]
         place = {name: number for number, name in enumerate(looks)}
         much = read_money(prices.labour_rate, prices.currency) * Decimal(OVERTAKES) / 60 if prices else Decimal(0)
         about = {name: number for number, name in enumerate(ready.case.unheard)}
@@ -133,8 +166,11 @@ class NextChecks:
         """Whether one parts the suspects by so many bits. One that lies within no other stays in the ranking, so that
         it need not be made for it."""
         sets = [set(check.observations) for check in self.offered]
-        alone = {check.check for check, own in zip(self.offered, sets, strict=True)
-                 if sum(own <= other for other in sets) == 1}
+        alone = {
+            check.check
+            for check, own in zip(self.offered, sets, strict=True)
+            if sum(own <= other for other in sets) == 1
+        }
         if "parted" not in self.__dict__:
             wanted = [check for check in self.offered if check.check in self.wanted]
             if one_parts(self.ready.problem, *self._apart(wanted), self.hands, least, of=alone):

@@ -40,8 +40,7 @@ IDLE = 0.1
 """Work that cures only what is less suspected than this altogether is no job (judgement)."""
 
 
-def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values,
-             findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
+def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values, findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
     """Every hold that the signs call for, and whether its check was made or waived."""
     engine, limits = engine_facts(job.engine), limits_of(knowledge)
     opened = any(knowledge.observations[name].opened_by for name in job.values)  # the promise has been made
@@ -63,8 +62,9 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values,
     return tuple(states)
 
 
-def open_observations(knowledge: Knowledge, job: OpenJob, facts: Values,
-                      forbidden: Forbidden = frozenset()) -> tuple[str, ...]:
+def open_observations(
+    knowledge: Knowledge, job: OpenJob, facts: Values, forbidden: Forbidden = frozenset()
+) -> tuple[str, ...]:
     """Questions and checks that can be asked of this engine as it stands and have no answer, in order of id."""
     return tuple(askable(knowledge, job.engine, facts, frozenset(job.values) | job.unknown, forbidden).names())
 
@@ -85,8 +85,16 @@ class Prepared:
     case: Case
 
 
-def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], prices: PriceList | None,
-            *, steps: bool, network: Network | None = None) -> Prepared:
+def prepare(
+    knowledge: Knowledge,
+    job: OpenJob,
+    facts: Facts,
+    findings: Mapping[str, Truth],
+    prices: PriceList | None,
+    *,
+    steps: bool,
+    network: Network | None = None,
+) -> Prepared:
     """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about; a `network`
     takes the place of the engine's own, for base odds other than the rules'."""
     job, engine = counted(knowledge, job), engine_facts(job.engine)
@@ -98,30 +106,64 @@ def prepare(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[
     beliefs = believe(evidence, steps=steps)
     need, seen = levels_of(knowledge, rules, engine)
     works = works_of(knowledge, job, facts, findings, beliefs, rules, prices)
-    priced = {} if prices is None else {
-        key: price_work(work, knowledge, job.engine, job.priced_as, prices) for key, work in works.items()}
-    missing = ("a price list",) if own is None else missing_in(
-        priced if prices is own else {key: price_work(work, knowledge, job.engine, job.priced_as, own)
-                                      for key, work in works.items()}, own)
+    priced = (
+        {}
+        if prices is None
+        else {key: price_work(work, knowledge, job.engine, job.priced_as, prices) for key, work in works.items()}
+    )
+    missing = (
+        ("a price list",)
+        if own is None
+        else missing_in(
+            priced
+            if prices is own
+            else {key: price_work(work, knowledge, job.engine, job.priced_as, own) for key, work in works.items()},
+            own,
+        )
+    )
     value = money_of(job.job.customer.value_running or job.engine.value_running, prices)
-    stop = None if value is None else max(
-        value - (money_of(job.job.customer.value_as_is, prices) or Decimal(0)), Decimal(0))
-    targeted = [Job(work.rung, False, _total(priced, key), cured_by(knowledge, rules, work))
-                for key, work in works.items() if key.endswith(":only")]
-    problem = problem_of(evidence, need, seen, [_total(priced, rung) for rung in RUNGS], targeted,
-                         terms_of(prices, stop), found_at(knowledge, job, rules, works, need, beliefs, prices),
-                         [is_idle(knowledge, rules, works[rung], beliefs) for rung in RUNGS])
-    case = Case(beliefs.causes, beliefs.unexplained, findings, holds_of(knowledge, job, facts.values, findings),
-                frozenset(job.job.waived), opened_by(knowledge, job, rules),
-                any(axis.must_go for axis in evidence.axes), prices, complained(knowledge, facts),
-                unheard(knowledge, job, facts.values), value,
-                priced["replace"].total if priced else None,
-                any(remark.kind == "too tight" for remark in facts.remarks))
+    stop = (
+        None
+        if value is None
+        else max(value - (money_of(job.job.customer.value_as_is, prices) or Decimal(0)), Decimal(0))
+    )
+    targeted = [
+        Job(work.rung, False, _total(priced, key), cured_by(knowledge, rules, work))
+        for key, work in works.items()
+        if key.endswith(":only")
+    ]
+    problem = problem_of(
+        evidence,
+        need,
+        seen,
+        [_total(priced, rung) for rung in RUNGS],
+        targeted,
+        terms_of(prices, stop),
+        found_at(knowledge, job, rules, works, need, beliefs, prices),
+        [is_idle(knowledge, rules, works[rung], beliefs) for rung in RUNGS],
+    )
+    case = Case(
+        beliefs.causes,
+        beliefs.unexplained,
+        findings,
+        holds_of(knowledge, job, facts.values, findings),
+        frozenset(job.job.waived),
+        opened_by(knowledge, job, rules),
+        any(axis.must_go for axis in evidence.axes),
+        prices,
+        complained(knowledge, facts),
+        unheard(knowledge, job, facts.values),
+        value,
+        priced["replace"].total if priced else None,
+        any(remark.kind == "too tight" for remark in facts.remarks),
+    )
     decision = decide(knowledge, problem, case, missing=missing)
     forbidden = forbidden_by(decision.dangers)
     if forbidden:
-        works = {key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
-                 for key, work in works.items()}
+        works = {
+            key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
+            for key, work in works.items()
+        }
     return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
 
 
@@ -129,8 +171,9 @@ def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapp
     """The network of the job's engine, with its history, with what the owner lives with, and with what was done for the
     trouble already."""
     engine = engine_facts(job.engine)
-    told = with_lived_with(network_of(knowledge, engine, facts.values, findings),
-                           lived_with(knowledge, facts.values, findings))
+    told = with_lived_with(
+        network_of(knowledge, engine, facts.values, findings), lived_with(knowledge, facts.values, findings)
+    )
     if not job.job.done:
         return told
     return with_done(told, knowledge, job.job.done, rules_for(knowledge, job.engine, engine).cures)
@@ -141,10 +184,14 @@ def lived_with(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth
     that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
     complaints = [str(facts[fact]) for fact in (COMPLAINT, "complaint_also") if fact in facts]
     about = {name for complaint in complaints for name in knowledge.settings.spoken_of.get(complaint, ())}
-    present = [name for name, truth in findings.items() if truth is Truth.PRESENT
-               and knowledge.findings[name].explained_by]
-    mild = {name for name in present if knowledge.findings[name].mild
-            and not about & facts_behind(knowledge, knowledge.findings[name].when)}
+    present = [
+        name for name, truth in findings.items() if truth is Truth.PRESENT and knowledge.findings[name].explained_by
+    ]
+    mild = {
+        name
+        for name in present
+        if knowledge.findings[name].mild and not about & facts_behind(knowledge, knowledge.findings[name].when)
+    }
     rest = any(name not in mild and sort_of(knowledge, knowledge.findings[name]) != "discriminator" for name in present)
     return frozenset(mild) if about and rest else frozenset()
 
@@ -155,8 +202,15 @@ def missing_in(priced: Mapping[str, PricedWork], prices: PriceList) -> tuple[str
     return (*names, *terms_lacking(prices))
 
 
-def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mapping[str, Work],
-             need: Mapping[str, Rung], beliefs: Beliefs, prices: PriceList | None) -> list[float]:
+def found_at(
+    knowledge: Knowledge,
+    job: OpenJob,
+    rules: WorkRules,
+    works: Mapping[str, Work],
+    need: Mapping[str, Rung],
+    beliefs: Beliefs,
+    prices: PriceList | None,
+) -> list[float]:
     """Per rung what its package is expected to cost more for cures of its own depth that are not in it."""
     if prices is None:
         return [0.0] * len(RUNGS)
@@ -164,8 +218,13 @@ def found_at(knowledge: Knowledge, job: OpenJob, rules: WorkRules, works: Mappin
     result = []
     for depth, rung in enumerate(RUNGS):
         done = cured_by(knowledge, rules, works[rung])
-        result.append(sum(hands[cause] * costs.get(next(iter(rules.cures[cause]), ""), 0.0) for cause in hands
-                          if DEPTH[need[cause]] <= depth and cause not in done and rung != "replace"))
+        result.append(
+            sum(
+                hands[cause] * costs.get(next(iter(rules.cures[cause]), ""), 0.0)
+                for cause in hands
+                if DEPTH[need[cause]] <= depth and cause not in done and rung != "replace"
+            )
+        )
     return result
 
 
@@ -194,8 +253,15 @@ def complained(knowledge: Knowledge, facts: Facts) -> bool:
     return any(fact in facts.values for fact in knowledge.settings.looked_over) and brought_in(knowledge, facts)
 
 
-def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth], beliefs: Beliefs,
-             rules: WorkRules, prices: PriceList | None) -> dict[str, Work]:
+def works_of(
+    knowledge: Knowledge,
+    job: OpenJob,
+    facts: Facts,
+    findings: Mapping[str, Truth],
+    beliefs: Beliefs,
+    rules: WorkRules,
+    prices: PriceList | None,
+) -> dict[str, Work]:
     """The package of every rung, and at each rung that something noticed needs, only what cures that."""
     odds = beliefs.odds()
     noticed = beliefs.hands()
@@ -206,8 +272,10 @@ def works_of(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping
     def work(rung: Rung, chosen: Mapping[str, WorkItem]) -> Work:
         return work_of(knowledge, rules, job.engine, odds, rung, chosen, sizes, answered, noticed=noticed)
 
-    packages = {rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, answered,
-                                 job.job.done) for rung in RUNGS}
+    packages = {
+        rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, answered, job.job.done)
+        for rung in RUNGS
+    }
     works: dict[str, Work] = {rung: work(rung, chosen) for rung, chosen in packages.items()}
     for rung in RUNGS[:-1]:
         only = only_of(knowledge, rules, job.engine, packages[rung])
@@ -231,8 +299,16 @@ def _total(priced: Mapping[str, PricedWork], key: str) -> float:
 
 def opened_by(knowledge: Knowledge, job: OpenJob, rules: WorkRules) -> tuple[str, ...]:
     """Operations by which the engine stands open, by what was seen or measured in it, in order of id."""
-    return tuple(sorted({name for observation in job.values for name in knowledge.observations[observation].opened_by
-                         if name in rules.rungs}))
+    return tuple(
+        sorted(
+            {
+                name
+                for observation in job.values
+                for name in knowledge.observations[observation].opened_by
+                if name in rules.rungs
+            }
+        )
+    )
 
 
 def money_of(text: str, prices: PriceList | None) -> Decimal | None:
@@ -240,8 +316,7 @@ def money_of(text: str, prices: PriceList | None) -> Decimal | None:
     return read_money(text, prices.currency) if text and prices is not None else None
 
 
-def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Values) -> tuple[dict[str, Rung],
-                                                                                         dict[str, Rung]]:
+def levels_of(knowledge: Knowledge, rules: WorkRules, engine: Values) -> tuple[dict[str, Rung], dict[str, Rung]]:
     """Cause -> smallest rung that cures it on this engine, and smallest rung that opens it to view."""
     need: dict[str, Rung] = {}
     seen: dict[str, Rung] = {}

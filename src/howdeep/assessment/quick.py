@@ -19,8 +19,7 @@ from .prepared import brought_in, network_for, prepare
 
 def without_teardown(knowledge: Knowledge, job: OpenJob) -> OpenJob:
     """The job as it stood when it was promised: nothing measured once it was open."""
-    values = {name: value for name, value in job.values.items()
-              if knowledge.observations[name].moment != "teardown"}
+    values = {name: value for name, value in job.values.items() if knowledge.observations[name].moment != "teardown"}
     return dataclasses.replace(job, values=values)
 
 
@@ -38,8 +37,11 @@ class QuickAnswer:
 def known_findings(knowledge: Knowledge, job: OpenJob) -> dict[str, int]:
     """Finding -> 1 present, 0 absent, by the pure evaluator; unknown ones are not here."""
     facts, _ = facts_of(knowledge, job)
-    return {name: int(truth is Truth.PRESENT) for name, truth in evaluate_all(knowledge, facts.values).items()
-            if truth is not Truth.UNKNOWN}
+    return {
+        name: int(truth is Truth.PRESENT)
+        for name, truth in evaluate_all(knowledge, facts.values).items()
+        if truth is not Truth.UNKNOWN
+    }
 
 
 def odds_of(knowledge: Knowledge, job: OpenJob) -> dict[str, float]:
@@ -56,6 +58,9 @@ def quick_answer(knowledge: Knowledge, job: OpenJob, prices: PriceList | None) -
     facts, _ = facts_of(knowledge, job)
     findings = evaluate_all(knowledge, facts.values)
     ready = prepare(knowledge, job, facts, findings, prices, steps=False)
-    return QuickAnswer(ready.beliefs.odds(), {line.rung: line.enough for line in ready.decision.ladder},
-                       ready.decision.rung, {name: int(truth is Truth.PRESENT) for name, truth in findings.items()
-                                             if truth is not Truth.UNKNOWN})
+    return QuickAnswer(
+        ready.beliefs.odds(),
+        {line.rung: line.enough for line in ready.decision.ladder},
+        ready.decision.rung,
+        {name: int(truth is Truth.PRESENT) for name, truth in findings.items() if truth is not Truth.UNKNOWN},
+    )

@@ -50,18 +50,44 @@ class Shop:
 
     def open_again(self, path: str | Path, job: OpenJob) -> OpenJob:
         """Read a job file anew for the same engine. Raises HowdeepError with every fault."""
-        return placed(read_job(path, self.knowledge, self.folders, engine=job.engine, questions=job.sheet_questions,
-                                general=job.general),
-                      self.settings)
+        return placed(
+            read_job(
+                path,
+                self.knowledge,
+                self.folders,
+                engine=job.engine,
+                questions=job.sheet_questions,
+                general=job.general,
+            ),
+            self.settings,
+        )
 
-    def assess(self, job: OpenJob, *, checks: bool = True, flips: bool = True, changes: bool = False,
-               gaps: bool = False, questions: bool = False, steps: bool = True) -> Assessment:
+    def assess(
+        self,
+        job: OpenJob,
+        *,
+        checks: bool = True,
+        flips: bool = True,
+        changes: bool = False,
+        gaps: bool = False,
+        questions: bool = False,
+        steps: bool = True,
+    ) -> Assessment:
         """The whole answer for an open job. `flips` works out where the outcomes of checks lead; `changes`, which takes
         a few seconds, what else would change the answer and, on an engine without a sheet, what to look up; `gaps`
         what follows where prices are missing; `questions` what each question at the counter is worth; `steps` how
         the odds came about and what nothing explains."""
-        answer = self._made_with(assess(self.knowledge, job, self.prices, checks=checks, flips=flips or changes,
-                                        questions=questions, steps=steps))
+        answer = self._made_with(
+            assess(
+                self.knowledge,
+                job,
+                self.prices,
+                checks=checks,
+                flips=flips or changes,
+                questions=questions,
+                steps=steps,
+            )
+        )
         if gaps and answer.decision.missing and self.prices.stand_ins:
             answer = dataclasses.replace(answer, gaps=gap_flips(self.knowledge, answer, self.prices))
         return self.with_look_ups(with_changes(self.knowledge, answer, self.prices)) if changes else answer
@@ -74,8 +100,10 @@ class Shop:
 
     def _made_with(self, answer: Assessment) -> Assessment:
         return dataclasses.replace(
-            answer, used=used_by(self.knowledge, self.over, self.prices, self.prices_file, answer),
-            doubts=doubts_of(self.knowledge, self.prices))
+            answer,
+            used=used_by(self.knowledge, self.over, self.prices, self.prices_file, answer),
+            doubts=doubts_of(self.knowledge, self.prices),
+        )
 
     def with_look_ups(self, answer: Assessment) -> Assessment:
         """The same answer with what would be worth looking up of an engine without a sheet."""
@@ -89,8 +117,13 @@ class Shop:
         return self.assess(self.open_job(path))
 
 
-def open_shop(rules: str | Path | None = None, prices: str | Path | None = None, job: str | Path | None = None, *,
-              example_prices: bool = False) -> Shop:
+def open_shop(
+    rules: str | Path | None = None,
+    prices: str | Path | None = None,
+    job: str | Path | None = None,
+    *,
+    example_prices: bool = False,
+) -> Shop:
     """Load the rule base, the price list and the shop's settings.
 
     Raises HowdeepError with every fault, each at its place: a price list that is named or stands beside the job and
@@ -117,5 +150,11 @@ def _with(knowledge: Knowledge, folders: tuple[Path, ...], prices: Path, setting
     own = load_prices(prices, knowledge)
     if prices != example_price_file():
         own = with_stand_ins(own, load_prices(example_price_file(), knowledge))
-    return Shop(equipped(knowledge, settings), folders, with_floors(own, settings), settings, prices.name,
-                laid_over(knowledge, folders))
+    return Shop(
+        equipped(knowledge, settings),
+        folders,
+        with_floors(own, settings),
+        settings,
+        prices.name,
+        laid_over(knowledge, folders),
+    )

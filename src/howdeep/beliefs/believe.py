@@ -49,18 +49,40 @@ def believe(evidence: Evidence, *, steps: bool = True) -> Beliefs:
     found: Posteriors = sampled(evidence) if estimated else believed(evidence)
     told = waterfalls(evidence, found) if steps and not estimated else ((),) * len(network.causes)
     nothing = unexplained(evidence, SAID_FROM) if steps and not estimated else []
-    nothing = [(_less(chance, found.nobody) if axis.must_go else chance, _less(misread, found.nobody), unlisted)
-               for axis, (chance, misread, unlisted) in zip(evidence.axes, nothing, strict=False)]
-    beliefs = [Belief(cause, float(network.prior[number]), float(found.present[number, 0]), told[number],
-                      float(found.hand[number, 0]), float(found.hand_noticed[number, 0]),
-                      float(found.marked[number, 0]))
-               for number, cause in enumerate(network.causes)]
-    ranked = sorted(beliefs, key=lambda belief: (-round(belief.hand, 2), -round(belief.hand_outside, 9),
-                                                 -round(belief.posterior, 9), belief.cause))
-    return Beliefs(tuple(ranked), tuple(
-        Unexplained(network.nodes[axis.sign.node].findings[axis.sign.answer - 1], *chances)
-        for axis, chances in zip(evidence.axes, nothing, strict=False)),
-        (found.sums.log() + evidence.log_scale) / float(np.log(10)), estimated)
+    nothing = [
+        (_less(chance, found.nobody) if axis.must_go else chance, _less(misread, found.nobody), unlisted)
+        for axis, (chance, misread, unlisted) in zip(evidence.axes, nothing, strict=False)
+    ]
+    beliefs = [
+        Belief(
+            cause,
+            float(network.prior[number]),
+            float(found.present[number, 0]),
+            told[number],
+            float(found.hand[number, 0]),
+            float(found.hand_noticed[number, 0]),
+            float(found.marked[number, 0]),
+        )
+        for number, cause in enumerate(network.causes)
+    ]
+    ranked = sorted(
+        beliefs,
+        key=lambda belief: (
+            -round(belief.hand, 2),
+            -round(belief.hand_outside, 9),
+            -round(belief.posterior, 9),
+            belief.cause,
+        ),
+    )
+    return Beliefs(
+        tuple(ranked),
+        tuple(
+            Unexplained(network.nodes[axis.sign.node].findings[axis.sign.answer - 1], *chances)
+            for axis, chances in zip(evidence.axes, nothing, strict=False)
+        ),
+        (found.sums.log() + evidence.log_scale) / float(np.log(10)),
+        estimated,
+    )
 
 
 def _less(chance: float, nobody: float) -> float:

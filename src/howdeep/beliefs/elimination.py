@@ -54,10 +54,14 @@ class Columns:
         def cut(array: _Numbers) -> _Numbers:
             return array[..., start:stop] if array.shape[-1] == self.count else array
 
-        return Columns(stop - start, cut(self.odds), None if self.muted is None else cut(self.muted),
-                       {axis: cut(array) for axis, array in self.start.items()},
-                       {axis: cut(array) for axis, array in self.capped.items()},
-                       {axis: cut(array) for axis, array in self.left_out.items()})
+        return Columns(
+            stop - start,
+            cut(self.odds),
+            None if self.muted is None else cut(self.muted),
+            {axis: cut(array) for axis, array in self.start.items()},
+            {axis: cut(array) for axis, array in self.capped.items()},
+            {axis: cut(array) for axis, array in self.left_out.items()},
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,9 +120,13 @@ def move_of(evidence: Evidence, columns: Columns, place: Place) -> Move:
         new = _opening(evidence, columns, axis, cause)
         opens = (new[:, :, None, :] * opens[:, None, :, :]).reshape(3, -1, max(new.shape[-1], opens.shape[-1]))
     odds = columns.odds[:, cause]
-    return Move(cause, tuple((inner, _closing(evidence, columns, axis, cause)) for inner, axis in place.closes),
-                tuple((inner, _at_most(evidence, columns, axis, cause)) for inner, axis in place.links), opens,
-                np.concatenate((np.ones((1, odds.shape[-1])), odds)))
+    return Move(
+        cause,
+        tuple((inner, _closing(evidence, columns, axis, cause)) for inner, axis in place.closes),
+        tuple((inner, _at_most(evidence, columns, axis, cause)) for inner, axis in place.links),
+        opens,
+        np.concatenate((np.ones((1, odds.shape[-1])), odds)),
+    )
 
 
 def _at_most(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:

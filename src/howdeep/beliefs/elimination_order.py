@@ -38,8 +38,9 @@ class Step:
     @property
     def shows(self) -> tuple[int, ...]:
         """Every present finding it shows, in order of number."""
-        return tuple(sorted((*(name for _, name in self.closes), *(name for _, name in self.links), *self.opens,
-                             *self.alone)))
+        return tuple(
+            sorted((*(name for _, name in self.closes), *(name for _, name in self.links), *self.opens, *self.alone))
+        )
 
     @property
     def closing(self) -> tuple[int, ...]:
@@ -173,6 +174,9 @@ def _steps(order: list[int], masks: dict[int, int], present: tuple[int, ...]) ->
                 (alone if last_cause[bit] == cause else opens).append(bit)
         axes += opens
         width = max(width, len(axes))
-        steps.append(Step(cause, tuple(closes), links, tuple(present[bit] for bit in opens),
-                          tuple(present[bit] for bit in alone)))
+        steps.append(
+            Step(
+                cause, tuple(closes), links, tuple(present[bit] for bit in opens), tuple(present[bit] for bit in alone)
+            )
+        )
     return Plan(tuple(steps), width, tuple(number for bit, number in enumerate(present) if bit not in last_cause))

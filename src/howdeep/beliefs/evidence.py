@@ -91,7 +91,7 @@ def evidence_of(network: Network, signs: tuple[Sign, ...], *, brought_in: bool =
     odds = network.degrees * (network.prior / (1 - network.prior))
     scale = float(np.log1p(-network.prior).sum())
     sound = []
-    for sign in ordered[len(axes):]:
+    for sign in ordered[len(axes) :]:
         factor, leak = sound_factor(network, sign)
         sound.append(factor)
         odds = odds * factor
@@ -100,9 +100,17 @@ def evidence_of(network: Network, signs: tuple[Sign, ...], *, brought_in: bool =
     plan = plan_of(masks, tuple(range(len(axes))))
     linked = {cause for cause, _ in masks}
     brought_in = brought_in and any(axis.must_go for axis in axes)
-    return Evidence(network, ordered, axes, tuple(sound), odds, scale, plan,
-                    np.array([cause for cause in range(len(network.causes)) if cause not in linked], dtype=int),
-                    brought_in)
+    return Evidence(
+        network,
+        ordered,
+        axes,
+        tuple(sound),
+        odds,
+        scale,
+        plan,
+        np.array([cause for cause in range(len(network.causes)) if cause not in linked], dtype=int),
+        brought_in,
+    )
 
 
 def links_of(axes: tuple[Axis, ...], causes: int) -> list[int]:
@@ -122,8 +130,17 @@ def axis_of(network: Network, sign: Sign) -> Axis:
     node = network.nodes[sign.node]
     shares, cuts = shares_and_cuts(sign)
     at_most, sort = node.at_most[:, :, cuts], node.sorts[sign.answer - 1]
-    return Axis(sign, at_most, np.diff(node.leak[cuts], prepend=0.0), np.array([shares.get(cut, 0.0) for cut in cuts]),
-                node.at_most[:, :, 0], at_most[:, :, 0], sort != "discriminator", sort == "bench", node.in_use)
+    return Axis(
+        sign,
+        at_most,
+        np.diff(node.leak[cuts], prepend=0.0),
+        np.array([shares.get(cut, 0.0) for cut in cuts]),
+        node.at_most[:, :, 0],
+        at_most[:, :, 0],
+        sort != "discriminator",
+        sort == "bench",
+        node.in_use,
+    )
 
 
 def shares_and_cuts(sign: Sign) -> tuple[dict[int, float], list[int]]:
@@ -141,8 +158,14 @@ def sound_factor(network: Network, sign: Sign) -> tuple[Floats, float]:
     else:
         denied = list(sign.denies)
         factor = 1 - np.diff(node.at_most, axis=-1)[..., [answer - 1 for answer in denied]].sum(axis=-1)
-        leak = float(np.prod([1 - np.diff(part)[[answer - 1 for answer in denied]].sum()
-                              for part in (node.normal, node.unlisted, node.misread)]))
+        leak = float(
+            np.prod(
+                [
+                    1 - np.diff(part)[[answer - 1 for answer in denied]].sum()
+                    for part in (node.normal, node.unlisted, node.misread)
+                ]
+            )
+        )
     factor = np.maximum(factor, LEAST)
     if sign.silent:
         factor = factor.copy()
@@ -150,5 +173,14 @@ def sound_factor(network: Network, sign: Sign) -> tuple[Floats, float]:
     return factor, max(leak, LEAST)
 
 
-__all__ = ["DEGREES", "Axis", "Evidence", "Sign", "axis_of", "evidence_of", "links_of", "shares_and_cuts",
-           "sound_factor"]
+__all__ = [
+    "DEGREES",
+    "Axis",
+    "Evidence",
+    "Sign",
+    "axis_of",
+    "evidence_of",
+    "links_of",
+    "shares_and_cuts",
+    "sound_factor",
+]

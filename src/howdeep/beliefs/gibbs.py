@@ -81,8 +81,10 @@ def sampled(evidence: Evidence) -> Posteriors:
         logs = np.log(np.cumsum(axis.start))[None].repeat(len(degrees), axis=0)
         for cause in range(causes):
             if (axis.at_most[:, cause] < 1.0).any():
-                logs = logs + np.log(np.concatenate((np.ones((1, len(axis.start))), axis.at_most[:, cause]))
-                                     )[degrees[:, cause]]
+                logs = (
+                    logs
+                    + np.log(np.concatenate((np.ones((1, len(axis.start))), axis.at_most[:, cause])))[degrees[:, cause]]
+                )
         at_most.append(np.exp(logs))
     for cause in range(causes):
         keeps = np.ones((2, len(degrees)))
@@ -101,5 +103,10 @@ def sampled(evidence: Evidence) -> Posteriors:
                 keeps[1] *= ratio
         hand[cause], noticed[cause] = (1 - keeps[0]).mean(), (1 - keeps[1]).mean()
     present = (degrees > 0).mean(axis=0)
-    return Posteriors(np.clip(present, 1e-6, 1 - 1e-6)[:, None], (degrees == 2).mean(axis=0)[:, None], hand[:, None],
-                      noticed[:, None], Sums(np.ones(1), 0))
+    return Posteriors(
+        np.clip(present, 1e-6, 1 - 1e-6)[:, None],
+        (degrees == 2).mean(axis=0)[:, None],
+        hand[:, None],
+        noticed[:, None],
+        Sums(np.ones(1), 0),
+    )

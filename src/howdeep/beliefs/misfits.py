@@ -31,16 +31,21 @@ def misfits_of(evidence: Evidence, beliefs: Beliefs) -> tuple[Misfit, ...]:
         if not brings or not is_direct(evidence, axis):
             continue
         cause = max(brings, key=lambda number: odds[causes[number]])
-        took = [(evidence.network.nodes[sign.node].findings[denied_soonest(evidence.network, sign, cause) - 1],
-                 float(decibans(factor[1, cause])))
-                for sign, factor in zip(evidence.signs[len(evidence.axes):], evidence.sound, strict=True)
-                if factor[1, cause] < 1.0 and not any(evidence.network.nodes[sign.node].direct)]
+        took = [
+            (
+                evidence.network.nodes[sign.node].findings[denied_soonest(evidence.network, sign, cause) - 1],
+                float(decibans(factor[1, cause])),
+            )
+            for sign, factor in zip(evidence.signs[len(evidence.axes) :], evidence.sound, strict=True)
+            if factor[1, cause] < 1.0 and not any(evidence.network.nodes[sign.node].direct)
+        ]
         against = sum(step for _, step in took)
         if against <= -AGAINST:
             finding = evidence.network.nodes[axis.sign.node].findings[axis.sign.answer - 1]
             named = [item for item in took if item[1] <= -LEAST_AGAINST]
-            found.append(Misfit(finding, causes[cause], against,
-                                tuple(sorted(named, key=lambda item: (item[1], item[0])))))
+            found.append(
+                Misfit(finding, causes[cause], against, tuple(sorted(named, key=lambda item: (item[1], item[0]))))
+            )
     return tuple(sorted(found, key=lambda misfit: (misfit.decibans, misfit.finding)))
 
 

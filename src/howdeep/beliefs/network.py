@@ -108,12 +108,12 @@ class Network:
 
 @once_per_value(keep=16)
 def _numbers(nodes: tuple[Node, ...]) -> dict[str, tuple[int, int]]:
-    return {name: (node, answer) for node, item in enumerate(nodes)
-            for answer, name in enumerate(item.findings, start=1)}
+    return {
+        name: (node, answer) for node, item in enumerate(nodes) for answer, name in enumerate(item.findings, start=1)
+    }
 
 
-def network_of(knowledge: Knowledge, engine: Values, facts: Values,
-               findings: Mapping[str, Truth]) -> Network:
+def network_of(knowledge: Knowledge, engine: Values, facts: Values, findings: Mapping[str, Truth]) -> Network:
     """The network of an engine built as `engine` says (engine.* facts), with the history that `facts` tell.
 
     `facts` are answers and reduced readings, `findings` what the rules concluded of them.
@@ -144,8 +144,15 @@ def _frame(knowledge: Knowledge, engine: Values) -> Network:
     shares = np.array([settings.slight_share, 1 - settings.slight_share])
     wear = np.array([settings.condition_weights.get(knowledge.causes[name].system, 0.0) for name in causes])
     never_slight = np.array([not knowledge.causes[name].slight for name in causes])
-    return Network(causes, nodes, base, base, shares, wear=wear if wear.any() else None,
-                   never_slight=never_slight if never_slight.any() else None)
+    return Network(
+        causes,
+        nodes,
+        base,
+        base,
+        shares,
+        wear=wear if wear.any() else None,
+        never_slight=never_slight if never_slight.any() else None,
+    )
 
 
 def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -> Node:
@@ -173,11 +180,18 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     draws = np.minimum(scale[:, None, None] * marked * (1 - misread), 1 - LEAST)
     itself = np.array(direct) & (channel != "talk")  # what is the fault itself no unlisted one brings
     unlisted = np.where(itself, 0.0, settings.unlisted[channel])
-    return Node(question, readings, channel, ladder(draws), ladder(normal), ladder(unlisted / count),
-                ladder(np.maximum(misread, LEAST) / count),
-                tuple(sort_of(knowledge, knowledge.findings[name]) for name in question.findings), direct,
-                any(knowledge.observations[name].proved == "in use" for name in readings
-                    if name in knowledge.observations))
+    return Node(
+        question,
+        readings,
+        channel,
+        ladder(draws),
+        ladder(normal),
+        ladder(unlisted / count),
+        ladder(np.maximum(misread, LEAST) / count),
+        tuple(sort_of(knowledge, knowledge.findings[name]) for name in question.findings),
+        direct,
+        any(knowledge.observations[name].proved == "in use" for name in readings if name in knowledge.observations),
+    )
 
 
 def _own(shown: Floats, question: Question) -> Floats:
@@ -200,8 +214,11 @@ def ladder(draws: Floats) -> Floats:
 
 def readings_of(knowledge: Knowledge, facts: Iterable[str]) -> frozenset[str]:
     """The observations behind some facts."""
-    return frozenset(name for fact in facts for name in (
-        knowledge.reduced[fact].taken_from[:1] or (fact,) if fact in knowledge.reduced else (fact,)))
+    return frozenset(
+        name
+        for fact in facts
+        for name in (knowledge.reduced[fact].taken_from[:1] or (fact,) if fact in knowledge.reduced else (fact,))
+    )
 
 
 def channel_of(knowledge: Knowledge, readings: Iterable[str]) -> Moment:
@@ -215,8 +232,14 @@ def misread_of(knowledge: Knowledge, readings: Iterable[str], channel: str, dire
     settings = knowledge.settings
     if channel == "teardown":
         return settings.direct_mistaken if direct else settings.misread["look"] * settings.seen_open
-    spoken = max((settings.misread[speaks_of(knowledge.observations[name])] for name in readings
-                  if name in knowledge.observations), default=settings.misread["look"])
+    spoken = max(
+        (
+            settings.misread[speaks_of(knowledge.observations[name])]
+            for name in readings
+            if name in knowledge.observations
+        ),
+        default=settings.misread["look"],
+    )
     return spoken * settings.seen_open if direct and channel == "test" else spoken
 
 
@@ -231,8 +254,7 @@ def seen_by(knowledge: Knowledge, finding: str) -> tuple[float, float]:
     return misread_of(knowledge, readings, channel, item.direct), mixed
 
 
-def with_history(network: Network, knowledge: Knowledge, facts: Values,
-                 findings: Mapping[str, Truth]) -> Network:
+def with_history(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> Network:
     """The same network with the history rules that are present: each shifts base odds by so many decibans."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
     number = {cause: index for index, cause in enumerate(network.causes)}
@@ -257,16 +279,20 @@ def with_told(network: Network, told: tuple[tuple[str, tuple[tuple[int, float], 
     return replace(network, history=told, prior=prior)
 
 
-def with_done(network: Network, knowledge: Knowledge, done: Collection[str],
-              cures: Mapping[str, Collection[str]]) -> Network:
+def with_done(
+    network: Network, knowledge: Knowledge, done: Collection[str], cures: Mapping[str, Collection[str]]
+) -> Network:
     """The same network after work that did not cure the trouble: of each cause that it cures, the odds are those that
     the cure did not take, which the first operation that cures it tells. `cures`: cause -> operations that cure it."""
     shift = 10 * math.log10(knowledge.settings.cure_fails)
     told: list[tuple[str, tuple[tuple[int, float], ...]]] = []
     struck: set[int] = set()
     for operation in sorted(done):
-        here = [number for number, cause in enumerate(network.causes)
-                if operation in cures.get(cause, ()) and number not in struck]
+        here = [
+            number
+            for number, cause in enumerate(network.causes)
+            if operation in cures.get(cause, ()) and number not in struck
+        ]
         struck.update(here)
         if here:
             told.append((operation, tuple((number, shift) for number in here)))
@@ -275,11 +301,31 @@ def with_done(network: Network, knowledge: Knowledge, done: Collection[str],
 
 def with_lived_with(network: Network, findings: Collection[str]) -> Network:
     """The same network where these signs tell causes apart and need not go."""
-    nodes = tuple(replace(node, sorts=tuple(
-        "discriminator" if name in findings else sort for name, sort in zip(node.findings, node.sorts, strict=True)))
-        if any(name in findings for name in node.findings) else node for node in network.nodes)
+    nodes = tuple(
+        replace(
+            node,
+            sorts=tuple(
+                "discriminator" if name in findings else sort
+                for name, sort in zip(node.findings, node.sorts, strict=True)
+            ),
+        )
+        if any(name in findings for name in node.findings)
+        else node
+        for node in network.nodes
+    )
     return replace(network, nodes=nodes) if findings else network
 
 
-__all__ = ["DEGREES", "LEAST", "Network", "Node", "all_facts", "frame_of", "ladder", "network_of", "with_done",
-           "with_lived_with", "with_told"]
+__all__ = [
+    "DEGREES",
+    "LEAST",
+    "Network",
+    "Node",
+    "all_facts",
+    "frame_of",
+    "ladder",
+    "network_of",
+    "with_done",
+    "with_lived_with",
+    "with_told",
+]

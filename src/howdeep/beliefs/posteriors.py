@@ -113,8 +113,11 @@ def nobody_column(evidence: Evidence) -> Columns:
     """Two columns: nothing changed; and nobody, neither a cause nor an unlisted fault, behind what must go."""
     muted = np.zeros((len(evidence.network.causes), 2), dtype=bool)
     muted[:, 1] = True
-    start = {number: np.stack((axis.start, without_unlisted(evidence, number)), axis=1)
-             for number, axis in enumerate(evidence.axes) if axis.must_go}
+    start = {
+        number: np.stack((axis.start, without_unlisted(evidence, number)), axis=1)
+        for number, axis in enumerate(evidence.axes)
+        if axis.must_go
+    }
     return Columns(2, evidence.odds[:, :, None], muted, start)
 
 
@@ -147,8 +150,9 @@ def _values(before: Floats, move: Move, parts: Floats) -> Floats:
     return summed
 
 
-def _short(evidence: Evidence, columns: Columns, place: Place, before: Floats, after: Floats,
-           values: Floats) -> tuple[Floats, Floats]:
+def _short(
+    evidence: Evidence, columns: Columns, place: Place, before: Floats, after: Floats, values: Floats
+) -> tuple[Floats, Floats]:
     """[degrees, columns] sums in which the cause is there and none of its draws reaches an answer: in any telling sign,
     and in any that was not seen or measured on the open engine."""
     cause = place.step.cause
@@ -197,7 +201,8 @@ def _without_the_list(evidence: Evidence, asked: list[tuple[int, str | None]]) -
         if only is not None:
             item = evidence.axes[axis]
             start.setdefault(axis, np.repeat(item.start[:, None], columns, axis=1))[:, place] = _start_by(
-                evidence, item, only)
+                evidence, item, only
+            )
     odds = np.broadcast_to(evidence.odds[:, :, None], (*evidence.odds.shape, 1))
     return sums_of(evidence, Columns(columns, odds, start=start, capped=capped)).relative()
 

@@ -88,8 +88,9 @@ def _kept(knowledge: Knowledge) -> dict[_Key, tuple[Question, ...]]:
     return {}
 
 
-def _build_read(knowledge: Knowledge, engine: Values, facts: tuple[str, ...],
-                names: Iterable[str]) -> tuple[tuple[str, Value | None], ...]:
+def _build_read(
+    knowledge: Knowledge, engine: Values, facts: tuple[str, ...], names: Iterable[str]
+) -> tuple[tuple[str, Value | None], ...]:
     """(engine fact, value) of all that bears on these findings' question."""
     read = {fact for name in names for fact in all_facts(knowledge, name) if fact.startswith("engine.")}
     entries = (knowledge.observations.get(fact) or knowledge.reduced.get(fact) for fact in facts)
@@ -133,8 +134,11 @@ def _tried(knowledge: Knowledge, engine: Values, facts: tuple[str, ...], names: 
             known[name] = conditions[name](given, known)
         seen.add((frozenset(name for name in names if known[name] is True), alarm))
     possible = frozenset().union(*(present for present, _ in seen))
-    return _Group(facts, tuple(name for name in names if name in possible),
-                  tuple(sorted(seen, key=lambda item: (sorted(item[0]), item[1]))))
+    return _Group(
+        facts,
+        tuple(name for name in names if name in possible),
+        tuple(sorted(seen, key=lambda item: (sorted(item[0]), item[1]))),
+    )
 
 
 @once_per_value(keep=4)
@@ -155,20 +159,26 @@ def _with_read(knowledge: Knowledge, names: tuple[str, ...]) -> tuple[str, ...]:
     return in_order(conditions)
 
 
-def _told_apart(knowledge: Knowledge, fact: str, values: tuple[tuple[Value, int], ...],
-                needed: tuple[str, ...]) -> tuple[tuple[Value, int], ...]:
+def _told_apart(
+    knowledge: Knowledge, fact: str, values: tuple[tuple[Value, int], ...], needed: tuple[str, ...]
+) -> tuple[tuple[Value, int], ...]:
     """The values that some test of the findings, or the alarm of the answer, tells from those before them."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
-    tests = [value_test(part, limits) for name in needed for part in walk(knowledge.findings[name].when)
-             if isinstance(part, FactTest) and part.fact == fact]
+    tests = [
+        value_test(part, limits)
+        for name in needed
+        for part in walk(knowledge.findings[name].when)
+        if isinstance(part, FactTest) and part.fact == fact
+    ]
     first: dict[tuple[int | Kleene, ...], tuple[Value, int]] = {}
     for value, alarm in values:
         first.setdefault((alarm, *(test(value) for test in tests)), (value, alarm))
     return tuple(first.values())
 
 
-def _combinations(values: Mapping[str, tuple[tuple[Value, int], ...]],
-                  tried: Mapping[str, int]) -> Iterator[dict[str, tuple[Value | None, int]]]:
+def _combinations(
+    values: Mapping[str, tuple[tuple[Value, int], ...]], tried: Mapping[str, int]
+) -> Iterator[dict[str, tuple[Value | None, int]]]:
     """Every combination of the values, with each fact also not given; only pairs of facts where `tried`, the number of
     values of each that can be given at all, makes too many."""
     total = 1
@@ -186,8 +196,7 @@ def _combinations(values: Mapping[str, tuple[tuple[Value, int], ...]],
                 yield {one: first, other: second}
 
 
-def _values(knowledge: Knowledge, engine: Values, fact: str,
-            needed: tuple[str, ...]) -> Iterator[tuple[Value, int]]:
+def _values(knowledge: Knowledge, engine: Values, fact: str, needed: tuple[str, ...]) -> Iterator[tuple[Value, int]]:
     """(value, how alarming) of every answer that the findings could tell apart."""
     entry = knowledge.observations.get(fact) or knowledge.reduced.get(fact)
     if entry is None:
@@ -198,11 +207,20 @@ def _values(knowledge: Knowledge, engine: Values, fact: str,
         ranks = _ranks(entry, words)
         single = [(word, ranks[word]) for word in words]
     else:
-        edges = sorted({float(knowledge.limits[bound].value if isinstance(bound, str) else bound)
-                        for name in needed for part in walk(knowledge.findings[name].when)
-                        if isinstance(part, FactTest) and part.fact == fact for _, bound in part.bounds})
-        points = [edges[0] - 1, *((low + high) / 2 for low, high in itertools.pairwise(edges)), edges[-1] + 1,
-                  *edges] if edges else []
+        edges = sorted(
+            {
+                float(knowledge.limits[bound].value if isinstance(bound, str) else bound)
+                for name in needed
+                for part in walk(knowledge.findings[name].when)
+                if isinstance(part, FactTest) and part.fact == fact
+                for _, bound in part.bounds
+            }
+        )
+        points = (
+            [edges[0] - 1, *((low + high) / 2 for low, high in itertools.pairwise(edges)), edges[-1] + 1, *edges]
+            if edges
+            else []
+        )
         single = [(point, 0) for point in sorted(points)]
     if not entry.each:
         yield from single
@@ -245,8 +263,11 @@ def _apart(knowledge: Knowledge, group: _Group) -> list[tuple[str, ...]]:
     parts: list[list[str]] = []
     for name in sorted(group.findings, key=lambda item: _first_seen(group, item)):
         fitting = [part for part in parts if not any(_beside(group, name, other) for other in part)]
-        related = [part for part in fitting if any(_within(group, name, other) or _within(group, other, name)
-                                                   for other in part)]
+        related = [
+            part
+            for part in fitting
+            if any(_within(group, name, other) or _within(group, other, name) for other in part)
+        ]
         same = [part for part in fitting if any(_words(knowledge, name) & _words(knowledge, other) for other in part)]
         several = any(isinstance(test, FactTest) and test.cylinders for test in walk(knowledge.findings[name].when))
         home = related or same or ([] if several else fitting)
@@ -277,7 +298,8 @@ def _words(knowledge: Knowledge, name: str) -> frozenset[tuple[str, str]]:
 def _beside(group: _Group, one: str, other: str) -> bool:
     """Whether two findings can both be present without one lying inside the other."""
     return any(one in present and other in present for present, _ in group.seen) and not (
-        _within(group, one, other) or _within(group, other, one))
+        _within(group, one, other) or _within(group, other, one)
+    )
 
 
 def _within(group: _Group, one: str, other: str) -> bool:
@@ -294,19 +316,34 @@ def _ordered(knowledge: Knowledge, group: _Group, part: tuple[str, ...]) -> Ques
         rare = knowledge.settings.words[knowledge.findings[name].otherwise or "never"]
         return alarm, outer, -rare, name
 
-    names = list(sorted(part, key=key))
+    names = sorted(part, key=key)
     ordered: list[str] = []
     while names:  # what lies inside another stands after it
-        chosen = next((name for name in names if not any(other != name and _within(group, name, other)
-                                                         and not _within(group, other, name) for other in names)),
-                      names[0])
+        chosen = next(
+            (
+                name
+                for name in names
+                if not any(
+                    other != name and _within(group, name, other) and not _within(group, other, name) for other in names
+                )
+            ),
+            names[0],
+        )
         names.remove(chosen)
         ordered.append(chosen)
     inside = []
     for number, name in enumerate(ordered):
         all_inside = [other for other in range(number + 1, len(ordered)) if _within(group, ordered[other], name)]
-        inside.append(tuple(other for other in all_inside if not any(
-            _within(group, ordered[other], ordered[between])
-            and (between < other or not _within(group, ordered[between], ordered[other]))
-            for between in all_inside if between != other)))
+        inside.append(
+            tuple(
+                other
+                for other in all_inside
+                if not any(
+                    _within(group, ordered[other], ordered[between])
+                    and (between < other or not _within(group, ordered[between], ordered[other]))
+                    for between in all_inside
+                    if between != other
+                )
+            )
+        )
     return Question(group.facts, tuple(ordered), tuple(inside))

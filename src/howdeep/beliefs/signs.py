@@ -52,22 +52,35 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Ma
     already |= covered
     told = stories(knowledge)
     heard = _heard(network, knowledge, facts, findings, named)
-    several = {name for name in heard if len(network.nodes[number_of(network, name)[0]].readings) > 1
-               and not knowledge.findings[name].direct}
+    several = {
+        name
+        for name in heard
+        if len(network.nodes[number_of(network, name)[0]].readings) > 1 and not knowledge.findings[name].direct
+    }
     counted = count(told, {name: findings[name] for name in heard if name not in several})
     already |= counted.already
     by_node: dict[int, Sign] = {}
     for name in counted.present:
         node, answer = number_of(network, name)
         by_node[node] = Sign(node, answer)
-    denied = {*counted.absent, *(name for name, other in counted.already.items() if findings[name] is Truth.ABSENT and
-                                 number_of(network, name)[0] == number_of(network, other)[0])}  # all of its question
+    denied = {
+        *counted.absent,
+        *(
+            name
+            for name, other in counted.already.items()
+            if findings[name] is Truth.ABSENT and number_of(network, name)[0] == number_of(network, other)[0]
+        ),
+    }  # all of its question
     for name in sorted(several, key=lambda name: (len(network.nodes[number_of(network, name)[0]].readings), name)):
         lines = [line for line in told.group_of.get(name, ()) if name in line]
         if findings[name] is Truth.PRESENT:
             _join_story(network, knowledge, facts, findings, name, lines, by_node, already)
-        elif not any(findings.get(other) is Truth.PRESENT or (other in denied and line.index(other) < line.index(name))
-                     for line in lines for other in line if other != name):
+        elif not any(
+            findings.get(other) is Truth.PRESENT or (other in denied and line.index(other) < line.index(name))
+            for line in lines
+            for other in line
+            if other != name
+        ):
             denied.add(name)
     for name in sorted(denied):
         node, answer = number_of(network, name)
@@ -77,17 +90,30 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Ma
             by_node[node] = replace(by_node[node], denies=tuple(sorted((*by_node[node].denies, answer))))
     signs = _silenced(network, by_node)
     present = tuple(sorted(network.nodes[sign.node].findings[sign.answer - 1] for sign in signs if sign.answer))
-    absent = tuple(sorted(network.nodes[sign.node].findings[answer - 1] for sign in signs if not sign.answer
-                          for answer in sign.denies))
+    absent = tuple(
+        sorted(
+            network.nodes[sign.node].findings[answer - 1] for sign in signs if not sign.answer for answer in sign.denies
+        )
+    )
     already = {name: other for name, other in sorted(already.items()) if name not in present and name not in absent}
-    return Signs(signs, present, absent, already,
-                 tuple(name for name in already if name in covered or findings[name] is Truth.PRESENT))
+    return Signs(
+        signs,
+        present,
+        absent,
+        already,
+        tuple(name for name in already if name in covered or findings[name] is Truth.PRESENT),
+    )
 
 
 def covered_by(knowledge: Knowledge, findings: Mapping[str, Truth]) -> dict[str, str]:
     """Present finding that follows from another that is present -> that other one."""
-    return {other: name for name in sorted(findings, reverse=True) if findings[name] is Truth.PRESENT
-            for other in knowledge.findings[name].covers if findings.get(other) is Truth.PRESENT}
+    return {
+        other: name
+        for name in sorted(findings, reverse=True)
+        if findings[name] is Truth.PRESENT
+        for other in knowledge.findings[name].covers
+        if findings.get(other) is Truth.PRESENT
+    }
 
 
 def _named(network: Network, findings: Mapping[str, Truth]) -> tuple[dict[int, int], dict[str, str]]:
@@ -95,16 +121,16 @@ def _named(network: Network, findings: Mapping[str, Truth]) -> tuple[dict[int, i
     named: dict[int, int] = {}
     already: dict[str, str] = {}
     for number, node in enumerate(network.nodes):
-        present = [answer for answer, name in enumerate(node.findings, start=1)
-                   if findings.get(name) is Truth.PRESENT]
+        present = [answer for answer, name in enumerate(node.findings, start=1) if findings.get(name) is Truth.PRESENT]
         if present:
             named[number] = present[-1]
             already.update((node.findings[answer - 1], node.findings[present[-1] - 1]) for answer in present[:-1])
     return named, already
 
 
-def _heard(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth],
-           named: Mapping[int, int]) -> list[str]:
+def _heard(
+    network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth], named: Mapping[int, int]
+) -> list[str]:
     """Findings that may count: the one named of each question, and what a sound answer denies."""
     heard = []
     for number, node in enumerate(network.nodes):
@@ -127,8 +153,16 @@ def _is_sound(knowledge: Knowledge, facts: Values, node: Node) -> bool:
     return value in telling_answers(entry)[0]
 
 
-def _join_story(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth],
-                finding: str, lines: list[tuple[str, ...]], by_node: dict[int, Sign], already: dict[str, str]) -> None:
+def _join_story(
+    network: Network,
+    knowledge: Knowledge,
+    facts: Values,
+    findings: Mapping[str, Truth],
+    finding: str,
+    lines: list[tuple[str, ...]],
+    by_node: dict[int, Sign],
+    already: dict[str, str],
+) -> None:
     """Count a finding over several readings, or leave it to the questions of those readings."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
     number, answer = number_of(network, finding)
@@ -143,10 +177,16 @@ def _join_story(network: Network, knowledge: Knowledge, facts: Values, findings:
     alone = [other for other in network.nodes if len(other.readings) == 1]
     asked = {reading for reading in made_of if any(other.readings == {reading} for other in alone)}
     told_by = {reading: other for other in by_node for reading in network.nodes[other].readings & made_of}
-    answered = {reading for reading in asked if any(
-        other.readings == {reading} and any(findings.get(name, Truth.UNKNOWN) is not Truth.UNKNOWN
-                                            for name in other.findings) and _tells(knowledge, facts, findings, other)
-        for other in alone)}
+    answered = {
+        reading
+        for reading in asked
+        if any(
+            other.readings == {reading}
+            and any(findings.get(name, Truth.UNKNOWN) is not Truth.UNKNOWN for name in other.findings)
+            and _tells(knowledge, facts, findings, other)
+            for other in alone
+        )
+    }
     if told_by and asked <= told_by.keys() | answered:
         already[finding] = _name(network, by_node[min(told_by.values())])
         return
@@ -172,22 +212,34 @@ def _name(network: Network, sign: Sign) -> str:
     return network.nodes[sign.node].findings[sign.answer - 1]
 
 
-def supports(condition: Condition, facts: Values, findings: Mapping[str, Truth],
-             limits: Mapping[str, float], knowledge: Knowledge) -> frozenset[str]:
+def supports(
+    condition: Condition,
+    facts: Values,
+    findings: Mapping[str, Truth],
+    limits: Mapping[str, float],
+    knowledge: Knowledge,
+) -> frozenset[str]:
     """The facts by which a condition is what it is: those of the parts that settle it."""
     return _supports(condition, facts, findings, limits, knowledge)[1]
 
 
-def _supports(condition: Condition, facts: Values, findings: Mapping[str, Truth],
-              limits: Mapping[str, float], knowledge: Knowledge) -> tuple[Kleene, frozenset[str]]:
+def _supports(
+    condition: Condition,
+    facts: Values,
+    findings: Mapping[str, Truth],
+    limits: Mapping[str, float],
+    knowledge: Knowledge,
+) -> tuple[Kleene, frozenset[str]]:
     if isinstance(condition, FactTest):
         value = facts.get(condition.fact)
         truth = None if value is None else value_test(condition, limits)(value)
         return truth, frozenset() if condition.fact.startswith("engine.") else frozenset({condition.fact})
     if isinstance(condition, FindingTest):
         inner = knowledge.findings[condition.finding].when
-        return (KLEENE[findings.get(condition.finding, Truth.UNKNOWN)],
-                _supports(inner, facts, findings, limits, knowledge)[1])
+        return (
+            KLEENE[findings.get(condition.finding, Truth.UNKNOWN)],
+            _supports(inner, facts, findings, limits, knowledge)[1],
+        )
     if isinstance(condition, Not):
         truth, read = _supports(condition.part, facts, findings, limits, knowledge)
         return (None if truth is None else not truth), read
@@ -204,8 +256,10 @@ def _silenced(network: Network, by_node: Mapping[int, Sign]) -> tuple[Sign, ...]
             for reading in network.nodes[number].readings:
                 spoken.setdefault(reading, set()).update(_causes(network.nodes[number]))
     result = [sign for sign in by_node.values() if sign.answer]
-    sound = sorted((number for number, sign in by_node.items() if not sign.answer),
-                   key=lambda number: (len(network.nodes[number].readings), number))
+    sound = sorted(
+        (number for number, sign in by_node.items() if not sign.answer),
+        key=lambda number: (len(network.nodes[number].readings), number),
+    )
     denied: dict[str, dict[int, float]] = {}
     for number in sound:
         node = network.nodes[number]

@@ -57,11 +57,14 @@ def waterfalls(evidence: Evidence, found: Posteriors | None = None) -> tuple[tup
     found = found or posteriors_of(evidence)
     order = telling_order(evidence)
     alone = np.array([says_alone(network, evidence.axes[number].sign) for number in order]).reshape(
-        len(order), len(network.causes))
+        len(order), len(network.causes)
+    )
     if evidence.width > WIDEST:
         started = before_telling(evidence)
-        return tuple(tuple(_shared_out(evidence, found, cause, order, alone, started[cause]))
-                     for cause in range(len(network.causes)))
+        return tuple(
+            tuple(_shared_out(evidence, found, cause, order, alone, started[cause]))
+            for cause in range(len(network.causes))
+        )
     left_out = {axis: np.array([place < order.index(axis) + 1 for place in range(len(order) + 1)]) for axis in order}
     columns = Columns(len(order) + 1, np.repeat(evidence.odds[:, :, None], len(order) + 1, axis=2), left_out=left_out)
     present = posteriors_of(evidence, columns, hands=False).present if order else found.present
@@ -79,8 +82,9 @@ def waterfalls(evidence: Evidence, found: Posteriors | None = None) -> tuple[tup
             blame: tuple[str, ...] = ()
             if says - step > FALLS_SHORT:
                 blame = _blamed(evidence, cause, axis, present[:, number], present[:, number + 1])
-            steps.append(WaterfallStep(_label(network, evidence.axes[axis].sign), "present", step, says,
-                                       strength(step), blame))
+            steps.append(
+                WaterfallStep(_label(network, evidence.axes[axis].sign), "present", step, says, strength(step), blame)
+            )
             at += step
         last = float(final[cause]) - at
         if abs(last) >= NOTHING:
@@ -89,11 +93,13 @@ def waterfalls(evidence: Evidence, found: Posteriors | None = None) -> tuple[tup
     return tuple(result)
 
 
-def _shared_out(evidence: Evidence, found: Posteriors, cause: int, order: tuple[int, ...],
-                alone: Floats, steps: list[WaterfallStep]) -> list[WaterfallStep]:
+def _shared_out(
+    evidence: Evidence, found: Posteriors, cause: int, order: tuple[int, ...], alone: Floats, steps: list[WaterfallStep]
+) -> list[WaterfallStep]:
     """Steps where the signs are too tangled to be taken in one by one."""
     whole = float(decibans(found.present[cause, 0] / (1 - found.present[cause, 0]))) - sum(
-        step.decibans for step in steps)
+        step.decibans for step in steps
+    )
     says = alone[:, cause]
     speaking = np.maximum(says, 0.0) if whole > 0 else np.maximum(-says, 0.0)
     if not speaking.any():
@@ -106,8 +112,15 @@ def _shared_out(evidence: Evidence, found: Posteriors, cause: int, order: tuple[
     for number, axis in enumerate(order):
         if abs(shares[number]) >= NOTHING:
             step = float(shares[number])
-            steps.append(WaterfallStep(_label(evidence.network, evidence.axes[axis].sign), "present", step,
-                                       float(says[number]), strength(step)))
+            steps.append(
+                WaterfallStep(
+                    _label(evidence.network, evidence.axes[axis].sign),
+                    "present",
+                    step,
+                    float(says[number]),
+                    strength(step),
+                )
+            )
     return steps
 
 
@@ -136,13 +149,14 @@ def before_telling(evidence: Evidence) -> list[list[WaterfallStep]]:
                 at += shift
         told.append(steps)
     odds = network.degrees
-    for sign, factor in zip(evidence.signs[len(evidence.axes):], evidence.sound, strict=True):
+    for sign, factor in zip(evidence.signs[len(evidence.axes) :], evidence.sound, strict=True):
         after = odds * factor
         says = decibans(after.sum(axis=0) / odds.sum(axis=0))
         for cause in np.flatnonzero(says).tolist():
             step, soonest = float(says[cause]), denied_soonest(network, sign, cause)
-            told[cause].append(WaterfallStep(network.nodes[sign.node].findings[soonest - 1], "absent", step, step,
-                                             strength(step)))
+            told[cause].append(
+                WaterfallStep(network.nodes[sign.node].findings[soonest - 1], "absent", step, step, strength(step))
+            )
         odds = after
     return told
 

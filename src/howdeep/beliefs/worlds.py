@@ -61,8 +61,9 @@ def _back(move: Move, table: Floats, rows: Ints, rng: np.random.Generator) -> tu
     stages = [_stages(move, table[:, 0], branch) for branch in range(3)]
     inner = len(stages[0][-1])
     opened, kept = rows // inner, rows % inner
-    weights = np.stack([move.odds[branch, 0] * move.opens[branch, opened, 0] * stages[branch][-1][kept]
-                        for branch in range(3)], axis=1)
+    weights = np.stack(
+        [move.odds[branch, 0] * move.opens[branch, opened, 0] * stages[branch][-1][kept] for branch in range(3)], axis=1
+    )
     branch = _pick(weights, rng)
     before = np.zeros_like(kept)
     for number in range(3):
@@ -98,8 +99,7 @@ def _stages(move: Move, table: Floats, branch: int) -> list[Floats]:
     return stages
 
 
-def _through(move: Move, stages: list[Floats], branch: int, rows: Ints,
-             rng: np.random.Generator) -> Ints:
+def _through(move: Move, stages: list[Floats], branch: int, rows: Ints, rng: np.random.Generator) -> Ints:
     """Rows of the first stage from those of the last."""
     place = len(stages) - 1
     for inner, share in reversed(move.links):
@@ -111,15 +111,25 @@ def _through(move: Move, stages: list[Floats], branch: int, rows: Ints,
         gain = np.diff(at_most, prepend=0.0)
         outer, rest = rows // (states * inner), rows % (states * inner)
         state, low = rest // inner, rest % inner
-        came = np.stack([stages[place][(outer * states + start) * inner + low]
-                         * np.where(start == state, at_most[state], np.where(start < state, gain[state], 0.0))
-                         for start in range(states)], axis=1)
+        came = np.stack(
+            [
+                stages[place][(outer * states + start) * inner + low]
+                * np.where(start == state, at_most[state], np.where(start < state, gain[state], 0.0))
+                for start in range(states)
+            ],
+            axis=1,
+        )
         rows = (outer * states + _pick(came, rng)) * inner + low
     for inner, counts in reversed(move.closes):
         place -= 1
         states = counts.shape[1]
         outer, low = rows // inner, rows % inner
-        came = np.stack([stages[place][(outer * states + start) * inner + low] * counts[branch, start, 0]
-                         for start in range(states)], axis=1)
+        came = np.stack(
+            [
+                stages[place][(outer * states + start) * inner + low] * counts[branch, start, 0]
+                for start in range(states)
+            ],
+            axis=1,
+        )
         rows = (outer * states + _pick(came, rng)) * inner + low
     return rows

@@ -41,8 +41,11 @@ def read_handbooks(folder: Path, knowledge: Knowledge, folders: Sequence[Path]) 
         if book is None:
             continue
         if book.work not in knowledge.sources:
-            faults.append(document.fault(("work",), f"there is no published work '{book.work}'",
-                                         nearest(book.work, knowledge.sources)))
+            faults.append(
+                document.fault(
+                    ("work",), f"there is no published work '{book.work}'", nearest(book.work, knowledge.sources)
+                )
+            )
         if book.work in works:
             faults.append(document.fault(("work",), f"'{book.work}' has a file already", works[book.work]))
         works[book.work] = str(path)
@@ -55,8 +58,14 @@ def read_handbooks(folder: Path, knowledge: Knowledge, folders: Sequence[Path]) 
             if entry.job is not None and not entry.printed.unsayable:
                 key = (entry.printed.engine, *entry.job.values.items())
                 if key in said:
-                    faults.append(document.fault(("entries", name), f"says the same as '{said[key]}'",
-                                                 "one sign is one entry, with the causes of both", at_key=True))
+                    faults.append(
+                        document.fault(
+                            ("entries", name),
+                            f"says the same as '{said[key]}'",
+                            "one sign is one entry, with the causes of both",
+                            at_key=True,
+                        )
+                    )
                 said[key] = name
     if not works and not faults:
         faults.append(Fault(str(folder), 0, 0, "holds no handbooks (*.yaml)"))
@@ -70,8 +79,16 @@ def naming(entries: Sequence[Entry], cause: str) -> tuple[Entry, ...]:
     return tuple(entry for entry in entries if cause in entry.printed.causes)
 
 
-def _entry(document: Document, book: Handbook, name: Any, plain: Any, knowledge: Knowledge, folders: Sequence[Path],
-           engines: dict[str, Engine], faults: list[Fault]) -> Entry | None:
+def _entry(
+    document: Document,
+    book: Handbook,
+    name: Any,
+    plain: Any,
+    knowledge: Knowledge,
+    folders: Sequence[Path],
+    engines: dict[str, Engine],
+    faults: list[Fault],
+) -> Entry | None:
     path = ("entries", name)
     before = len(faults)
     if not isinstance(name, str) or not ID.fullmatch(name):
@@ -89,8 +106,11 @@ def _entry(document: Document, book: Handbook, name: Any, plain: Any, knowledge:
         for section in ("answers", "readings", "teardown"):
             for item in getattr(printed, section):
                 if item in values and not applies(knowledge.observations[item], facts):
-                    faults.append(document.fault((*path, section, item), f"'{item}' is not asked of {printed.engine}",
-                                                 at_key=True))
+                    faults.append(
+                        document.fault(
+                            (*path, section, item), f"'{item}' is not asked of {printed.engine}", at_key=True
+                        )
+                    )
     if len(faults) > before:
         return None
     line, _ = document.keys[path]
@@ -98,13 +118,24 @@ def _entry(document: Document, book: Handbook, name: Any, plain: Any, knowledge:
     return Entry(book.work, name, book.built, printed, job, document.file, line)
 
 
-def _engine(document: Document, path: Path_, printed: Printed, folders: Sequence[Path], engines: dict[str, Engine],
-            faults: list[Fault]) -> Engine | None:
+def _engine(
+    document: Document,
+    path: Path_,
+    printed: Printed,
+    folders: Sequence[Path],
+    engines: dict[str, Engine],
+    faults: list[Fault],
+) -> Engine | None:
     if printed.no_job:
         return None
     if not printed.engine:
-        faults.append(document.fault(path, "an entry is laid on an engine sheet (engine: ...), or says why it is no "
-                                           "job (no_job: ...)", at_key=True))
+        faults.append(
+            document.fault(
+                path,
+                "an entry is laid on an engine sheet (engine: ...), or says why it is no job (no_job: ...)",
+                at_key=True,
+            )
+        )
         return None
     try:
         if printed.engine not in engines:
@@ -115,18 +146,25 @@ def _engine(document: Document, path: Path_, printed: Printed, folders: Sequence
         return None
 
 
-def _faults(document: Document, path: Path_, printed: Printed, knowledge: Knowledge,
-            engine: Engine | None) -> Iterator[Fault]:
-    known: dict[str, dict[str, Any]] = {"causes": knowledge.causes, "remedy": knowledge.operations,
-                                        "tests": {**knowledge.observations, **knowledge.checks}}
+def _faults(
+    document: Document, path: Path_, printed: Printed, knowledge: Knowledge, engine: Engine | None
+) -> Iterator[Fault]:
+    known: dict[str, dict[str, Any]] = {
+        "causes": knowledge.causes,
+        "remedy": knowledge.operations,
+        "tests": {**knowledge.observations, **knowledge.checks},
+    }
     facts = engine_facts(engine) if engine is not None else {}
     for field, entries in known.items():
         for index, name in enumerate(getattr(printed, field)):
             if name not in entries:
                 yield document.fault((*path, field, index), f"'{name}' is unknown", nearest(name, entries))
             elif field == "causes" and engine is not None and not applies(entries[name], facts):
-                yield document.fault((*path, field, index), f"{printed.engine} cannot have '{name}'",
-                                     "lay it on another sheet, or write it under not_ours")
+                yield document.fault(
+                    (*path, field, index),
+                    f"{printed.engine} cannot have '{name}'",
+                    "lay it on another sheet, or write it under not_ours",
+                )
             elif name in getattr(printed, field)[:index]:
                 yield document.fault((*path, field, index), f"'{name}' stands here twice")
     if printed.no_job:
@@ -140,6 +178,12 @@ def _faults(document: Document, path: Path_, printed: Printed, knowledge: Knowle
 
 
 def _job(document: Document, printed: Printed, engine: Engine, values: dict[str, Any]) -> OpenJob:
-    job = Job(howdeep_job=1, engine=printed.engine, title=printed.title, answers=dict(printed.answers),
-              readings=dict(printed.readings), teardown=dict(printed.teardown))
+    job = Job(
+        howdeep_job=1,
+        engine=printed.engine,
+        title=printed.title,
+        answers=dict(printed.answers),
+        readings=dict(printed.readings),
+        teardown=dict(printed.teardown),
+    )
     return OpenJob(document.file, document.digest, job, engine, dict(sorted(values.items())), frozenset(), frozenset())

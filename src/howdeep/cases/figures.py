@@ -18,8 +18,9 @@ from ..model.truth import Truth
 
 FILE = "figures.json"
 VERSION = 1
-KINDS = frozenset({"scope", "present", "absent", "odds", "enough", "price", "in_the_end", "work", "holds",
-                   "contradictions"})
+KINDS = frozenset(
+    {"scope", "present", "absent", "odds", "enough", "price", "in_the_end", "work", "holds", "contradictions"}
+)
 LEAST_ODDS = 0.001
 """Less probable causes are not kept, and chances below it are one."""
 CLOSE = 0.006
@@ -37,12 +38,16 @@ def figures_of(answer: Assessment) -> Figures:
         "scope": rung,
         "present": sorted(name for name, truth in findings.items() if truth is Truth.PRESENT),
         "absent": sorted(name for name, truth in findings.items() if truth is Truth.ABSENT),
-        "odds": {belief.cause: _percent(belief.posterior) for belief in sorted(answer.beliefs, key=lambda b: b.cause)
-                 if belief.posterior >= LEAST_ODDS},
+        "odds": {
+            belief.cause: _percent(belief.posterior)
+            for belief in sorted(answer.beliefs, key=lambda b: b.cause)
+            if belief.posterior >= LEAST_ODDS
+        },
         "enough": {line.rung: _percent(max(line.enough, LEAST_ODDS)) for line in answer.decision.ladder},
         "price": {line.rung: None if line.price is None else f"{line.price:.2f}" for line in answer.decision.ladder},
-        "in_the_end": {line.rung: None if line.expected is None else f"{line.expected:.0f}"
-                       for line in answer.decision.ladder},
+        "in_the_end": {
+            line.rung: None if line.expected is None else f"{line.expected:.0f}" for line in answer.decision.ladder
+        },
         "work": sorted(item.operation + (" if found" if item.if_found else "") for item in answer.works[rung].items),
         "holds": {hold.hold: f"{hold.state} above {hold.above}" for hold in answer.holds},
         "contradictions": sorted(answer.contradictions),
@@ -90,16 +95,24 @@ def read_figures(folder: Path) -> dict[str, Figures]:
     try:
         kept = json.loads(path.read_text(encoding="utf-8"))
         if kept["howdeep_case_figures"] != VERSION:
-            raise HowdeepError(Fault(str(path), 0, 0, f"version {kept['howdeep_case_figures']} is not {VERSION}: keep "
-                                                      "the figures again (howdeep cases --keep-figures)"))
+            raise HowdeepError(
+                Fault(
+                    str(path),
+                    0,
+                    0,
+                    f"version {kept['howdeep_case_figures']} is not {VERSION}: keep "
+                    "the figures again (howdeep cases --keep-figures)",
+                )
+            )
         if any(set(figures) != KINDS for figures in kept["cases"].values()):
             raise KeyError
         return dict(kept["cases"])
     except json.JSONDecodeError as error:
         raise HowdeepError(Fault(str(path), error.lineno, error.colno, f"is not JSON: {error.msg}")) from None
     except (KeyError, TypeError, UnicodeDecodeError):
-        raise HowdeepError(Fault(str(path), 0, 0, "is not a file of figures: keep them again "
-                                                  "(howdeep cases --keep-figures)")) from None
+        raise HowdeepError(
+            Fault(str(path), 0, 0, "is not a file of figures: keep them again (howdeep cases --keep-figures)")
+        ) from None
 
 
 def figures_readable(folder: Path) -> bool:
@@ -118,6 +131,8 @@ def write_figures(folder: Path, figures: Mapping[str, Figures]) -> Path:
         lines = ",\n".join(f"      {json.dumps(kind)}: {json.dumps(value)}" for kind, value in figures[name].items())
         cases.append(f"    {json.dumps(name)}: {{\n{lines}\n    }}")
     path = Path(folder) / FILE
-    path.write_text(f'{{\n  "howdeep_case_figures": {VERSION},\n  "cases": {{\n' + ",\n".join(cases) + "\n  }\n}\n",
-                    encoding="utf-8")
+    path.write_text(
+        f'{{\n  "howdeep_case_figures": {VERSION},\n  "cases": {{\n' + ",\n".join(cases) + "\n  }\n}\n",
+        encoding="utf-8",
+    )
     return path

@@ -94,8 +94,14 @@ class _Answer:
     dangers: frozenset[str]
 
 
-def moves_of(shipped: Shop, own: Shop, folder: Path, *, every: bool = False,
-             progress: Callable[[int, int], None] = lambda done, of: None) -> Moves:
+def moves_of(
+    shipped: Shop,
+    own: Shop,
+    folder: Path,
+    *,
+    every: bool = False,
+    progress: Callable[[int, int], None] = lambda done, of: None,
+) -> Moves:
     """What the shop's rules of `own` move in the worked cases of a folder. Raises HowdeepError where there are none."""
     files = case_files(folder)
     keys = own_entries(own)
@@ -115,22 +121,32 @@ def moves_of(shipped: Shop, own: Shop, folder: Path, *, every: bool = False,
     without = {key: shop for key in tried if (shop := _without(shipped, own, key)) is not None}
     looked_for = [path for path, _, _ in found[:MOST_BLAMED]] if without else []
     left = _left_out(shipped, without, {path: touched[path] for path in looked_for})
-    cases = [CaseMoves(path.stem, title, tuple(_blamed(changes, left[path])) if path in left else changes, path in left)
-             for path, title, changes in found]
+    cases = [
+        CaseMoves(path.stem, title, tuple(_blamed(changes, left[path])) if path in left else changes, path in left)
+        for path, title, changes in found
+    ]
     replaced = len(own.knowledge.replaced)
-    return Moves(str(own.folders[-1]), replaced, len(keys) - replaced, len(chosen), len(files), tuple(without),
-                 len(keys) - len(without), tuple(cases))
+    return Moves(
+        str(own.folders[-1]),
+        replaced,
+        len(keys) - replaced,
+        len(chosen),
+        len(files),
+        tuple(without),
+        len(keys) - len(without),
+        tuple(cases),
+    )
 
 
 def own_entries(shop: Shop) -> tuple[str, ...]:
     """'kind/id' of every entry of the shop's own folder, replaced or added, and 'settings' where it has them."""
     folder = Path(shop.folders[-1])
-    return tuple(sorted(key for key, (file, _, _) in shop.knowledge.places.items()
-                        if Path(file).is_relative_to(folder)))
+    return tuple(
+        sorted(key for key, (file, _, _) in shop.knowledge.places.items() if Path(file).is_relative_to(folder))
+    )
 
 
-def touched_by(shipped: Knowledge, own: Shop, path: Path, keys: Sequence[str]) -> tuple[
-        str, dict[str, int]]:
+def touched_by(shipped: Knowledge, own: Shop, path: Path, keys: Sequence[str]) -> tuple[str, dict[str, int]]:
     """(engine, entry of the folder -> how much it has to say in a case, where it has: a rule that is present, with or
     without the folder, more than one that is absent; a cause, and work that cures it, by the signs that name it;
     settings, limits and the like a little everywhere)."""
@@ -141,8 +157,12 @@ def touched_by(shipped: Knowledge, own: Shop, path: Path, keys: Sequence[str]) -
     base = own.knowledge
     facts, _ = facts_of(base, job)
     findings, limits = evaluate_all(base, facts.values), limits_of(base)
-    named = Counter(cause for name, truth in findings.items() if truth is Truth.PRESENT
-                    for cause in base.findings[name].explained_by)
+    named = Counter(
+        cause
+        for name, truth in findings.items()
+        if truth is Truth.PRESENT
+        for cause in base.findings[name].explained_by
+    )
     work = Counter[str]()
     for cause, count in named.items():
         for name in base.causes[cause].cured_by:
@@ -171,9 +191,11 @@ def _is_made(knowledge: Knowledge, job: OpenJob, hold: Hold) -> bool:
 def chosen_for(touched: Mapping[Path, Mapping[str, int]], keys: Sequence[str], most: int) -> list[Path]:
     """So many cases that each entry has its own among them: in turn for each entry the one in which it has most to say
     of those not taken yet."""
+
     def most_first(key: str) -> list[Path]:
-        return sorted((path for path in touched if key in touched[path]),
-                      key=lambda path: (-touched[path][key], path.name))
+        return sorted(
+            (path for path in touched if key in touched[path]), key=lambda path: (-touched[path][key], path.name)
+        )
 
     wanted = {key: most_first(key) for key in keys}
     taken: dict[Path, None] = {}
@@ -204,22 +226,34 @@ def _answer(knowledge: Knowledge, job: OpenJob, prices: PriceList) -> _Answer:
     ready = prepare(knowledge, job, facts, evaluate_all(knowledge, facts.values), prices, steps=False)
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, ())
     line, work = decision.line(decision.job), ready.works[decision.job]
-    checks = {name for name in (*work.before, *work.during, *work.after)}
+    checks = {*work.before, *work.during, *work.after}
     cautions = {name for item in work.items for name in item.cautions}
-    cautions |= {f"{name} before {check}" for check in checks if check in knowledge.observations
-                 for name in knowledge.observations[check].cautions}
+    cautions |= {
+        f"{name} before {check}"
+        for check in checks
+        if check in knowledge.observations
+        for name in knowledge.observations[check].cautions
+    }
     hands = sorted(ready.beliefs.hands().items(), key=lambda item: (-round(item[1], 6), item[0]))[:_LEADING]
-    return _Answer(tuple(hands), f"{decision.kind} {decision.job}", "" if line.price is None else f"{line.price:.2f}",
-                   line.enough, {hold.hold: hold.above for hold in ready.case.holds if hold.state == "stands"},
-                   frozenset(cautions), frozenset(danger.subject for danger in decision.dangers))
+    return _Answer(
+        tuple(hands),
+        f"{decision.kind} {decision.job}",
+        "" if line.price is None else f"{line.price:.2f}",
+        line.enough,
+        {hold.hold: hold.above for hold in ready.case.holds if hold.state == "stands"},
+        frozenset(cautions),
+        frozenset(danger.subject for danger in decision.dangers),
+    )
 
 
 def _changes(before: _Answer, after: _Answer) -> Iterator[Change]:
     names = [[name for name, _ in answer.leading] for answer in (before, after)]
-    if names[0] != names[1] or any(abs(was - now) >= _HAND for (_, was), (_, now) in
-                                   zip(before.leading, after.leading, strict=True)):
-        was, now = (", ".join(f"{name} {100 * hand:.0f} %" for name, hand in answer.leading)
-                    for answer in (before, after))
+    if names[0] != names[1] or any(
+        abs(was - now) >= _HAND for (_, was), (_, now) in zip(before.leading, after.leading, strict=True)
+    ):
+        was, now = (
+            ", ".join(f"{name} {100 * hand:.0f} %" for name, hand in answer.leading) for answer in (before, after)
+        )
         yield Change("cause", was, now)
     if before.answer != after.answer:
         yield Change("answer", before.answer, after.answer)
@@ -264,8 +298,9 @@ def _without(shipped: Shop, own: Shop, key: str) -> Shop | None:
     return dataclasses.replace(own, knowledge=changed)
 
 
-def _left_out(shipped: Shop, without: Mapping[str, Shop], touched: Mapping[Path, Mapping[str, int]]) -> dict[
-        Path, dict[str, frozenset[tuple[str, str, str]]]]:
+def _left_out(
+    shipped: Shop, without: Mapping[str, Shop], touched: Mapping[Path, Mapping[str, int]]
+) -> dict[Path, dict[str, frozenset[tuple[str, str, str]]]]:
     """Case -> entry -> what still moves in it once that entry alone is left out."""
     before = {path: _answer(shipped.knowledge, shipped.open_job(path), shipped.prices) for path in touched}
     left: dict[Path, dict[str, frozenset[tuple[str, str, str]]]] = {path: {} for path in touched}
@@ -291,4 +326,3 @@ def _kind_of(change: Change) -> tuple[str, str, str]:
     """What makes two changes the same: for holds, cautions and dangers which, for the rest that there is one."""
     named = change.what in ("hold", "caution", "danger")
     return change.what, change.before if named else "", change.after if named else ""
-

@@ -49,8 +49,11 @@ def case_files(folder: Path) -> list[Path]:
     """Case files of a folder, in order of name; what published works say stands beside them and is no case."""
     folder = Path(folder)
     named = folder.resolve().name
-    files = [path for path in sorted(folder.rglob("*.yaml"))
-             if HANDBOOKS not in (named, *path.relative_to(folder).parts[:-1])]
+    files = [
+        path
+        for path in sorted(folder.rglob("*.yaml"))
+        if HANDBOOKS not in (named, *path.relative_to(folder).parts[:-1])
+    ]
     if not files:
         raise HowdeepError(Fault(str(folder), 0, 0, "holds no cases (*.yaml)"))
     return files
@@ -93,8 +96,9 @@ def run_case(shop: Shop, path: Path, kept: Mapping[str, Figures] | None = None) 
         if failures:
             return CaseResult(path.stem, job.job.title, (), expect.known_gap)
         failures = ("this known gap is closed: take 'known_gap' out",)
-    return CaseResult(path.stem, job.job.title, failures, expect.known_gap,
-                      off_figures(kept, path.stem, answer) if kept else "")
+    return CaseResult(
+        path.stem, job.job.title, failures, expect.known_gap, off_figures(kept, path.stem, answer) if kept else ""
+    )
 
 
 def off_figures(kept: Mapping[str, Figures], name: str, answer: Assessment) -> str:
@@ -107,8 +111,10 @@ def off_figures(kept: Mapping[str, Figures], name: str, answer: Assessment) -> s
 
 def keep_figures(shop: Shop, folder: Path) -> Path:
     """Keep the figures that the cases of a folder give now. Raises HowdeepError where one cannot be read."""
-    found = {path.stem: figures_of(shop.assess(shop.open_job(path), checks=False, flips=False))
-             for path in case_files(folder)}
+    found = {
+        path.stem: figures_of(shop.assess(shop.open_job(path), checks=False, flips=False))
+        for path in case_files(folder)
+    }
     return write_figures(folder, found)
 
 
@@ -120,8 +126,7 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
     hands = {belief.cause: belief.hand for belief in answer.beliefs}
     shown = ", ".join(f"{name} {hands[name]:.2f}" for name in order[:LEADING])
     certain = {belief.cause for belief in answer.beliefs if belief.hand >= CERTAIN}
-    if expect.first and order[0] not in expect.first and not (
-            answer.decision.opened and certain & set(expect.first)):
+    if expect.first and order[0] not in expect.first and not (answer.decision.opened and certain & set(expect.first)):
         yield f"first cause: expected {' or '.join(expect.first)}, found {shown}"
     for name in expect.among_leading:
         if name not in order[:LEADING] and name not in present[:LEADING] and odds.get(name, 0.0) < CERTAIN:
@@ -143,8 +148,11 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
         best = answer.checks[0].check if asked else "quote_now"
         if best not in expect.next_check:
             yield f"next check: expected {' or '.join(expect.next_check)}, found {best}"
-    for truth, names in ((Truth.PRESENT, expect.present), (Truth.ABSENT, expect.absent),
-                         (Truth.UNKNOWN, expect.unknown)):
+    for truth, names in (
+        (Truth.PRESENT, expect.present),
+        (Truth.ABSENT, expect.absent),
+        (Truth.UNKNOWN, expect.unknown),
+    ):
         for name in names:
             found = answer.conclusions.findings.get(name)
             if found is not truth:
@@ -164,8 +172,14 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
         if name not in answer.contradictions:
             yield f"contradiction: expected {name}, found {', '.join(answer.contradictions) or 'none'}"
     work = {entry.operation for entry in answer.works[answer.decision.job].items if not entry.if_found}
-    done = work if answer.decision.kind != "stop" else work | {  # to stop weighs the rebuild that is not done
-        entry.operation for entry in answer.works["rebuild"].items if not entry.if_found}
+    done = (
+        work
+        if answer.decision.kind != "stop"
+        else work
+        | {  # to stop weighs the rebuild that is not done
+            entry.operation for entry in answer.works["rebuild"].items if not entry.if_found
+        }
+    )
     for name in expect.operations:
         if name not in done:
             yield f"operation {name}: expected in the work"
@@ -181,5 +195,7 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
 
 
 def _ladder(answer: Assessment) -> str:
-    return ", ".join(f"{line.rung} {line.enough:.2f}" + (f" {line.expected:.0f}" if line.expected is not None else "")
-                     for line in answer.decision.ladder)
+    return ", ".join(
+        f"{line.rung} {line.enough:.2f}" + (f" {line.expected:.0f}" if line.expected is not None else "")
+        for line in answer.decision.ladder
+    )

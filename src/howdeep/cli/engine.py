@@ -113,10 +113,7 @@ def show(
         typer.Argument(metavar="NAME", help="A sheet by its name, or a file that ends in .yaml.", show_default=False),
     ],
     html: Annotated[
-        Path | None,
-        typer.Option(  # noqa: UP045
-            "--html", metavar="FILE", help="Write one page for printing.", show_default=False
-        ),
+        Path | None, typer.Option("--html", metavar="FILE", help="Write one page for printing.", show_default=False)
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace FILE if it is there.")] = False,
     rules: RulesOption = None,

@@ -33,8 +33,10 @@ def register(app: typer.Typer) -> None:
             return
         for line in history_lines(knowledge_of(rules), journal.lines):
             typer.echo(line)
-        typer.echo(f"{len(journal.lines)} lines, each follows the one before it."
-                   + ("" if journal.text == _text(job) else " The file was changed by other means since the last."))
+        typer.echo(
+            f"{len(journal.lines)} lines, each follows the one before it."
+            + ("" if journal.text == _text(job) else " The file was changed by other means since the last.")
+        )
 
     @app.command()
     def undo(job: JobFile, rules: RulesOption = None) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
@@ -16,10 +16,16 @@ def register(app: typer.Typer) -> None:
 
     @app.command()
     def interview(
-        job: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
-            metavar="[JOB]", help="The job file to start or go on with; without it, a new file named by the date in "
-            "this folder.", show_default=False)] = None,
-        rules: RulesOption = None, prices: PricesOption = None,
+        job: Annotated[
+            Path | None,
+            typer.Argument(
+                metavar="[JOB]",
+                help="The job file to start or go on with; without it, a new file named by the date in this folder.",
+                show_default=False,
+            ),
+        ] = None,
+        rules: RulesOption = None,
+        prices: PricesOption = None,
         no_colour: Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")] = False,
     ) -> None:
         """Ask the customer what matters, one question at a time. Every answer is saved before the next question."""
@@ -43,11 +49,15 @@ def register(app: typer.Typer) -> None:
     def page(
         folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="The folder of jobs.")] = Path(),
         port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Port on this machine.")] = 8420,
-        host: Annotated[str, typer.Option("--host", help="Listen beyond this machine; then a token is "
-                                          "required.")] = "127.0.0.1",
-        token: Annotated[str, typer.Option("--token", envvar="HOWDEEP_TOKEN", help="The token that --host asks "
-                                           "for.", show_default=False)] = "",
-        rules: RulesOption = None, prices: PricesOption = None,
+        host: Annotated[
+            str, typer.Option("--host", help="Listen beyond this machine; then a token is required.")
+        ] = "127.0.0.1",
+        token: Annotated[
+            str,
+            typer.Option("--token", envvar="HOWDEEP_TOKEN", help="The token that --host asks for.", show_default=False),
+        ] = "",
+        rules: RulesOption = None,
+        prices: PricesOption = None,
     ) -> None:
         """Serve a folder of jobs as a local page: interview, readings, answer, quote. This machine only."""
         from ..web.serve import serve

@@ -20,11 +20,17 @@ def register(app: typer.Typer) -> None:
     @app.command()
     def waive(
         job: JobFile,
-        hold: Annotated[str, typer.Argument(metavar="HOLD", show_default=False, help="The hold, "
-                                            "'floor' or 'two_steps', as the refusal names it.")],
+        hold: Annotated[
+            str,
+            typer.Argument(
+                metavar="HOLD", show_default=False, help="The hold, 'floor' or 'two_steps', as the refusal names it."
+            ),
+        ],
         by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who decided.", show_default=False)],
-        how: Annotated[str, typer.Option("--how", metavar="HOW", help="How: in person, by telephone, in writing.",
-                                         show_default=False)],
+        how: Annotated[
+            str,
+            typer.Option("--how", metavar="HOW", help="How: in person, by telephone, in writing.", show_default=False),
+        ],
         reason: Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why the check is not made.")] = "",
         date: Annotated[str, typer.Option("--date", metavar="DATE", help="Date (default today).")] = "",
         rules: RulesOption = None,
@@ -38,23 +44,39 @@ def register(app: typer.Typer) -> None:
 
         shop = open_shop(rules, None, job)
         if hold not in shop.knowledge.holds and hold not in OTHER_WAIVERS:
-            raise HowdeepError(Fault("", 0, 0, f"there is no hold '{hold}'",
-                                     nearest(hold, (*shop.knowledge.holds, *OTHER_WAIVERS))
-                                     or f"besides holds: {', '.join(OTHER_WAIVERS)}"))
+            raise HowdeepError(
+                Fault(
+                    "",
+                    0,
+                    0,
+                    f"there is no hold '{hold}'",
+                    nearest(hold, (*shop.knowledge.holds, *OTHER_WAIVERS))
+                    or f"besides holds: {', '.join(OTHER_WAIVERS)}",
+                )
+            )
         opened = shop.open_job(job)
         if hold not in OTHER_WAIVERS:
             refuse_idle_waiver(shop.assess(opened, checks=False, flips=False), hold)
-        save(job, opened.digest, waiving(hold, by=by, how=how, reason=reason,
-                                         date=date or datetime.date.today().isoformat()))
+        save(
+            job,
+            opened.digest,
+            waiving(hold, by=by, how=how, reason=reason, date=date or datetime.date.today().isoformat()),
+        )
         typer.echo(f"Waived in {job}: {OTHER_WAIVERS.get(hold) or shop.knowledge.holds[hold].title}, by {by}, {how}.")
 
     @app.command()
     def place(
         job: JobFile,
-        altitude: Annotated[str, typer.Option("--altitude", metavar="HEIGHT", help="Altitude of the place, with unit: "
-                                              "'1200 ft', '800 m'.")] = "",
-        air: Annotated[str, typer.Option("--air-temperature", metavar="TEMP", help="Temperature of the air at the "
-                                         "tests, with unit: '60 degF'.")] = "",
+        altitude: Annotated[
+            str,
+            typer.Option("--altitude", metavar="HEIGHT", help="Altitude of the place, with unit: '1200 ft', '800 m'."),
+        ] = "",
+        air: Annotated[
+            str,
+            typer.Option(
+                "--air-temperature", metavar="TEMP", help="Temperature of the air at the tests, with unit: '60 degF'."
+            ),
+        ] = "",
         rules: RulesOption = None,
     ) -> None:
         """Set where the readings were taken: thin air lowers compression and vacuum. Without it sea level is taken."""
@@ -71,8 +93,10 @@ def register(app: typer.Typer) -> None:
     @app.command()
     def note(
         job: JobFile,
-        text: Annotated[list[str] | None, typer.Argument(metavar="[TEXT]", help="The note; without it the notes are "
-                                                         "read out.", show_default=False)] = None,
+        text: Annotated[
+            list[str] | None,
+            typer.Argument(metavar="[TEXT]", help="The note; without it the notes are read out.", show_default=False),
+        ] = None,
         rules: RulesOption = None,
     ) -> None:
         """Write a note into a job, with today's date. It moves no answer; without TEXT the notes are read out."""
@@ -93,10 +117,23 @@ def register(app: typer.Typer) -> None:
     @app.command()
     def photo(
         job: JobFile,
-        file: Annotated[Path | None, typer.Argument(metavar="[FILE]", help="The picture; without it those kept are "
-                                                    "listed and looked after.", show_default=False)] = None,
-        of: Annotated[str, typer.Option("--of", metavar="WHAT", help="What it shows: a reading, such as bore_look, or "
-                                        "words.", show_default=False)] = "",
+        file: Annotated[
+            Path | None,
+            typer.Argument(
+                metavar="[FILE]",
+                help="The picture; without it those kept are listed and looked after.",
+                show_default=False,
+            ),
+        ] = None,
+        of: Annotated[
+            str,
+            typer.Option(
+                "--of",
+                metavar="WHAT",
+                help="What it shows: a reading, such as bore_look, or words.",
+                show_default=False,
+            ),
+        ] = "",
         rules: RulesOption = None,
     ) -> None:
         """Keep a photograph beside a job, named by its hash, and enter what it shows; a small copy is for paper."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import sys
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
@@ -33,8 +33,10 @@ that the end of the process does not."""
 
 
 @app.callback(invoke_without_command=True)
-def _top(context: typer.Context, version: Annotated[bool, typer.Option("--version", help="Print the version and leave.",
-                                               is_eager=True)] = False) -> None:
+def _top(
+    context: typer.Context,
+    version: Annotated[bool, typer.Option("--version", help="Print the version and leave.", is_eager=True)] = False,
+) -> None:
     if context.invoked_subcommand not in BRIEF:
         gc.enable()
     if version:
@@ -45,26 +47,42 @@ def _top(context: typer.Context, version: Annotated[bool, typer.Option("--versio
 
 
 @app.command()
-def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None, json: JsonOption = False,
-           no_colour: PlainOption = False,
-           full: Annotated[bool, typer.Option("--full", help="Everything, part by part.")] = False,
-           causes: Annotated[bool, typer.Option("--causes", help="Who has a hand in it, and why.")] = False,
-           ladder: Annotated[bool, typer.Option("--ladder", help="Every job with chance and price.")] = False,
-           checks: Annotated[bool, typer.Option("--checks", help="Checks, and where their outcomes lead.")] = False,
-           work: Annotated[bool, typer.Option("--work", help="The work, each with its reason.")] = False,
-           parts: Annotated[bool, typer.Option("--parts", help="The parts list.")] = False,
-           tests: Annotated[bool, typer.Option("--tests", help="Tests before, during and after.")] = False,
-           brief: Annotated[bool, typer.Option("--brief", hidden=True)] = False,
-           ) -> None:
+def assess(
+    job: JobFile,
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    json: JsonOption = False,
+    no_colour: PlainOption = False,
+    full: Annotated[bool, typer.Option("--full", help="Everything, part by part.")] = False,
+    causes: Annotated[bool, typer.Option("--causes", help="Who has a hand in it, and why.")] = False,
+    ladder: Annotated[bool, typer.Option("--ladder", help="Every job with chance and price.")] = False,
+    checks: Annotated[bool, typer.Option("--checks", help="Checks, and where their outcomes lead.")] = False,
+    work: Annotated[bool, typer.Option("--work", help="The work, each with its reason.")] = False,
+    parts: Annotated[bool, typer.Option("--parts", help="The parts list.")] = False,
+    tests: Annotated[bool, typer.Option("--tests", help="Tests before, during and after.")] = False,
+    brief: Annotated[bool, typer.Option("--brief", hidden=True)] = False,
+) -> None:
     """The answer on one screen: what kind of answer, which job, why, and what to do next."""
     from ..assessment.session import open_shop
 
     if brief:
-        raise HowdeepError("--brief is gone: without it the answer stands on one screen; everything is --full, a part "
-                           "is --causes, --ladder, --checks, --work, --parts or --tests")
+        raise HowdeepError(
+            "--brief is gone: without it the answer stands on one screen; everything is --full, a part "
+            "is --causes, --ladder, --checks, --work, --parts or --tests"
+        )
 
-    named = tuple(name for name, given in (("causes", causes), ("ladder", ladder), ("checks", checks), ("work", work),
-                                           ("parts", parts), ("tests", tests)) if given)
+    named = tuple(
+        name
+        for name, given in (
+            ("causes", causes),
+            ("ladder", ladder),
+            ("checks", checks),
+            ("work", work),
+            ("parts", parts),
+            ("tests", tests),
+        )
+        if given
+    )
     shop = open_shop(rules, prices, job)
     assessment = shop.assess(shop.open_job(job), flips=full or json or checks, changes=full or json, gaps=True)
     say_doubts(assessment, units=shop.settings.units)
@@ -89,13 +107,22 @@ def assess(job: JobFile, rules: RulesOption = None, prices: PricesOption = None,
 
 
 @app.command()
-def why(job: JobFile,
-        what: Annotated[Optional[str], typer.Argument(  # noqa: UP045
-            metavar="WHAT", help="A kind of answer (promise, stop ...), a job (refresh, refresh:only), a cause, "
+def why(
+    job: JobFile,
+    what: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="WHAT",
+            help="A kind of answer (promise, stop ...), a job (refresh, refresh:only), a cause, "
             "finding, operation, hold or question; without it, the answer itself.",
-            show_default=False)] = None,
-        rules: RulesOption = None, prices: PricesOption = None, json: JsonOption = False,
-        no_colour: PlainOption = False) -> None:
+            show_default=False,
+        ),
+    ] = None,
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    json: JsonOption = False,
+    no_colour: PlainOption = False,
+) -> None:
     """Why the answer says so: down to the answers given, the rules and their sources."""
     from ..assessment.session import open_shop
 
@@ -114,8 +141,7 @@ def why(job: JobFile,
     from ..show.why_text import explanation_text
 
     console = make_console(colour=not no_colour)
-    for part in explanation_text(explained_in(explanation, shop.settings.units), shop.knowledge,
-                                 shop.settings.units):
+    for part in explanation_text(explained_in(explanation, shop.settings.units), shop.knowledge, shop.settings.units):
         console.print(part)
 
 
@@ -127,19 +153,31 @@ def demo(no_colour: PlainOption = False) -> None:
     case = shipped_cases() / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
     typer.echo("The main job on a worked case; engine, customer and prices are invented.\n")
     assess(case, no_colour=no_colour)
-    typer.echo(f"\nSee more of it: howdeep assess {case} --full\nAsk why: howdeep why {case}\n"
-               "A job of your own: howdeep interview JOB")
+    typer.echo(
+        f"\nSee more of it: howdeep assess {case} --full\nAsk why: howdeep why {case}\n"
+        "A job of your own: howdeep interview JOB"
+    )
 
 
 @app.command()
 def cases(
-        folder: Annotated[Optional[Path], typer.Argument(  # noqa: UP045
-            metavar="[FOLDER]", help="Folder of cases, or one case; without it the shipped ones.",
-            show_default=False)] = None,
-        keep: Annotated[bool, typer.Option(
-            "--keep-figures", help="Afterwards keep the figures that the cases give now, in figures.json beside them: "
-            "once you have read what moved.")] = False,
-        rules: RulesOption = None, json: JsonOption = False) -> None:
+    folder: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[FOLDER]", help="Folder of cases, or one case; without it the shipped ones.", show_default=False
+        ),
+    ] = None,
+    keep: Annotated[
+        bool,
+        typer.Option(
+            "--keep-figures",
+            help="Afterwards keep the figures that the cases give now, in figures.json beside them: "
+            "once you have read what moved.",
+        ),
+    ] = False,
+    rules: RulesOption = None,
+    json: JsonOption = False,
+) -> None:
     """Run the worked cases and report every expectation that does not hold, and every figure that moved."""
     from ..assessment.session import open_shop
     from ..cases.figures import figures_readable
@@ -161,24 +199,12 @@ def cases(
 
 def _mount() -> None:
     """Add the commands that live in modules of their own."""
-    from . import (
-        history as cli_history,
-    )
-    from . import (
-        interview as cli_interview,
-    )
-    from . import (
-        job as cli_job,
-    )
-    from . import (
-        pack as cli_pack,
-    )
-    from . import (
-        quote as cli_quote,
-    )
-    from . import (
-        record as cli_record,
-    )
+    from . import history as cli_history
+    from . import interview as cli_interview
+    from . import job as cli_job
+    from . import pack as cli_pack
+    from . import quote as cli_quote
+    from . import record as cli_record
     from .engine import app as engine_app
     from .prices import app as prices_app
     from .promise import app as promise_app

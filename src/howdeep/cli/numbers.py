@@ -12,8 +12,9 @@ from ..assessment.session import Shop
 from ..model.job import OpenJob
 
 
-def number_for(shop: Shop, path: Path, job: OpenJob, kind: Literal["estimate", "change sheet"], content: str,
-               total: Decimal | None) -> tuple[str, str]:
+def number_for(
+    shop: Shop, path: Path, job: OpenJob, kind: Literal["estimate", "change sheet"], content: str, total: Decimal | None
+) -> tuple[str, str]:
     """(number, digest of the job file after it), as `give_number` says; empty where the shop numbers nothing."""
     from ..quote.numbered import give_number, number_of
     from ..shop.read import find_shop

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -13,12 +13,24 @@ if TYPE_CHECKING:  # neither is needed to say what the options are, and a start 
     from ..model.knowledge import Knowledge
     from ..model.results import Assessment
 
-RulesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045 - typer reads the annotation at run time
-    "--rules", metavar="FOLDER", help="The shop's own rules, laid over the shipped ones (or set HOWDEEP_RULES).",
-    show_default=False)]
-PricesOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
-    "--prices", metavar="FILE", help="The shop's price list (else HOWDEEP_PRICES, prices.yaml beside the job, or the "
-    "invented example list).", show_default=False)]
+RulesOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--rules",
+        metavar="FOLDER",
+        help="The shop's own rules, laid over the shipped ones (or set HOWDEEP_RULES).",
+        show_default=False,
+    ),
+]
+PricesOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--prices",
+        metavar="FILE",
+        help="The shop's price list (else HOWDEEP_PRICES, prices.yaml beside the job, or the invented example list).",
+        show_default=False,
+    ),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON in the documented shape instead of text.")]
 PlainOption = Annotated[bool, typer.Option("--no-colour", help="No colour (also NO_COLOR=1).")]
 

@@ -17,8 +17,9 @@ def register(app: typer.Typer) -> None:
     @app.command()
     def pack(
         folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder of jobs.", show_default=False)],
-        file: Annotated[Path, typer.Argument(metavar="FILE", help="The archive that is made (jobs.zip).",
-                                             show_default=False)],
+        file: Annotated[
+            Path, typer.Argument(metavar="FILE", help="The archive that is made (jobs.zip).", show_default=False)
+        ],
         force: Annotated[bool, typer.Option("--force", help="Replace an archive that is there.")] = False,
     ) -> None:
         """Put a folder of jobs, with photographs, prices and sheets, into one archive with a digest of each file.
@@ -36,10 +37,12 @@ def register(app: typer.Typer) -> None:
 
     @app.command()
     def unpack(
-        file: Annotated[Path, typer.Argument(metavar="FILE", help="An archive that 'howdeep pack' made.",
-                                             show_default=False)],
-        folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Where its files are written.",
-                                               show_default=False)],
+        file: Annotated[
+            Path, typer.Argument(metavar="FILE", help="An archive that 'howdeep pack' made.", show_default=False)
+        ],
+        folder: Annotated[
+            Path, typer.Argument(metavar="FOLDER", help="Where its files are written.", show_default=False)
+        ],
         force: Annotated[bool, typer.Option("--force", help="Replace files that are there and differ.")] = False,
     ) -> None:
         """Write the files of an archive into a folder, once the whole of it was found sound.

@@ -23,8 +23,10 @@ _FORMS = Pairs(apart=((("json",), _PAGE, "a page and JSON are two commands"),), 
 PROMISE = SHEET = _FORMS
 """Options of `promise make`, `show` and `changes`, and of the sheets."""
 QUOTE = Pairs(
-    apart=(*_FORMS.apart,
-           (("compare", "annex", "shop-copy"), ("json",), "--json prints one whole quote with its evidence")),
+    apart=(
+        *_FORMS.apart,
+        (("compare", "annex", "shop-copy"), ("json",), "--json prints one whole quote with its evidence"),
+    ),
     needs=_FORMS.needs,
 )
 """Options of `quote`."""
@@ -33,8 +35,10 @@ LETTER = Pairs(
     needs=(*_FORMS.needs, ("date", _PAGE)),
 )
 """Options of `letter`."""
-ORDER = Pairs(apart=(*LETTER.apart, (("csv",), ("json",), "a table and JSON are two commands")),
-              needs=(("force", (*_PAGE, "csv")),))
+ORDER = Pairs(
+    apart=(*LETTER.apart, (("csv",), ("json",), "a table and JSON are two commands")),
+    needs=(("force", (*_PAGE, "csv")),),
+)
 """Options of `order`."""
 
 
@@ -52,9 +56,11 @@ def _idle(pairs: Pairs, given: set[str]) -> Iterator[Fault]:
         for other in second:
             for name in first:
                 if name in given and other in given:
-                    yield Fault("", 0, 0, f"--{name} does nothing beside --{other}: {why}",
-                                f"leave out --{name} or --{other}")
+                    yield Fault(
+                        "", 0, 0, f"--{name} does nothing beside --{other}: {why}", f"leave out --{name} or --{other}"
+                    )
     for name, others in pairs.needs:
         if name in given and not given & set(others):
-            yield Fault("", 0, 0, f"--{name} does nothing by itself",
-                        f"add {listed([f'--{other}' for other in others])}")
+            yield Fault(
+                "", 0, 0, f"--{name} does nothing by itself", f"add {listed([f'--{other}' for other in others])}"
+            )

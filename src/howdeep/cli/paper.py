@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Optional
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from typer.core import TyperGroup
@@ -21,20 +21,40 @@ if TYPE_CHECKING:
     from ..model.terms import Rung
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.", show_default=False)]
-HtmlOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
-    "--html", metavar="FILE", help="Write one self-contained page for printing.", show_default=False)]
-PdfOption = Annotated[Optional[Path], typer.Option(  # noqa: UP045
-    "--pdf", metavar="FILE", help="Write it as PDF, printed by a browser of the Chromium family.", show_default=False)]
+HtmlOption = Annotated[
+    Path | None,
+    typer.Option("--html", metavar="FILE", help="Write one self-contained page for printing.", show_default=False),
+]
+PdfOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--pdf",
+        metavar="FILE",
+        help="Write it as PDF, printed by a browser of the Chromium family.",
+        show_default=False,
+    ),
+]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace FILE if it is there.")]
-RungOption = Annotated[Optional[str], typer.Option(  # noqa: UP045
-    "--scope", metavar="RUNG", help="Another scope than the recommended one, the whole of it.", show_default=False)]
+RungOption = Annotated[
+    str | None,
+    typer.Option(
+        "--scope", metavar="RUNG", help="Another scope than the recommended one, the whole of it.", show_default=False
+    ),
+]
 OnlyOption = Annotated[bool, typer.Option("--only", help="Only what cures what was noticed, at that depth.")]
 TwoStepOption = Annotated[bool, typer.Option("--two-step", help="Offer tear-down and inspection first.")]
-DateOption = Annotated[Optional[str], typer.Option(  # noqa: UP045
-    "--date", metavar="DATE", help="Date on the paper (default today).", show_default=False)]
-PromiseOption = Annotated[Optional[str], typer.Option(  # noqa: UP045
-    "--promise", metavar="NAME", help="Of a promise made, instead of today's answer ('last' for the newest).",
-    show_default=False)]
+DateOption = Annotated[
+    str | None, typer.Option("--date", metavar="DATE", help="Date on the paper (default today).", show_default=False)
+]
+PromiseOption = Annotated[
+    str | None,
+    typer.Option(
+        "--promise",
+        metavar="NAME",
+        help="Of a promise made, instead of today's answer ('last' for the newest).",
+        show_default=False,
+    ),
+]
 
 
 class Papers(TyperGroup):
@@ -46,9 +66,15 @@ class Papers(TyperGroup):
         if name not in known and not name.startswith("-"):
             told = f"howdeep {self.name}"
             job = Path(name).suffix in (".yaml", ".yml") or Path(name).exists()
-            raise HowdeepError(Fault(
-                "", 0, 0, f"'{told}' wants to know what: {listed(known)}" if job else f"there is no '{told} {name}'",
-                f"'{told} {known[0]} {name}'" if job else nearest(name, known) or f"known: {listed(known)}"))
+            raise HowdeepError(
+                Fault(
+                    "",
+                    0,
+                    0,
+                    f"'{told}' wants to know what: {listed(known)}" if job else f"there is no '{told} {name}'",
+                    f"'{told} {known[0]} {name}'" if job else nearest(name, known) or f"known: {listed(known)}",
+                )
+            )
         return super().resolve_command(context, args)
 
 
@@ -70,8 +96,15 @@ def rung_of(shop: Shop, given: str | None) -> Rung | None:
     from ..model.terms import RUNGS
 
     if given not in RUNGS or given not in shop.knowledge.scopes:
-        raise HowdeepError(Fault("", 0, 0, f"there is no scope '{given}'", nearest(given, shop.knowledge.scopes)
-                                 or f"known: {', '.join(shop.knowledge.scopes)}"))
+        raise HowdeepError(
+            Fault(
+                "",
+                0,
+                0,
+                f"there is no scope '{given}'",
+                nearest(given, shop.knowledge.scopes) or f"known: {', '.join(shop.knowledge.scopes)}",
+            )
+        )
     return given
 
 
@@ -95,8 +128,15 @@ def answered(job: Path, rules: Path | None, prices: Path | None, *, checks: bool
     return shop, answer
 
 
-def with_head(parts: Iterable[RenderableType], shop: Shop, answer: Assessment, date: str, number: str | None = None, *,
-              signed: bool = True) -> Iterator[RenderableType]:
+def with_head(
+    parts: Iterable[RenderableType],
+    shop: Shop,
+    answer: Assessment,
+    date: str,
+    number: str | None = None,
+    *,
+    signed: bool = True,
+) -> Iterator[RenderableType]:
     """A paper under the shop's letterhead, its number and date, and for whom it is; and where the shop signs."""
     from ..show.paper_head import head_of
     from ..show.shop_text import signature_lines

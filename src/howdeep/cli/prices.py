@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -18,11 +18,18 @@ if TYPE_CHECKING:
     from ..quote.values import Quote
     from ..terminal.prompt import Ask
 
-app = typer.Typer(no_args_is_help=True, help="The shop's price list: begin one by fifteen questions, take prices from "
-                  "a CSV file, type what a job's quote lacks.")
+app = typer.Typer(
+    no_args_is_help=True,
+    help="The shop's price list: begin one by fifteen questions, take prices from "
+    "a CSV file, type what a job's quote lacks.",
+)
 
-ListFile = Annotated[Path, typer.Argument(metavar="FILE", help="The price list (prices.yaml beside the jobs is found "
-                                          "by itself).", show_default=False)]
+ListFile = Annotated[
+    Path,
+    typer.Argument(
+        metavar="FILE", help="The price list (prices.yaml beside the jobs is found by itself).", show_default=False
+    ),
+]
 
 
 @app.command("new")
@@ -45,22 +52,44 @@ def new(file: ListFile, rules: RulesOption = None, no_colour: PlainOption = Fals
 
 @app.command("import")
 def import_(
-    table: Annotated[Path, typer.Argument(metavar="FILE.csv", help="The table: a part and a price in each row.",
-                                          show_default=False)],
-    into: Annotated[Path, typer.Option("--into", metavar="FILE", help="The price list to put them into.",
-                                       show_default=False)],
-    accept_near: Annotated[bool, typer.Option("--accept-near", help="Take what matches only nearly, too, without "
-                                              "asking; not what may be two things or looks like a slip.")] = False,
+    table: Annotated[
+        Path, typer.Argument(metavar="FILE.csv", help="The table: a part and a price in each row.", show_default=False)
+    ],
+    into: Annotated[
+        Path, typer.Option("--into", metavar="FILE", help="The price list to put them into.", show_default=False)
+    ],
+    accept_near: Annotated[
+        bool,
+        typer.Option(
+            "--accept-near",
+            help="Take what matches only nearly, too, without asking; not what may be two things or looks like a slip.",
+        ),
+    ] = False,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Only show what matches; write nothing.")] = False,
-    engine: Annotated[str, typer.Option("--engine", metavar="SHEET", help="Prices of parts for this engine sheet "
-                                        "or kind alone.", show_default=False)] = "",
-    part_column: Annotated[str, typer.Option("--part-column", metavar="NAME", help="Heading (or number) of the column "
-                                             "of parts.", show_default=False)] = "",
-    price_column: Annotated[str, typer.Option("--price-column", metavar="NAME", help="Heading (or number) of the "
-                                              "column of prices.", show_default=False)] = "",
-    date: Annotated[Optional[str], typer.Option("--date", metavar="DATE", help="Day from which they hold "  # noqa: UP045
-                                                "(default today).", show_default=False)] = None,
-    rules: RulesOption = None, no_colour: PlainOption = False,
+    engine: Annotated[
+        str,
+        typer.Option(
+            "--engine", metavar="SHEET", help="Prices of parts for this engine sheet or kind alone.", show_default=False
+        ),
+    ] = "",
+    part_column: Annotated[
+        str,
+        typer.Option(
+            "--part-column", metavar="NAME", help="Heading (or number) of the column of parts.", show_default=False
+        ),
+    ] = "",
+    price_column: Annotated[
+        str,
+        typer.Option(
+            "--price-column", metavar="NAME", help="Heading (or number) of the column of prices.", show_default=False
+        ),
+    ] = "",
+    date: Annotated[
+        str | None,
+        typer.Option("--date", metavar="DATE", help="Day from which they hold (default today).", show_default=False),
+    ] = None,
+    rules: RulesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """Take prices from a CSV file: shows what matches exactly, nearly or not at all, and writes what is sure.
 
@@ -79,13 +108,21 @@ def import_(
     from ..terminal.prices import near_question
 
     if accept_near and dry_run:
-        raise HowdeepError(Fault("", 0, 0, "--accept-near does nothing beside --dry-run: nothing is written",
-                                 "leave out --accept-near or --dry-run"))
+        raise HowdeepError(
+            Fault(
+                "",
+                0,
+                0,
+                "--accept-near does nothing beside --dry-run: nothing is written",
+                "leave out --accept-near or --dry-run",
+            )
+        )
     day = _day(date)
     knowledge = knowledge_of(rules)
     if not into.exists():
-        raise HowdeepError(Fault(str(into), 0, 0, "there is no such price list", f"begin it with 'howdeep prices new "
-                                 f"{into}'"))
+        raise HowdeepError(
+            Fault(str(into), 0, 0, "there is no such price list", f"begin it with 'howdeep prices new {into}'")
+        )
     if engine:
         _known_engine(engine, rules)
     prices = with_stand_ins(load_prices(into, knowledge), load_prices(example_prices(), knowledge))
@@ -114,16 +151,25 @@ def import_(
     if figures:
         put_figures(into, knowledge, figures)
     left = sum(match.kind == "near" for match in found) - sum(match.kind == "near" for match in chosen.values())
-    console.print(f"\nWritten to {into}: {len(figures)} prices of {day}."
-                  + (f" {left} that match only nearly were not written: --accept-near takes those that can mean one "
-                     "thing only; in a terminal each is asked about." if left else ""))
+    console.print(
+        f"\nWritten to {into}: {len(figures)} prices of {day}."
+        + (
+            f" {left} that match only nearly were not written: --accept-near takes those that can mean one "
+            "thing only; in a terminal each is asked about."
+            if left
+            else ""
+        )
+    )
 
 
 @app.command("fill")
 def fill(
-    job: Annotated[Path, typer.Argument(metavar="JOB", help="The job whose quote is to be priced.",
-                                       show_default=False)],
-    rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    job: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job whose quote is to be priced.", show_default=False)
+    ],
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """Type the prices that a job's quote lacks or has only as examples; they are saved in the price list."""
     from ..assessment.session import open_shop
@@ -138,8 +184,17 @@ def fill(
         console.print("Every price of this quote is there and the shop's own.")
 
 
-def offer_fill(job: Path, made: Quote, answer: Assessment, prices: Path | None, shop: Shop, console: Console, ask: Ask,
-               *, asked: bool = False) -> bool:
+def offer_fill(
+    job: Path,
+    made: Quote,
+    answer: Assessment,
+    prices: Path | None,
+    shop: Shop,
+    console: Console,
+    ask: Ask,
+    *,
+    asked: bool = False,
+) -> bool:
     """Offer to type what a quote lacks; with `asked` it is begun at once. False where nothing is lacking.
 
     Raises HowdeepError where there is no list of the shop's own to save into.
@@ -155,12 +210,21 @@ def offer_fill(job: Path, made: Quote, answer: Assessment, prices: Path | None, 
     if path == example_prices():
         own = job.parent / "prices.yaml"
         if asked:
-            raise HowdeepError(Fault(str(own), 0, 0, "there is no price list of your own to save into",
-                                     f"begin it with 'howdeep prices new {own}'"))
+            raise HowdeepError(
+                Fault(
+                    str(own),
+                    0,
+                    0,
+                    "there is no price list of your own to save into",
+                    f"begin it with 'howdeep prices new {own}'",
+                )
+            )
         return True
     many = len(places) > 1
-    console.print("\nOf this quote " + (f"{len(places)} prices are missing or examples." if many else
-                                        "one price is missing or an example."))
+    console.print(
+        "\nOf this quote "
+        + (f"{len(places)} prices are missing or examples." if many else "one price is missing or an example.")
+    )
     offer = f"Type {f'these {len(places)}' if many else 'it'} now? (y = yes, Enter = no): "
     if not asked and ask(offer).strip().lower() not in ("y", "yes"):
         return True
@@ -171,10 +235,17 @@ def offer_fill(job: Path, made: Quote, answer: Assessment, prices: Path | None, 
 
 @app.command("show")
 def show(
-    file: Annotated[Optional[Path], typer.Argument(metavar="[FILE]", help="The price list; "  # noqa: UP045
-                    "without it the one that would be used in this folder.", show_default=False)] = None,
+    file: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[FILE]",
+            help="The price list; without it the one that would be used in this folder.",
+            show_default=False,
+        ),
+    ] = None,
     every: Annotated[bool, typer.Option("--all", help="Every figure, with its date.")] = False,
-    rules: RulesOption = None, no_colour: PlainOption = False,
+    rules: RulesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """How far a price list is the shop's own: examples, figures that are missing, figures that have grown old."""
     import datetime
@@ -198,15 +269,25 @@ def show(
     for name in prices.engine_parts:
         if name not in known:
             hint = nearest(name, known)
-            console.print(f"  ! No engine sheet or kind '{name}' is here, so its prices are used by no job"
-                          + (f"; {hint}" if hint else "") + ".")
+            console.print(
+                f"  ! No engine sheet or kind '{name}' is here, so its prices are used by no job"
+                + (f"; {hint}" if hint else "")
+                + "."
+            )
 
 
 @app.command("check")
 def check(
-    file: Annotated[Optional[Path], typer.Argument(metavar="[FILE]", help="The price list; "  # noqa: UP045
-                    "without it the one that would be used in this folder.", show_default=False)] = None,
-    rules: RulesOption = None, json: JsonOption = False,
+    file: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[FILE]",
+            help="The price list; without it the one that would be used in this folder.",
+            show_default=False,
+        ),
+    ] = None,
+    rules: RulesOption = None,
+    json: JsonOption = False,
 ) -> None:
     """Every fault of a price list in one round: what cannot be, what can hardly be, what has no price.
 

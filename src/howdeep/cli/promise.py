@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -35,20 +35,38 @@ if TYPE_CHECKING:
     from ..model.results import Assessment
     from ..quote.values import ChangeSheet
 
-app = typer.Typer(cls=Papers, no_args_is_help=True, help="A promise: made, shown as it was made, what moved since, and "
-                  "the customer's yes.")
-NameArgument = Annotated[str, typer.Argument(metavar="[NAME]", help="The promise (default: the newest).",
-                                             show_default=False)]
+app = typer.Typer(
+    cls=Papers,
+    no_args_is_help=True,
+    help="A promise: made, shown as it was made, what moved since, and the customer's yes.",
+)
+NameArgument = Annotated[
+    str, typer.Argument(metavar="[NAME]", help="The promise (default: the newest).", show_default=False)
+]
 
 
 @app.command("make")
 def make(
     job: JobFile,
-    name: Annotated[str, typer.Argument(metavar="[NAME]", help="Under which name it is kept (default: its number, else "
-                                        "first, second ...).", show_default=False)] = "",
-    scope: RungOption = None, only: OnlyOption = False, two_step: TwoStepOption = False, html: HtmlOption = None,
-    pdf: PdfOption = None, force: ForceOption = False, date: DateOption = None, json: JsonOption = False,
-    rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    name: Annotated[
+        str,
+        typer.Argument(
+            metavar="[NAME]",
+            help="Under which name it is kept (default: its number, else first, second ...).",
+            show_default=False,
+        ),
+    ] = "",
+    scope: RungOption = None,
+    only: OnlyOption = False,
+    two_step: TwoStepOption = False,
+    html: HtmlOption = None,
+    pdf: PdfOption = None,
+    force: ForceOption = False,
+    date: DateOption = None,
+    json: JsonOption = False,
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """Make today's estimate a promise: kept exactly as made, and never changed. Refused (exit code 4) while something
     stands before it."""
@@ -68,16 +86,33 @@ def make(
     made = build_quote(shop.knowledge, answer, shop.prices, key, two_step=two_step or None)
     refuse_promise(shop.knowledge, answer, shop.prices, made.job, made.enough)
     if made.total is None:
-        raise Held(Fault(str(job), 0, 0, "some lines have no price, so there is no total to promise: "
-                         + ", ".join(line.title for line in made.unpriced),
-                         f"type them: 'howdeep prices fill {job}'"))
+        raise Held(
+            Fault(
+                str(job),
+                0,
+                0,
+                "some lines have no price, so there is no total to promise: "
+                + ", ".join(line.title for line in made.unpriced),
+                f"type them: 'howdeep prices fill {job}'",
+            )
+        )
     if name:
         storing(name, {})({"promises": answer.job.job.promises})  # a name that is taken takes no number
     on = date_of(date)
     number, digest = number_for(shop, job, answer.job, "estimate", content_of(quote_to_plain(made)), made.total)
     name = name or free_name(answer.job.job.promises, number)
-    estimate = estimate_of(shop.knowledge, answer, made, shop.prices, shop.settings, promised=True,
-                           asked=scope is not None or only, number=number or None, date=on, units=shop.settings.units)
+    estimate = estimate_of(
+        shop.knowledge,
+        answer,
+        made,
+        shop.prices,
+        shop.settings,
+        promised=True,
+        asked=scope is not None or only,
+        number=number or None,
+        date=on,
+        units=shop.settings.units,
+    )
     save(job, digest, storing(name, promise_of(shop.knowledge, answer, made, on, estimate, number=number)))
     typer.echo(f"Kept beside {job} as promise '{name}'.", err=True)
     give_estimate(shop, answer, made, estimate, html=html, pdf=pdf, force=force, json=json, no_colour=no_colour)
@@ -85,9 +120,15 @@ def make(
 
 @app.command("show")
 def show(
-    job: JobFile, name: NameArgument = "last", html: HtmlOption = None, pdf: PdfOption = None,
-    force: ForceOption = False, json: JsonOption = False,
-    rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    job: JobFile,
+    name: NameArgument = "last",
+    html: HtmlOption = None,
+    pdf: PdfOption = None,
+    force: ForceOption = False,
+    json: JsonOption = False,
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """Show a promise exactly as it was made."""
     from ..quote.promise import stored
@@ -96,15 +137,31 @@ def show(
     refuse_idle(PROMISE, {"html": html, "pdf": pdf, "force": force, "json": json})
     shop, answer = answered(job, rules, prices)
     made, estimate, signed = promised_estimate(shop, answer, stored(answer.job, name), str(job))
-    give_estimate(shop, answer, made, estimate, html=html, pdf=pdf, force=force, json=json,
-                  annex=not signed and not json, no_colour=no_colour)
+    give_estimate(
+        shop,
+        answer,
+        made,
+        estimate,
+        html=html,
+        pdf=pdf,
+        force=force,
+        json=json,
+        annex=not signed and not json,
+        no_colour=no_colour,
+    )
 
 
 @app.command("changes")
 def changes(
-    job: JobFile, name: NameArgument = "last", html: HtmlOption = None, pdf: PdfOption = None,
-    force: ForceOption = False, json: JsonOption = False,
-    rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    job: JobFile,
+    name: NameArgument = "last",
+    html: HtmlOption = None,
+    pdf: PdfOption = None,
+    force: ForceOption = False,
+    json: JsonOption = False,
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """The change sheet since a promise: what was found, what moved, and what needs the customer's yes."""
     from ..quote.change_sheet import sheet_to_plain
@@ -118,33 +175,59 @@ def changes(
     if html or pdf:
         from ..show.change_page import change_page
 
-        page = change_page(sheet, answer, shop.prices.currency, shop=shop.prices.shop, signs=shop.settings.signs,
-                           units=shop.settings.units, pictures=_pictures(job, sheet))
+        page = change_page(
+            sheet,
+            answer,
+            shop.prices.currency,
+            shop=shop.prices.shop,
+            signs=shop.settings.signs,
+            units=shop.settings.units,
+            pictures=_pictures(job, sheet),
+        )
         write_paper(shop, page, html, pdf, force=force)
     elif json:
         typer.echo(text_of(sheet_to_plain(sheet)))
     else:
         from ..show.change_text import change_text
 
-        say(with_head(change_text(sheet, shop.prices.currency, general=general_sentence(answer)), shop,
-                      answer, date_of(None), sheet.number or None), no_colour=no_colour)
+        say(
+            with_head(
+                change_text(sheet, shop.prices.currency, general=general_sentence(answer)),
+                shop,
+                answer,
+                date_of(None),
+                sheet.number or None,
+            ),
+            no_colour=no_colour,
+        )
 
 
 @app.command("approve")
 def approve(
     job: JobFile,
-    amount: Annotated[Optional[str], typer.Argument(metavar="[SUM]", show_default=False,  # noqa: UP045
-                      help="Up to which sum, e.g. 1250.00; without it what the change sheet comes to, which is then "
-                      "kept with the yes.")] = None,
+    amount: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[SUM]",
+            show_default=False,
+            help="Up to which sum, e.g. 1250.00; without it what the change sheet comes to, which is then "
+            "kept with the yes.",
+        ),
+    ] = None,
     by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who said yes.", show_default=False)] = "",
-    how: Annotated[str, typer.Option("--how", metavar="HOW", help="How: in person, by telephone, in writing.",
-                                     show_default=False)] = "",
-    of: Annotated[str, typer.Option("--promise", metavar="NAME", help="To which promise (default: the newest).",
-                                    show_default=False)] = "last",
+    how: Annotated[
+        str, typer.Option("--how", metavar="HOW", help="How: in person, by telephone, in writing.", show_default=False)
+    ] = "",
+    of: Annotated[
+        str,
+        typer.Option("--promise", metavar="NAME", help="To which promise (default: the newest).", show_default=False),
+    ] = "last",
     date: DateOption = None,
-    time: Annotated[str, typer.Option("--time", metavar="HH:MM", help="At what time (default now).",
-                                      show_default=False)] = "",
-    rules: RulesOption = None, prices: PricesOption = None,
+    time: Annotated[
+        str, typer.Option("--time", metavar="HH:MM", help="At what time (default now).", show_default=False)
+    ] = "",
+    rules: RulesOption = None,
+    prices: PricesOption = None,
 ) -> None:
     """Record the customer's yes: who, when and how. It is added to the job; the promise itself never moves."""
     from ..job.write import save
@@ -159,8 +242,9 @@ def approve(
     if named or value is None:
         stored(answer.job, named or of)
     sheet, digest = _sheet(shop, job, answer, named, printed=True) if value is None else (None, answer.job.digest)
-    change, total = keeping_yes(job, sheet, amount=value, by=by.strip(), how=how.strip(), date=on, time=at,
-                                promise=named)
+    change, total = keeping_yes(
+        job, sheet, amount=value, by=by.strip(), how=how.strip(), date=on, time=at, promise=named
+    )
     save(job, digest, change)
     typer.echo(f"Recorded in {job}: yes to {total:.2f} by {by.strip()}, {how.strip()}.")
 
@@ -175,8 +259,11 @@ def _sheet(shop: Shop, path: Path, answer: Assessment, name: str, *, printed: bo
 
     sheet = change_sheet(shop.knowledge, answer, shop.prices, name)
     content = content_of(said_of(sheet))
-    number, digest = (number_for(shop, path, answer.job, "change sheet", content, sheet.total_after) if printed else
-                      (number_of(answer.job.job, content), answer.job.digest))
+    number, digest = (
+        number_for(shop, path, answer.job, "change sheet", content, sheet.total_after)
+        if printed
+        else (number_of(answer.job.job, content), answer.job.digest)
+    )
     return dataclasses.replace(sheet, number=number), digest
 
 

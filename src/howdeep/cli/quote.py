@@ -42,27 +42,34 @@ def register(app: typer.Typer) -> None:
 
     @app.command()
     def quote(
-        job: JobFile, scope: RungOption = None, only: OnlyOption = False,
-        compare: Annotated[Optional[str], typer.Option("--compare", metavar="RUNG",  # noqa: UP045
-                           help="Set another scope beside it.", show_default=False)] = None,
+        job: JobFile,
+        scope: RungOption = None,
+        only: OnlyOption = False,
+        compare: Annotated[
+            str | None,
+            typer.Option("--compare", metavar="RUNG", help="Set another scope beside it.", show_default=False),
+        ] = None,
         two_step: TwoStepOption = False,
         annex: Annotated[bool, typer.Option("--annex", help="With every line and its reason behind it.")] = False,
-        shop_copy: Annotated[bool, typer.Option("--shop-copy", help="The shop's copy: the annex with the evidence "
-                                                "behind every line.")] = False,
-        html: HtmlOption = None, pdf: PdfOption = None, force: ForceOption = False, date: DateOption = None,
+        shop_copy: Annotated[
+            bool, typer.Option("--shop-copy", help="The shop's copy: the annex with the evidence behind every line.")
+        ] = False,
+        html: HtmlOption = None,
+        pdf: PdfOption = None,
+        force: ForceOption = False,
+        date: DateOption = None,
         json: JsonOption = False,
-        rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+        rules: RulesOption = None,
+        prices: PricesOption = None,
+        no_colour: PlainOption = False,
         letter: Annotated[bool, gone("--letter", "howdeep letter JOB")] = False,
         order: Annotated[bool, gone("--order", "howdeep order JOB")] = False,
         promise: Annotated[Optional[str], gone("--promise", "howdeep promise make JOB NAME")] = None,  # noqa: UP045
         show: Annotated[Optional[str], gone("--show", "howdeep promise show JOB NAME")] = None,  # noqa: UP045
         since: Annotated[Optional[str], gone("--since", "howdeep promise changes JOB NAME")] = None,  # noqa: UP045
-        approve: Annotated[Optional[str], gone(  # noqa: UP045
-            "--approve", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
-        by: Annotated[Optional[str], gone(  # noqa: UP045
-            "--by", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
-        how: Annotated[Optional[str], gone(  # noqa: UP045
-            "--how", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
+        approve: Annotated[str | None, gone("--approve", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
+        by: Annotated[str | None, gone("--by", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
+        how: Annotated[str | None, gone("--how", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
     ) -> None:
         """The estimate on one page, for the customer to sign: what was found, what is proposed, its price and what may
         turn up. --annex adds every line with its reason."""
@@ -74,21 +81,57 @@ def register(app: typer.Typer) -> None:
         from .numbers import number_for
         from .pairs import QUOTE, refuse_idle
 
-        refuse_idle(QUOTE, {"scope": scope, "only": only, "compare": compare, "two-step": two_step, "annex": annex,
-                            "shop-copy": shop_copy, "html": html, "pdf": pdf, "force": force, "date": date,
-                            "json": json})
+        refuse_idle(
+            QUOTE,
+            {
+                "scope": scope,
+                "only": only,
+                "compare": compare,
+                "two-step": two_step,
+                "annex": annex,
+                "shop-copy": shop_copy,
+                "html": html,
+                "pdf": pdf,
+                "force": force,
+                "date": date,
+                "json": json,
+            },
+        )
         shop, answer = answered(job, rules, prices)
         key = asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
         made = build_quote(shop.knowledge, answer, shop.prices, key, two_step=two_step or None)
         other = build_quote(shop.knowledge, answer, shop.prices, rung_of(shop, compare)) if compare else None
         content = content_of(quote_to_plain(made))
-        number = number_for(shop, job, answer.job, "estimate", content, made.total)[0] if html or pdf else number_of(
-            answer.job.job, content)
-        estimate = estimate_of(shop.knowledge, answer, made, shop.prices, shop.settings,
-                               asked=scope is not None or only, number=number or None,
-                               date=(date or "") if json else date_of(date), units=shop.settings.units)
-        give_estimate(shop, answer, made, estimate, html=html, pdf=pdf, force=force, json=json, annex=annex,
-                      shop_copy=shop_copy, compare=other, no_colour=no_colour)
+        number = (
+            number_for(shop, job, answer.job, "estimate", content, made.total)[0]
+            if html or pdf
+            else number_of(answer.job.job, content)
+        )
+        estimate = estimate_of(
+            shop.knowledge,
+            answer,
+            made,
+            shop.prices,
+            shop.settings,
+            asked=scope is not None or only,
+            number=number or None,
+            date=(date or "") if json else date_of(date),
+            units=shop.settings.units,
+        )
+        give_estimate(
+            shop,
+            answer,
+            made,
+            estimate,
+            html=html,
+            pdf=pdf,
+            force=force,
+            json=json,
+            annex=annex,
+            shop_copy=shop_copy,
+            compare=other,
+            no_colour=no_colour,
+        )
         if not (html or pdf or json) and sys.stdin.isatty() and sys.stdout.isatty():
             from ..show.console import make_console
             from .prices import offer_fill
@@ -97,10 +140,18 @@ def register(app: typer.Typer) -> None:
 
     @app.command()
     def letter(
-        job: JobFile, scope: RungOption = None, only: OnlyOption = False, promise: PromiseOption = None,
-        html: HtmlOption = None, pdf: PdfOption = None, force: ForceOption = False, date: DateOption = None,
+        job: JobFile,
+        scope: RungOption = None,
+        only: OnlyOption = False,
+        promise: PromiseOption = None,
+        html: HtmlOption = None,
+        pdf: PdfOption = None,
+        force: ForceOption = False,
+        date: DateOption = None,
         json: JsonOption = False,
-        rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+        rules: RulesOption = None,
+        prices: PricesOption = None,
+        no_colour: PlainOption = False,
     ) -> None:
         """The letter that explains the estimate to the customer in whole sentences, with a place to sign."""
         from ..show.as_json import plain, text_of
@@ -108,32 +159,64 @@ def register(app: typer.Typer) -> None:
         from ..show.quote_text import letter_text
         from .pairs import LETTER, refuse_idle
 
-        refuse_idle(LETTER, {"scope": scope, "only": only, "promise": promise, "html": html, "pdf": pdf,
-                             "force": force, "date": date, "json": json})
+        refuse_idle(
+            LETTER,
+            {
+                "scope": scope,
+                "only": only,
+                "promise": promise,
+                "html": html,
+                "pdf": pdf,
+                "force": force,
+                "date": date,
+                "json": json,
+            },
+        )
         shop, answer = answered(job, rules, prices)
         made, estimate = _asked(shop, answer, promise, scope, only, date_of(date))
         told, number = letter_of(shop.knowledge, answer, estimate), estimate.number
         if html or pdf:
             from ..show.letter_page import letter_page
 
-            write_paper(shop, letter_page(told, made, answer, shop=shop.prices.shop, units=shop.settings.units,
-                                          date=estimate.date or date_of(date), number=number or ""), html, pdf,
-                        force=force)
+            write_paper(
+                shop,
+                letter_page(
+                    told,
+                    made,
+                    answer,
+                    shop=shop.prices.shop,
+                    units=shop.settings.units,
+                    date=estimate.date or date_of(date),
+                    number=number or "",
+                ),
+                html,
+                pdf,
+                force=force,
+            )
         elif json:
-            typer.echo(text_of({"howdeep_letter": 1, "job": made.job or made.rung, "title": made.title,
-                                **plain(told)}))
+            typer.echo(text_of({"howdeep_letter": 1, "job": made.job or made.rung, "title": made.title, **plain(told)}))
         else:
-            say(with_head(letter_text(told), shop, answer, estimate.date or date_of(date), number, signed=False),
-                no_colour=no_colour)
+            say(
+                with_head(letter_text(told), shop, answer, estimate.date or date_of(date), number, signed=False),
+                no_colour=no_colour,
+            )
 
     @app.command()
     def order(
-        job: JobFile, scope: RungOption = None, only: OnlyOption = False, promise: PromiseOption = None,
-        html: HtmlOption = None, pdf: PdfOption = None,
-        csv: Annotated[Optional[Path], typer.Option("--csv", metavar="FILE", help="Write it as CSV.",  # noqa: UP045
-                                                    show_default=False)] = None,
-        force: ForceOption = False, json: JsonOption = False,
-        rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+        job: JobFile,
+        scope: RungOption = None,
+        only: OnlyOption = False,
+        promise: PromiseOption = None,
+        html: HtmlOption = None,
+        pdf: PdfOption = None,
+        csv: Annotated[
+            Path | None, typer.Option("--csv", metavar="FILE", help="Write it as CSV.", show_default=False)
+        ] = None,
+        force: ForceOption = False,
+        json: JsonOption = False,
+        rules: RulesOption = None,
+        prices: PricesOption = None,
+        no_colour: PlainOption = False,
     ) -> None:
         """The order list, supplier by supplier: what can be ordered now, what waits for which measurement, and what is
         held back."""
@@ -142,8 +225,19 @@ def register(app: typer.Typer) -> None:
         from ..show.general import general_sentence
         from .pairs import ORDER, refuse_idle
 
-        refuse_idle(ORDER, {"scope": scope, "only": only, "promise": promise, "html": html, "pdf": pdf,
-                            "csv": csv, "force": force, "json": json})
+        refuse_idle(
+            ORDER,
+            {
+                "scope": scope,
+                "only": only,
+                "promise": promise,
+                "html": html,
+                "pdf": pdf,
+                "csv": csv,
+                "force": force,
+                "json": json,
+            },
+        )
         shop, answer = answered(job, rules, prices)
         made, _ = _asked(shop, answer, promise, scope, only, date_of(None))
         order = order_of(shop.knowledge, answer, shop.prices, made.job or made.rung)
@@ -152,21 +246,42 @@ def register(app: typer.Typer) -> None:
         if html or pdf:
             from ..show.order_page import order_page
 
-            write_paper(shop, order_page(order, answer, shop=shop.prices.shop, units=shop.settings.units), html, pdf,
-                        force=force)
+            write_paper(
+                shop,
+                order_page(order, answer, shop=shop.prices.shop, units=shop.settings.units),
+                html,
+                pdf,
+                force=force,
+            )
         elif json:
             general = {"general": text} if (text := general_sentence(answer)) else {}
             typer.echo(text_of({"howdeep_order": 1, "job": made.job or made.rung, **general, **plain(order)}))
         elif not csv:
             from ..show.order_text import order_text
 
-            say(with_head(order_text(order, general=general_sentence(answer)), shop, answer, date_of(None),
-                          signed=False), no_colour=no_colour)
+            say(
+                with_head(
+                    order_text(order, general=general_sentence(answer)), shop, answer, date_of(None), signed=False
+                ),
+                no_colour=no_colour,
+            )
 
 
-def give_estimate(shop: Shop, answer: Assessment, made: Quote, estimate: Estimate, *, html: Path | None,
-                  pdf: Path | None, force: bool, json: bool, annex: bool = False, shop_copy: bool = False,
-                  compare: Quote | None = None, no_colour: bool = False) -> None:
+def give_estimate(
+    shop: Shop,
+    answer: Assessment,
+    made: Quote,
+    estimate: Estimate,
+    *,
+    html: Path | None,
+    pdf: Path | None,
+    force: bool,
+    json: bool,
+    annex: bool = False,
+    shop_copy: bool = False,
+    compare: Quote | None = None,
+    no_colour: bool = False,
+) -> None:
     """An estimate as a page, as PDF, as JSON, or in the terminal."""
     from ..show.price_notes import price_notes
 
@@ -176,10 +291,20 @@ def give_estimate(shop: Shop, answer: Assessment, made: Quote, estimate: Estimat
         from ..show.annex import annex_of
         from ..show.estimate_page import estimate_page
 
-        behind = annex_of(made, shop.knowledge, answer, estimate, shop_copy=shop_copy, compare=compare, date=day,
-                          units=units) if annex or shop_copy or compare else None
-        write_paper(shop, estimate_page(estimate, shop=shop.prices.shop, annex=behind, units=units, notes=notes), html,
-                    pdf, force=force)
+        behind = (
+            annex_of(
+                made, shop.knowledge, answer, estimate, shop_copy=shop_copy, compare=compare, date=day, units=units
+            )
+            if annex or shop_copy or compare
+            else None
+        )
+        write_paper(
+            shop,
+            estimate_page(estimate, shop=shop.prices.shop, annex=behind, units=units, notes=notes),
+            html,
+            pdf,
+            force=force,
+        )
         return
     if json:
         from ..quote.promise import quote_to_plain
@@ -202,8 +327,9 @@ def give_estimate(shop: Shop, answer: Assessment, made: Quote, estimate: Estimat
         say(spoken(texts.compare_text(made, compare, work_apart(made, compare)), units), no_colour=no_colour)
 
 
-def promised_estimate(shop: Shop, answer: Assessment, kept: Mapping[str, Any],
-                      path: str) -> tuple[Quote, Estimate, bool]:
+def promised_estimate(
+    shop: Shop, answer: Assessment, kept: Mapping[str, Any], path: str
+) -> tuple[Quote, Estimate, bool]:
     """(quote, estimate, whether the estimate is the one that was signed) of a promise. One of before there were
     estimates has its sums as they were stored, on the page of today."""
     from ..quote.estimate import estimate_of
@@ -212,13 +338,26 @@ def promised_estimate(shop: Shop, answer: Assessment, kept: Mapping[str, Any],
     made = quote_from_plain(kept["quote"], path)
     if "estimate" in kept:
         return made, estimate_from_plain(kept["estimate"], path), True
-    return made, estimate_of(shop.knowledge, answer, made, shop.prices, shop.settings, promised=True,
-                             number=str(kept.get("number", "")) or None, date=str(kept["date"]),
-                             units=shop.settings.units), False
+    return (
+        made,
+        estimate_of(
+            shop.knowledge,
+            answer,
+            made,
+            shop.prices,
+            shop.settings,
+            promised=True,
+            number=str(kept.get("number", "")) or None,
+            date=str(kept["date"]),
+            units=shop.settings.units,
+        ),
+        False,
+    )
 
 
-def _asked(shop: Shop, answer: Assessment, promise: str | None, scope: str | None, only: bool,
-           date: str) -> tuple[Quote, Estimate]:
+def _asked(
+    shop: Shop, answer: Assessment, promise: str | None, scope: str | None, only: bool, date: str
+) -> tuple[Quote, Estimate]:
     """The quote and the estimate that a paper speaks of: a promise as made, else today's for the job asked for."""
     from ..quote.build import build_quote
     from ..quote.estimate import estimate_of
@@ -229,9 +368,18 @@ def _asked(shop: Shop, answer: Assessment, promise: str | None, scope: str | Non
     if promise is not None:
         made, estimate, _ = promised_estimate(shop, answer, stored(answer.job, promise), answer.job.path)
         return made, estimate
-    made = build_quote(shop.knowledge, answer, shop.prices,
-                       asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only))
+    made = build_quote(
+        shop.knowledge, answer, shop.prices, asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
+    )
     number = number_of(answer.job.job, content_of(quote_to_plain(made)))
-    return made, estimate_of(shop.knowledge, answer, made, shop.prices, shop.settings,
-                             asked=scope is not None or only, number=number or None, date=date,
-                             units=shop.settings.units)
+    return made, estimate_of(
+        shop.knowledge,
+        answer,
+        made,
+        shop.prices,
+        shop.settings,
+        asked=scope is not None or only,
+        number=number or None,
+        date=date,
+        units=shop.settings.units,
+    )

@@ -27,14 +27,23 @@ def register(app: typer.Typer) -> None:
     @app.command()
     def close(
         job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.", show_default=False)],
-        present: Annotated[Optional[list[str]], typer.Option("--present", metavar="CAUSE",  # noqa: UP045
-                           help="A cause that was there (may be given again).", show_default=False)] = None,
-        absent: Annotated[Optional[list[str]], typer.Option("--absent", metavar="CAUSE",  # noqa: UP045
-                          help="A cause that was looked at and not there.", show_default=False)] = None,
+        present: Annotated[
+            list[str] | None,
+            typer.Option(
+                "--present", metavar="CAUSE", help="A cause that was there (may be given again).", show_default=False
+            ),
+        ] = None,
+        absent: Annotated[
+            list[str] | None,
+            typer.Option(
+                "--absent", metavar="CAUSE", help="A cause that was looked at and not there.", show_default=False
+            ),
+        ] = None,
         scope: Annotated[str, typer.Option("--scope", metavar="RUNG", help="Scope really done.")] = "",
         hours: Annotated[str, typer.Option("--hours", help="Hours worked.")] = "",
-        bill: Annotated[str, typer.Option("--bill", "--cost", metavar="SUM", help="The final bill, with tax, e.g. "
-                                          "1240.00.")] = "",
+        bill: Annotated[
+            str, typer.Option("--bill", "--cost", metavar="SUM", help="The final bill, with tax, e.g. 1240.00.")
+        ] = "",
         came_back: Annotated[str, typer.Option("--came-back", metavar="yes|no", help="Same trouble again?")] = "",
         note: Annotated[str, typer.Option("--note", help="Anything else.")] = "",
         date: Annotated[str, typer.Option("--date", metavar="DATE", help="Date (default today).")] = "",
@@ -57,33 +66,58 @@ def register(app: typer.Typer) -> None:
                 causes, answers = _asked(shop, opened)
             except EOFError:
                 raise HowdeepError("the input ended before the last question; nothing was written") from None
-        digest = save(job, opened.digest, close_change(shop.knowledge, date=date or datetime.date.today().isoformat(),
-                                                       causes=causes, **answers))
+        digest = save(
+            job,
+            opened.digest,
+            close_change(shop.knowledge, date=date or datetime.date.today().isoformat(), causes=causes, **answers),
+        )
         typer.echo(f"Closed: {job} ({len(causes)} causes looked at; {digest[:8]}).")
 
     @app.command()
     def record(
         folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder of jobs.", show_default=False)],
         json: JsonOption = False,
-        csv: Annotated[FileOption, typer.Option(
-            "--csv", metavar="FILE", help="Write the table as CSV.", show_default=False)] = None,
-        anonymous: Annotated[FileOption, typer.Option(
-            "--anonymous", metavar="FILE", help="Write a table without names, numbers and free text (CSV).",
-            show_default=False)] = None,
-        picture: Annotated[FileOption, typer.Option(
-            "--picture", metavar="FILE", help="Write the calibration picture (SVG).", show_default=False)] = None,
-        worth: Annotated[bool, typer.Option(
-            "--worth", help="Also what each question and check gave (slower).")] = False,
-        rerun: Annotated[bool, typer.Option(
-            "--rerun", help="Also which recommendations would change by today's rules.")] = False,
-        learn: Annotated[FileOption, typer.Option(
-            "--learn", metavar="FOLDER", help="Write proposed changes of the words to FOLDER, to be read before use.",
-            show_default=False)] = None,
-        pooled: Annotated[bool, typer.Option(
-            "--pooled", help="Also what all jobs say together of each frequency word, and how many jobs stand behind "
-            "it.")] = False,
+        csv: Annotated[
+            FileOption, typer.Option("--csv", metavar="FILE", help="Write the table as CSV.", show_default=False)
+        ] = None,
+        anonymous: Annotated[
+            FileOption,
+            typer.Option(
+                "--anonymous",
+                metavar="FILE",
+                help="Write a table without names, numbers and free text (CSV).",
+                show_default=False,
+            ),
+        ] = None,
+        picture: Annotated[
+            FileOption,
+            typer.Option("--picture", metavar="FILE", help="Write the calibration picture (SVG).", show_default=False),
+        ] = None,
+        worth: Annotated[
+            bool, typer.Option("--worth", help="Also what each question and check gave (slower).")
+        ] = False,
+        rerun: Annotated[
+            bool, typer.Option("--rerun", help="Also which recommendations would change by today's rules.")
+        ] = False,
+        learn: Annotated[
+            FileOption,
+            typer.Option(
+                "--learn",
+                metavar="FOLDER",
+                help="Write proposed changes of the words to FOLDER, to be read before use.",
+                show_default=False,
+            ),
+        ] = None,
+        pooled: Annotated[
+            bool,
+            typer.Option(
+                "--pooled",
+                help="Also what all jobs say together of each frequency word, and how many jobs stand behind it.",
+            ),
+        ] = False,
         force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
-        rules: RulesOption = None, prices: PricesOption = None,
+        rules: RulesOption = None,
+        prices: PricesOption = None,
     ) -> None:
         """How good the advice was, over all closed jobs of a folder. Exit code 1 where files were left out."""
         from ..assessment.session import open_shop
@@ -113,12 +147,25 @@ def register(app: typer.Typer) -> None:
         if anonymous:
             write_whole(anonymous, export.csv_text(export.anonymous_table(read.rows)).encode(), force=force)
         if picture and scored.causes:
-            write_whole(picture, calibration_picture(scored.causes, "How well the odds of causes held").encode(),
-                        force=force)
+            write_whole(
+                picture, calibration_picture(scored.causes, "How well the odds of causes held").encode(), force=force
+            )
         if json:
-            typer.echo(text_of({"howdeep_record": 1, "open": read.open, "damaged": list(read.damaged), **plain(scored),
-                                "jobs_table": export.table(read.rows), "answers": plain(gave), "rerun": plain(again),
-                                "lessons": plain(lessons), "pooled": plain(together)}))
+            typer.echo(
+                text_of(
+                    {
+                        "howdeep_record": 1,
+                        "open": read.open,
+                        "damaged": list(read.damaged),
+                        **plain(scored),
+                        "jobs_table": export.table(read.rows),
+                        "answers": plain(gave),
+                        "rerun": plain(again),
+                        "lessons": plain(lessons),
+                        "pooled": plain(together),
+                    }
+                )
+            )
         else:
             console = make_console()
             for part in record_text(shop.knowledge, read, scored, gave, again, lessons, together):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -17,22 +17,35 @@ if TYPE_CHECKING:
     from ..assessment.session import Shop
     from ..cases.moves import Moves
 
-app = typer.Typer(help="The rule base: check it, look things up in it, and see where each statement comes from.",
-                  no_args_is_help=True, rich_markup_mode=None)
-
+app = typer.Typer(
+    help="The rule base: check it, look things up in it, and see where each statement comes from.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
 
 
 @app.command()
-def check(rules: RulesOption = None,
-          code: Annotated[Optional[list[str]], typer.Option(  # noqa: UP045
-              "--code", metavar="CODE", help="Only this check; may be given again.", show_default=False)] = None,
-          notes: Annotated[bool, typer.Option("--notes", help="Show notes as well as errors and warnings.")] = False,
-          cases: Annotated[Optional[Path], typer.Option(  # noqa: UP045
-              "--cases", metavar="FOLDER", help="Worked cases that the rules are held against; without it the shipped "
-              "ones.", show_default=False)] = None,
-          without_cases: Annotated[bool, typer.Option("--without-cases", help="Leave out the checks that need the "
-                                                      "worked cases.")] = False,
-          json: JsonOption = False) -> None:
+def check(
+    rules: RulesOption = None,
+    code: Annotated[
+        list[str] | None,
+        typer.Option("--code", metavar="CODE", help="Only this check; may be given again.", show_default=False),
+    ] = None,
+    notes: Annotated[bool, typer.Option("--notes", help="Show notes as well as errors and warnings.")] = False,
+    cases: Annotated[
+        Path | None,
+        typer.Option(
+            "--cases",
+            metavar="FOLDER",
+            help="Worked cases that the rules are held against; without it the shipped ones.",
+            show_default=False,
+        ),
+    ] = None,
+    without_cases: Annotated[
+        bool, typer.Option("--without-cases", help="Leave out the checks that need the worked cases.")
+    ] = False,
+    json: JsonOption = False,
+) -> None:
     """Run every check over the rule base. Exit code 1 where an error or warning stands."""
     from ..assessment.session import open_shop
     from ..knowledge.cache import load_cached
@@ -66,13 +79,19 @@ def check(rules: RulesOption = None,
 
 
 @app.command()
-def moves(rules: RulesOption = None,
-          every: Annotated[bool, typer.Option("--all", help="Answer every worked case, not only those that the folder "
-                                              "touches most.")] = False,
-          cases: Annotated[Optional[Path], typer.Option(  # noqa: UP045
-              "--cases", metavar="FOLDER", help="Worked cases; without it the shipped ones.",
-              show_default=False)] = None,
-          json: JsonOption = False) -> None:
+def moves(
+    rules: RulesOption = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="Answer every worked case, not only those that the folder touches most.")
+    ] = False,
+    cases: Annotated[
+        Path | None,
+        typer.Option(
+            "--cases", metavar="FOLDER", help="Worked cases; without it the shipped ones.", show_default=False
+        ),
+    ] = None,
+    json: JsonOption = False,
+) -> None:
     """What the shop's own rules move: worked cases answered with and without them, and which entry did it.
 
     Leading causes, answers, prices, and every hold, caution and danger that is lost.
@@ -110,9 +129,12 @@ def _moves(shop: Shop, cases: Path, *, every: bool) -> Moves:
 
 
 @app.command()
-def explain(code: Annotated[Optional[str], typer.Argument(  # noqa: UP045
-                metavar="[CODE]", help="Code of a check; without it, all are listed.", show_default=False)] = None,
-            ) -> None:
+def explain(
+    code: Annotated[
+        str | None,
+        typer.Argument(metavar="[CODE]", help="Code of a check; without it, all are listed.", show_default=False),
+    ] = None,
+) -> None:
     """What a check looks for, why it matters and what to do, with a bad and a good example."""
     from ..rulecheck.run import explain as explanation
     from ..show.rules_text import codes_text
@@ -124,9 +146,17 @@ def explain(code: Annotated[Optional[str], typer.Argument(  # noqa: UP045
 
 
 @app.command()
-def show(what: Annotated[str, typer.Argument(metavar="ID", help="Id of a cause, finding, observation, check, "
-                                             "operation, scope, hold, caution, part ...; kind/id; CAUSE/FINDING.")],
-         rules: RulesOption = None) -> None:
+def show(
+    what: Annotated[
+        str,
+        typer.Argument(
+            metavar="ID",
+            help="Id of a cause, finding, observation, check, "
+            "operation, scope, hold, caution, part ...; kind/id; CAUSE/FINDING.",
+        ),
+    ],
+    rules: RulesOption = None,
+) -> None:
     """One entry of the rule base: what it says, what it points to, and what points to it.
 
     Of a cause also the entries of published works that list it. CAUSE/FINDING shows how often that cause brings that
@@ -154,14 +184,28 @@ def show(what: Annotated[str, typer.Argument(metavar="ID", help="Id of a cause, 
 
 
 @app.command()
-def schema(name: Annotated[Optional[str], typer.Argument(  # noqa: UP045
-            metavar="[NAME]", help="Name of a schema, e.g. job; without it, all are listed or written.",
-            show_default=False)] = None,
-           out: Annotated[Optional[Path], typer.Option(  # noqa: UP045
-               "--out", metavar="FOLDER", help="Write into this folder instead.", show_default=False)] = None,
-           names: Annotated[bool, typer.Option("--names", help="Write the ids of the rule base into them, so that an "
-                                               "editor offers causes, findings and answers by name.")] = False,
-           rules: RulesOption = None) -> None:
+def schema(
+    name: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[NAME]",
+            help="Name of a schema, e.g. job; without it, all are listed or written.",
+            show_default=False,
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FOLDER", help="Write into this folder instead.", show_default=False)
+    ] = None,
+    names: Annotated[
+        bool,
+        typer.Option(
+            "--names",
+            help="Write the ids of the rule base into them, so that an "
+            "editor offers causes, findings and answers by name.",
+        ),
+    ] = False,
+    rules: RulesOption = None,
+) -> None:
     """JSON Schema for rule files, engine sheets, price lists and jobs, for an editor to complete and check them."""
     from ..errors import Fault, HowdeepError, nearest
     from ..files.whole import write_whole
@@ -196,8 +240,10 @@ def schema(name: Annotated[Optional[str], typer.Argument(  # noqa: UP045
 
 
 @app.command()
-def page(out: Annotated[Path, typer.Argument(metavar="FILE", help="Where the page is written (HTML).")],
-         rules: RulesOption = None) -> None:
+def page(
+    out: Annotated[Path, typer.Argument(metavar="FILE", help="Where the page is written (HTML).")],
+    rules: RulesOption = None,
+) -> None:
     """The whole rule base as one HTML page with links both ways and a graph for each system."""
     from ..files.whole import write_whole
     from ..show.rules_page import rules_page
@@ -207,8 +253,11 @@ def page(out: Annotated[Path, typer.Argument(metavar="FILE", help="Where the pag
 
 
 @app.command()
-def sources(rules: RulesOption = None, json: JsonOption = False,
-            short: Annotated[bool, typer.Option("--short", help="Only the counts.")] = False) -> None:
+def sources(
+    rules: RulesOption = None,
+    json: JsonOption = False,
+    short: Annotated[bool, typer.Option("--short", help="Only the counts.")] = False,
+) -> None:
     """Every statement of the rule base with its standing and the work it comes from, and its frequency words."""
     from ..knowledge.frequencies import tallies
     from ..rulebook.statements import statements

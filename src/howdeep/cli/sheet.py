@@ -38,9 +38,16 @@ app = typer.Typer(cls=Papers, no_args_is_help=True, help="Sheets for the bench, 
 
 @app.command("assembly")
 def assembly(
-    job: JobFile, scope: RungOption = None, only: OnlyOption = False, html: HtmlOption = None, pdf: PdfOption = None,
-    force: ForceOption = False, json: JsonOption = False,
-    rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    job: JobFile,
+    scope: RungOption = None,
+    only: OnlyOption = False,
+    html: HtmlOption = None,
+    pdf: PdfOption = None,
+    force: ForceOption = False,
+    json: JsonOption = False,
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """The assembly sheet: the steps in the order of assembly, figures, cautions, blanks."""
     from ..show.as_json import plain
@@ -51,17 +58,32 @@ def assembly(
 
     refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
     shop, answer, sheets = _sheets(job, rules, prices, scope, only)
-    _give(shop, answer, page=lambda **head: assembly_page(sheets, answer, **head),
-          text=lambda: assembly_text(sheets, general=general_sentence(answer)),
-          plain={"howdeep_assembly": 1, **_general(answer), "parts": plain(sheets.parts)},
-          html=html, pdf=pdf, force=force, json=json, no_colour=no_colour)
+    _give(
+        shop,
+        answer,
+        page=lambda **head: assembly_page(sheets, answer, **head),
+        text=lambda: assembly_text(sheets, general=general_sentence(answer)),
+        plain={"howdeep_assembly": 1, **_general(answer), "parts": plain(sheets.parts)},
+        html=html,
+        pdf=pdf,
+        force=force,
+        json=json,
+        no_colour=no_colour,
+    )
 
 
 @app.command("proof")
 def proof(
-    job: JobFile, scope: RungOption = None, only: OnlyOption = False, html: HtmlOption = None, pdf: PdfOption = None,
-    force: ForceOption = False, json: JsonOption = False,
-    rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    job: JobFile,
+    scope: RungOption = None,
+    only: OnlyOption = False,
+    html: HtmlOption = None,
+    pdf: PdfOption = None,
+    force: ForceOption = False,
+    json: JsonOption = False,
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """The proof sheet: run-in, and the same tests as before with blanks for after."""
     from ..show.as_json import plain
@@ -71,20 +93,41 @@ def proof(
 
     refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
     shop, answer, sheets = _sheets(job, rules, prices, scope, only)
-    _give(shop, answer, page=lambda **head: proof_page(sheets, answer, **head), text=lambda: proof_text(sheets),
-          plain={"howdeep_proof": 1, **_general(answer), "proof": plain(sheets.proof), "run_in": plain(sheets.run_in)},
-          html=html, pdf=pdf, force=force, json=json, no_colour=no_colour)
+    _give(
+        shop,
+        answer,
+        page=lambda **head: proof_page(sheets, answer, **head),
+        text=lambda: proof_text(sheets),
+        plain={"howdeep_proof": 1, **_general(answer), "proof": plain(sheets.proof), "run_in": plain(sheets.run_in)},
+        html=html,
+        pdf=pdf,
+        force=force,
+        json=json,
+        no_colour=no_colour,
+    )
 
 
 @app.command("blank")
 def blank(
     job: JobFile,
-    what: Annotated[str, typer.Option("--for", metavar="WHAT", show_default=False,
-                                      help="A test or check (compression_dry), 'teardown', 'bench' (the round of "
-                                      "tests that decides) or 'all' (every test worth making); without it, what comes "
-                                      "next.")] = "",
-    html: HtmlOption = None, pdf: PdfOption = None, force: ForceOption = False, json: JsonOption = False,
-    rules: RulesOption = None, prices: PricesOption = None, no_colour: PlainOption = False,
+    what: Annotated[
+        str,
+        typer.Option(
+            "--for",
+            metavar="WHAT",
+            show_default=False,
+            help="A test or check (compression_dry), 'teardown', 'bench' (the round of "
+            "tests that decides) or 'all' (every test worth making); without it, what comes "
+            "next.",
+        ),
+    ] = "",
+    html: HtmlOption = None,
+    pdf: PdfOption = None,
+    force: ForceOption = False,
+    json: JsonOption = False,
+    rules: RulesOption = None,
+    prices: PricesOption = None,
+    no_colour: PlainOption = False,
 ) -> None:
     """A sheet to print and fill in by hand: conditions to tick, a place for every figure with what the engine sheet
     gives, in the order in which the bench asks for them afterwards."""
@@ -99,17 +142,21 @@ def blank(
     shop, answer = answered(job, rules, prices)
     sheet = sheet_to_fill(shop.knowledge, answer, what, shop.settings.units)
     if html or pdf:
-        write_paper(shop, blank_page(sheet, answer, shop=shop.prices.shop, units=shop.settings.units), html, pdf,
-                    force=force)
+        write_paper(
+            shop, blank_page(sheet, answer, shop=shop.prices.shop, units=shop.settings.units), html, pdf, force=force
+        )
     elif json:
         typer.echo(text_of({"howdeep_blank": 1, **plain(sheet)}))
     else:
-        say(with_head(blank_text(sheet, general=general_sentence(answer)), shop, answer, date_of(None), signed=False),
-            no_colour=no_colour)
+        say(
+            with_head(blank_text(sheet, general=general_sentence(answer)), shop, answer, date_of(None), signed=False),
+            no_colour=no_colour,
+        )
 
 
-def _sheets(job: Path, rules: Path | None, prices: Path | None, scope: str | None,
-            only: bool) -> tuple[Shop, Assessment, Sheets]:
+def _sheets(
+    job: Path, rules: Path | None, prices: Path | None, scope: str | None, only: bool
+) -> tuple[Shop, Assessment, Sheets]:
     """The sheets of the job that was asked for."""
     from ..quote.jobs import asked_for
     from ..quote.sheets import sheets_of
@@ -127,15 +174,30 @@ def _general(answer: Assessment) -> dict[str, str]:
     return {"general": told} if told else {}
 
 
-def _give(shop: Shop, answer: Assessment, *, page: Callable[..., str], text: Callable[[], Iterable[RenderableType]],
-          plain: dict[str, object], html: Path | None, pdf: Path | None, force: bool, json: bool,
-          no_colour: bool) -> None:
+def _give(
+    shop: Shop,
+    answer: Assessment,
+    *,
+    page: Callable[..., str],
+    text: Callable[[], Iterable[RenderableType]],
+    plain: dict[str, object],
+    html: Path | None,
+    pdf: Path | None,
+    force: bool,
+    json: bool,
+    no_colour: bool,
+) -> None:
     """A sheet as it was asked for: printed, as JSON or in the terminal; only what was asked for is made."""
     from ..show.as_json import text_of
 
     if html or pdf:
-        write_paper(shop, page(shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units), html, pdf,
-                    force=force)
+        write_paper(
+            shop,
+            page(shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units),
+            html,
+            pdf,
+            force=force,
+        )
     elif json:
         typer.echo(text_of(plain))
     else:

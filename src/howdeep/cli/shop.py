@@ -10,17 +10,22 @@ import typer
 from ..errors import Fault, HowdeepError, nearest
 from .options import PlainOption, RulesOption, knowledge_of
 
-app = typer.Typer(invoke_without_command=True, help="What the shop says once and uses everywhere: letterhead, who "
-                  "signs, guarantee and terms, altitude, units, floor of a promise, tools it does not own. Kept in "
-                  "shop.yaml beside the jobs.")
+app = typer.Typer(
+    invoke_without_command=True,
+    help="What the shop says once and uses everywhere: letterhead, who "
+    "signs, guarantee and terms, altitude, units, floor of a promise, tools it does not own. Kept in "
+    "shop.yaml beside the jobs.",
+)
 
-FolderOption = Annotated[Path, typer.Option("--folder", metavar="FOLDER", help="The folder of jobs (default: this "
-                                            "one).", show_default=False)]
+FolderOption = Annotated[
+    Path, typer.Option("--folder", metavar="FOLDER", help="The folder of jobs (default: this one).", show_default=False)
+]
 
 
 @app.callback()
-def shop(context: typer.Context, folder: FolderOption = Path(), rules: RulesOption = None,
-         no_colour: PlainOption = False) -> None:
+def shop(
+    context: typer.Context, folder: FolderOption = Path(), rules: RulesOption = None, no_colour: PlainOption = False
+) -> None:
     """What the shop says once and uses everywhere: letterhead, who signs, guarantee and terms, altitude, units, floor
     of a promise, and the tools it does not own. Without more it asks; each answer is saved in shop.yaml beside the jobs
     before the next question."""
@@ -49,12 +54,24 @@ def show(folder: FolderOption = Path(), rules: RulesOption = None, no_colour: Pl
 
 @app.command("set")
 def set_(
-    key: Annotated[str, typer.Argument(metavar="KEY", help="name, address, phone, email, signs, guarantee, terms, "
-                                       "altitude, units, promise_floor, firm_floor, next_number, number_prefix, or a "
-                                       "tool.", show_default=False)],
-    value: Annotated[str, typer.Argument(metavar="VALUE", help="The value; 'none' takes it out. For a tool: yes or no.",
-                                         show_default=False)],
-    folder: FolderOption = Path(), rules: RulesOption = None,
+    key: Annotated[
+        str,
+        typer.Argument(
+            metavar="KEY",
+            help="name, address, phone, email, signs, guarantee, terms, "
+            "altitude, units, promise_floor, firm_floor, next_number, number_prefix, or a "
+            "tool.",
+            show_default=False,
+        ),
+    ],
+    value: Annotated[
+        str,
+        typer.Argument(
+            metavar="VALUE", help="The value; 'none' takes it out. For a tool: yes or no.", show_default=False
+        ),
+    ],
+    folder: FolderOption = Path(),
+    rules: RulesOption = None,
 ) -> None:
     """Set one thing: 'howdeep shop set altitude "1200 ft"', 'howdeep shop set leakage_tester no'."""
     from ..shop.keys import place_of, plain_value
@@ -67,8 +84,11 @@ def set_(
         from ..shop.keys import keys
 
         known = keys(knowledge)
-        raise HowdeepError(Fault("", 0, 0, f"there is nothing called '{key}' to set", nearest(key, known)
-                                 or f"known: {', '.join(known)}"))
+        raise HowdeepError(
+            Fault(
+                "", 0, 0, f"there is nothing called '{key}' to set", nearest(key, known) or f"known: {', '.join(known)}"
+            )
+        )
     put_settings(path, knowledge, {place: plain_value(place, value)})
     typer.echo(f"Set in {path}: {key} = {value}.")
 

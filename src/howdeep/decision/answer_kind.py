@@ -66,8 +66,9 @@ class Ranked:
         return any(check.parts >= least for check in self.checks)
 
 
-def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case,
-              checks: Sequence[CheckValue] | AskedOfChecks) -> Decision:
+def with_kind(
+    knowledge: Knowledge, problem: Problem, decision: Decision, case: Case, checks: Sequence[CheckValue] | AskedOfChecks
+) -> Decision:
     """The decision with its kind of answer, from the order of right of way.
 
     Work is promised where it reaches the shop's floor with no hold open (a refresh or deeper only where the odds are
@@ -86,12 +87,29 @@ def with_kind(knowledge: Knowledge, problem: Problem, decision: Decision, case: 
     line = decision.line(job)
     look = _look(problem, decision, case) if afterwards == "look_inside" else None
     worth, beyond = worth_of(line, decision.currency, case.value_running, case.replacement)
-    return replace(decision, kind=kind, then=then or afterwards, afterwards=afterwards, job=job, rung=line.rung,
-                   because=because, look=look.rung if look else None, worth=worth, beyond=beyond)
+    return replace(
+        decision,
+        kind=kind,
+        then=then or afterwards,
+        afterwards=afterwards,
+        job=job,
+        rung=line.rung,
+        because=because,
+        look=look.rung if look else None,
+        worth=worth,
+        beyond=beyond,
+    )
 
 
-def _checks_first(knowledge: Knowledge, problem: Problem, decision: Decision, case: Case, checks: AskedOfChecks,
-                  afterwards: Kind, job: str) -> tuple[Kind | None, str]:
+def _checks_first(
+    knowledge: Knowledge,
+    problem: Problem,
+    decision: Decision,
+    case: Case,
+    checks: AskedOfChecks,
+    afterwards: Kind,
+    job: str,
+) -> tuple[Kind | None, str]:
     """Whether checks come before what the odds call for, and why."""
     rung = decision.line(job).rung
     if case.tight and not case.noticed:
@@ -99,20 +117,23 @@ def _checks_first(knowledge: Knowledge, problem: Problem, decision: Decision, ca
     if case.unheard and not case.opened and checks.any():
         return "check_first", "What it was brought in for was not asked about yet."
     if not case.noticed and case.complained and checks.any():
-        return "check_first", ("It was brought in for trouble, and nothing that was told or tested shows it yet: ask "
-                               "and look further.")
+        return "check_first", (
+            "It was brought in for trouble, and nothing that was told or tested shows it yet: ask and look further."
+        )
     if afterwards in ("can_wait", "stop"):
         may_change = case.noticed and checks.pays()
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
     if held and case.noticed and afterwards != "begin_with":
         if DEPTH[rung] <= SHALLOW and _is_certain(problem, case, rung):
-            return "begin_with", ("What is as good as certain is put right first; what stands before a promise is "
-                                  "checked after it.")
+            return "begin_with", (
+                "What is as good as certain is put right first; what stands before a promise is checked after it."
+            )
         names = list(dict.fromkeys(_check_title(knowledge, hold.check) for hold in held))
         more = f" and {len(names) - HELD_NAMED} more" if len(names) > HELD_NAMED else ""
-        return "check_first", ("A cheap fault outside can look like this one. Not checked yet: "
-                               f"{', '.join(names[:HELD_NAMED])}{more}.")
+        return "check_first", (
+            f"A cheap fault outside can look like this one. Not checked yet: {', '.join(names[:HELD_NAMED])}{more}."
+        )
     if afterwards == "promise":
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
     if afterwards == "begin_with" and _is_certain(problem, case, rung):
@@ -128,19 +149,26 @@ def _check_title(knowledge: Knowledge, name: str) -> str:
     return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
-def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
-                    case: Case) -> tuple[Kind, str, tuple[str, ...]]:
+def _without_checks(
+    knowledge: Knowledge, problem: Problem, decision: Decision, case: Case
+) -> tuple[Kind, str, tuple[str, ...]]:
     """What is answered if nothing more is checked: the kind, the job it speaks of, and why."""
     if not case.noticed and case.tight:
-        return "begin_with", decision.job, (
-            "A fit is tighter than new: it is measured again and put right before anything is closed or run.",)
+        return (
+            "begin_with",
+            decision.job,
+            ("A fit is tighter than new: it is measured again and put right before anything is closed or run.",),
+        )
     if not case.noticed:
         return "can_wait", decision.job, ("Nothing that was told, tested or seen points to a fault.",)
     if problem.provisional:
         return "begin_with", decision.job, ("Without prices no job can be weighed against another.",)
     idle = {key_of(item) for item in problem.weighed if item.job.idle}
-    reaching = [line for line in decision.jobs if line.enough >= decision.floor and line.expected is not None
-                and line.job not in idle]
+    reaching = [
+        line
+        for line in decision.jobs
+        if line.enough >= decision.floor and line.expected is not None and line.job not in idle
+    ]
     best = min(reaching, key=lambda line: (known(line.expected), DEPTH[line.rung], line.whole), default=None)
     least = decision.line(decision.job)
     look = _look(problem, decision, case)
@@ -148,29 +176,46 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     if decision.stop is not None and outside is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= HOPEFUL]
         ways = [*(known(line.expected) for line in hopeful), *([look.expected] if look else [])]
-        if (ways and min(known(line.price) for line in hopeful or [least]) > decision.stop
-                and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))):
+        if (
+            ways
+            and min(known(line.price) for line in hopeful or [least]) > decision.stop
+            and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))
+        ):
             most = max(line.enough for line in decision.jobs)
-            whole = min((line for line in decision.jobs if line.enough >= 0.9 * most),
-                        key=lambda line: (line.expected, DEPTH[line.rung]))
-            return "stop", whole.job, (
-                f"Every way that has some hope of curing it costs more than the {decision.currency} "
-                f"{decision.stop:,.0f} that stopping costs its owner.",)
+            whole = min(
+                (line for line in decision.jobs if line.enough >= 0.9 * most),
+                key=lambda line: (line.expected, DEPTH[line.rung]),
+            )
+            return (
+                "stop",
+                whole.job,
+                (
+                    f"Every way that has some hope of curing it costs more than the {decision.currency} "
+                    f"{decision.stop:,.0f} that stopping costs its owner.",
+                ),
+            )
     shallow = DEPTH[least.rung] <= SHALLOW
-    near = best is not None and not shallow and (
-        known(best.expected) <= known(least.expected) * Decimal(str(1 + NEAR)))
+    near = best is not None and not shallow and (known(best.expected) <= known(least.expected) * Decimal(str(1 + NEAR)))
     if best is not None and (least.enough >= decision.floor or near):
         chosen = least if least.enough >= decision.floor else best
         deep = DEPTH["refresh"] <= DEPTH[chosen.rung] < DEPTH["replace"]
         shallower = max((line.enough for line in decision.ladder[: DEPTH[chosen.rung]]), default=0.0)
         firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= MAY_DO
         if DEPTH[chosen.rung] > SHALLOW and not case.opened and _harmless(knowledge, case):
-            return "can_wait", chosen.job, (
-                "Nothing that may be behind it does harm if it is run on, and the work is deep.",)
+            return (
+                "can_wait",
+                chosen.job,
+                ("Nothing that may be behind it does harm if it is run on, and the work is deep.",),
+            )
         if deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case):
-            return "look_inside", chosen.job, (
-                "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
-                "first.",)
+            return (
+                "look_inside",
+                chosen.job,
+                (
+                    "The odds are not firm enough to sell so deep a job unseen: it is opened, looked at and measured "
+                    "first.",
+                ),
+            )
         return "promise", chosen.job, ()
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
@@ -178,12 +223,20 @@ def _without_checks(knowledge: Knowledge, problem: Problem, decision: Decision,
     least = _beginning(decision, least, idle)
     begins = shallow and least.enough >= EVEN
     if outside is not None and not harmless and not begins:
-        return "begin_with", outside.job, (
-            "What is likely wrong outside is put right before anything is opened: it costs less than the look, and "
-            "little can be judged while it is there.",)
+        return (
+            "begin_with",
+            outside.job,
+            (
+                "What is likely wrong outside is put right before anything is opened: it costs less than the look, and "
+                "little can be judged while it is there.",
+            ),
+        )
     if not harmless and not begins and not _suspects_inside(problem, case):
-        outer = [line for line in decision.jobs if DEPTH[line.rung] <= SHALLOW and line.expected is not None
-                 and line.job not in idle]
+        outer = [
+            line
+            for line in decision.jobs
+            if DEPTH[line.rung] <= SHALLOW and line.expected is not None and line.job not in idle
+        ]
         least = min(outer, key=lambda line: (line.expected, DEPTH[line.rung], line.job), default=least)
     elif look and not harmless and not begins and (not shallow or look.expected < known(least.expected)):
         return "look_inside", _opened(problem, decision, least).job, ("Only looking inside parts what is left.",)
@@ -204,17 +257,27 @@ def _outside_first(problem: Problem, decision: Decision, case: Case, look: Look 
     one of them; None where a fault inside is likelier than not, or where it costs more than a look inside (for what is
     as good as certain: more than stopping)."""
     need = problem.cured_at()
-    likely = {belief.cause: belief.posterior for belief in case.beliefs
-              if belief.hand >= LIKELY and need[belief.cause] <= SHALLOW}
+    likely = {
+        belief.cause: belief.posterior
+        for belief in case.beliefs
+        if belief.hand >= LIKELY and need[belief.cause] <= SHALLOW
+    }
     certain = {cause for cause, chance in likely.items() if chance >= AS_GOOD_AS_CERTAIN}
     chief = max(case.beliefs, key=lambda belief: (round(belief.hand, 9), belief.cause), default=None)
     inside = max((belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW), default=0.0)
     if chief is None or chief.cause not in likely or inside > 0.5 or case.opened:
         return None
     for wanted, most in ((set(likely), look.price if look else None), (certain, decision.stop)):
-        lines = [line for line, item in zip(decision.jobs, problem.weighed, strict=True)
-                 if wanted and wanted <= item.job.cures and DEPTH[line.rung] <= SHALLOW
-                 and line.price is not None and most is not None and line.price <= most]
+        lines = [
+            line
+            for line, item in zip(decision.jobs, problem.weighed, strict=True)
+            if wanted
+            and wanted <= item.job.cures
+            and DEPTH[line.rung] <= SHALLOW
+            and line.price is not None
+            and most is not None
+            and line.price <= most
+        ]
         if lines:
             return min(lines, key=lambda line: (line.price, line.job))
     return None
@@ -232,8 +295,15 @@ def _beginning(decision: Decision, least: JobLine, idle: Collection[str]) -> Job
     if DEPTH[least.rung] > SHALLOW or least.enough >= EVEN or least.expected is None:
         return least
     near = least.expected * Decimal(str(1 + ALIKE))
-    likelier = [line for line in decision.jobs if DEPTH[line.rung] <= SHALLOW and line.enough >= EVEN
-                and line.expected is not None and line.expected <= near and line.job not in idle]
+    likelier = [
+        line
+        for line in decision.jobs
+        if DEPTH[line.rung] <= SHALLOW
+        and line.enough >= EVEN
+        and line.expected is not None
+        and line.expected <= near
+        and line.job not in idle
+    ]
     return min(likelier, key=lambda line: (DEPTH[line.rung], line.expected), default=least)
 
 
@@ -243,10 +313,11 @@ def _opened(problem: Problem, decision: Decision, least: JobLine) -> JobLine:
     if DEPTH[least.rung] >= DEPTH["top_end"]:
         return least
     opening = range(DEPTH["top_end"], DEPTH["replace"])
-    needed = problem.chances.sum(axis=0)[opening.start + 1: opening.stop + 1]
+    needed = problem.chances.sum(axis=0)[opening.start + 1 : opening.stop + 1]
     rung = RUNGS[opening[int(needed.argmax())]]
-    hopeful = [line for line in decision.jobs if line.rung == rung and line.enough >= HOPEFUL
-               and line.expected is not None]
+    hopeful = [
+        line for line in decision.jobs if line.rung == rung and line.enough >= HOPEFUL and line.expected is not None
+    ]
     return min(hopeful, key=lambda line: (line.expected, line.whole), default=least)
 
 
@@ -256,11 +327,13 @@ def _depth_is_seen(problem: Problem, case: Case) -> bool:
     causes, seen = evidence.network.causes, set()
     for axis in evidence.axes:
         if is_direct(evidence, axis):
-            seen |= {cause for number, cause in enumerate(causes) if axis.short[1, number] < 1.0
-                     and odds[cause] >= AS_GOOD_AS_CERTAIN}
+            seen |= {
+                cause
+                for number, cause in enumerate(causes)
+                if axis.short[1, number] < 1.0 and odds[cause] >= AS_GOOD_AS_CERTAIN
+            }
     need = problem.cured_at()
-    deep = {belief.cause for belief in case.beliefs if belief.hand >= LIKELY
-            and need[belief.cause] >= DEPTH["refresh"]}
+    deep = {belief.cause for belief in case.beliefs if belief.hand >= LIKELY and need[belief.cause] >= DEPTH["refresh"]}
     return bool(deep) and deep <= seen
 
 

@@ -78,14 +78,22 @@ def _turns(knowledge: Knowledge, item: Observation, name: str) -> bool:
     return bool(takes(knowledge, name)) or (item.needs is not None and bool(facts_read(item.needs) & MUST_TURN))
 
 
-def askable(knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str],
-            forbidden: Forbidden = frozenset()) -> Askable:
+def askable(
+    knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str], forbidden: Forbidden = frozenset()
+) -> Askable:
     """What can be asked of an engine. `facts`: answers and readings, with what follows from them; `made`: observations
     that have an answer, "don't know" included; `forbidden`: what it must not do."""
     built = engine_facts(engine)
     opened = any(name in facts and knowledge.observations[name].opened_by for name in made)
-    return Askable(knowledge, {**built, **facts}, built, frozenset(made), opened, forbidden,
-                   {name: limit.value for name, limit in knowledge.limits.items()})
+    return Askable(
+        knowledge,
+        {**built, **facts},
+        built,
+        frozenset(made),
+        opened,
+        forbidden,
+        {name: limit.value for name, limit in knowledge.limits.items()},
+    )
 
 
 __all__ = ["Askable", "askable"]

@@ -15,8 +15,9 @@ from ..model.values import Values
 COMPLAINT = "complaint"
 
 
-def first_looks(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth],
-                dangers: Collection[str]) -> tuple[str, ...]:
+def first_looks(
+    knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth], dangers: Collection[str]
+) -> tuple[str, ...]:
     """Checks looked at first, the first look first.
 
     What a danger (a finding that forbids running) is about comes first, then what the customer came for, then what else
@@ -24,8 +25,11 @@ def first_looks(knowledge: Knowledge, facts: Values, findings: Mapping[str, Trut
     but one that the rules put behind another comes after all of it.
     """
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
-    present = {name: look for name, look in sorted(knowledge.first_looks.items())
-               if evaluate(look.when, facts, findings, limits) is Truth.PRESENT}
+    present = {
+        name: look
+        for name, look in sorted(knowledge.first_looks.items())
+        if evaluate(look.when, facts, findings, limits) is Truth.PRESENT
+    }
     standing = {name: _standing(look, facts, dangers) for name, look in present.items()}
     late = {other for look in present.values() for other in look.comes_before}
     for name, look in present.items():
@@ -33,8 +37,15 @@ def first_looks(knowledge: Knowledge, facts: Values, findings: Mapping[str, Trut
     groups: dict[tuple[int, bool], list[Sequence[str]]] = {}
     for name, look in present.items():
         groups.setdefault((standing[name], name in late), []).append(look.checks)
-    return tuple(dict.fromkeys(check for _, entries in sorted(groups.items()) for together in zip_longest(*entries)
-                               for check in together if check is not None))
+    return tuple(
+        dict.fromkeys(
+            check
+            for _, entries in sorted(groups.items())
+            for together in zip_longest(*entries)
+            for check in together
+            if check is not None
+        )
+    )
 
 
 def _standing(look: FirstLook, facts: Values, dangers: Collection[str]) -> int:

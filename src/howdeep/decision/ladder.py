@@ -65,8 +65,10 @@ def blocks_of(need: Ints | Sequence[int], seen: Ints | Sequence[int], *, growing
     needs: Ints = np.asarray(need)
     views: Ints = np.asarray(seen)
     levels = tuple(level for level in range(LEVELS - 1) if growing and ((views <= level) & (level < needs)).any())
-    blocking = np.array([[(views[cause] <= level) & (level < needs[cause]) for level in levels]
-                         for cause in range(len(needs))], dtype=bool).reshape(len(needs), len(levels))
+    blocking = np.array(
+        [[(views[cause] <= level) & (level < needs[cause]) for level in levels] for cause in range(len(needs))],
+        dtype=bool,
+    ).reshape(len(needs), len(levels))
     off, muted, cut = [], [], []
     for chosen in range(1 << len(levels)):
         places = [place for place in range(len(levels)) if chosen >> place & 1]
@@ -113,9 +115,19 @@ class Ladder:
         """`in_use` [levels]: share of failures at each level that only use can show (1 where not given)."""
         self.prices, self.terms = tuple(prices), terms
         self.in_use = tuple(in_use) if in_use is not None else (1.0,) * LEVELS
-        self.ends = np.array([[next(level for level in range(start, LEVELS) if level not in blocks.levels
-                                    or not blocked >> blocks.levels.index(level) & 1)
-                               for blocked in range(1 << len(blocks.levels))] for start in range(LEVELS)])
+        self.ends = np.array(
+            [
+                [
+                    next(
+                        level
+                        for level in range(start, LEVELS)
+                        if level not in blocks.levels or not blocked >> blocks.levels.index(level) & 1
+                    )
+                    for blocked in range(1 << len(blocks.levels))
+                ]
+                for start in range(LEVELS)
+            ]
+        )
 
     def worth(self, start: int, chances: Floats) -> Worth:
         """Cost of starting at a level. `chances` [blocked, KINDS_OF_M, batch], joint."""
@@ -124,8 +136,9 @@ class Ladder:
     def totals(self, chances: Floats) -> Floats:
         """[levels, batch] cost of starting at each level."""
         kept: _Kept = {}
-        return np.array([self._worth(start, chances, tuple(range(chances.shape[0])), NOBODY, kept).total
-                         for start in range(LEVELS)])
+        return np.array(
+            [self._worth(start, chances, tuple(range(chances.shape[0])), NOBODY, kept).total for start in range(LEVELS)]
+        )
 
     def _worth(self, start: int, chances: Floats, rows: tuple[int, ...], above: int, kept: _Kept) -> Worth:
         """Cost of starting at a level in the worlds of `rows` whose M is greater than `above`."""
@@ -137,15 +150,18 @@ class Ladder:
         ends = self.ends[start, list(rows)]
         for end in sorted(set(ends.tolist())):
             here = tuple(row for row, level in zip(rows, ends, strict=True) if level == end)
-            mass = chances[list(here), above + 2:].sum(axis=(0, 1)) if above > NOBODY else (
-                chances[list(here)].sum(axis=(0, 1)))
+            mass = (
+                chances[list(here), above + 2 :].sum(axis=(0, 1))
+                if above > NOBODY
+                else (chances[list(here)].sum(axis=(0, 1)))
+            )
             total += mass * self.prices[start]
             if end > start:
                 step = self.prices[end] - self.prices[start]
                 more = mass * (self.terms.growth_charge + self.terms.growth_factor * max(step, 0.0))
                 growth, total = growth + more, total + more
             bound = max(end, above)
-            left = chances[list(here), bound + 2:].sum(axis=(0, 1))
+            left = chances[list(here), bound + 2 :].sum(axis=(0, 1))
             if not left.any():
                 continue
             after = left * (self.terms.comeback * self.in_use[end] + (self.terms.reopening if end >= OPENED else 0.0))
@@ -166,7 +182,7 @@ def looking(ladder: Ladder, price: float, credit: float, chances: Floats) -> Flo
     chance of the greatest need among the causes that looking shows and of M. What is seen is cured by what follows."""
     total: Floats = price * chances.sum(axis=(0, 1))
     for shown in range(chances.shape[0]):
-        here = chances[shown: shown + 1]
+        here = chances[shown : shown + 1]
         mass = here.sum(axis=(0, 1))
         if not mass.any():
             continue

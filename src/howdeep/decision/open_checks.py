@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -45,8 +46,15 @@ class OpenCheck:
     outcomes: tuple[PossibleOutcome, ...]
 
 
-def open_checks(knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str],
-                forbidden: Forbidden = frozenset(), *, later: bool = False) -> tuple[OpenCheck, ...]:
+def open_checks(
+    knowledge: Knowledge,
+    engine: Engine,
+    facts: Values,
+    made: Collection[str],
+    forbidden: Forbidden = frozenset(),
+    *,
+    later: bool = False,
+) -> tuple[OpenCheck, ...]:
     """Every bundle and every single question or check that can be made now, in order of id.
 
     `made` are observations that have an answer, "don't know" included. Not offered: what was made, does not apply to
@@ -59,8 +67,9 @@ def open_checks(knowledge: Knowledge, engine: Engine, facts: Values, made: Colle
     offers = _Offers(knowledge, engine, askable(knowledge, engine, facts, made, forbidden))
     result = [offers.bundle(name, check) for name, check in knowledge.checks.items()]
     result += [offers.single(name, item, later) for name, item in knowledge.observations.items()]
-    return tuple(sorted((check for check in result if check is not None and check.outcomes),
-                        key=lambda check: check.check))
+    return tuple(
+        sorted((check for check in result if check is not None and check.outcomes), key=lambda check: check.check)
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,14 +94,30 @@ class _Offers:
         minutes = check.minutes
         if len(still) < len(fitting):
             minutes = min(minutes, sum(item.minutes for item in items))
-        return OpenCheck(name, check.title, tuple(still), minutes, _worst_risk(items), items[0].setup, _moment(items),
-                         tuple(outcomes))
+        return OpenCheck(
+            name,
+            check.title,
+            tuple(still),
+            minutes,
+            _worst_risk(items),
+            items[0].setup,
+            _moment(items),
+            tuple(outcomes),
+        )
 
     def single(self, name: str, item: Observation, later: bool = False) -> OpenCheck | None:
         if not self.asked.now(name, later=later):
             return None
-        return OpenCheck(name, item.title, (name,), item.minutes, item.risk, item.setup, item.moment,
-                         tuple(self._answers(name, item)))
+        return OpenCheck(
+            name,
+            item.title,
+            (name,),
+            item.minutes,
+            item.risk,
+            item.setup,
+            item.moment,
+            tuple(self._answers(name, item)),
+        )
 
     def _answers(self, name: str, item: Observation) -> Iterator[PossibleOutcome]:
         """One outcome an answer; where each cylinder has its own, also one cylinder differing from sound others."""
@@ -112,8 +137,11 @@ class _Offers:
             yield PossibleOutcome(f"every {answer}", f"every one: {title}", {name: (answer,) * count})
         for answer, title in item.answers.items():
             if answer != sound and count > 1:
-                yield PossibleOutcome(f"one {answer}", f"one: {title}; the others: {item.answers[sound]}",
-                                      {name: (answer, *(sound,) * (count - 1))})
+                yield PossibleOutcome(
+                    f"one {answer}",
+                    f"one: {title}; the others: {item.answers[sound]}",
+                    {name: (answer, *(sound,) * (count - 1))},
+                )
 
     def _given(self, facts: Mapping[str, Written]) -> dict[str, Value] | None:
         """The facts of a bundle's outcome that are not known; None where it contradicts what is known or cannot be."""
@@ -180,7 +208,7 @@ def _bands(name: str, item: Observation, bounds: tuple[float, ...]) -> Iterator[
         return
     low, high = item.range or (bounds[0] - 1, bounds[-1] + 1)
     edges = [low, *[bound for bound in bounds if low < bound < high], high]
-    for number, (start, end) in enumerate(zip(edges, edges[1:], strict=False)):
+    for number, (start, end) in enumerate(itertools.pairwise(edges)):
         if number == 0:
             title = f"below {end:g} {item.unit}"
         elif number == len(edges) - 2:

@@ -15,8 +15,13 @@ from .value_of_information import Answered
 from .what_if import Known, findings_if
 
 
-def answered_by(network: Network, signs: Signs, known: Known, offered: Sequence[OpenCheck],
-                changes: Mapping[str, Sequence[Mapping[str, Truth]]] | None = None) -> dict[str, tuple[Answered, ...]]:
+def answered_by(
+    network: Network,
+    signs: Signs,
+    known: Known,
+    offered: Sequence[OpenCheck],
+    changes: Mapping[str, Sequence[Mapping[str, Truth]]] | None = None,
+) -> dict[str, tuple[Answered, ...]]:
     """Check -> what each of its outcomes would add, in order. `changes`: check -> findings that each outcome would
     change, where they are known already.
 
@@ -29,29 +34,42 @@ def answered_by(network: Network, signs: Signs, known: Known, offered: Sequence[
     return {check.check: tuple(adding.of(changed) for changed in changes[check.check]) for check in offered}
 
 
-def told_apart(offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-               ) -> tuple[tuple[OpenCheck, ...], dict[str, tuple[Answered, ...]]]:
+def told_apart(
+    offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]]
+) -> tuple[tuple[OpenCheck, ...], dict[str, tuple[Answered, ...]]]:
     """The same checks with "one" and "every one" of an answer as one outcome where both would tell the same, so that
     their chance is counted once."""
     kept: list[OpenCheck] = []
     adds: dict[str, tuple[Answered, ...]] = {}
     for check in offered:
-        told = {outcome.answer: _key(added)
-                for outcome, added in zip(check.outcomes, answered[check.check], strict=True)}
-        alike = {answer.removeprefix("one ") for answer, key in told.items()
-                 if answer.startswith("one ") and key == told.get(f"every {answer.removeprefix('one ')}")}
-        left = [(replace(outcome, title=f"one or more: {outcome.title.removeprefix('one: ').partition(';')[0]}")
-                 if outcome.answer.removeprefix("one ") in alike else outcome, added)
-                for outcome, added in zip(check.outcomes, answered[check.check], strict=True)
-                if outcome.answer.removeprefix("every ") not in alike]
+        told = {
+            outcome.answer: _key(added) for outcome, added in zip(check.outcomes, answered[check.check], strict=True)
+        }
+        alike = {
+            answer.removeprefix("one ")
+            for answer, key in told.items()
+            if answer.startswith("one ") and key == told.get(f"every {answer.removeprefix('one ')}")
+        }
+        left = [
+            (
+                replace(outcome, title=f"one or more: {outcome.title.removeprefix('one: ').partition(';')[0]}")
+                if outcome.answer.removeprefix("one ") in alike
+                else outcome,
+                added,
+            )
+            for outcome, added in zip(check.outcomes, answered[check.check], strict=True)
+            if outcome.answer.removeprefix("every ") not in alike
+        ]
         kept.append(replace(check, outcomes=tuple(outcome for outcome, _ in left)))
         adds[check.check] = tuple(added for _, added in left)
     return tuple(kept), adds
 
 
 def _key(added: Answered) -> tuple[frozenset[tuple[int, int]], frozenset[tuple[int, tuple[int, ...], frozenset[int]]]]:
-    return (frozenset((sign.node, sign.answer) for sign in added.telling),
-            frozenset((sign.node, sign.denies, sign.silent) for sign in added.sound))
+    return (
+        frozenset((sign.node, sign.answer) for sign in added.telling),
+        frozenset((sign.node, sign.denies, sign.silent) for sign in added.sound),
+    )
 
 
 class _Adding:
@@ -81,9 +99,10 @@ class _Adding:
             if not present:
                 silent_nodes.append((node, truths))
                 continue
-            if len(item.readings) > 1 and any(len(self.network.nodes[other].readings) == 1
-                                              and self.network.nodes[other].readings <= item.readings
-                                              for other in (*nodes, *self.counted)):
+            if len(item.readings) > 1 and any(
+                len(self.network.nodes[other].readings) == 1 and self.network.nodes[other].readings <= item.readings
+                for other in (*nodes, *self.counted)
+            ):
                 continue
             if not self._told_before(item.findings[present[-1] - 1]):
                 telling.append(Sign(node, present[-1]))
@@ -92,13 +111,17 @@ class _Adding:
         sound = []
         for node, truths in silent_nodes:
             item = self.network.nodes[node]
-            denies = tuple(answer for answer, truth in enumerate(truths, start=1) if truth is Truth.ABSENT
-                           and not self._told_at_all(item.findings[answer - 1]))
+            denies = tuple(
+                answer
+                for answer, truth in enumerate(truths, start=1)
+                if truth is Truth.ABSENT and not self._told_at_all(item.findings[answer - 1])
+            )
             if not denies:
                 continue
             causes = self._causes(node)
-            silent = causes.intersection(set().union(*(
-                told.get(reading, ()) for told in (self.spoken, here) for reading in item.readings)))
+            silent = causes.intersection(
+                set().union(*(told.get(reading, ()) for told in (self.spoken, here) for reading in item.readings))
+            )
             if silent != causes:
                 sound.append(Sign(node, 0, denies=denies, silent=silent))
                 for reading in item.readings:
@@ -112,9 +135,18 @@ class _Adding:
         return self.causes[node]
 
     def _told_before(self, name: str) -> bool:
-        return any(other in self.present for line in self.group_of.get(name, ()) if name in line
-                   for other in line[: line.index(name)])
+        return any(
+            other in self.present
+            for line in self.group_of.get(name, ())
+            if name in line
+            for other in line[: line.index(name)]
+        )
 
     def _told_at_all(self, name: str) -> bool:
-        return any(other in self.present or (other in self.absent and line.index(other) < line.index(name))
-                   for line in self.group_of.get(name, ()) if name in line for other in line if other != name)
+        return any(
+            other in self.present or (other in self.absent and line.index(other) < line.index(name))
+            for line in self.group_of.get(name, ())
+            if name in line
+            for other in line
+            if other != name
+        )

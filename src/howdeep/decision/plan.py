@@ -30,8 +30,7 @@ class BenchPlan:
 def worth_making(checks: Iterable[CheckValue]) -> list[CheckValue]:
     """Checks worth naming, in the order of their ranking: they save money, clear a hold, are what the trade looks at
     first, or part the suspects."""
-    return [check for check in checks
-            if check.net > 0 or check.hold or check.first_look or check.parts >= PARTS]
+    return [check for check in checks if check.net > 0 or check.hold or check.first_look or check.parts >= PARTS]
 
 
 def one_round(checks: Iterable[CheckValue]) -> list[CheckValue]:
@@ -61,5 +60,7 @@ def bench_plan(checks: Iterable[CheckValue]) -> BenchPlan:
     groups: dict[str, list[CheckValue]] = {}
     for check in kept:
         groups.setdefault(check.setup, []).append(check)
-    return BenchPlan(tuple((setup, tuple(check.check for check in group)) for setup, group in groups.items()),
-                     sum(check.minutes for check in kept))
+    return BenchPlan(
+        tuple((setup, tuple(check.check for check in group)) for setup, group in groups.items()),
+        sum(check.minutes for check in kept),
+    )

@@ -97,22 +97,35 @@ def levels_in_order(network_causes: Sequence[str], by_cause: Mapping[str, Rung])
     return np.array([DEPTH[by_cause[cause]] for cause in network_causes])
 
 
-def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, Rung], packages: Sequence[float],
-               targeted: Sequence[Job], terms: Terms, found: Sequence[float] = (0.0,) * LEVELS,
-               idle: Sequence[bool] = (False,) * LEVELS) -> Problem:
+def problem_of(
+    evidence: Evidence,
+    need: Mapping[str, Rung],
+    seen: Mapping[str, Rung],
+    packages: Sequence[float],
+    targeted: Sequence[Job],
+    terms: Terms,
+    found: Sequence[float] = (0.0,) * LEVELS,
+    idle: Sequence[bool] = (False,) * LEVELS,
+) -> Problem:
     """Weigh every job. `packages` are the prices of the six rungs, NaN where missing; `found` what each is expected to
     cost more for cures at its own depth that are not in it and may be called for; `idle` whether it cures next to
     nothing."""
     causes = evidence.network.causes
     needs, views = levels_in_order(causes, need), levels_in_order(causes, seen)
     blocks = blocks_of(needs, views)
-    only = [blocks_of(np.where([cause in job.cures for cause in causes], NOBODY, needs), views, growing=False)
-            for job in targeted]
+    only = [
+        blocks_of(np.where([cause in job.cures for cause in causes], NOBODY, needs), views, growing=False)
+        for job in targeted
+    ]
     looks = [level for level in LOOKS if level < len(terms.look) and np.isfinite(terms.look[level])]
     seen_sets = [_look_columns(needs, views, level) for level in looks]
     every = np.array([needs > rung for rung in range(LEVELS)]).T
-    groups = [(blocks.off, blocks.muted, blocks.cut), *((item.off, item.muted, item.cut) for item in only), *seen_sets,
-              (every, np.zeros_like(every), np.zeros(LEVELS, dtype=bool))]
+    groups = [
+        (blocks.off, blocks.muted, blocks.cut),
+        *((item.off, item.muted, item.cut) for item in only),
+        *seen_sets,
+        (every, np.zeros_like(every), np.zeros(LEVELS, dtype=bool)),
+    ]
     estimated = evidence.width > MOST_EXACT
     sums = (_sampled if estimated else _summed)(evidence, groups)
     whole = sums[0][KINDS_OF_M - 1]
@@ -122,29 +135,56 @@ def problem_of(evidence: Evidence, need: Mapping[str, Rung], seen: Mapping[str, 
     chances = given_trouble(chances, nobody)
     in_use = _in_use(evidence, needs, parts[0][:KINDS_OF_M]) if not estimated else (1.0,) * LEVELS
     priced = not any(price != price for price in packages)
-    ladder = Ladder(blocks, [price + more for price, more in zip(packages, found, strict=True)], terms,
-                    in_use) if priced else None
+    ladder = (
+        Ladder(blocks, [price + more for price, more in zip(packages, found, strict=True)], terms, in_use)
+        if priced
+        else None
+    )
     weighed = []
     by_m = chances.sum(axis=0)[:, 0]
     for rung in range(LEVELS):
         worth = ladder.worth(rung, chances) if ladder else None
-        weighed.append(Weighed(Job(RUNGS[rung], True, packages[rung], frozenset(
-            cause for cause, level in zip(causes, needs, strict=True) if level <= rung), idle[rung]),
-            float(by_m[: rung + 2].sum()), *_figures(worth, found[rung])))
-    for job, item, part in zip(targeted, only, parts[1: 1 + len(only)], strict=True):
+        weighed.append(
+            Weighed(
+                Job(
+                    RUNGS[rung],
+                    True,
+                    packages[rung],
+                    frozenset(cause for cause, level in zip(causes, needs, strict=True) if level <= rung),
+                    idle[rung],
+                ),
+                float(by_m[: rung + 2].sum()),
+                *_figures(worth, found[rung]),
+            )
+        )
+    for job, item, part in zip(targeted, only, parts[1 : 1 + len(only)], strict=True):
         left = chances_of(item, part[:, None])
         if nobody:  # not all of it is normal or mistaken
             left[0, NOBODY + 1] = max(float(left[0, NOBODY + 1, 0]) - nobody, 0.0)
             left = left / (1 - nobody)
         weighed.append(_targeted(job, left, ladder, in_use))
     shown = {}
-    for level, part in zip(looks, parts[1 + len(only):], strict=False):
+    for level, part in zip(looks, parts[1 + len(only) :], strict=False):
         if ladder is not None:
             table = np.diff(np.diff(part.reshape(LEVELS + 1, KINDS_OF_M), axis=0, prepend=0.0), axis=1, prepend=0.0)
             table = given_trouble(np.maximum(table, 0.0)[:, :, None], nobody)
             shown[level] = float(looking(ladder, terms.look[level], terms.credit, table)[0])
-    return Problem(evidence, needs, views, terms, tuple(packages), blocks, ladder, chances[:, :, 0], tuple(weighed),
-                   shown, terms.stop, tuple(float(item) for item in parts[-1]), estimated, nobody)
+    return Problem(
+        evidence,
+        needs,
+        views,
+        terms,
+        tuple(packages),
+        blocks,
+        ladder,
+        chances[:, :, 0],
+        tuple(weighed),
+        shown,
+        terms.stop,
+        tuple(float(item) for item in parts[-1]),
+        estimated,
+        nobody,
+    )
 
 
 def given_trouble(chances: Floats, nobody: float) -> Floats:
@@ -278,17 +318,19 @@ def _sampled(evidence: Evidence, groups: Sequence[ColumnGroup]) -> list[Floats]:
         brings = np.flatnonzero((axis.at_most < 1.0).any(axis=(0, 2)) | (axis.silent < 1.0).any(axis=0))
         if not axis.must_go:
             continue
-        drawn, silent = (np.log(np.concatenate((np.ones((1, *part.shape[1:])), part))[degrees[:, brings],
-                                                                                      np.arange(len(brings))])
-                         for part in (axis.at_most[:, brings], axis.silent[:, brings]))
+        drawn, silent = (
+            np.log(np.concatenate((np.ones((1, *part.shape[1:])), part))[degrees[:, brings], np.arange(len(brings))])
+            for part in (axis.at_most[:, brings], axis.silent[:, brings])
+        )
         mute = quiet[brings].astype(float)
         start, listed = np.log(np.cumsum(axis.start)), np.log(np.cumsum(without_unlisted(evidence, number)))
         given, below = np.zeros(len(degrees)), np.zeros(len(degrees))
         changed, beneath = np.zeros(weight.shape), np.zeros(weight.shape)
         for state, close in enumerate(axis.close):
             whole = np.exp(drawn[:, :, state].sum(axis=1) + start[state])
-            other = np.exp(drawn[:, :, state] @ (1 - mute) + silent @ mute
-                           + np.where(listed_alone, listed[state], start[state]))
+            other = np.exp(
+                drawn[:, :, state] @ (1 - mute) + silent @ mute + np.where(listed_alone, listed[state], start[state])
+            )
             given, changed = given + (whole - below) * close, changed + (other - beneath) * close
             below, beneath = whole, other
         weight *= changed / given[:, None]

@@ -77,73 +77,115 @@ class Counter:
         return self.factors[id(answer)]
 
 
-def question_worths(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth], network: Network,
-                    signs: Signs, evidence: Evidence, hands: Mapping[str, float], costs: Mapping[str, float],
-                    rate: float, offered: Sequence[OpenCheck]) -> tuple[QuestionWorth, ...]:
+def question_worths(
+    knowledge: Knowledge,
+    facts: Values,
+    findings: Mapping[str, Truth],
+    network: Network,
+    signs: Signs,
+    evidence: Evidence,
+    hands: Mapping[str, float],
+    costs: Mapping[str, float],
+    rate: float,
+    offered: Sequence[OpenCheck],
+) -> tuple[QuestionWorth, ...]:
     """Every offered question with its worth, the most worthwhile first.
 
     Of offered follow-ups whose ground is not known yet only the worth goes to the question that they wait for.
     `hands` and `costs`: cause -> chance of a hand, and cost of its cure; `rate`: labour an hour, 1 without prices.
     """
     known = known_of(knowledge, facts, findings)
-    changes = {question.check: [findings_if(known, outcome.facts) for outcome in question.outcomes]
-               for question in offered}
-    here = Counter(evidence, network, signs, known, np.array([hands[cause] for cause in network.causes]),
-                   np.array([costs.get(cause, 0.0) for cause in network.causes]), rate,
-                   {name: tuple(_forbids(known, changed) for changed in each) for name, each in changes.items()})
+    changes = {
+        question.check: [findings_if(known, outcome.facts) for outcome in question.outcomes] for question in offered
+    }
+    here = Counter(
+        evidence,
+        network,
+        signs,
+        known,
+        np.array([hands[cause] for cause in network.causes]),
+        np.array([costs.get(cause, 0.0) for cause in network.causes]),
+        rate,
+        {name: tuple(_forbids(known, changed) for changed in each) for name, each in changes.items()},
+    )
     answered = answered_by(network, signs, known, offered, changes)
-    shifts = {question.check: tuple(_history_factor(here, outcome.facts) for outcome in question.outcomes)
-              for question in offered}
-    screened = _worths(here, offered, answered, _screened(
-        here, _of_all(offered, answered), _of_all(offered, shifts)), here.hands)
+    shifts = {
+        question.check: tuple(_history_factor(here, outcome.facts) for outcome in question.outcomes)
+        for question in offered
+    }
+    screened = _worths(
+        here, offered, answered, _screened(here, _of_all(offered, answered), _of_all(offered, shifts)), here.hands
+    )
     order = sorted(offered, key=lambda question: (-screened[question.check].worth, question.check))
     found = _with_followers(here, offered, {**screened, **_exact(here, order, answered, shifts)})
     return tuple(sorted(found, key=lambda item: (-round(item.worth, 6), item.observation)))
 
 
-def _with_followers(here: Counter, offered: Sequence[OpenCheck],
-                    found: Mapping[str, QuestionWorth]) -> list[QuestionWorth]:
+def _with_followers(
+    here: Counter, offered: Sequence[OpenCheck], found: Mapping[str, QuestionWorth]
+) -> list[QuestionWorth]:
     """The questions that have their ground; each is worth as well what its answers would bring up: by the chance of
     each answer, the most that a follow-up of it would be worth."""
     knowledge, facts = here.known.knowledge, here.known.facts
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
-    grounds = {name: ground for name in found if (ground := knowledge.observations[name].follows) is not None
-               and evaluate(ground, facts, {}, limits) is not Truth.PRESENT}
-    pairs = [(asked, answer, name) for name, ground in grounds.items()
-             for asked in sorted(facts_read(ground) & found.keys() - grounds.keys()) for answer in found[asked].answers
-             if evaluate(ground, {**facts, asked: answer.answer}, {}, limits) is Truth.PRESENT]
+    grounds = {
+        name: ground
+        for name in found
+        if (ground := knowledge.observations[name].follows) is not None
+        and evaluate(ground, facts, {}, limits) is not Truth.PRESENT
+    }
+    pairs = [
+        (asked, answer, name)
+        for name, ground in grounds.items()
+        for asked in sorted(facts_read(ground) & found.keys() - grounds.keys())
+        for answer in found[asked].answers
+        if evaluate(ground, {**facts, asked: answer.answer}, {}, limits) is Truth.PRESENT
+    ]
     joint = _joint(here, {item.check: item for item in offered}, pairs)
     brought: dict[str, dict[str, tuple[float, float]]] = {}
     for asked, answer, name in pairs:
         worth = joint.get((asked, answer.answer, name), found[name].worth)
         most = brought.setdefault(asked, {})
         most[answer.answer] = max(most.get(answer.answer, (0.0, 0.0)), (worth, answer.chance))
-    return [replace(item, worth=item.worth + sum(worth * chance for worth, chance in brought.get(name, {}).values()))
-            for name, item in found.items() if name not in grounds]
+    return [
+        replace(item, worth=item.worth + sum(worth * chance for worth, chance in brought.get(name, {}).values()))
+        for name, item in found.items()
+        if name not in grounds
+    ]
 
 
-def _joint(here: Counter, offered: Mapping[str, OpenCheck],
-           pairs: Sequence[tuple[str, AnswerMoves, str]]) -> dict[tuple[str, str, str], float]:
+def _joint(
+    here: Counter, offered: Mapping[str, OpenCheck], pairs: Sequence[tuple[str, AnswerMoves, str]]
+) -> dict[tuple[str, str, str], float]:
     """(question, answer, follow-up) -> what the follow-up would be worth after it, screened, where history reads both:
     what was done last and whether the trouble began with it say nothing one by one."""
     reads = reactions_of(here.known.knowledge).history_reads
-    made = {(asked, answer.answer, name): replace(
-        offered[name], check=f"{name} after {asked} {answer.answer}", outcomes=tuple(
-            replace(outcome, facts={asked: answer.answer, **outcome.facts}) for outcome in offered[name].outcomes))
-        for asked, answer, name in pairs if asked in reads and name in reads}
+    made = {
+        (asked, answer.answer, name): replace(
+            offered[name],
+            check=f"{name} after {asked} {answer.answer}",
+            outcomes=tuple(
+                replace(outcome, facts={asked: answer.answer, **outcome.facts}) for outcome in offered[name].outcomes
+            ),
+        )
+        for asked, answer, name in pairs
+        if asked in reads and name in reads
+    }
     questions = list(made.values())
     answered = answered_by(here.network, here.signs, here.known, questions)
     here = replace(here, factors={}, dangers={item.check: (False,) * len(item.outcomes) for item in questions})
     shifts = {item.check: [_history_factor(here, outcome.facts) for outcome in item.outcomes] for item in questions}
-    worths = _worths(here, questions, answered, _screened(
-        here, _of_all(questions, answered), _of_all(questions, shifts)), here.hands)
+    worths = _worths(
+        here, questions, answered, _screened(here, _of_all(questions, answered), _of_all(questions, shifts)), here.hands
+    )
     return {key: worths[question.check].worth for key, question in made.items()}
 
 
 def _forbids(known: Known, changed: Mapping[str, Truth]) -> bool:
     """Whether one of these changed findings forbids running."""
-    return any(truth is Truth.PRESENT and known.knowledge.findings[name].forbids_running
-               for name, truth in changed.items())
+    return any(
+        truth is Truth.PRESENT and known.knowledge.findings[name].forbids_running for name, truth in changed.items()
+    )
 
 
 def _history_factor(here: Counter, given: Values) -> Floats | None:
@@ -176,8 +218,15 @@ class Moved:
     """[answers, causes] hands after each; as they are where an answer says nothing."""
 
 
-def _moved(before: Floats, weights: Floats, hands: Floats, starts: Ints | Sequence[int],
-           ends: Ints | Sequence[int], news: Sequence[bool], shifted: Floats) -> Moved:
+def _moved(
+    before: Floats,
+    weights: Floats,
+    hands: Floats,
+    starts: Ints | Sequence[int],
+    ends: Ints | Sequence[int],
+    news: Sequence[bool],
+    shifted: Floats,
+) -> Moved:
     """The chance of each answer and the hands after it, from its columns.
 
     `weights` [columns] and `hands` [columns, causes] of all columns; `starts`, `ends` [answers]: which are whose;
@@ -218,12 +267,23 @@ def _screened(here: Counter, answers: Sequence[Answered], shifts: Sequence[Float
     shown = np.stack(rows) if rows else np.zeros((0, len(hands)))
     given = shifted[of]
     mixed = 1 - given + given * shown
-    return _moved(hands, np.prod(mixed, axis=1) * np.array(weights), given * shown / mixed, starts, ends,
-                  [answer.is_news for answer in answers], shifted)
+    return _moved(
+        hands,
+        np.prod(mixed, axis=1) * np.array(weights),
+        given * shown / mixed,
+        starts,
+        ends,
+        [answer.is_news for answer in answers],
+        shifted,
+    )
 
 
-def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-           shifts: Mapping[str, Sequence[Floats | None]]) -> dict[str, QuestionWorth]:
+def _exact(
+    here: Counter,
+    order: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    shifts: Mapping[str, Sequence[Floats | None]],
+) -> dict[str, QuestionWorth]:
     """The questions at the front of the order, in one pass."""
     odds, names = here.evidence.odds, []
     terms: list[list[tuple[float, Floats]]] = []
@@ -256,8 +316,13 @@ def _exact(here: Counter, order: Sequence[OpenCheck], answered: Mapping[str, Seq
     return _worths(here, names, answered, moved, before)
 
 
-def _worths(here: Counter, questions: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]], moved: Moved,
-            before: Floats) -> dict[str, QuestionWorth]:
+def _worths(
+    here: Counter,
+    questions: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    moved: Moved,
+    before: Floats,
+) -> dict[str, QuestionWorth]:
     """What questions are worth, from the chance of each of their answers and the hands after it."""
     change = moved.after - before
     sizes, bills = np.abs(change).sum(axis=1) / 2, change @ here.costs
@@ -265,22 +330,44 @@ def _worths(here: Counter, questions: Sequence[OpenCheck], answered: Mapping[str
     for question in questions:
         outcomes = answered[question.check]
         doubles = [sum(other == answer for other in outcomes) if answer.is_news else 1 for answer in outcomes]
-        chances = [None if chance is None else chance / double for chance, double in zip(
-            moved.chances[place:place + len(outcomes)], doubles, strict=True)]
+        chances = [
+            None if chance is None else chance / double
+            for chance, double in zip(moved.chances[place : place + len(outcomes)], doubles, strict=True)
+        ]
         told = sum(chance for chance in chances if chance is not None)
         quiet = sum(chance is None for chance in chances)
         scale = 1 / told if told > 1 else 1.0
         rest = max(0.0, 1 - told) / quiet if quiet else 0.0
         answers = tuple(
-            AnswerMoves(outcome.answer, outcome.title, rest if chance is None else chance * scale, float(sizes[row]),
-                        float(bills[row]), danger, here.network.causes, before, change[row])
-            for row, (chance, outcome, danger) in enumerate(zip(
-                chances, question.outcomes, here.dangers[question.check], strict=True), start=place))
+            AnswerMoves(
+                outcome.answer,
+                outcome.title,
+                rest if chance is None else chance * scale,
+                float(sizes[row]),
+                float(bills[row]),
+                danger,
+                here.network.causes,
+                before,
+                change[row],
+            )
+            for row, (chance, outcome, danger) in enumerate(
+                zip(chances, question.outcomes, here.dangers[question.check], strict=True), start=place
+            )
+        )
         expected = sum(item.chance * item.moved for item in answers)
-        worth = 60 * (HOURS * expected + sum(
-            item.chance * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0)) for item in answers))
-        result[question.check] = QuestionWorth(question.check, worth if math.isfinite(worth) else 0.0, expected,
-                                               all(chance is None for chance in chances), answers)
+        worth = 60 * (
+            HOURS * expected
+            + sum(
+                item.chance * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0)) for item in answers
+            )
+        )
+        result[question.check] = QuestionWorth(
+            question.check,
+            worth if math.isfinite(worth) else 0.0,
+            expected,
+            all(chance is None for chance in chances),
+            answers,
+        )
         place += len(outcomes)
     return result
 

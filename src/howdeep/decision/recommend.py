@@ -43,12 +43,17 @@ def terms_of(prices: PriceList | None, stop: Decimal | None) -> Terms:
     def money(text: str) -> float:
         return float(read_money(text or "0", prices.currency))
 
-    sold: dict[str, str] = {rung: text for rung, text in (prices.look_inside or {}).items()}
+    sold: dict[str, str] = dict((prices.look_inside or {}).items())
     look = tuple(money(sold[rung]) if rung in sold else float("inf") for rung in RUNGS)
-    return Terms(float(prices.growth_factor), money(prices.comeback_charge) + money(prices.towing),
-                 money(prices.reopening),
-                 money(prices.growth_charge), float("inf") if stop is None else float(stop), look,
-                 float(prices.look_credit_percent) / 100)
+    return Terms(
+        float(prices.growth_factor),
+        money(prices.comeback_charge) + money(prices.towing),
+        money(prices.reopening),
+        money(prices.growth_charge),
+        float("inf") if stop is None else float(stop),
+        look,
+        float(prices.look_credit_percent) / 100,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,20 +92,36 @@ def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple
     ladder = tuple(_cost_line(problem, case, rung) for rung in range(LEVELS))
     wins_by = runner_up = None
     if not problem.provisional:
-        others = sorted((line.expected, number) for number, line in enumerate(jobs)
-                        if number != best and line.expected is not None and line.rung != chosen.job.rung)
+        others = sorted(
+            (line.expected, number)
+            for number, line in enumerate(jobs)
+            if number != best and line.expected is not None and line.rung != chosen.job.rung
+        )
         if others:
             wins_by, runner_up = others[0][0] - known(jobs[best].expected), jobs[others[0][1]].rung
     shallowest, deepest = _defensible(problem, best)
     currency = prices.currency if prices else ""
     worth, beyond = worth_of(jobs[best], currency, case.value_running, case.replacement)
     return Decision(
-        rung=chosen.job.rung, provisional=problem.provisional, wins_by=wins_by, runner_up=runner_up,
-        shallowest=RUNGS[shallowest], deepest=RUNGS[deepest], ladder=ladder, estimated=problem.estimated,
-        missing=missing, currency=currency, beyond=beyond, worth=worth, opened=case.opened, job=key_of(chosen),
-        jobs=jobs, looks=_looks(problem, prices),
+        rung=chosen.job.rung,
+        provisional=problem.provisional,
+        wins_by=wins_by,
+        runner_up=runner_up,
+        shallowest=RUNGS[shallowest],
+        deepest=RUNGS[deepest],
+        ladder=ladder,
+        estimated=problem.estimated,
+        missing=missing,
+        currency=currency,
+        beyond=beyond,
+        worth=worth,
+        opened=case.opened,
+        job=key_of(chosen),
+        jobs=jobs,
+        looks=_looks(problem, prices),
         stop=None if not np.isfinite(problem.stop) else cents(problem.stop),
-        floor=prices.promise_floor if prices else PROVISIONAL_ENOUGH, firm=prices.firm_floor if prices else 1.0,
+        floor=prices.promise_floor if prices else PROVISIONAL_ENOUGH,
+        firm=prices.firm_floor if prices else 1.0,
         dangers=dangers_of(knowledge, case),
     )
 
@@ -115,23 +136,32 @@ def _best(problem: Problem, noticed: bool) -> int:
     noticed) and do not open the engine for next to no more hope; of jobs that cost nearly alike the shallowest: the
     least teardown first."""
     if problem.provisional:
-        return next((number for number, item in enumerate(problem.weighed[:LEVELS])
-                     if round(item.enough, 9) >= PROVISIONAL_ENOUGH), LEVELS - 1)
+        return next(
+            (
+                number
+                for number, item in enumerate(problem.weighed[:LEVELS])
+                if round(item.enough, 9) >= PROVISIONAL_ENOUGH
+            ),
+            LEVELS - 1,
+        )
     shallow = [item for item in problem.weighed if not (noticed and _opens_for_nothing(problem, item))]
     some = [item for item in shallow if not (noticed and item.job.idle)] or shallow
     most = max(item.enough for item in some)
     hopeful = [item for item in some if item.enough >= min(HOPEFUL, most)]
     least = min(item.expected for item in hopeful) * (1 + ALIKE)
-    chosen = min((item for item in hopeful if item.expected <= least), key=lambda item: (
-        DEPTH[item.job.rung], cents(item.expected), item.job.whole))
+    chosen = min(
+        (item for item in hopeful if item.expected <= least),
+        key=lambda item: (DEPTH[item.job.rung], cents(item.expected), item.job.whole),
+    )
     return problem.weighed.index(chosen)
 
 
 def _opens_for_nothing(problem: Problem, item: Weighed) -> bool:
     """Whether a job opens the engine though a shallower package costs less in the end and is nearly as likely to do."""
     depth = DEPTH[item.job.rung]
-    return depth > SHALLOW and any(other.enough >= item.enough - ADDS and other.expected <= item.expected
-                                   for other in problem.weighed[:depth])
+    return depth > SHALLOW and any(
+        other.enough >= item.enough - ADDS and other.expected <= item.expected for other in problem.weighed[:depth]
+    )
 
 
 def _job_line(item: Weighed) -> JobLine:
@@ -151,11 +181,24 @@ def _chance(value: float) -> float:
 def _cost_line(problem: Problem, case: Case, rung: int) -> CostLine:
     line = _job_line(problem.weighed[rung])
     need = dict(zip(problem.evidence.network.causes, problem.need.tolist(), strict=True))
-    not_cured = sorted(((belief.cause, belief.hand) for belief in case.beliefs
-                        if need[belief.cause] > rung and belief.hand >= WORTH_NAMING),
-                       key=lambda item: (-round(item[1], 9), item[0]))
-    return CostLine(RUNGS[rung], line.enough, _chance(problem.every[rung]), line.price, line.growth, line.failing,
-                    line.expected, tuple(not_cured))
+    not_cured = sorted(
+        (
+            (belief.cause, belief.hand)
+            for belief in case.beliefs
+            if need[belief.cause] > rung and belief.hand >= WORTH_NAMING
+        ),
+        key=lambda item: (-round(item[1], 9), item[0]),
+    )
+    return CostLine(
+        RUNGS[rung],
+        line.enough,
+        _chance(problem.every[rung]),
+        line.price,
+        line.growth,
+        line.failing,
+        line.expected,
+        tuple(not_cured),
+    )
 
 
 def _defensible(problem: Problem, best: int) -> tuple[int, int]:
@@ -164,15 +207,18 @@ def _defensible(problem: Problem, best: int) -> tuple[int, int]:
     if problem.provisional:
         return chosen, chosen
     least = problem.weighed[best].expected
-    near = [DEPTH[item.job.rung] for item in problem.weighed
-            if item.expected <= least * (1 + DEFENSIBLE) + 0.005 and item.enough >= 0.5]
+    near = [
+        DEPTH[item.job.rung]
+        for item in problem.weighed
+        if item.expected <= least * (1 + DEFENSIBLE) + 0.005 and item.enough >= 0.5
+    ]
     return min([*near, chosen]), max([*near, chosen])
 
 
 def _looks(problem: Problem, prices: PriceList | None) -> tuple[Look, ...]:
     if prices is None:
         return ()
-    sold: dict[str, str] = {rung: text for rung, text in (prices.look_inside or {}).items()}
+    sold: dict[str, str] = dict((prices.look_inside or {}).items())
     found = []
     for level, expected in sorted(problem.looks.items()):
         rung = RUNGS[level]
@@ -183,11 +229,16 @@ def _looks(problem: Problem, prices: PriceList | None) -> tuple[Look, ...]:
 
 def dangers_of(knowledge: Knowledge, case: Case) -> tuple[Danger, ...]:
     """What forbids running the engine: findings that are present, then causes likely enough, likeliest first."""
-    seen = [Danger("findings", name, 1.0, item.forbids_running, item.forbids_cranking)
-            for name, item in knowledge.findings.items()
-            if item.forbids_running and case.findings.get(name) is Truth.PRESENT
-            and not any(case.findings.get(lift) is Truth.PRESENT for lift in item.lifted_by)]
-    likely = [Danger("causes", belief.cause, belief.hand, knowledge.causes[belief.cause].wait)
-              for belief in case.beliefs if knowledge.causes[belief.cause].run_on == "dangerous"
-              and belief.hand >= LIKELY]
+    seen = [
+        Danger("findings", name, 1.0, item.forbids_running, item.forbids_cranking)
+        for name, item in knowledge.findings.items()
+        if item.forbids_running
+        and case.findings.get(name) is Truth.PRESENT
+        and not any(case.findings.get(lift) is Truth.PRESENT for lift in item.lifted_by)
+    ]
+    likely = [
+        Danger("causes", belief.cause, belief.hand, knowledge.causes[belief.cause].wait)
+        for belief in case.beliefs
+        if knowledge.causes[belief.cause].run_on == "dangerous" and belief.hand >= LIKELY
+    ]
     return (*seen, *sorted(likely, key=lambda item: (-item.chance, item.subject)))

@@ -11,8 +11,9 @@ ASK_FROM = 50
 """Percent of the machine's value from which the owner is asked before going on (judgement)."""
 
 
-def worth_of(line: CostLine | JobLine, currency: str, value_running: Decimal | None,
-             replacement: Decimal | None) -> tuple[tuple[Worth, ...], str]:
+def worth_of(
+    line: CostLine | JobLine, currency: str, value_running: Decimal | None, replacement: Decimal | None
+) -> tuple[tuple[Worth, ...], str]:
     """The verdicts on the recommended work, and what is said of them; nothing where neither figure is stated.
 
     Beyond repair is work whose own price is more than the machine is worth running. A first step that costs less and is
@@ -28,20 +29,28 @@ def worth_of(line: CostLine | JobLine, currency: str, value_running: Decimal | N
         if line.price > value_running:
             verdicts.append("beyond repair")
             end = f", {cost} expected in the end" if cost != price else ""
-            said.append(f"This work costs {price}{end}, more than the {worth} the machine is worth running: beyond "
-                        "repair by the figures alone, and the owner may still have reasons to mend it.")
+            said.append(
+                f"This work costs {price}{end}, more than the {worth} the machine is worth running: beyond "
+                "repair by the figures alone, and the owner may still have reasons to mend it."
+            )
         elif line.expected > value_running:
             verdicts.append("ask the owner")
-            said.append(f"This work costs {price}; with comebacks reckoned in it is expected to cost {cost}, more "
-                        f"than the {worth} the machine is worth running: ask the owner how far to go before beginning.")
+            said.append(
+                f"This work costs {price}; with comebacks reckoned in it is expected to cost {cost}, more "
+                f"than the {worth} the machine is worth running: ask the owner how far to go before beginning."
+            )
         elif line.expected * 100 / value_running >= ASK_FROM:
             verdicts.append("ask the owner")
-            said.append(f"With comebacks reckoned in, this is expected to cost {cost}, {percent} of the {worth} the "
-                        "machine is worth running: ask the owner before going on.")
+            said.append(
+                f"With comebacks reckoned in, this is expected to cost {cost}, {percent} of the {worth} the "
+                "machine is worth running: ask the owner before going on."
+            )
         else:
             verdicts.append("worth it")
-            said.append(f"With comebacks reckoned in, this is expected to cost {cost}, {percent} of the {worth} the "
-                        "machine is worth running.")
+            said.append(
+                f"With comebacks reckoned in, this is expected to cost {cost}, {percent} of the {worth} the "
+                "machine is worth running."
+            )
     if replacement is not None and replacement > 0 and line.rung != "replace" and line.expected > replacement:
         verdicts.append("replacement costs less")
         said.append(f"A sound replacement engine, fitted, costs {_sum(currency, replacement)}, which is less.")

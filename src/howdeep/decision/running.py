@@ -38,8 +38,11 @@ def _taken(knowledge: Knowledge) -> dict[str, EngineDoes]:
     for name, item in knowledge.observations.items():
         asked = [item.runs_engine]
         if item.valid_when is not None:
-            asked += [knowledge.observations[part.fact].runs_engine for part in walk(item.valid_when)
-                      if isinstance(part, FactTest) and part.fact in knowledge.observations]
+            asked += [
+                knowledge.observations[part.fact].runs_engine
+                for part in walk(item.valid_when)
+                if isinstance(part, FactTest) and part.fact in knowledge.observations
+            ]
         found[name] = _most(asked)
     for name, check in knowledge.checks.items():
         found[name] = _most([found[item] for item in check.observations])

@@ -93,9 +93,16 @@ def cost_of_check(check: OpenCheck, prices: PriceList | None) -> Decimal:
     return cents(Decimal(repr(float(check.minutes))) * rate / 60) + (read_money(risk, prices.currency) if risk else 0)
 
 
-def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-         hands: Floats, costs: Mapping[str, Decimal], *, wanted: Sequence[str] = (),
-         known: Parted | None = None) -> Ranking:
+def rank(
+    problem: Problem,
+    offered: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    hands: Floats,
+    costs: Mapping[str, Decimal],
+    *,
+    wanted: Sequence[str] = (),
+    known: Parted | None = None,
+) -> Ranking:
     """Rank the open checks. `answered`: check -> what each of its outcomes would add, in order; `hands` [causes] chance
     of a hand in what was noticed; `wanted`: checks that are worked out whatever the screening says (holds, looks);
     `known`: how far they part the suspects, where that was worked out already.
@@ -107,17 +114,40 @@ def rank(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, 
         name = check.check
         chances, parts = apart.exact.get(name, (None, apart.screened[name]))
         gain = cents(saved.get(name, 0.0))
-        outcomes = tuple(OutcomeValue(outcome.title, outcome.answer, 0.0 if chances is None else float(chances[place]))
-                         for place, outcome in enumerate(check.outcomes))
+        outcomes = tuple(
+            OutcomeValue(outcome.title, outcome.answer, 0.0 if chances is None else float(chances[place]))
+            for place, outcome in enumerate(check.outcomes)
+        )
         covered = 0.0 if chances is None else min(1.0, float(chances.sum()))
-        ranked.append(CheckValue(name, check.title, check.observations, check.minutes, check.risk, check.setup, gain,
-                                 costs[name], gain - costs[name], float(parts), outcomes, covered, check.moment))
+        ranked.append(
+            CheckValue(
+                name,
+                check.title,
+                check.observations,
+                check.minutes,
+                check.risk,
+                check.setup,
+                gain,
+                costs[name],
+                gain - costs[name],
+                float(parts),
+                outcomes,
+                covered,
+                check.moment,
+            )
+        )
     estimated = problem.estimated or (perfect > 0 and any(name in answered and name not in saved for name in wanted))
     return Ranking(tuple(sorted(ranked, key=_usefulness)), cents(perfect), estimated)
 
 
-def parted(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-           hands: Floats, *, wanted: Sequence[str] = ()) -> Parted:
+def parted(
+    problem: Problem,
+    offered: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    hands: Floats,
+    *,
+    wanted: Sequence[str] = (),
+) -> Parted:
     """How far each open check parts the suspects; arguments as of `rank`."""
     evidence = problem.evidence
     screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in offered}
@@ -125,8 +155,16 @@ def parted(problem: Problem, offered: Sequence[OpenCheck], answered: Mapping[str
     return Parted(tuple(order), screened, _parts(evidence, hands, order, answered, wanted))
 
 
-def one_parts(problem: Problem, wanted: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-              hands: Floats, least: float, *, of: Collection[str], tried: int = 3) -> bool:
+def one_parts(
+    problem: Problem,
+    wanted: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    hands: Floats,
+    least: float,
+    *,
+    of: Collection[str],
+    tried: int = 3,
+) -> bool:
     """Whether one of the likeliest of the wanted checks, each worked out alone, surely parts the suspects by so many
     bits: soon found where it is so. `of`: ids that count. False says nothing."""
     evidence, names = problem.evidence, [check.check for check in wanted]
@@ -134,8 +172,10 @@ def one_parts(problem: Problem, wanted: Sequence[OpenCheck], answered: Mapping[s
     order = sorted(wanted, key=lambda check: (-screened[check.check], check.check))
     exact = set(_chosen(evidence, order, answered, CELLS, 1, names)[0])  # the others count by the screening alone
     likely = [check for check in order if check.check in exact and check.check in of][:tried]
-    return any(_parts(evidence, hands, [check], answered, names).get(check.check, ((), 0.0))[1] > least + ROUNDING
-               for check in likely)
+    return any(
+        _parts(evidence, hands, [check], answered, names).get(check.check, ((), 0.0))[1] > least + ROUNDING
+        for check in likely
+    )
 
 
 def most_saved(problem: Problem) -> Decimal:
@@ -153,9 +193,10 @@ def _usefulness(check: CheckValue) -> tuple[bool, float | Decimal, Decimal, str]
 def _signed(answer: Answered) -> list[tuple[float, tuple[tuple[Sign, int], ...]]]:
     """(sign of the term, (telling sign, cut) for each telling sign)."""
     telling = answer.telling[:MOST_TELLING]
-    return [(float((-1) ** sum(low)),
-             tuple((sign, sign.answer - down) for sign, down in zip(telling, low, strict=True)))
-            for low in itertools.product((0, 1), repeat=len(telling))]
+    return [
+        (float((-1) ** sum(low)), tuple((sign, sign.answer - down) for sign, down in zip(telling, low, strict=True)))
+        for low in itertools.product((0, 1), repeat=len(telling))
+    ]
 
 
 def _factors(evidence: Evidence, answer: Answered) -> list[tuple[float, Floats]]:
@@ -210,8 +251,14 @@ def _entropy(chance: Floats) -> Floats:
     return -(p * np.log2(p) + (1 - p) * np.log2(1 - p))
 
 
-def _chosen(evidence: Evidence, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]], cells: int,
-            each: int, wanted: Sequence[str]) -> tuple[list[str], list[Answered]]:
+def _chosen(
+    evidence: Evidence,
+    order: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    cells: int,
+    each: int,
+    wanted: Sequence[str],
+) -> tuple[list[str], list[Answered]]:
     """Checks from the front of the order whose outcomes fit into so many cells, wanted ones while they fit into
     MOST_CELLS, and their outcomes without doubles."""
     one = each << min(evidence.width, 20)
@@ -230,8 +277,13 @@ def _chosen(evidence: Evidence, order: Sequence[OpenCheck], answered: Mapping[st
     return names, list(found)
 
 
-def _parts(evidence: Evidence, hands: Floats, order: Sequence[OpenCheck],
-           answered: Mapping[str, Sequence[Answered]], wanted: Sequence[str]) -> dict[str, tuple[Floats, float]]:
+def _parts(
+    evidence: Evidence,
+    hands: Floats,
+    order: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    wanted: Sequence[str],
+) -> dict[str, tuple[Floats, float]]:
     """Check -> [outcomes] their chances, and the expected fall of the entropy of hands in bits."""
     names, answers = _chosen(evidence, order, answered, CELLS, 1, wanted)
     if not answers:
@@ -280,21 +332,31 @@ def _perfect(problem: Problem) -> tuple[int, float]:
     chosen = int(np.nanargmin(now))
     split = np.zeros((*problem.chances.shape, each.size))
     split.reshape(each.size, each.size)[np.diag_indices(each.size)] = each
-    known = np.vstack((ladder.totals(split), problem.stop * each[None] if np.isfinite(problem.stop) else
-                       np.full((1, each.size), np.inf)))
+    known = np.vstack(
+        (
+            ladder.totals(split),
+            problem.stop * each[None] if np.isfinite(problem.stop) else np.full((1, each.size), np.inf),
+        )
+    )
     return chosen, float(max(0.0, now[chosen] - known.min(axis=0).sum()))
 
 
-def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]],
-           exact: Mapping[str, tuple[Floats, float]], wanted: Sequence[str]) -> tuple[dict[str, float], float]:
+def _saved(
+    problem: Problem,
+    order: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    exact: Mapping[str, tuple[Floats, float]],
+    wanted: Sequence[str],
+) -> tuple[dict[str, float], float]:
     """Check -> money that seeing its outcome saves; and what knowing (B, M) would save."""
     ladder, evidence, blocks = problem.ladder, problem.evidence, problem.blocks
     if ladder is None or problem.estimated:
         return {}, 0.0
     chosen, perfect = _perfect(problem)
-    ranked = sorted((check for check in order if check.check in exact),
-                    key=lambda check: (check.check not in wanted, order.index(check) >= 6, -exact[check.check][1],
-                                       check.check))
+    ranked = sorted(
+        (check for check in order if check.check in exact),
+        key=lambda check: (check.check not in wanted, order.index(check) >= 6, -exact[check.check][1], check.check),
+    )
     names, answers = _chosen(evidence, ranked, answered, VALUE_CELLS, blocks.cut.size, wanted)
     if not answers or perfect <= 0:
         return {}, perfect
@@ -303,10 +365,12 @@ def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, 
     alike = alike_of(evidence, blocks.off, blocks.muted, blocks.cut)
     plain = columns_with(evidence, *alike.of(blocks.off, blocks.muted, blocks.cut))
     count, wide = alike.kept.size, factors.shape[-1]
-    columns = Columns(wide * count, (plain.odds[:, :, None, :] * factors[:, :, :, None]).reshape(
-        *evidence.odds.shape, -1), None if plain.muted is None else np.tile(plain.muted, wide),
-        {axis: np.tile(start, (1, wide)) if start.shape[1] == count else start
-         for axis, start in plain.start.items()})
+    columns = Columns(
+        wide * count,
+        (plain.odds[:, :, None, :] * factors[:, :, :, None]).reshape(*evidence.odds.shape, -1),
+        None if plain.muted is None else np.tile(plain.muted, wide),
+        {axis: np.tile(start, (1, wide)) if start.shape[1] == count else start for axis, start in plain.start.items()},
+    )
     whole = sums_of(evidence, columns_with(evidence, blocks.off[:, 7:8], blocks.muted[:, 7:8], blocks.cut[7:8]))
     given = sums_of(evidence, columns)
     sums = (given.mantissa / whole.mantissa[0] * 2.0 ** (given.power - whole.power)).reshape(wide, count)
@@ -318,8 +382,14 @@ def _saved(problem: Problem, order: Sequence[OpenCheck], answered: Mapping[str, 
         column += len(part)
     ways = given_trouble(chances_of(blocks, np.stack(joint, axis=-1)), problem.nobody)
     mass = ways.sum(axis=(0, 1))
-    totals = np.vstack((ladder.totals(ways), problem.stop * mass[None] if np.isfinite(problem.stop) else
-                        np.full((1, mass.size), np.inf)))
+    totals = np.vstack(
+        (
+            ladder.totals(ways),
+            problem.stop * mass[None] if np.isfinite(problem.stop) else np.full((1, mass.size), np.inf),
+        )
+    )
     saved = dict(zip(answers, np.maximum(0.0, totals[chosen] - totals.min(axis=0)).tolist(), strict=True))
-    return {name: min(perfect, sum(saved[answer] for answer in dict.fromkeys(answered[name]) if answer.is_news))
-            for name in names}, perfect
+    return {
+        name: min(perfect, sum(saved[answer] for answer in dict.fromkeys(answered[name]) if answer.is_news))
+        for name in names
+    }, perfect

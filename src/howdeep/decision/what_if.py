@@ -55,18 +55,31 @@ def reactions_of(knowledge: Knowledge) -> Reactions:
         for fact in reads[name]:
             readers.setdefault(fact, []).append(place)
     history = tuple(
-        (name, compiled(rule.when, limits), facts_read(rule.when).union(
-            *(reads.get(other, frozenset()) for other in findings_read(rule.when))))
-        for name, rule in sorted(knowledge.history.items()))
-    return Reactions(order, tuple(compiled(conditions[name], limits) for name in order),
-                     {fact: tuple(places) for fact, places in sorted(readers.items())}, history,
-                     frozenset().union(*(reads_ for _, _, reads_ in history)))
+        (
+            name,
+            compiled(rule.when, limits),
+            facts_read(rule.when).union(*(reads.get(other, frozenset()) for other in findings_read(rule.when))),
+        )
+        for name, rule in sorted(knowledge.history.items())
+    )
+    return Reactions(
+        order,
+        tuple(compiled(conditions[name], limits) for name in order),
+        {fact: tuple(places) for fact, places in sorted(readers.items())},
+        history,
+        frozenset().union(*(reads_ for _, _, reads_ in history)),
+    )
 
 
 def known_of(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> Known:
     """What is known now. `facts` hold engine facts too."""
-    return Known(knowledge, dict(facts), {name: KLEENE[truth] for name, truth in findings.items()}, dict(findings),
-                 reactions_of(knowledge))
+    return Known(
+        knowledge,
+        dict(facts),
+        {name: KLEENE[truth] for name, truth in findings.items()},
+        dict(findings),
+        reactions_of(knowledge),
+    )
 
 
 def findings_if(known: Known, new: Values) -> dict[str, Truth]:

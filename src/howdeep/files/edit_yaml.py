@@ -41,8 +41,9 @@ def comments_of(text: str) -> list[str]:
     return _Text(text).comments(0, len(text))
 
 
-def edited(text: str, old: dict[str, Any], new: dict[str, Any], order: Sequence[str] = (), *,
-           inline: bool = False) -> str:
+def edited(
+    text: str, old: dict[str, Any], new: dict[str, Any], order: Sequence[str] = (), *, inline: bool = False
+) -> str:
     """`text`, which holds the mapping `old`, changed to hold `new`; `order` places new keys of the first level.
 
     Both are plain values as the strict reader gives them. Keys that were there keep their order. With `inline` a
@@ -169,12 +170,19 @@ class _Editor:
         inside = value.style == "flow" and not self.source.comments(value.start, value.end)
         if isinstance(old, dict) and isinstance(new, dict) and _by_entries(value, old, new):
             self.mapping(value, old, new)
-        elif isinstance(old, list) and isinstance(new, (list, tuple)) and value.style == "block" \
-                and len(new) > len(old) and all(map(_same, new, old)):
-            self.append(value, new[len(old):])
-        elif node.style == "flow" or (value.style == "scalar" and (
-                not _needs_lines(new) or (self.inline and isinstance(new, dict)))) or (inside and (
-                isinstance(new, (dict, list, tuple)) or not _needs_lines(new))):
+        elif (
+            isinstance(old, list)
+            and isinstance(new, (list, tuple))
+            and value.style == "block"
+            and len(new) > len(old)
+            and all(map(_same, new, old))
+        ):
+            self.append(value, new[len(old) :])
+        elif (
+            node.style == "flow"
+            or (value.style == "scalar" and (not _needs_lines(new) or (self.inline and isinstance(new, dict))))
+            or (inside and (isinstance(new, (dict, list, tuple)) or not _needs_lines(new)))
+        ):
             space = " " if self.text[value.start - 1] == ":" else ""
             self.cuts.append((value.start, value.end, space + dump_inline(new)))
         else:
@@ -184,7 +192,7 @@ class _Editor:
         """The lines of an entry replaced; their comments stay, on lines of their own."""
         name, value = node.entries[key]
         start, end = name.start - name.column, self.end_of(node, value)
-        if node.style == "flow" or self.text[start: name.start].strip(" "):
+        if node.style == "flow" or self.text[start : name.start].strip(" "):
             raise _NotByParts  # the first entry of a list item stands behind its dash
         kept = "".join(f"{' ' * node.column}{comment}\n" for comment in self.source.comments(start, end))
         self.cuts.append((start, end, kept + put))
@@ -219,7 +227,7 @@ class _Editor:
         """
         end = at = self.line_end(part.end)
         while at < len(self.text):
-            line = self.text[at: (self.text.find("\n", at) + 1) or len(self.text)]
+            line = self.text[at : (self.text.find("\n", at) + 1) or len(self.text)]
             bare = line.lstrip(" ")
             if bare.strip() and not (bare.startswith("#") and len(line) - len(bare) > node.column):
                 break
@@ -246,4 +254,4 @@ def _by_entries(node: _Node, old: dict[Any, Any], new: dict[Any, Any]) -> bool:
 
 def _needs_lines(value: Any) -> bool:
     """Whether a value is better written on lines of its own."""
-    return bool(value) and isinstance(value, (dict, list, tuple)) or isinstance(value, str) and "\n" in value
+    return (bool(value) and isinstance(value, (dict, list, tuple))) or (isinstance(value, str) and "\n" in value)

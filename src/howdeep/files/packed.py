@@ -75,8 +75,9 @@ def pack(folder: Path, file: Path, day: str, *, force: bool = False) -> Packed:
         else:
             place_new(new, file)
     except OSError as error:
-        raise HowdeepError(Fault(error.filename or str(file), 0, 0,
-                                 f"cannot be packed: {error.strerror or error}")) from None
+        raise HowdeepError(
+            Fault(error.filename or str(file), 0, 0, f"cannot be packed: {error.strerror or error}")
+        ) from None
     finally:
         new.unlink(missing_ok=True)
     done = Packed(len(manifest), sum(item["size"] for item in manifest.values()), tuple(left_out))
@@ -102,7 +103,7 @@ def _files_of(folder: Path, file: Path) -> tuple[list[str], list[str]]:
                 continue
             if not stat.S_ISREG(mode):
                 left_out.append(inside)
-            elif name.startswith(".") and (".howdeep-" in name) or os.path.realpath(path) == own:
+            elif (name.startswith(".") and (".howdeep-" in name)) or os.path.realpath(path) == own:
                 continue  # locks, parts of files, the note of the last archive, and the archive itself
             else:
                 found.append(inside)
@@ -112,8 +113,15 @@ def _files_of(folder: Path, file: Path) -> tuple[list[str], list[str]]:
                     raise HowdeepError(Fault(str(path), 0, 0, bad or f"is larger than {MOST_BYTES // _CHUNK} MB"))
         folders[:] = sorted(name for name in folders if not (here / name).is_symlink())
     if len(found) > MOST_FILES or total > MOST_IN_ALL:
-        raise HowdeepError(Fault(str(folder), 0, 0, f"holds {len(found):,} files and {total // _CHUNK:,} MB: at most "
-                                 f"{MOST_FILES:,} and {MOST_IN_ALL // _CHUNK:,} MB go into one archive"))
+        raise HowdeepError(
+            Fault(
+                str(folder),
+                0,
+                0,
+                f"holds {len(found):,} files and {total // _CHUNK:,} MB: at most "
+                f"{MOST_FILES:,} and {MOST_IN_ALL // _CHUNK:,} MB go into one archive",
+            )
+        )
     return sorted(found), sorted(left_out)
 
 
@@ -156,8 +164,18 @@ def unpack(file: Path, folder: Path, *, force: bool = False) -> Packed:
             raise HowdeepError(faults)
         there = [name for name, entry in manifest.items() if _differs(folder / name, entry)]
         if there and not force:
-            raise HowdeepError([Fault(str(folder / name), 0, 0, "exists already and is another one",
-                                      "use --force to replace it, or unpack into an empty folder") for name in there])
+            raise HowdeepError(
+                [
+                    Fault(
+                        str(folder / name),
+                        0,
+                        0,
+                        "exists already and is another one",
+                        "use --force to replace it, or unpack into an empty folder",
+                    )
+                    for name in there
+                ]
+            )
         for name, entry in manifest.items():
             target = folder / name
             data = b"".join(_blocks(archive, name, entry["size"]))
@@ -166,8 +184,9 @@ def unpack(file: Path, folder: Path, *, force: bool = False) -> Packed:
             try:
                 target.parent.mkdir(parents=True, exist_ok=True)
             except OSError as error:
-                raise HowdeepError(Fault(str(target.parent), 0, 0,
-                                         f"cannot be made: {error.strerror or error}")) from None
+                raise HowdeepError(
+                    Fault(str(target.parent), 0, 0, f"cannot be made: {error.strerror or error}")
+                ) from None
             if force or not target.exists():
                 write_whole(target, data, force=force)
     return Packed(len(manifest), sum(item["size"] for item in manifest.values()))
@@ -183,8 +202,9 @@ def open_archive(file: Path) -> zipfile.ZipFile:
     except FileNotFoundError:
         raise HowdeepError(Fault(str(file), 0, 0, "there is no such file")) from None
     except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, EOFError) as error:
-        raise HowdeepError(Fault(str(file), 0, 0, "is no archive that can be read: "
-                                 f"{getattr(error, 'strerror', None) or error}")) from None
+        raise HowdeepError(
+            Fault(str(file), 0, 0, f"is no archive that can be read: {getattr(error, 'strerror', None) or error}")
+        ) from None
 
 
 def _checked(file: Path) -> Mapping[str, Mapping[str, Any]]:
@@ -247,13 +267,24 @@ def _manifest(file: Path, archive: zipfile.ZipFile) -> dict[str, dict[str, Any]]
             raise ValueError(f"its shape is not {SHAPE}")
         files: dict[str, dict[str, Any]] = plain["files"]
         for entry in files.values():
-            if set(entry) != {"size", "sha256"} or type(entry["size"]) is not int or not (
-                    0 <= entry["size"] <= MOST_BYTES) or type(entry["sha256"]) is not str:
+            if (
+                set(entry) != {"size", "sha256"}
+                or type(entry["size"]) is not int
+                or not (0 <= entry["size"] <= MOST_BYTES)
+                or type(entry["sha256"]) is not str
+            ):
                 raise ValueError("an entry is none")
         return files
     except KeyError:
-        raise HowdeepError(Fault(str(file), 0, 0, "is an archive of something else: there is no manifest in it",
-                                 "'howdeep pack' makes one")) from None
+        raise HowdeepError(
+            Fault(
+                str(file),
+                0,
+                0,
+                "is an archive of something else: there is no manifest in it",
+                "'howdeep pack' makes one",
+            )
+        ) from None
     except (ValueError, TypeError, AttributeError, RecursionError) as error:
         raise HowdeepError(Fault(str(file), 0, 0, f"its manifest cannot be used: {error}")) from None
 
@@ -283,8 +314,13 @@ def _name_fault(name: str) -> str:
         return f"is longer than {LONGEST} characters"
     if name == MANIFEST or PurePosixPath(name).is_absolute() or any(part in ("", ".", "..") for part in parts):
         return "is a name that leads elsewhere"
-    if any(set(part) & _ODD or any(ord(letter) < 32 or 0xD800 <= ord(letter) <= 0xDFFF for letter in part)
-           or part[-1] in ". " or part.split(".")[0].lower() in _DEVICES for part in parts):
+    if any(
+        set(part) & _ODD
+        or any(ord(letter) < 32 or 0xD800 <= ord(letter) <= 0xDFFF for letter in part)
+        or part[-1] in ". "
+        or part.split(".")[0].lower() in _DEVICES
+        for part in parts
+    ):
         return "is a name that some systems cannot keep"
     return ""
 

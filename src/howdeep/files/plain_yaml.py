@@ -50,5 +50,6 @@ def dump(value: Any) -> str:
 
 def dump_inline(value: Any) -> str:
     """The same on one line, in braces and brackets."""
-    return yaml.dump([value], Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=float("inf"),
-                     default_flow_style=True).strip()[1:-1]
+    return yaml.dump(
+        [value], Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=float("inf"), default_flow_style=True
+    ).strip()[1:-1]

@@ -41,16 +41,32 @@ def pdf_of(page: str, paper: str = "") -> bytes:
     if browser is None:
         named = os.environ.get("HOWDEEP_BROWSER")
         lack = f"there is no program '{named}' (HOWDEEP_BROWSER)" if named else "no browser was found to print with"
-        raise HowdeepError(Fault("", 0, 0, f"{lack}: --pdf prints with a browser of the Chromium family",
-                                 "install one, name it in HOWDEEP_BROWSER, or write --html and print that"))
+        raise HowdeepError(
+            Fault(
+                "",
+                0,
+                0,
+                f"{lack}: --pdf prints with a browser of the Chromium family",
+                "install one, name it in HOWDEEP_BROWSER, or write --html and print that",
+            )
+        )
     with tempfile.TemporaryDirectory(prefix="howdeep-", ignore_cleanup_errors=True) as folder:
         source, target = Path(folder) / "page.html", Path(folder) / "page.pdf"
         size = f"<style>@page {{ size: {paper}; }}</style></head>" if paper else "</head>"
         source.write_text(page.replace("</head>", size, 1), encoding="utf-8")
-        words = [browser, "--headless", "--disable-gpu", "--no-pdf-header-footer", "--no-first-run",
-                 "--disable-extensions", "--disable-background-networking", "--disable-dev-shm-usage",
-                 f"--user-data-dir={folder}/profile",
-                 f"--print-to-pdf={target}", source.as_uri()]
+        words = [
+            browser,
+            "--headless",
+            "--disable-gpu",
+            "--no-pdf-header-footer",
+            "--no-first-run",
+            "--disable-extensions",
+            "--disable-background-networking",
+            "--disable-dev-shm-usage",
+            f"--user-data-dir={folder}/profile",
+            f"--print-to-pdf={target}",
+            source.as_uri(),
+        ]
         if hasattr(os, "geteuid") and os.geteuid() == 0:
             words.insert(1, "--no-sandbox")  # the sandbox of these browsers refuses to run for the superuser
         try:

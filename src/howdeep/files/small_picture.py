@@ -38,10 +38,23 @@ def made_small(data: bytes, longest: int, quality: int) -> bytes:
             bare.paste(picture)
             made = io.BytesIO()
             bare.save(made, "JPEG", quality=quality, optimize=True, icc_profile=profile)
-    except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError,
-            Image.DecompressionBombWarning) as error:
-        raise HowdeepError(Fault("", 0, 0, "no copy for paper can be made of it: it cannot be read as a picture here",
-                                 "JPEG, PNG, WebP or GIF")) from error
+    except (
+        OSError,
+        ValueError,
+        SyntaxError,
+        EOFError,
+        Image.DecompressionBombError,
+        Image.DecompressionBombWarning,
+    ) as error:
+        raise HowdeepError(
+            Fault(
+                "",
+                0,
+                0,
+                "no copy for paper can be made of it: it cannot be read as a picture here",
+                "JPEG, PNG, WebP or GIF",
+            )
+        ) from error
     return made.getvalue()
 
 

@@ -41,8 +41,9 @@ def target_of(path: str | Path) -> Path:
         mode = os.stat(real).st_mode
     except FileNotFoundError:
         if path.is_symlink():
-            raise HowdeepError(Fault(str(path), 0, 0, "is a link that leads to no file",
-                                     "mend the link or delete it")) from None
+            raise HowdeepError(
+                Fault(str(path), 0, 0, "is a link that leads to no file", "mend the link or delete it")
+            ) from None
         return real
     except (OSError, ValueError) as error:
         raise _unwritten(path, error) from None
@@ -53,12 +54,20 @@ def target_of(path: str | Path) -> Path:
 
 def kind_of(mode: int) -> str:
     """What stands at a path that is no regular file, from its mode."""
-    return ("a folder" if stat.S_ISDIR(mode) else "a pipe" if stat.S_ISFIFO(mode) else
-            "a socket" if stat.S_ISSOCK(mode) else "a device")
+    return (
+        "a folder"
+        if stat.S_ISDIR(mode)
+        else "a pipe"
+        if stat.S_ISFIFO(mode)
+        else "a socket"
+        if stat.S_ISSOCK(mode)
+        else "a device"
+    )
 
 
-def write_whole(path: str | Path, data: bytes, *, force: bool = True, digest: str = "",
-                mode: int | None = None) -> None:
+def write_whole(
+    path: str | Path, data: bytes, *, force: bool = True, digest: str = "", mode: int | None = None
+) -> None:
     """Write a file so that a reader sees the old one or the new one, never a part. A link's target is written.
 
     `digest` is that of the file which is to be replaced; `mode` the permission bits of a new file. Raises HowdeepError
@@ -78,8 +87,11 @@ def _write(path: Path, real: Path, data: bytes, force: bool, digest: str, mode: 
     if before is not None and not force:
         raise HowdeepError(Fault(str(path), 0, 0, "exists already", "use --force to replace it"))
     if before is not None and (not before.st_mode & 0o222 or not os.access(real, os.W_OK)):
-        raise HowdeepError(Fault(str(path), 0, 0, "is write-protected; nothing was saved",
-                                 "allow writing (chmod u+w) if it is to change"))
+        raise HowdeepError(
+            Fault(
+                str(path), 0, 0, "is write-protected; nothing was saved", "allow writing (chmod u+w) if it is to change"
+            )
+        )
     temporary = real.with_name(f".{real.name}.{os.getpid()}.{secrets.token_hex(4)}{_NEW}")
     try:
         rights = 0o600 if before is not None else 0o666 if mode is None else mode
@@ -136,8 +148,15 @@ def locked(path: str | Path) -> Iterator[None]:
         return
     lock = _acquired(Path(path), real, LOCK_SECONDS)
     if lock is None:
-        raise HowdeepError(Fault(str(path), 0, 0, f"another program holds it and did not finish in {LOCK_SECONDS:g} "
-                                 "seconds; nothing was saved", "end that program, or let it go on if it was stopped"))
+        raise HowdeepError(
+            Fault(
+                str(path),
+                0,
+                0,
+                f"another program holds it and did not finish in {LOCK_SECONDS:g} seconds; nothing was saved",
+                "end that program, or let it go on if it was stopped",
+            )
+        )
     held.add(real)
     try:
         _sweep_temporaries(real)
@@ -152,8 +171,9 @@ def _acquired(path: Path, real: Path, seconds: float) -> Any:
     """The lock of a file; None where it was not free in that time."""
     from filelock import FileLock, Timeout  # here, because reading commands never need it
 
-    lock = FileLock(real.with_name(f".{real.name}{_LOCK}"), timeout=seconds, poll_interval=_POLL_SECONDS,
-                    fallback_to_soft=False)
+    lock = FileLock(
+        real.with_name(f".{real.name}{_LOCK}"), timeout=seconds, poll_interval=_POLL_SECONDS, fallback_to_soft=False
+    )
     try:
         lock.acquire()
     except Timeout:

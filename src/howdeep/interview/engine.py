@@ -18,8 +18,10 @@ MOST = 6
 """So many questions are asked of an engine without a sheet, the open one included."""
 MOST_OF_KIND = 3
 """So many where the kind is named: it says the rest."""
-OPEN = ("In a few words, what is known of it: fuel, cylinders, valves, what it is for, cooling, about when? "
-        "For example: petrol four, side valve, tractor, radiator, 1936. d = nobody knows.")
+OPEN = (
+    "In a few words, what is known of it: fuel, cylinders, valves, what it is for, cooling, about when? "
+    "For example: petrol four, side valve, tractor, radiator, 1936. d = nobody knows."
+)
 NAMED = ("year", "bearings", "ignition", "cold_aid", "cooling", "bores", "oiling", "layout", "use")
 """What is asked where a kind is named, as far as its engines differ in it."""
 ASK: dict[str, str] = {
@@ -37,19 +39,36 @@ ASK: dict[str, str] = {
 }
 WORDING: dict[str, dict[str, str]] = {
     "fuel": {"petrol": "Petrol, or petrol and paraffin: it has a spark", "diesel": "Diesel: it has injectors"},
-    "layout": {"side_valve": "In the block beside the bores (side valve, flathead)",
-               "overhead_valve": "In the head, under a cover (overhead valve)"},
-    "use": {"farm": "A tractor or farm machine", "marine": "A boat", "stationary": "It stands: a pump, saw, generator",
-            "light_vehicle": "A car, van or light lorry"},
-    "cooling": {"pump": "Water with a pump", "thermosiphon": "A radiator without a pump", "hopper": "An open hopper",
-                "raw_water": "The water it floats in", "air": "Air: fins and a fan"},
+    "layout": {
+        "side_valve": "In the block beside the bores (side valve, flathead)",
+        "overhead_valve": "In the head, under a cover (overhead valve)",
+    },
+    "use": {
+        "farm": "A tractor or farm machine",
+        "marine": "A boat",
+        "stationary": "It stands: a pump, saw, generator",
+        "light_vehicle": "A car, van or light lorry",
+    },
+    "cooling": {
+        "pump": "Water with a pump",
+        "thermosiphon": "A radiator without a pump",
+        "hopper": "An open hopper",
+        "raw_water": "The water it floats in",
+        "air": "Air: fins and a fan",
+    },
     "bearings": {"inserts": "Shells that are renewed", "babbitt": "Poured white metal with shims"},
     "ignition": {"battery": "Battery and coil", "magneto": "A magneto", "none": "Nothing: it is a diesel"},
     "cold_aid": {"none": "Nothing", "glow_plugs": "Glow plugs", "intake_heater": "A heater in the intake"},
-    "bores": {"wet_sleeves": "Sleeves that draw out, with water round them", "dry_sleeves": "Dry sleeves",
-              "in_block": "Bores cut in the block"},
-    "oiling": {"pressure": "A pump feeds every bearing", "splash": "Dippers splash it",
-               "part_splash": "A pump with little pressure, and splash"},
+    "bores": {
+        "wet_sleeves": "Sleeves that draw out, with water round them",
+        "dry_sleeves": "Dry sleeves",
+        "in_block": "Bores cut in the block",
+    },
+    "oiling": {
+        "pressure": "A pump feeds every bearing",
+        "splash": "Dippers splash it",
+        "part_splash": "A pump with little pressure, and splash",
+    },
 }
 
 
@@ -102,8 +121,10 @@ def answer_to(asked: Question, typed: str) -> str:
         return UNKNOWN
     if asked.field == "year":
         if years_of(text) is None:
-            raise HowdeepError(f"'{text}' does not say about when; type a year or a decade from {FIRST_YEAR} to "
-                               f"{LAST_YEAR} (1936, 1930s, 1935-1940), or d for don't know")
+            raise HowdeepError(
+                f"'{text}' does not say about when; type a year or a decade from {FIRST_YEAR} to "
+                f"{LAST_YEAR} (1936, 1930s, 1935-1940), or d for don't know"
+            )
         return text
     words = list(asked.answers)
     if text.isdigit() and asked.field != "cylinders":
@@ -139,8 +160,10 @@ def answer_to_open(described: Described, typed: str, kinds: Mapping[str, Kind]) 
         return Described("", UNKNOWN, tuple((name, UNKNOWN) for name in FIELDS if name in MAIN)), []
     found, rest = described_by(typed, kinds)
     if found is None:
-        raise HowdeepError(f"'{typed}' says nothing of an engine here; name fuel, cylinders, valves, use, cooling or "
-                           "the year, or type d for don't know")
+        raise HowdeepError(
+            f"'{typed}' says nothing of an engine here; name fuel, cylinders, valves, use, cooling or "
+            "the year, or type d for don't know"
+        )
     for _, message, hint in contradictions_of(dict(found.build), kinds.get(found.kind)):
         raise HowdeepError(f"{message} ({hint})")
     return found, rest

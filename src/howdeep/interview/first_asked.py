@@ -23,22 +23,29 @@ def asked_first(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mappin
     """Questions of the counter, the first asked first: those of the main complaint, then those of what else troubles,
     so that the talk does not jump from one to the other."""
     limits = {name: limit.value for name, limit in knowledge.limits.items()}
-    present = [entry for _, entry in sorted(knowledge.first_questions.items())
-               if evaluate(entry.when, facts, findings, limits) is Truth.PRESENT]
+    present = [
+        entry
+        for _, entry in sorted(knowledge.first_questions.items())
+        if evaluate(entry.when, facts, findings, limits) is Truth.PRESENT
+    ]
     present.sort(key=lambda entry: not _of_main(entry, facts))
     return tuple(dict.fromkeys(name for entry in present for name in entry.asks))
 
 
-def overtaken(trade: Sequence[str], others: Sequence[str], worth: Mapping[str, float],
-              following: Collection[str]) -> tuple[str, ...]:
+def overtaken(
+    trade: Sequence[str], others: Sequence[str], worth: Mapping[str, float], following: Collection[str]
+) -> tuple[str, ...]:
     """The questions of the trade in their order, each after the others that overtake it, and the rest of them at the
     end. `worth`: question -> minutes of labour; `following`: follow-ups of the last answer."""
     ordered: list[str] = []
     waiting = list(others)
     for asked in trade:
-        ahead = [name for name in waiting if (worth[name] >= CLEARLY * worth[asked]
-                                              and worth[name] >= worth[asked] + BY)
-                 or (name in following and worth[name] >= FOLLOW_UP * worth[asked])]
+        ahead = [
+            name
+            for name in waiting
+            if (worth[name] >= CLEARLY * worth[asked] and worth[name] >= worth[asked] + BY)
+            or (name in following and worth[name] >= FOLLOW_UP * worth[asked])
+        ]
         waiting = [name for name in waiting if name not in ahead]
         ordered += [*ahead, asked]
     return (*ordered, *waiting)
@@ -47,8 +54,9 @@ def overtaken(trade: Sequence[str], others: Sequence[str], worth: Mapping[str, f
 def _of_main(entry: FirstQuestions, facts: Mapping[str, Any]) -> bool:
     """Whether it is about the main complaint."""
     told = facts.get(COMPLAINTS[0])
-    return any(isinstance(part, FactTest) and part.fact == COMPLAINTS[0] and told in part.one_of
-               for part in walk(entry.when))
+    return any(
+        isinstance(part, FactTest) and part.fact == COMPLAINTS[0] and told in part.one_of for part in walk(entry.when)
+    )
 
 
 __all__ = ["asked_first", "overtaken"]

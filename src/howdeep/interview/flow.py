@@ -93,16 +93,32 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
     """Where the interview stands; `last` is the question answered last, so that the talk stays on its subject. The talk
     wants an answer with `questions`, the bench one with its checks ranked."""
     ordered = tuple(_bench(knowledge, job, answer, last) if bench else _talk(knowledge, job, answer, last))
-    put_off = tuple(name for name in sorted(job.later)
-                    if knowledge.observations[name].moment == ("test" if bench else "talk"))
+    put_off = tuple(
+        name for name in sorted(job.later) if knowledge.observations[name].moment == ("test" if bench else "talk")
+    )
     named = {question.observation for question in ordered}
     worth = {} if bench else {item.observation: item.worth for item in answer.questions}
-    others = tuple(sorted((name for name in answer.not_asked if name not in named and name not in job.later
-                           and (name in worth if not bench else knowledge.observations[name].moment == "test")
-                           and knowledge.observations[name].group != CONDITIONS),
-                          key=lambda name: (-worth.get(name, 0.0), name)))
-    return Flow(ordered[0] if ordered else None, ordered, put_off, others, len(job.values) + len(job.unknown),
-                None if bench else _likely(ordered, patience_used(knowledge, job)))
+    others = tuple(
+        sorted(
+            (
+                name
+                for name in answer.not_asked
+                if name not in named
+                and name not in job.later
+                and (name in worth if not bench else knowledge.observations[name].moment == "test")
+                and knowledge.observations[name].group != CONDITIONS
+            ),
+            key=lambda name: (-worth.get(name, 0.0), name),
+        )
+    )
+    return Flow(
+        ordered[0] if ordered else None,
+        ordered,
+        put_off,
+        others,
+        len(job.values) + len(job.unknown),
+        None if bench else _likely(ordered, patience_used(knowledge, job)),
+    )
 
 
 def _likely(ordered: Sequence[Question], used: int) -> int:
@@ -124,19 +140,24 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
     over = max(0, patience_used(knowledge, job) - PATIENCE)
-    trade = [name for name in in_trade
-             if name in worth and name not in first and worth[name] >= HARDLY + over / 2]
+    trade = [name for name in in_trade if name in worth and name not in first and worth[name] >= HARDLY + over / 2]
     rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= ASKING + over]
     best = max((worth[name] for name in rest), default=1.0)
 
     def place(name: str) -> tuple[bool, bool, float, str]:
         share = worth[name] / best
-        return (not (share >= FOLLOWS and follows(knowledge, name, last)),
-                not (share >= SAME_GROUP and knowledge.observations[name].group == group), -worth[name], name)
+        return (
+            not (share >= FOLLOWS and follows(knowledge, name, last)),
+            not (share >= SAME_GROUP and knowledge.observations[name].group == group),
+            -worth[name],
+            name,
+        )
 
     following = frozenset(name for name in rest if follows(knowledge, name, last))
-    yield from (Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last))
-                for name in overtaken(trade, sorted(rest, key=place), worth, following))
+    yield from (
+        Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last))
+        for name in overtaken(trade, sorted(rest, key=place), worth, following)
+    )
 
 
 def patience_used(knowledge: Knowledge, job: OpenJob) -> int:
@@ -145,8 +166,14 @@ def patience_used(knowledge: Knowledge, job: OpenJob) -> int:
     return sum(knowledge.observations[name].moment == "talk" for name in (*job.values, *job.unknown, *job.unknown))
 
 
-def _first(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any],
-           worth: Mapping[str, float], noticed: bool, in_trade: Sequence[str]) -> Iterator[tuple[str, str]]:
+def _first(
+    knowledge: Knowledge,
+    job: OpenJob,
+    facts: Mapping[str, Any],
+    worth: Mapping[str, float],
+    noticed: bool,
+    in_trade: Sequence[str],
+) -> Iterator[tuple[str, str]]:
     """(question, reason) of what is asked for its place in the talk, before anything is weighed. `noticed`: whether any
     answer has shown something; `in_trade`: what the trade asks first, in order."""
     told = [facts[name] for name in COMPLAINTS if name in facts]
@@ -191,8 +218,11 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
         names.update((name, "belongs to the same check") for name in check.observations if name in offered)
     for value in checks:
         names.update((name, check_reason(value)) for name in value.observations if name not in names)
-    yield from (Question(name, 0.0, reason) for name, reason in names.items()
-                if knowledge.observations[name].group != CONDITIONS and name not in job.later)
+    yield from (
+        Question(name, 0.0, reason)
+        for name, reason in names.items()
+        if knowledge.observations[name].group != CONDITIONS and name not in job.later
+    )
 
 
 def worth_making(check: CheckValue) -> bool:
@@ -215,13 +245,19 @@ def conditions_of(knowledge: Knowledge, job: OpenJob, name: str) -> tuple[str, .
     item = knowledge.observations[name]
     if item.moment != "test" or item.group == CONDITIONS:
         return ()
-    wanted = {part.fact for part in (walk(item.valid_when) if item.valid_when is not None else ())
-              if isinstance(part, FactTest)}
+    wanted = {
+        part.fact
+        for part in (walk(item.valid_when) if item.valid_when is not None else ())
+        if isinstance(part, FactTest)
+    }
     for check in knowledge.checks.values():
         if name in check.observations:
             wanted.update(check.observations)
-    return tuple(other for other, entry in knowledge.observations.items() if entry.group == CONDITIONS
-                 and other in wanted and other not in job.values and other not in job.unknown)
+    return tuple(
+        other
+        for other, entry in knowledge.observations.items()
+        if entry.group == CONDITIONS and other in wanted and other not in job.values and other not in job.unknown
+    )
 
 
 def follows(knowledge: Knowledge, name: str, last: str) -> bool:

@@ -25,6 +25,7 @@ def leads_of(desk: Desk, name: str) -> dict[str, str]:
     for answer in item.answers:
         other = dataclasses.replace(job, values=dict(sorted({**job.values, name: answer}.items())))
         facts, _ = facts_of(knowledge, other)
-        result[answer] = answer_in_short(knowledge, other, facts, evaluate_all(knowledge, facts.values),
-                                         desk.shop.prices)
+        result[answer] = answer_in_short(
+            knowledge, other, facts, evaluate_all(knowledge, facts.values), desk.shop.prices
+        )
     return result

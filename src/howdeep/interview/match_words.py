@@ -14,16 +14,78 @@ SOUNDS_LIKE = 0.5
 """From this score on a complaint is offered to be confirmed (judgement)."""
 SPOKEN = 0.6
 """From this score on a question that the words lead to is asked among the first (judgement)."""
-_COMMON = frozenset([
-    "a", "an", "and", "are", "at", "be", "been", "but", "can", "cant",
-    "did", "do", "does", "dont", "for", "from", "get", "gets", "got",
-    "had", "has", "have", "he", "her", "his",
-    "i", "if", "in", "is", "isnt", "it", "its", "just",
-    "me", "my", "not", "of", "off", "on", "or", "our", "out",
-    "she", "so", "some", "that", "the", "them", "then", "there", "they", "this", "to", "too", "up", "us",
-    "very", "was", "we", "were", "what", "when", "with", "wont", "you", "your",
-    "engine", "motor",
-])
+_COMMON = frozenset(
+    [
+        "a",
+        "an",
+        "and",
+        "are",
+        "at",
+        "be",
+        "been",
+        "but",
+        "can",
+        "cant",
+        "did",
+        "do",
+        "does",
+        "dont",
+        "for",
+        "from",
+        "get",
+        "gets",
+        "got",
+        "had",
+        "has",
+        "have",
+        "he",
+        "her",
+        "his",
+        "i",
+        "if",
+        "in",
+        "is",
+        "isnt",
+        "it",
+        "its",
+        "just",
+        "me",
+        "my",
+        "not",
+        "of",
+        "off",
+        "on",
+        "or",
+        "our",
+        "out",
+        "she",
+        "so",
+        "some",
+        "that",
+        "the",
+        "them",
+        "then",
+        "there",
+        "they",
+        "this",
+        "to",
+        "too",
+        "up",
+        "us",
+        "very",
+        "was",
+        "we",
+        "were",
+        "what",
+        "when",
+        "with",
+        "wont",
+        "you",
+        "your",
+        "engine",
+        "motor",
+    ]
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +160,11 @@ def spoken_of(knowledge: Knowledge, text: str, most: int = 3) -> tuple[str, ...]
     if text not in kept:
         while len(kept) > 64:
             kept.pop(next(iter(kept)))
-        kept[text] = tuple(match.observation for match in match_words(knowledge, text, 12)
-                           if match.score >= SPOKEN and match.observation not in COMPLAINTS)
+        kept[text] = tuple(
+            match.observation
+            for match in match_words(knowledge, text, 12)
+            if match.score >= SPOKEN and match.observation not in COMPLAINTS
+        )
     return kept[text][:most]
 
 

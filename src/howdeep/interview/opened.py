@@ -28,6 +28,9 @@ def opened(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> tuple[str,
         group = GROUPS.index(item.group) if item.group in GROUPS else len(GROUPS)
         return depth, group, item.kind == "number", name
 
-    names = [name for name, item in knowledge.observations.items()
-             if item.moment == "teardown" and name not in made and asked.stands(name)]
+    names = [
+        name
+        for name, item in knowledge.observations.items()
+        if item.moment == "teardown" and name not in made and asked.stands(name)
+    ]
     return tuple(sorted(names, key=place))

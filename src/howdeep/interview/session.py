@@ -58,10 +58,12 @@ class Desk:
         """Where the interview stands: at the counter, at the bench, or at the open engine."""
         if self.part == "open":
             names = opened(self.knowledge, self.job, self.answer)
-            asked = tuple(Question(name, 0.0, "it lies open, in the order in which an engine comes apart")
-                          for name in names)
-            later = tuple(name for name in sorted(self.job.later)
-                          if self.knowledge.observations[name].moment == "teardown")
+            asked = tuple(
+                Question(name, 0.0, "it lies open, in the order in which an engine comes apart") for name in names
+            )
+            later = tuple(
+                name for name in sorted(self.job.later) if self.knowledge.observations[name].moment == "teardown"
+            )
             return Flow(asked[0] if asked else None, asked, later, (), len(self.job.values) + len(self.job.unknown))
         return flow(self.knowledge, self.job, self.answer, self.last, bench=self.part == "bench")
 
@@ -79,8 +81,9 @@ def worked_out(shop: Shop, job: OpenJob, part: Part) -> Assessment:
         if open_now is not None and flow(shop.knowledge, job, answer).next is None:
             return with_checks(answer, open_now)
         return answer
-    return shop.assess(job, checks=part in ("bench", "both"), flips=False, questions=part in ("talk", "both"),
-                       steps=part != "talk")
+    return shop.assess(
+        job, checks=part in ("bench", "both"), flips=False, questions=part in ("talk", "both"), steps=part != "talk"
+    )
 
 
 def open_desk(shop: Shop, path: Path, last: str = "", part: Part = "both") -> Desk:
@@ -91,8 +94,11 @@ def open_desk(shop: Shop, path: Path, last: str = "", part: Part = "both") -> De
 
 def turned_to(desk: Desk, part: Part) -> Desk:
     """The same desk at another part of the interview."""
-    return desk if desk.part == part else replace(desk, answer=worked_out(desk.shop, desk.job, part), part=part,
-                                                  moved=None)
+    return (
+        desk
+        if desk.part == part
+        else replace(desk, answer=worked_out(desk.shop, desk.job, part), part=part, moved=None)
+    )
 
 
 def check_value(knowledge: Knowledge, job: OpenJob, name: str, plain: Any) -> None:
@@ -101,9 +107,12 @@ def check_value(knowledge: Knowledge, job: OpenJob, name: str, plain: Any) -> No
     if plain in (UNKNOWN, LATER, None):
         return
     faults: list[Fault] = []
-    value = value_of(observation, plain, count_of(job.engine, observation.each),
-                     lambda where, message, hint: faults.append(
-                         Fault("", 0, 0, (f"{where[0]}: " if where else "") + message, hint)))
+    value = value_of(
+        observation,
+        plain,
+        count_of(job.engine, observation.each),
+        lambda where, message, hint: faults.append(Fault("", 0, 0, (f"{where[0]}: " if where else "") + message, hint)),
+    )
     if value is None and not faults:
         faults.append(Fault("", 0, 0, "no value was given", "leave it open with 'later' or 'unknown'"))
     if faults:
@@ -167,8 +176,12 @@ def _moved(before: Assessment, after: Assessment, dropped: tuple[str, ...]) -> M
     old = {belief.cause: belief.hand for belief in before.beliefs}
     changes = [(belief.cause, old.get(belief.cause, 0.0), belief.hand) for belief in after.beliefs]
     changes.sort(key=lambda item: (-abs(item[2] - item[1]), item[0]))
-    return Moved(dropped, tuple(item for item in changes[:3] if abs(item[2] - item[1]) >= 0.01),
-                 before.decision.rung, after.decision.rung)
+    return Moved(
+        dropped,
+        tuple(item for item in changes[:3] if abs(item[2] - item[1]) >= 0.01),
+        before.decision.rung,
+        after.decision.rung,
+    )
 
 
 def plain_answer(desk: Desk, name: str) -> Any:

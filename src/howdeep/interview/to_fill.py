@@ -37,12 +37,19 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
         sheets = sheets_of(knowledge, answer, key, units)
         depth: Rung = max(rung_of(key), "top_end", key=RUNGS.index)
         names = within(knowledge, answer, opened(knowledge, answer.job, answer), depth)
-        return blank_sheet(knowledge, answer, "Teardown sheet", names, strip=sheets.strip,
-                           strip_cautions=sheets.strip_cautions, procedures=False, units=units)
+        return blank_sheet(
+            knowledge,
+            answer,
+            "Teardown sheet",
+            names,
+            strip=sheets.strip,
+            strip_cautions=sheets.strip_cautions,
+            procedures=False,
+            units=units,
+        )
     if what == BENCH:
         first = [check for check in one_round(answer.checks) if check.moment == "test"]
-        names = tuple(dict.fromkeys(name for check in first for name in check.observations
-                                    if name in answer.not_asked))
+        names = tuple(dict.fromkeys(name for check in first for name in check.observations if name in answer.not_asked))
         title = "Tests to make first, in order"
     elif what == ALL:
         asked = flow(knowledge, answer.job, answer, bench=True).worth_asking
@@ -53,12 +60,25 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
         names, title = (what,), knowledge.observations[what].title
     else:
         known = (*knowledge.checks, *knowledge.observations, TEARDOWN, BENCH, ALL)
-        raise HowdeepError(Fault("", 0, 0, f"there is no test or check '{what[:60]}'", nearest(what, known) or
-                                 f"'{TEARDOWN}', '{BENCH}', '{ALL}', or a name of 'howdeep assess --checks'"))
+        raise HowdeepError(
+            Fault(
+                "",
+                0,
+                0,
+                f"there is no test or check '{what[:60]}'",
+                nearest(what, known) or f"'{TEARDOWN}', '{BENCH}', '{ALL}', or a name of 'howdeep assess --checks'",
+            )
+        )
     names = tuple(name for name in names if applies(knowledge.observations[name], built))
     wanted = dict.fromkeys(name for name in names if knowledge.observations[name].group == CONDITIONS)
     for name in names:
         wanted.update(dict.fromkeys(conditions_of(knowledge, answer.job, name)))
-    return blank_sheet(knowledge, answer, title, tuple(name for name in names if name not in wanted),
-                       conditions=tuple(name for name in wanted if applies(knowledge.observations[name], built)),
-                       procedures=what not in (BENCH, ALL), units=units)
+    return blank_sheet(
+        knowledge,
+        answer,
+        title,
+        tuple(name for name in names if name not in wanted),
+        conditions=tuple(name for name in wanted if applies(knowledge.observations[name], built)),
+        procedures=what not in (BENCH, ALL),
+        units=units,
+    )

@@ -40,8 +40,12 @@ def placing(without: Collection[str] = (), **given: str) -> Change:
     """The change that sets where the readings were taken: altitude and air_temperature, each with its unit; an empty
     one stays as it is, or is taken away where `without` names it. Raises HowdeepError for what is no such quantity, and
     for what no place has."""
-    faults = [fault for field, unit, span in PLACE if given.get(field)
-              for fault in _place_faults(field, given[field], unit, span)]
+    faults = [
+        fault
+        for field, unit, span in PLACE
+        if given.get(field)
+        for fault in _place_faults(field, given[field], unit, span)
+    ]
     if faults:
         raise HowdeepError(faults)
     kept = {name: text for name, text in given.items() if text}
@@ -61,5 +65,10 @@ def _place_faults(field: str, text: str, unit: str, span: tuple[float, float]) -
         yield Fault("", 0, 0, f"{name}: {error}")
         return
     if not span[0] <= number <= span[1]:
-        yield Fault("", 0, 0, f"{name}: '{text}' is outside what a place can have ({span[0]:g} to {span[1]:g} {unit})",
-                    "check the unit and the decimal point")
+        yield Fault(
+            "",
+            0,
+            0,
+            f"{name}: '{text}' is outside what a place can have ({span[0]:g} to {span[1]:g} {unit})",
+            "check the unit and the decimal point",
+        )

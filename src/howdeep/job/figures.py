@@ -17,8 +17,7 @@ from ..model.terms import RUNGS
 MOST = 10_000_000
 """No sum of money and no hours of one job are more."""
 _MONEY = re.compile(r"-?\d{1,12}(\.\d+)?")
-_PROMISED_MONEY = ("subtotal", "tax", "total", "likely", "low", "high", "deposit",
-                   "known_subtotal", "known_tax")
+_PROMISED_MONEY = ("subtotal", "tax", "total", "likely", "low", "high", "deposit", "known_subtotal", "known_tax")
 
 
 def figure_faults(document: Document, plain: Mapping[str, Any]) -> Iterator[Fault]:
@@ -105,8 +104,9 @@ def _day(document: Document, path: Path_, text: Any) -> Iterator[Fault]:
 
 def _rung(document: Document, path: Path_, name: Any) -> Iterator[Fault]:
     if name not in RUNGS:
-        yield document.fault(path, f"there is no scope '{_short(name)}'",
-                             nearest(_short(name), RUNGS) or f"it can be {listed(RUNGS)}")
+        yield document.fault(
+            path, f"there is no scope '{_short(name)}'", nearest(_short(name), RUNGS) or f"it can be {listed(RUNGS)}"
+        )
 
 
 def _sum(document: Document, path: Path_, value: Any, *, signed: bool = False) -> Iterator[Fault]:

@@ -105,14 +105,14 @@ def patch(old: str, new: str) -> tuple[int, int, str]:
     end = 0
     while end < most - start and old[-1 - end] == new[-1 - end]:
         end += 1
-    return start, len(old) - start - end, new[start:len(new) - end]
+    return start, len(old) - start - end, new[start : len(new) - end]
 
 
 def patched(text: str, start: int, gone: int, put: str) -> str:
     """`text` with one patch. Raises ValueError where it does not fit."""
     if start < 0 or gone < 0 or start + gone > len(text):
         raise ValueError("the change does not fit the text")
-    return text[:start] + put + text[start + gone:]
+    return text[:start] + put + text[start + gone :]
 
 
 def moved_between(old: Mapping[str, Any], new: Mapping[str, Any]) -> tuple[Moved, ...]:
@@ -127,8 +127,11 @@ def moved_between(old: Mapping[str, Any], new: Mapping[str, Any]) -> tuple[Moved
             found.append(Moved(key, was, now))
             continue
         mine, theirs = parts[0] or {}, parts[1] or {}
-        found += [Moved(f"{key}.{name}", mine.get(name), theirs.get(name)) for name in dict.fromkeys([*mine, *theirs])
-                  if mine.get(name) != theirs.get(name)]
+        found += [
+            Moved(f"{key}.{name}", mine.get(name), theirs.get(name))
+            for name in dict.fromkeys([*mine, *theirs])
+            if mine.get(name) != theirs.get(name)
+        ]
     return tuple(found)
 
 
@@ -142,10 +145,17 @@ def _parts(value: Any) -> dict[str, Any] | None:
 
 def text_of(line: Line) -> str:
     """A line as it stands in the file, without its end."""
-    plain = {"n": line.number, "kind": line.kind, "at": line.at, "by": line.by,
-             "moved": [[item.where, item.was, item.now] for item in line.moved],
-             "text": [line.start, line.gone, line.put], "to": line.to, "before": line.before,
-             **({"undoes": line.undoes} if line.undoes else {})}
+    plain = {
+        "n": line.number,
+        "kind": line.kind,
+        "at": line.at,
+        "by": line.by,
+        "moved": [[item.where, item.was, item.now] for item in line.moved],
+        "text": [line.start, line.gone, line.put],
+        "to": line.to,
+        "before": line.before,
+        **({"undoes": line.undoes} if line.undoes else {}),
+    }
     return json.dumps(plain, ensure_ascii=False, separators=(",", ":"), default=str)
 
 
@@ -154,14 +164,26 @@ def line_of(text: str) -> Line:
     try:
         plain = json.loads(text)
         start, gone, put = plain["text"]
-        line = Line(plain["n"], plain["kind"], plain["at"], plain["by"],
-                    tuple(Moved(*item) for item in plain["moved"]), start, gone, put, plain["to"], plain["before"],
-                    plain.get("undoes", 0))
+        line = Line(
+            plain["n"],
+            plain["kind"],
+            plain["at"],
+            plain["by"],
+            tuple(Moved(*item) for item in plain["moved"]),
+            start,
+            gone,
+            put,
+            plain["to"],
+            plain["before"],
+            plain.get("undoes", 0),
+        )
     except (KeyError, TypeError, ValueError) as error:
         raise ValueError("is no line of a journal") from error
-    if not all(isinstance(item, int) for item in (line.number, line.start, line.gone, line.undoes)) or not all(
-            isinstance(item, str) for item in (line.at, line.by, line.put, line.to, line.before)) or (
-            line.kind not in ("begun", "change", "outside", "undo")):
+    if (
+        not all(isinstance(item, int) for item in (line.number, line.start, line.gone, line.undoes))
+        or not all(isinstance(item, str) for item in (line.at, line.by, line.put, line.to, line.before))
+        or (line.kind not in ("begun", "change", "outside", "undo"))
+    ):
         raise ValueError("is no line of a journal")
     return line
 
@@ -200,15 +222,17 @@ def read_journal(job: Path) -> Journal:
             if digest(text) != line.to:
                 raise ValueError("does not give the text that it says: it was changed")
         except (ValueError, UnicodeDecodeError) as error:
-            raise HowdeepError(Fault(str(path), number, 1, "is no text" if isinstance(error, UnicodeDecodeError)
-                                     else str(error))) from None
+            raise HowdeepError(
+                Fault(str(path), number, 1, "is no text" if isinstance(error, UnicodeDecodeError) else str(error))
+            ) from None
         lines.append(line)
         last = sha256(raw).hexdigest()
     return Journal(tuple(lines), text, last, length)
 
 
-def enter(job: Path, old_text: str, old: Mapping[str, Any], new_text: str, new: Mapping[str, Any], *,
-          undoes: int = 0) -> None:
+def enter(
+    job: Path, old_text: str, old: Mapping[str, Any], new_text: str, new: Mapping[str, Any], *, undoes: int = 0
+) -> None:
     """Enter one change of a job that was just saved. A journal begins with the text as it was; what had been changed by
     other means since its last line is entered before it. The caller holds the job's lock.
 
@@ -233,12 +257,13 @@ def enter(job: Path, old_text: str, old: Mapping[str, Any], new_text: str, new: 
         lines.append(line)
 
     if not journal.lines:
-        begun = old_text if old_text else new_text
+        begun = old_text or new_text
         add("begun", name, (), (0, 0, begun), digest(begun))
         text = begun
     if text != old_text and old_text:
-        add("outside", "not by this program", moved_between(_values(text), old), patch(text, old_text),
-            digest(old_text))
+        add(
+            "outside", "not by this program", moved_between(_values(text), old), patch(text, old_text), digest(old_text)
+        )
     if old_text and new_text != old_text:
         add("undo" if undoes else "change", name, moved_between(old, new), patch(old_text, new_text), digest(new_text))
     if lines:
@@ -282,13 +307,14 @@ def _append(path: Path, length: int, data: bytes, job: Path) -> None:
                 os.ftruncate(handle, length)
             os.lseek(handle, length, os.SEEK_SET)
             while data:
-                data = data[os.write(handle, data):]
+                data = data[os.write(handle, data) :]
             os.fsync(handle)
         finally:
             os.close(handle)
     except OSError as error:
-        raise HowdeepError(Fault(str(path), 0, 0, f"the change is saved, but not entered in the journal: "
-                                 f"{error.strerror or error}")) from None
+        raise HowdeepError(
+            Fault(str(path), 0, 0, f"the change is saved, but not entered in the journal: {error.strerror or error}")
+        ) from None
 
 
 def _put_aside(path: Path) -> None:
@@ -314,7 +340,7 @@ def undone(lines: tuple[Line, ...]) -> Line | None:
 def text_before(lines: tuple[Line, ...], number: int) -> str:
     """The job's text before a line."""
     text = ""
-    for line in lines[:number - 1]:
+    for line in lines[: number - 1]:
         text = line.put if line.kind == "begun" else patched(text, line.start, line.gone, line.put)
     return text
 
@@ -323,9 +349,12 @@ def touched(lines: tuple[Line, ...], since: str) -> frozenset[str] | None:
     """What was changed since the job's file had the digest `since`, as 'answers.runs'; None where that is not told."""
     for place in range(len(lines) - 1, -1, -1):
         if lines[place].to == since:
-            later = lines[place + 1:]
-            return None if any(line.kind == "outside" for line in later) else frozenset(
-                item.where for line in later for item in line.moved)
+            later = lines[place + 1 :]
+            return (
+                None
+                if any(line.kind == "outside" for line in later)
+                else frozenset(item.where for line in later for item in line.moved)
+            )
     return None
 
 
@@ -342,6 +371,25 @@ def may_undo(line: Line) -> str:
     return "" if line.kind != "outside" else f"line {line.number} was not made by this program"
 
 
-__all__ = ["KEPT_FOR_GOOD", "Journal", "Line", "Moved", "acting", "digest", "enter", "journal_path",
-           "line_of", "may_undo", "moved_between", "patch", "patched", "read_journal", "set_who", "text_before",
-           "text_of", "touched", "undone", "who"]
+__all__ = [
+    "KEPT_FOR_GOOD",
+    "Journal",
+    "Line",
+    "Moved",
+    "acting",
+    "digest",
+    "enter",
+    "journal_path",
+    "line_of",
+    "may_undo",
+    "moved_between",
+    "patch",
+    "patched",
+    "read_journal",
+    "set_who",
+    "text_before",
+    "text_of",
+    "touched",
+    "undone",
+    "who",
+]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +16,12 @@ MOST_LETTERS = 2000
 MOST_BYTES = 40 * 1024 * 1024
 """Largest photograph."""
 KINDS: tuple[tuple[bytes, int, str], ...] = (
-    (b"\xff\xd8\xff", 0, "jpg"), (b"\x89PNG\r\n\x1a\n", 0, "png"), (b"WEBP", 8, "webp"), (b"ftypheic", 4, "heic"),
-    (b"ftypmif1", 4, "heic"), (b"GIF8", 0, "gif"),
+    (b"\xff\xd8\xff", 0, "jpg"),
+    (b"\x89PNG\r\n\x1a\n", 0, "png"),
+    (b"WEBP", 8, "webp"),
+    (b"ftypheic", 4, "heic"),
+    (b"ftypmif1", 4, "heic"),
+    (b"GIF8", 0, "gif"),
 )
 """(first bytes, where they stand, ending): pictures that telephones and cameras make."""
 
@@ -60,7 +63,7 @@ def photo_named(data: bytes, of: str, date: str, *, file: str = "") -> Photo:
         raise HowdeepError("say what the photograph shows (--of 'bore 3', or the name of a reading)")
     if len(data) > MOST_BYTES:
         raise HowdeepError(Fault(file, 0, 0, f"is larger than {MOST_BYTES // 1024 // 1024} MB"))
-    ending = next((name for mark, at, name in KINDS if data[at:at + len(mark)] == mark), "")
+    ending = next((name for mark, at, name in KINDS if data[at : at + len(mark)] == mark), "")
     if not ending:
         raise HowdeepError(Fault(file, 0, 0, "is no picture known here", "JPEG, PNG, WebP, HEIC or GIF"))
     digest = hashlib.sha256(data).hexdigest()
@@ -73,7 +76,7 @@ def put_beside(job: Path, photo: Photo, data: bytes) -> Path:
     folder = photo_folder(job)
     path = folder / photo.file
     try:
-        os.makedirs(folder, exist_ok=True)
+        folder.mkdir(parents=True, exist_ok=True)
         if path.exists() and hashlib.sha256(path.read_bytes()).hexdigest() == photo.sha256:
             return path
     except OSError as error:

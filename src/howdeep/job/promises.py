@@ -92,11 +92,15 @@ def read_promises(document: Document, beside: Path, promises: Mapping[str, Any])
 
 def _entry_faults(document: Document, name: str, entry: Mapping[str, Any]) -> Iterator[Fault]:
     for field in entry.keys() - {"file", "sha256"}:
-        yield document.fault(("promises", name, field), f"'{field}' is nothing that a job says of a promise",
-                             at_key=True)
+        yield document.fault(
+            ("promises", name, field), f"'{field}' is nothing that a job says of a promise", at_key=True
+        )
     if not isinstance(entry.get("file"), str) or not _FILE.fullmatch(entry["file"]):
-        yield document.fault(("promises", name), f"'{entry.get('file')}' is no file of a promise",
-                             "a name in the folder of the job's promises, such as first-0123456789ab.yaml")
+        yield document.fault(
+            ("promises", name),
+            f"'{entry.get('file')}' is no file of a promise",
+            "a name in the folder of the job's promises, such as first-0123456789ab.yaml",
+        )
     if not isinstance(entry.get("sha256"), str) or not re.fullmatch(r"[0-9a-f]{64}", entry["sha256"]):
         yield document.fault(("promises", name), f"'{entry.get('sha256')}' is no hash of a file")
 

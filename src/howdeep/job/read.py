@@ -32,9 +32,16 @@ USUAL_CYLINDERS, MOST_CYLINDERS = 4, 6
 """Of an engine that nobody knows: what is taken, and what howdeep knows at most."""
 
 
-def read_job(path: str | Path, knowledge: Knowledge, folders: Sequence[Path], *, engine: Engine | None = None,
-             engines: dict[Path, Sheet] | None = None, questions: tuple[str, ...] = (),
-             general: General | None = None) -> OpenJob:
+def read_job(
+    path: str | Path,
+    knowledge: Knowledge,
+    folders: Sequence[Path],
+    *,
+    engine: Engine | None = None,
+    engines: dict[Path, Sheet] | None = None,
+    questions: tuple[str, ...] = (),
+    general: General | None = None,
+) -> OpenJob:
     """Read a job file. `folders` are the rule folders (for engine sheets). Raises HowdeepError with all faults.
 
     `engine` is the sheet where it is known already, with what is questioned in it and how it was filled in (`general`);
@@ -44,20 +51,28 @@ def read_job(path: str | Path, knowledge: Knowledge, folders: Sequence[Path], *,
     return _open(document, document.digest, Path(path).parent, knowledge, folders, engine, engines, questions, general)
 
 
-def open_text(text: str, name: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
-              engine: Engine | None = None) -> OpenJob:
+def open_text(
+    text: str, name: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path], engine: Engine | None = None
+) -> OpenJob:
     """The same for text that is not (yet) a file; `beside` is where an own engine sheet would stand."""
     document = parse(text, name)
     return _open(document, digest_of(text.encode()), beside, knowledge, folders, engine)
 
 
-def _open(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
-          engine: Engine | None, engines: dict[Path, Sheet] | None = None,
-          questions: tuple[str, ...] = (), general: General | None = None) -> OpenJob:
+def _open(
+    document: Document,
+    digest: str,
+    beside: Path,
+    knowledge: Knowledge,
+    folders: Sequence[Path],
+    engine: Engine | None,
+    engines: dict[Path, Sheet] | None = None,
+    questions: tuple[str, ...] = (),
+    general: General | None = None,
+) -> OpenJob:
     faults = _Faults()
     try:
-        return _checked(document, digest, beside, knowledge, folders, engine, engines, faults,
-                        questions, general)
+        return _checked(document, digest, beside, knowledge, folders, engine, engines, faults, questions, general)
     except _Enough:
         raise HowdeepError([*faults, more_faults(document)]) from None
 
@@ -79,9 +94,18 @@ class _Faults(list[Fault]):
             self.append(fault)
 
 
-def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge, folders: Sequence[Path],
-             engine: Engine | None, engines: dict[Path, Sheet] | None, faults: _Faults,
-             questions: tuple[str, ...], general: General | None) -> OpenJob:
+def _checked(
+    document: Document,
+    digest: str,
+    beside: Path,
+    knowledge: Knowledge,
+    folders: Sequence[Path],
+    engine: Engine | None,
+    engines: dict[Path, Sheet] | None,
+    faults: _Faults,
+    questions: tuple[str, ...],
+    general: General | None,
+) -> OpenJob:
     if document.value is None:
         raise HowdeepError(document.fault((), "is empty", "a job begins with 'howdeep_job: 1'"))
     plain = document.value if isinstance(document.value, dict) else {}
@@ -110,18 +134,27 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
                     engines[place] = sheet
             engine, questions = sheet.engine, tuple(str(item) for item in sheet.questions)
         except HowdeepError as error:
-            faults.extend(fault if fault.file else document.fault(("engine",), fault.message, fault.hint)
-                          for fault in error.faults)
+            faults.extend(
+                fault if fault.file else document.fault(("engine",), fault.message, fault.hint)
+                for fault in error.faults
+            )
     values, unknown, later = values_in(document, (), plain, knowledge, engine, faults)
     waived, done, where = plain.get("waived"), plain.get("done"), plain.get("place")
     for name in waived if isinstance(waived, dict) else ():
         if name not in knowledge.holds and name not in OTHER_WAIVERS:
-            faults.append(document.fault(("waived", name), f"there is no hold '{name}'",
-                                         nearest(str(name), (*knowledge.holds, *OTHER_WAIVERS)), at_key=True))
+            faults.append(
+                document.fault(
+                    ("waived", name),
+                    f"there is no hold '{name}'",
+                    nearest(str(name), (*knowledge.holds, *OTHER_WAIVERS)),
+                    at_key=True,
+                )
+            )
     for number, name in enumerate(done if isinstance(done, list) else ()):
         if isinstance(name, str) and name not in knowledge.operations:
-            faults.append(document.fault(("done", number), f"there is no operation '{name}'",
-                                         nearest(name, knowledge.operations)))
+            faults.append(
+                document.fault(("done", number), f"there is no operation '{name}'", nearest(name, knowledge.operations))
+            )
     for field, unit in (("altitude", "ft"), ("air_temperature", "degF")):
         if isinstance(where, dict) and isinstance(where.get(field), str) and where[field]:
             try:
@@ -132,8 +165,14 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
     causes = found.get("causes") if isinstance(found, dict) else None
     for name in causes if isinstance(causes, dict) else ():
         if name not in knowledge.causes:
-            faults.append(document.fault(("found", "causes", name), f"there is no cause '{name}'",
-                                         nearest(str(name), knowledge.causes), at_key=True))
+            faults.append(
+                document.fault(
+                    ("found", "causes", name),
+                    f"there is no cause '{name}'",
+                    nearest(str(name), knowledge.causes),
+                    at_key=True,
+                )
+            )
     faults.extend(figure_faults(document, plain))
     if job is not None and job.promises:
         promises, own = read_promises(document, beside, job.promises)
@@ -142,12 +181,23 @@ def _checked(document: Document, digest: str, beside: Path, knowledge: Knowledge
     if faults or job is None or engine is None:
         raise HowdeepError(faults)
     places = {name: document.keys[(section, name)] for section in SECTIONS for name in getattr(job, section)}
-    return OpenJob(document.file, digest, job, engine, dict(sorted(values.items())), frozenset(unknown),
-                   frozenset(later), places, questions, general)
+    return OpenJob(
+        document.file,
+        digest,
+        job,
+        engine,
+        dict(sorted(values.items())),
+        frozenset(unknown),
+        frozenset(later),
+        places,
+        questions,
+        general,
+    )
 
 
-def engine_described(document: Document, path: Path_, told: dict[str, Any], folders: Sequence[Path],
-                     faults: list[Fault]) -> Described:
+def engine_described(
+    document: Document, path: Path_, told: dict[str, Any], folders: Sequence[Path], faults: list[Fault]
+) -> Described:
     """What a job says of an engine without a sheet; faults are added."""
     return read_described(document, path, told, load_kinds(folders), faults)
 
@@ -160,7 +210,7 @@ def with_cylinders(described: Described, plain: dict[str, Any], knowledge: Knowl
     lists, numbers = [0], [0]
     for section in SECTIONS:
         given = plain.get(section)
-        for name, value in (given.items() if isinstance(given, dict) else ()):
+        for name, value in given.items() if isinstance(given, dict) else ():
             item = knowledge.observations.get(name) if isinstance(name, str) else None
             if item is None or item.each not in ("cylinder", "inlet_valve", "exhaust_valve"):
                 continue
@@ -185,39 +235,66 @@ def named_kind(name: str, folders: Sequence[Path], beside: Path) -> Described | 
     return Described(kind) if kind else None
 
 
-def values_in(document: Document, path: Path_, plain: Mapping[str, Any], knowledge: Knowledge, engine: Engine | None,
-              faults: list[Fault]) -> tuple[dict[str, Value], set[str], set[str]]:
+def values_in(
+    document: Document,
+    path: Path_,
+    plain: Mapping[str, Any],
+    knowledge: Knowledge,
+    engine: Engine | None,
+    faults: list[Fault],
+) -> tuple[dict[str, Value], set[str], set[str]]:
     """(values, "don't know", "not now") of the three sections of `plain`, which stands at `path` of the document."""
     values: dict[str, Value] = {}
     unknown: set[str] = set()
     later: set[str] = set()
     for section in SECTIONS:
         given = plain.get(section)
-        for name, item in (given.items() if isinstance(given, dict) else ()):
+        for name, item in given.items() if isinstance(given, dict) else ():
             _one(document, (*path, section, name), item, knowledge, engine, values, unknown, later, faults)
     return values, unknown, later
 
 
-def _one(document: Document, path: Path_, item: Any, knowledge: Knowledge, engine: Engine | None,
-         values: dict[str, Value], unknown: set[str], later: set[str], faults: list[Fault]) -> None:
+def _one(
+    document: Document,
+    path: Path_,
+    item: Any,
+    knowledge: Knowledge,
+    engine: Engine | None,
+    values: dict[str, Value],
+    unknown: set[str],
+    later: set[str],
+    faults: list[Fault],
+) -> None:
     section, name = path[-2:]
     observation = knowledge.observations.get(name) if isinstance(name, str) else None
     if observation is None or not isinstance(name, str):
-        faults.append(document.fault(path, f"there is no observation '{name}'",
-                                     nearest(str(name), knowledge.observations), at_key=True))
+        faults.append(
+            document.fault(
+                path, f"there is no observation '{name}'", nearest(str(name), knowledge.observations), at_key=True
+            )
+        )
         return
     if section_of(observation) != section:
-        faults.append(document.fault(path, f"'{name}' does not belong under '{section}'",
-                                     f"it belongs under '{section_of(observation)}'", at_key=True))
+        faults.append(
+            document.fault(
+                path,
+                f"'{name}' does not belong under '{section}'",
+                f"it belongs under '{section_of(observation)}'",
+                at_key=True,
+            )
+        )
         return
     if item == UNKNOWN or item is None:
         unknown.add(name)
     elif item == LATER:
         later.add(name)
     elif engine is not None:
-        value = value_of(observation, item, count_of(engine, observation.each),
-                         lambda where, message, hint: faults.append(
-                             document.fault((*path, *where), message, hint)))
+        value = value_of(
+            observation,
+            item,
+            count_of(engine, observation.each),
+            lambda where, message, hint: faults.append(document.fault((*path, *where), message, hint)),
+        )
         if value is not None:
             values[name] = value
         elif not faults:

@@ -20,8 +20,15 @@ def take_back(path: Path) -> Line:
     if line is None:
         raise HowdeepError(Fault(str(path), 0, 0, "there is no change to take back"))
     if journal.text != document.text:
-        raise HowdeepError(Fault(str(path), 0, 0, "was changed by other means since the last line of its journal, so "
-                                 "nothing was taken back", "change it by hand, or by the interview"))
+        raise HowdeepError(
+            Fault(
+                str(path),
+                0,
+                0,
+                "was changed by other means since the last line of its journal, so nothing was taken back",
+                "change it by hand, or by the interview",
+            )
+        )
     if why := may_undo(line):
         raise HowdeepError(Fault(str(path), 0, 0, f"{why}, so nothing was taken back"))
     put_back(path, document.digest, text_before(journal.lines, line.number), line.number)

@@ -16,8 +16,13 @@ from .sections import LATER, UNKNOWN
 Report = Callable[[Path_, str, str], None]
 """(path inside the value, message, hint)"""
 
-_PLACE = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin", "inlet_valve": "cylinder",
-          "exhaust_valve": "cylinder"}
+_PLACE = {
+    "cylinder": "cylinder",
+    "main": "main journal",
+    "crankpin": "crankpin",
+    "inlet_valve": "cylinder",
+    "exhaust_valve": "cylinder",
+}
 _GAUGES = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:psi|kPa|bar)?\s*/\s*(\d+(?:\.\d+)?)\s*(?:psi|kPa|bar)?\s*\Z")
 
 
@@ -42,8 +47,11 @@ def value_of(observation: Observation, plain: Any, count: int, report: Report) -
             told((int(path[0]) - 1, *path[1:]), message, hint)
 
     if not isinstance(plain, dict):
-        report((), f"'{plain}' is one value; this is taken for each {what}",
-               f"write 1: ..., 2: ... up to {count}, or all: ...")
+        report(
+            (),
+            f"'{plain}' is one value; this is taken for each {what}",
+            f"write 1: ..., 2: ... up to {count}, or all: ...",
+        )
         return None
     values: list[Value | None] = [None] * count
     for key, item in plain.items():
@@ -63,14 +71,20 @@ def _item(observation: Observation, plain: Any, path: Path_, report: Report) -> 
     if not observation.rows:
         return _single(observation, plain, path, report)
     if not isinstance(plain, dict):
-        report(path, f"'{plain}' is one value; this is measured at {', '.join(observation.rows)}",
-               f"write {observation.rows[0]}: [{', '.join(observation.columns)}], ...")
+        report(
+            path,
+            f"'{plain}' is one value; this is measured at {', '.join(observation.rows)}",
+            f"write {observation.rows[0]}: [{', '.join(observation.columns)}], ...",
+        )
         return None
     rows: list[tuple[Value | None, ...]] = []
     for name in plain:
         if name not in observation.rows:
-            report((*path, name), f"'{name}' is none of the places {', '.join(observation.rows)}",
-                   nearest(str(name), observation.rows))
+            report(
+                (*path, name),
+                f"'{name}' is none of the places {', '.join(observation.rows)}",
+                nearest(str(name), observation.rows),
+            )
     for name in observation.rows:
         cells = plain.get(name)
         wanted = len(observation.columns) or 1
@@ -80,11 +94,13 @@ def _item(observation: Observation, plain: Any, path: Path_, report: Report) -> 
         places = [(*path, name, index) for index in range(len(cells))] if isinstance(cells, list) else [(*path, name)]
         cells = cells if isinstance(cells, list) else [cells]
         if len(cells) != wanted:
-            report((*path, name), f"{len(cells)} values are listed; {wanted} are wanted "
-                   f"({', '.join(observation.columns)})", "")
+            report(
+                (*path, name),
+                f"{len(cells)} values are listed; {wanted} are wanted ({', '.join(observation.columns)})",
+                "",
+            )
             continue
-        rows.append(tuple(_single(observation, cell, where, report)
-                          for cell, where in zip(cells, places, strict=True)))
+        rows.append(tuple(_single(observation, cell, where, report) for cell, where in zip(cells, places, strict=True)))
     return tuple(rows) if len(rows) == len(observation.rows) else None
 
 
@@ -100,8 +116,12 @@ def _single(observation: Observation, plain: Any, path: Path_, report: Report) -
             hint = nearest(str(plain), [*observation.answers, UNKNOWN])
             if isinstance(plain, bool) and {"yes", "no"} <= set(observation.answers):
                 hint = f"write {'yes' if plain else 'no'}"
-            report(path, f"'{plain if not isinstance(plain, bool) else str(plain).lower()}' is no answer to "
-                   f"'{observation.title}'", hint or f"it can be {', '.join(observation.answers)}")
+            report(
+                path,
+                f"'{plain if not isinstance(plain, bool) else str(plain).lower()}' is no answer to "
+                f"'{observation.title}'",
+                hint or f"it can be {', '.join(observation.answers)}",
+            )
             return None
         return word
     if observation.unit == "percent" and isinstance(plain, str) and (match := _GAUGES.match(plain)):
@@ -117,7 +137,12 @@ def _single(observation: Observation, plain: Any, path: Path_, report: Report) -
         return None
     low, high = observation.range or (float("-inf"), float("inf"))
     if not low <= number <= high:
-        report(path, f"'{plain}' is outside what '{observation.title}' can be ({low:g} to {high:g} "
-               f"{observation.unit})".replace(" )", ")"), "check the unit and the decimal point")
+        report(
+            path,
+            f"'{plain}' is outside what '{observation.title}' can be ({low:g} to {high:g} {observation.unit})".replace(
+                " )", ")"
+            ),
+            "check the unit and the decimal point",
+        )
         return None
     return number

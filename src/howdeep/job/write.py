@@ -22,8 +22,24 @@ from .journal import enter, read_journal, touched
 from .promises import moved_out, promise_folder
 from .sections import MAX_JOB_BYTES, SECTIONS, section_of
 
-_ORDER = ("howdeep_job", "title", "opened", "engine", "customer", "place", *SECTIONS, "notes", "photos", "done",
-          "waived", "papers", "promises", "approvals", "found", "expect")
+_ORDER = (
+    "howdeep_job",
+    "title",
+    "opened",
+    "engine",
+    "customer",
+    "place",
+    *SECTIONS,
+    "notes",
+    "photos",
+    "done",
+    "waived",
+    "papers",
+    "promises",
+    "approvals",
+    "found",
+    "expect",
+)
 _TEXT_DROPPED = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff\ud800-\udfff]")
 
 _LOG = logging.getLogger("howdeep")
@@ -73,8 +89,12 @@ def _changed(document: Document, change: Change) -> str:
     """The text of a job with one change, and the comments, the order and the layout of the rest as they were."""
     before = document.value
     after = {key: value for key, value in change(before).items() if value not in (None, {}, []) or key in before}
-    return edited(document.text, before, {
-        key: value for key, value in after.items() if value not in (None, {}, []) or value == before[key]}, _ORDER)
+    return edited(
+        document.text,
+        before,
+        {key: value for key, value in after.items() if value not in (None, {}, []) or value == before[key]},
+        _ORDER,
+    )
 
 
 def create(path: Path, plain: dict[str, Any]) -> str:
@@ -112,13 +132,15 @@ def save(path: Path, digest: str, change: Change, *, about: frozenset[str] = fro
         text = _changed(document, kept_beside)
         data = text.encode()
         if len(data) > MAX_JOB_BYTES:
-            raise HowdeepError(Fault(str(path), 0, 0, f"would be larger than {MAX_JOB_BYTES:,} bytes; nothing was "
-                                     "saved"))
+            raise HowdeepError(
+                Fault(str(path), 0, 0, f"would be larger than {MAX_JOB_BYTES:,} bytes; nothing was saved")
+            )
         write_whole(path, data, digest=document.digest)
         _entered(path, document, text, undoes)
     if old := [name for name in inside if name in (document.value.get("promises") or {})]:
-        _LOG.warning("%s: what was promised (%s) stands in %s from now on", path, ", ".join(map(str, old)),
-                     promise_folder(path))
+        _LOG.warning(
+            "%s: what was promised (%s) stands in %s from now on", path, ", ".join(map(str, old)), promise_folder(path)
+        )
     return digest_of(data)
 
 

@@ -13,9 +13,14 @@ WORDS: dict[str, tuple[str, ...]] = {name: words for name, words in build_words(
 """Field of the build -> the words it can take; cylinders are a number."""
 
 _YES_NO = {"yes": "y, true, has, with", "no": "n, false, without, hasnt, none"}
-_COUNTS = {"1": "one, single, single_cylinder, one_cylinder, thumper", "2": "two, twin, two_cylinder, pair",
-           "3": "three, triple, three_cylinder", "4": "four, four_cylinder", "5": "five, five_cylinder",
-           "6": "six, six_cylinder, straight_six"}
+_COUNTS = {
+    "1": "one, single, single_cylinder, one_cylinder, thumper",
+    "2": "two, twin, two_cylinder, pair",
+    "3": "three, triple, three_cylinder",
+    "4": "four, four_cylinder",
+    "5": "five, five_cylinder",
+    "6": "six, six_cylinder, straight_six",
+}
 DONT_KNOW = frozenset({"unknown", "dont_know", "don't_know", "not_known", "no_idea", "not_sure", "?", "d", "any"})
 
 
@@ -71,7 +76,7 @@ def words_in(text: str, names: Iterable[str]) -> tuple[dict[str, str], list[str]
     place = 0
     while place < len(said):
         for length in (4, 3, 2, 1):
-            phrase = "_".join(said[place:place + length])
+            phrase = "_".join(said[place : place + length])
             if len(said) - place < length:
                 continue
             hit = next((name for name in names if name not in found and phrase in _table(name)), None)

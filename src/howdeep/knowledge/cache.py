@@ -95,7 +95,7 @@ def _write(kind: str, path: Path, key: str, value: object) -> None:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         write_whole(path, _seal(key, body).encode() + b"\n" + body)
         copies = sorted(path.parent.glob(f"{kind}-*.json"), key=lambda item: item.stat().st_mtime)
-        for old in copies[:-KEEP[kind]]:
+        for old in copies[: -KEEP[kind]]:
             old.unlink(missing_ok=True)
 
 
@@ -111,14 +111,40 @@ def _key(parts: Iterable[bytes]) -> str:
 
 
 SHAPED_BY = (
-    "model/condition.py", "model/terms.py", "model/sources.py", "model/observations.py", "model/causes.py",
-    "model/operations.py", "model/knowledge.py", "model/judged.py", "model/limits.py", "model/engine.py",
-    "model/prices.py", "knowledge/cache_codec.py", "knowledge/load.py", "knowledge/names.py",
-    "knowledge/judged_names.py", "knowledge/given_names.py", "knowledge/held_to.py", "knowledge/signatures.py",
-    "knowledge/validate.py", "knowledge/condition_text.py", "knowledge/engines.py", "knowledge/kinds.py",
-    "knowledge/build_words.py", "model/kind.py", "knowledge/figure_guard.py", "knowledge/sheet_guard.py",
-    "knowledge/rule_guard.py", "pricing/guard.py", "knowledge/fasteners.py", "model/quantity.py", "pricing/read.py",
-    "pricing/marks.py", "pricing/money.py", "files/strict_yaml.py",
+    "model/condition.py",
+    "model/terms.py",
+    "model/sources.py",
+    "model/observations.py",
+    "model/causes.py",
+    "model/operations.py",
+    "model/knowledge.py",
+    "model/judged.py",
+    "model/limits.py",
+    "model/engine.py",
+    "model/prices.py",
+    "knowledge/cache_codec.py",
+    "knowledge/load.py",
+    "knowledge/names.py",
+    "knowledge/judged_names.py",
+    "knowledge/given_names.py",
+    "knowledge/held_to.py",
+    "knowledge/signatures.py",
+    "knowledge/validate.py",
+    "knowledge/condition_text.py",
+    "knowledge/engines.py",
+    "knowledge/kinds.py",
+    "knowledge/build_words.py",
+    "model/kind.py",
+    "knowledge/figure_guard.py",
+    "knowledge/sheet_guard.py",
+    "knowledge/rule_guard.py",
+    "pricing/guard.py",
+    "knowledge/fasteners.py",
+    "model/quantity.py",
+    "pricing/read.py",
+    "pricing/marks.py",
+    "pricing/money.py",
+    "files/strict_yaml.py",
 )
 """Modules that shape the values: a copy made by other code is not used."""
 

@@ -13,8 +13,13 @@ from ..model import condition as conditions
 
 T = TypeVar("T")
 
-_CONDITIONS = {"fact": conditions.FactTest, "finding": conditions.FindingTest, "all": conditions.AllOf,
-               "any": conditions.AnyOf, "not": conditions.Not}
+_CONDITIONS = {
+    "fact": conditions.FactTest,
+    "finding": conditions.FindingTest,
+    "all": conditions.AllOf,
+    "any": conditions.AnyOf,
+    "not": conditions.Not,
+}
 
 
 def to_plain(value: Any) -> Any:

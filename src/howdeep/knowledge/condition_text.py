@@ -22,16 +22,23 @@ def parse(plain: Any, path: tuple[str | int, ...], complaints: list[Complaint]) 
     forms = [form for form in _FORMS if form in plain]
     if len(forms) != 1:
         odd = next((key for key in plain if key not in _FORMS), next(iter(plain)))
-        complaints.append((path, f"a condition has exactly one of {', '.join(_FORMS)}; this has "
-                           f"'{', '.join(str(key) for key in plain)}'", nearest(odd, _FORMS)))
+        complaints.append(
+            (
+                path,
+                f"a condition has exactly one of {', '.join(_FORMS)}; this has "
+                f"'{', '.join(str(key) for key in plain)}'",
+                nearest(odd, _FORMS),
+            )
+        )
         return None
     form = forms[0]
     allowed = _TEST_KEYS if form == "fact" else (form,)
     before = len(complaints)
     for key in plain:
         if key not in allowed:
-            complaints.append(((*path, key), f"the key '{key}' does not belong beside '{form}'",
-                               nearest(str(key), allowed)))
+            complaints.append(
+                ((*path, key), f"the key '{key}' does not belong beside '{form}'", nearest(str(key), allowed))
+            )
     if form == "not":
         part = parse(plain["not"], (*path, "not"), complaints)
         return Not(part) if part is not None else None
@@ -63,8 +70,13 @@ def _fact_test(plain: dict[str, Any], path: tuple[str | int, ...], complaints: l
         words = tuple(str(word) if isinstance(word, int) and not isinstance(word, bool) else word for word in given)
         for word in words:
             if not isinstance(word, str):
-                complaints.append(((*path, "is"), f"'{word}' is not a word that an answer can be",
-                                   "write yes or no, not true or false"))
+                complaints.append(
+                    (
+                        (*path, "is"),
+                        f"'{word}' is not a word that an answer can be",
+                        "write yes or no, not true or false",
+                    )
+                )
     bounds = []
     for key in COMPARISONS:
         if key in plain:
@@ -74,12 +86,18 @@ def _fact_test(plain: dict[str, Any], path: tuple[str | int, ...], complaints: l
                 continue
             bounds.append((key, float(value) if not isinstance(value, str) else value))
     if bool(words) == bool(bounds):
-        complaints.append((path, f"the test of '{plain['fact']}' needs either 'is' or a comparison "
-                           f"({', '.join(COMPARISONS)})", ""))
+        complaints.append(
+            (path, f"the test of '{plain['fact']}' needs either 'is' or a comparison ({', '.join(COMPARISONS)})", "")
+        )
     cylinders = plain.get("cylinders", "")
     if cylinders not in ("", "any", "every", "neighbours") and not (
         isinstance(cylinders, int) and not isinstance(cylinders, bool) and cylinders >= 1
     ):
-        complaints.append(((*path, "cylinders"), f"'{cylinders}' is none of any, every, neighbours or a whole number "
-                           "(at least so many)", ""))
+        complaints.append(
+            (
+                (*path, "cylinders"),
+                f"'{cylinders}' is none of any, every, neighbours or a whole number (at least so many)",
+                "",
+            )
+        )
     return FactTest(plain["fact"], words, tuple(bounds), cylinders)

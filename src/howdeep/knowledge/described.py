@@ -17,8 +17,9 @@ from .fill_in import FIRST_YEAR, LAST_YEAR, MAIN, UNKNOWN, fuel_implied, years_o
 FIELDS = tuple(item.name for item in dataclasses.fields(Build))
 
 
-def read_described(document: Document, path: Path_, plain: Mapping[str, Any], kinds: Mapping[str, Kind],
-                   faults: list[Fault]) -> Described:
+def read_described(
+    document: Document, path: Path_, plain: Mapping[str, Any], kinds: Mapping[str, Kind], faults: list[Fault]
+) -> Described:
     """`plain`, the mapping at `path` of the document, as a description; faults are added, all of them at once."""
     build: dict[str, str] = {}
     kind = year = ""
@@ -33,17 +34,25 @@ def read_described(document: Document, path: Path_, plain: Mapping[str, Any], ki
         elif key in FIELDS:
             word = word_for(key, value) if value is not None else UNKNOWN
             if word is None:
-                faults.append(document.fault(here, f"'{value}' is no word for '{key}' ({CALLED[key]})",
-                                             hint_for(key, value)))
+                faults.append(
+                    document.fault(here, f"'{value}' is no word for '{key}' ({CALLED[key]})", hint_for(key, value))
+                )
             else:
                 build[key] = word
         else:
             known = (*MAIN, "kind", *FIELDS)
-            faults.append(document.fault(here, f"'{key}' is nothing that is asked of an engine here",
-                                         nearest(str(key), known) or f"most is told by {', '.join(MAIN)}; or by kind",
-                                         at_key=True))
-    faults.extend(document.fault((*path, name), message, hint)
-                  for name, message, hint in contradictions_of(build, kinds.get(kind)))
+            faults.append(
+                document.fault(
+                    here,
+                    f"'{key}' is nothing that is asked of an engine here",
+                    nearest(str(key), known) or f"most is told by {', '.join(MAIN)}; or by kind",
+                    at_key=True,
+                )
+            )
+    faults.extend(
+        document.fault((*path, name), message, hint)
+        for name, message, hint in contradictions_of(build, kinds.get(kind))
+    )
     return Described(kind, year, tuple((name, build[name]) for name in FIELDS if name in build))
 
 
@@ -76,9 +85,14 @@ def _year(document: Document, here: Path_, value: Any, faults: list[Fault]) -> s
     if value is None or word_for("fuel", value) == UNKNOWN:
         return UNKNOWN
     if years_of(str(value)) is None:
-        faults.append(document.fault(here, f"'{value}' does not say about when it was built",
-                                     f"write a year, a decade or two years from {FIRST_YEAR} to {LAST_YEAR}: "
-                                     "1936, 1930s, 1935-1940, or unknown"))
+        faults.append(
+            document.fault(
+                here,
+                f"'{value}' does not say about when it was built",
+                f"write a year, a decade or two years from {FIRST_YEAR} to {LAST_YEAR}: "
+                "1936, 1930s, 1935-1940, or unknown",
+            )
+        )
         return ""
     return str(value).strip()
 
@@ -87,16 +101,22 @@ def contradictions_of(build: Mapping[str, str], kind: Kind | None = None) -> Ite
     """(field, what is wrong, what to do) of everything said of an engine that cannot stand together."""
     fuel = build.get("fuel", "")
     if kind is not None and fuel not in ("", UNKNOWN, kind.build.fuel):
-        yield ("fuel", f"'{fuel}' contradicts the kind: a {kind.name.lower()} burns {kind.build.fuel}",
-               "take out one of the two")
+        yield (
+            "fuel",
+            f"'{fuel}' contradicts the kind: a {kind.name.lower()} burns {kind.build.fuel}",
+            "take out one of the two",
+        )
     fuel = kind.build.fuel if kind is not None else fuel_implied(build)
     if fuel == "diesel":
         for name, none in (("ignition", "none"), ("carburettor", "none")):
             if build.get(name, none) not in (none, UNKNOWN):
                 yield name, f"'{build[name]}': a diesel has no {name}", f"take out {name}"
         if build.get("layout") == "side_valve":
-            yield ("layout", "'side_valve': the diesels known here have their valves in the head",
-                   "overhead_valve, or fuel: petrol")
+            yield (
+                "layout",
+                "'side_valve': the diesels known here have their valves in the head",
+                "overhead_valve, or fuel: petrol",
+            )
     if fuel == "petrol":
         if build.get("ignition") == "none":
             yield "ignition", "'none': a petrol engine has a spark", "battery or magneto"
@@ -115,21 +135,49 @@ def described_by(text: str, kinds: Mapping[str, Kind]) -> tuple[Described | None
         return Described(name), []
     words = text.split()
     year = next((word.strip(",.;") for word in words if years_of(word.strip(",.;")) is not None), "")
-    found, rest = words_in(" ".join(word for word in words if word.strip(",.;") != year),
-                           [name for name in MAIN if name != "year"])
+    found, rest = words_in(
+        " ".join(word for word in words if word.strip(",.;") != year), [name for name in MAIN if name != "year"]
+    )
     rest = [word for word in rest if word not in _FILLERS]
     if not found and not year:
         return None, rest
     return Described("", year, tuple((name, found[name]) for name in FIELDS if name in found)), rest
 
 
-_FILLERS = frozenset({"a", "an", "the", "engine", "with", "of", "about", "old", "from", "in", "cylinder", "cylinders",
-                      "cyl", "valve", "valves", "cooled", "and", "some", "small", "make", "built"})
+_FILLERS = frozenset(
+    {
+        "a",
+        "an",
+        "the",
+        "engine",
+        "with",
+        "of",
+        "about",
+        "old",
+        "from",
+        "in",
+        "cylinder",
+        "cylinders",
+        "cyl",
+        "valve",
+        "valves",
+        "cooled",
+        "and",
+        "some",
+        "small",
+        "make",
+        "built",
+    }
+)
 
 
 def plain_described(described: Described) -> dict[str, str | int] | str:
     """A description as it stands in a job: a mapping, or 'unknown' where nothing was said."""
-    plain = {**({"kind": described.kind} if described.kind else {}), **dict(described.build),
-             **({"year": described.year} if described.year else {})}
-    return {name: int(word) if name in ("cylinders", "year") and word.isdigit() else word
-            for name, word in plain.items()} or UNKNOWN
+    plain = {
+        **({"kind": described.kind} if described.kind else {}),
+        **dict(described.build),
+        **({"year": described.year} if described.year else {}),
+    }
+    return {
+        name: int(word) if name in ("cylinders", "year") and word.isdigit() else word for name, word in plain.items()
+    } or UNKNOWN

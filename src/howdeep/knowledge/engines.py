@@ -44,8 +44,11 @@ def find(name: str, folders: Sequence[Path], beside: Path | None = None) -> Path
             if path.is_file() and path.parent == Path(folder) / SHEETS:
                 return path
     known = [*sheet_ids(folders, beside), *kind_files(folders), "unknown"]
-    raise HowdeepError(Fault("", 0, 0, f"there is no engine sheet '{_short(name)}'", nearest(name, known)
-                             or f"known: {', '.join(known)}"))
+    raise HowdeepError(
+        Fault(
+            "", 0, 0, f"there is no engine sheet '{_short(name)}'", nearest(name, known) or f"known: {', '.join(known)}"
+        )
+    )
 
 
 def _short(name: str) -> str:
@@ -55,8 +58,14 @@ def _short(name: str) -> str:
 def sheet_ids(folders: Sequence[Path], beside: Path | None = None) -> list[str]:
     """Ids of every engine sheet in the rule folders, and in `engines` beside the jobs."""
     places = (*folders, *_beside(beside))
-    return sorted({path.stem for folder in places for path in (Path(folder) / SHEETS).glob("*.yaml")
-                   if not path.name.startswith(".")})
+    return sorted(
+        {
+            path.stem
+            for folder in places
+            for path in (Path(folder) / SHEETS).glob("*.yaml")
+            if not path.name.startswith(".")
+        }
+    )
 
 
 def _beside(beside: Path | None) -> tuple[Path, ...]:
@@ -99,8 +108,9 @@ def check_sheet(document: Document, table: Mapping[str, Plausible]) -> Sheet:
     if not 1 <= engine.build.cylinders <= 6:
         faults.append(document.fault(("build", "cylinders"), f"{engine.build.cylinders} cylinders: 1 to 6 are known"))
     if sorted(engine.firing_order) != list(range(1, engine.build.cylinders + 1)):
-        faults.append(document.fault(
-            ("firing_order",), f"{list(engine.firing_order)} does not name each cylinder once"))
+        faults.append(
+            document.fault(("firing_order",), f"{list(engine.firing_order)} does not name each cylinder once")
+        )
     if faults:
         raise HowdeepError(faults)
     refused, questions = guard_sheet(engine, document, table)

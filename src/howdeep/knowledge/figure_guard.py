@@ -121,14 +121,19 @@ def _hold(guard: Guard, row: Plausible, path: Path_, other: Path_) -> None:
     number = guard.numbers[path]
     if other:
         held = guard.beside(path, other)
-        if held is None or row.over and held.value == 0 or not row.signed and (held.value <= 0 or number.value <= 0):
+        if (
+            held is None
+            or (row.over and held.value == 0)
+            or (not row.signed and (held.value <= 0 or number.value <= 0))
+        ):
             return
         beside = f"{told(path)} {number.text} beside {told(other).replace('_', ' ')} {held.text}"
         if row.below and number.value >= held.value - FUZZ:
             guard.refuse(guard.blamed(path, other), f"{beside}: {_lower(row.title)} must stay below it", row.because)
         elif row.not_above and number.value > held.value + FUZZ:
-            guard.refuse(guard.blamed(path, other), f"{beside}: {_lower(row.title)} must not stand above it",
-                         row.because)
+            guard.refuse(
+                guard.blamed(path, other), f"{beside}: {_lower(row.title)} must not stand above it", row.because
+            )
         elif row.over:
             _within(guard, row, path, number, number.value / held.value, beside, held.value)
         return
@@ -195,5 +200,8 @@ def settled(guard: Guard, sure: Mapping[str, str], what: str, also: Iterable[str
             guard.refuse(("sure", name), f"'{name}' is no figure of this {what}", nearest(name, known), at_key=True)
         elif not str(why).strip():
             guard.refuse(("sure", name), f"sure of '{name}', and no word why")
-    return [item for path, item in guard.questions.items()
-            if not any(told(path[: end + 1]) in sure for end in range(len(path)))]
+    return [
+        item
+        for path, item in guard.questions.items()
+        if not any(told(path[: end + 1]) in sure for end in range(len(path)))
+    ]

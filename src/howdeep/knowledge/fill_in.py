@@ -18,8 +18,13 @@ WEIGHTS = {"fuel": 100, "layout": 8, "cylinders": 6, "use": 5, "cooling": 4, "ye
 FIRING = {1: (1,), 2: (1, 2), 3: (1, 3, 2), 4: (1, 3, 4, 2), 5: (1, 2, 4, 5, 3), 6: (1, 5, 3, 6, 2, 4)}
 """Common firing orders (common practice); nothing is judged by them."""
 USE_BRINGS: dict[str, dict[str, str]] = {
-    "marine": {"frame": "in_frame", "pan_in_frame": "no", "mains_in_frame": "no", "rear_seal_needs": "engine_out",
-               "cooling": "raw_water"},
+    "marine": {
+        "frame": "in_frame",
+        "pan_in_frame": "no",
+        "mains_in_frame": "no",
+        "rear_seal_needs": "engine_out",
+        "cooling": "raw_water",
+    },
     "stationary": {"frame": "bench", "rear_seal_needs": "engine_out"},
     "farm": {"frame": "is_frame", "rear_seal_needs": "split", "pan_in_frame": "yes"},
     "light_vehicle": {"frame": "in_frame", "rear_seal_needs": "split", "pan_in_frame": "yes"},
@@ -90,8 +95,11 @@ def fuel_implied(build: Mapping[str, str]) -> str:
     """What an engine must burn by what else is said of it; empty where that says nothing."""
     if build.get("fuel", UNKNOWN) != UNKNOWN:
         return build["fuel"]
-    if build.get("ignition", UNKNOWN) not in (UNKNOWN, "none") or build.get("layout") == "side_valve" or build.get(
-            "carburettor", UNKNOWN) not in (UNKNOWN, "none"):
+    if (
+        build.get("ignition", UNKNOWN) not in (UNKNOWN, "none")
+        or build.get("layout") == "side_valve"
+        or build.get("carburettor", UNKNOWN) not in (UNKNOWN, "none")
+    ):
         return "petrol"
     if build.get("ignition") == "none" or build.get("cold_aid", UNKNOWN) not in (UNKNOWN, "none"):
         return "diesel"
@@ -104,8 +112,9 @@ def _with_fuel(described: Described) -> Described:
     fuel = fuel_implied(build)
     if not fuel or described.known("fuel"):
         return described
-    return dataclasses.replace(described, build=(("fuel", fuel), *((name, word) for name, word in described.build
-                                                                    if name != "fuel")))
+    return dataclasses.replace(
+        described, build=(("fuel", fuel), *((name, word) for name, word in described.build if name != "fuel"))
+    )
 
 
 def resolve(kinds: Mapping[str, Kind], described: Described) -> Resolved:
@@ -119,11 +128,17 @@ def resolve(kinds: Mapping[str, Kind], described: Described) -> Resolved:
     if not _sure_enough(described, said):
         figures = {path: figure for path, figure in figures.items() if not path.startswith("cranking_compression")}
     engine = _engine(name, kind, described, build, figures)
-    assumed = tuple((item.name, str(getattr(build, item.name))) for item in dataclasses.fields(Build)
-                    if item.name not in said and not _settled(kind, described, item.name))
-    standing = tuple(Standing(path, item.value, item.least, item.most,
-                              tuple(dict.fromkeys(source.standing for source in item.source)))
-                     for path, item in sorted(figures.items()))
+    assumed = tuple(
+        (item.name, str(getattr(build, item.name)))
+        for item in dataclasses.fields(Build)
+        if item.name not in said and not _settled(kind, described, item.name)
+    )
+    standing = tuple(
+        Standing(
+            path, item.value, item.least, item.most, tuple(dict.fromkeys(source.standing for source in item.source))
+        )
+        for path, item in sorted(figures.items())
+    )
     return Resolved(engine, General(as_said, name, kind.name, assumed, standing))
 
 
@@ -190,10 +205,17 @@ def figures_for(kind: Kind, build: Build) -> dict[str, GeneralFigure]:
 
 def _engine(name: str, kind: Kind, described: Described, build: Build, figures: Mapping[str, GeneralFigure]) -> Engine:
     engine = Engine(
-        name=title_of(kind, described, build), build=build, bore=Fit(), stroke="", firing_order=FIRING[build.cylinders],
-        note=kind.note, rings_per_piston=kind.rings_per_piston, lash_state=kind.lash_state,
+        name=title_of(kind, described, build),
+        build=build,
+        bore=Fit(),
+        stroke="",
+        firing_order=FIRING[build.cylinders],
+        note=kind.note,
+        rings_per_piston=kind.rings_per_piston,
+        lash_state=kind.lash_state,
         crankpins=Journal(Fit(), Fit()),
-        mains=Journal(Fit(), Fit(), count=kind.mains_count if build.cylinders == kind.build.cylinders else 0))
+        mains=Journal(Fit(), Fit(), count=kind.mains_count if build.cylinders == kind.build.cylinders else 0),
+    )
     for path, figure in figures.items():
         engine = with_figure(engine, path, stand_in(name, path, figure.value))
     return engine
@@ -231,8 +253,13 @@ def years_words(text: str) -> str:
 def title_of(kind: Kind, described: Described, build: Build) -> str:
     """'Unknown engine: petrol four, side valve (general figures of a side-valve petrol four)'."""
     said = {name: described.known(name) for name in ("fuel", "cylinders", "layout", "use", "cooling", "year")}
-    words = [said["fuel"], _COUNT[build.cylinders] if said["cylinders"] else "", said["layout"].replace("_", " "),
-             said["use"].replace("_", " "), years_words(said["year"])]
+    words = [
+        said["fuel"],
+        _COUNT[build.cylinders] if said["cylinders"] else "",
+        said["layout"].replace("_", " "),
+        said["use"].replace("_", " "),
+        years_words(said["year"]),
+    ]
     told = ", ".join(word for word in words if word)
     if described.known("kind"):
         return f"{kind.name}{f' ({told})' if told else ''}, by general figures"

@@ -71,8 +71,12 @@ def known_entry(knowledge: Knowledge, key: str, path: Place, name: str, where: s
     """Whether there is such an entry; reported where not."""
     entries = getattr(knowledge, where)
     if name not in entries:
-        singular = {"gauges": "gauge", "observations": "observation", "computed": "computation",
-                    "reduced": "reduced fact"}
+        singular = {
+            "gauges": "gauge",
+            "observations": "observation",
+            "computed": "computation",
+            "reduced": "reduced fact",
+        }
         report(key, path, f"there is no {singular[where]} '{name}'", nearest(name, entries))
     return name in entries
 
@@ -89,8 +93,11 @@ def limit_at(knowledge: Knowledge, key: str, path: Place, limit: str, unit: str,
         report(key, path, f"'{field}' is no word of how an engine is built", nearest(field, words))
     elif found is None:
         report(key, path, f"there is no limit '{limit}'", nearest(limit, knowledge.limits))
-    elif unit and DIMENSION.get(found.unit) not in (DIMENSION.get(unit), None) \
-            and not any(f"limits/{name}" in knowledge.replaced for name in names):  # told at the figure itself
+    elif (
+        unit
+        and DIMENSION.get(found.unit) not in (DIMENSION.get(unit), None)
+        and not any(f"limits/{name}" in knowledge.replaced for name in names)
+    ):  # told at the figure itself
         report(key, path, f"'{limit}' is a {DIMENSION[found.unit]}, and what it limits is a {DIMENSION[unit]}", "")
         return None
     return found
@@ -100,8 +107,14 @@ def field_at(key: str, path: Place, name: str, sheet: dict[str, type], kinds: Co
     if name in sheet and sheet[name] in kinds:
         return True
     likely = [field for field, kind in sheet.items() if kind in kinds]
-    report(key, path, f"'{name}' is no figure of an engine sheet that can stand here"
-           if name in sheet else f"there is no field '{name}' in an engine sheet", nearest(name, likely))
+    report(
+        key,
+        path,
+        f"'{name}' is no figure of an engine sheet that can stand here"
+        if name in sheet
+        else f"there is no field '{name}' in an engine sheet",
+        nearest(name, likely),
+    )
     return False
 
 
@@ -114,15 +127,21 @@ def same_kind(key: str, path: Place, what: str, unit: str, wanted: Iterable[str]
 
 def field_kind(key: str, path: Place, field: str, wanted: Iterable[str], report: Report) -> None:
     """Reported where a figure of the sheet is of none of the kinds wanted."""
-    same_kind(key, path, f"the field '{field}' of the sheet is", unit_of(field.split(".")[0]), wanted, report)
+    same_kind(
+        key, path, f"the field '{field}' of the sheet is", unit_of(field.split(".", maxsplit=1)[0]), wanted, report
+    )
 
 
 def per_inch_of(key: str, path: Place, per: str, limits: dict[str, Limit], report: Report) -> None:
     """A limit that is counted per inch needs to know of what; where none is, nothing may be named."""
     counted = [name for name, limit in limits.items() if limit.per]
     if counted and not per:
-        report(key, path, f"'{counted[0]}' is counted per {limits[counted[0]].per}: of which figure of the sheet?",
-               "add per, e.g. per: bore")
+        report(
+            key,
+            path,
+            f"'{counted[0]}' is counted per {limits[counted[0]].per}: of which figure of the sheet?",
+            "add per, e.g. per: bore",
+        )
     elif per and limits and not counted:
         report(key, (*path, "per"), f"none of its limits is counted per inch of '{per}'", "leave it out")
 
@@ -137,5 +156,9 @@ def template_at(key: str, path: Place, told: str, known: tuple[str, ...], report
         if how or turned:
             report(key, path, f"'{{{part}}}' stands alone: it is shown as the trade reads it", f"write {{{part}}}")
         if part not in known:
-            report(key, path, f"'{{{part}}}' stands for nothing here", nearest(str(part), known)
-                   or f"known: {', '.join(known[:8])}")
+            report(
+                key,
+                path,
+                f"'{{{part}}}' stands for nothing here",
+                nearest(str(part), known) or f"known: {', '.join(known[:8])}",
+            )

@@ -41,8 +41,12 @@ def check_judged(knowledge: Knowledge, report: Report) -> None:
     for name, item in knowledge.reduced.items():
         ways = [way for way in ("judge", "grade", "computed_by") if getattr(item, way)]
         if len(ways) > 1:
-            report(f"reduced/{name}", (ways[1],), "a fact is judged, graded or computed, one of them",
-                   f"leave out {ways[0]} or {ways[1]}")
+            report(
+                f"reduced/{name}",
+                (ways[1],),
+                "a fact is judged, graded or computed, one of them",
+                f"leave out {ways[0]} or {ways[1]}",
+            )
         if item.judge:
             _judge(knowledge, name, item, item.judge, sheet, report)
         if item.grade:
@@ -59,17 +63,26 @@ def _measured(knowledge: Knowledge, key: str, path: Place, of: str, fact: Reduce
         return ""
     item = knowledge.observations[of]
     if item.kind != "number" or item.rows or item.columns:
-        report(key, path, f"'{of}' is {'a choice' if item.kind != 'number' else 'read at several places'}: judge a "
-               "single number", "")
+        report(
+            key,
+            path,
+            f"'{of}' is {'a choice' if item.kind != 'number' else 'read at several places'}: judge a single number",
+            "",
+        )
         return ""
     if item.each != fact.each:
-        report(key, ("each",) if fact.each else path, f"'{of}' has one value per {item.each or 'engine'}, and the fact "
-               f"one per {fact.each or 'engine'}", f"write each: {item.each}" if item.each else "leave out 'each'")
+        report(
+            key,
+            ("each",) if fact.each else path,
+            f"'{of}' has one value per {item.each or 'engine'}, and the fact one per {fact.each or 'engine'}",
+            f"write each: {item.each}" if item.each else "leave out 'each'",
+        )
     return item.unit
 
 
-def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: dict[str, type],
-           report: Report) -> None:
+def _judge(
+    knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: dict[str, type], report: Report
+) -> None:
     key = f"reduced/{name}"
     unit = _measured(knowledge, key, ("judge", "of"), judge.of, fact, report)
     for index, field in enumerate(judge.sheet):
@@ -77,8 +90,10 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
             field_kind(key, ("judge", "sheet", index), field, (unit,), report)
     if judge.per and field_at(key, ("judge", "per"), judge.per, sheet, (Fit, str), report):
         field_kind(key, ("judge", "per"), judge.per, ("in",), report)
-    ends = {end: limit_at(knowledge, key, ("judge", "limits", end), getattr(judge.limits, end), unit, report)
-            for end in ("low", "high", "wear")}
+    ends = {
+        end: limit_at(knowledge, key, ("judge", "limits", end), getattr(judge.limits, end), unit, report)
+        for end in ("low", "high", "wear")
+    }
     plain = {getattr(judge.limits, end): limit for end, limit in ends.items() if limit is not None}
     for index, limit in enumerate(judge.limits.over_high):
         found = limit_at(knowledge, key, ("judge", "limits", "over_high", index), limit, "", report)
@@ -94,8 +109,12 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
     elif not gauge and unit:
         seen = knowledge.observations[judge.of]
         if not seen.gauge and seen.error is None:
-            report(f"observations/{judge.of}", (), "nobody says how far such a reading may stand off the truth, and "
-                   f"'{name}' judges it", "add a gauge, or an error")
+            report(
+                f"observations/{judge.of}",
+                (),
+                f"nobody says how far such a reading may stand off the truth, and '{name}' judges it",
+                "add a gauge, or an error",
+            )
     if not judge.sheet and not any((*ends.values(), judge.limits.over_high, judge.limits.share_of_low)):
         report(key, ("judge",), "nothing to judge by", "name a field of the sheet, or limits")
     for named, word in judge.words.items():
@@ -104,8 +123,12 @@ def _judge(knowledge: Knowledge, name: str, fact: Reduced, judge: Judge, sheet: 
     for band in _bands_of(judge):
         word = judge.words.get(band, band)
         if band not in judge.words and word not in fact.answers:
-            report(key, ("answers",), f"'{word}' can come out, and is not one of the answers",
-                   f"add it, or write words: {{{band}: ...}}")
+            report(
+                key,
+                ("answers",),
+                f"'{word}' can come out, and is not one of the answers",
+                f"add it, or write words: {{{band}: ...}}",
+            )
 
 
 def _bands_of(judge: Judge) -> tuple[BandWord, ...]:
@@ -114,12 +137,15 @@ def _bands_of(judge: Judge) -> tuple[BandWord, ...]:
     return BAND_WORDS if judge.worse == "high" and (judge.limits.low or banded) else BAND_WORDS[:-1]
 
 
-def _grade(knowledge: Knowledge, name: str, fact: Reduced, grade: Grade, sheet: dict[str, type],
-           report: Report) -> None:
+def _grade(
+    knowledge: Knowledge, name: str, fact: Reduced, grade: Grade, sheet: dict[str, type], report: Report
+) -> None:
     key = f"reduced/{name}"
     unit = _measured(knowledge, key, ("grade", "of"), grade.of, fact, report)
-    figures = {**sheet, **{f"{field}.{end}": str for field, kind in sheet.items() if kind is Fit
-                           for end in ("low", "high", "wear")}}
+    figures = {
+        **sheet,
+        **{f"{field}.{end}": str for field, kind in sheet.items() if kind is Fit for end in ("low", "high", "wear")},
+    }
     for label, mark in grade.marks.items():
         path = ("grade", "marks", label)
         if not mark.limit and not mark.sheet:
@@ -133,8 +159,12 @@ def _grade(knowledge: Knowledge, name: str, fact: Reduced, grade: Grade, sheet: 
             report(key, (*here, "word"), f"'{step.word}' is not one of the answers", nearest(step.word, fact.answers))
         last = index + 1 == len(grade.steps)
         if bool(step.below) + bool(step.up_to) != (not last):
-            report(key, here, "the last step has no end" if last else "a step has one end, below or up_to",
-                   "write it from the least reading to the greatest")
+            report(
+                key,
+                here,
+                "the last step has no end" if last else "a step has one end, below or up_to",
+                "write it from the least reading to the greatest",
+            )
         for end in ("below", "up_to"):
             edge: str = getattr(step, end)
             match = EDGE.fullmatch(edge)
@@ -143,9 +173,17 @@ def _grade(knowledge: Knowledge, name: str, fact: Reduced, grade: Grade, sheet: 
                     report(key, (*here, end), f"there is no mark '{named}'", nearest(named, grade.marks))
     never = [word for word in fact.answers if word not in {step.word for step in grade.steps}]
     if never:
-        report(key, ("answers", fact.answers.index(never[0])), f"'{never[0]}' never comes out",
-               "give it a step, or leave it out")
+        report(
+            key,
+            ("answers", fact.answers.index(never[0])),
+            f"'{never[0]}' never comes out",
+            "give it a step, or leave it out",
+        )
     marks = (*grade.marks, *(f"{mark}_from" for mark in grade.marks))
-    template_at(key, ("grade", "told"), grade.told, ("reading", "sheet.lash_state", *marks,
-                                                   *(name.replace("engine.", "build.") for name in
-                                                     engine_fact_words())), report)
+    template_at(
+        key,
+        ("grade", "told"),
+        grade.told,
+        ("reading", "sheet.lash_state", *marks, *(name.replace("engine.", "build.") for name in engine_fact_words())),
+        report,
+    )

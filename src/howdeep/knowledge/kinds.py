@@ -62,21 +62,29 @@ def check_kind(document: Document) -> Kind:
 def _word_faults(document: Document, kind: Kind) -> Iterator[Fault]:
     for name, words in kind.choices.items():
         if name not in WORDS:
-            yield document.fault(("choices", name), f"'{name}' is no field of the build", nearest(name, WORDS),
-                                 at_key=True)
+            yield document.fault(
+                ("choices", name), f"'{name}' is no field of the build", nearest(name, WORDS), at_key=True
+            )
             continue
         for index, word in enumerate(words):
             if word not in WORDS[name]:
-                yield document.fault(("choices", name, index), f"'{word}' is no word of '{name}'",
-                                     nearest(word, WORDS[name]) or f"it can be {', '.join(WORDS[name])}")
+                yield document.fault(
+                    ("choices", name, index),
+                    f"'{word}' is no word of '{name}'",
+                    nearest(word, WORDS[name]) or f"it can be {', '.join(WORDS[name])}",
+                )
         if getattr(kind.build, name) not in words:
-            yield document.fault(("choices", name), "does not hold how the kind is built as a rule",
-                                 f"add {getattr(kind.build, name)}")
+            yield document.fault(
+                ("choices", name), "does not hold how the kind is built as a rule", f"add {getattr(kind.build, name)}"
+            )
     for part in ("eras", "variants"):
         for index, item in enumerate(getattr(kind, part)):
             if item.word not in kind.choices.get(item.field, ()):
-                yield document.fault((part, index), f"'{item.field}: {item.word}' is none of the choices of this kind",
-                                     f"choices: {', '.join(kind.choices)}")
+                yield document.fault(
+                    (part, index),
+                    f"'{item.field}: {item.word}' is none of the choices of this kind",
+                    f"choices: {', '.join(kind.choices)}",
+                )
     if not 1 <= kind.build.cylinders <= 6:
         yield document.fault(("build", "cylinders"), f"{kind.build.cylinders} cylinders: 1 to 6 are known")
 
@@ -85,8 +93,9 @@ def _figure_faults(document: Document, path: Path_, figures: Mapping[str, Genera
     for name, figure in figures.items():
         here = (*path, name)
         if name not in figure_names():
-            yield document.fault(here, f"'{name}' is no figure of an engine sheet", nearest(name, figure_names()),
-                                 at_key=True)
+            yield document.fault(
+                here, f"'{name}' is no figure of an engine sheet", nearest(name, figure_names()), at_key=True
+            )
             continue
         try:
             least, value, most = (amount(name, text) for text in (figure.least, figure.value, figure.most))
@@ -94,23 +103,41 @@ def _figure_faults(document: Document, path: Path_, figures: Mapping[str, Genera
             yield document.fault(here, str(error))
             continue
         if not least <= value <= most:
-            yield document.fault(here, f"'{figure.value}' does not lie from '{figure.least}' to '{figure.most}'",
-                                 "least, value and most stand in this order")
+            yield document.fault(
+                here,
+                f"'{figure.value}' does not lie from '{figure.least}' to '{figure.most}'",
+                "least, value and most stand in this order",
+            )
 
 
 def amount(name: str, text: str) -> float:
     """A figure in the unit of its field. Raises QuantityError."""
-    return parse(text, unit=unit_of(name.split(".")[0])).to(unit_of(name.split(".")[0]))
+    return parse(text, unit=unit_of(name.split(".", maxsplit=1)[0])).to(unit_of(name.split(".", maxsplit=1)[0]))
 
 
 @functools.cache
 def figure_names() -> tuple[str, ...]:
     """Places of an engine sheet at which a kind may give a figure, e.g. 'ring_gap.wear'."""
-    fits = ("cranking_compression", *(item.name for item in dataclasses.fields(Engine)
-                                      if isinstance(item.default, Fit)))
+    fits = (
+        "cranking_compression",
+        *(item.name for item in dataclasses.fields(Engine) if isinstance(item.default, Fit)),
+    )
     names = [f"{name}.{part}" for name in fits for part in ("low", "high", "wear")]
-    names += ["bore.wear", "cranking_rpm", "bore_taper", "bore_out_of_round", "valve_margin",
-              "head_flatness", "deck_flatness", "lash_inlet", "lash_exhaust", "cap_pressure"]
-    names += [f"{journal}.{part}" for journal in ("crankpins", "mains")
-              for part in ("clearance.low", "clearance.high", "clearance.wear", "out_of_round", "taper")]
+    names += [
+        "bore.wear",
+        "cranking_rpm",
+        "bore_taper",
+        "bore_out_of_round",
+        "valve_margin",
+        "head_flatness",
+        "deck_flatness",
+        "lash_inlet",
+        "lash_exhaust",
+        "cap_pressure",
+    ]
+    names += [
+        f"{journal}.{part}"
+        for journal in ("crankpins", "mains")
+        for part in ("clearance.low", "clearance.high", "clearance.wear", "out_of_round", "taper")
+    ]
     return tuple(sorted(names))

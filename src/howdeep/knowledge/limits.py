@@ -16,8 +16,9 @@ from ..model.quantity import DIMENSION, Quantity, unit_hint
 from .names import conditions_of
 
 
-def compared(knowledge: Knowledge, documents: Mapping[str, tuple[Any, Path_]],
-             first: Mapping[str, Limit]) -> tuple[dict[str, Limit], list[Fault]]:
+def compared(
+    knowledge: Knowledge, documents: Mapping[str, tuple[Any, Path_]], first: Mapping[str, Limit]
+) -> tuple[dict[str, Limit], list[Fault]]:
     """The limits in the unit of the facts they are held beside, else in that of the limit they take the place of.
 
     `first` are the limits as the first folder has them. Faults: a unit that is not known, one of another kind than the
@@ -31,21 +32,33 @@ def compared(knowledge: Knowledge, documents: Mapping[str, tuple[Any, Path_]],
         wanted = beside.get(name, ("", replaced.unit))[1]
         kind = DIMENSION.get(wanted, "")
         if limit.unit not in DIMENSION:
-            faults.append(document.fault((*path, "unit"), f"'{limit.unit}' is not a unit known here",
-                                         unit_hint(limit.unit, kind)))
+            faults.append(
+                document.fault((*path, "unit"), f"'{limit.unit}' is not a unit known here", unit_hint(limit.unit, kind))
+            )
         elif kind and DIMENSION[limit.unit] != kind:
             said = f"the fact '{beside[name][0]}'" if name in beside else f"the limit '{name}'"
-            faults.append(document.fault((*path, "unit"), f"'{limit.unit}' is a {DIMENSION[limit.unit]}, and {said} is "
-                                         f"a {kind}", f"write it in {wanted}" if wanted else 'write ""'))
+            faults.append(
+                document.fault(
+                    (*path, "unit"),
+                    f"'{limit.unit}' is a {DIMENSION[limit.unit]}, and {said} is a {kind}",
+                    f"write it in {wanted}" if wanted else 'write ""',
+                )
+            )
         elif kind:
             limits[name] = dataclasses.replace(limit, unit=wanted, value=_in(limit, wanted))
         if limit.per != replaced.per:
             where = (*path, "per") if limit.per else path
-            faults.append(document.fault(where, f"'{limit.per}': this limit is counted per "
-                                         f"'{replaced.per}'" if replaced.per else f"'{limit.per}': this limit is a "
-                                         "plain figure, counted per nothing", nearest(limit.per, [replaced.per])
-                                         or (f"write per: {replaced.per}" if replaced.per else "leave it out"),
-                                         at_key=not limit.per))
+            faults.append(
+                document.fault(
+                    where,
+                    f"'{limit.per}': this limit is counted per '{replaced.per}'"
+                    if replaced.per
+                    else f"'{limit.per}': this limit is a plain figure, counted per nothing",
+                    nearest(limit.per, [replaced.per])
+                    or (f"write per: {replaced.per}" if replaced.per else "leave it out"),
+                    at_key=not limit.per,
+                )
+            )
     return limits, faults
 
 

@@ -79,16 +79,18 @@ def digest_of(files: Iterable[Path]) -> str:
     return total.hexdigest()
 
 
-def _limits_beside(document: Document, name: str, fact: Reduced, own: Mapping[str, str],
-                   faults: list[Fault]) -> Iterator[tuple[str, tuple[str, str, str], Limit]]:
+def _limits_beside(
+    document: Document, name: str, fact: Reduced, own: Mapping[str, str], faults: list[Fault]
+) -> Iterator[tuple[str, tuple[str, str, str], Limit]]:
     """(id, place, limit) of every limit that is written beside the fact it judges."""
     for limit, item in fact.limits.items():
         place = (name, "limits", limit)
         if not names.ID.fullmatch(limit):
             faults.append(document.fault(place, f"'{limit}' is not an id: small letters, digits, - and _", at_key=True))
         elif f"limits/{limit}" in own:
-            faults.append(document.fault(place, f"'{limit}' is written twice", f"first in {own[f'limits/{limit}']}",
-                                         at_key=True))
+            faults.append(
+                document.fault(place, f"'{limit}' is written twice", f"first in {own[f'limits/{limit}']}", at_key=True)
+            )
         else:
             yield limit, place, item
 
@@ -136,12 +138,14 @@ def load(folders: Sequence[Path]) -> Knowledge:
             for name, plain in document.value.items():
                 key = f"{kind}/{name}"
                 if not isinstance(name, str) or not names.ID.fullmatch(name):
-                    faults.append(document.fault((name,), f"'{name}' is not an id: small letters, digits, - and _",
-                                                 at_key=True))
+                    faults.append(
+                        document.fault((name,), f"'{name}' is not an id: small letters, digits, - and _", at_key=True)
+                    )
                     continue
                 if key in own:
-                    faults.append(document.fault((name,), f"'{name}' is written twice", f"first in {own[key]}",
-                                                 at_key=True))
+                    faults.append(
+                        document.fault((name,), f"'{name}' is written twice", f"first in {own[key]}", at_key=True)
+                    )
                     continue
                 line, _ = document.keys[(name,)]
                 own[key] = f"{path}:{line}"
@@ -185,16 +189,24 @@ def load(folders: Sequence[Path]) -> Knowledge:
         raise HowdeepError([*faults, *more])
     table = plausible_table(folders, "rules").values()
     numbers = numbers_of_rules(entries, settings, in_use)
-    shipped = {} if len(folders) < 2 else numbers_of_rules(first, first_settings, {
-        name: limits.in_unit_of(limit, in_use[name]) for name, limit in first["limits"].items() if name in in_use})
+    shipped = (
+        {}
+        if len(folders) < 2
+        else numbers_of_rules(
+            first,
+            first_settings,
+            {name: limits.in_unit_of(limit, in_use[name]) for name, limit in first["limits"].items() if name in in_use},
+        )
+    )
     refused, questions = guard_rules(table, numbers, shipped, settings.sure)
 
     def placed(doubt: Doubt) -> Fault:
         head, *rest = doubt.path
         if head in ("settings", "sure"):
             named = [str(part).removeprefix("settings.") for part in doubt.path]
-            return heads.fault(tuple(named[1:] if head == "settings" else named), doubt.message,
-                                           doubt.hint, at_key=doubt.at_key)
+            return heads.fault(
+                tuple(named[1:] if head == "settings" else named), doubt.message, doubt.hint, at_key=doubt.at_key
+            )
         document, path = documents[f"{head}/{rest[0]}"]
         return document.fault((*path, *rest[1:]), doubt.message, doubt.hint)
 

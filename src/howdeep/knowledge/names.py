@@ -16,8 +16,16 @@ from .frequencies import number_at, words_of
 from .judged_names import check_judged
 
 ID = re.compile(r"[a-z0-9][a-z0-9_.-]*")
-QUANTITIES = ("each engine", "each cylinder", "each valve", "each inlet_valve", "each exhaust_valve", "each rod",
-              "each main", "each head_stud")
+QUANTITIES = (
+    "each engine",
+    "each cylinder",
+    "each valve",
+    "each inlet_valve",
+    "each exhaust_valve",
+    "each rod",
+    "each main",
+    "each head_stud",
+)
 
 Report = Callable[[str, Path_, str, str], None]
 """(kind/id, path inside the entry, message, hint)"""
@@ -39,8 +47,9 @@ def fact_shapes(knowledge: Knowledge) -> dict[str, FactShape]:
     """Every fact that a rule may read."""
     shapes = {name: FactShape(words, "") for name, words in engine_fact_words().items()}
     for name, item in knowledge.observations.items():
-        shapes[name] = FactShape(tuple(item.answers) if item.kind == "choice" else (), item.each,
-                                 bool(item.rows or item.columns))
+        shapes[name] = FactShape(
+            tuple(item.answers) if item.kind == "choice" else (), item.each, bool(item.rows or item.columns)
+        )
     for name, reduced in knowledge.reduced.items():
         shapes[name] = FactShape(reduced.answers if reduced.kind == "choice" else (), reduced.each)
     return shapes
@@ -57,17 +66,40 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
     facts = fact_shapes(knowledge)
     work_facts = {f"odds.{cause}": FactShape((), "") for cause in knowledge.causes}
     work_facts["scope"] = FactShape(tuple(knowledge.scopes), "")
-    for kind in ("observations", "causes", "history", "findings", "operations", "contradictions", "holds",
-                 "first_looks", "first_questions", "cautions"):
+    for kind in (
+        "observations",
+        "causes",
+        "history",
+        "findings",
+        "operations",
+        "contradictions",
+        "holds",
+        "first_looks",
+        "first_questions",
+        "cautions",
+    ):
         for name, entry in getattr(knowledge, kind).items():
             for field, path, condition in conditions_of(entry):
                 only_engine = field == "applies" or path[0] in ("rung", "seen_at", "hours_by")
-                known = {n: s for n, s in facts.items() if n.startswith("engine.")} if only_engine else (
-                    facts | work_facts if kind == "operations" else facts)
+                known = (
+                    {n: s for n, s in facts.items() if n.startswith("engine.")}
+                    if only_engine
+                    else (facts | work_facts if kind == "operations" else facts)
+                )
                 _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
-    for kind in ("checks", "lines", "scopes", "parts", "limits", "reduced", "frequencies", "tools", "gauges",
-                 "machining"):
+    for kind in (
+        "checks",
+        "lines",
+        "scopes",
+        "parts",
+        "limits",
+        "reduced",
+        "frequencies",
+        "tools",
+        "gauges",
+        "machining",
+    ):
         for name, entry in getattr(knowledge, kind).items():
             _references(knowledge, kind, name, entry, report)
     _reduced_and_observed(knowledge, report)
@@ -91,8 +123,9 @@ def conditions_of(entry: Any) -> Iterable[tuple[str, Path_, Condition]]:
         yield "when", ("hours_by", index, "when"), step.when
 
 
-def _condition(knowledge: Knowledge, key: str, path: Path_, condition: Condition, facts: dict[str, FactShape],
-               report: Report) -> None:
+def _condition(
+    knowledge: Knowledge, key: str, path: Path_, condition: Condition, facts: dict[str, FactShape], report: Report
+) -> None:
     if isinstance(condition, (AllOf, AnyOf)):
         word = "all" if isinstance(condition, AllOf) else "any"
         for index, part in enumerate(condition.parts):
@@ -101,11 +134,19 @@ def _condition(knowledge: Knowledge, key: str, path: Path_, condition: Condition
         _condition(knowledge, key, (*path, "not"), condition.part, facts, report)
     elif isinstance(condition, FindingTest):
         if condition.finding not in knowledge.findings:
-            report(key, (*path, "finding"), f"there is no finding '{condition.finding}'",
-                   nearest(condition.finding, knowledge.findings))
+            report(
+                key,
+                (*path, "finding"),
+                f"there is no finding '{condition.finding}'",
+                nearest(condition.finding, knowledge.findings),
+            )
     elif condition.fact not in facts:
-        report(key, (*path, "fact"), f"there is no fact '{condition.fact}' that may be read here",
-               nearest(condition.fact, facts))
+        report(
+            key,
+            (*path, "fact"),
+            f"there is no fact '{condition.fact}' that may be read here",
+            nearest(condition.fact, facts),
+        )
     else:
         _fact_test(knowledge, key, path, condition, facts[condition.fact], report)
 
@@ -119,16 +160,24 @@ def _fact_test(knowledge: Knowledge, key: str, path: Path_, test: FactTest, shap
             report(key, (*path, "is"), f"'{test.fact}' is a number; compare it", "")
             break
         if word not in shape.words:
-            report(key, (*path, "is"), f"'{test.fact}' can never be '{word}'", nearest(word, shape.words)
-                   or f"it can be {', '.join(shape.words)}")
+            report(
+                key,
+                (*path, "is"),
+                f"'{test.fact}' can never be '{word}'",
+                nearest(word, shape.words) or f"it can be {', '.join(shape.words)}",
+            )
     for name, value in test.bounds:
         if shape.words:
             report(key, (*path, name), f"'{test.fact}' is a word, not a number", f"use is: {', '.join(shape.words)}")
         elif isinstance(value, str) and value not in knowledge.limits:
             report(key, (*path, name), f"there is no limit '{value}'", nearest(value, knowledge.limits))
     if shape.each and test.cylinders == "":
-        report(key, (*path, "fact"), f"'{test.fact}' has one value per {shape.each}; say cylinders: any, every, "
-               "neighbours or a number", "")
+        report(
+            key,
+            (*path, "fact"),
+            f"'{test.fact}' has one value per {shape.each}; say cylinders: any, every, neighbours or a number",
+            "",
+        )
     if not shape.each and test.cylinders != "":
         report(key, (*path, "cylinders"), f"'{test.fact}' has a single value; leave out 'cylinders'", "")
 
@@ -145,8 +194,14 @@ POINTERS = {
     "history": {"shifts": "causes"},
     "findings": {"explained_by": "causes", "lifted_by": "findings", "covers": "findings"},
     "lines": {"findings": "findings"},
-    "operations": {"brings": "operations", "instead_of": "operations", "parts": "parts", "machine": "machining",
-                   "cautions": "cautions", "during": "observations"},
+    "operations": {
+        "brings": "operations",
+        "instead_of": "operations",
+        "parts": "parts",
+        "machine": "machining",
+        "cautions": "cautions",
+        "during": "observations",
+    },
     "scopes": {"always": "operations", "access": "operations"},
     "reduced": {"taken_from": "observations"},
     "parts": {"sized_by": "observations", "size_fact": "reduced"},
@@ -162,30 +217,51 @@ def _references(knowledge: Knowledge, kind: str, name: str, entry: Any, report: 
         given = getattr(entry, field)
         for index, item in _items(given):
             if item not in getattr(knowledge, target):
-                report(key, (field, index) if index != "" else (field,), f"there is no entry '{item}' in {target}",
-                       nearest(item, getattr(knowledge, target)))
+                report(
+                    key,
+                    (field, index) if index != "" else (field,),
+                    f"there is no entry '{item}' in {target}",
+                    nearest(item, getattr(knowledge, target)),
+                )
     both = {**knowledge.observations, **knowledge.checks}
     for field in CHECK_FIELDS.get(kind, ()):
         for index, item in _items(getattr(entry, field)):
             if item not in both:
-                report(key, (field, index) if index != "" else (field,),
-                       f"there is no observation or check '{item}'", nearest(item, both))
+                report(
+                    key,
+                    (field, index) if index != "" else (field,),
+                    f"there is no observation or check '{item}'",
+                    nearest(item, both),
+                )
     for index, source in enumerate(getattr(entry, "source", ())):
         if source.standing == "published" and source.of not in knowledge.sources:
-            report(key, ("source", index), f"there is no published source '{source.of}' in the register"
-                   if source.of else "a published statement names its source ('of')",
-                   nearest(source.of, knowledge.sources))
+            report(
+                key,
+                ("source", index),
+                f"there is no published source '{source.of}' in the register"
+                if source.of
+                else "a published statement names its source ('of')",
+                nearest(source.of, knowledge.sources),
+            )
     if kind == "operations":
         for stage, others in entry.after.items():
             for index, other in enumerate(others):
                 if other not in knowledge.operations:
-                    report(key, ("after", stage, index), f"there is no entry '{other}' in operations",
-                           nearest(other, knowledge.operations))
+                    report(
+                        key,
+                        ("after", stage, index),
+                        f"there is no entry '{other}' in operations",
+                        nearest(other, knowledge.operations),
+                    )
         for field in ("parts", "machine"):
             for item, quantity in getattr(entry, field).items():
                 if quantity not in QUANTITIES and not re.fullmatch(r"[1-9][0-9]*( each [a-z_]+)?", quantity):
-                    report(key, (field, item), f"'{quantity}' is not a quantity",
-                           nearest(quantity, QUANTITIES) or f"a whole number, or {', '.join(QUANTITIES)}")
+                    report(
+                        key,
+                        (field, item),
+                        f"'{quantity}' is not a quantity",
+                        nearest(quantity, QUANTITIES) or f"a whole number, or {', '.join(QUANTITIES)}",
+                    )
     if kind == "findings" and bool(entry.explained_by) != (entry.otherwise is not None):
         report(key, (), "'explained_by' and 'otherwise' belong together", "add the missing one")
 
@@ -221,16 +297,24 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
             for other, word in others.items():
                 there = knowledge.observations.get(other)
                 if there is None or there.each or word not in there.answers:
-                    report(key, ("implies", answer, other), f"'{other}' is no observation that can be '{word}'",
-                           nearest(other, knowledge.observations))
+                    report(
+                        key,
+                        ("implies", answer, other),
+                        f"'{other}' is no observation that can be '{word}'",
+                        nearest(other, knowledge.observations),
+                    )
         for index, word in enumerate(item.worsens):
             if word not in item.answers:
                 report(key, ("worsens", index), f"'{word}' is not one of the answers", nearest(word, item.answers))
     for name, first in knowledge.first_questions.items():
         for index, asked in enumerate(first.asks):
             if asked in knowledge.observations and knowledge.observations[asked].moment != "talk":
-                report(f"first_questions/{name}", ("asks", index), f"'{asked}' is no question for a customer",
-                       "name one of moment talk; what is looked at first stands in first_looks")
+                report(
+                    f"first_questions/{name}",
+                    ("asks", index),
+                    f"'{asked}' is no question for a customer",
+                    "name one of moment talk; what is looked at first stands in first_looks",
+                )
     for kind in ("observations", "reduced"):
         for name, item in getattr(knowledge, kind).items():
             _sound_and_named(f"{kind}/{name}", item, report)
@@ -247,13 +331,19 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
                     continue
                 shape = facts[fact]
                 if bool(shape.each) != isinstance(value, dict):
-                    report(f"checks/{name}", path, f"'{fact}' takes "
-                           + ("{each: ...} or {one: ..., others: ...}" if shape.each else "a single value"), "")
+                    report(
+                        f"checks/{name}",
+                        path,
+                        f"'{fact}' takes "
+                        + ("{each: ...} or {one: ..., others: ...}" if shape.each else "a single value"),
+                        "",
+                    )
                     continue
                 for given in value.values() if isinstance(value, dict) else (value,):
-                    if shape.words and given not in shape.words or not shape.words and isinstance(given, str):
-                        report(f"checks/{name}", path, f"'{fact}' can never be '{given}'",
-                               nearest(str(given), shape.words))
+                    if (shape.words and given not in shape.words) or (not shape.words and isinstance(given, str)):
+                        report(
+                            f"checks/{name}", path, f"'{fact}' can never be '{given}'", nearest(str(given), shape.words)
+                        )
 
 
 def _frequencies(knowledge: Knowledge, report: Report) -> None:
@@ -306,14 +396,18 @@ def _circles(knowledge: Knowledge, written: list[str], report: Report) -> None:
         if state.get(name) == 2 or name not in reads:
             return
         if name in trail:
-            circle = trail[trail.index(name):]
+            circle = trail[trail.index(name) :]
             if frozenset(circle) not in told:
                 told.add(frozenset(circle))
                 last = max(circle, key=lambda item: written.index(f"findings/{item}"))
                 place = circle.index(last)
                 way = (*circle[place:], *circle[:place], last)
-                report(f"findings/{last}", ("when",), f"leads round in a circle: {' -> '.join(way)}",
-                       "let one of them stand without the other")
+                report(
+                    f"findings/{last}",
+                    ("when",),
+                    f"leads round in a circle: {' -> '.join(way)}",
+                    "let one of them stand without the other",
+                )
             return
         for other in sorted(reads[name]):
             visit(other, (*trail, name))

@@ -56,11 +56,16 @@ def _unit_faults(entry: Plausible) -> Iterator[tuple[str, str]]:
     if entry.unit not in DIMENSION:
         yield f"'{entry.unit}' is not a unit known here", unit_hint(entry.unit)
     elif entry.unit:
-        paths = [(base + path if path.startswith(".") else path).split(".")
-                 for base in entry.each or ("",) for path in entry.figures]
+        paths = [
+            (base + path if path.startswith(".") else path).split(".")
+            for base in entry.each or ("",)
+            for path in entry.figures
+        ]
         for unit in sorted({"" if path[0] in PLAIN or path[-1] == "count" else unit_of(path[0]) for path in paths}):
             if not unit:
                 yield f"'{entry.unit}': a figure it guards is a number without a unit", "leave the unit out"
             elif DIMENSION[unit] != DIMENSION[entry.unit]:
-                yield (f"'{entry.unit}' is a {DIMENSION[entry.unit]}, and a figure it guards is a {DIMENSION[unit]}",
-                       f"write it in {unit}")
+                yield (
+                    f"'{entry.unit}' is a {DIMENSION[entry.unit]}, and a figure it guards is a {DIMENSION[unit]}",
+                    f"write it in {unit}",
+                )

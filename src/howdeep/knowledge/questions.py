@@ -41,7 +41,7 @@ def facts_of(knowledge: Knowledge, condition: Condition) -> frozenset[str]:
     return frozenset(test.fact for test, _ in tests_of(knowledge, condition))
 
 
-def tests_of(knowledge: Knowledge, condition: Condition, positive: bool = True) -> Iterator[tuple[FactTest, bool]]:
+def tests_of(knowledge: Knowledge, condition: Condition, positive: bool = True) -> Iterator[tuple[FactTest, bool]]:  # noqa: PT028
     """(test, whether it speaks for the condition rather than under a `not`), through other findings as well."""
     if isinstance(condition, FactTest):
         yield condition, positive

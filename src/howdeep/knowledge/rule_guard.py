@@ -58,8 +58,12 @@ def _plain(entries: Entries, settings: Settings | None) -> Iterator[tuple[Path_,
                 yield ("settings", table, name), value
 
 
-def guard_rules(table: Iterable[Plausible], numbers: Mapping[Path_, Number], shipped: Mapping[Path_, Number],
-                sure: Mapping[str, str]) -> tuple[list[Doubt], list[Doubt]]:
+def guard_rules(
+    table: Iterable[Plausible],
+    numbers: Mapping[Path_, Number],
+    shipped: Mapping[Path_, Number],
+    sure: Mapping[str, str],
+) -> tuple[list[Doubt], list[Doubt]]:
     """What is refused and what is questioned. `shipped`: the figures that are laid over, empty where these are they;
     `sure`: what the settings are sure of, figure -> why."""
     by_text = {tuple(str(part) for part in path): path for path in numbers}

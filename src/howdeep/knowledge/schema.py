@@ -30,13 +30,15 @@ from .sheet_form import sheet_form
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _CONDITION_SHAPES = ("FactTest", "FindingTest", "AllOf", "AnyOf", "Not")
 _BY_ID: dict[str, type] = {**KINDS, "plausible": Plausible, "sheet_form": SheetGroup, "usual_builds": UsualBuild}
-_SINGLE = {"rules-kinds": (Kind, "A kind of engine: how such engines are built, and general figures."),
-           "engine-sheet": (Engine, "An engine sheet: the figures of one engine model."),
-           "price-list": (PriceList, "A price list: what work costs at one shop."),
-           "shop": (ShopSettings, "The shop: letterhead, tools, altitude, units, floors of a promise, who signs."),
-           "rules-asked": (Asked, "What a shop is asked for when it begins a price list, and words of suppliers."),
-           "job": (Job, "A job: one customer's case."),
-           "rules-settings": (Settings, "The table that binds words to numbers, and the constants of the reasoning.")}
+_SINGLE = {
+    "rules-kinds": (Kind, "A kind of engine: how such engines are built, and general figures."),
+    "engine-sheet": (Engine, "An engine sheet: the figures of one engine model."),
+    "price-list": (PriceList, "A price list: what work costs at one shop."),
+    "shop": (ShopSettings, "The shop: letterhead, tools, altitude, units, floors of a promise, who signs."),
+    "rules-asked": (Asked, "What a shop is asked for when it begins a price list, and words of suppliers."),
+    "job": (Job, "A job: one customer's case."),
+    "rules-settings": (Settings, "The table that binds words to numbers, and the constants of the reasoning."),
+}
 
 
 def schema_names() -> tuple[str, ...]:
@@ -55,15 +57,20 @@ def schema(name: str) -> dict[str, Any]:
             definitions = {key: item for key, item in definitions.items() if key != "Mark"}
             definitions["Priced"] = _tidy(_described(Priced))
         if name == "rules-settings":
-            body["properties"] = {"version": {"type": ["string", "number"], "description": "Version of the rule base."},
-                                  **body["properties"]}
+            body["properties"] = {
+                "version": {"type": ["string", "number"], "description": "Version of the rule base."},
+                **body["properties"],
+            }
     else:
         shape = _BY_ID[name.removeprefix("rules-")]
         entry = _tidy(_described(shape))
         definitions = {**entry.pop("$defs", {}), shape.__name__: entry}
         title = f"Rules, {name.removeprefix('rules-')}: entries by id. {entry.get('description', '')}".strip()
-        body = {"type": "object", "propertyNames": {"pattern": f"^({ID.pattern})$"},
-                "additionalProperties": {"$ref": f"#/$defs/{shape.__name__}"}}
+        body = {
+            "type": "object",
+            "propertyNames": {"pattern": f"^({ID.pattern})$"},
+            "additionalProperties": {"$ref": f"#/$defs/{shape.__name__}"},
+        }
     if name == "job":
         body["properties"] = {**body["properties"], "engine": engine_of_job(body["properties"]["engine"])}
     body.pop("description", None)
@@ -85,8 +92,11 @@ def engine_of_job(plain: dict[str, Any]) -> dict[str, Any]:
     text = {"type": ["string", "number", "boolean"]}
     known: dict[str, Any] = {
         "kind": {**text, "description": "the kind of engine, where nobody knows more"},
-        "year": {**text, "description": f"{CALLED['year']}: it tells poured from shell bearings, six volts from twelve",
-                 "examples": ["1936", "1930s", "1935-1940", "unknown"]},
+        "year": {
+            **text,
+            "description": f"{CALLED['year']}: it tells poured from shell bearings, six volts from twelve",
+            "examples": ["1936", "1930s", "1935-1940", "unknown"],
+        },
     }
     form = sheet_form()
     for field in FIELDS:
@@ -94,10 +104,16 @@ def engine_of_job(plain: dict[str, Any]) -> dict[str, Any]:
         asked = form.field(f"build.{field}")
         why = f": {asked.purpose[0].lower()}{asked.purpose[1:].rstrip('.')}" if asked else ""
         known[field] = {"anyOf": [{"enum": [*words, "unknown"]}, text], "description": f"{CALLED[field]}{why}"}
-    mapping = {"type": "object", "properties": known, "additionalProperties": False,
-               "description": "What is known of an engine without a sheet; leave out what nobody knows."}
-    return {"anyOf": [{key: item for key, item in plain.items() if key != "description"}, mapping],
-            "description": plain.get("description", "")}
+    mapping = {
+        "type": "object",
+        "properties": known,
+        "additionalProperties": False,
+        "description": "What is known of an engine without a sheet; leave out what nobody knows.",
+    }
+    return {
+        "anyOf": [{key: item for key, item in plain.items() if key != "description"}, mapping],
+        "description": plain.get("description", ""),
+    }
 
 
 def _with_marks(body: dict[str, Any]) -> dict[str, Any]:
@@ -105,8 +121,9 @@ def _with_marks(body: dict[str, Any]) -> dict[str, Any]:
 
     def marked(plain: dict[str, Any]) -> dict[str, Any]:
         if isinstance(plain.get("anyOf"), list):  # may be left out altogether
-            (plain,) = ({**item, "description": plain["description"]} for item in plain["anyOf"]
-                        if item.get("type") != "null")
+            (plain,) = (
+                {**item, "description": plain["description"]} for item in plain["anyOf"] if item.get("type") != "null"
+            )
         if isinstance(plain.get("additionalProperties"), dict):
             return {**plain, "additionalProperties": marked(plain["additionalProperties"])}
         told: dict[str, Any] = {key: plain[key] for key in ("description", "default") if key in plain}
@@ -114,8 +131,11 @@ def _with_marks(body: dict[str, Any]) -> dict[str, Any]:
         return {"anyOf": [bare, {"$ref": "#/$defs/Priced"}], **told}
 
     figures = (*TERMS, *TABLES, "engine_parts")
-    properties = {name: marked(item) if name in figures else item for name, item in body["properties"].items()
-                  if name not in ("marks", "stand_ins", "questions")}
+    properties = {
+        name: marked(item) if name in figures else item
+        for name, item in body["properties"].items()
+        if name not in ("marks", "stand_ins", "questions")
+    }
     return {**body, "properties": properties}
 
 
@@ -147,12 +167,19 @@ def condition_schema() -> dict[str, Any]:
         return {"type": "object", "required": [key], "properties": {key: item, **others}, "additionalProperties": False}
 
     tests: dict[str, dict[str, Any]] = {
-        "is": {"anyOf": [word, {"type": "array", "items": word, "minItems": 1}],
-               "description": "The word or words that make it present."},
-        "below": bound, "above": bound, "at_least": bound, "at_most": bound,
-        "cylinders": {"anyOf": [{"enum": ["any", "every", "neighbours"]}, {"type": "integer", "minimum": 1}],
-                      "description": "For a fact with one value per cylinder (journal, valve): any, every, neighbours, "
-                                     "or at least how many."},
+        "is": {
+            "anyOf": [word, {"type": "array", "items": word, "minItems": 1}],
+            "description": "The word or words that make it present.",
+        },
+        "below": bound,
+        "above": bound,
+        "at_least": bound,
+        "at_most": bound,
+        "cylinders": {
+            "anyOf": [{"enum": ["any", "every", "neighbours"]}, {"type": "integer", "minimum": 1}],
+            "description": "For a fact with one value per cylinder (journal, valve): any, every, neighbours, "
+            "or at least how many.",
+        },
     }
     fact = form("fact", {"type": "string", "description": "An observation, a reduced fact, or engine.*"}, **tests)
     compared = [{"required": [name]} for name in ("below", "above", "at_least", "at_most")]
@@ -181,8 +208,11 @@ def _tidy(plain: Any, key: str = "") -> Any:
     if "#/$defs/FactTest" in choices:
         told = {"description": plain["description"]} if "description" in plain else {}
         return {"$ref": "#/$defs/condition", **told}
-    result = {name: _tidy(item, name) for name, item in plain.items()
-              if name != "title" and not (name == "default" and item in (None, "", [], {}))}
+    result = {
+        name: _tidy(item, name)
+        for name, item in plain.items()
+        if name != "title" and not (name == "default" and item in (None, "", [], {}))
+    }
     if "description" in result:
         result["description"] = " ".join(result["description"].split())
     if result.get("type") == "string" and "enum" not in result and "const" not in result:

@@ -61,12 +61,21 @@ def _offer(field: dict[str, Any], ids: Iterable[str]) -> None:
 def _job(fields: dict[str, Any], definitions: dict[str, Any], knowledge: Knowledge, sheets: Sequence[str]) -> None:
     for section, moment in _SECTIONS.items():
         own = {name: _answer(item) for name, item in knowledge.observations.items() if item.moment == moment}
-        fields[section] = {"type": "object", "description": fields[section].get("description", ""), "properties": own,
-                           "additionalProperties": False}
+        fields[section] = {
+            "type": "object",
+            "description": fields[section].get("description", ""),
+            "properties": own,
+            "additionalProperties": False,
+        }
     if sheets:
-        fields["engine"] = {"anyOf": [{"enum": sorted(sheets)}, {"type": "string", "pattern": r"\.yaml$"},
-                                      *(item for item in fields["engine"]["anyOf"] if item.get("type") == "object")],
-                            "description": fields["engine"].get("description", "")}
+        fields["engine"] = {
+            "anyOf": [
+                {"enum": sorted(sheets)},
+                {"type": "string", "pattern": r"\.yaml$"},
+                *(item for item in fields["engine"]["anyOf"] if item.get("type") == "object"),
+            ],
+            "description": fields["engine"].get("description", ""),
+        }
     _insist(fields["waived"], (*knowledge.holds, *OTHER_WAIVERS))
     _insist(definitions["Found"]["properties"]["causes"], knowledge.causes)
 
@@ -79,14 +88,15 @@ def _answer(item: Observation) -> dict[str, Any]:
     """What may stand for one observation in a job."""
     put_off = [None, "unknown", "later"]
     if item.kind == "choice":
-        one: dict[str, Any] = {"enum": [*item.answers, *[int(word) for word in item.answers if word.isdecimal()],
-                                        *put_off]}
+        one: dict[str, Any] = {
+            "enum": [*item.answers, *[int(word) for word in item.answers if word.isdecimal()], *put_off]
+        }
     else:
         one = {"type": ["string", "number", "null"]}
     told = {"description": " ".join(f"{item.title}. {item.ask}".split())}
     if item.rows:
         row = {"anyOf": [one, {"type": "array", "items": one}]}
-        one = {"type": "object", "properties": {name: row for name in item.rows}, "additionalProperties": False}
+        one = {"type": "object", "properties": dict.fromkeys(item.rows, row), "additionalProperties": False}
     if not item.each:
         return {**one, **told}
     several = {"type": "object", "patternProperties": {"^([1-9][0-9]*|all)$": one}, "additionalProperties": False}

@@ -113,9 +113,7 @@ def _field_faults(document: Document, where: Path_, path: str, item: SheetField)
     elif shape not in _TAKES[item.kind]:
         faults.append(document.fault((*where, "kind"), f"'{path}' is no {item.kind}"))
     if item.unit and item.unit not in DIMENSION:
-        faults.append(
-            document.fault((*where, "unit"), f"'{item.unit}' is not a unit known here", unit_hint(item.unit))
-        )
+        faults.append(document.fault((*where, "unit"), f"'{item.unit}' is not a unit known here", unit_hint(item.unit)))
     for name in (item.at, item.state):
         if name and shape_at(name) is None:
             faults.append(document.fault(where, f"an engine sheet has no field '{name}'"))

@@ -7,6 +7,7 @@ journals and cylinders. A word in the sheet (`sure`) settles a question, never a
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any
@@ -43,7 +44,16 @@ _UNITS = {
     "torques": "ft-lb",
 }
 NO_FIGURES = (
-    "name", "note", "lash_state", "ignition_timing", "source", "sure", "build", "firing_order", "fluids", "assumed",
+    "name",
+    "note",
+    "lash_state",
+    "ignition_timing",
+    "source",
+    "sure",
+    "build",
+    "firing_order",
+    "fluids",
+    "assumed",
 )
 OTHER_UNIT = ", and the other figures of "
 """What a question says that is about units beside each other alone."""
@@ -150,7 +160,7 @@ def _rows(guard: Guard) -> None:
     """Sizes in a row rise, and no neighbour is many times the other."""
     for where in (("oversizes",), ("crankpins", "undersizes"), ("mains", "undersizes")):
         row = [(path, item) for path, item in guard.numbers.items() if path[:-1] == where]
-        for (_, before), (path, item) in zip(row, row[1:], strict=False):
+        for (_, before), (path, item) in itertools.pairwise(row):
             if item.value <= before.value + FUZZ:
                 guard.refuse(path, f"{told(path)} {item.text} stands after {before.text}: sizes rise from the smallest")
             elif before.value > 0 and item.value / before.value > NEIGHBOURS:
@@ -168,7 +178,7 @@ def _stages(guard: Guard) -> None:
         row = [(path, item) for path, item in guard.numbers.items() if path[:3] == ("torques", name, "stages")]
         if not row or final is None or final.value <= 0:
             continue
-        for (_, before), (path, item) in zip(row, row[1:], strict=False):
+        for (_, before), (path, item) in itertools.pairwise(row):
             if item.value <= before.value + FUZZ:
                 guard.refuse(path, f"{told(path)} {item.text} comes after {before.text}: stages rise to the torque")
             elif before.value > 0 and item.value / before.value > LAST_STEP:
@@ -235,8 +245,7 @@ def _units_beside(guard: Guard) -> None:
             if unit != common:
                 guard.question(
                     path,
-                    f"{told(path)} {guard.numbers[path].text} is in {unit}{OTHER_UNIT}"
-                    f"{told(where)} in {common}",
+                    f"{told(path)} {guard.numbers[path].text} is in {unit}{OTHER_UNIT}{told(where)} in {common}",
                     f"perhaps {common} was meant",
                 )
 

@@ -13,5 +13,8 @@ def tools_lacking(knowledge: Knowledge, observation: str) -> tuple[str, ...]:
 def tool_sentence(knowledge: Knowledge, observation: str) -> str:
     """'needs a leakage tester ..., which this shop does not own'; empty where nothing is lacking."""
     names = [knowledge.tools[name].title for name in tools_lacking(knowledge, observation)]
-    return f"needs what this shop does not own: {' and '.join(name[0].lower() + name[1:] for name in names)}" if (
-        names) else ""
+    return (
+        f"needs what this shop does not own: {' and '.join(name[0].lower() + name[1:] for name in names)}"
+        if (names)
+        else ""
+    )

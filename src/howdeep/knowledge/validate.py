@@ -47,8 +47,11 @@ def typed(document: Document, path: Path_, plain: Any, shape: type[T], faults: l
 
 def more_faults(document: Document, number: int = 0) -> Fault:
     """That a file has more faults than are named; `number` of them where they were counted."""
-    return document.fault((), f"{number:,} more faults are not named" if number else "there are more faults",
-                          f"mend the first {MOST_FAULTS} first")
+    return document.fault(
+        (),
+        f"{number:,} more faults are not named" if number else "there are more faults",
+        f"mend the first {MOST_FAULTS} first",
+    )
 
 
 def _prepare(document: Document, path: Path_, plain: dict[Any, Any], faults: list[Fault]) -> dict[Any, Any]:
@@ -81,8 +84,12 @@ def _fault(document: Document, path: Path_, item: Any, shape: type) -> Fault:
     last = item["loc"][-1] if item["loc"] else ""
     if kind in ("unexpected_keyword_argument", "extra_forbidden"):
         known = _fields_at(shape, item["loc"][:-1])
-        return document.fault(where, f"'{last}' is not a field here", nearest(str(last), known)
-                              or (f"known: {', '.join(known)}" if len(known) <= 12 else ""), at_key=True)
+        return document.fault(
+            where,
+            f"'{last}' is not a field here",
+            nearest(str(last), known) or (f"known: {', '.join(known)}" if len(known) <= 12 else ""),
+            at_key=True,
+        )
     if kind == "missing":
         return document.fault(where[:-1], f"the field '{last}' is missing")
     if kind == "literal_error":
@@ -90,13 +97,17 @@ def _fault(document: Document, path: Path_, item: Any, shape: type) -> Fault:
         options = [word.strip() for word in expected.replace(" or ", ", ").split(",") if word.strip()]
         expected = " or ".join((", ".join(options[:-1]), options[-1])) if len(options) > 1 else options[0]
         if not isinstance(value, str) and str(value) in options:
-            return document.fault(where, f"{value} is a number here, and a word is wanted",
-                                  f'write it in quotes: "{value}"')
+            return document.fault(
+                where, f"{value} is a number here, and a word is wanted", f'write it in quotes: "{value}"'
+            )
         return document.fault(where, f"'{value}' is not one of {expected}", nearest(str(value), options))
     if kind in ("dataclass_type", "dataclass_exact_type", "dict_type"):
         parts = _fields_at(shape, item["loc"])
-        return document.fault(where, f"'{value}' stands where parts with names are wanted",
-                              f"parts: {', '.join(parts)}" if parts else "each on a line: name: value")
+        return document.fault(
+            where,
+            f"'{value}' stands where parts with names are wanted",
+            f"parts: {', '.join(parts)}" if parts else "each on a line: name: value",
+        )
     hint = _number_alone(str(value), hours="hours" in where) if kind in _NUMBERS else ""
     return document.fault(where, f"'{value}': {item['msg'][0].lower()}{item['msg'][1:]}", hint)
 
@@ -107,8 +118,11 @@ def _number_alone(text: str, *, hours: bool) -> str:
         try:
             return f"write {quantity.parse(text, unit='h').to('h'):g}, the number of hours alone"
         except quantity.QuantityError as error:
-            return f"{error}; a number of hours alone" if re.search("[0-9] *[a-zA-Z]", text) else (
-                "a number of hours alone, such as 1.5")
+            return (
+                f"{error}; a number of hours alone"
+                if re.search("[0-9] *[a-zA-Z]", text)
+                else ("a number of hours alone, such as 1.5")
+            )
     number = re.match(r"\s*[-+]?\d+(?:[.,]\d+)?(?![\d,.])", text)
     return f"write {number[0].strip().replace(',', '.')}, a number alone" if number else "a number alone, such as 1.5"
 

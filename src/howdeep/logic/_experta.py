@@ -87,8 +87,9 @@ class _Rule(experta.Rule):
     def __new__(cls, patterns: Iterable[Any], number: int, salience: int, rule: PositiveRule, concluded: type) -> _Rule:
         made: _Rule = super().__new__(cls, *patterns, salience=salience)
         made.number, made.positive, made.concluded = number, rule, concluded
-        made.tests = tuple((type(item), _checks.FeatureCheck("box", item["box"]) if "box" in item else None)
-                           for item in made)
+        made.tests = tuple(
+            (type(item), _checks.FeatureCheck("box", item["box"]) if "box" in item else None) for item in made
+        )
         made.__name__ = f"howdeep_{number:05d}"
         return made
 
@@ -137,8 +138,9 @@ class _Matcher(experta.matchers.ReteMatcher):
             _lead(self.first[kind], node, node.activate)
         return self.tests[id(check)]
 
-    def changes(self, adding: Iterable[Any] | None = None,
-                deleting: Iterable[Any] | None = None) -> tuple[list[Any], list[Any]]:
+    def changes(
+        self, adding: Iterable[Any] | None = None, deleting: Iterable[Any] | None = None
+    ) -> tuple[list[Any], list[Any]]:
         for fact in adding or ():
             first = self.first.get(type(fact))
             if first is not None:
@@ -220,18 +222,23 @@ def build(rules: Compiled) -> type[_Engine]:
         patterns = [pattern_of(pattern) for pattern in rule.patterns] or [experta.InitialFact()]
         concluded = fact_class("step", rule.step) if rule.step >= 0 else fact_class("finding", rule.name, rule.wanted)
         made.append(_Rule(patterns, number, len(rules.rules) - number, rule, concluded))
-    made_class: type[_Engine] = type("Consultation", (_Engine,), {
-        "rules": tuple(made),
-        "facts_of": {key[1]: kind for key, kind in slots.items() if key[0] == "fact"},
-        "findings_of": {key[1:]: kind for key, kind in slots.items() if key[0] == "finding"},
-        "limit": len(made),
-        "idle": collections.deque(maxlen=IDLE),
-    })
+    made_class: type[_Engine] = type(
+        "Consultation",
+        (_Engine,),
+        {
+            "rules": tuple(made),
+            "facts_of": {key[1]: kind for key, kind in slots.items() if key[0] == "fact"},
+            "findings_of": {key[1:]: kind for key, kind in slots.items() if key[0] == "finding"},
+            "limit": len(made),
+            "idle": collections.deque(maxlen=IDLE),
+        },
+    )
     return made_class
 
 
-def run(engine_class: type[_Engine], facts: Mapping[str, Any], given: Mapping[str, bool],
-        limit: int | None = None) -> list[int]:
+def run(
+    engine_class: type[_Engine], facts: Mapping[str, Any], given: Mapping[str, bool], limit: int | None = None
+) -> list[int]:
     """Numbers of the rules that fired, in order of number. `given` holds findings known beforehand.
 
     Raises TooManyFirings at `limit` (without one: the number of rules, for each can fire only once).
@@ -240,8 +247,9 @@ def run(engine_class: type[_Engine], facts: Mapping[str, Any], given: Mapping[st
     engine.fired = []
     engine.limit = len(engine_class.rules) if limit is None else limit
     engine.reset()
-    engine.declare(*(kind(box=Box(facts[name])) for name, kind in engine.facts_of.items()
-                     if facts.get(name) is not None))
+    engine.declare(
+        *(kind(box=Box(facts[name])) for name, kind in engine.facts_of.items() if facts.get(name) is not None)
+    )
     engine.declare(*(kind() for (name, wanted), kind in engine.findings_of.items() if given.get(name) is wanted))
     engine.run()
     fired = sorted(engine.fired)

@@ -42,26 +42,32 @@ Columns = Mapping[str, Column]
 
 def findings_in_columns(knowledge: Knowledge, facts: Columns, rows: int) -> dict[str, Truths]:
     """Finding -> int8 array (rows,) of 1, 0, -1; a fact without a column is unknown in every row."""
-    return conditions_in_columns({name: finding.when for name, finding in knowledge.findings.items()},
-                                 {name: limit.value for name, limit in knowledge.limits.items()}, facts, rows)
+    return conditions_in_columns(
+        {name: finding.when for name, finding in knowledge.findings.items()},
+        {name: limit.value for name, limit in knowledge.limits.items()},
+        facts,
+        rows,
+    )
 
 
-def conditions_in_columns(conditions: Mapping[str, Condition], limits: Mapping[str, float], facts: Columns,
-                          rows: int) -> dict[str, Truths]:
+def conditions_in_columns(
+    conditions: Mapping[str, Condition], limits: Mapping[str, float], facts: Columns, rows: int
+) -> dict[str, Truths]:
     """The same for any conditions; one may read another by its id."""
     result = {name: np.empty(rows, np.int8) for name in sorted(conditions)}
     for start, truths in blocks(conditions, limits, facts, rows):
         for name, column in truths.items():
-            result[name][start:start + len(column)] = column
+            result[name][start : start + len(column)] = column
     return result
 
 
-def blocks(conditions: Mapping[str, Condition], limits: Mapping[str, float], facts: Columns, rows: int,
-           ) -> Iterator[tuple[int, dict[str, Truths]]]:
+def blocks(
+    conditions: Mapping[str, Condition], limits: Mapping[str, float], facts: Columns, rows: int
+) -> Iterator[tuple[int, dict[str, Truths]]]:
     """(first row, id -> truths of the rows from there) block by block, for counts over more rows than fit in memory."""
     order = in_order(conditions)
     for start in range(0, rows, _BLOCK):
-        part = {name: Column(column.values[start:start + _BLOCK], column.words) for name, column in facts.items()}
+        part = {name: Column(column.values[start : start + _BLOCK], column.words) for name, column in facts.items()}
         work = _Block(part, limits, min(_BLOCK, rows - start))
         for name in order:
             work.findings[name] = work.truth(conditions[name])
@@ -86,11 +92,14 @@ def column_of(values: Sequence[Value | None], words: Sequence[str] = (), cylinde
     if not cylinders:
         single = [one(value) for value in values]
         return Column(np.array(single, np.int16) if words else np.array(single, np.float64), words)
-    table = [[one(item) for item in value] if isinstance(value, tuple) and len(value) == cylinders
-             else [unknown] * cylinders for value in values]
+    table = [
+        [one(item) for item in value] if isinstance(value, tuple) and len(value) == cylinders else [unknown] * cylinders
+        for value in values
+    ]
     shape = len(values), cylinders
-    return Column(np.array(table, np.int16).reshape(shape) if words else np.array(table, np.float64).reshape(shape),
-                  words)
+    return Column(
+        np.array(table, np.int16).reshape(shape) if words else np.array(table, np.float64).reshape(shape), words
+    )
 
 
 class _Block:

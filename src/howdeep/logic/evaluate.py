@@ -6,6 +6,7 @@ is monotone in what is known: a further answer can turn unknown into present or 
 
 from __future__ import annotations
 
+import itertools
 import operator
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, TypeGuard
@@ -25,12 +26,15 @@ OfAll = Callable[[Values, Mapping[str, Kleene]], Kleene]
 TRUTH: dict[Kleene, Truth] = {True: Truth.PRESENT, False: Truth.ABSENT, None: Truth.UNKNOWN}
 KLEENE: dict[Truth, Kleene] = {truth: kleene for kleene, truth in TRUTH.items()}
 _Compare = Callable[[Any, Any], bool]
-_COMPARE: dict[str, _Compare] = {"below": operator.lt, "above": operator.gt, "at_least": operator.ge,
-                                 "at_most": operator.le}
+_COMPARE: dict[str, _Compare] = {
+    "below": operator.lt,
+    "above": operator.gt,
+    "at_least": operator.ge,
+    "at_most": operator.le,
+}
 
 
-def evaluate(condition: Condition, facts: Values, findings: Mapping[str, Truth],
-             limits: Mapping[str, float]) -> Truth:
+def evaluate(condition: Condition, facts: Values, findings: Mapping[str, Truth], limits: Mapping[str, float]) -> Truth:
     """Whether the condition holds. Facts and findings that are missing are unknown. Never raises for a value."""
     return TRUTH[_evaluate(condition, facts, findings, limits)]
 
@@ -40,8 +44,7 @@ def evaluate_all(knowledge: Knowledge, facts: Values) -> dict[str, Truth]:
     return _compiled(knowledge)(facts)
 
 
-def evaluator(conditions: Mapping[str, Condition], limits: Mapping[str, float],
-              ) -> Callable[..., dict[str, Truth]]:
+def evaluator(conditions: Mapping[str, Condition], limits: Mapping[str, float]) -> Callable[..., dict[str, Truth]]:
     """A function of facts (and of findings given) that works out all the conditions, earlier ones first.
 
     The function takes `facts: Values` and `given: Mapping[str, Truth] = {}` and returns id -> Truth in order
@@ -62,8 +65,10 @@ def evaluator(conditions: Mapping[str, Condition], limits: Mapping[str, float],
 
 @once_per_value(keep=8)
 def _compiled(knowledge: Knowledge) -> Callable[..., dict[str, Truth]]:
-    return evaluator({name: finding.when for name, finding in knowledge.findings.items()},
-                     {name: limit.value for name, limit in knowledge.limits.items()})
+    return evaluator(
+        {name: finding.when for name, finding in knowledge.findings.items()},
+        {name: limit.value for name, limit in knowledge.limits.items()},
+    )
 
 
 def all_kleene(truths: Iterable[Kleene]) -> Kleene:
@@ -98,8 +103,9 @@ def element_test(test: FactTest, limits: Mapping[str, float]) -> Of:
     if test.one_of:
         words = frozenset(test.one_of)
         return lambda value: value in words if isinstance(value, str) else None
-    bounds = tuple((_COMPARE[name], limits.get(bound) if isinstance(bound, str) else bound)
-                   for name, bound in test.bounds)
+    bounds = tuple(
+        (_COMPARE[name], limits.get(bound) if isinstance(bound, str) else bound) for name, bound in test.bounds
+    )
     if len(bounds) == 1 and bounds[0][1] is not None:
         compare, edge = bounds[0]
         return lambda value: compare(value, edge) if is_number(value) else None
@@ -145,7 +151,7 @@ def value_test(test: FactTest, limits: Mapping[str, float]) -> Of:
             return None  # a reading of which nothing was taken is not taken
         truths = [None if item is None else one(item) for item in value]
         if isinstance(how, str):  # "neighbours"
-            return any_kleene([all_kleene(pair) for pair in zip(truths, truths[1:], strict=False)])
+            return any_kleene([all_kleene(pair) for pair in itertools.pairwise(truths)])
         holding = truths.count(True)
         return True if holding >= how else False if holding + truths.count(None) < how else None
 
@@ -189,8 +195,9 @@ def compiled(condition: Condition, limits: Mapping[str, float]) -> OfAll:
     return of_parts
 
 
-def _evaluate(condition: Condition, facts: Values, findings: Mapping[str, Truth],
-              limits: Mapping[str, float]) -> Kleene:
+def _evaluate(
+    condition: Condition, facts: Values, findings: Mapping[str, Truth], limits: Mapping[str, float]
+) -> Kleene:
     if isinstance(condition, FactTest):
         value = facts.get(condition.fact)
         return None if value is None else value_test(condition, limits)(value)

@@ -41,12 +41,15 @@ def rule_set(conditions: Mapping[str, Condition], limits: Mapping[str, float]) -
 @once_per_value(keep=8)
 def finding_rules(knowledge: Knowledge) -> RuleSet:
     """The findings of the rule base as a rule set, made once for each rule base."""
-    return rule_set({name: finding.when for name, finding in knowledge.findings.items()},
-                    {name: limit.value for name, limit in knowledge.limits.items()})
+    return rule_set(
+        {name: finding.when for name, finding in knowledge.findings.items()},
+        {name: limit.value for name, limit in knowledge.limits.items()},
+    )
 
 
-def conclude(rules: RuleSet, facts: Values, given: Mapping[str, Truth] | None = None,
-             limit: int | None = None) -> Conclusions:
+def conclude(
+    rules: RuleSet, facts: Values, given: Mapping[str, Truth] | None = None, limit: int | None = None
+) -> Conclusions:
     """Run the rules once over the facts.
 
     `facts` are name -> value (a missing one or None is unknown); `given` are findings concluded elsewhere that these
@@ -58,11 +61,19 @@ def conclude(rules: RuleSet, facts: Values, given: Mapping[str, Truth] | None = 
     known = {name: truth is Truth.PRESENT for name, truth in (given or {}).items() if truth is not Truth.UNKNOWN}
     own = dict(rules.rules)
     try:
-        fired = _experta.run(_engine_class(rules), facts, {name: truth for name, truth in known.items()
-                                                           if name not in own}, limit)
+        fired = _experta.run(
+            _engine_class(rules), facts, {name: truth for name, truth in known.items() if name not in own}, limit
+        )
     except _experta.TooManyFirings as error:
-        raise HowdeepError(Fault("", 0, 0, f"the rule '{error.rule.name}' fired beyond the limit of {error.limit} "
-                                 "firings", "a rule can fire once only: this is a defect of the program")) from None
+        raise HowdeepError(
+            Fault(
+                "",
+                0,
+                0,
+                f"the rule '{error.rule.name}' fired beyond the limit of {error.limit} firings",
+                "a rule can fire once only: this is a defect of the program",
+            )
+        ) from None
     return _conclusions(_compiled(rules), fired, own, facts)
 
 
@@ -78,8 +89,7 @@ def _engine_class(rules: RuleSet) -> type[_Engine]:
     return _experta.build(_compiled(rules))
 
 
-def _conclusions(compiled: Compiled, fired: list[int], own: Mapping[str, Condition],
-                 facts: Values) -> Conclusions:
+def _conclusions(compiled: Compiled, fired: list[int], own: Mapping[str, Condition], facts: Values) -> Conclusions:
     """Firings of findings, with the firings of the steps inside them folded in."""
     of_step: dict[int, list[PositiveRule]] = {}
     for index in fired:

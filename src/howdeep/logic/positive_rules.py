@@ -69,8 +69,9 @@ class Compiled:
 def resolve(condition: Condition, limits: Mapping[str, float]) -> Condition:
     """The condition with figures in place of the ids of limits (an id that is no limit stays: never known)."""
     if isinstance(condition, FactTest):
-        bounds = tuple((name, limits.get(bound, bound) if isinstance(bound, str) else bound)
-                       for name, bound in condition.bounds)
+        bounds = tuple(
+            (name, limits.get(bound, bound) if isinstance(bound, str) else bound) for name, bound in condition.bounds
+        )
         return condition if bounds == condition.bounds else replace(condition, bounds=bounds)
     if isinstance(condition, (AllOf, AnyOf)):
         return type(condition)(tuple(resolve(part, limits) for part in condition.parts))

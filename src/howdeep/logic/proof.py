@@ -88,12 +88,25 @@ def test_text(knowledge: Knowledge, test: FactTest) -> str:
     each = _each(knowledge, test.fact)
     if isinstance(test.cylinders, int):
         return f"{text} on at least {test.cylinders} {each}s"
-    return text + {"": "", "any": f" on any {each}", "every": f" on every {each}",
-                   "neighbours": f" on two {each}s side by side"}[test.cylinders]
+    return (
+        text
+        + {
+            "": "",
+            "any": f" on any {each}",
+            "every": f" on every {each}",
+            "neighbours": f" on two {each}s side by side",
+        }[test.cylinders]
+    )
 
 
-_EACH = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin", "inlet_valve": "inlet valve",
-         "exhaust_valve": "exhaust valve", "": "cylinder"}
+_EACH = {
+    "cylinder": "cylinder",
+    "main": "main journal",
+    "crankpin": "crankpin",
+    "inlet_valve": "inlet valve",
+    "exhaust_valve": "exhaust valve",
+    "": "cylinder",
+}
 
 
 def _each(knowledge: Knowledge, fact: str) -> str:
@@ -119,8 +132,10 @@ def _value_text(knowledge: Knowledge, name: str, value: Value) -> str:
         texts = ["not taken" if spot is None else _grid_text(observation, spot) for spot in spots]
         return "; ".join(f"{number} {text}" for number, text in enumerate(texts, 1)) if observation.each else texts[0]
     if isinstance(value, tuple):
-        return "; ".join(f"{number} {'not taken' if item is None else _value_text(knowledge, name, item)}"
-                         for number, item in enumerate(value, 1))
+        return "; ".join(
+            f"{number} {'not taken' if item is None else _value_text(knowledge, name, item)}"
+            for number, item in enumerate(value, 1)
+        )
     return _word_text(knowledge, name, value) if isinstance(value, str) else _with_unit(knowledge, name, value)
 
 
@@ -131,9 +146,11 @@ def _each_of(value: Value | None) -> tuple[Value | None, ...]:
 def _grid_text(observation: Observation, grid: Value) -> str:
     """Readings taken at several places: 'top thrust 3.502, top pin 3.5 in'."""
     rows, columns = observation.rows or ("",), observation.columns or ("",)
-    cells = [f"{row} {column} {'-' if item is None else shown(item)}".strip()
-             for row, line in zip(rows, _each_of(grid), strict=False)
-             for column, item in zip(columns, _each_of(line), strict=False)]
+    cells = [
+        f"{row} {column} {'-' if item is None else shown(item)}".strip()
+        for row, line in zip(rows, _each_of(grid), strict=False)
+        for column, item in zip(columns, _each_of(line), strict=False)
+    ]
     return f"{', '.join(cells)} {observation.unit}".strip()
 
 
@@ -170,8 +187,12 @@ class _Telling:
         ways = [self.firing(name, firing) for firing in firings]
         if len(ways) == 1:
             return Branch(title, "finding", name, ways[0])
-        return Branch(title, "finding", name, tuple(
-            Branch(f"way {number} of {len(ways)}", "rule", name, parts) for number, parts in enumerate(ways, 1)))
+        return Branch(
+            title,
+            "finding",
+            name,
+            tuple(Branch(f"way {number} of {len(ways)}", "rule", name, parts) for number, parts in enumerate(ways, 1)),
+        )
 
     def firing(self, name: str, firing: Firing) -> tuple[Branch, ...]:
         when = self.knowledge.findings[name].when
@@ -185,8 +206,9 @@ class _Telling:
     def fact(self, name: str, when: Condition) -> Branch:
         """A known fact, with what the rule asks of it."""
         value = self.facts.values[name]
-        asked = dict.fromkeys(test_text(self.knowledge, part) for part in walk(when)
-                              if isinstance(part, FactTest) and part.fact == name)
+        asked = dict.fromkeys(
+            test_text(self.knowledge, part) for part in walk(when) if isinstance(part, FactTest) and part.fact == name
+        )
         text = f"{fact_text(self.knowledge, name, value)} (the rule asks for: {'; '.join(asked)})"
         if name in self.facts.reductions:
             reduction = self.facts.reductions[name]
@@ -214,8 +236,11 @@ class _Telling:
     def not_taken(self, reduced: str) -> tuple[Branch, ...]:
         """The readings for want of which a reduced fact is not known; nothing where all were taken and did not do."""
         entry = self.knowledge.reduced.get(reduced)
-        return tuple(Branch(f"{fact_title(self.knowledge, name)}: not taken", "unknown", name)
-                     for name in (entry.taken_from if entry else ()) if name not in self.facts.values)
+        return tuple(
+            Branch(f"{fact_title(self.knowledge, name)}: not taken", "unknown", name)
+            for name in (entry.taken_from if entry else ())
+            if name not in self.facts.values
+        )
 
     def part(self, condition: Condition, wanted: bool) -> Branch:
         """One part of a condition with its truth. `wanted` is false inside a `not`: there the rule hopes for absent."""
@@ -242,4 +267,3 @@ class _Telling:
             title = fact_title(self.knowledge, condition.fact)
             return Branch(f"{title}: not known ({asked})", "unknown", condition.fact, self.not_taken(condition.fact))
         return Branch(f"{fact_text(self.knowledge, condition.fact, value)} ({asked})", truth.value, condition.fact)
-

@@ -57,16 +57,16 @@ def in_order(conditions: Mapping[str, Condition]) -> tuple[str, ...]:
     """
     reads = {name: sorted(findings_read(conditions[name]) & conditions.keys()) for name in sorted(conditions)}
     done: dict[str, None] = {}
-    for start in reads:
+    for start, inner in reads.items():
         trail: dict[str, Iterable[str]] = {}
         if start not in done:
-            trail[start] = iter(reads[start])
+            trail[start] = iter(inner)
         while trail:
             name = next(reversed(trail))
             for other in trail[name]:
                 if other in trail:
                     names = list(trail)
-                    circle = " -> ".join([*names[names.index(other):], other])
+                    circle = " -> ".join([*names[names.index(other) :], other])
                     raise HowdeepError(Fault("", 0, 0, f"findings lead round in a circle: {circle}"))
                 if other not in done:
                     trail[other] = iter(reads[other])

@@ -240,7 +240,6 @@ class Job:
     """Cases only: the outcome expected."""
 
 
-
 @dataclass(frozen=True, slots=True)
 class OpenJob:
     """A job read from its file against the rule base: values ready to reason with."""

@@ -14,9 +14,21 @@ from .terms import CONFIG, Risk
 Taxed = Literal["labour", "parts", "machine", "supplies"]
 KINDS_TAXED: tuple[Taxed, ...] = get_args(Taxed)
 """What a tax can be charged on."""
-TERMS = ("labour_rate", "comeback_charge", "towing", "growth_factor", "growth_charge", "reopening", "replacement",
-         "teardown_inspection", "look_credit_percent", "wait_up_to", "supplies_percent", "tax_percent",
-         "deposit_percent")
+TERMS = (
+    "labour_rate",
+    "comeback_charge",
+    "towing",
+    "growth_factor",
+    "growth_charge",
+    "reopening",
+    "replacement",
+    "teardown_inspection",
+    "look_credit_percent",
+    "wait_up_to",
+    "supplies_percent",
+    "tax_percent",
+    "deposit_percent",
+)
 """Figures of the list itself that may carry a mark."""
 TABLES = ("parts", "machine", "risk", "look_inside")
 """Tables whose every figure may carry one; so may those of `engine_parts`, which is a table of tables."""

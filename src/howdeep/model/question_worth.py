@@ -47,8 +47,11 @@ class AnswerMoves:
 
     def _most(self, sign: int) -> tuple[tuple[str, float, float], ...]:
         places = sorted(range(len(self.change)), key=lambda place: -sign * self.change[place])[:2]
-        return tuple((self.causes[place], float(self.before[place]), float(self.before[place] + self.change[place]))
-                     for place in places if sign * self.change[place] >= LEAST_MOVED)
+        return tuple(
+            (self.causes[place], float(self.before[place]), float(self.before[place] + self.change[place]))
+            for place in places
+            if sign * self.change[place] >= LEAST_MOVED
+        )
 
 
 @dataclass(frozen=True, slots=True)

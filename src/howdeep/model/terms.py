@@ -17,8 +17,19 @@ Sort = Literal["trouble", "discriminator", "bench"]
 EngineDoes = Literal["", "cranks", "runs"]
 Risk = Literal["none", "slight", "some"]
 RISKS: tuple[Risk, ...] = ("none", "slight", "some")
-STAGES: tuple[Stage, ...] = ("strip", "block", "crank", "pistons", "bottom", "top", "head", "gear", "settings", "start",
-                             "proof")
+STAGES: tuple[Stage, ...] = (
+    "strip",
+    "block",
+    "crank",
+    "pistons",
+    "bottom",
+    "top",
+    "head",
+    "gear",
+    "settings",
+    "start",
+    "proof",
+)
 """Where work stands on the way through an engine: taken apart and measured; block made good; crankshaft and camshaft
 laid in; pistons and rods; timing gear, oil pump and pan; valves and head on the bench; head on; valve gear and what
 hangs on the outside; clearances, ignition and fuel set; fluids, engine in, first start; set and looked at once it has

@@ -20,8 +20,10 @@ NONE = "none"
 """Answer that the shop has no such price."""
 HERE = "here"
 """Word behind a part's price that is meant for one engine alone."""
-NEEDED = {"labour_rate": "without it no work has a price; give it a figure",
-          "comeback_charge": "type 0 where a comeback costs you nothing besides the work"}
+NEEDED = {
+    "labour_rate": "without it no work has a price; give it a figure",
+    "comeback_charge": "type 0 where a comeback costs you nothing besides the work",
+}
 """Figures that a list cannot do without -> what is said to who takes them out."""
 
 
@@ -79,8 +81,10 @@ def read_tax(typed: str) -> tuple[str, tuple[str, ...]]:
     names = [word for word in re.split(r"[,;\s]+|\band\b", on.strip().lower()) if word]
     if names in (["all"], ["everything"]):
         return f"{rate}", KINDS_TAXED
-    known = [next((name for name in KINDS_TAXED if name.startswith(word.rstrip("s")) and len(word) > 2), word)
-             for word in names]
+    known = [
+        next((name for name in KINDS_TAXED if name.startswith(word.rstrip("s")) and len(word) > 2), word)
+        for word in names
+    ]
     if not set(known) <= set(KINDS_TAXED):
         raise NoPrice(f"tax on '{on.strip()}': say on which of {', '.join(KINDS_TAXED)}, or all")
     return f"{rate}", tuple(name for name in KINDS_TAXED if name in known)

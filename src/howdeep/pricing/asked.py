@@ -33,9 +33,15 @@ def asked() -> Asked:
 def groups(knowledge: Knowledge) -> tuple[AskedGroup, ...]:
     """All groups in order, each figure with its question: the first is what matters most; the last two hold what no
     other one does."""
-    told = [AskedGroup(group.title, tuple(
-        dataclasses.replace(figure, ask=figure.ask or _question(knowledge, figure.of)) for figure in group.ask))
-        for group in asked().groups]
+    told = [
+        AskedGroup(
+            group.title,
+            tuple(
+                dataclasses.replace(figure, ask=figure.ask or _question(knowledge, figure.of)) for figure in group.ask
+            ),
+        )
+        for group in asked().groups
+    ]
     seen = {figure.of for group in told for figure in group.ask}
     for title, table, known in ((REST, "machine", knowledge.machining), (PARTS, "parts", knowledge.parts)):
         rest = [f"{table}.{name}" for name in known if f"{table}.{name}" not in seen]
@@ -49,7 +55,10 @@ def title_of(knowledge: Knowledge, place: str) -> str:
     if table == "engine_parts":
         name = name.rpartition(".")[2]
     titles: dict[str, Mapping[str, Part] | Mapping[str, Machining]] = {
-        "parts": knowledge.parts, "engine_parts": knowledge.parts, "machine": knowledge.machining}
+        "parts": knowledge.parts,
+        "engine_parts": knowledge.parts,
+        "machine": knowledge.machining,
+    }
     entry = titles[table].get(name) if table in titles else None
     if entry is not None:
         return entry.title

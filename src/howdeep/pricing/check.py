@@ -50,8 +50,9 @@ def check_prices(path: str | Path, knowledge: Knowledge, today: str) -> CheckedP
         own = plain.get(table)
         missing += [f"{table}.{name}" for name in known if not (isinstance(own, dict) and name in own)]
     figures, examples = _counts(checked.prices)
-    return CheckedPrices(tuple(checked.faults), (*_dates(document, plain, today), *checked.questions), tuple(missing),
-                         examples, figures)
+    return CheckedPrices(
+        tuple(checked.faults), (*_dates(document, plain, today), *checked.questions), tuple(missing), examples, figures
+    )
 
 
 def _counts(prices: PriceList | None) -> tuple[int, int]:
@@ -68,8 +69,12 @@ def _dates(document: Document, plain: Mapping[str, Any], today: str) -> Iterator
         if isinstance(value, str) and is_date(value):
             days = (now - datetime.date.fromisoformat(value)).days
             if days < -AHEAD or days > BEHIND:
-                yield document.fault(path, f"{'.'.join(path)} is {value}: " + ("that day is to come" if days < 0 else
-                                     f"that was {days // 365} years ago"), "perhaps the year is mistyped")
+                yield document.fault(
+                    path,
+                    f"{'.'.join(path)} is {value}: "
+                    + ("that day is to come" if days < 0 else f"that was {days // 365} years ago"),
+                    "perhaps the year is mistyped",
+                )
 
 
 def _dated(plain: Mapping[str, Any], path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:

@@ -22,15 +22,80 @@ MAX_BYTES = 4_000_000
 MAX_ROWS = 50_000
 MAX_CELL = 300
 """Letters of a cell that are looked at and shown."""
-_PARTS = ("part", "item", "description", "name", "article", "product", "part name", "item description", "operation",
-          "work", "service", "bezeichnung", "artikel", "beschreibung", "designation", "article name", "onderdeel",
-          "omschrijving", "descripcion", "pieza", "descrizione", "detail", "details", "part description")
-_PRICES = ("price", "unit price", "sell", "sell price", "selling price", "retail", "retail price", "list", "list price",
-           "price each", "each", "net price", "net", "amount", "rate", "charge", "preis", "einzelpreis", "prix",
-           "precio", "prezzo", "prijs", "value", "cost", "unit cost", "cost price", "trade", "trade price")
+_PARTS = (
+    "part",
+    "item",
+    "description",
+    "name",
+    "article",
+    "product",
+    "part name",
+    "item description",
+    "operation",
+    "work",
+    "service",
+    "bezeichnung",
+    "artikel",
+    "beschreibung",
+    "designation",
+    "article name",
+    "onderdeel",
+    "omschrijving",
+    "descripcion",
+    "pieza",
+    "descrizione",
+    "detail",
+    "details",
+    "part description",
+)
+_PRICES = (
+    "price",
+    "unit price",
+    "sell",
+    "sell price",
+    "selling price",
+    "retail",
+    "retail price",
+    "list",
+    "list price",
+    "price each",
+    "each",
+    "net price",
+    "net",
+    "amount",
+    "rate",
+    "charge",
+    "preis",
+    "einzelpreis",
+    "prix",
+    "precio",
+    "prezzo",
+    "prijs",
+    "value",
+    "cost",
+    "unit cost",
+    "cost price",
+    "trade",
+    "trade price",
+)
 """Headings of a column of prices, the one that is taken first in front."""
-_NOT_PRICES = ("qty", "quantity", "stock", "min", "max", "weight", "no", "nr", "part no", "part number", "sku", "code",
-               "ean", "id", "number")
+_NOT_PRICES = (
+    "qty",
+    "quantity",
+    "stock",
+    "min",
+    "max",
+    "weight",
+    "no",
+    "nr",
+    "part no",
+    "part number",
+    "sku",
+    "code",
+    "ean",
+    "id",
+    "number",
+)
 _SAMPLE = 400
 
 
@@ -87,9 +152,16 @@ def table_of(raw: bytes, file: str, currency: str, *, part_column: str = "", pri
     if part is None:
         part = _longest_text(body, price)
     if price is None or part is None:
-        raise HowdeepError(Fault(file, cells[0][0], 0, "no column of parts and prices was found",
-                                 f"name them with --part-column and --price-column; columns: {listed(names)}"))
-    way = way_of([_cell(row, price) for _, row in body[:_SAMPLE * 10]])
+        raise HowdeepError(
+            Fault(
+                file,
+                cells[0][0],
+                0,
+                "no column of parts and prices was found",
+                f"name them with --part-column and --price-column; columns: {listed(names)}",
+            )
+        )
+    way = way_of([_cell(row, price) for _, row in body[: _SAMPLE * 10]])
     rows = []
     for line, row in body:
         name, shown = _clean(_cell(row, part)), _clean(_cell(row, price))
@@ -150,8 +222,9 @@ def _cells(text: str, separator: str, file: str) -> list[tuple[int, list[str]]]:
     """(line, cells) of every row that is not empty."""
     csv.field_size_limit(MAX_BYTES)
     rows: list[tuple[int, list[str]]] = []
-    reader = csv.reader(io.StringIO(text.replace("\r\n", "\n").replace("\r", "\n")), delimiter=separator,
-                        skipinitialspace=True)
+    reader = csv.reader(
+        io.StringIO(text.replace("\r\n", "\n").replace("\r", "\n")), delimiter=separator, skipinitialspace=True
+    )
     line = 1
     try:
         for row in reader:
@@ -167,8 +240,10 @@ def _cells(text: str, separator: str, file: str) -> list[tuple[int, list[str]]]:
 
 def _clean(cell: str) -> str:
     """A cell on one line, without characters that a terminal would act on."""
-    text = "".join(" " if unicodedata.category(char) in ("Cc", "Cf", "Zl", "Zp", "Cs", "Co", "Cn") else char
-                   for char in cell[:MAX_CELL])
+    text = "".join(
+        " " if unicodedata.category(char) in ("Cc", "Cf", "Zl", "Zp", "Cs", "Co", "Cn") else char
+        for char in cell[:MAX_CELL]
+    )
     return " ".join(text.split())
 
 
@@ -186,8 +261,12 @@ def _is_heading(row: Sequence[str]) -> bool:
     """Whether a row names columns: some known name in it, and no figure."""
     known = [_plain_heading(cell) in (*_PARTS, *_PRICES, *_NOT_PRICES) for cell in row]
     figures = [bool(re.fullmatch(r"[^A-Za-z]*[0-9][0-9.,' ]*[^A-Za-z]*", cell.strip())) for cell in row]
-    return (any(known) and not any(figures)) or (not any(figures) and all(cell.strip() for cell in row) and len(row) > 1
-                                                 and not any(re.search(r"[0-9]", cell) for cell in row))
+    return (any(known) and not any(figures)) or (
+        not any(figures)
+        and all(cell.strip() for cell in row)
+        and len(row) > 1
+        and not any(re.search(r"[0-9]", cell) for cell in row)
+    )
 
 
 def _column(names: Sequence[str], wanted: str, file: str) -> int:
@@ -197,8 +276,9 @@ def _column(names: Sequence[str], wanted: str, file: str) -> int:
     for number, name in enumerate(names):
         if name.casefold() == wanted.strip().casefold():
             return number
-    raise HowdeepError(Fault(file, 1, 0, f"there is no column '{wanted}'", nearest(wanted, names)
-                             or f"columns: {listed(list(names))}"))
+    raise HowdeepError(
+        Fault(file, 1, 0, f"there is no column '{wanted}'", nearest(wanted, names) or f"columns: {listed(list(names))}")
+    )
 
 
 def _best(names: Sequence[str], known: Sequence[str], taken: int | None = None) -> int | None:
@@ -219,7 +299,8 @@ def _by_content(body: list[tuple[int, list[str]]], currency: str, names: Sequenc
         for text in texts:
             try:
                 score += (1.0 if re.search(r"[.,][0-9]{2}\b|[$€£]", text) else 0.4) * (
-                    text != "" and typed_price(text, currency, way) is not None)
+                    text != "" and typed_price(text, currency, way) is not None
+                )
             except NoPrice:
                 continue
         if score and score >= 0.3 * len(texts) and (best is None or score >= best[0]):
@@ -230,6 +311,9 @@ def _by_content(body: list[tuple[int, list[str]]], currency: str, names: Sequenc
 def _longest_text(body: list[tuple[int, list[str]]], price: int | None) -> int | None:
     """The column with the most letters."""
     width = max((len(row) for _, row in body), default=0)
-    letters = {number: sum(len(re.findall(r"[^\W\d_]", _cell(row, number))) for _, row in body[:_SAMPLE])
-               for number in range(width) if number != price}
+    letters = {
+        number: sum(len(re.findall(r"[^\W\d_]", _cell(row, number))) for _, row in body[:_SAMPLE])
+        for number in range(width)
+        if number != price
+    }
     return max(letters, key=lambda number: (letters[number], -number)) if letters and max(letters.values()) else None

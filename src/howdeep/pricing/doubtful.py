@@ -54,18 +54,22 @@ def _at(bare: Mapping[str, Any], place: str) -> str:
     return "" if here is None else str(here)
 
 
-def _slips(document: Document, plain: Mapping[str, Any], knowledge: Knowledge, place: str,
-           text: str) -> tuple[tuple[str, str], ...]:
+def _slips(
+    document: Document, plain: Mapping[str, Any], knowledge: Knowledge, place: str, text: str
+) -> tuple[tuple[str, str], ...]:
     try:
-        number = Decimal(text.split()[-1])
+        number = Decimal(text.rsplit(maxsplit=1)[-1])
     except (InvalidOperation, IndexError):
         return ()
     told: list[tuple[str, str]] = []
     for factor, why in _SHIFTS:
         moved = (number * Decimal(factor)).quantize(_CENT)
         meant = f"{moved}" if moved % 1 else f"{moved:.0f}"
-        if len(told) < MOST and moved == number * Decimal(factor) and place not in _questioned(
-                document, _with(plain, place, meant), knowledge):
+        if (
+            len(told) < MOST
+            and moved == number * Decimal(factor)
+            and place not in _questioned(document, _with(plain, place, meant), knowledge)
+        ):
             told.append((meant, why))
     return tuple(told)
 

@@ -53,8 +53,13 @@ def _others(bare: Mapping[str, Any]) -> Iterable[tuple[Path_, Any]]:
         yield ("hours", name), value
 
 
-def guard_prices(bare: Mapping[str, Any], examples: Iterable[Path_], example: Mapping[str, Any], knowledge: Knowledge,
-                 table: Iterable[Plausible]) -> tuple[list[Doubt], list[Doubt]]:
+def guard_prices(
+    bare: Mapping[str, Any],
+    examples: Iterable[Path_],
+    example: Mapping[str, Any],
+    knowledge: Knowledge,
+    table: Iterable[Plausible],
+) -> tuple[list[Doubt], list[Doubt]]:
     """What is refused and what is questioned in a plain list with bare figures.
 
     `examples`: figures that are marked as examples; `example`: the example list, plain and bare.
@@ -90,15 +95,21 @@ def _at(number: Number | None, level: float | None) -> Number | None:
     return Number(number.value * level, f"{number.value * level:.2f}")
 
 
-def _levels(numbers: Mapping[Path_, Number], shown: Mapping[Path_, Number], marked: frozenset[Path_], *, same: bool
-            ) -> Callable[[Path_], float | None]:
+def _levels(
+    numbers: Mapping[Path_, Number], shown: Mapping[Path_, Number], marked: frozenset[Path_], *, same: bool
+) -> Callable[[Path_], float | None]:
     """The level of the list's own figures over the example's, by figure: of the table where it has enough of its own,
     else of all, else of the labour rate; in another currency None where nothing tells."""
     ratios: dict[str, list[float]] = {}
     for path, number in numbers.items():
         other = shown.get(path)
-        if path not in marked and path[0] in ("parts", "machine", "labour_rate") and number.value > 0 and other \
-                and other.value > 0:
+        if (
+            path not in marked
+            and path[0] in ("parts", "machine", "labour_rate")
+            and number.value > 0
+            and other
+            and other.value > 0
+        ):
             ratios.setdefault(str(path[0]), []).append(number.value / other.value)
     every = [ratio for found in ratios.values() for ratio in found]
     middle = statistics.median(every) if len(every) >= ENOUGH else 1.0 if same else None

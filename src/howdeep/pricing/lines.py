@@ -65,13 +65,17 @@ def price_work(work: Work, knowledge: Knowledge, engine: Engine, engine_id: str,
     return _priced(items, counts, knowledge, engine, engine_id, prices)
 
 
-def lacking(operations: Iterable[str], knowledge: Knowledge, engine: Engine, engine_id: str,
-            prices: PriceList) -> tuple[str, ...]:
+def lacking(
+    operations: Iterable[str], knowledge: Knowledge, engine: Engine, engine_id: str, prices: PriceList
+) -> tuple[str, ...]:
     """Names of the prices that these operations need and the list lacks, as `PricedWork.missing` has them."""
     items = [WorkItem(name, 0.0, (), ()) for name in sorted(operations)]
     parts: dict[str, tuple[int, tuple[str, ...]]] = {
-        part: (1, (name,)) for name in sorted(operations)
-             for part, quantity in knowledge.operations[name].parts.items() if quantity_of(quantity, engine)}
+        part: (1, (name,))
+        for name in sorted(operations)
+        for part, quantity in knowledge.operations[name].parts.items()
+        if quantity_of(quantity, engine)
+    }
     return _priced(items, parts, knowledge, engine, engine_id, prices).missing
 
 
@@ -92,8 +96,14 @@ def is_replacement(knowledge: Knowledge, operation: str) -> bool:
     return knowledge.operations[operation].rung[0].rung == "replace"
 
 
-def _priced(items: Iterable[WorkItem], counts: dict[str, tuple[int, tuple[str, ...]]], knowledge: Knowledge,
-            engine: Engine, engine_id: str, prices: PriceList) -> PricedWork:
+def _priced(
+    items: Iterable[WorkItem],
+    counts: dict[str, tuple[int, tuple[str, ...]]],
+    knowledge: Knowledge,
+    engine: Engine,
+    engine_id: str,
+    prices: PriceList,
+) -> PricedWork:
     items = list(items)
     missing: list[str] = []
     rate = read_money(prices.labour_rate, prices.currency)
@@ -113,31 +123,63 @@ def _priced(items: Iterable[WorkItem], counts: dict[str, tuple[int, tuple[str, .
             lines.append(_replacement(item, engine, prices, missing))
     percent = Decimal(prices.supplies_percent)
     if percent and wages:
-        lines.append(PricedLine("supplies", "supplies", percent, None, share(wages, prices.supplies_percent), (),
-                                "supplies_percent"))
+        lines.append(
+            PricedLine(
+                "supplies", "supplies", percent, None, share(wages, prices.supplies_percent), (), "supplies_percent"
+            )
+        )
     priced = PricedWork(tuple(lines), tuple(missing), None)
     return priced if missing else dataclasses.replace(priced, total=priced.known)
 
 
-def _machine(items: list[WorkItem], knowledge: Knowledge, engine: Engine, prices: PriceList,
-             missing: list[str]) -> list[PricedLine]:
+def _machine(
+    items: list[WorkItem], knowledge: Knowledge, engine: Engine, prices: PriceList, missing: list[str]
+) -> list[PricedLine]:
     """Machine-shop lines. Two operations that send the same thing to the same machine send it once."""
     wanted: dict[str, tuple[int, list[str]]] = {}
     for item in items:
         for name, quantity in knowledge.operations[item.operation].machine.items():
             count, by = wanted.get(name, (0, []))
             wanted[name] = (max(count, quantity_of(quantity, engine)), [*by, item.operation])
-    return [_line("machine", name, wanted[name][0], prices.machine.get(name), tuple(sorted(wanted[name][1])), prices,
-                  f"machine work {name}", missing, f"machine.{name}") for name in sorted(wanted)]
+    return [
+        _line(
+            "machine",
+            name,
+            wanted[name][0],
+            prices.machine.get(name),
+            tuple(sorted(wanted[name][1])),
+            prices,
+            f"machine work {name}",
+            missing,
+            f"machine.{name}",
+        )
+        for name in sorted(wanted)
+    ]
 
 
-def _parts(counts: dict[str, tuple[int, tuple[str, ...]]], knowledge: Knowledge, engine_id: str, prices: PriceList,
-           missing: list[str]) -> list[PricedLine]:
+def _parts(
+    counts: dict[str, tuple[int, tuple[str, ...]]],
+    knowledge: Knowledge,
+    engine_id: str,
+    prices: PriceList,
+    missing: list[str],
+) -> list[PricedLine]:
     own = prices.engine_parts.get(engine_id, {})
-    lines = [_line(knowledge.parts[part].kind, part, count, own.get(part, prices.parts.get(part)), operations, prices,
-                   f"part {part}", missing, prices.place_of_part(engine_id, part))
-             for part, (count, operations) in sorted(counts.items())
-             if count and has_line(knowledge, part, prices)]
+    lines = [
+        _line(
+            knowledge.parts[part].kind,
+            part,
+            count,
+            own.get(part, prices.parts.get(part)),
+            operations,
+            prices,
+            f"part {part}",
+            missing,
+            prices.place_of_part(engine_id, part),
+        )
+        for part, (count, operations) in sorted(counts.items())
+        if count and has_line(knowledge, part, prices)
+    ]
     return sorted(lines, key=lambda line: (KINDS.index(line.kind), line.subject))
 
 
@@ -148,12 +190,30 @@ def has_line(knowledge: Knowledge, part: str, prices: PriceList) -> bool:
 
 def _replacement(item: WorkItem, engine: Engine, prices: PriceList, missing: list[str]) -> PricedLine:
     text = engine.replacement or prices.replacement or None
-    return _line("replacement", "replacement", 1, text, (item.operation,), prices, "replacement engine", missing,
-                 "" if engine.replacement else "replacement")
+    return _line(
+        "replacement",
+        "replacement",
+        1,
+        text,
+        (item.operation,),
+        prices,
+        "replacement engine",
+        missing,
+        "" if engine.replacement else "replacement",
+    )
 
 
-def _line(kind: str, subject: str, count: int, text: str | None, operations: tuple[str, ...], prices: PriceList,
-          name: str, missing: list[str], place: str) -> PricedLine:
+def _line(
+    kind: str,
+    subject: str,
+    count: int,
+    text: str | None,
+    operations: tuple[str, ...],
+    prices: PriceList,
+    name: str,
+    missing: list[str],
+    place: str,
+) -> PricedLine:
     if text is None:
         missing.append(name)
         return PricedLine(kind, subject, Decimal(count), None, None, operations, place)

@@ -30,10 +30,11 @@ def figures_in(plain: dict[str, Any]) -> Iterator[tuple[Place, Any]]:
             yield (name,), plain[name]
     tables: list[tuple[tuple[str, ...], Any]] = [((name,), plain.get(name)) for name in TABLES]
     engines = plain.get("engine_parts")
-    tables += [(("engine_parts", engine), table) for engine, table in engines.items()] if isinstance(
-        engines, dict) else []
+    tables += (
+        [(("engine_parts", engine), table) for engine, table in engines.items()] if isinstance(engines, dict) else []
+    )
     for place, table in tables:
-        for name, value in (table.items() if isinstance(table, dict) else ()):
+        for name, value in table.items() if isinstance(table, dict) else ():
             yield (*place, str(name)), value
 
 
@@ -56,7 +57,12 @@ def parted(document: Document, plain: dict[str, Any], faults: list[Fault]) -> tu
                 marks[".".join(place)] = Mark(found.date, found.example)
         elif isinstance(value, bool) or not isinstance(value, (str, int, float)):
             told = "nothing" if value is None else f"'{value}'"
-            faults.append(document.fault(place, f"{told} is not a price", "write it like '62.50', or leave the line "
-                                         "out where it is not known"))
+            faults.append(
+                document.fault(
+                    place,
+                    f"{told} is not a price",
+                    "write it like '62.50', or leave the line out where it is not known",
+                )
+            )
             here[place[-1]] = None
     return bare, marks

@@ -24,9 +24,34 @@ NEAR = 0.62
 """From this likeness on a name is offered as near (judgement, held by the tests' list of supplier names)."""
 FAR = Decimal(8)
 """A price so many times the figure that stood there, or so small a part of it, is asked about."""
-_IGNORED = frozenset((
-    "a", "an", "the", "of", "for", "in", "one", "each", "per", "pair", "pack", "set", "kit", "complete", "new", "std",
-    "standard", "genuine", "oem", "and", "or", "to", "on", "engine"))
+_IGNORED = frozenset(
+    (
+        "a",
+        "an",
+        "the",
+        "of",
+        "for",
+        "in",
+        "one",
+        "each",
+        "per",
+        "pair",
+        "pack",
+        "set",
+        "kit",
+        "complete",
+        "new",
+        "std",
+        "standard",
+        "genuine",
+        "oem",
+        "and",
+        "or",
+        "to",
+        "on",
+        "engine",
+    )
+)
 """Words that tell no two parts apart."""
 _SIZE = re.compile(r"[0-9]|^(os|us|oversize|undersize|thou|mm|inch)$")
 
@@ -105,8 +130,10 @@ class Names:
         likeness: dict[str, float] = {}
         for place, other in self.all:
             likeness[place] = max(likeness.get(place, 0.0), _likeness(bare, other))
-        best = sorted((place for place, score in likeness.items() if score >= NEAR),
-                      key=lambda place: (-round(likeness[place], 9), place))[:CANDIDATES]
+        best = sorted(
+            (place for place, score in likeness.items() if score >= NEAR),
+            key=lambda place: (-round(likeness[place], 9), place),
+        )[:CANDIDATES]
         return ("near", tuple(best), "like it") if best else ("none", (), "nothing like it in the rule base")
 
 
@@ -137,8 +164,11 @@ def matched(knowledge: Knowledge, rows: Iterable[Row], prices: PriceList, engine
     for row in rows:
         kind, places, why = names.match(row.part)
         if engine:
-            places = tuple(f"engine_parts.{engine}.{place.removeprefix('parts.')}" for place in places
-                           if place.startswith("parts."))
+            places = tuple(
+                f"engine_parts.{engine}.{place.removeprefix('parts.')}"
+                for place in places
+                if place.startswith("parts.")
+            )
             if not places and kind != "none":
                 kind, why = "refused", "a work of the machine shop has one price for every engine"
         if row.price is None:
@@ -147,8 +177,9 @@ def matched(knowledge: Knowledge, rows: Iterable[Row], prices: PriceList, engine
         far = _far(prices, places[0], row.price) if kind in ("exact", "near") else ""
         if far:
             kind, why = "near", far
-        result.append(Match(row, kind, places, why, "" if not places or prices.mark(places[0]).example else before,
-                            bool(far)))
+        result.append(
+            Match(row, kind, places, why, "" if not places or prices.mark(places[0]).example else before, bool(far))
+        )
     return _without_quarrels(result)
 
 
@@ -157,8 +188,12 @@ def _without_quarrels(matches: list[Match]) -> tuple[Match, ...]:
     for match in matches:
         if match.kind == "exact" and match.row.price is not None:
             told.setdefault(match.places[0], set()).add(match.row.price)
-    return tuple(Match(match.row, "refused", match.places, "two rows give it different prices", match.before)
-                 if match.kind == "exact" and len(told[match.places[0]]) > 1 else match for match in matches)
+    return tuple(
+        Match(match.row, "refused", match.places, "two rows give it different prices", match.before)
+        if match.kind == "exact" and len(told[match.places[0]]) > 1
+        else match
+        for match in matches
+    )
 
 
 def _far(prices: PriceList, place: str, price: Decimal | None) -> str:

@@ -46,8 +46,9 @@ def read_money(text: str, currency: str) -> Decimal:
     if match is None:
         raise MoneyError(f"'{text}' is not a price; write it like '62.50', without thousands marks or currency signs")
     if match.group(1) and match.group(1).upper() != currency.upper():
-        raise MoneyError(f"'{text}' is in {match.group(1).upper()}, but the list is in {currency}; one list, one "
-                         "currency")
+        raise MoneyError(
+            f"'{text}' is in {match.group(1).upper()}, but the list is in {currency}; one list, one currency"
+        )
     return Decimal(match.group(2))
 
 

@@ -53,8 +53,10 @@ def load_prices(path: str | Path, knowledge: Knowledge, engines: Iterable[str] |
     plain decimal or in another currency, an unknown part, machine operation, operation or engine.
     """
     sheets = None if engines is None else sorted(engines)
-    held = [file.read_text(encoding="utf-8", errors="replace")
-            for file in (example_prices(), *plausible_files((), "prices"))]
+    held = [
+        file.read_text(encoding="utf-8", errors="replace")
+        for file in (example_prices(), *plausible_files((), "prices"))
+    ]
     also = (knowledge.version, *held, *(("any engine",) if sheets is None else sheets))
     prices = file_cached("prices", PriceList, Path(path), also, lambda: _read(path, knowledge, sheets))
     # the copy hangs on the content alone, and the same content may stand in another file
@@ -83,8 +85,9 @@ def _checked(document: Document, knowledge: Knowledge, sheets: list[str] | None)
     checked = look_over(document, knowledge, sheets)
     if checked.prices is None:
         raise HowdeepError(checked.faults)
-    return dataclasses.replace(checked.prices, questions=tuple(
-        str(dataclasses.replace(item, file="")) for item in checked.questions))
+    return dataclasses.replace(
+        checked.prices, questions=tuple(str(dataclasses.replace(item, file="")) for item in checked.questions)
+    )
 
 
 def look_over(document: Document, knowledge: Knowledge, sheets: list[str] | None) -> Checked:
@@ -96,8 +99,14 @@ def look_over(document: Document, knowledge: Knowledge, sheets: list[str] | None
     for name in ("marks", "stand_ins", "questions"):
         if name in plain:
             del plain[name]
-            faults.append(document.fault((name,), f"'{name}' is not a field here", "a mark stands with its figure: "
-                                         "piston: {figure: 88.00, example: true}", at_key=True))
+            faults.append(
+                document.fault(
+                    (name,),
+                    f"'{name}' is not a field here",
+                    "a mark stands with its figure: piston: {figure: 88.00, example: true}",
+                    at_key=True,
+                )
+            )
     bare, marks = parted(document, plain, faults)
     _check_figures(document, bare, faults)
     faults.extend(_unknown(document, bare, knowledge, sheets))
@@ -110,26 +119,30 @@ def look_over(document: Document, knowledge: Knowledge, sheets: list[str] | None
     return Checked(sorted(set(faults)), asked, usable)
 
 
-def _guarded(document: Document, bare: dict[str, Any], marks: dict[str, Mark], knowledge: Knowledge) -> tuple[
-        list[Fault], list[Fault]]:
+def _guarded(
+    document: Document, bare: dict[str, Any], marks: dict[str, Mark], knowledge: Knowledge
+) -> tuple[list[Fault], list[Fault]]:
     """What is refused and what is questioned in the figures of a list, at their places."""
     found = held_figures(bare, marks, knowledge)
 
     def place(doubt: Doubt) -> Fault:
         marked = (*doubt.path, "figure")
-        return document.fault(marked if marked in document.places else doubt.path, doubt.message, doubt.hint,
-                              at_key=doubt.at_key)
+        return document.fault(
+            marked if marked in document.places else doubt.path, doubt.message, doubt.hint, at_key=doubt.at_key
+        )
 
     refused, asked = ([place(item) for item in part] for part in found)
     return refused, sorted(asked)
 
 
-def held_figures(bare: dict[str, Any], marks: dict[str, Mark], knowledge: Knowledge) -> tuple[
-        list[Doubt], list[Doubt]]:
+def held_figures(bare: dict[str, Any], marks: dict[str, Mark], knowledge: Knowledge) -> tuple[list[Doubt], list[Doubt]]:
     """What is refused and what is questioned in a plain list with bare figures and their marks."""
     example = _example(example_prices().read_bytes())
-    examples = [path for path, _ in figures_in(bare)
-                if marks.get(".".join(path), Mark(example=bare.get("example") is True)).example]
+    examples = [
+        path
+        for path, _ in figures_in(bare)
+        if marks.get(".".join(path), Mark(example=bare.get("example") is True)).example
+    ]
     return guard_prices(bare, examples, example, knowledge, plausible_table((), "prices").values())
 
 
@@ -142,16 +155,20 @@ def _example(content: bytes) -> dict[str, Any]:
 
 def _without_faulty(plain: Any) -> Any:
     """The list with something harmless for figures that are faults already, so that the shape is checked once."""
-    return {key: "0" if value is None else _without_faulty(value) for key, value in plain.items()} if isinstance(
-        plain, dict) else plain
+    return (
+        {key: "0" if value is None else _without_faulty(value) for key, value in plain.items()}
+        if isinstance(plain, dict)
+        else plain
+    )
 
 
 def _check_figures(document: Document, bare: dict[str, Any], faults: list[Fault]) -> None:
     """Every figure a price, percentage or factor of its kind, in the currency of the list."""
     currency = str(bare.get("currency", ""))
     if currency and not (len(currency) == 3 and currency.isalpha() and currency.isupper()):
-        faults.append(document.fault(("currency",), f"'{currency}' is not a currency of three capital letters",
-                                     "for example USD"))
+        faults.append(
+            document.fault(("currency",), f"'{currency}' is not a currency of three capital letters", "for example USD")
+        )
         currency = ""
     for where, value in figures_in(bare):
         if value is None:
@@ -177,8 +194,13 @@ def _check_factor(document: Document, place: tuple[str, ...], text: str, faults:
     except ValueError:
         factor = -1.0
     if not FACTORS[0] <= factor <= FACTORS[1]:
-        faults.append(document.fault(place, f"'{text}' is not a factor from 1 to 3",
-                                     "1.10 means that work added at teardown costs a tenth more"))
+        faults.append(
+            document.fault(
+                place,
+                f"'{text}' is not a factor from 1 to 3",
+                "1.10 means that work added at teardown costs a tenth more",
+            )
+        )
 
 
 def _of_the_list(document: Document, prices: PriceList) -> Iterator[Fault]:
@@ -188,8 +210,11 @@ def _of_the_list(document: Document, prices: PriceList) -> Iterator[Fault]:
     for field in _FLOORS:
         chance = getattr(prices, field)
         if not 0 <= chance <= 1:
-            yield document.fault((field,), f"'{chance:g}' is not a chance from 0 to 1",
-                                 f"write {chance / 100:g} for {chance:g} percent" if 1 < chance <= 100 else "")
+            yield document.fault(
+                (field,),
+                f"'{chance:g}' is not a chance from 0 to 1",
+                f"write {chance / 100:g} for {chance:g} percent" if 1 < chance <= 100 else "",
+            )
     for operation, hours in prices.hours.items():
         if not 0 < hours <= _MOST_HOURS:
             yield document.fault(("hours", operation), f"'{hours:g}' hours is not more than 0 and at most 400")
@@ -198,25 +223,35 @@ def _of_the_list(document: Document, prices: PriceList) -> Iterator[Fault]:
             yield document.fault((field,), f"'{getattr(prices, field)}' days: {what}")
 
 
-def _unknown(document: Document, plain: dict[str, Any], knowledge: Knowledge,
-             sheets: list[str] | None) -> Iterator[Fault]:
+def _unknown(
+    document: Document, plain: dict[str, Any], knowledge: Knowledge, sheets: list[str] | None
+) -> Iterator[Fault]:
     """Names that the rule base (or the folder of engine sheets) does not have."""
 
     def table(field: str) -> dict[Any, Any]:
         return plain[field] if isinstance(plain.get(field), dict) else {}
 
-    kinds = (("parts", knowledge.parts, "part"), ("machine", knowledge.machining, "machine-shop operation"),
-             ("hours", knowledge.operations, "operation"))
+    kinds = (
+        ("parts", knowledge.parts, "part"),
+        ("machine", knowledge.machining, "machine-shop operation"),
+        ("hours", knowledge.operations, "operation"),
+    )
     for field, known, what in kinds:
         for name in table(field):
             if name not in known:
-                yield document.fault((field, name), f"there is no {what} '{name}' in the rule base",
-                                     nearest(name, known), at_key=True)
+                yield document.fault(
+                    (field, name), f"there is no {what} '{name}' in the rule base", nearest(name, known), at_key=True
+                )
     for engine, parts in table("engine_parts").items():
         if sheets is not None and engine not in sheets:
-            yield document.fault(("engine_parts", engine), f"there is no engine sheet '{engine}'",
-                                 nearest(engine, sheets), at_key=True)
+            yield document.fault(
+                ("engine_parts", engine), f"there is no engine sheet '{engine}'", nearest(engine, sheets), at_key=True
+            )
         for name in parts if isinstance(parts, dict) else ():
             if name not in knowledge.parts:
-                yield document.fault(("engine_parts", engine, name), f"there is no part '{name}' in the rule base",
-                                     nearest(name, knowledge.parts), at_key=True)
+                yield document.fault(
+                    ("engine_parts", engine, name),
+                    f"there is no part '{name}' in the rule base",
+                    nearest(name, knowledge.parts),
+                    at_key=True,
+                )

@@ -26,14 +26,20 @@ def with_stand_ins(prices: PriceList, example: PriceList) -> PriceList:
     def scaled(text: str) -> str:
         return f"{cents(read_money(text, example.currency) * scale)}"
 
-    found = {name: scaled(getattr(example, name)) for name in OF_DECISION
-             if getattr(example, name) and not getattr(prices, name)}
+    found = {
+        name: scaled(getattr(example, name))
+        for name in OF_DECISION
+        if getattr(example, name) and not getattr(prices, name)
+    }
     for table in TABLES:
         own = getattr(prices, table)
         if table == "look_inside" and own is not None:
             continue  # a shop says which looks it sells; one that it does not name is not sold
-        found |= {f"{table}.{name}": scaled(text) for name, text in (getattr(example, table) or {}).items()
-                  if name not in (own or {})}
+        found |= {
+            f"{table}.{name}": scaled(text)
+            for name, text in (getattr(example, table) or {}).items()
+            if name not in (own or {})
+        }
     return dataclasses.replace(prices, stand_ins=dict(sorted(found.items())))
 
 
@@ -54,15 +60,22 @@ def weighing(prices: PriceList) -> PriceList:
 
 def times(prices: PriceList, factor: Decimal) -> PriceList:
     """The list with every stand-in so many times as high."""
-    return dataclasses.replace(prices, stand_ins={
-        place: f"{cents(read_money(text, prices.currency) * factor)}" for place, text in prices.stand_ins.items()})
+    return dataclasses.replace(
+        prices,
+        stand_ins={
+            place: f"{cents(read_money(text, prices.currency) * factor)}" for place, text in prices.stand_ins.items()
+        },
+    )
 
 
 def terms_lacking(prices: PriceList) -> tuple[str, ...]:
     """Names of the terms of the decision that a stand-in was taken for, in order of place. A replacement engine is
     among what jobs need."""
-    return tuple(missing_name(place) for place in prices.stand_ins
-                 if place.partition(".")[0] in ("growth_charge", "reopening", "risk", "look_inside"))
+    return tuple(
+        missing_name(place)
+        for place in prices.stand_ins
+        if place.partition(".")[0] in ("growth_charge", "reopening", "risk", "look_inside")
+    )
 
 
 def missing_name(place: str) -> str:

@@ -26,8 +26,14 @@ _PERCENT_UNIT = 10_000
 """Percentages have at most four decimals."""
 
 
-def totals_of(held: Bools | Ints, items: tuple[WorkItem, ...], knowledge: Knowledge, engine: Engine, engine_id: str,
-              prices: PriceList) -> Ints:
+def totals_of(
+    held: Bools | Ints,
+    items: tuple[WorkItem, ...],
+    knowledge: Knowledge,
+    engine: Engine,
+    engine_id: str,
+    prices: PriceList,
+) -> Ints:
     """[sets] total with tax in whole cents, NO_PRICE where a price is missing.
 
     `held` [sets, items] tells which items each set holds. What two operations of a set share (a gasket, a hot wash)
@@ -35,29 +41,51 @@ def totals_of(held: Bools | Ints, items: tuple[WorkItem, ...], knowledge: Knowle
     """
     counts: Ints = held.astype(np.int64)
     rate = read_money(prices.labour_rate, prices.currency)
-    labour = [0 if is_replacement(knowledge, item.operation)
-              else _whole(cents(hours_in_shop(item, knowledge, engine, prices) * rate)) for item in items]
+    labour = [
+        0
+        if is_replacement(knowledge, item.operation)
+        else _whole(cents(hours_in_shop(item, knowledge, engine, prices) * rate))
+        for item in items
+    ]
     sums: dict[str, Ints] = {"labour": counts @ np.array(labour, dtype=np.int64)}
     sums["supplies"] = _share(sums["labour"], prices.supplies_percent)
     lacking = np.zeros(len(held), dtype=bool)
     needs = [knowledge.operations[item.operation] for item in items]
     own = prices.engine_parts.get(engine_id, {})
-    _add(sums, lacking, counts, [need.machine for need in needs], engine, prices, lambda name: "machine",
-         prices.machine)
-    charged = [{part: count for part, count in need.parts.items() if has_line(knowledge, part, prices)}
-               for need in needs]
-    _add(sums, lacking, counts, charged, engine, prices, lambda name: knowledge.parts[name].kind,
-         {**prices.parts, **own})
+    _add(
+        sums, lacking, counts, [need.machine for need in needs], engine, prices, lambda name: "machine", prices.machine
+    )
+    charged = [
+        {part: count for part, count in need.parts.items() if has_line(knowledge, part, prices)} for need in needs
+    ]
+    _add(
+        sums, lacking, counts, charged, engine, prices, lambda name: knowledge.parts[name].kind, {**prices.parts, **own}
+    )
     fitted = engine.replacement or prices.replacement
-    _add(sums, lacking, counts, [{"replacement": "1"} if is_replacement(knowledge, item.operation) else {}
-                               for item in items], engine, prices, lambda name: "replacement",
-         {"replacement": fitted} if fitted else {})
+    _add(
+        sums,
+        lacking,
+        counts,
+        [{"replacement": "1"} if is_replacement(knowledge, item.operation) else {} for item in items],
+        engine,
+        prices,
+        lambda name: "replacement",
+        {"replacement": fitted} if fitted else {},
+    )
     taxable = sum((amount for kind, amount in sums.items() if is_taxed(kind, prices)), np.zeros_like(sums["labour"]))
     return np.where(lacking, NO_PRICE, sum(sums.values()) + _share(taxable, prices.tax_percent))
 
 
-def _add(sums: dict[str, Ints], lacking: Bools, held: Ints, needs: Iterable[Mapping[str, str]],
-         engine: Engine, prices: PriceList, kind_of: Callable[[str], str], texts: Mapping[str, str]) -> None:
+def _add(
+    sums: dict[str, Ints],
+    lacking: Bools,
+    held: Ints,
+    needs: Iterable[Mapping[str, str]],
+    engine: Engine,
+    prices: PriceList,
+    kind_of: Callable[[str], str],
+    texts: Mapping[str, str],
+) -> None:
     """Add what the sets need of one sort of thing to `sums` by kind, and mark those that need one without a price."""
     wanted: dict[str, list[tuple[int, int]]] = {}
     for place, need in enumerate(needs):

@@ -6,9 +6,17 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
-SIGNS = {"$": ("USD", "CAD", "AUD", "NZD", "MXN", "SGD", "HKD"), "€": ("EUR",), "£": ("GBP", "EGP"),
-         "¥": ("JPY", "CNY"), "kr": ("SEK", "NOK", "DKK", "ISK"), "zł": ("PLN",), "₹": ("INR",), "fr.": ("CHF",),
-         "r": ("ZAR",)}
+SIGNS = {
+    "$": ("USD", "CAD", "AUD", "NZD", "MXN", "SGD", "HKD"),
+    "€": ("EUR",),
+    "£": ("GBP", "EGP"),
+    "¥": ("JPY", "CNY"),
+    "kr": ("SEK", "NOK", "DKK", "ISK"),
+    "zł": ("PLN",),
+    "₹": ("INR",),
+    "fr.": ("CHF",),
+    "r": ("ZAR",),
+}
 """Sign -> currencies that write it."""
 NONE = frozenset({"", "-", "--", "n/a", "na", "poa", "call", "tba", "tbc", "tbd", "ask", "none", "?", "x"})
 """What stands where there is no price."""
@@ -36,7 +44,7 @@ class Way:
     """'.' or ','; empty where nothing tells."""
 
 
-def typed_price(text: str, currency: str, way: Way = Way()) -> Decimal | None:  # noqa: B008 - frozen
+def typed_price(text: str, currency: str, way: Way = Way()) -> Decimal | None:
     """The price in a text; None where the text says that there is none.
 
     Raises NoPrice for what is negative, a formula, in another currency, finer than a cent or no price at all, and
@@ -48,8 +56,11 @@ def typed_price(text: str, currency: str, way: Way = Way()) -> Decimal | None:  
         return None
     if plain[0] in "=@" or re.match(r"[-+]\s*[A-Za-z(]", plain):
         raise NoPrice(f"'{shown[:40]}' is a formula, not a price")
-    if plain[0] in "-\u2212" or (plain[0] == "(" and plain[-1] == ")") or (plain[-1] == "-" and not re.search(
-            r"[.,]-+$", plain)):
+    if (
+        plain[0] in "-\u2212"
+        or (plain[0] == "(" and plain[-1] == ")")
+        or (plain[-1] == "-" and not re.search(r"[.,]-+$", plain))
+    ):
         raise NoPrice(f"'{shown[:40]}' is negative; a price is 0 or more")
     if not re.search(r"[0-9]", plain):
         raise NoPrice(f"'{shown[:40]}' is not a price")
@@ -68,7 +79,7 @@ def _without_currency(text: str, currency: str, shown: str) -> str:
         sign = match.group(1)
         if not _fits(sign, currency):
             raise NoPrice(f"'{shown[:40]}' is not in {currency}, the currency of the list")
-        text = (text[: match.start()] + text[match.end():]).strip()
+        text = (text[: match.start()] + text[match.end() :]).strip()
     return text
 
 
@@ -94,11 +105,14 @@ def _number(bare: str, way: Way, shown: str) -> Decimal:
     whole, cents = text, ""
     if len(set(marks)) == 2 or (len(marks) == 1 and _parts_cents(text, way, shown)):
         at = max(text.rfind("."), text.rfind(","))
-        whole, cents = text[:at], text[at + 1:]
+        whole, cents = text[:at], text[at + 1 :]
         if len(set(marks)) == 2 and text[at] in whole:
             raise NoPrice(f"'{shown[:40]}' is not a price")
-    if not re.fullmatch(r"[0-9]*|[0-9]{1,3}(?:[.,][0-9]{3})+", whole) or not re.fullmatch(r"[0-9]{0,2}", cents) \
-            or not (whole or cents):
+    if (
+        not re.fullmatch(r"[0-9]*|[0-9]{1,3}(?:[.,][0-9]{3})+", whole)
+        or not re.fullmatch(r"[0-9]{0,2}", cents)
+        or not (whole or cents)
+    ):
         raise NoPrice(f"'{shown[:40]}' is not a price" + (", or finer than a cent" if len(cents) > 2 else ""))
     amount = Decimal(f"{re.sub('[.,]', '', whole) or '0'}.{cents or '0'}")
     if amount >= MOST:

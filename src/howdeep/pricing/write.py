@@ -19,10 +19,37 @@ from .marks import figures_in
 from .places import keys_of
 from .read import check_text
 
-_ORDER = ("name", "date", "currency", "example", "old_after_days", "labour_rate", "tax_percent", "tax_on",
-          "supplies_percent", "comeback_charge", "towing", "growth_factor", "growth_charge", "reopening", "replacement",
-          "teardown_inspection", "look_inside", "look_credit_percent", "deposit_percent", "wait_up_to", "risk",
-          "promise_floor", "firm_floor", "valid_days", "machine", "parts", "engine_parts", "hours", "shop")
+_ORDER = (
+    "name",
+    "date",
+    "currency",
+    "example",
+    "old_after_days",
+    "labour_rate",
+    "tax_percent",
+    "tax_on",
+    "supplies_percent",
+    "comeback_charge",
+    "towing",
+    "growth_factor",
+    "growth_charge",
+    "reopening",
+    "replacement",
+    "teardown_inspection",
+    "look_inside",
+    "look_credit_percent",
+    "deposit_percent",
+    "wait_up_to",
+    "risk",
+    "promise_floor",
+    "firm_floor",
+    "valid_days",
+    "machine",
+    "parts",
+    "engine_parts",
+    "hours",
+    "shop",
+)
 HEAD = """\
 # A price list for howdeep: what work costs at one shop. Every figure marked `example: true` is an invented example and
 # not yours. Put your own in its place, `piston: "88.00"`, or let 'howdeep prices new' ask for it.
@@ -47,8 +74,18 @@ def new_list(knowledge: Knowledge, example: PriceList, *, name: str, currency: s
     def marked(text: str) -> str:
         return dump_inline({"figure": text, "example": True})
 
-    lines = [HEAD, *(f"{key}: {dump_inline(value)}\n" for key, value in (
-        ("name", name), ("date", date), ("currency", currency), ("old_after_days", example.old_after_days)))]
+    lines = [
+        HEAD,
+        *(
+            f"{key}: {dump_inline(value)}\n"
+            for key, value in (
+                ("name", name),
+                ("date", date),
+                ("currency", currency),
+                ("old_after_days", example.old_after_days),
+            )
+        ),
+    ]
     for key in _ORDER[5:]:
         value = getattr(example, key)
         if key in TERMS and value:
@@ -59,8 +96,9 @@ def new_list(knowledge: Knowledge, example: PriceList, *, name: str, currency: s
             lines.append(f"{key}: {value}\n")
         elif key in TABLES and value:
             lines.append(f"{key}:\n")
-            lines += [f"  {item}: {marked(text)}  # {title_of(knowledge, f'{key}.{item}')}\n"
-                      for item, text in value.items()]
+            lines += [
+                f"  {item}: {marked(text)}  # {title_of(knowledge, f'{key}.{item}')}\n" for item, text in value.items()
+            ]
     return "".join(lines)
 
 
@@ -70,8 +108,14 @@ def create_list(path: Path, text: str) -> str:
     return digest_of(text.encode())
 
 
-def put_figures(path: Path, knowledge: Knowledge, figures: Mapping[str, Figure | None], *,
-                others: Mapping[str, Any] | None = None, digest: str = "") -> str:
+def put_figures(
+    path: Path,
+    knowledge: Knowledge,
+    figures: Mapping[str, Figure | None],
+    *,
+    others: Mapping[str, Any] | None = None,
+    digest: str = "",
+) -> str:
     """Put figures into a list by place (None takes one out), and plain values of other fields; returns the new digest.
 
     The new text is checked before it is written. Raises HowdeepError with every fault (nothing is then saved),
@@ -89,8 +133,9 @@ def put_figures(path: Path, knowledge: Knowledge, figures: Mapping[str, Figure |
     return digest_of(text.encode())
 
 
-def text_with(document: Document, knowledge: Knowledge, figures: Mapping[str, Figure | None],
-              others: Mapping[str, Any]) -> str:
+def text_with(
+    document: Document, knowledge: Knowledge, figures: Mapping[str, Figure | None], others: Mapping[str, Any]
+) -> str:
     """The text of a list with figures and other fields put in. Raises HowdeepError with every fault that it would
     have."""
     after = changed(document.value, figures, others)
@@ -112,8 +157,9 @@ def _each_marked(plain: Mapping[str, Any]) -> dict[str, Any]:
     return after
 
 
-def changed(plain: Mapping[str, Any], figures: Mapping[str, Figure | None],
-            others: Mapping[str, Any]) -> dict[str, Any]:
+def changed(
+    plain: Mapping[str, Any], figures: Mapping[str, Figure | None], others: Mapping[str, Any]
+) -> dict[str, Any]:
     """The plain list with figures put in their places. Of a list that is an example as a whole every other figure is
     marked as one, so that those put in are the shop's own."""
     after = {**(_each_marked(plain) if plain.get("example") is True else plain), **others}

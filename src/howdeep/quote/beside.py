@@ -21,10 +21,15 @@ READ, WANTED = 90, 100
 _BANDS = re.compile(r"new (?P<new>[^,;(]+)|limit (?P<limit>[^,;()]+)")
 
 
-_WANTED = ((r" is (wanted|allowed)$", ""), (r"^the sheet wants ", ""),
-           (r"^normal is (.*) give or take ", r"\1, give or take "),
-           (r"^good from (.* to .*)$", r"\1"), (r"^good from (.*)$", r"\1 or more"),
-           (r"^more than (.*) is a leak$", r"at most \1"), (r"^about (.*) is the most.*$", r"at most about \1"))
+_WANTED = (
+    (r" is (wanted|allowed)$", ""),
+    (r"^the sheet wants ", ""),
+    (r"^normal is (.*) give or take ", r"\1, give or take "),
+    (r"^good from (.* to .*)$", r"\1"),
+    (r"^good from (.*)$", r"\1 or more"),
+    (r"^more than (.*) is a leak$", r"at most \1"),
+    (r"^about (.*) is the most.*$", r"at most about \1"),
+)
 """How a judgement says what it wants -> how a row says it."""
 
 
@@ -46,9 +51,11 @@ def found_rows(knowledge: Knowledge, answer: Assessment, units: str = "") -> tup
     """Every test and every look at the open engine: those that are not as they should be first, and of these what
     speaks for the likeliest causes before the rest. What was told is not among them; nor are the conditions of a test.
     """
-    rows = {name: _row(knowledge, answer, name, units) for name in answer.job.values
-            if knowledge.observations[name].moment != "talk"
-            and knowledge.observations[name].group != "test_conditions"}
+    rows = {
+        name: _row(knowledge, answer, name, units)
+        for name in answer.job.values
+        if knowledge.observations[name].moment != "talk" and knowledge.observations[name].group != "test_conditions"
+    }
     told = [name for name in _telling(knowledge, answer) if name in rows]
     order = {name: place for place, name in enumerate(dict.fromkeys((*told, *rows)))}
     if WET in order and DRY in order:
@@ -88,17 +95,20 @@ def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> Fou
         values = judged_values if isinstance(judged_values, tuple) else ()
     grid = bool(item.rows or item.columns)
     read = "" if grid else figures_text([one for one in values if isinstance(one, float)], unit, units)
-    judged = [(fact, answer.facts.reductions[fact]) for fact, shape in knowledge.reduced.items()
-              if fact in answer.facts.reductions and shape.worsens
-              and shape.taken_from[:1] == (name,)]
+    judged = [
+        (fact, answer.facts.reductions[fact])
+        for fact, shape in knowledge.reduced.items()
+        if fact in answer.facts.reductions and shape.worsens and shape.taken_from[:1] == (name,)
+    ]
     past = [reduction.how for fact, reduction in judged if _is_past(knowledge.reduced[fact], reduction.value)]
     if name == DRY and (band := expected_band(answer)):
         wanted = figures_text(list(band), unit, units, " to ")
     elif name == WET:
         wanted = "hardly more than dry"
     else:
-        wanted = in_prose(next((text for text in map(wanted_of, past or [item.how for _, item in judged]) if text), ""),
-                          units)
+        wanted = in_prose(
+            next((text for text in map(wanted_of, past or [item.how for _, item in judged]) if text), ""), units
+        )
     is_past = answer.facts.values.get(WET_ANSWER) == "up" if name == WET else bool(past)
     if not read:
         read = in_prose(_worst(past[0]), units) if past else "measured, within its limits" if judged else "measured"

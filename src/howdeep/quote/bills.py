@@ -61,8 +61,15 @@ class Job:
         truths: dict[tuple[Rung, str, int, bool], bool] = {}
         return [self._held(rung_of(key), is_only(key), found, bits, reads, truths) for key, found in jobs]
 
-    def _held(self, rung: Rung, only: bool, found: frozenset[str], bits: Mapping[str, int], reads: Mapping[str, int],
-              truths: dict[tuple[Rung, str, int, bool], bool]) -> frozenset[str]:
+    def _held(
+        self,
+        rung: Rung,
+        only: bool,
+        found: frozenset[str],
+        bits: Mapping[str, int],
+        reads: Mapping[str, int],
+        truths: dict[tuple[Rung, str, int, bool], bool],
+    ) -> frozenset[str]:
         here = sum(bits[cause] for cause in found)
         known: dict[str, Value] = {}
 
@@ -72,15 +79,21 @@ class Job:
             if key not in truths:
                 if not known:
                     known.update(work_facts(self.facts, {**self.hands, **dict.fromkeys(found, 1.0)}, rung))
-                truths[key] = (called_alone(self.knowledge, self.rules, name, known, self.told) if alone
-                               else self.rules.joins[name](known, self.told) is True)
+                truths[key] = (
+                    called_alone(self.knowledge, self.rules, name, known, self.told)
+                    if alone
+                    else self.rules.joins[name](known, self.told) is True
+                )
             return truths[key]
 
         chosen = joined(self.knowledge, self.rules, rung, lambda name: asked(name, False), self.answered)
         if not only:
             return frozenset(chosen)
-        return frozenset(needed(self.knowledge, self.rules, self.engine, chosen,
-                                lambda name: bool(chosen[name]) or asked(name, True)))
+        return frozenset(
+            needed(
+                self.knowledge, self.rules, self.engine, chosen, lambda name: bool(chosen[name]) or asked(name, True)
+            )
+        )
 
     def grown(self, key: str, operations: Iterable[str]) -> str:
         """The job in which these operations can be done: this one or its like at a deeper rung."""
@@ -91,8 +104,14 @@ class Job:
         """Which of these operations is done for a cause: the one asked for, another cure of it that a deeper scope
         holds anyway, or what is done instead; empty where none is."""
         cures = (operation, *self.rules.cures[cause])
-        return next((name for name in (*cures, *sorted(operations)) if name in operations
-                     and (name in cures or operation in self.knowledge.operations[name].instead_of)), "")
+        return next(
+            (
+                name
+                for name in (*cures, *sorted(operations))
+                if name in operations and (name in cures or operation in self.knowledge.operations[name].instead_of)
+            ),
+            "",
+        )
 
     def total(self, key: str, prices: PriceList) -> Decimal | None:
         """Total with tax of a job as it is believed now; None where a price is missing."""
@@ -102,10 +121,12 @@ class Job:
         """Total with tax of each set of operations; None where a price is missing."""
         distinct = {chosen: place for place, chosen in enumerate(dict.fromkeys(sets))}
         names = tuple(sorted(frozenset().union(*distinct)))
-        items = tuple(WorkItem(name, hours_of(self.knowledge.operations[name], name, self.engine), (), ())
-                      for name in names)
-        held = np.array([[name in chosen for name in names] for chosen in distinct],
-                        dtype=bool).reshape(len(distinct), -1)
+        items = tuple(
+            WorkItem(name, hours_of(self.knowledge.operations[name], name, self.engine), (), ()) for name in names
+        )
+        held = np.array([[name in chosen for name in names] for chosen in distinct], dtype=bool).reshape(
+            len(distinct), -1
+        )
         amounts = totals_of(held, items, self.knowledge, self.engine, self.engine_id, prices)
         money = [None if amount == NO_PRICE else Decimal(int(amount)).scaleb(-2) for amount in amounts]
         return [money[distinct[chosen]] for chosen in sets]
@@ -127,31 +148,46 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
     """The job of an answer."""
     job, facts = answer.job, engine_facts(answer.job.engine)
     rules = rules_for(knowledge, job.engine, facts)
-    reads = {name: frozenset(fact.removeprefix("odds.") for fact in facts_read(condition) if fact.startswith("odds."))
-             for name, condition in rules.conditions.items()}
+    reads = {
+        name: frozenset(fact.removeprefix("odds.") for fact in facts_read(condition) if fact.startswith("odds."))
+        for name, condition in rules.conditions.items()
+    }
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
-    return Job(knowledge, rules, job.engine, job.priced_as, answer.facts.values,
-               {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
-               odds, answer.called,
-               frozenset(job.values) | job.unknown,
-               {name: causes & odds.keys() for name, causes in reads.items()})
+    return Job(
+        knowledge,
+        rules,
+        job.engine,
+        job.priced_as,
+        answer.facts.values,
+        {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
+        odds,
+        answer.called,
+        frozenset(job.values) | job.unknown,
+        {name: causes & odds.keys() for name, causes in reads.items()},
+    )
 
 
 def allowed_for(knowledge: Knowledge, answer: Assessment, key: str) -> dict[str, str]:
     """Cause -> the operation of the allowance that would cure it, of a job."""
-    return {cause: item.operation for item in work_of(knowledge, answer, key).items if item.if_found
-            for cause in causes_of(item.because)}
+    return {
+        cause: item.operation
+        for item in work_of(knowledge, answer, key).items
+        if item.if_found
+        for cause in causes_of(item.because)
+    }
 
 
 def met_shares(knowledge: Knowledge, answer: Assessment, key: str, causes: Iterable[str]) -> tuple[float, ...]:
     """For each cause the share of its odds with which a job meets it."""
     built, beliefs = engine_facts(answer.job.engine), {belief.cause: belief for belief in answer.beliefs}
-    return tuple(chance_of_turning_up(knowledge, built, name, rung_of(key), beliefs[name].posterior,
-                                      beliefs[name].hand) / max(beliefs[name].posterior, 1e-12) for name in causes)
+    return tuple(
+        chance_of_turning_up(knowledge, built, name, rung_of(key), beliefs[name].posterior, beliefs[name].hand)
+        / max(beliefs[name].posterior, 1e-12)
+        for name in causes
+    )
 
 
-def span_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str,
-            most: Decimal | None) -> Span | None:
+def span_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str, most: Decimal | None) -> Span | None:
     """The spread of the final bill of a job over what its paper names as able to turn up; None without a price.
 
     No bill is less than the quoted work. Beyond `most` (what a replacement costs; None where it has no price) nobody

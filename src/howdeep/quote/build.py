@@ -26,8 +26,9 @@ LEEWAY = Decimal("0.1")
 _OPEN_FROM = DEPTH["top_end"]
 
 
-def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str | None = None, *,
-                two_step: bool | None = None) -> Quote:
+def build_quote(
+    knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str | None = None, *, two_step: bool | None = None
+) -> Quote:
     """The quote for a job by its key (by default the one that the answer speaks of).
 
     Every line is rounded half up to the cent, tax is charged once on the sum of the taxed kinds, and the total is the
@@ -52,23 +53,45 @@ def build_quote(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
     enough = next((line.enough for line in answer.decision.jobs if line.job == key), package.enough)
     missing = tuple(dict.fromkeys((*priced.missing, *(name for item in allowances for name in item.lacks))))
     quote = Quote(
-        rung=rung, title=job_title(knowledge, key), enough=enough, currency=prices.currency, lines=lines,
-        subtotal=priced.total, tax_percent=prices.tax_percent, tax_on=tuple(prices.tax_on), tax=tax, total=total,
-        allowances=allowances, likely=span.likely if span else None, low=span.low if span else None,
-        high=span.high if span else None, deposit_percent=prices.deposit_percent,
-        deposit=None if total is None else share(total, prices.deposit_percent), valid_days=prices.valid_days,
-        missing=missing, price_list=prices.name, price_date=prices.date, rule_base=knowledge.version, two_steps=None,
+        rung=rung,
+        title=job_title(knowledge, key),
+        enough=enough,
+        currency=prices.currency,
+        lines=lines,
+        subtotal=priced.total,
+        tax_percent=prices.tax_percent,
+        tax_on=tuple(prices.tax_on),
+        tax=tax,
+        total=total,
+        allowances=allowances,
+        likely=span.likely if span else None,
+        low=span.low if span else None,
+        high=span.high if span else None,
+        deposit_percent=prices.deposit_percent,
+        deposit=None if total is None else share(total, prices.deposit_percent),
+        valid_days=prices.valid_days,
+        missing=missing,
+        price_list=prices.name,
+        price_date=prices.date,
+        rule_base=knowledge.version,
+        two_steps=None,
         held=tuple(_check_title(knowledge, item.check) for item in held_checks(answer, rung)),
-        every=None if is_only(key) else package.every, waived=waived_sentences(knowledge, answer), job=key,
-        worth=_worth_words(answer) if key == answer.decision.job else "", known_subtotal=priced.known,
-        known_tax=known_tax, example=prices.example, tax_example=prices.mark("tax_percent").example,
+        every=None if is_only(key) else package.every,
+        waived=waived_sentences(knowledge, answer),
+        job=key,
+        worth=_worth_words(answer) if key == answer.decision.job else "",
+        known_subtotal=priced.known,
+        known_tax=known_tax,
+        example=prices.example,
+        tax_example=prices.mark("tax_percent").example,
         old_after_days=prices.old_after_days,
     )
     cap, because = _cap(quote, replacement, _worth(answer, prices))
     opens = _OPEN_FROM <= DEPTH[rung] < DEPTH["replace"]
     offered = two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN)
-    return dataclasses.replace(quote, cap=cap, cap_because=because,
-                               two_steps=_two_steps(quote, prices, cap, because) if offered else None)
+    return dataclasses.replace(
+        quote, cap=cap, cap_because=because, two_steps=_two_steps(quote, prices, cap, because) if offered else None
+    )
 
 
 def _marked(line: QuoteLine, place: str, prices: PriceList) -> QuoteLine:
@@ -84,8 +107,9 @@ def _check_title(knowledge: Knowledge, name: str) -> str:
     return entry.title
 
 
-def _line(knowledge: Knowledge, line: PricedLine, reasons: JobReasons, items: dict[str, WorkItem],
-          parts: dict[str, PartLine]) -> QuoteLine:
+def _line(
+    knowledge: Knowledge, line: PricedLine, reasons: JobReasons, items: dict[str, WorkItem], parts: dict[str, PartLine]
+) -> QuoteLine:
     served = [items[name] for name in line.operations if name in items]
     evidence = tuple(dict.fromkeys(reason for item in served for reason in item.because))
     does, size, waits = "", "", ""
@@ -104,19 +128,31 @@ def _line(knowledge: Knowledge, line: PricedLine, reasons: JobReasons, items: di
         title, why = "Sound replacement engine, fitted", REPLACEMENT
     else:
         title, why, evidence = "Shop supplies", SUPPLIES, ("rules/supplies",)
-    return QuoteLine(line.kind, line.subject, title, line.quantity, line.unit_price, line.amount, why.text, evidence,
-                     size, waits, does=does, sort=why.sort)
+    return QuoteLine(
+        line.kind,
+        line.subject,
+        title,
+        line.quantity,
+        line.unit_price,
+        line.amount,
+        why.text,
+        evidence,
+        size,
+        waits,
+        does=does,
+        sort=why.sort,
+    )
 
 
-def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str,
-                work: Work) -> tuple[Allowance, ...]:
+def _allowances(
+    knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str, work: Work
+) -> tuple[Allowance, ...]:
     """Allowances of a job, likeliest first, each with all that it adds to the quoted work when it is found: what its
     operation brings, and where it lies deeper than the quoted job, the growth to that depth."""
     job = job_of(knowledge, answer)
     here = job.operations(key)
     wanted: list[tuple[WorkItem, str, str, frozenset[str]]] = []
-    for item in sorted((item for item in work.items if item.if_found),
-                       key=lambda item: (-item.chance, item.operation)):
+    for item in sorted((item for item in work.items if item.if_found), key=lambda item: (-item.chance, item.operation)):
         cause = max(causes_of(item.because), key=lambda name: (job.odds[name], name))
         deeper = job.grown(key, (item.operation,))
         there = job.operations(deeper, (cause,))
@@ -131,9 +167,15 @@ def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
             title += f" (the job grows to {knowledge.scopes[rung_of(deeper)].title.lower()})"
         why = " ".join(knowledge.causes[name].plain for name in causes_of(item.because)[:1])
         amount = None if then is None or total is None else max(then - total, Decimal(0))
-        lacks = () if amount is not None else tuple(name for name in lacking(
-            there, knowledge, job.engine, job.engine_id, prices) if name not in lacking(
-                here, knowledge, job.engine, job.engine_id, prices))
+        lacks = (
+            ()
+            if amount is not None
+            else tuple(
+                name
+                for name in lacking(there, knowledge, job.engine, job.engine_id, prices)
+                if name not in lacking(here, knowledge, job.engine, job.engine_id, prices)
+            )
+        )
         result.append(Allowance(done, title, item.chance, amount, why, item.because, lacks))
     return tuple(result)
 
@@ -141,8 +183,11 @@ def _allowances(knowledge: Knowledge, answer: Assessment, prices: PriceList, key
 def _worth_words(answer: Assessment) -> str:
     """What the comparison with the machine's value says, and where its prices are not all the shop's."""
     words = answer.decision.beyond
-    return f"{words} (In it, examples stand in for prices that the list lacks.)" if words and answer.decision.missing \
+    return (
+        f"{words} (In it, examples stand in for prices that the list lacks.)"
+        if words and answer.decision.missing
         else words
+    )
 
 
 def _worth(answer: Assessment, prices: PriceList) -> Decimal | None:
@@ -159,9 +204,11 @@ def _cap(quote: Quote, replacement: Decimal | None, worth: Decimal | None) -> tu
     """
     if quote.total is None:
         return None, ""
-    bounds = [(replacement, "what a sound replacement engine costs, fitted"),
-              (worth, "what the machine is worth running"),
-              (cents(quote.total * (1 + LEEWAY)), "a tenth more than the total")]
+    bounds = [
+        (replacement, "what a sound replacement engine costs, fitted"),
+        (worth, "what the machine is worth running"),
+        (cents(quote.total * (1 + LEEWAY)), "a tenth more than the total"),
+    ]
     least, which = min(((amount, text) for amount, text in bounds if amount), key=lambda bound: bound[0])
     if least < quote.total:
         return quote.total, f"the total of this quote, which is more than {which}"
@@ -173,9 +220,9 @@ def _two_steps(quote: Quote, prices: PriceList, cap: Decimal | None, because: st
     return TwoSteps(
         inspection=None if base is None else base + tax_on([("labour", base)], prices),
         because="Nobody can see inside before it is open, and the first figure almost surely moves once we can. So you "
-                "may buy the looking first and decide on the repair with the facts on the bench.",
+        "may buy the looking first and decide on the repair with the facts on the bench.",
         stop="After the inspection you get a written report and may stop there; "
-             "nothing more is owed than this price and the way back you choose.",
+        "nothing more is owed than this price and the way back you choose.",
         way_back_in_pieces="In boxes, marked, at no further charge.",
         way_back_assembled=way_back(quote, prices),
         cap=cap,

@@ -27,9 +27,17 @@ CHANGE_SHAPE = 2
 
 def yeses_to(job: OpenJob, promise_id: str) -> tuple[Yes, ...]:
     """Recorded yeses to a promise; one that names none counts for each."""
-    return tuple(Yes(entry.get("by", ""), entry.get("how", ""), entry.get("date", ""), entry.get("time", ""),
-                     Decimal(str(entry["sum"])))
-                 for entry in job.job.approvals if "sum" in entry and entry.get("promise", promise_id) == promise_id)
+    return tuple(
+        Yes(
+            entry.get("by", ""),
+            entry.get("how", ""),
+            entry.get("date", ""),
+            entry.get("time", ""),
+            Decimal(str(entry["sum"])),
+        )
+        for entry in job.job.approvals
+        if "sum" in entry and entry.get("promise", promise_id) == promise_id
+    )
 
 
 def authorised(job: OpenJob, promised: Quote, promise_id: str = "") -> Decimal | None:
@@ -45,12 +53,24 @@ def sheet_to_plain(sheet: ChangeSheet) -> dict[str, Any]:
 
 def said_of(sheet: ChangeSheet) -> dict[str, Any]:
     """What a change sheet says, without its number and the yeses to it: two that say the same are one paper."""
-    return {key: value for key, value in quote_to_plain(sheet).items() if key not in ("number", "yeses", "authorised",
-                                                                                      "needs_yes")}
+    return {
+        key: value
+        for key, value in quote_to_plain(sheet).items()
+        if key not in ("number", "yeses", "authorised", "needs_yes")
+    }
 
 
-def keeping_yes(path: Path, sheet: ChangeSheet | None, *, by: str, how: str, date: str, time: str, promise: str,
-                amount: Decimal | None = None) -> tuple[JobChange, Decimal]:
+def keeping_yes(
+    path: Path,
+    sheet: ChangeSheet | None,
+    *,
+    by: str,
+    how: str,
+    date: str,
+    time: str,
+    promise: str,
+    amount: Decimal | None = None,
+) -> tuple[JobChange, Decimal]:
     """(the change that records a yes, its sum): to `amount`, or to the new total of a change sheet, which is then kept
     beside the job at `path` as it was shown. Raises HowdeepError where it cannot be kept or has no total."""
     kept, number = "", ""
@@ -63,8 +83,13 @@ def keeping_yes(path: Path, sheet: ChangeSheet | None, *, by: str, how: str, dat
     return approving(amount, by, date, how, time=time, promise=promise, sheet=kept, number=number), amount
 
 
-def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, promise_id: str,
-                 found_text: Callable[[Knowledge, Assessment], tuple[str, ...]] = found_sentences) -> ChangeSheet:
+def change_sheet(
+    knowledge: Knowledge,
+    answer: Assessment,
+    prices: PriceList,
+    promise_id: str,
+    found_text: Callable[[Knowledge, Assessment], tuple[str, ...]] = found_sentences,
+) -> ChangeSheet:
     """What moved since a promise ('last' for the newest), and what of it needs the customer's yes."""
     promise, promise_id = stored(answer.job, promise_id), name_of(answer.job, promise_id)
     before = quote_from_plain(promise["quote"], answer.job.path)
@@ -74,30 +99,64 @@ def change_sheet(knowledge: Knowledge, answer: Assessment, prices: PriceList, pr
     allowed = {item.operation: item for item in before.allowances}
 
     def change(line: QuoteLine, first: QuoteLine | None, then: QuoteLine | None, because: str) -> Change:
-        return Change(line.subject, line.title + (f", {line.size}" if line.size else ""),
-                      first.amount if first else None, then.amount if then else None, because)
+        return Change(
+            line.subject,
+            line.title + (f", {line.size}" if line.size else ""),
+            first.amount if first else None,
+            then.amount if then else None,
+            because,
+        )
 
-    used = {key: allowed[line.subject] for key, line in new.items()
-            if line.kind == "labour" and key not in old and line.subject in allowed
-            and _is_found(knowledge, answer, allowed[line.subject])}
-    added = tuple(change(line, None, line, "an allowance of the promise, now found" if key in used else line.why)
-                  for key, line in new.items() if key not in old)
+    used = {
+        key: allowed[line.subject]
+        for key, line in new.items()
+        if line.kind == "labour"
+        and key not in old
+        and line.subject in allowed
+        and _is_found(knowledge, answer, allowed[line.subject])
+    }
+    added = tuple(
+        change(line, None, line, "an allowance of the promise, now found" if key in used else line.why)
+        for key, line in new.items()
+        if key not in old
+    )
     removed = tuple(change(line, line, None, "no longer called for") for key, line in old.items() if key not in new)
-    changed = tuple(change(line, old[key], line, "a share of the labour" if line.kind == "supplies" else
-                           "other size or quantity" if line.size != old[key].size
-                           or line.quantity != old[key].quantity else "other price")
-                    for key, line in new.items() if key in old and line.amount != old[key].amount)
+    changed = tuple(
+        change(
+            line,
+            old[key],
+            line,
+            "a share of the labour"
+            if line.kind == "supplies"
+            else "other size or quantity"
+            if line.size != old[key].size or line.quantity != old[key].quantity
+            else "other price",
+        )
+        for key, line in new.items()
+        if key in old and line.amount != old[key].amount
+    )
     limit = authorised(answer.job, before, promise_id)
     beyond = None
     if after.total is not None and limit is not None and after.total > limit:
         beyond = after.total - limit
     return ChangeSheet(
-        promise_id, str(promise["date"]), job_title(knowledge, before.job or before.rung),
+        promise_id,
+        str(promise["date"]),
+        job_title(knowledge, before.job or before.rung),
         job_title(knowledge, after.job),
-        before.total, after.total, found_text(knowledge, answer), added, removed, changed,
-        tuple(item.title for item in used.values()), limit, beyond, _moved(before, after),
+        before.total,
+        after.total,
+        found_text(knowledge, answer),
+        added,
+        removed,
+        changed,
+        tuple(item.title for item in used.values()),
+        limit,
+        beyond,
+        _moved(before, after),
         None if before.tax is None or after.tax is None else after.tax - before.tax,
-        _pictured(knowledge, answer, str(promise["date"])), yeses_to(answer.job, promise_id),
+        _pictured(knowledge, answer, str(promise["date"])),
+        yeses_to(answer.job, promise_id),
     )
 
 
@@ -118,8 +177,9 @@ def _pictured(knowledge: Knowledge, answer: Assessment, since: str) -> tuple[Pic
 
 def _is_found(knowledge: Knowledge, answer: Assessment, allowance: Allowance) -> bool:
     """Whether a cause that an allowance was for now calls for its work."""
-    return any(answer.called.get(cause, 0.0) >= knowledge.settings.include_at
-               for cause in causes_of(allowance.evidence))
+    return any(
+        answer.called.get(cause, 0.0) >= knowledge.settings.include_at for cause in causes_of(allowance.evidence)
+    )
 
 
 def job_after(promise: Mapping[str, Any], answer: Assessment) -> str:

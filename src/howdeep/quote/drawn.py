@@ -30,8 +30,9 @@ class Drawn:
     """[sets] shares that sum to 1."""
 
 
-def worlds_of(knowledge: Knowledge, answer: Assessment, causes: tuple[str, ...],
-              met: tuple[float, ...] | None = None) -> Drawn:
+def worlds_of(
+    knowledge: Knowledge, answer: Assessment, causes: tuple[str, ...], met: tuple[float, ...] | None = None
+) -> Drawn:
     """How often these causes turn up together; the same answer gives the same worlds.
 
     `met` is, for each cause, how often it turns up where it is there (always where not given): a fault that has no hand

@@ -35,14 +35,30 @@ DIGITS = 6
 """Digits of a chance."""
 SUSPECTED = 0.1
 """A cause is named from this chance of having a hand in what was noticed."""
-PAPERS: dict[Kind, Paper] = {"do_not_run": "do_not_run", "promise": "estimate", "check_first": "find_out",
-                             "look_inside": "find_out", "begin_with": "begin_with", "can_wait": "can_wait",
-                             "stop": "stop"}
+PAPERS: dict[Kind, Paper] = {
+    "do_not_run": "do_not_run",
+    "promise": "estimate",
+    "check_first": "find_out",
+    "look_inside": "find_out",
+    "begin_with": "begin_with",
+    "can_wait": "can_wait",
+    "stop": "stop",
+}
 
 
-def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: PriceList, settings: ShopSettings, *,
-                asked: bool = False, promised: bool = False, number: str | None = None, date: str = "",
-                units: str = "") -> Estimate:
+def estimate_of(
+    knowledge: Knowledge,
+    answer: Assessment,
+    quote: Quote,
+    prices: PriceList,
+    settings: ShopSettings,
+    *,
+    asked: bool = False,
+    promised: bool = False,
+    number: str | None = None,
+    date: str = "",
+    units: str = "",
+) -> Estimate:
     """The page for a quote. `asked`: the job was chosen against the answer, so it is priced whatever the answer says;
     `promised`: the shop promises it. `number` is the paper's own, `date` an ISO date."""
     decision, customer = answer.decision, answer.job.job.customer
@@ -56,27 +72,50 @@ def estimate_of(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: 
     checked = paper in ("find_out", "do_not_run") and then == "check_first"
     looked = paper in ("find_out", "do_not_run") and then == "look_inside"
     likely = quote.likely if priced else None
-    made: Estimate = _rounded(Estimate(
-        paper=paper, then=then, promised=promised or (decision.kind == "promise" and not asked), number=number,
-        date=date, valid_until=_until(date, quote.valid_days), customer=within(customer.name, NAME),
-        machine=within(customer.machine, NAME), engine=within(answer.job.engine.name, NAME),
-        general=answer.job.general.title if answer.job.general else "", told=within(customer.words, WORDS),
-        found=rows[:shown], sound=max(len(rows) - shown, 0),
-        dangers=tuple(whole_within(f"{danger.hazard} {danger.remedy}".strip(), DANGER) for danger in
-                      told_dangers(knowledge, answer)[:DANGERS if paper == "do_not_run" else 1]),
-        suspects=_suspects(knowledge, answer), proposal=_proposal(knowledge, answer, quote) if meant else None,
-        sum=_sum(quote, first_step=then == "begin_with" and paper in ("begin_with", "do_not_run")) if meant else None,
-        surprises=_surprises(quote)[:SURPRISES] if priced else (),
-        more_surprises=max(len(quote.allowances) - SURPRISES, 0) if priced else 0,
-        other_ways=other_ways(knowledge, answer, prices, quote.job) if priced else (),
-        costs_least=costs_least(answer, quote.job), in_the_end=_in_the_end(answer, quote.job),
-        depths=depths(knowledge, answer, prices) if meant else (),
-        first=first_steps(knowledge, answer, prices) if checked else None,
-        look=look_offer(knowledge, answer, quote, prices) if looked else None,
-        inspect=quote.two_steps if priced and paper != "find_out" else None,
-        worth=_worth(knowledge, answer, prices, likely), waiting=_waiting(knowledge, answer),
-        held=_some(quote.held), waived=_some(quote.waived), currency=quote.currency, guarantee=settings.guarantee,
-        terms=settings.terms, signs=settings.signs, used=used_line(used) if used is not None else ""))
+    made: Estimate = _rounded(
+        Estimate(
+            paper=paper,
+            then=then,
+            promised=promised or (decision.kind == "promise" and not asked),
+            number=number,
+            date=date,
+            valid_until=_until(date, quote.valid_days),
+            customer=within(customer.name, NAME),
+            machine=within(customer.machine, NAME),
+            engine=within(answer.job.engine.name, NAME),
+            general=answer.job.general.title if answer.job.general else "",
+            told=within(customer.words, WORDS),
+            found=rows[:shown],
+            sound=max(len(rows) - shown, 0),
+            dangers=tuple(
+                whole_within(f"{danger.hazard} {danger.remedy}".strip(), DANGER)
+                for danger in told_dangers(knowledge, answer)[: DANGERS if paper == "do_not_run" else 1]
+            ),
+            suspects=_suspects(knowledge, answer),
+            proposal=_proposal(knowledge, answer, quote) if meant else None,
+            sum=_sum(quote, first_step=then == "begin_with" and paper in ("begin_with", "do_not_run"))
+            if meant
+            else None,
+            surprises=_surprises(quote)[:SURPRISES] if priced else (),
+            more_surprises=max(len(quote.allowances) - SURPRISES, 0) if priced else 0,
+            other_ways=other_ways(knowledge, answer, prices, quote.job) if priced else (),
+            costs_least=costs_least(answer, quote.job),
+            in_the_end=_in_the_end(answer, quote.job),
+            depths=depths(knowledge, answer, prices) if meant else (),
+            first=first_steps(knowledge, answer, prices) if checked else None,
+            look=look_offer(knowledge, answer, quote, prices) if looked else None,
+            inspect=quote.two_steps if priced and paper != "find_out" else None,
+            worth=_worth(knowledge, answer, prices, likely),
+            waiting=_waiting(knowledge, answer),
+            held=_some(quote.held),
+            waived=_some(quote.waived),
+            currency=quote.currency,
+            guarantee=settings.guarantee,
+            terms=settings.terms,
+            signs=settings.signs,
+            used=used_line(used) if used is not None else "",
+        )
+    )
     return made
 
 
@@ -85,13 +124,14 @@ def _rounded(value: Any) -> Any:
     stored estimate reads as it was printed."""
     if isinstance(value, float):
         kept = round(value, DIGITS)
-        nearly = 10.0 ** -DIGITS
+        nearly = 10.0**-DIGITS
         return 1 - nearly if kept == 1 and value < 1 else nearly if kept == 0 and value > 0 else kept
     if isinstance(value, tuple):
         return tuple(_rounded(item) for item in value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return dataclasses.replace(value, **{field.name: _rounded(getattr(value, field.name))
-                                             for field in dataclasses.fields(value)})
+        return dataclasses.replace(
+            value, **{field.name: _rounded(getattr(value, field.name)) for field in dataclasses.fields(value)}
+        )
     return value
 
 
@@ -107,9 +147,15 @@ def _some(sentences: tuple[str, ...]) -> tuple[str, ...]:
 
 def _suspects(knowledge: Knowledge, answer: Assessment) -> tuple[Suspect, ...]:
     likely = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))[:SUSPECTS]
-    return tuple(Suspect(knowledge.causes[belief.cause].title,
-                         within(first_sentence(knowledge.causes[belief.cause].plain), SENTENCE), belief.hand)
-                 for belief in likely if belief.hand >= SUSPECTED)
+    return tuple(
+        Suspect(
+            knowledge.causes[belief.cause].title,
+            within(first_sentence(knowledge.causes[belief.cause].plain), SENTENCE),
+            belief.hand,
+        )
+        for belief in likely
+        if belief.hand >= SUSPECTED
+    )
 
 
 def _proposal(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Proposal:
@@ -126,8 +172,21 @@ def _proposal(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Proposa
 def _sum(quote: Quote, *, first_step: bool) -> Sum:
     """The sums of a quote; of a first step nothing beyond it is agreed to."""
     cap, because = (quote.total, "the price of this step alone") if first_step else (quote.cap, quote.cap_because)
-    return Sum(quote.subtotal, quote.tax_percent, quote.tax, quote.total, quote.known_total, len(quote.unpriced),
-               quote.deposit_percent, quote.deposit, quote.likely, quote.low, quote.high, cap, because)
+    return Sum(
+        quote.subtotal,
+        quote.tax_percent,
+        quote.tax,
+        quote.total,
+        quote.known_total,
+        len(quote.unpriced),
+        quote.deposit_percent,
+        quote.deposit,
+        quote.likely,
+        quote.low,
+        quote.high,
+        cap,
+        because,
+    )
 
 
 def _surprises(quote: Quote) -> tuple[Surprise, ...]:
@@ -149,8 +208,11 @@ def _worth(knowledge: Knowledge, answer: Assessment, prices: PriceList, likely: 
 def _waiting(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     """What happens if it is left, by the likeliest causes that have a hand in it."""
     likely = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))[:4]
-    told = dict.fromkeys(_waits(knowledge.causes[belief.cause]) for belief in likely
-                         if belief.hand >= SUSPECTED and knowledge.causes[belief.cause].wait)
+    told = dict.fromkeys(
+        _waits(knowledge.causes[belief.cause])
+        for belief in likely
+        if belief.hand >= SUSPECTED and knowledge.causes[belief.cause].wait
+    )
     return tuple(told)[:WAITING]
 
 

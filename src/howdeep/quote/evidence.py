@@ -16,14 +16,20 @@ def signs_for(knowledge: Knowledge, answer: Assessment, cause: str, most: int = 
     belief = next((belief for belief in answer.beliefs if belief.cause == cause), None)
     if belief is None:
         return ()
-    raised = sorted((-round(step.decibans, 9), step.label) for step in belief.steps
-                    if step.kind == "present" and step.label in knowledge.findings and step.decibans > TELLING)
+    raised = sorted(
+        (-round(step.decibans, 9), step.label)
+        for step in belief.steps
+        if step.kind == "present" and step.label in knowledge.findings and step.decibans > TELLING
+    )
     names = [name for _, name in raised] or _could_bring(knowledge, answer, cause)
     return tuple(knowledge.findings[name].title for name in names[:most])
 
 
 def _could_bring(knowledge: Knowledge, answer: Assessment, cause: str) -> list[str]:
     """Present signs that list a cause, those it brings most often first."""
-    listed = [(WORDS.index(word), name) for name in answer.counted.present
-              if (word := knowledge.findings[name].explained_by.get(cause))]
+    listed = [
+        (WORDS.index(word), name)
+        for name in answer.counted.present
+        if (word := knowledge.findings[name].explained_by.get(cause))
+    ]
     return [name for _, name in sorted(listed, key=lambda item: (-item[0], item[1]))]

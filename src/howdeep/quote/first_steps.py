@@ -37,8 +37,16 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
     set_up: set[str] = set()
     for check in worth_making(answer)[:CHECKS]:
         again = check.setup in set_up and check.setup not in AS_IT_STANDS
-        checks.append(_paid(check.title, check.minutes * (SET_UP_AGAIN if again else 1), rate,
-                            _decides(knowledge, check), bool(check.hold), again))
+        checks.append(
+            _paid(
+                check.title,
+                check.minutes * (SET_UP_AGAIN if again else 1),
+                rate,
+                _decides(knowledge, check),
+                bool(check.hold),
+                again,
+            )
+        )
         set_up.add(check.setup)
     if not checks:
         for item in held_checks(answer, answer.decision.rung)[:CHECKS]:
@@ -51,15 +59,19 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
     return FirstSteps(tuple(checks), rate, tax, net + tax)
 
 
-def _paid(title: str, minutes: float, rate: Decimal, decides: tuple[tuple[str, str], ...], before: bool,
-          again: bool = False) -> PaidCheck:
+def _paid(
+    title: str, minutes: float, rate: Decimal, decides: tuple[tuple[str, str], ...], before: bool, again: bool = False
+) -> PaidCheck:
     return PaidCheck(title, minutes, cents(Decimal(repr(round(minutes, 4))) * rate / 60), decides, before, again)
 
 
 def _decides(knowledge: Knowledge, check: CheckValue) -> tuple[tuple[str, str], ...]:
     likeliest = sorted(check.outcomes, key=lambda item: (-item.chance, item.title))
-    return tuple((lower_first(outcome.title), leads_words(knowledge, outcome.leads_to)) for outcome in likeliest
-                 if outcome.leads_to)[:OUTCOMES]
+    return tuple(
+        (lower_first(outcome.title), leads_words(knowledge, outcome.leads_to))
+        for outcome in likeliest
+        if outcome.leads_to
+    )[:OUTCOMES]
 
 
 def leads_words(knowledge: Knowledge, leads_to: str) -> str:
@@ -68,9 +80,15 @@ def leads_words(knowledge: Knowledge, leads_to: str) -> str:
     rung = job.partition(":")[0]
     title = lower_first(knowledge.scopes[rung].title) if rung in knowledge.scopes else "this work"
     title = "another engine" if rung == "replace" else title
-    return {"promise": title, "begin_with": f"we begin with {title}", "check_first": "more checks",
-            "look_inside": "a look inside", "can_wait": "it can wait", "stop": "we would stop",
-            "do_not_run": "it must not be run"}.get(kind, title)
+    return {
+        "promise": title,
+        "begin_with": f"we begin with {title}",
+        "check_first": "more checks",
+        "look_inside": "a look inside",
+        "can_wait": "it can wait",
+        "stop": "we would stop",
+        "do_not_run": "it must not be run",
+    }.get(kind, title)
 
 
 def look_offer(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: PriceList) -> LookOffer | None:
@@ -79,8 +97,9 @@ def look_offer(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: P
     if look is None:
         return None
     scope = knowledge.scopes[look.rung]
-    return LookOffer(scope.title, scope.opens, _taxed(look.price, prices), _taxed(look.credit, prices),
-                     way_back(quote, prices))
+    return LookOffer(
+        scope.title, scope.opens, _taxed(look.price, prices), _taxed(look.credit, prices), way_back(quote, prices)
+    )
 
 
 def _taxed(amount: Decimal, prices: PriceList) -> Decimal:

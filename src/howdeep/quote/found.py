@@ -45,8 +45,11 @@ def _resting_on(answer: Assessment, facts: set[str]) -> tuple[list[str], set[str
     names: dict[str, None] = {}
     grown = True
     while grown:
-        more = [firing.rule for firing in present if firing.rule not in names
-                and any(subject in facts or subject in names for subject, _ in firing.matched)]
+        more = [
+            firing.rule
+            for firing in present
+            if firing.rule not in names and any(subject in facts or subject in names for subject, _ in firing.matched)
+        ]
         names.update(dict.fromkeys(more))
         grown = bool(more)
     read = {subject for firing in present if firing.rule in names for subject, _ in firing.matched if subject in facts}
@@ -56,20 +59,30 @@ def _resting_on(answer: Assessment, facts: set[str]) -> tuple[list[str], set[str
 def past_limit(shape: Reduced, value: Value) -> bool:
     """Whether a verdict says of any cylinder (journal, valve) that it cannot stay as it is."""
     words = value if isinstance(value, tuple) else (value,)
-    sound = shape.worsens[:min(_STILL_SOUND, len(shape.worsens) - 1)]
+    sound = shape.worsens[: min(_STILL_SOUND, len(shape.worsens) - 1)]
     return bool(shape.worsens) and any(word is not None and word != "too_close" and word not in sound for word in words)
 
 
 def _besides(knowledge: Knowledge, answer: Assessment, names: list[str]) -> Iterator[str]:
-    seen = [f"{knowledge.observations[name].title}: {_answers(knowledge, name, answer.job.values[name])}."
-            for name in names if knowledge.observations[name].kind == "choice"]
+    seen = [
+        f"{knowledge.observations[name].title}: {_answers(knowledge, name, answer.job.values[name])}."
+        for name in names
+        if knowledge.observations[name].kind == "choice"
+    ]
     yield from seen
-    judged = {source for name, item in answer.facts.reductions.items() if knowledge.reduced[name].worsens
-              and item.value is not None for source in knowledge.reduced[name].taken_from}
-    for says, numbers in (("Measured as well, and nothing past its limit", [name for name in names if name in judged]),
-                          ("Measured, with no limit to judge it by", [name for name in names if name not in judged])):
-        titles = [knowledge.observations[name].title for name in numbers
-                  if knowledge.observations[name].kind == "number"]
+    judged = {
+        source
+        for name, item in answer.facts.reductions.items()
+        if knowledge.reduced[name].worsens and item.value is not None
+        for source in knowledge.reduced[name].taken_from
+    }
+    for says, numbers in (
+        ("Measured as well, and nothing past its limit", [name for name in names if name in judged]),
+        ("Measured, with no limit to judge it by", [name for name in names if name not in judged]),
+    ):
+        titles = [
+            knowledge.observations[name].title for name in numbers if knowledge.observations[name].kind == "number"
+        ]
         if titles:
             yield f"{says}: {'; '.join(titles)}."
 
@@ -82,5 +95,8 @@ def _answers(knowledge: Knowledge, name: str, value: Value) -> str:
     words = dict.fromkeys(word for word in value if isinstance(word, str))
     if len(words) == 1 and None not in value:
         return f"{item.answers.get(next(iter(words)), '')} (all)".strip()
-    return ", ".join(f"{item.answers.get(word, word)} (number "
-                     f"{', '.join(str(index) for index, one in enumerate(value, 1) if one == word)})" for word in words)
+    return ", ".join(
+        f"{item.answers.get(word, word)} (number "
+        f"{', '.join(str(index) for index, one in enumerate(value, 1) if one == word)})"
+        for word in words
+    )

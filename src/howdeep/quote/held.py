@@ -26,8 +26,7 @@ class HeldCheck:
 
 def standing(answer: Assessment, rung: Rung) -> tuple[HoldState, ...]:
     """Holds that stand before `rung` may be promised."""
-    return tuple(hold for hold in answer.holds
-                 if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above])
+    return tuple(hold for hold in answer.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above])
 
 
 def held_checks(answer: Assessment, rung: Rung) -> tuple[HeldCheck, ...]:
@@ -51,18 +50,26 @@ def _held_faults(knowledge: Knowledge, answer: Assessment, rung: Rung) -> Iterat
     for hold in standing(answer, rung):
         check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
         lacking = check_lacking(knowledge, hold.check)
-        yield Fault(path, 0, 0, f"held by {hold.hold}: {knowledge.holds[hold.hold].title}",
-                    f"make the check '{check.title}' ({hold.check}{f'; {lacking}' if lacking else ''}) and enter what "
-                    "it showed, or "
-                    f"'howdeep waive {path} {hold.hold} --by NAME --how HOW'")
+        yield Fault(
+            path,
+            0,
+            0,
+            f"held by {hold.hold}: {knowledge.holds[hold.hold].title}",
+            f"make the check '{check.title}' ({hold.check}{f'; {lacking}' if lacking else ''}) and enter what "
+            "it showed, or "
+            f"'howdeep waive {path} {hold.hold} --by NAME --how HOW'",
+        )
 
 
 def refuse_idle_waiver(answer: Assessment, hold: str) -> None:
     """Raises HowdeepError where a hold of the rules does not stand (and was not waived), so that nothing is waived."""
     state = next((item.state for item in answer.holds if item.hold == hold), None)
     if state not in ("stands", "waived"):
-        told = {None: "the signs in this job do not call for it", "cleared": "its check was made",
-                "too late": "the engine stands open"}[state]
+        told = {
+            None: "the signs in this job do not call for it",
+            "cleared": "its check was made",
+            "too late": "the engine stands open",
+        }[state]
         raise HowdeepError(Fault(answer.job.path, 0, 0, f"{hold} need not be waived: {told}"))
 
 
@@ -80,16 +87,19 @@ def refuse_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, 
         raise Held(faults)
 
 
-def before_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str,
-                   enough: float) -> tuple[tuple[str, Fault], ...]:
+def before_promise(
+    knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str, enough: float
+) -> tuple[tuple[str, Fault], ...]:
     """(what can be waived, fault) of every reason why a job may not be promised: a hold stands, it is less likely to be
     enough than the shop promises from, it is deep and not firm enough to be sold unseen, or the answer is no promise.
 
     `answer` has its checks ranked. An engine that stands open has been looked into already.
     """
     rung, decision, waived = rung_of(key), answer.decision, answer.job.job.waived
-    faults = [(hold.hold, fault) for hold, fault in zip(standing(answer, rung), _held_faults(knowledge, answer, rung),
-                                                        strict=True)]
+    faults = [
+        (hold.hold, fault)
+        for hold, fault in zip(standing(answer, rung), _held_faults(knowledge, answer, rung), strict=True)
+    ]
     path = answer.job.path
     fewer = "" if decision.opened else _fewer(prices, answer, rung, enough)
     if not fewer and key == decision.job and decision.then == "look_inside":
@@ -97,15 +107,45 @@ def before_promise(knowledge: Knowledge, answer: Assessment, prices: PriceList, 
     if "floor" not in waived:
         go_on = f"'howdeep waive {path} floor --by NAME --how HOW'"
         if enough < decision.floor:
-            faults.append(("floor", Fault(
-                path, 0, 0, f"the chance that it is enough is {100 * enough:.0f} %, and this shop promises from "
-                f"{100 * decision.floor:.0f} %", f"make the next checks ('howdeep assess {path}'), or {go_on}")))
+            faults.append(
+                (
+                    "floor",
+                    Fault(
+                        path,
+                        0,
+                        0,
+                        f"the chance that it is enough is {100 * enough:.0f} %, and this shop promises from "
+                        f"{100 * decision.floor:.0f} %",
+                        f"make the next checks ('howdeep assess {path}'), or {go_on}",
+                    ),
+                )
+            )
         elif not faults and not fewer and key == decision.job and decision.then not in ("promise", "look_inside"):
-            faults.append(("floor", Fault(path, 0, 0, f"the answer is no promise: {' '.join(decision.because)}",
-                                          f"see 'howdeep assess {path}', or {go_on}")))
+            faults.append(
+                (
+                    "floor",
+                    Fault(
+                        path,
+                        0,
+                        0,
+                        f"the answer is no promise: {' '.join(decision.because)}",
+                        f"see 'howdeep assess {path}', or {go_on}",
+                    ),
+                )
+            )
     if fewer and "two_steps" not in waived:
-        faults.append(("two_steps", Fault(path, 0, 0, fewer, "open it and look first, or 'howdeep waive "
-                                                             f"{path} two_steps --by NAME --how HOW'")))
+        faults.append(
+            (
+                "two_steps",
+                Fault(
+                    path,
+                    0,
+                    0,
+                    fewer,
+                    f"open it and look first, or 'howdeep waive {path} two_steps --by NAME --how HOW'",
+                ),
+            )
+        )
     return tuple(faults)
 
 
@@ -114,8 +154,10 @@ def _fewer(prices: PriceList, answer: Assessment, rung: Rung, enough: float) -> 
     deep = DEPTH["refresh"] <= DEPTH[rung] < DEPTH["replace"]
     if not deep or enough >= prices.firm_floor or not answer.decision.looks:
         return ""
-    return (f"the chance that it is enough is {100 * enough:.0f} %, and so deep a job is sold unseen from "
-            f"{100 * prices.firm_floor:.0f} %")
+    return (
+        f"the chance that it is enough is {100 * enough:.0f} %, and so deep a job is sold unseen from "
+        f"{100 * prices.firm_floor:.0f} %"
+    )
 
 
 def waived_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
@@ -127,8 +169,11 @@ def waived_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...
         entry, waiver = knowledge.holds[hold.hold], answer.job.job.waived[hold.hold]
         check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
         result.append(f"Not made: {check.title} ({entry.title[0].lower()}{entry.title[1:]}). {_by(waiver)}")
-    result += [f"{text[0].upper()}{text[1:]}. {_by(answer.job.job.waived[name])}"
-               for name, text in OTHER_WAIVERS.items() if name in answer.job.job.waived]
+    result += [
+        f"{text[0].upper()}{text[1:]}. {_by(answer.job.job.waived[name])}"
+        for name, text in OTHER_WAIVERS.items()
+        if name in answer.job.job.waived
+    ]
     return tuple(result)
 
 

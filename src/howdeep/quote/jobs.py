@@ -48,10 +48,21 @@ def work_of(knowledge: Knowledge, answer: Assessment, key: str) -> Work:
     job = answer.job
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
     noticed = {belief.cause: belief.hand for belief in answer.beliefs}
-    return work_at(knowledge, rules_for(knowledge, job.engine, engine_facts(job.engine)), job.engine,
-                   answer.facts.values, answer.conclusions.findings, odds, rung_of(key), order_sizes(job, knowledge),
-                   frozenset(job.values) | job.unknown, hands=answer.called, only=is_only(key), done=job.job.done,
-                   noticed=noticed)
+    return work_at(
+        knowledge,
+        rules_for(knowledge, job.engine, engine_facts(job.engine)),
+        job.engine,
+        answer.facts.values,
+        answer.conclusions.findings,
+        odds,
+        rung_of(key),
+        order_sizes(job, knowledge),
+        frozenset(job.values) | job.unknown,
+        hands=answer.called,
+        only=is_only(key),
+        done=job.job.done,
+        noticed=noticed,
+    )
 
 
 def twins(answer: Assessment) -> frozenset[str]:
@@ -59,8 +70,9 @@ def twins(answer: Assessment) -> frozenset[str]:
     answer speaks of is none."""
     seen: set[frozenset[str]] = set()
     found = set()
-    for line in sorted(answer.decision.jobs, key=lambda line: (DEPTH[line.rung], line.whole,
-                                                               line.job != answer.decision.job)):
+    for line in sorted(
+        answer.decision.jobs, key=lambda line: (DEPTH[line.rung], line.whole, line.job != answer.decision.job)
+    ):
         held = answer.works[line.job].items if line.job in answer.works else ()
         work = frozenset(item.operation for item in held if not item.if_found)
         if work and work in seen and line.job != answer.decision.job:
@@ -72,8 +84,11 @@ def twins(answer: Assessment) -> frozenset[str]:
 def curing(answer: Assessment, work: Work) -> list[str]:
     """The operations of a job that are done for a cause, what cures the likeliest first."""
     hands = {belief.cause: belief.hand for belief in answer.beliefs}
-    found = [(max(hands.get(cause, 0.0) for cause in causes_of(item.because)), item.operation)
-             for item in work.items if not item.if_found and causes_of(item.because)]
+    found = [
+        (max(hands.get(cause, 0.0) for cause in causes_of(item.because)), item.operation)
+        for item in work.items
+        if not item.if_found and causes_of(item.because)
+    ]
     return [name for _, name in sorted(found, key=lambda item: (-round(item[0], 9), item[1]))]
 
 
@@ -82,8 +97,9 @@ def named_work(knowledge: Knowledge, answer: Assessment, key: str) -> str:
     the order of work."""
     work = work_of(knowledge, answer, key)
     sure = [item.operation for item in work.items if not item.if_found]
-    names = list(dict.fromkeys([*curing(answer, work), *(name for _, name in in_order(knowledge.operations, sure)),
-                                *sure]))
+    names = list(
+        dict.fromkeys([*curing(answer, work), *(name for _, name in in_order(knowledge.operations, sure)), *sure])
+    )
     rest = len(names) - NAMED
     text = "; ".join(lower_first(knowledge.operations[name].title) for name in names[:NAMED])
     return text + (f"; and {rest} more" if rest > 0 else "")
@@ -106,9 +122,17 @@ def asked_for(knowledge: Knowledge, answer: Assessment, scope: Rung | None, *, o
         return key
     known = [name for name in answer.works if is_only(name)]
     title = knowledge.scopes[rung_of(key)].title.lower()
-    raise HowdeepError(Fault("", 0, 0, f"there is no smaller job at {title}: what was noticed needs all of it, or "
-                             "nothing at that depth", "leave out --only" if not known else
-                             "--only goes with " + " or ".join(f"--scope {rung_of(name)}" for name in known)))
+    raise HowdeepError(
+        Fault(
+            "",
+            0,
+            0,
+            f"there is no smaller job at {title}: what was noticed needs all of it, or nothing at that depth",
+            "leave out --only"
+            if not known
+            else "--only goes with " + " or ".join(f"--scope {rung_of(name)}" for name in known),
+        )
+    )
 
 
 def points_to_work(answer: Assessment) -> bool:

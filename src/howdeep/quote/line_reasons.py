@@ -31,14 +31,20 @@ class LineReason:
     """A sentence or two."""
 
 
-OF_A_PART = {"access": "Needed to close up again after: {}.", "open": "Renewed while it lies open: {}.",
-             "undone": "Used up by: {}.", "service": "Worn in use; renewed in: {}.", "proof": "Used up in: {}.",
-             "part": "Needed for: {}."}
+OF_A_PART = {
+    "access": "Needed to close up again after: {}.",
+    "open": "Renewed while it lies open: {}.",
+    "undone": "Used up by: {}.",
+    "service": "Worn in use; renewed in: {}.",
+    "proof": "Used up in: {}.",
+    "part": "Needed for: {}.",
+}
 """Sort of an operation -> why a part of it is here."""
 SAYS_MOST = ("evidence", "undone", "open", "access", "service", "part", "proof")
 """Sorts of reason, the most telling first."""
-SUPPLIES = LineReason("rule", "Cleaning fluid, rags, sealants and the disposal of waste, charged as a share of the "
-                              "labour.")
+SUPPLIES = LineReason(
+    "rule", "Cleaning fluid, rags, sealants and the disposal of waste, charged as a share of the labour."
+)
 REPLACEMENT = LineReason("rule", "Instead of repairing the one you have.")
 
 
@@ -89,8 +95,11 @@ class JobReasons:
     def _first(self, operations: Iterable[str]) -> str | None:
         """The operation that says most of why: one that evidence calls for, else by `SAYS_MOST`, else the longest."""
         held = [name for name in operations if name in self.items]
-        return min(held, key=lambda name: (SAYS_MOST.index(self.of_operation(name).sort), -self.items[name].hours,
-                                           name), default=None)
+        return min(
+            held,
+            key=lambda name: (SAYS_MOST.index(self.of_operation(name).sort), -self.items[name].hours, name),
+            default=None,
+        )
 
     def _short(self, name: str) -> str:
         """The cause or finding behind an operation, without what speaks for it."""
@@ -112,9 +121,13 @@ class JobReasons:
     def _of_the_depth(self, name: str) -> bool:
         """Whether its own condition says no more than how likely causes are below something."""
         when = self.knowledge.operations[name].when
-        return when is None or all(isinstance(part, FactTest) and part.fact.startswith("odds.")
-                                   and all(how == "below" for how, _ in part.bounds)
-                                   for part in walk(when) if isinstance(part, (FactTest, FindingTest)))
+        return when is None or all(
+            isinstance(part, FactTest)
+            and part.fact.startswith("odds.")
+            and all(how == "below" for how, _ in part.bounds)
+            for part in walk(when)
+            if isinstance(part, (FactTest, FindingTest))
+        )
 
     def _cause(self, causes: list[str]) -> str:
         """'Worn piston rings: compression is low on every cylinder; it smokes blue when pulling.'"""
@@ -127,14 +140,18 @@ class JobReasons:
 
     def _what_holds(self, name: str) -> str:
         """What of its own condition holds: findings by their claim, odds by their cause, facts by what was read."""
-        when, limits = self.knowledge.operations[name].when, {
-            key: limit.value for key, limit in self.knowledge.limits.items()}
+        when, limits = (
+            self.knowledge.operations[name].when,
+            {key: limit.value for key, limit in self.knowledge.limits.items()},
+        )
         facts, findings = self.answer.facts, self.answer.conclusions.findings
         known = {**facts.values, **{f"odds.{cause}": 100 * hand for cause, hand in self.answer.called.items()}}
         told: dict[str, None] = {}
         for part in walk(when) if when is not None else ():
-            if not isinstance(part, (FactTest, FindingTest)) or evaluate(part, known, findings,
-                                                                         limits) is not Truth.PRESENT:
+            if (
+                not isinstance(part, (FactTest, FindingTest))
+                or evaluate(part, known, findings, limits) is not Truth.PRESENT
+            ):
                 continue
             if isinstance(part, FindingTest):
                 told[self.knowledge.findings[part.finding].title] = None
@@ -150,8 +167,11 @@ class JobReasons:
     def _answered(self, part: FactTest) -> str:
         item, value = self.knowledge.observations[part.fact], self.answer.facts.values[part.fact]
         words = value if isinstance(value, tuple) else (value,)
-        seen = [item.answers.get(str(word), str(word)).rstrip(".") for word in dict.fromkeys(words)
-                if word is not None and (not part.one_of or word in part.one_of)]
+        seen = [
+            item.answers.get(str(word), str(word)).rstrip(".")
+            for word in dict.fromkeys(words)
+            if word is not None and (not part.one_of or word in part.one_of)
+        ]
         return f"{item.title}: {'; '.join(lower_first(word) for word in seen)}"
 
     def _belongs(self, name: str) -> LineReason:
@@ -179,9 +199,14 @@ class JobReasons:
             if belongs is None or not belongs.leaves:
                 continue
             found = self.of_operation(name).sort == "evidence"  # then work that only goes with it opens nothing for it
-            others = [other for other, reach in self._reach.items() if access in reach and other != name
-                      and other not in self._reach[name]
-                      and (not found or self.of_operation(other).sort == "evidence")]
+            others = [
+                other
+                for other, reach in self._reach.items()
+                if access in reach
+                and other != name
+                and other not in self._reach[name]
+                and (not found or self.of_operation(other).sort == "evidence")
+            ]
             if others:
                 return belongs.leaves
         return ""

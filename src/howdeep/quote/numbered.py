@@ -42,8 +42,15 @@ def numbering(paper: Paper) -> Change:
     return change
 
 
-def give_number(settings: Path, knowledge: Knowledge, path: Path, job: OpenJob,
-                kind: Literal["estimate", "change sheet"], content: str, total: Decimal | None) -> tuple[str, str]:
+def give_number(
+    settings: Path,
+    knowledge: Knowledge,
+    path: Path,
+    job: OpenJob,
+    kind: Literal["estimate", "change sheet"],
+    content: str,
+    total: Decimal | None,
+) -> tuple[str, str]:
     """(number of a paper, digest of the job after it): the number it has, else the shop's next, entered in the job file
     at `path`; empty where the shop numbers nothing. Raises StaleFile where the job was changed meanwhile: the number is
     then left out, and never given again."""

@@ -22,15 +22,29 @@ from .jobs import work_of
 from .values import HeldPart, MachineLine, OrderLine, OrderList, SetOffer
 
 SUPPLIERS = ("engine parts", "electrical", "general")
-COLUMNS = ("supplier", "when", "what", "id", "quantity", "size", "alternatives", "measured_from", "waits_for",
-           "unit_price", "amount", "currency", "note")
+COLUMNS = (
+    "supplier",
+    "when",
+    "what",
+    "id",
+    "quantity",
+    "size",
+    "alternatives",
+    "measured_from",
+    "waits_for",
+    "unit_price",
+    "amount",
+    "currency",
+    "note",
+)
 YES_FIRST = "No yes is recorded yet: order nothing that cannot go back."
 MOST_HELD = 12
 """So many parts that are needed only if something is found are named, the likeliest first."""
 
 
-def order_list(knowledge: Knowledge, answer: Assessment, key: str | None = None,
-               prices: PriceList | None = None) -> tuple[OrderLine, ...]:
+def order_list(
+    knowledge: Knowledge, answer: Assessment, key: str | None = None, prices: PriceList | None = None
+) -> tuple[OrderLine, ...]:
     """Parts of a job: those that can be ordered now first, each group by title; with what each costs by `prices`."""
     work = work_of(knowledge, answer, key or answer.decision.job)
     choices = order_sizes(answer.job, knowledge)
@@ -38,13 +52,22 @@ def order_list(knowledge: Knowledge, answer: Assessment, key: str | None = None,
     lines = []
     for line in work.parts:
         part, cost = knowledge.parts[line.part], priced.get(("part", line.part))
-        lines.append(OrderLine(
-            line.part, part.title, line.quantity, line.size,
-            knowledge.observations[line.measured_from].title if line.measured_from else "",
-            knowledge.observations[line.waits_for].title if line.waits_for else "", part.never_reuse, part.supplier,
-            _alternatives(choices.get(part.size_fact)) if line.size else (),
-            _sold_in(knowledge, answer.job.engine, part.size_fact) if line.waits_for else (),
-            cost.unit_price if cost else None, cost.amount if cost else None))
+        lines.append(
+            OrderLine(
+                line.part,
+                part.title,
+                line.quantity,
+                line.size,
+                knowledge.observations[line.measured_from].title if line.measured_from else "",
+                knowledge.observations[line.waits_for].title if line.waits_for else "",
+                part.never_reuse,
+                part.supplier,
+                _alternatives(choices.get(part.size_fact)) if line.size else (),
+                _sold_in(knowledge, answer.job.engine, part.size_fact) if line.waits_for else (),
+                cost.unit_price if cost else None,
+                cost.amount if cost else None,
+            )
+        )
     return tuple(sorted(lines, key=lambda line: (bool(line.waits_for), line.title, line.part)))
 
 
@@ -55,14 +78,18 @@ def order_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: s
     lines = order_list(knowledge, answer, key, prices)
     yes = any("sum" in entry for entry in answer.job.job.approvals)
     return OrderList(
-        "" if yes else YES_FIRST, prices.currency,
+        "" if yes else YES_FIRST,
+        prices.currency,
         tuple(sorted(lines, key=lambda line: (SUPPLIERS.index(line.supplier), bool(line.waits_for), line.title))),
-        _machine(knowledge, answer, work, prices), _sets(knowledge, answer, lines, prices),
-        _held(knowledge, answer, work, lines))
+        _machine(knowledge, answer, work, prices),
+        _sets(knowledge, answer, lines, prices),
+        _held(knowledge, answer, work, lines),
+    )
 
 
-def _priced(knowledge: Knowledge, answer: Assessment, work: Work,
-            prices: PriceList | None) -> Mapping[tuple[str, str], PricedLine]:
+def _priced(
+    knowledge: Knowledge, answer: Assessment, work: Work, prices: PriceList | None
+) -> Mapping[tuple[str, str], PricedLine]:
     """(kind of thing, id) -> its priced line; parts and consumables are both parts here."""
     if prices is None:
         return {}
@@ -93,10 +120,21 @@ def _machine(knowledge: Knowledge, answer: Assessment, work: Work, prices: Price
         if kind == "machine":
             entry = knowledge.machining[name]
             size = choices.get(entry.machined_to)
-            lines.append(MachineLine(name, entry.title, int(line.quantity),
-                                     tuple(knowledge.parts[part].title for part in entry.take_along
-                                           if any(part == other.part for other in work.parts)),
-                                     _machined_to(size.size) if size else "", line.unit_price, line.amount))
+            lines.append(
+                MachineLine(
+                    name,
+                    entry.title,
+                    int(line.quantity),
+                    tuple(
+                        knowledge.parts[part].title
+                        for part in entry.take_along
+                        if any(part == other.part for other in work.parts)
+                    ),
+                    _machined_to(size.size) if size else "",
+                    line.unit_price,
+                    line.amount,
+                )
+            )
     return tuple(sorted(lines, key=lambda line: line.title))
 
 
@@ -105,8 +143,9 @@ def _machined_to(size: str) -> str:
     return size.partition(GROUND_TO)[2] or size
 
 
-def _sets(knowledge: Knowledge, answer: Assessment, lines: tuple[OrderLine, ...],
-          prices: PriceList) -> tuple[SetOffer, ...]:
+def _sets(
+    knowledge: Knowledge, answer: Assessment, lines: tuple[OrderLine, ...], prices: PriceList
+) -> tuple[SetOffer, ...]:
     """Sets that would take the place of two or more single parts of the list, the one that takes most of them first."""
     needed = {line.part: line for line in lines}
     own = prices.engine_parts.get(answer.job.priced_as, {})
@@ -118,9 +157,16 @@ def _sets(knowledge: Knowledge, answer: Assessment, lines: tuple[OrderLine, ...]
         text = own.get(name, prices.parts.get(name))
         amounts = [line.amount for line in singles]
         total = None if None in amounts else sum((amount for amount in amounts if amount is not None), Decimal(0))
-        offers.append(SetOffer(name, part.title, tuple(line.title for line in singles), total,
-                               read_money(text, prices.currency) if text else None,
-                               tuple(knowledge.parts[other].title for other in part.contains if other not in needed)))
+        offers.append(
+            SetOffer(
+                name,
+                part.title,
+                tuple(line.title for line in singles),
+                total,
+                read_money(text, prices.currency) if text else None,
+                tuple(knowledge.parts[other].title for other in part.contains if other not in needed),
+            )
+        )
     return tuple(sorted(offers, key=lambda offer: (-len(offer.singles), len(offer.unneeded), offer.title)))
 
 
@@ -132,8 +178,16 @@ def _held(knowledge: Knowledge, answer: Assessment, work: Work, lines: tuple[Ord
         for part, quantity in knowledge.operations[item.operation].parts.items():
             count = quantity_of(quantity, answer.job.engine)
             if part not in needed and count and knowledge.parts[part].kind == "part":
-                held.setdefault(part, HeldPart(part, knowledge.parts[part].title, count,
-                                               knowledge.operations[item.operation].title, item.chance))
+                held.setdefault(
+                    part,
+                    HeldPart(
+                        part,
+                        knowledge.parts[part].title,
+                        count,
+                        knowledge.operations[item.operation].title,
+                        item.chance,
+                    ),
+                )
     return tuple(held.values())[:MOST_HELD]
 
 
@@ -153,15 +207,40 @@ def order_csv(order: OrderList) -> str:
         writer.writerow({key: f"'{text}" if text[:1] in "=+-@\t\r" and text else text for key, text in texts.items()})
 
     for line in order.lines:
-        row(supplier=line.supplier, when="after measuring" if line.waits_for else "now", what=line.title, id=line.part,
-            quantity=line.quantity, size=line.size, alternatives="; ".join(line.alternatives or line.sold_in),
-            measured_from=line.measured_from, waits_for=line.waits_for, unit_price=line.unit_price, amount=line.amount,
-            currency=order.currency, note="never reused" if line.never_reuse else "")
+        row(
+            supplier=line.supplier,
+            when="after measuring" if line.waits_for else "now",
+            what=line.title,
+            id=line.part,
+            quantity=line.quantity,
+            size=line.size,
+            alternatives="; ".join(line.alternatives or line.sold_in),
+            measured_from=line.measured_from,
+            waits_for=line.waits_for,
+            unit_price=line.unit_price,
+            amount=line.amount,
+            currency=order.currency,
+            note="never reused" if line.never_reuse else "",
+        )
     for work in order.machine:
-        row(supplier="machine shop", when="now", what=work.title, id=work.machining, quantity=work.quantity,
-            size=work.size, unit_price=work.unit_price, amount=work.amount, currency=order.currency,
-            note=f"take along: {', '.join(work.take_along)}" if work.take_along else "")
+        row(
+            supplier="machine shop",
+            when="now",
+            what=work.title,
+            id=work.machining,
+            quantity=work.quantity,
+            size=work.size,
+            unit_price=work.unit_price,
+            amount=work.amount,
+            currency=order.currency,
+            note=f"take along: {', '.join(work.take_along)}" if work.take_along else "",
+        )
     for held in order.hold_back:
-        row(when="only if found", what=held.title, id=held.part, quantity=held.quantity,
-            note=f"{held.only_if}, {100 * held.chance:.0f} %")
+        row(
+            when="only if found",
+            what=held.title,
+            id=held.part,
+            quantity=held.quantity,
+            note=f"{held.only_if}, {100 * held.chance:.0f} %",
+        )
     return out.getvalue()

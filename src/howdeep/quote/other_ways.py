@@ -27,15 +27,25 @@ def other_ways(knowledge: Knowledge, answer: Assessment, prices: PriceList, key:
     here = next((line.enough for line in answer.decision.jobs if line.job == key), 0.0)
     less = [line for line in answer.decision.jobs if _depth(line.job) < _depth(key) and line.enough >= SOME_HOPE]
     same = twins(answer)
-    more = [line for line in answer.decision.jobs if _depth(line.job) > _depth(key) and line.rung != "replace"
-            and line.job not in same and line.enough > here + SURER]
+    more = [
+        line
+        for line in answer.decision.jobs
+        if _depth(line.job) > _depth(key)
+        and line.rung != "replace"
+        and line.job not in same
+        and line.enough > here + SURER
+    ]
     shallower = max(less, key=lambda line: (round(line.enough, 6), -_cost(line), line.job), default=None)
     deeper = min(more, key=lambda line: (_cost(line), line.job), default=None)
     chosen = [line for line in (shallower, deeper) if line is not None]
     job = job_of(knowledge, answer)
     totals = job.totals([job.operations(line.job) for line in chosen], prices) if chosen else []
-    return tuple(OtherWay(_depth(line.job) > _depth(key), job_title(knowledge, line.job), line.rung, total,
-                          line.enough, line.expected) for line, total in zip(chosen, totals, strict=True))
+    return tuple(
+        OtherWay(
+            _depth(line.job) > _depth(key), job_title(knowledge, line.job), line.rung, total, line.enough, line.expected
+        )
+        for line, total in zip(chosen, totals, strict=True)
+    )
 
 
 def depths(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> tuple[Depth, ...]:
@@ -43,9 +53,10 @@ def depths(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> tuple
     job = job_of(knowledge, answer)
     lines = [line for line in answer.decision.ladder if line.rung not in twins(answer)]
     totals = job.totals([job.operations(line.rung) for line in lines], prices)
-    return tuple(Depth(line.rung, ANOTHER if line.rung == "replace" else job_title(knowledge, line.rung), total,
-                       line.enough)
-                 for line, total in zip(lines, totals, strict=True))
+    return tuple(
+        Depth(line.rung, ANOTHER if line.rung == "replace" else job_title(knowledge, line.rung), total, line.enough)
+        for line, total in zip(lines, totals, strict=True)
+    )
 
 
 def costs_least(answer: Assessment, key: str) -> bool:

@@ -19,8 +19,15 @@ from .values import Allowance, Quote, QuoteLine, TwoSteps
 _DIGITS = 6
 
 
-def promise_of(knowledge: Knowledge, answer: Assessment, quote: Quote, date: str, estimate: Estimate | None = None, *,
-               number: str = "") -> dict[str, Any]:
+def promise_of(
+    knowledge: Knowledge,
+    answer: Assessment,
+    quote: Quote,
+    date: str,
+    estimate: Estimate | None = None,
+    *,
+    number: str = "",
+) -> dict[str, Any]:
     """The promise as plain values, with the estimate that was signed and the number it carries."""
     return {
         "date": date,
@@ -32,8 +39,9 @@ def promise_of(knowledge: Knowledge, answer: Assessment, quote: Quote, date: str
         "recommended": answer.decision.rung,
         "enough": {line.rung: round(line.enough, _DIGITS) for line in answer.decision.ladder},
         "expected": {line.rung: f"{line.expected:.2f}" for line in answer.decision.ladder if line.expected is not None},
-        "causes": {belief.cause: round(belief.posterior, _DIGITS) for belief in sorted(answer.beliefs,
-                                                                                       key=lambda b: b.cause)},
+        "causes": {
+            belief.cause: round(belief.posterior, _DIGITS) for belief in sorted(answer.beliefs, key=lambda b: b.cause)
+        },
         "quote": quote_to_plain(quote),
         **({"estimate": quote_to_plain(estimate)} if estimate is not None else {}),
     }
@@ -67,8 +75,14 @@ def approving(amount: Decimal, by: str, date: str, how: str, *, time: str = "", 
 
     `of` is what it was said to: promise (its id), sheet (file of the change sheet) and number; empty ones are left out.
     """
-    entry = {"date": date, **({"time": time} if time else {}), "by": by, "sum": f"{amount:.2f}", "how": how,
-             **{name: text for name, text in of.items() if text}}
+    entry = {
+        "date": date,
+        **({"time": time} if time else {}),
+        "by": by,
+        "sum": f"{amount:.2f}",
+        "how": how,
+        **{name: text for name, text in of.items() if text},
+    }
 
     def change(plain: dict[str, Any]) -> dict[str, Any]:
         return {**plain, "approvals": [*(plain.get("approvals") or []), entry]}
@@ -81,10 +95,18 @@ def stored(job: OpenJob, promise_id: str) -> dict[str, Any]:
     promises, promise_id = job.job.promises, name_of(job, promise_id)
     promise = promises.get(promise_id)
     if not isinstance(promise, dict):
-        raise HowdeepError(Fault(job.path, 0, 0, f"there is no promise '{promise_id}' in this job",
-                                 nearest(promise_id, promises) or (
-                                     "known: " + ", ".join(promises) if promises else
-                                     f"make one: 'howdeep promise make {job.path} NAME'")))
+        raise HowdeepError(
+            Fault(
+                job.path,
+                0,
+                0,
+                f"there is no promise '{promise_id}' in this job",
+                nearest(promise_id, promises)
+                or (
+                    "known: " + ", ".join(promises) if promises else f"make one: 'howdeep promise make {job.path} NAME'"
+                ),
+            )
+        )
     if LOST in promise:
         raise HowdeepError(Fault(job.path, 0, 0, f"the promise '{promise_id}' cannot be shown: {promise[LOST]}"))
     return promise
@@ -117,15 +139,18 @@ def quote_from_plain(plain: Mapping[str, Any], where: str) -> Quote:
     def built(shape: type[Part], item: Mapping[str, Any], money: tuple[str, ...], rows: tuple[str, ...]) -> Part:
         values: dict[str, Any] = {
             key: amount(value) if key in money else tuple(value) if key in rows else value
-            for key, value in item.items()}
+            for key, value in item.items()
+        }
         return shape(**values)
 
     try:
         fields = dict(plain)
-        fields["lines"] = tuple(built(QuoteLine, item, ("quantity", "unit_price", "amount"), ("evidence",))
-                                for item in plain["lines"])
-        fields["allowances"] = tuple(built(Allowance, item, ("amount",), ("evidence", "lacks"))
-                                     for item in plain["allowances"])
+        fields["lines"] = tuple(
+            built(QuoteLine, item, ("quantity", "unit_price", "amount"), ("evidence",)) for item in plain["lines"]
+        )
+        fields["allowances"] = tuple(
+            built(Allowance, item, ("amount",), ("evidence", "lacks")) for item in plain["allowances"]
+        )
         if plain.get("two_steps"):
             fields["two_steps"] = built(TwoSteps, plain["two_steps"], ("inspection", "way_back_assembled", "cap"), ())
         for key in ("subtotal", "tax", "total", "likely", "low", "high", "deposit"):
@@ -148,5 +173,12 @@ def estimate_from_plain(plain: Mapping[str, Any], where: str) -> Estimate:
     try:
         return TypeAdapter(Estimate).validate_python(dict(plain))
     except ValidationError as error:
-        raise HowdeepError(Fault(where, 0, 0, f"a stored estimate cannot be read back: {error.errors()[0]['msg']} "
-                                              f"({'.'.join(map(str, error.errors()[0]['loc']))})")) from None
+        raise HowdeepError(
+            Fault(
+                where,
+                0,
+                0,
+                f"a stored estimate cannot be read back: {error.errors()[0]['msg']} "
+                f"({'.'.join(map(str, error.errors()[0]['loc']))})",
+            )
+        ) from None

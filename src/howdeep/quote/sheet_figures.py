@@ -36,11 +36,17 @@ def figure_text(engine: Engine, path: str, units: str = "", *, own: bool = False
         return f"{text}, exhaust {other}" if text and other and not own else text
     if isinstance(value, Torque):
         oiled = {"yes": "threads oiled", "no": "threads dry"}.get(value.lubricated, f"threads oiled or dry: {BLANK}")
-        stages = (f"in stages of {', '.join(in_units(stage, units) for stage in value.stages)}" if value.stages else
-                  f"stages: {BLANK}")
+        stages = (
+            f"in stages of {', '.join(in_units(stage, units) for stage in value.stages)}"
+            if value.stages
+            else f"stages: {BLANK}"
+        )
         figure = in_units(value.value, units)
-        return f"{in_units(value.least, units)} to {figure}, {stages}, {oiled}" if value.least else (
-            f"{figure}, {stages}, {oiled}")
+        return (
+            f"{in_units(value.least, units)} to {figure}, {stages}, {oiled}"
+            if value.least
+            else (f"{figure}, {stages}, {oiled}")
+        )
     if isinstance(value, tuple) and value:
         return ", ".join(in_units(str(item), units) for item in value)
     if isinstance(value, StandIn):
@@ -75,8 +81,9 @@ def limit_text(limit: Limit, units: str = "") -> str:
     return f"{text} per {limit.per}" if limit.per else in_units(text, units)
 
 
-def filled(step: str, engine: Engine, limits: Mapping[str, Limit], units: str = "",
-           each: Mapping[str, str] | None = None) -> SheetStep:
+def filled(
+    step: str, engine: Engine, limits: Mapping[str, Limit], units: str = "", each: Mapping[str, str] | None = None
+) -> SheetStep:
     """A step with the engine's figures and general limits ({limits.id}) put in.
 
     Where the engine has a figure of its own, blanks follow for what was really set or measured: one, or one for each

@@ -50,16 +50,33 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, 
         if not steps:
             continue
         renew = tuple(knowledge.parts[part].title for part in operation.parts if knowledge.parts[part].never_reuse)
-        made.append((SheetPart(
-            name, operation.title, (), tuple(filled(step, answer.job.engine, knowledge.limits, units, each)
-                                             for step in steps),
-            renew if stage == operation.stage else (), stage), bites(knowledge, sure[name], stage)))
+        made.append(
+            (
+                SheetPart(
+                    name,
+                    operation.title,
+                    (),
+                    tuple(filled(step, answer.job.engine, knowledge.limits, units, each) for step in steps),
+                    renew if stage == operation.stage else (),
+                    stage,
+                ),
+                bites(knowledge, sure[name], stage),
+            )
+        )
     opens = _OPEN_FROM <= DEPTH[rung_of(key)] < DEPTH["replace"]
     head, parts = with_cautions(knowledge, [entry for entry in made if not (opens and entry[0].stage == "strip")])
     strip_head, strip = with_cautions(knowledge, [entry for entry in made if opens and entry[0].stage == "strip"])
     proof = [_proof(knowledge, answer, name, units) for check in work.after for name in _observations(knowledge, check)]
-    return Sheets(parts, tuple(dict.fromkeys(proof)), RUN_IN, head, sizes_chosen(knowledge, answer, units),
-                  journals_told(knowledge, answer, units), strip, strip_head)
+    return Sheets(
+        parts,
+        tuple(dict.fromkeys(proof)),
+        RUN_IN,
+        head,
+        sizes_chosen(knowledge, answer, units),
+        journals_told(knowledge, answer, units),
+        strip,
+        strip_head,
+    )
 
 
 def bites(knowledge: Knowledge, item: WorkItem, stage: Stage) -> tuple[str, ...]:
@@ -73,8 +90,9 @@ def bites(knowledge: Knowledge, item: WorkItem, stage: Stage) -> tuple[str, ...]
     return tuple(found)
 
 
-def with_cautions(knowledge: Knowledge, made: Iterable[tuple[SheetPart, tuple[str, ...]]]
-                  ) -> tuple[tuple[SheetCaution, ...], tuple[SheetPart, ...]]:
+def with_cautions(
+    knowledge: Knowledge, made: Iterable[tuple[SheetPart, tuple[str, ...]]]
+) -> tuple[tuple[SheetCaution, ...], tuple[SheetPart, ...]]:
     """(cautions at the head, parts) with every caution told once: at the head where many need it, else before the first
     part that does; where it bites again it is named by its letter."""
     made = list(made)
@@ -106,29 +124,39 @@ def letters(index: int) -> str:
 def _observations(knowledge: Knowledge, check: str) -> tuple[str, ...]:
     entry = knowledge.checks.get(check)
     names = entry.observations if entry else (check,)
-    return tuple(name for name in names if name in knowledge.observations
-                 and knowledge.observations[name].group != "test_conditions")
+    return tuple(
+        name
+        for name in names
+        if name in knowledge.observations and knowledge.observations[name].group != "test_conditions"
+    )
 
 
 def _proof(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> ProofLine:
     item = knowledge.observations[name]
     value, lacking = answer.job.values.get(name), tool_sentence(knowledge, name)
     each = value if isinstance(value, tuple) and not any(isinstance(one, tuple) for one in value) else None
-    return ProofLine(name, item.title + (f" ({lacking})" if lacking else ""),
-                     "" if value is None else reading_text(item, value, units),
-                     count_of(answer.job.engine, item.each),
-                     tuple("" if one is None else reading_text(item, one, units) for one in each) if each else (),
-                     wanted_of(item, answer.job.engine, units))
+    return ProofLine(
+        name,
+        item.title + (f" ({lacking})" if lacking else ""),
+        "" if value is None else reading_text(item, value, units),
+        count_of(answer.job.engine, item.each),
+        tuple("" if one is None else reading_text(item, one, units) for one in each) if each else (),
+        wanted_of(item, answer.job.engine, units),
+    )
 
 
 def wanted_of(item: Observation, engine: Engine, units: str = "") -> str:
     """The figures of the engine sheet that an observation is held against; empty where the sheet gives none."""
     told = [(path, figure_text(engine, path, units, own=True)) for path in item.sheet]
-    told = [(path, text) for path, text in told
-            if not any(text and other == f"{path}_exhaust" and its for other, its in told)]
+    told = [
+        (path, text)
+        for path, text in told
+        if not any(text and other == f"{path}_exhaust" and its for other, its in told)
+    ]
     named = len([text for _, text in told if text]) > 1
-    return "; ".join(f"{_named(path)} {text}" if named and index else text
-                     for index, (path, text) in enumerate(told) if text)
+    return "; ".join(
+        f"{_named(path)} {text}" if named and index else text for index, (path, text) in enumerate(told) if text
+    )
 
 
 def _named(path: str) -> str:
@@ -139,8 +167,11 @@ def _named(path: str) -> str:
 def reading_text(item: Observation, value: Value, units: str = "") -> str:
     """A value as it stands on paper, in the shop's units."""
     if isinstance(value, tuple):
-        return "  ".join(f"{index}: {'-' if one is None else reading_text(item, one, units)}"
-                         for index, one in enumerate(value, 1) if not isinstance(one, tuple))
+        return "  ".join(
+            f"{index}: {'-' if one is None else reading_text(item, one, units)}"
+            for index, one in enumerate(value, 1)
+            if not isinstance(one, tuple)
+        )
     if isinstance(value, float):
         return in_units(f"{value:.4g} {item.unit}".strip(), units)
     return item.answers.get(str(value), f"{value} {item.unit}".strip())

@@ -11,7 +11,7 @@ from ..readings import order_sizes
 from .sheet_figures import filled
 from .values import SizeLine
 
-_NUMBERED = re.compile(r"(\d+): (.+)", re.S)
+_NUMBERED = re.compile(r"(\d+): (.+)", re.DOTALL)
 
 
 def sizes_chosen(knowledge: Knowledge, answer: Assessment, units: str = "") -> tuple[SizeLine, ...]:
@@ -26,10 +26,17 @@ def sizes_chosen(knowledge: Knowledge, answer: Assessment, units: str = "") -> t
         same = told.get(rejected, "") if rejected else ""
         told.setdefault(rejected, title)
         confirm = filled(part.confirm, answer.job.engine, knowledge.limits, units).text if part and part.confirm else ""
-        lines.append(SizeLine(
-            fact, title, in_prose(choice.size, units), knowledge.observations[choice.measured_from].title,
-            tuple(in_prose(text, units) for text in ((f"as for: {same.lower()}",) if same else rejected)),
-            in_prose("; ".join(together(choice.confirmed_by)), units), confirm))
+        lines.append(
+            SizeLine(
+                fact,
+                title,
+                in_prose(choice.size, units),
+                knowledge.observations[choice.measured_from].title,
+                tuple(in_prose(text, units) for text in ((f"as for: {same.lower()}",) if same else rejected)),
+                in_prose("; ".join(together(choice.confirmed_by)), units),
+                confirm,
+            )
+        )
     return tuple(lines)
 
 
@@ -57,5 +64,5 @@ def together(text: str) -> tuple[str, ...]:
 
 def _is_chosen(rejected: str, chosen: str) -> bool:
     """Whether a reason against a size speaks of the one that was chosen after all (a sleeved block)."""
-    size = chosen.split(";")[0].split(",")[0]
+    size = chosen.split(";", maxsplit=1)[0].split(",", maxsplit=1)[0]
     return rejected.startswith((f"{size} ", f"{size}:"))

@@ -20,7 +20,7 @@ def some_of(titles: Sequence[str], most: int = 3) -> str:
     """'a, b and c', 'a, b and 2 more'."""
     shown = [lower_first(title) for title in titles[:most]]
     if len(titles) > most:
-        return f"{', '.join(shown[:most - 1])} and {len(titles) - most + 1} more"
+        return f"{', '.join(shown[: most - 1])} and {len(titles) - most + 1} more"
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
@@ -36,12 +36,11 @@ def whole_within(text: str, most: int) -> str:
 
 
 def within(text: str, most: int) -> str:
-    """A text of at most so many characters; a longer one is cut at a word where there is one near, and ends in '...'.
-    """
+    """A text of at most so many characters; a longer one is cut at a word where there is one near, ending in '...'."""
     text = " ".join(text.split())
     if len(text) <= most:
         return text
-    cut = text[:most - 3]
+    cut = text[: most - 3]
     at = cut.rfind(" ")
     return (cut[:at] if at > most // 2 else cut).rstrip(" ,;:.") + "..."
 
@@ -62,15 +61,15 @@ def denied(title: str) -> str:
     if clause and not (there and clause.group() == ","):
         return f"no sign of: {text}"
     if there:
-        return f"there is no {text[there.end():]}"
-    if verb and not _RELATIVE.search(text[:verb.start()]):
-        after = text[verb.end():]
+        return f"there is no {text[there.end() :]}"
+    if verb and not _RELATIVE.search(text[: verb.start()]):
+        after = text[verb.end() :]
         if verb.group() == "has" and not _PARTICIPLE.match(after):
             return f"no sign of: {text}"
-        return f"{text[:verb.end()]}{'not' if verb.group() == 'can' else ' not'}{after}"
+        return f"{text[: verb.end()]}{'not' if verb.group() == 'can' else ' not'}{after}"
     plain = re.match(r"it (\w+s)\b", text)
     if plain and not verb:
-        return f"it does not {_base_form(plain.group(1))}{text[plain.end():]}"
+        return f"it does not {_base_form(plain.group(1))}{text[plain.end() :]}"
     return f"no sign of: {text}"
 
 

@@ -36,8 +36,14 @@ def told_dangers(knowledge: Knowledge, answer: Assessment) -> tuple[ToldDanger, 
         title = getattr(knowledge, danger.kind)[danger.subject].title
         hazard = first_sentence(danger.text)
         remedy = " ".join(danger.text.split()).removeprefix(hazard).strip()
-        place = next((number for number, other in enumerate(told) if other.chance == danger.chance
-                      and _alike(other.hazard, hazard)), None)
+        place = next(
+            (
+                number
+                for number, other in enumerate(told)
+                if other.chance == danger.chance and _alike(other.hazard, hazard)
+            ),
+            None,
+        )
         if place is None:
             told.append(ToldDanger(title, danger.chance, hazard, remedy))
             continue

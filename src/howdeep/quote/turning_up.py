@@ -35,8 +35,10 @@ def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
     work, job = answer.works[key], job_of(knowledge, answer)
     here = job.operations(key)
     found: list[tuple[WorkItem, str, str, frozenset[str]]] = []
-    for item in sorted((item for item in work.items if item.if_found and item.chance <= NEVER_FROM),
-                       key=lambda item: (-item.chance, item.operation)):
+    for item in sorted(
+        (item for item in work.items if item.if_found and item.chance <= NEVER_FROM),
+        key=lambda item: (-item.chance, item.operation),
+    ):
         cause = max(causes_of(item.because), key=lambda name: (job.odds[name], name))
         deeper = job.grown(key, (item.operation,))
         there = job.operations(deeper, (cause,))
@@ -46,7 +48,13 @@ def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
             found.append((item, done, deeper, there))
     sums = [None] * (len(found) + 1) if prices is None else job.totals([here, *(there for *_, there in found)], prices)
     first = sums[0]
-    return tuple(TurningUp(done, knowledge.operations[done].title, item.chance,
-                           None if then is None or first is None else max(then - first, Decimal(0)),
-                           rung_of(deeper) if deeper != key else None)
-                 for (item, done, deeper, _), then in zip(found, sums[1:], strict=True))
+    return tuple(
+        TurningUp(
+            done,
+            knowledge.operations[done].title,
+            item.chance,
+            None if then is None or first is None else max(then - first, Decimal(0)),
+            rung_of(deeper) if deeper != key else None,
+        )
+        for (item, done, deeper, _), then in zip(found, sums[1:], strict=True)
+    )

@@ -108,7 +108,9 @@ def strokes_counted(desk: Admission, by: Computed) -> None:
 
 
 FUNCTIONS: dict[str, Callable[[Admission, Computed], None]] = {
-    "place": place, "refused_on_diesel": refused_on_diesel, "strokes_counted": strokes_counted,
+    "place": place,
+    "refused_on_diesel": refused_on_diesel,
+    "strokes_counted": strokes_counted,
 }
 """Name in the rules -> function, in the order they run."""
 

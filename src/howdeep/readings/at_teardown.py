@@ -26,8 +26,9 @@ def _flat(given: Given, out: Collect, ways: tuple[str, ...], resurfacing: bool) 
         gap = given.number(way, "in")
         if gap is not None:
             limit = first(figure(text, "in") if isinstance(text, str) else None, given.limit(way, "in"))
-            judged[way] = flatness.judge_flatness(gap, limit, error=given.error("enters"), hidden=given.error("next"),
-                                                  takes_resurfacing=resurfacing)
+            judged[way] = flatness.judge_flatness(
+                gap, limit, error=given.error("enters"), hidden=given.error("next"), takes_resurfacing=resurfacing
+            )
     if not judged:
         return
     told = "; ".join(f"{way}: {told_of(item)}" for way, item in judged.items())

@@ -53,8 +53,7 @@ def reduce_compression(given: Given, out: Collect) -> None:
         rises, percents = compression.wet_rise(dry, wet), compression.wet_rise_percent(dry, wet)
         told = f"wet less dry: {listed(rises, 'psi')}"
         out.fact(given.fact("wet_rise"), rises, told, "arithmetic")
-        out.fact(given.fact("wet_rise_share"), percents, f"{told}; of dry {listed(percents, 'percent')}",
-                 "arithmetic")
+        out.fact(given.fact("wet_rise_share"), percents, f"{told}; of dry {listed(percents, 'percent')}", "arithmetic")
         if words is not None:
             _wet_answer(given, out, words, rises, percents, told)
 
@@ -68,17 +67,23 @@ def _beside_expected(given: Given, out: Collect, expected: compression.Expected,
         said = f"What this engine should show is not known; {expected.how}."
     elif expected.basis != SHEET:
         said = f"The engine sheet gives no cranking compression; {expected.how}." + (
-            "" if expected.firm
-            else " That is too rough to call this engine low: its cylinders are only compared with each other.")
+            ""
+            if expected.firm
+            else " That is too rough to call this engine low: its cylinders are only compared with each other."
+        )
     elif not given.taken.altitude_known:
         said = "The altitude is not given: sea level is taken."
     if said:
         out.remark(given.reading("dry"), "conditions not recorded", said)
     if expected.firm:
         percents = compression.percent_of_expected(dry, expected)
-        out.fact(given.fact("percent_of_expected"), percents,
-                 f"{expected.how}; readings {listed(dry, 'psi')} are {listed(percents, 'percent')} of the nearer end "
-                 "of that", expected.basis)
+        out.fact(
+            given.fact("percent_of_expected"),
+            percents,
+            f"{expected.how}; readings {listed(dry, 'psi')} are {listed(percents, 'percent')} of the nearer end "
+            "of that",
+            expected.basis,
+        )
 
 
 def _compared(given: Given, out: Collect, dry: compression.Values) -> None:
@@ -87,35 +92,57 @@ def _compared(given: Given, out: Collect, dry: compression.Values) -> None:
     if compared is None:
         return
     told = f"lowest {shown(compared.lowest, 'psi')}, highest {shown(compared.highest, 'psi')}"
-    out.fact(given.fact("spread_percent"), compared.spread_percent,
-             f"{told}: {compared.spread_percent:.0f} % of the highest apart", basis)
+    out.fact(
+        given.fact("spread_percent"),
+        compared.spread_percent,
+        f"{told}: {compared.spread_percent:.0f} % of the highest apart",
+        basis,
+    )
     out.fact(given.fact("spread"), compared.spread, f"{told}: {shown(compared.spread, 'psi')} apart", basis)
     _spread(given, out, compared, told)
-    out.fact(given.fact("lowest_to_highest"), compared.lowest_to_highest,
-             f"{told}: the lowest is {compared.lowest_to_highest:.0f} % of the highest", basis)
-    out.fact(given.fact("below_average"), compared.below_average,
-             f"average {shown(compared.mean, 'psi')}; below it by {listed(compared.below_average, 'percent')}", basis)
+    out.fact(
+        given.fact("lowest_to_highest"),
+        compared.lowest_to_highest,
+        f"{told}: the lowest is {compared.lowest_to_highest:.0f} % of the highest",
+        basis,
+    )
+    out.fact(
+        given.fact("below_average"),
+        compared.below_average,
+        f"average {shown(compared.mean, 'psi')}; below it by {listed(compared.below_average, 'percent')}",
+        basis,
+    )
 
 
-def _levels(given: Given, out: Collect, expected: compression.Expected | None, dry: compression.Values
-            ) -> tuple[compression.Level | None, ...] | None:
+def _levels(
+    given: Given, out: Collect, expected: compression.Expected | None, dry: compression.Values
+) -> tuple[compression.Level | None, ...] | None:
     """Each cylinder in a word; None where the rules have no marks."""
     low, very_low, high, neighbour = (given.limit(name, "percent") for name in ("low", "very_low", "high", "neighbour"))
     above, error = figure(given.engine.compression_above, "psi"), given.error("gauge", "psi")
     if low is None or very_low is None or high is None or neighbour is None:
         return None
     words = compression.levels(
-        dry, expected, low_percent=low.value, very_low_percent=very_low.value, high_percent=high.value,
-        neighbour_percent=neighbour.value, most_above=above.value if above else None, error=error)
+        dry,
+        expected,
+        low_percent=low.value,
+        very_low_percent=very_low.value,
+        high_percent=high.value,
+        neighbour_percent=neighbour.value,
+        most_above=above.value if above else None,
+        error=error,
+    )
     sheet = expected is not None and expected.basis == SHEET
     told = expected.how if expected is not None else "the engine sheet gives no compression figure and no ratio"
     out.fact(
-        given.fact("level"), words,
+        given.fact("level"),
+        words,
         f"{told}; low below {low}, very low below {very_low}, high "
         + (f"more than {above} over that" if sheet and above else f"above {high}")
         + f"; within {error:g} psi above a mark it is doubtful"
         + ("" if sheet else f"; beside the highest cylinder, low below {neighbour}"),
-        SHEET if sheet else _level_basis(words, expected))
+        SHEET if sheet else _level_basis(words, expected),
+    )
     return None if all(word is None for word in words) else words
 
 
@@ -156,8 +183,14 @@ def _spread(given: Given, out: Collect, compared: compression.Compared, told: st
         )
 
 
-def _wet_answer(given: Given, out: Collect, words: tuple[compression.Level | None, ...], rises: compression.Values,
-                percents: compression.Values, told: str) -> None:
+def _wet_answer(
+    given: Given,
+    out: Collect,
+    words: tuple[compression.Level | None, ...],
+    rises: compression.Values,
+    percents: compression.Values,
+    told: str,
+) -> None:
     """What oil did: to the cylinders that were low where any was, and to the others.
 
     Oil seals rings: a reading that it lifts by the mark or more speaks for them at any height. That it lifts little
@@ -172,13 +205,13 @@ def _wet_answer(given: Given, out: Collect, words: tuple[compression.Level | Non
         return
     named = " or ".join(str(item) for item in (pounds, mark) if item is not None)
     both = [
-        (word, mark is not None and percent >= mark.value or pounds is not None and rise >= pounds.value)
+        (word, (mark is not None and percent >= mark.value) or (pounds is not None and rise >= pounds.value))
         for word, rise, percent in zip(words, rises, percents, strict=True)
         if rise is not None and percent is not None
     ]
     rose = [up for word, up in both if word in compression.LOW]
     others = sum(up for word, up in both if word not in compression.LOW)
-    if not rose and any(up for _, up in both) or not rose and both and all(word is not None for word, _ in both):
+    if (not rose and any(up for _, up in both)) or (not rose and both and all(word is not None for word, _ in both)):
         rising = sum(up for _, up in both)
         out.fact(
             given.fact("wet_answer"),
@@ -220,4 +253,5 @@ def reduce_vacuum(given: Given, out: Collect) -> None:
             given.fact("level"),
             vacuum.level(corrected, normal=normal.value, band=width.value, very_low=very_low.value),
             f"{how}; normal is {normal.value:g} in Hg give or take {width.value:g}, very low below {very_low.value:g}",
-            normal.basis)
+            normal.basis,
+        )

@@ -68,10 +68,7 @@ def believe_skirts(given: Given) -> Questioned:
             bad[index + 1] = question(
                 skirt, "in", f"is no piston of this engine ({shown(size, 'in')} standard)", size - under, size + over
             )
-    remarks = [
-        Remark(name, "questioned", f"cylinder {number}: {text}", name)
-        for number, text in sorted(bad.items())
-    ]
+    remarks = [Remark(name, "questioned", f"cylinder {number}: {text}", name) for number, text in sorted(bad.items())]
     return (taken.without(name, frozenset(bad)) if bad else taken), remarks
 
 

@@ -13,9 +13,9 @@ from .slips import question
 def believe_compression(given: Given) -> Questioned:
     """More than the engine can make, or read in bar."""
     taken, engine = given.taken, given.engine
-    most = compression.credible_most(engine.compression_ratio,
-                                     given.most("over_adiabatic", "percent"),
-                                     given.most("most", "psi"))
+    most = compression.credible_most(
+        engine.compression_ratio, given.most("over_adiabatic", "percent"), given.most("most", "psi")
+    )
     sheet = band(engine.cranking_compression, "psi")
     top = max((item.value for item in (sheet.low, sheet.high) if item), default=0.0)
     share = given.most("over_sheet", "percent")
@@ -69,9 +69,16 @@ def believe_battery(given: Given) -> Questioned:
     """A voltage of another system, or more while cranking than at rest."""
     taken, value, volts = given.taken, given.number("rest", "V"), given.engine.build.volts
     resting, turning = given.reading("rest"), given.reading("cranking")
-    text = "" if value is None or volts == "none" else electrical.other_system(
-        value, volts, most=given.most("most", "V"),
-        like_6=(given.most("like_6_from", "V"), given.most("like_6_to", "V")))
+    text = (
+        ""
+        if value is None or volts == "none"
+        else electrical.other_system(
+            value,
+            volts,
+            most=given.most("most", "V"),
+            like_6=(given.most("like_6_from", "V"), given.most("like_6_to", "V")),
+        )
+    )
     told = f"{shown(value, 'V')} is {text}. Measure again." if text and value is not None else ""
     taken, remarks = question_one(taken, resting, told)
     rest, cranking = taken.number(resting, "V"), taken.number(turning, "V")

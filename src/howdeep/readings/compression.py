@@ -124,7 +124,11 @@ def expected_of_kind(low: float, high: float, altitude_ft: float, basis: str) ->
     here = "" if altitude_ft == 0 else f", corrected from sea level to {altitude_ft:g} ft"
     down = [at_altitude(figure, altitude_ft) for figure in (low, high)]
     return Expected(
-        down[0], down[1], None, basis, True,
+        down[0],
+        down[1],
+        None,
+        basis,
+        True,
         f"sound engines of its kind show about {down[0]:.0f} to {down[1]:.0f} psi{here}",
     )
 
@@ -174,9 +178,10 @@ def spread_verdict(
     them is past. None where the sheet gives neither. `error` is that of one reading, so a difference has sqrt(2) times
     it."""
     apart = error * sqrt(2.0)
-    limits = [(compared.spread, most_psi, apart),
-              (compared.spread_percent, most_percent, 100.0 * apart / compared.highest if compared.highest > 0 else
-              0.0)]
+    limits = [
+        (compared.spread, most_psi, apart),
+        (compared.spread_percent, most_percent, 100.0 * apart / compared.highest if compared.highest > 0 else 0.0),
+    ]
     known = [(value, most, uncertain) for value, most, uncertain in limits if most is not None]
     if not known:
         return None

@@ -28,5 +28,6 @@ def compression_shown(values: Values) -> CompressionShown | None:
     if all(value is None for value in dry):
         return None
     ends = (values.get(name) for name in EXPECTED)
-    return CompressionShown(dry, numbers_of(values.get(WET)) or (None,) * len(dry),
-                            tuple(end for end in ends if isinstance(end, float)))
+    return CompressionShown(
+        dry, numbers_of(values.get(WET)) or (None,) * len(dry), tuple(end for end in ends if isinstance(end, float))
+    )

@@ -55,8 +55,11 @@ _ORDER = {name: place for place, name in enumerate(SIGNATURES)}
 
 def _of_phase(taken: Taken, phase: Phase) -> Iterator[tuple[Callable[..., Any], Given]]:
     """Functions of a phase for which a reading was taken, in their order."""
-    named = [item for item in taken.rules.computed.values() if SIGNATURES[item.by].phase == phase
-             and any(name in taken.values for name in item.readings.values())]
+    named = [
+        item
+        for item in taken.rules.computed.values()
+        if SIGNATURES[item.by].phase == phase and any(name in taken.values for name in item.readings.values())
+    ]
     for item in sorted(named, key=lambda item: _ORDER[item.by]):
         yield FUNCTIONS[item.by], Given(taken, item)
 

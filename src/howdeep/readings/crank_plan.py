@@ -42,8 +42,7 @@ class _Fit:
 
 
 def _shell_for(
-    item: Measured, common: float | None, standard: Band, clearance: Band, undersizes: Sequence[float],
-    error: float,
+    item: Measured, common: float | None, standard: Band, clearance: Band, undersizes: Sequence[float], error: float
 ) -> _Fit:
     if shell_bore(standard, clearance) is None:
         return _Fit(None, False)
@@ -66,8 +65,7 @@ def _shell_for(
 
 
 def _act(
-    item: Measured, verdict: str | None, look: str | None, fit: _Fit, standard: Band, wear: float | None,
-    error: float,
+    item: Measured, verdict: str | None, look: str | None, fit: _Fit, standard: Band, wear: float | None, error: float
 ) -> tuple[Act, str]:
     """What one journal needs and why; an empty reason for a good one."""
     short = standard.wear.value - item.undersize - item.least if standard.wear is not None else None

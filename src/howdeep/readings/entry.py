@@ -94,8 +94,10 @@ def _figures(typed: str, count: int) -> list[tuple[str, str]]:
         return [(f"{match[1]}-{match[2]}", match[3].strip())]
     if not plain:
         raise HowdeepError(f"'{typed}' holds no figure")
-    raise HowdeepError(f"{len(plain)} figure{'s were' if len(plain) != 1 else ' was'} typed; {count} "
-                       f"{'are' if count != 1 else 'is'} wanted (? for one that was not taken)")
+    raise HowdeepError(
+        f"{len(plain)} figure{'s were' if len(plain) != 1 else ' was'} typed; {count} "
+        f"{'are' if count != 1 else 'is'} wanted (? for one that was not taken)"
+    )
 
 
 def _split(text: str) -> list[tuple[str, str]] | None:
@@ -110,7 +112,7 @@ def _split(text: str) -> list[tuple[str, str]] | None:
             figure = match.group().rstrip(",")
             if figure.count(",") > 1 and not re.fullmatch(r"[-+]?\d{1,3}(?:,\d{3})+", figure):
                 return None
-            found.append([figure, chunk[match.end():].lstrip(",")])
+            found.append([figure, chunk[match.end() :].lstrip(",")])
         elif found and re.search(r"[^\W\d]|[%\"°]", chunk):
             found[-1][1] = f"{found[-1][1]} {chunk}".strip()
         else:

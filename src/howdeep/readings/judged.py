@@ -32,8 +32,11 @@ def band_of(taken: Taken, rule: Judge, unit: str) -> Band:
     go, the allowances over that go before a general limit.
     """
     found = first_field(taken.engine, rule.sheet)
-    given = band(found, unit) if isinstance(found, Fit) else Band(
-        wear=figure(found, unit) if isinstance(found, str) else None)
+    given = (
+        band(found, unit)
+        if isinstance(found, Fit)
+        else Band(wear=figure(found, unit) if isinstance(found, str) else None)
+    )
     ends, inches = rule.limits, inches_of(taken.engine, rule.per)
     low, high = given.low, given.high
     silent = low is None and high is None
@@ -162,11 +165,16 @@ def _graded(taken: Taken, name: str, rule: Grade, out: Collect) -> None:
             out.remark(rule.of, "conditions not recorded", rule.silent)
         return
     reading = listed(values, unit) if values is not None else shown(one or 0.0, unit)
-    told = rule.told.format(reading=reading, build=taken.engine.build, sheet=taken.engine,
-                            **{label: item.figure for label, item in marks.items()},
-                            **{f"{label}_from": item.said for label, item in marks.items()}).replace(" ,", ",")
-    word = grade_of(rule, one, marks) if one is not None else tuple(
-        None if value is None else grade_of(rule, value, marks) for value in values or ())
+    told = rule.told.format(
+        reading=reading,
+        build=taken.engine.build,
+        sheet=taken.engine,
+        **{label: item.figure for label, item in marks.items()},
+        **{f"{label}_from": item.said for label, item in marks.items()},
+    ).replace(" ,", ",")
+    word = (
+        grade_of(rule, one, marks)
+        if one is not None
+        else tuple(None if value is None else grade_of(rule, value, marks) for value in values or ())
+    )
     out.fact(name, word, told, next(iter(marks.values())).figure.basis)
-
-

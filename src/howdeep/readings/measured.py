@@ -53,10 +53,14 @@ class Taken:
     def grids(self, name: str, unit: str) -> tuple[Grid | None, ...] | None:
         """Readings at several places per cylinder (journal), rows of columns in `unit`; None where none was taken."""
         own = self.units.get(name, unit)
-        return some(tuple(
-            None if item is None else tuple(tuple(convert(cell, own, unit) for cell in each_of(row))
-                                            for row in each_of(item))
-            for item in each_of(self.values.get(name))))
+        return some(
+            tuple(
+                None
+                if item is None
+                else tuple(tuple(convert(cell, own, unit) for cell in each_of(row)) for row in each_of(item))
+                for item in each_of(self.values.get(name))
+            )
+        )
 
     def without(self, name: str, numbers: frozenset[int] | None = None) -> Taken:
         """The same without a reading, or without its values numbered (from 1) in `numbers`."""
@@ -126,14 +130,11 @@ class Collect:
         return Found(tuple(self.reductions), tuple(self.remarks))
 
 
-def take(
-    values: Values, knowledge: Knowledge, engine: Engine, altitude_ft: float, altitude_known: bool
-) -> Taken:
+def take(values: Values, knowledge: Knowledge, engine: Engine, altitude_ft: float, altitude_known: bool) -> Taken:
     """Values of a job with the declared units of their observations."""
     units = {
         name: knowledge.observations[name].unit
         for name in values
         if name in knowledge.observations and knowledge.observations[name].unit
     }
-    return Taken(dict(values), units, engine, Limits(knowledge.limits), altitude_ft, altitude_known,
-                 knowledge)
+    return Taken(dict(values), units, engine, Limits(knowledge.limits), altitude_ft, altitude_known, knowledge)

@@ -25,9 +25,7 @@ def judged_bores(given: Given) -> tuple[bores.Bore | None, ...] | None:
     engine, size = given.engine, bore_in(given.engine)
     standard, stroke = band(engine.bore, "in"), figure(engine.stroke, "in")
     wear = first(standard.wear, given.limit("wear", "in", size))
-    tapered = first(
-        figure(engine.bore_taper, "in"), given.limit("taper", "in", stroke.value if stroke else None)
-    )
+    tapered = first(figure(engine.bore_taper, "in"), given.limit("taper", "in", stroke.value if stroke else None))
     oval = first(figure(engine.bore_out_of_round, "in"), given.limit("out_of_round", "in"))
     share = given.limit("good_share", "percent")
     return tuple(
@@ -92,10 +90,7 @@ def reduce_bores(given: Given, out: Collect) -> None:
         told += "; the bores do not all stand at the same size"
     parts = [part for item in judged if item is not None for part in (item.wear, item.taper, item.out_of_round)]
     out.fact(
-        given.fact("verdict"),
-        tuple(None if item is None else item.verdict for item in judged),
-        told,
-        basis_of(parts),
+        given.fact("verdict"), tuple(None if item is None else item.verdict for item in judged), told, basis_of(parts)
     )
     close = {
         index + 1: part
@@ -146,8 +141,13 @@ def fitted_pistons(given: Given) -> tuple[float | None, ...] | None:
     return tuple(
         None
         if skirt is None
-        else bores.fitted_oversize(skirt, nominal.value, oversizes_of(given.engine), wear=worn.value if worn else 0.001,
-                                   error=given.error("skirt"))
+        else bores.fitted_oversize(
+            skirt,
+            nominal.value,
+            oversizes_of(given.engine),
+            wear=worn.value if worn else 0.001,
+            error=given.error("skirt"),
+        )
         for skirt in skirts
     )
 
@@ -188,7 +188,8 @@ def reduce_sleeves(given: Given, out: Collect) -> None:
     values = given.numbers("stand_out", "in")
     if values is None:
         return
-    limits = filled(band(given.engine.sleeve_protrusion, "in"), low=given.limit("low", "in"),
-                    high=given.limit("high", "in"))
+    limits = filled(
+        band(given.engine.sleeve_protrusion, "in"), low=given.limit("low", "in"), high=given.limit("high", "in")
+    )
     judged = bores.judge_protrusion(values, limits, given.limit("spread", "in"), given.error("gauge"))
     add_verdicts(out, given.fact("verdict"), given.reading("stand_out"), judged)

@@ -53,12 +53,14 @@ def choose_shells(given: Given) -> Mapping[str, SizeChoice]:
     if all(size is None for size in plan.sizes) or "replace" in plan.acts or "too_close" in plan.acts:
         return {}
     ground = f"{GROUND_TO}{sizes.undersize_text(plan.grind_to)}" if plan.grind_to is not None else ""
-    return {given.fact("size"): SizeChoice(
-        _grouped(plan.sizes, sizes.undersize_text) + ground,
-        given.reading("size"),
-        tuple(item.why for item in plan.rejected),
-        _strip(given, plan, measured),
-    )}
+    return {
+        given.fact("size"): SizeChoice(
+            _grouped(plan.sizes, sizes.undersize_text) + ground,
+            given.reading("size"),
+            tuple(item.why for item in plan.rejected),
+            _strip(given, plan, measured),
+        )
+    }
 
 
 def _strip(given: Given, plan: CrankPlan, measured: tuple[Measured | None, ...]) -> str:
@@ -92,19 +94,25 @@ def choose_shims(given: Given) -> Mapping[str, SizeChoice]:
             continue
         wanted = band_of(given.taken, rule, "in")
         choices = [None if value is None else sizes.choose_shims(value, wanted, thickness.value) for value in values]
-        told = [f"{index + 1}: {choice.count} from each side" for index, choice in enumerate(choices)
-                if choice is not None and choice.count]
+        told = [
+            f"{index + 1}: {choice.count} from each side"
+            for index, choice in enumerate(choices)
+            if choice is not None and choice.count
+        ]
         if told:
             named.append(f"{kind} {'; '.join(told)}")
             taken_from = taken_from or given.reading(kind)
-            stuck += [f"{index}: no whole number of {thickness} shims brings {shown(value, 'in')} inside the band"
-                      for index, (value, choice) in enumerate(zip(values, choices, strict=True), 1)
-                      if value is not None and choice is not None and choice.count is None]
+            stuck += [
+                f"{index}: no whole number of {thickness} shims brings {shown(value, 'in')} inside the band"
+                for index, (value, choice) in enumerate(zip(values, choices, strict=True), 1)
+                if value is not None and choice is not None and choice.count is None
+            ]
     if not named:
         return {}
     confirmed = "" if left is None else f"shims left: {left.replace('_', ' ')}"
-    return {given.fact("shims"): SizeChoice(f"{thickness} shims: {'; '.join(named)}", taken_from, tuple(stuck),
-                                            confirmed)}
+    return {
+        given.fact("shims"): SizeChoice(f"{thickness} shims: {'; '.join(named)}", taken_from, tuple(stuck), confirmed)
+    }
 
 
 def choose_bored(given: Given) -> Mapping[str, SizeChoice]:
@@ -126,8 +134,9 @@ def _bore(given: Given, chosen: dict[str, SizeChoice]) -> None:
     worn = any(item.verdict == "beyond" for item in known)
     if worn and given.engine.build.bores == "wet_sleeves":
         for fact in ("pistons", "rings"):
-            chosen[given.fact(fact)] = SizeChoice("standard", measured,
-                                                  ("oversizes: a worn wet sleeve is renewed, not bored",))
+            chosen[given.fact(fact)] = SizeChoice(
+                "standard", measured, ("oversizes: a worn wet sleeve is renewed, not bored",)
+            )
         return
     if worn:
         choice = sizes.choose_bore(

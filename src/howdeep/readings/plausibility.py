@@ -23,8 +23,9 @@ Questioned = tuple[Taken, list[Remark]]
 """The readings without the questionable ones, and a remark for each of those."""
 
 
-def question_each(taken: Taken, name: str, values: tuple[Item | None, ...] | None, what: str,
-                  judged: Callable[[Item], str]) -> Questioned:
+def question_each(
+    taken: Taken, name: str, values: tuple[Item | None, ...] | None, what: str, judged: Callable[[Item], str]
+) -> Questioned:
     """Question each value of a reading; `judged` gives the sentence, or an empty one for a credible value."""
     if values is None:
         return taken, []
@@ -55,7 +56,7 @@ def question_declared(taken: Taken) -> Questioned:
 def _declared(taken: Taken, name: str, item: Observation, rule: Believed) -> Questioned:
     unit, new = item.unit, _new(taken, rule, item.unit)
     times = inches_of(taken.engine, rule.per) if rule.per else new.value if new else 1.0
-    if times is None or rule.share_of and new is None:
+    if times is None or (rule.share_of and new is None):
         return taken, []
     limit = limit_of(taken, rule.most, "percent" if rule.share_of else unit, times)
     most = float("inf") if limit is None else limit.value / (100.0 if rule.share_of else 1.0)

@@ -13,8 +13,12 @@ def reduce_oil_pressure(given: Given, out: Collect) -> None:
     name, reading, oiling = given.reading("pressure"), given.number("pressure", "psi"), given.engine.build.oiling
     if oiling == "splash":
         if reading is not None:
-            out.remark(name, "refused", "A splash-oiled engine makes no pressure worth judging; look at the level, the "
-                       "dippers and the troughs.")
+            out.remark(
+                name,
+                "refused",
+                "A splash-oiled engine makes no pressure worth judging; look at the level, the "
+                "dippers and the troughs.",
+            )
         return
     sheet, none = given.band("band", "psi"), given.limit("none", "psi")
     general = given.limit("least_part_splash" if oiling == "part_splash" else "least", "psi")
@@ -28,8 +32,12 @@ def reduce_oil_pressure(given: Given, out: Collect) -> None:
     told = f"{shown(reading, 'psi')} hot; at least {least} is wanted" + (f", above {most} is high" if most else "")
     out.fact(given.fact("state"), word, told, least.basis)
     if abs(reading - least.value) <= given.error("gauge", "psi"):
-        out.remark(name, "too close to call", f"{shown(reading, 'psi')} lies within the gauge's error of {least}: "
-                   "check it with another gauge.", name)
+        out.remark(
+            name,
+            "too close to call",
+            f"{shown(reading, 'psi')} lies within the gauge's error of {least}: check it with another gauge.",
+            name,
+        )
 
 
 def reduce_cooling(given: Given, out: Collect) -> None:
@@ -46,8 +54,13 @@ def reduce_cooling(given: Given, out: Collect) -> None:
         most.basis,
     )
     if abs(lost - most.value) <= given.error("gauge", "psi") and lost != 0:
-        out.remark(name, "too close to call", f"{lost:.2g} psi lost lies within the tester's error of "
-                   f"{most.value:g} psi: pump it up again and wait longer.", name)
+        out.remark(
+            name,
+            "too close to call",
+            f"{lost:.2g} psi lost lies within the tester's error of "
+            f"{most.value:g} psi: pump it up again and wait longer.",
+            name,
+        )
 
 
 def reduce_blow_by(given: Given, out: Collect) -> None:

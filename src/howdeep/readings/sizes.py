@@ -197,9 +197,7 @@ def choose_bore(
             )
         else:
             later = tuple(
-                Rejected(
-                    other, f"{oversize_text(other)} {MORE_THAN_NEEDED}, and leaves less for the next time"
-                )
+                Rejected(other, f"{oversize_text(other)} {MORE_THAN_NEEDED}, and leaves less for the next time")
                 for other in sorted(oversizes)
                 if other > size
             )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from . import gauges
 from .figures import Band
 from .judge import Judged, judge
@@ -14,6 +16,4 @@ def judge_cam_lift(lift: float, limits: Band, error: float) -> Judged:
 
 def recession(clearances: list[float]) -> bool:
     """Whether clearances logged at successive settings keep closing: the early sign of a sinking seat."""
-    return len(clearances) > 2 and all(
-        later < earlier for earlier, later in zip(clearances, clearances[1:], strict=False)
-    )
+    return len(clearances) > 2 and all(later < earlier for earlier, later in itertools.pairwise(clearances))

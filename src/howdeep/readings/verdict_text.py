@@ -53,8 +53,9 @@ def all_told(values: Sequence[Judged | None], words: Words = NO_WORDS) -> str:
     return f"{told} (gauge error {shown(error, unit)})"
 
 
-def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Judged | None],
-                 words: Words = NO_WORDS) -> None:
+def add_verdicts(
+    out: Collect, fact: str, observation: str, values: Sequence[Judged | None], words: Words = NO_WORDS
+) -> None:
     """Add a fact with one verdict each, and say which are too close to call and which too tight. A band with a word of
     its own for 'tight' is no fault of a fit, and nothing is said of it."""
     verdicts = tuple(None if item is None else _word(item, words) for item in values)
@@ -62,8 +63,7 @@ def add_verdicts(out: Collect, fact: str, observation: str, values: Sequence[Jud
     _say(out, observation, {index + 1: item for index, item in enumerate(values) if item is not None}, words)
 
 
-def add_verdict(out: Collect, fact: str, observation: str, item: Judged,
-                words: Words = NO_WORDS) -> None:
+def add_verdict(out: Collect, fact: str, observation: str, item: Judged, words: Words = NO_WORDS) -> None:
     """The same of a single value."""
     out.fact(fact, _word(item, words), told_of(item, words), item.basis)
     _say(out, observation, {1: item}, words)

@@ -55,9 +55,11 @@ def report(shop: Shop, folder: Path, kept: Sequence[Row], overlay: Path) -> Iter
         before_pairs = pairs_under(shop.knowledge, shop, folder, rows)
         after_pairs = pairs_under(after, shop, folder, rows)
         if before_pairs:
-            yield (f"Held-back jobs ({len(rows)}): log score {log_score(before_pairs):.4f} -> "
-                   f"{log_score(after_pairs):.4f}, Brier {brier(before_pairs):.4f} -> {brier(after_pairs):.4f} "
-                   "(lower is better)")
+            yield (
+                f"Held-back jobs ({len(rows)}): log score {log_score(before_pairs):.4f} -> "
+                f"{log_score(after_pairs):.4f}, Brier {brier(before_pairs):.4f} -> {brier(after_pairs):.4f} "
+                "(lower is better)"
+            )
     old = {result.name: result for result in run_folder(shop, shipped_cases())}
     new = run_folder(dataclasses.replace(shop, knowledge=after, folders=(*shop.folders, overlay)), shipped_cases())
     broken = [result for result in new if result.failures and not old[result.name].failures]

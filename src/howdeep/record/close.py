@@ -13,8 +13,17 @@ from ..model.knowledge import Knowledge
 from ..model.terms import RUNGS
 
 
-def close_change(knowledge: Knowledge, *, date: str, causes: Mapping[str, str], scope_done: str | None = None,
-                 hours: str | float | None = None, cost: str = "", came_back: str = "", note: str = "") -> Change:
+def close_change(
+    knowledge: Knowledge,
+    *,
+    date: str,
+    causes: Mapping[str, str],
+    scope_done: str | None = None,
+    hours: str | float | None = None,
+    cost: str = "",
+    came_back: str = "",
+    note: str = "",
+) -> Change:
     """The change that writes down what was found. Raises HowdeepError with every fault of the values.
 
     `causes` maps a cause to 'present' or 'absent'; a cause that was not looked at is left out, and stays unknown. A job

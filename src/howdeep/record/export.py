@@ -10,9 +10,26 @@ from collections.abc import Sequence
 
 from .row import Row
 
-COLUMNS = ("job", "closed", "engine", "recommended", "promised", "scope_done", "came_back", "held", "hours", "cost",
-           "promised_cost", "promised_high", "bill",
-           "stated_enough", "rule_base", "from_promise", "causes_present", "causes_absent")
+COLUMNS = (
+    "job",
+    "closed",
+    "engine",
+    "recommended",
+    "promised",
+    "scope_done",
+    "came_back",
+    "held",
+    "hours",
+    "cost",
+    "promised_cost",
+    "promised_high",
+    "bill",
+    "stated_enough",
+    "rule_base",
+    "from_promise",
+    "causes_present",
+    "causes_absent",
+)
 
 
 def table(rows: Sequence[Row]) -> list[dict[str, str]]:
@@ -37,17 +54,28 @@ def _record(row: Row, name: str, closed: str) -> dict[str, str]:
     held = row.held
     own_sheet = "/" in row.engine or "." in row.engine  # named by its path, which may carry a name
     return {
-        "job": name, "closed": closed, "engine": "own" if own_sheet else row.engine,
-        "recommended": row.rung, "promised": row.promised_rung, "scope_done": row.scope_done or "",
-        "came_back": row.came_back, "held": "" if held is None else "yes" if held else "no",
-        "hours": _number(row.hours), "cost": _number(row.cost), "promised_cost": _number(row.promised_cost),
-        "promised_high": _number(row.promised_high), "bill": row.money,
-        "stated_enough": f"{row.enough.get(row.promised_rung, 0):.4f}", "rule_base": row.rule_base,
+        "job": name,
+        "closed": closed,
+        "engine": "own" if own_sheet else row.engine,
+        "recommended": row.rung,
+        "promised": row.promised_rung,
+        "scope_done": row.scope_done or "",
+        "came_back": row.came_back,
+        "held": "" if held is None else "yes" if held else "no",
+        "hours": _number(row.hours),
+        "cost": _number(row.cost),
+        "promised_cost": _number(row.promised_cost),
+        "promised_high": _number(row.promised_high),
+        "bill": row.money,
+        "stated_enough": f"{row.enough.get(row.promised_rung, 0):.4f}",
+        "rule_base": row.rule_base,
         "from_promise": "yes" if row.from_promise else "no",
-        "causes_present": " ".join(f"{cause}:{row.odds.get(cause, 0):.4f}" for cause, truth in row.truths.items()
-                                   if truth),
-        "causes_absent": " ".join(f"{cause}:{row.odds.get(cause, 0):.4f}" for cause, truth in row.truths.items()
-                                  if not truth),
+        "causes_present": " ".join(
+            f"{cause}:{row.odds.get(cause, 0):.4f}" for cause, truth in row.truths.items() if truth
+        ),
+        "causes_absent": " ".join(
+            f"{cause}:{row.odds.get(cause, 0):.4f}" for cause, truth in row.truths.items() if not truth
+        ),
     }
 
 
@@ -61,6 +89,7 @@ def csv_text(records: Sequence[dict[str, str]]) -> str:
     writer = csv.DictWriter(out, COLUMNS)
     writer.writeheader()
     for record in records:
-        writer.writerow({key: f"'{value}" if value[:1] in "=+-@\t\r" and value else value
-                         for key, value in record.items()})
+        writer.writerow(
+            {key: f"'{value}" if value[:1] in "=+-@\t\r" and value else value for key, value in record.items()}
+        )
     return out.getvalue()

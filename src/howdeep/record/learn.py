@@ -77,8 +77,9 @@ def _unlogit(value: float) -> float:
     return 1 / (1 + math.exp(-value))
 
 
-def learn(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]],
-          pooled: Sequence[Factor] = ()) -> tuple[Lesson, ...]:
+def learn(
+    knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]], pooled: Sequence[Factor] = ()
+) -> tuple[Lesson, ...]:
     """Lessons from closed jobs (rows read with their findings); `odds` gives job -> cause -> stated probability.
 
     With `pooled`, a word stands beforehand where all links with that word and kind of sign put it, and is worth as many
@@ -91,8 +92,13 @@ def learn(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping[
     return tuple(sorted(lessons, key=lambda lesson: (lesson.kind, lesson.finding, lesson.cause)))
 
 
-def _links(knowledge: Knowledge, name: str, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]],
-           groups: Mapping[tuple[str, str], Factor]) -> list[Lesson]:
+def _links(
+    knowledge: Knowledge,
+    name: str,
+    rows: Sequence[Row],
+    odds: Mapping[str, Mapping[str, float]],
+    groups: Mapping[tuple[str, str], Factor],
+) -> list[Lesson]:
     finding = knowledge.findings[name]
     if not finding.explained_by:
         return []
@@ -109,14 +115,16 @@ def _links(knowledge: Knowledge, name: str, rows: Sequence[Row], odds: Mapping[s
     result = []
     for item in blamed(knowledge, name, rows, odds, least=LEAST_JOBS, prior=prior, worth=worth):
         held, count = worth[item.cause], item.there
-        mean, low, high = _interval(held * prior[item.cause] + item.seen,
-                                    held * (1 - prior[item.cause]) + count - item.seen)
+        mean, low, high = _interval(
+            held * prior[item.cause] + item.seen, held * (1 - prior[item.cause]) + count - item.seen
+        )
         mean, low, high = (min(value / shows, 1.0) for value in (mean, low, high))
         word = finding.explained_by[item.cause]
         near = nearest_word(mean, words, WORDS)
         sure = not low <= words[word] <= high
-        result.append(Lesson("link", name, item.cause, float(count), item.seen, word, mean, low, high,
-                             near if sure else word))
+        result.append(
+            Lesson("link", name, item.cause, float(count), item.seen, word, mean, low, high, near if sure else word)
+        )
     return result
 
 
@@ -128,19 +136,27 @@ def _bases(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping
         could = sum(name in row.truths or name in odds.get(row.name, {}) for row in rows)
         if looked < LEAST_JOBS or looked < LOOKED_AT * could:
             continue
-        hits = sum(float(row.truths[name]) if name in row.truths else odds.get(row.name, {}).get(name, 0.0)
-                   for row in rows if name in row.truths or name in odds.get(row.name, {}))
+        hits = sum(
+            float(row.truths[name]) if name in row.truths else odds.get(row.name, {}).get(name, 0.0)
+            for row in rows
+            if name in row.truths or name in odds.get(row.name, {})
+        )
         count = sum(name in row.truths or name in odds.get(row.name, {}) for row in rows)
         prior = words[cause.base]
         mean, low, high = _interval(BASE_WORTH * prior + hits, BASE_WORTH * (1 - prior) + count - hits)
         sure = not low <= prior <= high
         near = nearest_word(mean, words, BASE_WORDS)
-        result.append(Lesson("base", "", name, float(count), hits, cause.base, mean, low, high,
-                             near if sure else cause.base))
+        result.append(
+            Lesson("base", "", name, float(count), hits, cause.base, mean, low, high, near if sure else cause.base)
+        )
     return result
 
 
 def proposals(lessons: Sequence[Lesson]) -> tuple[Lesson, ...]:
     """Lessons that would change a word, those with most jobs behind them first."""
-    return tuple(sorted((lesson for lesson in lessons if lesson.proposed != lesson.word),
-                        key=lambda lesson: (-lesson.jobs, lesson.finding, lesson.cause)))
+    return tuple(
+        sorted(
+            (lesson for lesson in lessons if lesson.proposed != lesson.word),
+            key=lambda lesson: (-lesson.jobs, lesson.finding, lesson.cause),
+        )
+    )

@@ -30,8 +30,10 @@ def overlay_texts(knowledge: Knowledge, lessons: Sequence[Lesson]) -> dict[str, 
         for name in sorted(changed):
             plain = _plain_entry(knowledge, kind, name)
             for lesson in changed[name]:
-                parts.append(f"# {lesson.cause}: '{lesson.word}' -> '{lesson.proposed}'; {lesson.seen:.1f} of "
-                             f"{lesson.jobs:.0f} jobs, {lesson.low:.2f} to {lesson.high:.2f}\n")
+                parts.append(
+                    f"# {lesson.cause}: '{lesson.word}' -> '{lesson.proposed}'; {lesson.seen:.1f} of "
+                    f"{lesson.jobs:.0f} jobs, {lesson.low:.2f} to {lesson.high:.2f}\n"
+                )
                 if kind == "findings":
                     plain["explained_by"] = {**plain["explained_by"], lesson.cause: lesson.proposed}
                 else:

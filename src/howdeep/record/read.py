@@ -43,8 +43,9 @@ class Folder:
         return len(self.rows) + self.open + len({line.split(":", 1)[0] for line in self.damaged})
 
 
-def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, *,
-           findings: bool = False) -> Row | None:
+def row_of(
+    knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, *, findings: bool = False
+) -> Row | None:
     """The row of a closed job; None for one that is still open.
 
     `findings` also works out what the rules see in the answers given before opening (needed for learning).
@@ -56,10 +57,17 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
         if isinstance(item, dict) and LOST in item:
             raise HowdeepError(Fault(job.path, 0, 0, f"promise '{name}' cannot be counted: {item[LOST]}"))
         if isinstance(item, dict) and "enough" in item and "causes" in item and "rung" not in item:
-            raise HowdeepError(Fault(job.path, 0, 0, f"promise '{name}' cannot be counted: it does not say which rung "
-                                     "was promised"))
-    promise = next((item for item in reversed(list(job.job.promises.values()))
-                    if isinstance(item, dict) and "enough" in item and "causes" in item), None)
+            raise HowdeepError(
+                Fault(job.path, 0, 0, f"promise '{name}' cannot be counted: it does not say which rung was promised")
+            )
+    promise = next(
+        (
+            item
+            for item in reversed(list(job.job.promises.values()))
+            if isinstance(item, dict) and "enough" in item and "causes" in item
+        ),
+        None,
+    )
     before = without_teardown(knowledge, job)
     today = quick_answer(knowledge, before, prices) if promise is None else None
     known = today.findings if today else known_findings(knowledge, before) if findings else {}
@@ -74,17 +82,27 @@ def row_of(knowledge: Knowledge, job: OpenJob, prices: PriceList | None = None, 
         version = knowledge.version
     truths = {cause: truth == "present" for cause, truth in sorted(found.causes.items())}
     return Row(
-        name=Path(job.path).stem, engine=job.job.engine, date=found.date, rung=recommended, promised_rung=promised,
+        name=Path(job.path).stem,
+        engine=job.job.engine,
+        date=found.date,
+        rung=recommended,
+        promised_rung=promised,
         enough={rung: float(enough[rung]) for rung in RUNGS if rung in enough},
-        odds={cause: float(odds[cause]) for cause in truths if cause in odds}, truths=truths,
-        scope_done=found.scope_done, came_back=found.came_back, hours=found.hours,
-        cost=float(found.cost) if found.cost else None, promised_cost=_promised_sum(promise, "total"),
+        odds={cause: float(odds[cause]) for cause in truths if cause in odds},
+        truths=truths,
+        scope_done=found.scope_done,
+        came_back=found.came_back,
+        hours=found.hours,
+        cost=float(found.cost) if found.cost else None,
+        promised_cost=_promised_sum(promise, "total"),
         rule_base=version,
         from_promise=promise is not None,
-        findings=known if findings else {}, stated={cause: float(chance) for cause, chance in odds.items()}
-        if findings else {},
+        findings=known if findings else {},
+        stated={cause: float(chance) for cause, chance in odds.items()} if findings else {},
         answered=tuple(name for name in job.values if knowledge.observations[name].moment != "teardown"),
-        path=job.path, promised_high=_promised_sum(promise, "high"), agreed=_agreed(job),
+        path=job.path,
+        promised_high=_promised_sum(promise, "high"),
+        agreed=_agreed(job),
     )
 
 
@@ -102,8 +120,15 @@ def _promised_sum(promise: dict[str, Any] | None, field: str) -> float | None:
         return None
 
 
-def read_folder(folder: Path, folders: Sequence[Path], prices: PriceList | None = None, *, findings: bool = False,
-                progress: Callable[[int, int], None] = lambda done, total: None, workers: int = 2) -> Folder:
+def read_folder(
+    folder: Path,
+    folders: Sequence[Path],
+    prices: PriceList | None = None,
+    *,
+    findings: bool = False,
+    progress: Callable[[int, int], None] = lambda done, total: None,
+    workers: int = 2,
+) -> Folder:
     """Every job file of a folder. Each file is read, turned into its row and let go."""
     damaged: list[str] = []
     paths = sorted(_job_files(Path(folder), damaged))
@@ -134,8 +159,9 @@ def _job_files(folder: Path, damaged: list[str]) -> Iterator[Path]:
                 yield Path(place) / name
 
 
-def _all(paths: list[Path], folders: Sequence[Path], prices: PriceList | None, findings: bool,
-         workers: int) -> Iterator[tuple[Row | None, tuple[str, ...]]]:
+def _all(
+    paths: list[Path], folders: Sequence[Path], prices: PriceList | None, findings: bool, workers: int
+) -> Iterator[tuple[Row | None, tuple[str, ...]]]:
     task = partial(_one, findings=findings)
     if len(paths) < PARALLEL_FROM or workers < 2:
         _start(tuple(folders), prices)

@@ -42,8 +42,9 @@ class AnswerWorth:
     """Jobs in which the recommendation would have been another one without it."""
 
 
-def rerun(knowledge: Knowledge, folder: Path, folders: Sequence[Path], rows: Sequence[Row],
-          prices: PriceList | None) -> tuple[Rerun, ...]:
+def rerun(
+    knowledge: Knowledge, folder: Path, folders: Sequence[Path], rows: Sequence[Row], prices: PriceList | None
+) -> tuple[Rerun, ...]:
     """Closed jobs whose recommendation by today's rules differs from the one made."""
     result = []
     for row in sorted(rows, key=lambda row: row.name):
@@ -61,8 +62,14 @@ def path_of(folder: Path, row: Row) -> Path:
     return Path(row.path) if row.path else Path(folder) / f"{row.name}.yaml"
 
 
-def answer_worth(knowledge: Knowledge, folder: Path, folders: Sequence[Path], rows: Sequence[Row],
-                 prices: PriceList | None, most: int = MOST) -> tuple[AnswerWorth, ...]:
+def answer_worth(
+    knowledge: Knowledge,
+    folder: Path,
+    folders: Sequence[Path],
+    rows: Sequence[Row],
+    prices: PriceList | None,
+    most: int = MOST,
+) -> tuple[AnswerWorth, ...]:
     """What each answer gave: the odds of the causes that were looked at, with it and without it."""
     gains: dict[str, list[float]] = {}
     moves: dict[str, int] = {}
@@ -74,12 +81,19 @@ def answer_worth(knowledge: Knowledge, folder: Path, folders: Sequence[Path], ro
         for name in job.values:
             fewer = dataclasses.replace(job, values={key: value for key, value in job.values.items() if key != name})
             without = quick_answer(knowledge, fewer, prices)
-            gain = sum(_bits(whole.odds[cause], truth) - _bits(without.odds[cause], truth)
-                       for cause, truth in row.truths.items() if cause in whole.odds)
+            gain = sum(
+                _bits(whole.odds[cause], truth) - _bits(without.odds[cause], truth)
+                for cause, truth in row.truths.items()
+                if cause in whole.odds
+            )
             gains.setdefault(name, []).append(gain)
             moves[name] = moves.get(name, 0) + (whole.rung != without.rung)
-    return tuple(sorted((AnswerWorth(name, len(values), sum(values) / len(values), moves[name])
-                         for name, values in gains.items()), key=lambda item: (-item.bits, item.observation)))
+    return tuple(
+        sorted(
+            (AnswerWorth(name, len(values), sum(values) / len(values), moves[name]) for name, values in gains.items()),
+            key=lambda item: (-item.bits, item.observation),
+        )
+    )
 
 
 def _bits(chance: float, truth: bool) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -136,14 +137,26 @@ def _held(chance: float) -> float:
 def calibration(pairs: Sequence[tuple[float, bool]], edges: Sequence[float] = BINS) -> tuple[Bin, ...]:
     """Stated chances in bins beside the share that came true; a bin with nothing in it is left out."""
     result = []
-    for low, high in zip(edges, edges[1:], strict=False):
-        inside = [(chance, happened) for chance, happened in pairs
-                  if low <= chance < high or (high == edges[-1] and chance == high)]
+    for low, high in itertools.pairwise(edges):
+        inside = [
+            (chance, happened)
+            for chance, happened in pairs
+            if low <= chance < high or (high == edges[-1] and chance == high)
+        ]
         if inside:
             hits = sum(happened for _, happened in inside)
             true_low, true_high = wilson(hits, len(inside))
-            result.append(Bin(low, high, len(inside), sum(chance for chance, _ in inside) / len(inside),
-                              hits / len(inside), true_low, true_high))
+            result.append(
+                Bin(
+                    low,
+                    high,
+                    len(inside),
+                    sum(chance for chance, _ in inside) / len(inside),
+                    hits / len(inside),
+                    true_low,
+                    true_high,
+                )
+            )
     return tuple(result)
 
 
@@ -152,8 +165,9 @@ def scores(pairs: Sequence[tuple[float, bool]], base: Sequence[float]) -> Scores
     if not pairs:
         return None
     base_pairs = [(share, happened) for share, (_, happened) in zip(base, pairs, strict=True)]
-    return Scores(len(pairs), brier(pairs), log_score(pairs), brier(base_pairs), log_score(base_pairs),
-                  calibration(pairs))
+    return Scores(
+        len(pairs), brier(pairs), log_score(pairs), brier(base_pairs), log_score(base_pairs), calibration(pairs)
+    )
 
 
 def record_of(rows: Iterable[Row]) -> Record:
@@ -169,19 +183,33 @@ def record_of(rows: Iterable[Row]) -> Record:
         rate = sum(truth for _, truth in seen) / len(seen)
         pairs += seen
         base += [rate] * len(seen)
-    known = [(row.enough[row.promised_rung], held) for row in rows
-             if (held := row.held) is not None and row.promised_rung in row.enough]
+    known = [
+        (row.enough[row.promised_rung], held)
+        for row in rows
+        if (held := row.held) is not None and row.promised_rung in row.enough
+    ]
     overall = sum(held for _, held in known) / len(known) if known else 0.0
-    return Record(len(rows), sum(not row.from_promise for row in rows), scores(pairs, base),
-                  scores(known, [overall] * len(known)), _promises(rows), _by_cause(looked),
-                  _bills(rows))
+    return Record(
+        len(rows),
+        sum(not row.from_promise for row in rows),
+        scores(pairs, base),
+        scores(known, [overall] * len(known)),
+        _promises(rows),
+        _by_cause(looked),
+        _bills(rows),
+    )
 
 
 def _by_cause(looked: dict[str, list[tuple[float, bool]]]) -> tuple[CauseScore, ...]:
     result = [
-        CauseScore(cause, len(seen), sum(truth for _, truth in seen), sum(chance for chance, _ in seen),
-                   sum(truth and chance < MISSED_BELOW for chance, truth in seen),
-                   sum(not truth and chance > CALLED_ABOVE for chance, truth in seen))
+        CauseScore(
+            cause,
+            len(seen),
+            sum(truth for _, truth in seen),
+            sum(chance for chance, _ in seen),
+            sum(truth and chance < MISSED_BELOW for chance, truth in seen),
+            sum(not truth and chance > CALLED_ABOVE for chance, truth in seen),
+        )
         for cause, seen in looked.items()
     ]
     return tuple(sorted(result, key=lambda item: (-(item.missed + item.over_called), item.cause)))
@@ -190,25 +218,38 @@ def _by_cause(looked: dict[str, list[tuple[float, bool]]]) -> tuple[CauseScore, 
 def _promises(rows: Sequence[Row]) -> Promises:
     held = sum(row.held is True for row in rows)
     back = sum(row.came_back == "yes" for row in rows)
-    grew = sum(row.came_back != "yes" and row.scope_done is not None
-               and DEPTH[row.scope_done] > DEPTH[row.promised_rung] for row in rows)
+    grew = sum(
+        row.came_back != "yes" and row.scope_done is not None and DEPTH[row.scope_done] > DEPTH[row.promised_rung]
+        for row in rows
+    )
     unknown = len(rows) - held - back - grew
     low, high = wilson(held, held + back + grew)
     ratios = sorted(row.cost / row.promised_cost for row in rows if row.cost is not None and row.promised_cost)
-    return Promises(len(rows), held, grew, back, unknown, low, high,
-                    (_quantile(ratios, 0.25), _quantile(ratios, 0.5), _quantile(ratios, 0.75)) if ratios else None,
-                    sum(row.hours or 0.0 for row in rows))
+    return Promises(
+        len(rows),
+        held,
+        grew,
+        back,
+        unknown,
+        low,
+        high,
+        (_quantile(ratios, 0.25), _quantile(ratios, 0.5), _quantile(ratios, 0.75)) if ratios else None,
+        sum(row.hours or 0.0 for row in rows),
+    )
 
 
 def _bills(rows: Sequence[Row]) -> Bills:
     known = [row for row in rows if row.money]
     above = [row for row in known if row.money != "within"]
     shares = sorted(row.cost / row.promised_cost - 1 for row in above if row.cost is not None and row.promised_cost)
-    return Bills(len(known), len(known) - len(above), sum(row.money == "range" for row in known),
-                 sum(row.money == "over" for row in known),
-                 sum(row.agreed is not None and row.cost is not None and row.cost <= row.agreed + CENT
-                     for row in above),
-                 (_quantile(shares, 0.5), shares[-1]) if shares else None)
+    return Bills(
+        len(known),
+        len(known) - len(above),
+        sum(row.money == "range" for row in known),
+        sum(row.money == "over" for row in known),
+        sum(row.agreed is not None and row.cost is not None and row.cost <= row.agreed + CENT for row in above),
+        (_quantile(shares, 0.5), shares[-1]) if shares else None,
+    )
 
 
 def _quantile(ordered: Sequence[float], share: float) -> float:

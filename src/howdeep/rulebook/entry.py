@@ -21,20 +21,50 @@ from ..model.sources import Frequency
 from ..model.terms import WORD_STANDINGS
 from .judged_links import judged_edges, judged_says
 
-SINGULAR = {"sources": "source", "limits": "limit", "cautions": "caution", "parts": "part",
-            "machining": "machine-shop operation", "observations": "observation", "checks": "check",
-            "reduced": "reduced fact", "causes": "cause", "history": "history rule", "findings": "finding",
-            "lines": "line of evidence", "operations": "operation", "scopes": "scope",
-            "contradictions": "contradiction", "holds": "hold", "first_looks": "first look",
-            "first_questions": "first questions", "frequencies": "figure of a frequency", "tools": "tool",
-            "gauges": "gauge", "computed": "computation"}
-CONDITION_LABELS = {"when": "Holds when", "applies": "Applies to engines where", "follows": "Asked only while",
-                    "needs": "Can be made where", "valid_when": "Valid only where", "rung": "Rung",
-                    "seen_at": "Seen at"}
-SPEAKERS = {"instrument": "an instrument known good", "look": "one look of the mechanic", "word": "the customer's word",
-            "hearsay": "hearsay"}
-SORTS = {"trouble": "trouble: what the customer wants gone", "bench": "a defect seen or measured, gone once cured",
-         "discriminator": "only tells causes apart"}
+SINGULAR = {
+    "sources": "source",
+    "limits": "limit",
+    "cautions": "caution",
+    "parts": "part",
+    "machining": "machine-shop operation",
+    "observations": "observation",
+    "checks": "check",
+    "reduced": "reduced fact",
+    "causes": "cause",
+    "history": "history rule",
+    "findings": "finding",
+    "lines": "line of evidence",
+    "operations": "operation",
+    "scopes": "scope",
+    "contradictions": "contradiction",
+    "holds": "hold",
+    "first_looks": "first look",
+    "first_questions": "first questions",
+    "frequencies": "figure of a frequency",
+    "tools": "tool",
+    "gauges": "gauge",
+    "computed": "computation",
+}
+CONDITION_LABELS = {
+    "when": "Holds when",
+    "applies": "Applies to engines where",
+    "follows": "Asked only while",
+    "needs": "Can be made where",
+    "valid_when": "Valid only where",
+    "rung": "Rung",
+    "seen_at": "Seen at",
+}
+SPEAKERS = {
+    "instrument": "an instrument known good",
+    "look": "one look of the mechanic",
+    "word": "the customer's word",
+    "hearsay": "hearsay",
+}
+SORTS = {
+    "trouble": "trouble: what the customer wants gone",
+    "bench": "a defect seen or measured, gone once cured",
+    "discriminator": "only tells causes apart",
+}
 SOURCE = "Source"
 
 
@@ -92,17 +122,35 @@ def portraits(knowledge: Knowledge) -> dict[str, Portrait]:
     for kind in KINDS:
         for name, entry in getattr(knowledge, kind).items():
             key = f"{kind}/{name}"
-            links = [(label, tuple(dict.fromkeys(items))) for label, items in out.get(key, {}).items()
-                     if label != SOURCE]  # said in full under `sources`
-            links += [(label, tuple(sorted(dict.fromkeys(items), key=lambda link: link.key)))
-                      for label, items in sorted(back.get(key, {}).items())]
+            links = [
+                (label, tuple(dict.fromkeys(items))) for label, items in out.get(key, {}).items() if label != SOURCE
+            ]  # said in full under `sources`
+            links += [
+                (label, tuple(sorted(dict.fromkeys(items), key=lambda link: link.key)))
+                for label, items in sorted(back.get(key, {}).items())
+            ]
             file, line, _ = knowledge.places.get(key, ("", 0, 0))
             result[key] = Portrait(
-                key, kind, name, entry.title, tuple(_says(knowledge, kind, name, entry)),
-                tuple(_conditions(knowledge, entry)), tuple(links),
-                tuple(dict.fromkeys(Link(f"sources/{source.of}" if source.of in knowledge.sources else "",
-                                         source_text(knowledge, source)) for source in getattr(entry, "source", ()))),
-                tuple(sorted(entry.excuse.items())), file, line)
+                key,
+                kind,
+                name,
+                entry.title,
+                tuple(_says(knowledge, kind, name, entry)),
+                tuple(_conditions(knowledge, entry)),
+                tuple(links),
+                tuple(
+                    dict.fromkeys(
+                        Link(
+                            f"sources/{source.of}" if source.of in knowledge.sources else "",
+                            source_text(knowledge, source),
+                        )
+                        for source in getattr(entry, "source", ())
+                    )
+                ),
+                tuple(sorted(entry.excuse.items())),
+                file,
+                line,
+            )
     return result
 
 
@@ -137,14 +185,24 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
         for address in dict.fromkeys((*entry.words, *entry.against)):
             kind, _, rest = address.replace("blame/", "findings/", 1).partition("/")
             if kind in ("causes", "findings", "history"):
-                yield (f"frequencies/{name}", "Grounds a word of", f"{kind}/{rest.partition('/')[0]}",
-                       "How often, by a figure", f"{entry.standing}: {entry.figure:g}")
+                yield (
+                    f"frequencies/{name}",
+                    "Grounds a word of",
+                    f"{kind}/{rest.partition('/')[0]}",
+                    "How often, by a figure",
+                    f"{entry.standing}: {entry.figure:g}",
+                )
         for other in entry.rests_on:
             yield f"frequencies/{name}", "Reckoned from", f"frequencies/{other}", "Others are reckoned from it", ""
     for name, line in knowledge.lines.items():
         for finding_name in line.findings:
-            yield (f"lines/{name}", "Only the first of these that is present counts", f"findings/{finding_name}",
-                   "In the line of evidence", "")
+            yield (
+                f"lines/{name}",
+                "Only the first of these that is present counts",
+                f"findings/{finding_name}",
+                "In the line of evidence",
+                "",
+            )
     for name, fault in knowledge.causes.items():
         for operation in fault.cured_by:
             yield f"causes/{name}", "Cured by", f"operations/{operation}", "Cures", ""
@@ -170,8 +228,13 @@ def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
             yield f"observations/{name}", "Caution first", f"cautions/{caution}", "Stands before", ""
         for answer, others in item.implies.items():
             for other, implied in others.items():
-                yield (f"observations/{name}", "Answers as well", f"observations/{other}", "Answered as well by",
-                       f"{answer}: {implied}")
+                yield (
+                    f"observations/{name}",
+                    "Answers as well",
+                    f"observations/{other}",
+                    "Answered as well by",
+                    f"{answer}: {implied}",
+                )
     for name, tool in knowledge.tools.items():
         for observation in tool.needed_for:
             yield f"tools/{name}", "Needed for", f"observations/{observation}", "Cannot be made without", ""
@@ -219,8 +282,11 @@ def _work_edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]
             yield key, "Parts", f"parts/{part}", "Used by", quantity
         for machining, quantity in item.machine.items():
             yield key, "At the machine shop", f"machining/{machining}", "Used by", quantity
-        for field, label, back in (("before", "Check before", "Made before"), ("during", "Measure while open",
-                                   "Measured during"), ("proved_by", "Proved by", "Proves")):
+        for field, label, back in (
+            ("before", "Check before", "Made before"),
+            ("during", "Measure while open", "Measured during"),
+            ("proved_by", "Proved by", "Proves"),
+        ):
             for check in getattr(item, field):
                 yield key, label, _check_key(knowledge, check), back, ""
     for name, scope in knowledge.scopes.items():
@@ -239,8 +305,15 @@ def _reading_edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, s
                         yield key, "Reads", other, "Read by", ""
                 for finding in sorted(findings_read(condition)):
                     yield key, "Reads", f"findings/{finding}", "Read by", ""
-                for limit in sorted({bound for part in walk(condition) if isinstance(part, FactTest)
-                                     for _, bound in part.bounds if bound in knowledge.limits}):
+                for limit in sorted(
+                    {
+                        bound
+                        for part in walk(condition)
+                        if isinstance(part, FactTest)
+                        for _, bound in part.bounds
+                        if bound in knowledge.limits
+                    }
+                ):
                     yield key, "Compares with", f"limits/{limit}", "Compared with by", ""
             for source in getattr(entry, "source", ()):
                 if source.of in knowledge.sources:
@@ -253,11 +326,24 @@ def _check_key(knowledge: Knowledge, name: str) -> str:
 
 def _says(knowledge: Knowledge, kind: str, name: str, entry: Any) -> Iterator[tuple[str, str]]:
     """What the entry says of itself, field by field."""
-    for label, field in (("In plain words", "plain"), ("What to do", "text"), ("Asks", "ask"), ("Because", "because"),
-                         ("Fooled by", "fooled_by"), ("If it is left", "wait"), ("System", "system"),
-                         ("Takes the place of", "instead_of"), ("Opens", "opens"), ("Leaves as it is", "does_not"),
-                         ("How", "procedure"), ("Set-up", "setup"),
-                         ("Author", "author"), ("Number", "number"), ("Year", "year"), ("Read", "note")):
+    for label, field in (
+        ("In plain words", "plain"),
+        ("What to do", "text"),
+        ("Asks", "ask"),
+        ("Because", "because"),
+        ("Fooled by", "fooled_by"),
+        ("If it is left", "wait"),
+        ("System", "system"),
+        ("Takes the place of", "instead_of"),
+        ("Opens", "opens"),
+        ("Leaves as it is", "does_not"),
+        ("How", "procedure"),
+        ("Set-up", "setup"),
+        ("Author", "author"),
+        ("Number", "number"),
+        ("Year", "year"),
+        ("Read", "note"),
+    ):
         value = getattr(entry, field, "")
         if isinstance(value, tuple):
             value = ", ".join(value)
@@ -269,13 +355,18 @@ def _says(knowledge: Knowledge, kind: str, name: str, entry: Any) -> Iterator[tu
         grounds = grounds_of(knowledge)
         by = "; ".join(knowledge.frequencies[figure].title for figure, _ in grounds.get(f"causes/{name}", ()))
         standing = standing_of(grounds, f"causes/{name}")
-        yield "Base odds", (f"{entry.base}: {100 * share:g} % of such engines, "
-                            + (f"{standing}: {by}" if by else "a judgement"))
+        yield (
+            "Base odds",
+            (f"{entry.base}: {100 * share:g} % of such engines, " + (f"{standing}: {by}" if by else "a judgement")),
+        )
     if kind == "findings" and entry.otherwise:
         share = 100 * knowledge.settings.words[entry.otherwise]
         yield "With none of its causes", f"seen {entry.otherwise} ({share:g} %)"
-        yield "Sort", SORTS[sort_of(knowledge, entry)] + (
-            "; mild: need not go where something else was complained of" if entry.mild else "")
+        yield (
+            "Sort",
+            SORTS[sort_of(knowledge, entry)]
+            + ("; mild: need not go where something else was complained of" if entry.mild else ""),
+        )
     if kind in ("causes", "findings"):
         yield from _how_often(knowledge, kind, name)
     if kind == "frequencies":

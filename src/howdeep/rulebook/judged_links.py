@@ -19,8 +19,9 @@ def judged_edges(knowledge: Knowledge) -> Iterator[Edge]:
         if item.gauge:
             yield f"observations/{name}", "Read with", f"gauges/{item.gauge}", "Reads", ""
         if item.believed:
-            yield from _limits(knowledge, f"observations/{name}", item.believed.most, "Believed up to",
-                               "Up to here is believed", "")
+            yield from _limits(
+                knowledge, f"observations/{name}", item.believed.most, "Believed up to", "Up to here is believed", ""
+            )
         if item.shown_as:
             yield f"observations/{name}", "Shown as", f"reduced/{item.shown_as}", "Shown in place of", ""
     for name, fact in knowledge.reduced.items():
@@ -42,8 +43,12 @@ def _ends(fact: Reduced) -> Iterator[tuple[str, str]]:
     """(what a limit is for, its id) of a judged or graded fact."""
     if fact.judge:
         ends = fact.judge.limits
-        yield from (("least of new", ends.low), ("most of new", ends.high), ("in service", ends.wear),
-                    ("percent of the least of new", ends.share_of_low))
+        yield from (
+            ("least of new", ends.low),
+            ("most of new", ends.high),
+            ("in service", ends.wear),
+            ("percent of the least of new", ends.share_of_low),
+        )
         for allowance in ends.over_high:
             yield "over the most of new", allowance
     if fact.grade:
@@ -59,10 +64,12 @@ def _limits(knowledge: Knowledge, key: str, limit: str, label: str, back: str, n
 
 
 def _given(knowledge: Knowledge, key: str, entry: Computed) -> Iterator[Edge]:
-    for part, kind, label, back in (("readings", "observations", "Given", "Given to"),
-                                    ("gauges", "gauges", "Read with", "Reads"),
-                                    ("judged", "reduced", "By the limits of", "Its limits are used by"),
-                                    ("also", "computed", "Builds on", "Built on by")):
+    for part, kind, label, back in (
+        ("readings", "observations", "Given", "Given to"),
+        ("gauges", "gauges", "Read with", "Reads"),
+        ("judged", "reduced", "By the limits of", "Its limits are used by"),
+        ("also", "computed", "Builds on", "Built on by"),
+    ):
         for parameter, other in getattr(entry, part).items():
             yield key, label, f"{kind}/{other}", back, parameter.replace("_", " ")
     for parameter, limit in entry.limits.items():
@@ -82,13 +89,19 @@ def judged_says(entry: object) -> Iterator[tuple[str, str]]:
 
 
 def _judge_text(rule: Judge) -> str:
-    told = [f"by {' or '.join(rule.sheet)} of the engine sheet, else by general limits" if rule.sheet
-            else "by general limits", "less is worse" if rule.worse == "low" else "more is worse"]
+    told = [
+        f"by {' or '.join(rule.sheet)} of the engine sheet, else by general limits"
+        if rule.sheet
+        else "by general limits",
+        "less is worse" if rule.worse == "low" else "more is worse",
+    ]
     told += [f"{band.replace('_', ' ')}: {word}" for band, word in rule.words.items()]
     return "; ".join(told)
 
 
 def _grade_text(rule: Grade) -> str:
-    return ", ".join(f"{step.word.replace('_', ' ')} " + (
-        f"below {step.below}" if step.below else f"up to {step.up_to}" if step.up_to else "beyond")
-        for step in rule.steps).replace("_", " ")
+    return ", ".join(
+        f"{step.word.replace('_', ' ')} "
+        + (f"below {step.below}" if step.below else f"up to {step.up_to}" if step.up_to else "beyond")
+        for step in rule.steps
+    ).replace("_", " ")

@@ -27,12 +27,16 @@ class Statement:
 
 def statements(knowledge: Knowledge) -> tuple[Statement, ...]:
     """One for every source of every entry, in order of kind, id and as written."""
-    found = [Statement("settings/words", "Frequency words and constants", source.standing, source.of, source.where)
-             for source in knowledge.settings.source]
+    found = [
+        Statement("settings/words", "Frequency words and constants", source.standing, source.of, source.where)
+        for source in knowledge.settings.source
+    ]
     for kind in KINDS:
         for name, entry in getattr(knowledge, kind).items():
-            found += [Statement(f"{kind}/{name}", entry.title, source.standing, source.of, source.where)
-                      for source in getattr(entry, "source", ())]
+            found += [
+                Statement(f"{kind}/{name}", entry.title, source.standing, source.of, source.where)
+                for source in getattr(entry, "source", ())
+            ]
     return tuple(found)
 
 

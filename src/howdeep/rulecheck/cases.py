@@ -59,10 +59,12 @@ class NeverSilent(Check):
             return
         for name in subject.knowledge.findings:
             if not any(case.findings.get(name) is Truth.ABSENT for case in subject.cases):
-                yield Complaint(f"findings/{name}", f"no case makes '{name}' absent",
-                                "add a case in which it keeps quiet")
+                yield Complaint(
+                    f"findings/{name}", f"no case makes '{name}' absent", "add a case in which it keeps quiet"
+                )
         for kind in ("history", "holds", "contradictions"):
             for name, entry in getattr(subject.knowledge, kind).items():
                 if Truth.ABSENT not in truths(subject, kind, entry.when):
-                    yield Complaint(f"{kind}/{name}", f"no case makes '{name}' absent",
-                                    "add a case in which it keeps quiet")
+                    yield Complaint(
+                        f"{kind}/{name}", f"no case makes '{name}' absent", "add a case in which it keeps quiet"
+                    )

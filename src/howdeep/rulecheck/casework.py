@@ -33,8 +33,9 @@ def case_runs(shop: Shop, folder: Path, *, covered: bool = True) -> tuple[CaseRu
         if covered and job.job.engine not in engines:
             engines.add(job.job.engine)
             shares = {item.check: item.covered for item in shop.assess(job, flips=False).checks}
-        runs.append(CaseRun(path.stem, job.job.engine, values, evaluate_all(shop.knowledge, values), shares,
-                            raw_facts(job)))
+        runs.append(
+            CaseRun(path.stem, job.job.engine, values, evaluate_all(shop.knowledge, values), shares, raw_facts(job))
+        )
     if faults:
         raise HowdeepError(faults)
     return tuple(runs)

@@ -26,8 +26,13 @@ class BringsCircle(Check):
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for circle in circles({name: item.brings for name, item in subject.knowledge.operations.items()}):
-            yield Complaint(f"operations/{circle[0]}", f"bring each other in: {' -> '.join((*circle, circle[0]))}",
-                            "drop the way back", ("brings",), also=tuple(f"operations/{name}" for name in circle[1:]))
+            yield Complaint(
+                f"operations/{circle[0]}",
+                f"bring each other in: {' -> '.join((*circle, circle[0]))}",
+                "drop the way back",
+                ("brings",),
+                also=tuple(f"operations/{name}" for name in circle[1:]),
+            )
 
 
 class FollowsCircle(Check):
@@ -43,12 +48,18 @@ class FollowsCircle(Check):
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         observations = subject.knowledge.observations
-        grounds = {name: tuple(sorted(facts_read(item.follows) & observations.keys())) if item.follows else ()
-                   for name, item in observations.items()}
+        grounds = {
+            name: tuple(sorted(facts_read(item.follows) & observations.keys())) if item.follows else ()
+            for name, item in observations.items()
+        }
         for circle in circles(grounds):
-            yield Complaint(f"observations/{circle[0]}", f"wait for each other: {' -> '.join((*circle, circle[0]))}",
-                            "let one of them be asked by itself", ("follows",),
-                            also=tuple(f"observations/{name}" for name in circle[1:]))
+            yield Complaint(
+                f"observations/{circle[0]}",
+                f"wait for each other: {' -> '.join((*circle, circle[0]))}",
+                "let one of them be asked by itself",
+                ("follows",),
+                also=tuple(f"observations/{name}" for name in circle[1:]),
+            )
 
 
 def circles(leads: Mapping[str, tuple[str, ...]]) -> list[tuple[str, ...]]:

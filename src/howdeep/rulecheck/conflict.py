@@ -40,8 +40,12 @@ class NeverHolds(Check):
                 continue
             if not space.any(space.truth(whole) == PRESENT):
                 beside = "" if whole is condition else ", on any engine it applies to"
-                yield Complaint(key, f"the condition in '{field}' can never hold{beside}", "find the two parts that "
-                                "exclude each other", path)
+                yield Complaint(
+                    key,
+                    f"the condition in '{field}' can never hold{beside}",
+                    "find the two parts that exclude each other",
+                    path,
+                )
 
 
 class AlwaysHolds(Check):
@@ -63,8 +67,12 @@ class AlwaysHolds(Check):
             except TooWide:
                 continue
             if not space.any(space.truth(condition) == ABSENT):
-                yield Complaint(key, f"the condition in '{field}' can never be absent", "ask for something that can be "
-                                "looked for and not found", path)
+                yield Complaint(
+                    key,
+                    f"the condition in '{field}' can never be absent",
+                    "ask for something that can be looked for and not found",
+                    path,
+                )
 
 
 class OppositeRules(Check):
@@ -89,9 +97,13 @@ class OppositeRules(Check):
             except TooWide:
                 continue
             if not space.any(space.truth(one.when) != PRESENT - space.truth(two.when)):
-                yield Complaint(f"findings/{second}", f"is the opposite of '{first}', and both speak of "
-                                f"{', '.join(shared)}", "keep one of them, or put both in one line of evidence",
-                                ("when",), also=(f"findings/{first}",))
+                yield Complaint(
+                    f"findings/{second}",
+                    f"is the opposite of '{first}', and both speak of {', '.join(shared)}",
+                    "keep one of them, or put both in one line of evidence",
+                    ("when",),
+                    also=(f"findings/{first}",),
+                )
 
 
 class OppositeShifts(Check):
@@ -108,14 +120,19 @@ class OppositeShifts(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         rules = list(subject.knowledge.history.items())
         for index, (first, one) in enumerate(rules):
-            for second, two in rules[index + 1:]:
+            for second, two in rules[index + 1 :]:
                 shared = [cause for cause in one.shifts if one.shifts[cause] * two.shifts.get(cause, 0) < 0]
                 if not shared or subject.vocabulary.facts(one.when) != subject.vocabulary.facts(two.when):
                     continue
                 space = subject.vocabulary.space(one.when, two.when)
                 if not space.any((space.truth(one.when) == PRESENT) != (space.truth(two.when) == PRESENT)):
-                    yield Complaint(f"history/{second}", f"shifts {', '.join(shared)} the other way from '{first}', on "
-                                    "the same condition", "join them", ("shifts",), also=(f"history/{first}",))
+                    yield Complaint(
+                        f"history/{second}",
+                        f"shifts {', '.join(shared)} the other way from '{first}', on the same condition",
+                        "join them",
+                        ("shifts",),
+                        also=(f"history/{first}",),
+                    )
 
 
 class OnlyInContradiction(Check):
@@ -141,9 +158,13 @@ class OnlyInContradiction(Check):
                     continue
                 holds = space.truth(finding.when) == PRESENT
                 if space.any(holds) and not space.any(holds & (space.truth(contradiction.when) != PRESENT)):
-                    yield Complaint(f"findings/{name}", f"can hold only where '{other}' is contradicted",
-                                    "correct the rule or the contradiction", ("when",),
-                                    also=(f"contradictions/{other}",))
+                    yield Complaint(
+                        f"findings/{name}",
+                        f"can hold only where '{other}' is contradicted",
+                        "correct the rule or the contradiction",
+                        ("when",),
+                        also=(f"contradictions/{other}",),
+                    )
 
 
 class UnlookedAbsence(Check):
@@ -180,7 +201,11 @@ class UnlookedAbsence(Check):
                 if applies is not None:
                     mask = mask & (space.truth(applies) == PRESENT)
                 if space.any(mask):
-                    yield Complaint(f"findings/{name}", f"is absent with nothing answered where "
-                                    f"{say_answers(space.witness(mask))}, and then speaks against {cause}",
-                                    "leave the engine out of the finding", ("when",))
+                    yield Complaint(
+                        f"findings/{name}",
+                        f"is absent with nothing answered where "
+                        f"{say_answers(space.witness(mask))}, and then speaks against {cause}",
+                        "leave the engine out of the finding",
+                        ("when",),
+                    )
                     break

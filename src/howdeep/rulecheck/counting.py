@@ -12,7 +12,7 @@ from .pairs import finding_pairs, in_one_line, say_answers
 from .subject import Subject
 from .worlds import TooWide
 
-SUBSTANTIAL = 10 ** 0.5
+SUBSTANTIAL = 10**0.5
 
 
 class CountedTwice(Check):
@@ -44,10 +44,14 @@ class CountedTwice(Check):
             truths = space.truth(one.when), space.truth(two.when)
             fact, world = next(((fact, world) for fact in asked if (world := space.lean(fact, *truths))), ("", {}))
             if world:
-                yield Complaint(f"findings/{second}", f"is present with '{first}' through one answer "
-                                f"({say_answers({fact: world.get(fact)})}), and both speak for {_few(shared)}",
-                                "put both in one line of evidence, the more telling first", ("explained_by",),
-                                also=(f"findings/{first}",))
+                yield Complaint(
+                    f"findings/{second}",
+                    f"is present with '{first}' through one answer "
+                    f"({say_answers({fact: world.get(fact)})}), and both speak for {_few(shared)}",
+                    "put both in one line of evidence, the more telling first",
+                    ("explained_by",),
+                    also=(f"findings/{first}",),
+                )
 
 
 def speaks_for(subject: Subject, name: str) -> frozenset[str]:
@@ -55,8 +59,10 @@ def speaks_for(subject: Subject, name: str) -> frozenset[str]:
     words, finding = subject.knowledge.settings.words, subject.knowledge.findings[name]
     misread, _ = seen_by(subject.knowledge, name)
     seen_without = 1 - (1 - words[finding.otherwise or "never"]) * (1 - misread)
-    ratios = {cause: (1 - (1 - seen_without) * (1 - words[word] * (1 - misread))) / seen_without
-              for cause, word in finding.explained_by.items()}
+    ratios = {
+        cause: (1 - (1 - seen_without) * (1 - words[word] * (1 - misread))) / seen_without
+        for cause, word in finding.explained_by.items()
+    }
     return frozenset(cause for cause, ratio in ratios.items() if ratio >= SUBSTANTIAL)
 
 
@@ -80,16 +86,20 @@ class SameReading(Check):
         families = {name: self._readings(subject, finding) for name, finding in telling.items()}
         names = sorted(telling)
         for index, first in enumerate(names):
-            for second in names[index + 1:]:
+            for second in names[index + 1 :]:
                 both = sorted(set(families[first]) & set(families[second]))
                 shared = sorted(set(telling[first].explained_by) & set(telling[second].explained_by))
                 if not both or not shared or in_one_line(subject, first, second):
                     continue
                 one, two = families[first][both[0]], families[second][both[0]]
                 if one != two:
-                    yield Complaint(f"findings/{second}", f"reads {two}, and '{first}' reads {one}: the same readings "
-                                    f"({both[0]}) for {_few(shared)}", "put both in one line, or say what it adds",
-                                    ("when",), also=(f"findings/{first}",))
+                    yield Complaint(
+                        f"findings/{second}",
+                        f"reads {two}, and '{first}' reads {one}: the same readings ({both[0]}) for {_few(shared)}",
+                        "put both in one line, or say what it adds",
+                        ("when",),
+                        also=(f"findings/{first}",),
+                    )
 
     @staticmethod
     def _readings(subject: Subject, finding: Finding) -> dict[str, str]:
@@ -116,12 +126,17 @@ class LineOrder(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         lines = list(subject.knowledge.lines.items())
         for index, (first, one) in enumerate(lines):
-            for second, two in lines[index + 1:]:
+            for second, two in lines[index + 1 :]:
                 shared = [name for name in one.findings if name in two.findings]
                 other = [name for name in two.findings if name in one.findings]
                 if shared != other:
-                    yield Complaint(f"lines/{second}", f"orders {', '.join(shared)} otherwise than line '{first}'",
-                                    "give both lines the same order", ("findings",), also=(f"lines/{first}",))
+                    yield Complaint(
+                        f"lines/{second}",
+                        f"orders {', '.join(shared)} otherwise than line '{first}'",
+                        "give both lines the same order",
+                        ("findings",),
+                        also=(f"lines/{first}",),
+                    )
 
 
 class ShortLine(Check):
@@ -141,14 +156,22 @@ class ShortLine(Check):
             return
         telling = [item for item in dict.fromkeys(entry.findings) if subject.knowledge.findings[item].explained_by]
         if len(telling) < 2:
-            yield Complaint(f"lines/{name}", f"holds {len(telling)} finding(s) that speak of a cause", "take it out, "
-                            "or add what tells the same story", ("findings",))
+            yield Complaint(
+                f"lines/{name}",
+                f"holds {len(telling)} finding(s) that speak of a cause",
+                "take it out, or add what tells the same story",
+                ("findings",),
+            )
         for index, item in enumerate(entry.findings):
             if item in entry.findings[:index]:
                 yield Complaint(f"lines/{name}", f"names '{item}' twice", "name it once", ("findings", index))
             elif not subject.knowledge.findings[item].explained_by:
-                yield Complaint(f"lines/{name}", f"'{item}' explains nothing and never counts",
-                                "take it out of the line", ("findings", index))
+                yield Complaint(
+                    f"lines/{name}",
+                    f"'{item}' explains nothing and never counts",
+                    "take it out of the line",
+                    ("findings", index),
+                )
 
 
 class StrangersInLine(Check):
@@ -171,6 +194,10 @@ class StrangersInLine(Check):
             for earlier in entry.findings[:index]:
                 lost = sorted(set(findings[item].explained_by) - set(findings[earlier].explained_by))
                 if lost and findings[earlier].explained_by:
-                    yield Complaint(f"lines/{name}", f"'{earlier}' silences '{item}' and knows nothing of {_few(lost)}",
-                                    f"let '{earlier}' list it, or part them", ("findings", index))
+                    yield Complaint(
+                        f"lines/{name}",
+                        f"'{earlier}' silences '{item}' and knows nothing of {_few(lost)}",
+                        f"let '{earlier}' list it, or part them",
+                        ("findings", index),
+                    )
                     break

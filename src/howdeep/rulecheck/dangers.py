@@ -22,8 +22,9 @@ class DangerUnsaid(Check):
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         if kind == "causes" and entry.run_on == "dangerous" and not entry.wait.strip():
-            yield Complaint(f"{kind}/{name}", "it is dangerous to run on, and nothing says what happens", "write wait",
-                            ("run_on",))
+            yield Complaint(
+                f"{kind}/{name}", "it is dangerous to run on, and nothing says what happens", "write wait", ("run_on",)
+            )
 
 
 class CrankingAlone(Check):
@@ -62,5 +63,9 @@ class HarmlessForbidden(Check):
             return
         causes = [subject.knowledge.causes[cause] for cause in entry.explained_by if cause in subject.knowledge.causes]
         if causes and all(cause.run_on == "harmless" for cause in causes):
-            yield Complaint(f"{kind}/{name}", "it forbids running, and all that it speaks for is harmless",
-                            "correct run_on or take it out", ("forbids_running",))
+            yield Complaint(
+                f"{kind}/{name}",
+                "it forbids running, and all that it speaks for is harmless",
+                "correct run_on or take it out",
+                ("forbids_running",),
+            )

@@ -35,14 +35,21 @@ class UnreachableCause(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for cause, links in subject.telling.items():
             if not links:
-                yield Complaint(f"causes/{cause}", f"no finding points to '{cause}'",
-                                "list it under a finding it shows")
+                yield Complaint(
+                    f"causes/{cause}", f"no finding points to '{cause}'", "list it under a finding it shows"
+                )
                 continue
-            deaf = [engine for engine in subject.engines_with(subject.knowledge.causes[cause])
-                    if not any(subject.can_be_present(name, engine) for name in links)]
+            deaf = [
+                engine
+                for engine in subject.engines_with(subject.knowledge.causes[cause])
+                if not any(subject.can_be_present(name, engine) for name in links)
+            ]
             if deaf:
-                yield Complaint(f"causes/{cause}", f"{on_engines(deaf, subject)} no finding that points to '{cause}' "
-                                "can be present", "add one that can, or say in `applies` which engines cannot have it")
+                yield Complaint(
+                    f"causes/{cause}",
+                    f"{on_engines(deaf, subject)} no finding that points to '{cause}' can be present",
+                    "add one that can, or say in `applies` which engines cannot have it",
+                )
 
 
 class DeadEndFinding(Check):
@@ -60,8 +67,11 @@ class DeadEndFinding(Check):
         if kind != "findings" or entry.explained_by or entry.forbids_running or name in subject.findings_used:
             return
         if not any(name in item.lifted_by for item in subject.knowledge.findings.values()):
-            yield Complaint(f"findings/{name}", f"'{name}' explains no cause, and nothing reads it",
-                            "list its causes, let a rule read it, or take it out")
+            yield Complaint(
+                f"findings/{name}",
+                f"'{name}' explains no cause, and nothing reads it",
+                "list its causes, let a rule read it, or take it out",
+            )
 
 
 class LookAlikes(Check):
@@ -85,17 +95,25 @@ class LookAlikes(Check):
                 alike = subject.telling[first] == subject.telling[second]
                 where: list[str] = []
             else:
-                both = [name for name in subject.engines_with(causes[first])
-                        if name in subject.engines_with(causes[second])]
-                where = [engine for engine in both if self._seen(subject, first, engine)
-                         == self._seen(subject, second, engine) != {}]
+                both = [
+                    name for name in subject.engines_with(causes[first]) if name in subject.engines_with(causes[second])
+                ]
+                where = [
+                    engine
+                    for engine in both
+                    if self._seen(subject, first, engine) == self._seen(subject, second, engine) != {}
+                ]
                 alike = bool(where)
             if alike:
                 same_work = set(causes[first].cured_by) == set(causes[second].cured_by)
                 beside = f" {on_engines(where, subject)}" if where else ""
-                yield Complaint(f"causes/{second}", f"nothing tells '{second}' from '{first}'{beside}",
-                                "add a finding that one of them shows more often",
-                                severity="note" if same_work else None, also=(f"causes/{first}",))
+                yield Complaint(
+                    f"causes/{second}",
+                    f"nothing tells '{second}' from '{first}'{beside}",
+                    "add a finding that one of them shows more often",
+                    severity="note" if same_work else None,
+                    also=(f"causes/{first}",),
+                )
 
     @staticmethod
     def _seen(subject: Subject, cause: str, engine: str) -> dict[str, str]:
@@ -120,11 +138,18 @@ class NoCure(Check):
             if not cause.cured_by:
                 yield Complaint(f"causes/{name}", f"nothing cures '{name}'", "name the operation in cured_by")
                 continue
-            without = [engine for engine in subject.engines_with(cause)
-                       if not any(subject.rung_of(operation, engine) for operation in cause.cured_by)]
+            without = [
+                engine
+                for engine in subject.engines_with(cause)
+                if not any(subject.rung_of(operation, engine) for operation in cause.cured_by)
+            ]
             if without:
-                yield Complaint(f"causes/{name}", f"{on_engines(without, subject)} nothing cures '{name}'",
-                                "add an operation that can be done there", ("cured_by",))
+                yield Complaint(
+                    f"causes/{name}",
+                    f"{on_engines(without, subject)} nothing cures '{name}'",
+                    "add an operation that can be done there",
+                    ("cured_by",),
+                )
 
 
 class NeverSeen(Check):
@@ -140,12 +165,19 @@ class NeverSeen(Check):
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for name, cause in subject.knowledge.causes.items():
-            blind = [engine for engine in subject.engines_with(cause)
-                     if rung_on(cause.seen_at, subject.engine_facts[engine]) is None]
+            blind = [
+                engine
+                for engine in subject.engines_with(cause)
+                if rung_on(cause.seen_at, subject.engine_facts[engine]) is None
+            ]
             if not cause.seen_at or blind:
                 where = f"{on_engines(blind, subject)} " if blind else ""
-                yield Complaint(f"causes/{name}", f"{where}no rung opens '{name}' to view", "end seen_at with a step "
-                                "without `when`", ("seen_at",))
+                yield Complaint(
+                    f"causes/{name}",
+                    f"{where}no rung opens '{name}' to view",
+                    "end seen_at with a step without `when`",
+                    ("seen_at",),
+                )
 
 
 class IdleScope(Check):
@@ -168,17 +200,23 @@ class IdleScope(Check):
             for engine in subject.engines:
                 needs = set()
                 for cause in base.causes.values():
-                    reached = [DEPTH[at] for operation in cause.cured_by
-                               if engine in subject.engines_with(cause) and (at := subject.rung_of(operation, engine))]
+                    reached = [
+                        DEPTH[at]
+                        for operation in cause.cured_by
+                        if engine in subject.engines_with(cause) and (at := subject.rung_of(operation, engine))
+                    ]
                     if reached:
                         needs.add(RUNGS[min(reached)])
                 if rung not in needs:
                     idle.append(engine)
             if idle:
                 everywhere = len(idle) == len(subject.engines)
-                yield Complaint(f"scopes/{rung}", f"{on_engines(idle, subject)} '{rung}' cures nothing that a "
-                                "shallower rung does not cure", "give it the operations that belong to it",
-                                severity=None if everywhere else "note")
+                yield Complaint(
+                    f"scopes/{rung}",
+                    f"{on_engines(idle, subject)} '{rung}' cures nothing that a shallower rung does not cure",
+                    "give it the operations that belong to it",
+                    severity=None if everywhere else "note",
+                )
 
 
 class IdleOperation(Check):
@@ -200,8 +238,15 @@ class IdleOperation(Check):
         called |= {name for item in base.operations.values() for name in item.brings}
         for name, item in base.operations.items():
             if name not in called and item.when is None:
-                yield Complaint(f"operations/{name}", f"nothing calls for '{name}'", "name it in cured_by, brings or "
-                                "always, or give it a `when`")
+                yield Complaint(
+                    f"operations/{name}",
+                    f"nothing calls for '{name}'",
+                    "name it in cured_by, brings or always, or give it a `when`",
+                )
             elif subject.engines and not any(subject.rung_of(name, engine) for engine in subject.engines):
-                yield Complaint(f"operations/{name}", f"'{name}' can be done on none of the engine sheets",
-                                "correct applies or rung, or add a sheet", severity="note")
+                yield Complaint(
+                    f"operations/{name}",
+                    f"'{name}' can be done on none of the engine sheets",
+                    "correct applies or rung, or add a sheet",
+                    severity="note",
+                )

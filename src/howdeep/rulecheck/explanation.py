@@ -34,8 +34,12 @@ def echoes(text: str, title: str) -> bool:
 def is_claim(title: str) -> bool:
     """Whether a title can be true or false: a capital or a figure first, two words at least, and a verb."""
     words = _words(title)
-    return (len(words) >= 2 and not title.rstrip().endswith("?") and not title[:1].islower()
-            and any(word in VERBS for word in words[1:]))
+    return (
+        len(words) >= 2
+        and not title.rstrip().endswith("?")
+        and not title[:1].islower()
+        and any(word in VERBS for word in words[1:])
+    )
 
 
 class ThinBecause(Check):
@@ -52,8 +56,9 @@ class ThinBecause(Check):
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         text = getattr(entry, "because", None)
         if text is not None and is_filler(text) and (text or kind != "limits"):  # a limit's title often says it all
-            yield Complaint(f"{kind}/{name}", f"because says nothing: '{text.strip()}'", "say why, in a sentence",
-                            ("because",))
+            yield Complaint(
+                f"{kind}/{name}", f"because says nothing: '{text.strip()}'", "say why, in a sentence", ("because",)
+            )
 
 
 class EchoBecause(Check):
@@ -70,8 +75,12 @@ class EchoBecause(Check):
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         text = getattr(entry, "because", None)
         if text is not None and not is_filler(text) and echoes(text, entry.title):
-            yield Complaint(f"{kind}/{name}", f"because only says the title again: '{text.strip()}'",
-                            "say what happens in the engine", ("because",))
+            yield Complaint(
+                f"{kind}/{name}",
+                f"because only says the title again: '{text.strip()}'",
+                "say what happens in the engine",
+                ("because",),
+            )
 
 
 class ThinFooledBy(Check):
@@ -88,11 +97,20 @@ class ThinFooledBy(Check):
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         words = _words(entry.fooled_by) if kind == "findings" else []
         if kind == "findings" and (len(words) < 3 or " ".join(words) in FILLER):
-            yield Complaint(f"findings/{name}", f"fooled_by says nothing: '{entry.fooled_by.strip()}'",
-                            "name what else looks the same", ("fooled_by",))
+            yield Complaint(
+                f"findings/{name}",
+                f"fooled_by says nothing: '{entry.fooled_by.strip()}'",
+                "name what else looks the same",
+                ("fooled_by",),
+            )
         elif kind == "findings" and echoes(entry.fooled_by, entry.title):
-            yield Complaint(f"findings/{name}", f"fooled_by only says the title again: '{entry.fooled_by.strip()}'",
-                            "name what else looks the same", ("fooled_by",), "warning")
+            yield Complaint(
+                f"findings/{name}",
+                f"fooled_by only says the title again: '{entry.fooled_by.strip()}'",
+                "name what else looks the same",
+                ("fooled_by",),
+                "warning",
+            )
 
 
 class NoClaim(Check):
@@ -108,5 +126,6 @@ class NoClaim(Check):
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         if kind in ("findings", "history", "holds", "contradictions") and not is_claim(entry.title):
-            yield Complaint(f"{kind}/{name}", f"the title '{entry.title}' is no claim", "write a sentence with a verb",
-                            ("title",))
+            yield Complaint(
+                f"{kind}/{name}", f"the title '{entry.title}' is no claim", "write a sentence with a verb", ("title",)
+            )

@@ -42,5 +42,6 @@ def _pattern(node: ast.JoinedStr) -> Iterable[str]:
     """A regular expression for an id put together around a word; none for prose, or for hardly more than the word."""
     fixed = "".join(str(part.value) for part in node.values if isinstance(part, ast.Constant))
     if len(re.findall("[a-z]", fixed)) >= _LEAST_LETTERS and re.fullmatch("[a-z0-9_.]+", fixed):
-        yield "".join(re.escape(str(part.value)) if isinstance(part, ast.Constant) else "[a-z0-9_]+"
-                      for part in node.values)
+        yield "".join(
+            re.escape(str(part.value)) if isinstance(part, ast.Constant) else "[a-z0-9_]+" for part in node.values
+        )

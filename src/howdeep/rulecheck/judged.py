@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 from ..model.condition import FactTest, walk
@@ -31,8 +32,9 @@ class NothingGivesIt(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for name, fact in subject.knowledge.reduced.items():
             if not (fact.judge or fact.grade or fact.computed_by):
-                yield Complaint(f"reduced/{name}", f"nothing says how '{name}' comes about",
-                                "write judge, grade or computed_by")
+                yield Complaint(
+                    f"reduced/{name}", f"nothing says how '{name}' comes about", "write judge, grade or computed_by"
+                )
 
 
 class LimitsTurned(Check):
@@ -57,15 +59,18 @@ def _turned(base: Knowledge, name: str, judge: Judge) -> Iterator[Complaint]:
     """Each pair of neighbouring ends that falls; told at the limit where a shop's own is one of the two."""
     rising = ("low", "high", "wear") if judge.worse == "high" else ("wear", "low", "high")
     ends = [(end, getattr(judge.limits, end)) for end in rising if getattr(judge.limits, end) in base.limits]
-    for (before, first), (after, second) in zip(ends, ends[1:], strict=False):
+    for (before, first), (after, second) in itertools.pairwise(ends):
         less, more = base.limits[first], base.limits[second]
         if less.per != more.per or less.value <= Quantity(more.value, more.unit).to(less.unit):
             continue
         own = next((f"limits/{limit}" for limit in (second, first) if f"limits/{limit}" in base.replaced), "")
-        yield Complaint(own or f"reduced/{name}", f"'{second}' ({more.value:g} {more.unit}) lies below '{first}' "
-                        f"({less.value:g} {less.unit}), and '{name}' takes them for {after} and {before}",
-                        f"where {'more' if judge.worse == 'high' else 'less'} is worse, {', '.join(rising)} rise",
-                        ("value",) if own else ("judge", "limits", after))
+        yield Complaint(
+            own or f"reduced/{name}",
+            f"'{second}' ({more.value:g} {more.unit}) lies below '{first}' "
+            f"({less.value:g} {less.unit}), and '{name}' takes them for {after} and {before}",
+            f"where {'more' if judge.worse == 'high' else 'less'} is worse, {', '.join(rising)} rise",
+            ("value",) if own else ("judge", "limits", after),
+        )
 
 
 class WordUnread(Check):
@@ -89,8 +94,12 @@ class WordUnread(Check):
         for name, fact in subject.knowledge.reduced.items():
             for path, word in _words(fact):
                 if word not in (fact.sound or fact.worsens[:1]) and word not in read.get(name, ()):
-                    yield Complaint(f"reduced/{name}", f"'{name}' can be '{word}', and no rule reads that",
-                                    "let a finding read it, or give it a word that one reads", path)
+                    yield Complaint(
+                        f"reduced/{name}",
+                        f"'{name}' can be '{word}', and no rule reads that",
+                        "let a finding read it, or give it a word that one reads",
+                        path,
+                    )
 
 
 def _words(fact: Reduced) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -99,8 +108,10 @@ def _words(fact: Reduced) -> Iterator[tuple[tuple[str | int, ...], str]]:
         for band in TELLING:
             word = fact.judge.words.get(band, band)
             if word in fact.answers:
-                yield ("judge", "words", band) if band in fact.judge.words else (
-                    "answers", fact.answers.index(word)), word
+                yield (
+                    ("judge", "words", band) if band in fact.judge.words else ("answers", fact.answers.index(word)),
+                    word,
+                )
     if fact.grade is not None:
         for index, step in enumerate(fact.grade.steps):
             yield ("grade", "steps", index, "word"), step.word

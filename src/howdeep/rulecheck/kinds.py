@@ -63,11 +63,17 @@ def _source_faults(document: Document, kind: Kind, known: frozenset[str]) -> Ite
             yield document.fault(path, "does not say where it comes from", "write source with a standing")
         for index, source in enumerate(figure.source):
             if source.standing == "published" and source.of not in known:
-                yield document.fault((*path, "source", index), f"there is no source '{source.of}' in the register",
-                                     nearest(source.of, known))
+                yield document.fault(
+                    (*path, "source", index),
+                    f"there is no source '{source.of}' in the register",
+                    nearest(source.of, known),
+                )
             elif source.standing == "published" and not source.where.strip():
-                yield document.fault((*path, "source", index), f"names '{source.of}' without saying where in it",
-                                     "write the paragraph, table or page")
+                yield document.fault(
+                    (*path, "source", index),
+                    f"names '{source.of}' without saying where in it",
+                    "write the paragraph, table or page",
+                )
 
 
 def _questions(document: Document, name: str, kind: Kind, folders: Sequence[Path]) -> Iterator[Fault]:

@@ -20,8 +20,20 @@ from .in_code import named_in_code
 from .subject import Subject
 
 _ASKED_BY_BARE_ID = ("causes", "findings", "operations", "holds", "scopes", "observations", "checks")
-SYSTEMS = ("starting", "ignition", "fuel", "cooling", "lubrication", "breathing", "exhaust", "valves", "gaskets",
-           "rings", "bottom_end", "seals")
+SYSTEMS = (
+    "starting",
+    "ignition",
+    "fuel",
+    "cooling",
+    "lubrication",
+    "breathing",
+    "exhaust",
+    "valves",
+    "gaskets",
+    "rings",
+    "bottom_end",
+    "seals",
+)
 
 
 class Clash(Check):
@@ -40,8 +52,12 @@ class Clash(Check):
         for kind in _ASKED_BY_BARE_ID:
             for name in getattr(subject.knowledge, kind):
                 if name in first:
-                    yield Complaint(f"{kind}/{name}", f"'{name}' is also an entry in {first[name]}", "rename one",
-                                    also=(f"{first[name]}/{name}",))
+                    yield Complaint(
+                        f"{kind}/{name}",
+                        f"'{name}' is also an entry in {first[name]}",
+                        "rename one",
+                        also=(f"{first[name]}/{name}",),
+                    )
                 first.setdefault(name, kind)
 
 
@@ -63,8 +79,13 @@ class SameTitle(Check):
                 continue
             title = (kind, " ".join(entry.title.lower().split()))
             if title in seen:
-                yield Complaint(f"{kind}/{name}", f"'{entry.title}' is also the title of '{seen[title]}'",
-                                "say what makes them different", ("title",), also=(f"{kind}/{seen[title]}",))
+                yield Complaint(
+                    f"{kind}/{name}",
+                    f"'{entry.title}' is also the title of '{seen[title]}'",
+                    "say what makes them different",
+                    ("title",),
+                    also=(f"{kind}/{seen[title]}",),
+                )
             seen.setdefault(title, name)
 
 
@@ -85,26 +106,41 @@ class UnknownName(Check):
         if kind == "scopes" and name not in RUNGS:
             yield Complaint(key, f"'{name}' is no rung of the ladder", nearest(name, RUNGS) or ", ".join(RUNGS))
         if kind == "causes" and entry.system not in SYSTEMS:
-            yield Complaint(key, f"'{entry.system}' is no system", nearest(entry.system, SYSTEMS)
-                            or f"one of {', '.join(SYSTEMS)}", ("system",))
+            yield Complaint(
+                key,
+                f"'{entry.system}' is no system",
+                nearest(entry.system, SYSTEMS) or f"one of {', '.join(SYSTEMS)}",
+                ("system",),
+            )
         fields = {"parts": "contains", "machining": "take_along"}
         for index, part in enumerate(getattr(entry, fields[kind]) if kind in fields else ()):
             if part not in subject.knowledge.parts:
-                yield Complaint(key, f"there is no part '{part}'", nearest(part, subject.knowledge.parts)
-                                or "add it under rules/parts", (fields[kind], index))
+                yield Complaint(
+                    key,
+                    f"there is no part '{part}'",
+                    nearest(part, subject.knowledge.parts) or "add it under rules/parts",
+                    (fields[kind], index),
+                )
         if kind == "reduced":
             for index, word in enumerate(entry.worsens):
                 if word not in entry.answers:
-                    yield Complaint(key, f"'{word}' in worsens is not one of the words it can take",
-                                    nearest(word, entry.answers) or ", ".join(entry.answers), ("worsens", index))
+                    yield Complaint(
+                        key,
+                        f"'{word}' in worsens is not one of the words it can take",
+                        nearest(word, entry.answers) or ", ".join(entry.answers),
+                        ("worsens", index),
+                    )
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         operations = subject.knowledge.operations
         for sheet, engine in sorted(subject.engines.items()):
             for name in sorted(engine.hours):
                 if name not in operations:
-                    yield Complaint(f"engines/{sheet}", f"engine sheet {sheet}: hours for '{name}', which is no "
-                                    "operation", nearest(name, operations) or "take it out")
+                    yield Complaint(
+                        f"engines/{sheet}",
+                        f"engine sheet {sheet}: hours for '{name}', which is no operation",
+                        nearest(name, operations) or "take it out",
+                    )
         for rung in RUNGS:
             if subject.knowledge.scopes and rung not in subject.knowledge.scopes:
                 yield Complaint(f"scopes/{rung}", f"the rung '{rung}' has no entry in scopes", "add it")
@@ -131,8 +167,13 @@ class ImpossibleAnswer(Check):
             if len(entry.worsens) < 2:
                 yield Complaint(key, "an order needs at least two answers", "take worsens out", ("worsens",), "warning")
             elif left:
-                yield Complaint(key, f"worsens leaves out {', '.join(left)}", "fit them in, or take worsens out where "
-                                "the answers form no order", ("worsens",), "note")
+                yield Complaint(
+                    key,
+                    f"worsens leaves out {', '.join(left)}",
+                    "fit them in, or take worsens out where the answers form no order",
+                    ("worsens",),
+                    "note",
+                )
         free_text = kind == "reduced" and not entry.answers  # a size to order by, which no condition may test
         if kind in ("observations", "reduced") and entry.kind == "choice" and len(entry.answers) < 2 and not free_text:
             yield Complaint(key, "a choice needs at least two words", "list them", ("answers",))
@@ -148,10 +189,19 @@ class ImpossibleAnswer(Check):
                 low, high = vocabulary.ranges[test.fact]
                 for how, bound in test.bounds:
                     value = vocabulary.limits.get(bound, low) if isinstance(bound, str) else bound
-                    if (how == "below" and value <= low or how == "at_most" and value < low
-                            or how == "above" and value >= high or how == "at_least" and value > high):
-                        yield Complaint(key, f"'{test.fact}' can never be {how.replace('_', ' ')} {value:g}: its range "
-                                        f"is {low:g} to {high:g}", "correct the figure or the range", path)
+                    if (
+                        (how == "below" and value <= low)
+                        or (how == "at_most" and value < low)
+                        or (how == "above" and value >= high)
+                        or (how == "at_least" and value > high)
+                    ):
+                        yield Complaint(
+                            key,
+                            f"'{test.fact}' can never be {how.replace('_', ' ')} {value:g}: its range "
+                            f"is {low:g} to {high:g}",
+                            "correct the figure or the range",
+                            path,
+                        )
 
 
 class Unused(Check):
@@ -169,22 +219,37 @@ class Unused(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         base = subject.knowledge
         read = {fact for _, _, _, condition, _ in subject.conditions for fact in facts_read(condition)}
-        bounds = {bound for _, _, _, condition, _ in subject.conditions for test in walk(condition)
-                  if isinstance(test, FactTest) for _, bound in test.bounds if isinstance(bound, str)}
+        bounds = {
+            bound
+            for _, _, _, condition, _ in subject.conditions
+            for test in walk(condition)
+            if isinstance(test, FactTest)
+            for _, bound in test.bounds
+            if isinstance(bound, str)
+        }
         tests = {name for check in base.checks.values() for name in check.observations}
         work = {name for item in base.operations.values() for name in (*item.proved_by, *item.before, *item.during)}
         code = named_in_code()
         by_code = {"observations": code, "limits": code, "cautions": code, "reduced": code}
         used = {
-            "observations": read | tests | work | {hold.check for hold in base.holds.values()}.union(
-                *(hold.also_by for hold in base.holds.values()))
-            | {name for item in base.reduced.values() for name in item.taken_from} | _computed_readings(base)
+            "observations": read
+            | tests
+            | work
+            | {hold.check for hold in base.holds.values()}.union(*(hold.also_by for hold in base.holds.values()))
+            | {name for item in base.reduced.values() for name in item.taken_from}
+            | _computed_readings(base)
             | {part.sized_by for part in base.parts.values()},
-            "reduced": read | {part.size_fact for part in base.parts.values()}
+            "reduced": read
+            | {part.size_fact for part in base.parts.values()}
             | {item.machined_to for item in base.machining.values()}
             | {item.shown_as for item in base.observations.values()},
-            "limits": bounds | {name for item in base.operations.values() for step in item.steps
-                                for name in re.findall(r"\{limits\.([a-z0-9_]+)\}", step)}
+            "limits": bounds
+            | {
+                name
+                for item in base.operations.values()
+                for step in item.steps
+                for name in re.findall(r"\{limits\.([a-z0-9_]+)\}", step)
+            }
             | set(limits_named(base)),
             "gauges": {item.gauge for item in base.observations.values()}
             | {item.judge.gauge for item in base.reduced.values() if item.judge}
@@ -192,16 +257,25 @@ class Unused(Check):
             "parts": {name for item in base.operations.values() for name in item.parts}
             | {name for name, part in base.parts.items() if part.contains},
             "machining": {name for item in base.operations.values() for name in item.machine},
-            "cautions": {name for group in (base.operations, base.observations) for item in group.values()
-                         for name in item.cautions},
+            "cautions": {
+                name
+                for group in (base.operations, base.observations)
+                for item in group.values()
+                for name in item.cautions
+            },
             "sources": {source.of for _, _, entry in subject.entries() for source in getattr(entry, "source", ())}
-            | {source.of for source in base.settings.source} | _sources_of_sheets(subject),
+            | {source.of for source in base.settings.source}
+            | _sources_of_sheets(subject),
         }
         for kind, names in used.items():
             for name in getattr(base, kind):
                 if name not in names and name not in by_code.get(kind, ()):
-                    yield Complaint(f"{kind}/{name}", f"nothing uses '{name}' in {kind}", "use it, or take it out",
-                                    severity="note" if kind in ("sources", "reduced") else None)
+                    yield Complaint(
+                        f"{kind}/{name}",
+                        f"nothing uses '{name}' in {kind}",
+                        "use it, or take it out",
+                        severity="note" if kind in ("sources", "reduced") else None,
+                    )
 
 
 def _computed_readings(base: Knowledge) -> set[str]:
@@ -246,5 +320,9 @@ class ForgottenAnswer(Check):
             worst = item.worsens[1:] or tuple(item.answers)[1:]
             for word in worst:
                 if word not in tests[name]:
-                    yield Complaint(f"observations/{name}", f"no rule asks whether '{name}' is '{word}'",
-                                    "let a rule read it, or merge it with another answer", ("answers", word))
+                    yield Complaint(
+                        f"observations/{name}",
+                        f"no rule asks whether '{name}' is '{word}'",
+                        "let a rule read it, or merge it with another answer",
+                        ("answers", word),
+                    )

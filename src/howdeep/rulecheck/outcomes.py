@@ -35,9 +35,13 @@ class LowCoverage(Check):
             shares = sorted(covered[name])
             middle = shares[len(shares) // 2][0]
             if middle < LEAST_COVERED:
-                yield Complaint(f"checks/{name}", f"its outcomes cover {100 * middle:.0f} % of what is predicted "
-                                f"(middle of {len(shares)} cases, least in {shares[0][1]})",
-                                "list the outcome that is missing", ("outcomes",))
+                yield Complaint(
+                    f"checks/{name}",
+                    f"its outcomes cover {100 * middle:.0f} % of what is predicted "
+                    f"(middle of {len(shares)} cases, least in {shares[0][1]})",
+                    "list the outcome that is missing",
+                    ("outcomes",),
+                )
 
 
 class SilentOutcome(Check):
@@ -57,8 +61,12 @@ class SilentOutcome(Check):
         for name, check in subject.knowledge.checks.items():
             for outcome, item in check.outcomes.items():
                 if not set(item.facts) & read:
-                    yield Complaint(f"checks/{name}", f"no rule reads what the outcome '{outcome}' gives",
-                                    "let a rule read it, or take it out", ("outcomes", outcome))
+                    yield Complaint(
+                        f"checks/{name}",
+                        f"no rule reads what the outcome '{outcome}' gives",
+                        "let a rule read it, or take it out",
+                        ("outcomes", outcome),
+                    )
 
 
 class OverlappingOutcomes(Check):
@@ -77,5 +85,9 @@ class OverlappingOutcomes(Check):
         for name, check in subject.knowledge.checks.items():
             for (first, one), (second, two) in itertools.combinations(check.outcomes.items(), 2):
                 if all(one.facts[fact] == two.facts[fact] for fact in one.facts.keys() & two.facts.keys()):
-                    yield Complaint(f"checks/{name}", f"the outcomes '{first}' and '{second}' can both be true",
-                                    "give both a fact in which they differ", ("outcomes", second))
+                    yield Complaint(
+                        f"checks/{name}",
+                        f"the outcomes '{first}' and '{second}' can both be true",
+                        "give both a fact in which they differ",
+                        ("outcomes", second),
+                    )

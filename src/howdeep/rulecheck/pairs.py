@@ -12,8 +12,10 @@ from .subject import Subject
 
 def finding_pairs(subject: Subject, *, same_facts: bool = False) -> Iterator[tuple[str, str]]:
     """Pairs of findings that read a fact in common (or exactly the same facts), in order of id."""
-    facts = {name: frozenset(fact for fact in subject.vocabulary.facts(finding.when)
-                             if not fact.startswith("engine.")) for name, finding in subject.knowledge.findings.items()}
+    facts = {
+        name: frozenset(fact for fact in subject.vocabulary.facts(finding.when) if not fact.startswith("engine."))
+        for name, finding in subject.knowledge.findings.items()
+    }
     for first, second in itertools.combinations(sorted(facts), 2):
         if facts[first] == facts[second] if same_facts else facts[first] & facts[second]:
             yield first, second
@@ -29,10 +31,12 @@ def say(condition: Condition) -> str:
     if isinstance(condition, FactTest):
         parts = [f"fact: {condition.fact}"]
         if condition.one_of:
-            parts.append(f"is: [{', '.join(condition.one_of)}]" if len(condition.one_of) > 1
-                         else f"is: {condition.one_of[0]}")
-        parts += [f"{how}: {bound:g}" if isinstance(bound, float) else f"{how}: {bound}"
-                  for how, bound in condition.bounds]
+            parts.append(
+                f"is: [{', '.join(condition.one_of)}]" if len(condition.one_of) > 1 else f"is: {condition.one_of[0]}"
+            )
+        parts += [
+            f"{how}: {bound:g}" if isinstance(bound, float) else f"{how}: {bound}" for how, bound in condition.bounds
+        ]
         if condition.cylinders != "":
             parts.append(f"cylinders: {condition.cylinders}")
         return "{" + ", ".join(parts) + "}"
@@ -47,6 +51,7 @@ def say(condition: Condition) -> str:
 
 def say_answers(witness: Mapping[str, Any]) -> str:
     """Answers of a world in one line."""
+
     def one(value: Any) -> str:
         if isinstance(value, tuple):
             return "(" + " ".join("-" if item is None else one(item) for item in value) + ")"

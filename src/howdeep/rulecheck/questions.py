@@ -32,9 +32,12 @@ class NoSoundAnswer(Check):
             kind = "observations" if fact in base.observations else "reduced"
             if not sound_of(getattr(base, kind)[fact]):
                 reader = next(iter(answers.values()), "")
-                yield Complaint(f"{kind}/{fact}", "no answer is said to be sound"
-                                + (f", and '{reader}' reads it as evidence" if reader else ""), "write sound",
-                                ("answers",))
+                yield Complaint(
+                    f"{kind}/{fact}",
+                    "no answer is said to be sound" + (f", and '{reader}' reads it as evidence" if reader else ""),
+                    "write sound",
+                    ("answers",),
+                )
 
 
 class UnnamedAnswer(Check):
@@ -56,9 +59,12 @@ class UnnamedAnswer(Check):
             item = getattr(base, kind)[fact]
             for word, reader in answers.items():
                 if word not in sound_of(item) and word not in named_of(item):
-                    yield Complaint(f"{kind}/{fact}", f"'{word}', which '{reader}' reads as a sign of a fault, stands "
-                                    "neither in named nor in sound", "put it into named, less alarming ones before it",
-                                    ("named",) if item.named else ("answers",))
+                    yield Complaint(
+                        f"{kind}/{fact}",
+                        f"'{word}', which '{reader}' reads as a sign of a fault, stands neither in named nor in sound",
+                        "put it into named, less alarming ones before it",
+                        ("named",) if item.named else ("answers",),
+                    )
 
 
 class YesButNeverNo(Check):
@@ -84,8 +90,12 @@ class YesButNeverNo(Check):
                 continue
             deaf = [fact for fact in space.axes if _says_yes_but_never_no(space, space.truth(finding.when), fact)]
             if len(deaf) > 1:
-                yield Complaint(f"findings/{name}", f"{' and '.join(deaf)} can each make it present, but a firm no to "
-                                "one of them leaves it unknown", "write one finding for each question", ("when",))
+                yield Complaint(
+                    f"findings/{name}",
+                    f"{' and '.join(deaf)} can each make it present, but a firm no to one of them leaves it unknown",
+                    "write one finding for each question",
+                    ("when",),
+                )
 
 
 def _says_yes_but_never_no(space: Space, truth: Truths, fact: str) -> bool:

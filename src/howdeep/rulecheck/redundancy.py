@@ -34,16 +34,27 @@ class TwinRules(Check):
                 continue
             if not space.any(space.truth(one.when) != space.truth(two.when)):
                 harmless = in_one_line(subject, first, second) or not (one.explained_by and two.explained_by)
-                yield Complaint(f"findings/{second}", f"concludes exactly what '{first}' concludes, from the same "
-                                "answers", "keep one of them", ("when",), "warning" if harmless else None,
-                                (f"findings/{first}",))
+                yield Complaint(
+                    f"findings/{second}",
+                    f"concludes exactly what '{first}' concludes, from the same answers",
+                    "keep one of them",
+                    ("when",),
+                    "warning" if harmless else None,
+                    (f"findings/{first}",),
+                )
         rules = list(subject.knowledge.history.items())
         for index, (first, rule) in enumerate(rules):
-            for second, other in rules[index + 1:]:
+            for second, other in rules[index + 1 :]:
                 if rule.when == other.when and set(rule.shifts) & set(other.shifts):
                     both = ", ".join(sorted(set(rule.shifts) & set(other.shifts)))
-                    yield Complaint(f"history/{second}", f"shifts {both} on the same condition as '{first}'",
-                                    "join them into one rule", ("when",), "warning", (f"history/{first}",))
+                    yield Complaint(
+                        f"history/{second}",
+                        f"shifts {both} on the same condition as '{first}'",
+                        "join them into one rule",
+                        ("when",),
+                        "warning",
+                        (f"history/{first}",),
+                    )
 
 
 class SubsumedRule(Check):
@@ -71,15 +82,22 @@ class SubsumedRule(Check):
                 if not space.any(inside != around):
                     continue  # twins: said by their own check
                 if not space.any((inside == PRESENT) & (around != PRESENT)):
-                    yield Complaint(f"findings/{narrow}", f"is present only where '{wide}' is, and says nothing more "
-                                    "of its causes", "put both in one line of evidence, or give this one its own words",
-                                    ("explained_by",), "note" if in_one_line(subject, narrow, wide) else None,
-                                    (f"findings/{wide}",))
+                    yield Complaint(
+                        f"findings/{narrow}",
+                        f"is present only where '{wide}' is, and says nothing more of its causes",
+                        "put both in one line of evidence, or give this one its own words",
+                        ("explained_by",),
+                        "note" if in_one_line(subject, narrow, wide) else None,
+                        (f"findings/{wide}",),
+                    )
 
 
 def _says_no_more(narrow: Finding, wide: Finding) -> bool:
-    return bool(narrow.explained_by) and narrow.otherwise == wide.otherwise and all(
-        wide.explained_by.get(cause) == word for cause, word in narrow.explained_by.items())
+    return (
+        bool(narrow.explained_by)
+        and narrow.otherwise == wide.otherwise
+        and all(wide.explained_by.get(cause) == word for cause, word in narrow.explained_by.items())
+    )
 
 
 class NeedlessCondition(Check):
@@ -105,8 +123,12 @@ class NeedlessCondition(Check):
             whole = space.truth(condition)
             for where, smaller in parts:
                 if not space.any(space.truth(smaller) != whole):
-                    yield Complaint(key, f"the part {say(_at(condition, where))} changes nothing", "take it out, or "
-                                    "correct what it asks", (*path, *where))
+                    yield Complaint(
+                        key,
+                        f"the part {say(_at(condition, where))} changes nothing",
+                        "take it out, or correct what it asks",
+                        (*path, *where),
+                    )
                     break  # one at a time: of two equal parts either may go, not both
 
 
@@ -137,8 +159,12 @@ class NeedlessStep(Check):
                         taken = taken | (space.truth(other.when) == PRESENT)
                     dead = not space.any((space.truth(step.when) == PRESENT) & ~taken)
                 if dead:
-                    yield Complaint(f"{kind}/{name}", f"step {index + 1} of {field} ({_told(step)}) is never reached: "
-                                    "an earlier step always holds", "put the special case first", (field, index))
+                    yield Complaint(
+                        f"{kind}/{name}",
+                        f"step {index + 1} of {field} ({_told(step)}) is never reached: an earlier step always holds",
+                        "put the special case first",
+                        (field, index),
+                    )
 
 
 def _told(step: Any) -> str:
@@ -162,13 +188,18 @@ class NeedlessLink(Check):
         if kind == "findings":
             for cause, word in entry.explained_by.items():
                 if word == "never":
-                    yield Complaint(f"findings/{name}", f"'{cause}: never' says nothing", "leave the cause out",
-                                    ("explained_by", cause))
+                    yield Complaint(
+                        f"findings/{name}",
+                        f"'{cause}: never' says nothing",
+                        "leave the cause out",
+                        ("explained_by", cause),
+                    )
         if kind == "history":
             for cause, decibans in entry.shifts.items():
                 if decibans == 0:
-                    yield Complaint(f"history/{name}", f"shifts '{cause}' by nothing", "leave the cause out",
-                                    ("shifts", cause))
+                    yield Complaint(
+                        f"history/{name}", f"shifts '{cause}' by nothing", "leave the cause out", ("shifts", cause)
+                    )
 
 
 def _removals(condition: Condition, path: Path_) -> Iterator[tuple[Path_, Condition]]:
@@ -179,11 +210,11 @@ def _removals(condition: Condition, path: Path_) -> Iterator[tuple[Path_, Condit
     elif isinstance(condition, (AllOf, AnyOf)):
         word = "all" if isinstance(condition, AllOf) else "any"
         for index, part in enumerate(condition.parts):
-            rest = condition.parts[:index] + condition.parts[index + 1:]
+            rest = condition.parts[:index] + condition.parts[index + 1 :]
             if rest:
                 yield (*path, word, index), type(condition)(rest)
             for where, smaller in _removals(part, (*path, word, index)):
-                changed = (*condition.parts[:index], smaller, *condition.parts[index + 1:])
+                changed = (*condition.parts[:index], smaller, *condition.parts[index + 1 :])
                 yield where, type(condition)(changed)
 
 

@@ -16,13 +16,50 @@ from .base import Check, Complaint
 from .subject import Subject
 from .worlds import PRESENT, TooWide
 
-_WORDING = frozenset({"title", "plain", "because", "fooled_by", "source", "excuse", "text", "note", "phrases", "ask",
-                      "procedure", "setup", "wait", "opens", "does_not"})
+_WORDING = frozenset(
+    {
+        "title",
+        "plain",
+        "because",
+        "fooled_by",
+        "source",
+        "excuse",
+        "text",
+        "note",
+        "phrases",
+        "ask",
+        "procedure",
+        "setup",
+        "wait",
+        "opens",
+        "does_not",
+    }
+)
 """Fields that say it to a person: a shop says it in its own words."""
 _OWN_CHECK = frozenset({"cautions", "forbids_running", "forbids_cranking", "runs_engine", "run_on"})
-_LISTS = frozenset({"brings", "parts", "machine", "proved_by", "before", "during", "cured_by", "explained_by", "shifts",
-                    "always", "access", "observations", "checks", "findings", "needed_for", "sheet", "opened_by",
-                    "outcomes", "instead_of"})
+_LISTS = frozenset(
+    {
+        "brings",
+        "parts",
+        "machine",
+        "proved_by",
+        "before",
+        "during",
+        "cured_by",
+        "explained_by",
+        "shifts",
+        "always",
+        "access",
+        "observations",
+        "checks",
+        "findings",
+        "needed_for",
+        "sheet",
+        "opened_by",
+        "outcomes",
+        "instead_of",
+    }
+)
 """Fields of which each item counts."""
 _RUN_ON = ("harmless", "wears", "damages", "dangerous")
 _DOES = ("", "cranks", "runs")
@@ -52,13 +89,21 @@ class CautionLost(Check):
         for kind, name, before, now in _pairs(subject, "operations", "observations", "cautions"):
             if kind == "cautions":
                 if now.applies is not None and now.applies != before.applies:
-                    yield Complaint(f"{kind}/{name}", "this caution holds for fewer engines than the shipped one",
-                                    "leave 'applies' as it was, or say why in an excuse", ("applies",))
+                    yield Complaint(
+                        f"{kind}/{name}",
+                        "this caution holds for fewer engines than the shipped one",
+                        "leave 'applies' as it was, or say why in an excuse",
+                        ("applies",),
+                    )
                 continue
             lost = [item for item in before.cautions if item not in now.cautions]
             if lost:
-                yield Complaint(f"{kind}/{name}", f"lost the caution{'s' if len(lost) > 1 else ''} {', '.join(lost)}",
-                                "write it again, or say why in an excuse", ("cautions",) if now.cautions else ())
+                yield Complaint(
+                    f"{kind}/{name}",
+                    f"lost the caution{'s' if len(lost) > 1 else ''} {', '.join(lost)}",
+                    "write it again, or say why in an excuse",
+                    ("cautions",) if now.cautions else (),
+                )
 
 
 class DangerLost(Check):
@@ -79,18 +124,33 @@ class DangerLost(Check):
                 if before.forbids_running and not now.forbids_running:
                     yield Complaint(key, "no longer forbids running the engine", "write forbids_running again")
                 elif before.forbids_cranking and not now.forbids_cranking:
-                    yield Complaint(key, "no longer forbids turning the engine by starter, handle or tow",
-                                    "write forbids_cranking: true again")
+                    yield Complaint(
+                        key,
+                        "no longer forbids turning the engine by starter, handle or tow",
+                        "write forbids_cranking: true again",
+                    )
                 more = [item for item in now.lifted_by if item not in before.lifted_by]
                 if more and before.forbids_running:
-                    yield Complaint(key, f"the danger is now lifted by {', '.join(more)} as well",
-                                    "take it out, or say why in an excuse", ("lifted_by",))
+                    yield Complaint(
+                        key,
+                        f"the danger is now lifted by {', '.join(more)} as well",
+                        "take it out, or say why in an excuse",
+                        ("lifted_by",),
+                    )
             elif kind == "causes" and _RUN_ON.index(now.run_on) < _RUN_ON.index(before.run_on):
-                yield Complaint(key, f"running on is '{now.run_on}' now and was '{before.run_on}'",
-                                "leave run_on as it was, or say why in an excuse", ("run_on",))
+                yield Complaint(
+                    key,
+                    f"running on is '{now.run_on}' now and was '{before.run_on}'",
+                    "leave run_on as it was, or say why in an excuse",
+                    ("run_on",),
+                )
             elif kind == "observations" and _DOES.index(now.runs_engine) < _DOES.index(before.runs_engine):
-                yield Complaint(key, f"no longer says that the engine {before.runs_engine} for it",
-                                "write runs_engine again", ("runs_engine",) if now.runs_engine else ())
+                yield Complaint(
+                    key,
+                    f"no longer says that the engine {before.runs_engine} for it",
+                    "write runs_engine again",
+                    ("runs_engine",) if now.runs_engine else (),
+                )
 
 
 class HoldWeakened(Check):
@@ -108,8 +168,12 @@ class HoldWeakened(Check):
         for _, name, before, now in _pairs(subject, "holds"):
             key, do = f"holds/{name}", "leave it as it was, or say why in an excuse"
             if DEPTH[now.above] > DEPTH[before.above]:
-                yield Complaint(key, f"holds only what is deeper than '{now.above}', and held what is deeper than "
-                                f"'{before.above}'", do, ("above",))
+                yield Complaint(
+                    key,
+                    f"holds only what is deeper than '{now.above}', and held what is deeper than '{before.above}'",
+                    do,
+                    ("above",),
+                )
             if now.check != before.check:
                 yield Complaint(key, f"is cleared by '{now.check}' and was by '{before.check}'", do, ("check",))
             more = [item for item in now.also_by if item not in before.also_by]
@@ -139,16 +203,26 @@ class ReplacementLoses(Check):
                 was, is_ = getattr(before, item.name), getattr(now, item.name)
                 if was == is_:
                     continue
-                nothing = item.default if item.default is not dataclasses.MISSING else (
-                    item.default_factory() if item.default_factory is not dataclasses.MISSING else None)
-                if is_ == nothing or not is_ and is_ != 0:
-                    yield Complaint(f"{kind}/{name}", f"has lost '{item.name}' ({_short(was)})",
-                                    "write it again, or say why in an excuse")
+                nothing = (
+                    item.default
+                    if item.default is not dataclasses.MISSING
+                    else (item.default_factory() if item.default_factory is not dataclasses.MISSING else None)
+                )
+                if is_ == nothing or (not is_ and is_ != 0):
+                    yield Complaint(
+                        f"{kind}/{name}",
+                        f"has lost '{item.name}' ({_short(was)})",
+                        "write it again, or say why in an excuse",
+                    )
                 elif item.name in _LISTS:
                     lost = [str(part) for part in was if part not in is_]
                     if lost:
-                        yield Complaint(f"{kind}/{name}", f"has lost {', '.join(lost[:6])} of '{item.name}'",
-                                        "write it again, or say why in an excuse", (item.name,))
+                        yield Complaint(
+                            f"{kind}/{name}",
+                            f"has lost {', '.join(lost[:6])} of '{item.name}'",
+                            "write it again, or say why in an excuse",
+                            (item.name,),
+                        )
 
 
 def _short(value: Any) -> str:
@@ -184,8 +258,12 @@ class ConditionTurned(Check):
                 except (TooWide, KeyError):
                     continue
                 if apart:
-                    yield Complaint(f"{kind}/{name}", f"the condition in '{path[0]}' holds only where the shipped one "
-                                    "did not", "turn it back", path)
+                    yield Complaint(
+                        f"{kind}/{name}",
+                        f"the condition in '{path[0]}' holds only where the shipped one did not",
+                        "turn it back",
+                        path,
+                    )
 
 
 class WordFarOff(Check):
@@ -203,13 +281,19 @@ class WordFarOff(Check):
         for _, name, before, now in _pairs(subject, "findings"):
             words: list[tuple[tuple[str, ...], Word, Word]] = [
                 (("explained_by", cause), before.explained_by[cause], word)
-                for cause, word in now.explained_by.items() if cause in before.explained_by]
+                for cause, word in now.explained_by.items()
+                if cause in before.explained_by
+            ]
             if before.otherwise and now.otherwise:
                 words.append((("otherwise",), before.otherwise, now.otherwise))
             for path, was, word in words:
                 if abs(WORDS.index(word) - WORDS.index(was)) >= _FAR:
-                    yield Complaint(f"findings/{name}", f"'{path[-1]}' is '{word}' and was '{was}'",
-                                    "take a step or two, or say why in an excuse", path)
+                    yield Complaint(
+                        f"findings/{name}",
+                        f"'{path[-1]}' is '{word}' and was '{was}'",
+                        "take a step or two, or say why in an excuse",
+                        path,
+                    )
 
 
 class OrderTurned(Check):
@@ -228,9 +312,12 @@ class OrderTurned(Check):
             for field in ("worsens", "named"):
                 kept = [item for item in getattr(now, field) if item in getattr(before, field)]
                 if kept and kept != [item for item in getattr(before, field) if item in kept]:
-                    yield Complaint(f"{kind}/{name}", f"'{field}' is {', '.join(getattr(now, field))} and was "
-                                    f"{', '.join(getattr(before, field))}", "the sound one first, the worst last",
-                                    (field,))
+                    yield Complaint(
+                        f"{kind}/{name}",
+                        f"'{field}' is {', '.join(getattr(now, field))} and was {', '.join(getattr(before, field))}",
+                        "the sound one first, the worst last",
+                        (field,),
+                    )
 
 
 class ShallowerWork(Check):
@@ -247,8 +334,11 @@ class ShallowerWork(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for kind, name, before, now in _pairs(subject, "operations", "causes"):
             field = "rung" if kind == "operations" else "seen_at"
-            was, is_ = (min((DEPTH[step.rung] for step in getattr(item, field)), default=0)
-                        for item in (before, now))
+            was, is_ = (min((DEPTH[step.rung] for step in getattr(item, field)), default=0) for item in (before, now))
             if is_ < was:
-                yield Complaint(f"{kind}/{name}", f"'{field}' is '{RUNGS[is_]}' and was '{RUNGS[was]}'",
-                                "give it its depth, or say why in an excuse", (field,))
+                yield Complaint(
+                    f"{kind}/{name}",
+                    f"'{field}' is '{RUNGS[is_]}' and was '{RUNGS[was]}'",
+                    "give it its depth, or say why in an excuse",
+                    (field,),
+                )

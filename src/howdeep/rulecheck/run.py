@@ -86,8 +86,9 @@ class TooWideToDecide(Check):
             try:
                 subject.vocabulary.space(condition)
             except TooWide as error:
-                yield Complaint(key, f"{error} of answers to {say(condition)[:60]}... are not all looked at",
-                                "split it", path)
+                yield Complaint(
+                    key, f"{error} of answers to {say(condition)[:60]}... are not all looked at", "split it", path
+                )
 
 
 class UnreadableSheet(Check):
@@ -114,14 +115,39 @@ class ImplausibleSheet(Check):
     code, severity = "implausible-sheet", "warning"
 
 
-CHECKS: tuple[type[Check], ...] = tuple(
-    found
-    for module in (names, redundancy, conflict, circles, dangers, deficiency, counting, cases, explanation, figures,
-                   judged, outcomes,
-                   questions, sources, stages, telling, replaced, said)
-    for found in vars(module).values()
-    if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__
-) + (NeedlessExcuse, UnknownExcuse, ThinExcuse, TooWideToDecide, UnreadableSheet, ImplausibleSheet)
+CHECKS: tuple[type[Check], ...] = (
+    *tuple(
+        found
+        for module in (
+            names,
+            redundancy,
+            conflict,
+            circles,
+            dangers,
+            deficiency,
+            counting,
+            cases,
+            explanation,
+            figures,
+            judged,
+            outcomes,
+            questions,
+            sources,
+            stages,
+            telling,
+            replaced,
+            said,
+        )
+        for found in vars(module).values()
+        if isinstance(found, type) and issubclass(found, Check) and found.__module__ == module.__name__
+    ),
+    NeedlessExcuse,
+    UnknownExcuse,
+    ThinExcuse,
+    TooWideToDecide,
+    UnreadableSheet,
+    ImplausibleSheet,
+)
 BY_CODE: dict[str, type[Check]] = {check.code: check for check in sorted(CHECKS, key=lambda check: check.code)}
 
 
@@ -152,8 +178,15 @@ def run(subject: Subject, codes: Sequence[str] = ()) -> Report:
     """Run the checks (all, or those with the codes given). Raises HowdeepError for an unknown code."""
     for code in codes:
         if code not in BY_CODE:
-            raise HowdeepError(Fault("", 0, 0, f"there is no check '{code}'", nearest(code, BY_CODE)
-                                     or "howdeep rules explain lists them"))
+            raise HowdeepError(
+                Fault(
+                    "",
+                    0,
+                    0,
+                    f"there is no check '{code}'",
+                    nearest(code, BY_CODE) or "howdeep rules explain lists them",
+                )
+            )
     chosen = [check() for code, check in BY_CODE.items() if not codes or code in codes]
     found: list[tuple[Check, Complaint]] = []
     entries = list(subject.entries())
@@ -171,15 +204,31 @@ def run(subject: Subject, codes: Sequence[str] = ()) -> Report:
                 used.add((key, check.code))
                 excused = excused or reason
         anomalies.append(_anomaly(subject, check, complaint, excused))
-    anomalies += [_anomaly(subject, check, complaint, "")
-                  for check, complaint in _about_excuses(entries, used, {check.code for check in chosen},
-                                                         ran_cases=subject.cases is not None)]
+    anomalies += [
+        _anomaly(subject, check, complaint, "")
+        for check, complaint in _about_excuses(
+            entries, used, {check.code for check in chosen}, ran_cases=subject.cases is not None
+        )
+    ]
     of_sheets: tuple[tuple[type[Check], Sequence[Fault]], ...] = (
-        (UnreadableSheet, subject.sheet_faults), (ImplausibleSheet, subject.sheet_questions))
+        (UnreadableSheet, subject.sheet_faults),
+        (ImplausibleSheet, subject.sheet_questions),
+    )
     for about, faults in of_sheets:
         if not codes or about.code in codes:
-            anomalies += [Anomaly(fault.file, fault.line, fault.column, about.code, about.severity, "engines",
-                                  fault.message, fault.hint) for fault in faults]
+            anomalies += [
+                Anomaly(
+                    fault.file,
+                    fault.line,
+                    fault.column,
+                    about.code,
+                    about.severity,
+                    "engines",
+                    fault.message,
+                    fault.hint,
+                )
+                for fault in faults
+            ]
     return Report(tuple(sorted(set(anomalies))), len(entries))
 
 
@@ -189,20 +238,35 @@ def _anomaly(subject: Subject, check: Check, complaint: Complaint, excused: str)
     return Anomaly(file, line, column, check.code, severity, complaint.key, complaint.message, complaint.do, excused)
 
 
-def _about_excuses(entries: list[tuple[str, str, Any]], used: set[tuple[str, str]], ran: set[str], *,
-                   ran_cases: bool) -> Iterator[tuple[Check, Complaint]]:
+def _about_excuses(
+    entries: list[tuple[str, str, Any]], used: set[tuple[str, str]], ran: set[str], *, ran_cases: bool
+) -> Iterator[tuple[Check, Complaint]]:
     needs_cases = {cases.NeverFired.code, cases.NeverSilent.code, outcomes.LowCoverage.code}
     for kind, name, entry in entries:
         for code, reason in entry.excuse.items():
             key, path = f"{kind}/{name}", ("excuse", code)
             if code not in BY_CODE:
                 if UnknownExcuse.code in ran:
-                    yield UnknownExcuse(), Complaint(key, f"no check has the code '{code}'", nearest(code, BY_CODE)
-                                                     or "howdeep rules explain lists them", path)
+                    yield (
+                        UnknownExcuse(),
+                        Complaint(
+                            key,
+                            f"no check has the code '{code}'",
+                            nearest(code, BY_CODE) or "howdeep rules explain lists them",
+                            path,
+                        ),
+                    )
                 continue
             if is_filler(reason) and ThinExcuse.code in ran:
-                yield ThinExcuse(), Complaint(key, f"the excuse for {code} gives no reason: '{reason}'",
-                                              "say in a sentence why the rule is right all the same", path)
+                yield (
+                    ThinExcuse(),
+                    Complaint(
+                        key,
+                        f"the excuse for {code} gives no reason: '{reason}'",
+                        "say in a sentence why the rule is right all the same",
+                        path,
+                    ),
+                )
             silent = code in needs_cases and not ran_cases
             if (key, code) not in used and code in ran and NeedlessExcuse.code in ran and not silent:
                 yield NeedlessExcuse(), Complaint(key, f"the excuse for {code} excuses nothing", "take it out", path)
@@ -211,7 +275,8 @@ def _about_excuses(entries: list[tuple[str, str, Any]], used: set[tuple[str, str
 def explain(code: str) -> str:
     """The explanation of a check, from its own docstring. Raises HowdeepError for an unknown code."""
     if code not in BY_CODE:
-        raise HowdeepError(Fault("", 0, 0, f"there is no check '{code}'", nearest(code, BY_CODE)
-                                 or "howdeep rules explain lists them"))
+        raise HowdeepError(
+            Fault("", 0, 0, f"there is no check '{code}'", nearest(code, BY_CODE) or "howdeep rules explain lists them")
+        )
     check = BY_CODE[code]
     return f"{code} ({check.severity})\n\n{check.explanation()}\n"

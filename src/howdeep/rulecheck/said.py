@@ -13,8 +13,8 @@ from ..model.truth import Truth
 from .base import Check, Complaint
 from .subject import Subject
 
-_LESS = re.compile(r"\b(low|below|less|under|weak|short|small|thin|tight|drops|too little)\b", re.I)
-_MORE = re.compile(r"\b(high|above|more|over|past|beyond|loose|wide|too (?:big|large|much|wide))\b", re.I)
+_LESS = re.compile(r"\b(low|below|less|under|weak|short|small|thin|tight|drops|too little)\b", re.IGNORECASE)
+_MORE = re.compile(r"\b(high|above|more|over|past|beyond|loose|wide|too (?:big|large|much|wide))\b", re.IGNORECASE)
 
 
 class ContraryTitle(Check):
@@ -31,12 +31,21 @@ class ContraryTitle(Check):
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         if kind not in ("findings", "holds"):
             return
-        sides = {side in ("above", "at_least") for test in walk(entry.when) if isinstance(test, FactTest)
-                 and not test.fact.startswith("engine.") for side, _ in test.bounds}
+        sides = {
+            side in ("above", "at_least")
+            for test in walk(entry.when)
+            if isinstance(test, FactTest) and not test.fact.startswith("engine.")
+            for side, _ in test.bounds
+        }
         less, more = bool(_LESS.search(entry.title)), bool(_MORE.search(entry.title))
         if less != more and sides == {less}:
-            yield Complaint(f"{kind}/{name}", f"the title '{entry.title}' speaks of {'less' if less else 'more'}, and "
-                            f"the condition reads {'above' if less else 'below'}", "turn one of them round", ("when",))
+            yield Complaint(
+                f"{kind}/{name}",
+                f"the title '{entry.title}' speaks of {'less' if less else 'more'}, and "
+                f"the condition reads {'above' if less else 'below'}",
+                "turn one of them round",
+                ("when",),
+            )
 
 
 class SoundTrouble(Check):
@@ -56,8 +65,12 @@ class SoundTrouble(Check):
             if finding.explained_by:
                 whole = vocabulary.expand(finding.when)
                 if evaluate(whole, _sound_facts(subject, whole), {}, vocabulary.limits) is Truth.PRESENT:
-                    yield Complaint(f"findings/{name}", "is there although every answer is a sound engine's",
-                                    "let it read the telling answers", ("when",))
+                    yield Complaint(
+                        f"findings/{name}",
+                        "is there although every answer is a sound engine's",
+                        "let it read the telling answers",
+                        ("when",),
+                    )
 
 
 def _sound_facts(subject: Subject, condition: Condition) -> dict[str, Any]:
@@ -88,9 +101,12 @@ class OtherwiseOutweighs(Check):
         if kind == "findings" and entry.explained_by and entry.otherwise is not None:
             most = max(WORDS.index(word) for word in entry.explained_by.values())
             if WORDS.index(entry.otherwise) > most:
-                yield Complaint(f"findings/{name}", f"is seen '{entry.otherwise}' with none of its causes, and with "
-                                f"them '{WORDS[most]}' at most", "say how often a sound engine shows it",
-                                ("otherwise",))
+                yield Complaint(
+                    f"findings/{name}",
+                    f"is seen '{entry.otherwise}' with none of its causes, and with them '{WORDS[most]}' at most",
+                    "say how often a sound engine shows it",
+                    ("otherwise",),
+                )
 
 
 class HoldsNothing(Check):
@@ -106,8 +122,12 @@ class HoldsNothing(Check):
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         if kind == "holds" and entry.above in RUNGS[-2:]:
-            yield Complaint(f"holds/{name}", f"nothing is deeper than '{entry.above}' but another engine",
-                            "name the deepest work that may be promised without the check", ("above",))
+            yield Complaint(
+                f"holds/{name}",
+                f"nothing is deeper than '{entry.above}' but another engine",
+                "name the deepest work that may be promised without the check",
+                ("above",),
+            )
 
 
 class NoAccess(Check):
@@ -129,14 +149,21 @@ class NoAccess(Check):
             rungs = {step.rung for step in item.rung}
             if not rungs or min(DEPTH[rung] for rung in rungs) < DEPTH["top_end"]:
                 continue
-            brought = _all_brought(subject, {name, *(other for rung in rungs if rung in base.scopes
-                                                     for other in base.scopes[rung].access)})
-            shut = [look for look in item.during if base.observations[look].opened_by
-                    and not set(base.observations[look].opened_by) & brought]
+            brought = _all_brought(
+                subject, {name, *(other for rung in rungs if rung in base.scopes for other in base.scopes[rung].access)}
+            )
+            shut = [
+                look
+                for look in item.during
+                if base.observations[look].opened_by and not set(base.observations[look].opened_by) & brought
+            ]
             if shut:
-                yield Complaint(f"operations/{name}", f"nothing that it brings lays open what it measures: "
-                                f"{', '.join(shut[:4])}", "name in brings what opens the engine so far",
-                                ("brings",) if item.brings else ())
+                yield Complaint(
+                    f"operations/{name}",
+                    f"nothing that it brings lays open what it measures: {', '.join(shut[:4])}",
+                    "name in brings what opens the engine so far",
+                    ("brings",) if item.brings else (),
+                )
 
 
 def _all_brought(subject: Subject, names: set[str]) -> set[str]:
@@ -164,5 +191,9 @@ class UnlikelyFigure(Check):
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         for doubt in subject.knowledge.doubts:
-            yield Complaint(doubt.key, doubt.message, doubt.hint,
-                            tuple(int(part) if part.isdigit() else part for part in doubt.path))
+            yield Complaint(
+                doubt.key,
+                doubt.message,
+                doubt.hint,
+                tuple(int(part) if part.isdigit() else part for part in doubt.path),
+            )

@@ -26,8 +26,12 @@ class NoWhere(Check):
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         for index, source in enumerate(getattr(entry, "source", ())):
             if source.standing == "published" and not source.where.strip():
-                yield Complaint(f"{kind}/{name}", f"names '{source.of}' without saying where in it",
-                                "write the paragraph, table or page", ("source", index))
+                yield Complaint(
+                    f"{kind}/{name}",
+                    f"names '{source.of}' without saying where in it",
+                    "write the paragraph, table or page",
+                    ("source", index),
+                )
 
 
 class UnknownSource(Check):
@@ -45,8 +49,12 @@ class UnknownSource(Check):
         known = subject.knowledge.sources
         for index, source in enumerate(getattr(entry, "source", ())):
             if source.of and source.of not in known:
-                yield Complaint(f"{kind}/{name}", f"there is no source '{source.of}' in the register",
-                                nearest(source.of, known) or "add it to rules/sources", ("source", index, "of"))
+                yield Complaint(
+                    f"{kind}/{name}",
+                    f"there is no source '{source.of}' in the register",
+                    nearest(source.of, known) or "add it to rules/sources",
+                    ("source", index, "of"),
+                )
 
 
 class NoSource(Check):
@@ -64,8 +72,13 @@ class NoSource(Check):
         if hasattr(entry, "source") and not entry.source:
             talk = kind in _ASKED_FOR and entry.moment == "talk"  # a plain question needs no authority
             if not talk:
-                yield Complaint(f"{kind}/{name}", "does not say where it comes from", "write source with a standing",
-                                ("source",), "warning" if kind in _ASKED_FOR else None)
+                yield Complaint(
+                    f"{kind}/{name}",
+                    "does not say where it comes from",
+                    "write source with a standing",
+                    ("source",),
+                    "warning" if kind in _ASKED_FOR else None,
+                )
 
 
 class SourceTwice(Check):
@@ -84,15 +97,26 @@ class SourceTwice(Check):
         sources = getattr(entry, "source", ())
         for index, source in enumerate(sources):
             if source in sources[:index]:
-                yield Complaint(f"{kind}/{name}", f"names the same source twice ({source.of or source.standing})",
-                                "name it once", ("source", index))
+                yield Complaint(
+                    f"{kind}/{name}",
+                    f"names the same source twice ({source.of or source.standing})",
+                    "name it once",
+                    ("source", index),
+                )
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         seen: dict[tuple[str, ...], str] = {}
         for name, work in subject.knowledge.sources.items():
-            mark = ("number", work.number.lower()) if work.number else (
-                "title", work.title.lower(), work.author.lower(), work.year)
+            mark = (
+                ("number", work.number.lower())
+                if work.number
+                else ("title", work.title.lower(), work.author.lower(), work.year)
+            )
             if mark in seen:
-                yield Complaint(f"sources/{name}", f"is the same work as '{seen[mark]}'", "join them",
-                                also=(f"sources/{seen[mark]}",))
+                yield Complaint(
+                    f"sources/{name}",
+                    f"is the same work as '{seen[mark]}'",
+                    "join them",
+                    also=(f"sources/{seen[mark]}",),
+                )
             seen.setdefault(mark, name)

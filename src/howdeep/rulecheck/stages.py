@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
@@ -30,19 +31,28 @@ class StageSteps(Check):
         key, has = f"operations/{name}", {entry.stage, *entry.begins}
         for stage in entry.after:
             if stage not in has:
-                yield Complaint(key, f"'after' speaks of the stage '{stage}', at which it has no steps",
-                                f"one of {', '.join(stage for stage in STAGES if stage in has)}", ("after", stage))
+                yield Complaint(
+                    key,
+                    f"'after' speaks of the stage '{stage}', at which it has no steps",
+                    f"one of {', '.join(stage for stage in STAGES if stage in has)}",
+                    ("after", stage),
+                )
         if not entry.begins:
             return
         starts = [entry.begins[stage] for stage in STAGES if stage in entry.begins]
         if entry.stage not in entry.begins:
             yield Complaint(key, f"its own stage '{entry.stage}' begins nowhere", "name it in begins", ("begins",))
-        if starts[0] != 1 or any(first >= then for first, then in zip(starts, starts[1:], strict=False)):
-            yield Complaint(key, f"stages begin at the steps {', '.join(map(str, starts))}",
-                            "begin at 1 and rise in the order of the stages", ("begins",))
+        if starts[0] != 1 or any(first >= then for first, then in itertools.pairwise(starts)):
+            yield Complaint(
+                key,
+                f"stages begin at the steps {', '.join(map(str, starts))}",
+                "begin at 1 and rise in the order of the stages",
+                ("begins",),
+            )
         if starts[-1] > len(entry.steps):
-            yield Complaint(key, f"a stage begins at step {starts[-1]} of {len(entry.steps)}", "correct the number",
-                            ("begins",))
+            yield Complaint(
+                key, f"a stage begins at step {starts[-1]} of {len(entry.steps)}", "correct the number", ("begins",)
+            )
 
 
 class StageOrder(Check):
@@ -65,15 +75,24 @@ class StageOrder(Check):
                     there = operations[other]
                     if stage in {there.stage, *there.begins} or STAGES.index(there.stage) < STAGES.index(stage):
                         continue
-                    yield Complaint(f"operations/{name}", f"it comes after {other} at the stage '{stage}', but that "
-                                    f"belongs to the later stage '{there.stage}'", "correct one of the stages",
-                                    ("after", stage, index), also=(f"operations/{other}",))
+                    yield Complaint(
+                        f"operations/{name}",
+                        f"it comes after {other} at the stage '{stage}', but that "
+                        f"belongs to the later stage '{there.stage}'",
+                        "correct one of the stages",
+                        ("after", stage, index),
+                        also=(f"operations/{other}",),
+                    )
         for stage in STAGES:
             try:
                 before = before_in(stage, operations)
                 TopologicalSorter({name: sorted(before[name]) for name in sorted(before)}).prepare()
             except CycleError as error:
                 circle = tuple(reversed(error.args[1]))
-                yield Complaint(f"operations/{min(circle)}", f"wait for each other at the stage '{stage}': "
-                                f"{' -> '.join(circle)}", "drop the order that is not meant", ("after", stage),
-                                also=tuple(f"operations/{other}" for other in sorted(set(circle) - {min(circle)})))
+                yield Complaint(
+                    f"operations/{min(circle)}",
+                    f"wait for each other at the stage '{stage}': {' -> '.join(circle)}",
+                    "drop the order that is not meant",
+                    ("after", stage),
+                    also=tuple(f"operations/{other}" for other in sorted(set(circle) - {min(circle)})),
+                )

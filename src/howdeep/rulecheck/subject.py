@@ -116,8 +116,11 @@ class Subject:
     @functools.cached_property
     def conditions(self) -> tuple[tuple[str, str, Path_, Condition, Any], ...]:
         """(kind/id, field, path, condition, entry) of every condition in the rule base."""
-        return tuple((f"{kind}/{name}", str(path[0]), path, condition, entry)
-                     for kind, name, entry in self.entries() for _, path, condition in conditions_of(entry))
+        return tuple(
+            (f"{kind}/{name}", str(path[0]), path, condition, entry)
+            for kind, name, entry in self.entries()
+            for _, path, condition in conditions_of(entry)
+        )
 
     @functools.cached_property
     def findings_used(self) -> frozenset[str]:

@@ -87,11 +87,14 @@ class MoreThanAlways(Check):
             if total > ROUGH + 1e-9:
                 told.sort(key=lambda name: (-own[name], name))
                 who = f"'{cause}' is said to show" if cause else "with none of the causes one is said to see"
-                yield Complaint(f"findings/{told[0]}", f"{who} {' or '.join(told)}, all answers to "
-                                f"{' and '.join(question.facts)}, {100 * total:.0f} % of the time together",
-                                "share the frequency out between them",
-                                ("explained_by", cause) if cause else ("otherwise",),
-                                also=tuple(f"findings/{name}" for name in told[1:]))
+                yield Complaint(
+                    f"findings/{told[0]}",
+                    f"{who} {' or '.join(told)}, all answers to "
+                    f"{' and '.join(question.facts)}, {100 * total:.0f} % of the time together",
+                    "share the frequency out between them",
+                    ("explained_by", cause) if cause else ("otherwise",),
+                    also=tuple(f"findings/{name}" for name in told[1:]),
+                )
 
 
 class NestedLikelier(Check):
@@ -115,10 +118,14 @@ class NestedLikelier(Check):
                     inner = question.findings[number]
                     if shown[inner] > shown[outer]:
                         who = f"with '{cause}'" if cause else "with none of the causes"
-                        yield Complaint(f"findings/{outer}", f"is said to be seen {who} {100 * shown[outer]:.0f} % of "
-                                        f"the time, and '{inner}', which lies inside it, {100 * shown[inner]:.0f} %",
-                                        f"make it at least as frequent, or let it leave '{inner}' out",
-                                        ("explained_by",) if cause else ("otherwise",), also=(f"findings/{inner}",))
+                        yield Complaint(
+                            f"findings/{outer}",
+                            f"is said to be seen {who} {100 * shown[outer]:.0f} % of "
+                            f"the time, and '{inner}', which lies inside it, {100 * shown[inner]:.0f} %",
+                            f"make it at least as frequent, or let it leave '{inner}' out",
+                            ("explained_by",) if cause else ("otherwise",),
+                            also=(f"findings/{inner}",),
+                        )
 
 
 class LowersItsCause(Check):
@@ -144,12 +151,19 @@ class LowersItsCause(Check):
                     for place, cause in enumerate(network.causes):
                         word = subject.knowledge.findings[name].explained_by.get(cause, NEVER)
                         heavier = own[place, answer:].max(initial=0.0)
-                        if (word != NEVER and says[place] < -NOTHING and heavier < own[place, answer - 1]
-                                and (name, cause) not in told):
+                        if (
+                            word != NEVER
+                            and says[place] < -NOTHING
+                            and heavier < own[place, answer - 1]
+                            and (name, cause) not in told
+                        ):
                             told.add((name, cause))
-                            yield Complaint(f"findings/{name}", f"names '{cause}' ({word}) and lowers it by "
-                                            f"{-says[place]:.1f} decibans on '{engine}'",
-                                            "look at otherwise, or at the word", ("explained_by", cause))
+                            yield Complaint(
+                                f"findings/{name}",
+                                f"names '{cause}' ({word}) and lowers it by {-says[place]:.1f} decibans on '{engine}'",
+                                "look at otherwise, or at the word",
+                                ("explained_by", cause),
+                            )
 
 
 class NothingProvesIt(Check):
@@ -167,18 +181,26 @@ class NothingProvesIt(Check):
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
         in_doubt: dict[str, list[tuple[str, float, str]]] = {}
         for engine, network in networks(subject):
-            signs = [Sign(node, answer) for node, item in enumerate(network.nodes)
-                     for answer in range(1, len(item.findings) + 1)]
+            signs = [
+                Sign(node, answer)
+                for node, item in enumerate(network.nodes)
+                for answer in range(1, len(item.findings) + 1)
+            ]
             alone = np.array([says_alone(network, sign) for sign in signs]).reshape(len(signs), len(network.causes))
             base = decibans(network.base / (1 - network.base))
             pairs: dict[tuple[Sign, Sign], Floats] = {}
             for place, cause in enumerate(network.causes):
-                best = max(((base[place] + said, _named(network, (sign,))) for sign, said in
-                            zip(signs, alone[:, place], strict=True)), default=(base[place], ""))
+                best = max(
+                    (
+                        (base[place] + said, _named(network, (sign,)))
+                        for sign, said in zip(signs, alone[:, place], strict=True)
+                    ),
+                    default=(base[place], ""),
+                )
                 if best[0] < 0:
                     strongest = [signs[index] for index in np.argsort(-alone[:, place], kind="stable")[:SECOND]]
                     for index, first in enumerate(strongest):
-                        for second in strongest[index + 1:]:
+                        for second in strongest[index + 1 :]:
                             if first.node == second.node:
                                 continue
                             if (first, second) not in pairs:
@@ -190,9 +212,12 @@ class NothingProvesIt(Check):
         for cause, found in sorted(in_doubt.items()):
             engine, odds, signs_ = max(found, key=lambda item: (-item[1], item[0]))
             chance = 100 / (1 + 10 ** (-odds / 10))
-            yield Complaint(f"causes/{cause}", f"no two signs make '{cause}' likelier than not on '{engine}': at most "
-                            f"{chance:.0f} %" + (f" with {signs_}" if signs_ else ""),
-                            "add the sign by which it is seen itself, marked direct")
+            yield Complaint(
+                f"causes/{cause}",
+                f"no two signs make '{cause}' likelier than not on '{engine}': at most "
+                f"{chance:.0f} %" + (f" with {signs_}" if signs_ else ""),
+                "add the sign by which it is seen itself, marked direct",
+            )
 
 
 def _named(network: Network, signs: tuple[Sign, ...]) -> str:
@@ -222,6 +247,9 @@ class UnmarkedDirect(Check):
             moments = {base.observations[item].moment for item in readings if item in base.observations}
             if moments == {"teardown"}:
                 cause = next(iter(finding.explained_by))
-                yield Complaint(f"findings/{name}", f"is found on the open engine, names only '{cause}' and that "
-                                "nearly always, and is not marked direct",
-                                "write direct: true and otherwise: never")
+                yield Complaint(
+                    f"findings/{name}",
+                    f"is found on the open engine, names only '{cause}' and that "
+                    "nearly always, and is not marked direct",
+                    "write direct: true and otherwise: never",
+                )

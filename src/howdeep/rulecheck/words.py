@@ -2,18 +2,48 @@
 
 # ruff: noqa: SIM905 - plain text is easier to add to than a list of quoted words
 
-FILLER = frozenset({
-    "tbd", "tba", "todo", "fixme", "unknown", "none", "nothing", "na", "n/a", "nil", "various", "misc", "obvious",
-    "self-explanatory", "see above", "see below", "as above", "as title", "see the title", "self explanatory",
-    "it depends", "it all depends", "not known", "not applicable", "to be written", "to do", "nothing known",
-    "nothing that is known", "to be filled in later", "this is to be written", "see the notes above this one",
-})
+FILLER = frozenset(
+    {
+        "tbd",
+        "tba",
+        "todo",
+        "fixme",
+        "unknown",
+        "none",
+        "nothing",
+        "na",
+        "n/a",
+        "nil",
+        "various",
+        "misc",
+        "obvious",
+        "self-explanatory",
+        "see above",
+        "see below",
+        "as above",
+        "as title",
+        "see the title",
+        "self explanatory",
+        "it depends",
+        "it all depends",
+        "not known",
+        "not applicable",
+        "to be written",
+        "to do",
+        "nothing known",
+        "nothing that is known",
+        "to be filled in later",
+        "this is to be written",
+        "see the notes above this one",
+    }
+)
 """Texts that say nothing."""
 
 LITTLE = frozenset("a an and are as at be by for has have in is it its of on or that the this to with".split())
 """Words that carry no meaning of their own."""
 
-VERBS = frozenset("""
+VERBS = frozenset(
+    """
     am appears are aren't asks be becomes been began begins bends betrays binds blames bleeds blew blows boiled boils
     breaks breathes brings broke bubbles builds burn burns burnt came can can't cannot carries catches causes changed
     changes chatters clears clicks climbs close closes come comes cools could count counts covers cracks crank cranks
@@ -34,5 +64,6 @@ VERBS = frozenset("""
     tells tends thickens thins throws ticks tightens touches tracks travels trembles turn turned turns used uses varies
     vibrates wanders wants warms was washes wastes wear wears weeps went were wets will wobbles worked works worsens
     would yields
-""".split())
+""".split()
+)
 """Verbs that make a title a sentence. Add to it when a good title is taken for a noun phrase."""

@@ -91,8 +91,13 @@ class Vocabulary:
         """Facts that a condition reads, also through the findings it reads."""
         return facts_read(self.expand(condition))
 
-    def space(self, *conditions: Condition, engine: Mapping[str, Any] | None = None, down: bool = False,
-              as_given: bool = False) -> Space:
+    def space(
+        self,
+        *conditions: Condition,
+        engine: Mapping[str, Any] | None = None,
+        down: bool = False,
+        as_given: bool = False,
+    ) -> Space:
         """The space of some conditions; on one engine, or on any. Raises TooWide.
 
         Where the findings a condition reads make it too wide, they are taken as free instead (a wider claim), but not
@@ -100,8 +105,9 @@ class Vocabulary:
         ground is gone, as a job file can hold it: contradictions read answers so.
         """
         try:
-            return Space(self, tuple(self.expand(condition) for condition in conditions), engine, expand=True,
-                         as_given=as_given)
+            return Space(
+                self, tuple(self.expand(condition) for condition in conditions), engine, expand=True, as_given=as_given
+            )
         except TooWide:
             if down:
                 raise
@@ -120,8 +126,10 @@ class Vocabulary:
         if key not in self._lessened:
             ordered = sorted(tests, key=repr)
             classes = self.classes(fact, tests)
-            number = {tuple(_KLEENE[int(classes.truths[test][row])] for test in ordered): row
-                      for row in range(len(classes.values))}
+            number = {
+                tuple(_KLEENE[int(classes.truths[test][row])] for test in ordered): row
+                for row in range(len(classes.values))
+            }
             holds = [value_test(test, self.limits) for test in ordered]
             pairs = {(row, 0): None for row in range(1, len(number))}
             if any(test.cylinders != "" for test in ordered):
@@ -130,7 +138,7 @@ class Vocabulary:
                     row = number[tuple(hold(value) for hold in holds)]
                     for place, item in enumerate(value):
                         if item is not None:
-                            less = (*value[:place], None, *value[place + 1:])
+                            less = (*value[:place], None, *value[place + 1 :])
                             pairs[row, number[tuple(hold(less) for hold in holds)]] = None
             self._lessened[key] = tuple(sorted(pair for pair in pairs if pair[0] != pair[1]))
         return self._lessened[key]
@@ -141,15 +149,19 @@ class Vocabulary:
         holds = [value_test(test, self.limits) for test in tests]
         for value in self._values(fact, tests):
             seen.setdefault(tuple(hold(value) for hold in holds), value)
-        truths = {test: np.array([_CODE[row[index]] for row in seen], dtype=np.int8)
-                  for index, test in enumerate(tests)}
+        truths = {
+            test: np.array([_CODE[row[index]] for row in seen], dtype=np.int8) for index, test in enumerate(tests)
+        }
         return Classes(tuple(seen.values()), truths)
 
     def _values(self, fact: str, tests: list[FactTest]) -> Iterable[Any]:
         shape = self.shapes.get(fact)
         each = any(test.cylinders != "" for test in tests)
-        words = shape.words if shape and shape.words else tuple(
-            dict.fromkeys(word for test in tests for word in test.one_of))
+        words = (
+            shape.words
+            if shape and shape.words
+            else tuple(dict.fromkeys(word for test in tests for word in test.one_of))
+        )
         singles = list(words) if words else self._numbers(fact, tests)
         if not each:
             yield from singles
@@ -167,12 +179,17 @@ class Vocabulary:
     def _numbers(self, fact: str, tests: list[FactTest]) -> list[float]:
         if fact == "engine.cylinders":
             return [float(count) for count in range(1, 7)]
-        cuts = sorted({self.limits.get(bound, 0.0) if isinstance(bound, str) else bound
-                       for test in tests for _, bound in test.bounds})
+        cuts = sorted(
+            {
+                self.limits.get(bound, 0.0) if isinstance(bound, str) else bound
+                for test in tests
+                for _, bound in test.bounds
+            }
+        )
         if not cuts:
             return [0.0]
         low, high = self.ranges.get(fact, (cuts[0] - 1.0, cuts[-1] + 1.0))
-        between = [(first + second) / 2 for first, second in zip(cuts, cuts[1:], strict=False)]
+        between = [(first + second) / 2 for first, second in itertools.pairwise(cuts)]
         values = {low, high, *cuts, *between, (low + cuts[0]) / 2, (cuts[-1] + high) / 2}
         return sorted(value for value in values if low <= value <= high)
 
@@ -180,8 +197,15 @@ class Vocabulary:
 class Space:
     """The product of the classes of every fact that some conditions read."""
 
-    def __init__(self, vocabulary: Vocabulary, conditions: tuple[Condition, ...], engine: Mapping[str, Any] | None,
-                 *, expand: bool, as_given: bool = False):
+    def __init__(
+        self,
+        vocabulary: Vocabulary,
+        conditions: tuple[Condition, ...],
+        engine: Mapping[str, Any] | None,
+        *,
+        expand: bool,
+        as_given: bool = False,
+    ):
         self._vocabulary, self._expand, self._as_given = vocabulary, expand, as_given
         grounds = self._grounds(conditions)
         tests: dict[str, set[FactTest]] = {}
@@ -196,8 +220,10 @@ class Space:
         for fact in sorted(tests):
             classes = vocabulary.classes(fact, frozenset(tests[fact]))
             self._classes[fact] = self._on(engine, fact, classes) if engine and fact in engine else classes
-        self._sizes = {**{fact: len(item.values) for fact, item in self._classes.items()},
-                       **{f"finding {name}": 3 for name in sorted(findings)}}
+        self._sizes = {
+            **{fact: len(item.values) for fact, item in self._classes.items()},
+            **{f"finding {name}": 3 for name in sorted(findings)},
+        }
         self.axes = tuple(self._sizes)
         self.cells = int(np.prod([float(size) for size in self._sizes.values()])) if self._sizes else 1
         if self.cells > MAX_CELLS or len(self.axes) > MAX_AXES:
@@ -241,8 +267,11 @@ class Space:
             return {}
         found = np.argwhere(both)
         row = found[int(np.argmin(np.count_nonzero(found, axis=1)))]
-        return {name: self._classes[name].values[row[axis]] for name, axis in self._axis.items()
-                if name in self._classes and both.shape[axis] > 1 and self._classes[name].values[row[axis]] is not None}
+        return {
+            name: self._classes[name].values[row[axis]]
+            for name, axis in self._axis.items()
+            if name in self._classes and both.shape[axis] > 1 and self._classes[name].values[row[axis]] is not None
+        }
 
     def allowed_worlds(self) -> Ints:
         """Every allowed world, as one row of class numbers (in the order of `axes`) each."""
@@ -250,14 +279,18 @@ class Space:
 
     def world(self, row: Ints) -> dict[str, Any]:
         """The answers of one world of `allowed_worlds`; a fact that is not answered is left out."""
-        values = {name: self._classes[name].values[row[axis]] for name, axis in self._axis.items()
-                  if name in self._classes}
+        values = {
+            name: self._classes[name].values[row[axis]] for name, axis in self._axis.items() if name in self._classes
+        }
         return {name: value for name, value in values.items() if value is not None}
 
     def free_findings(self, row: Ints) -> dict[str, Truth]:
         """The findings taken as free in one world of `allowed_worlds`."""
-        return {name.removeprefix("finding "): _TRUTHS[row[axis]] for name, axis in self._axis.items()
-                if name.startswith("finding ")}
+        return {
+            name.removeprefix("finding "): _TRUTHS[row[axis]]
+            for name, axis in self._axis.items()
+            if name.startswith("finding ")
+        }
 
     @staticmethod
     def at(truth: Truths, row: Ints) -> int:
@@ -284,7 +317,7 @@ class Space:
                 continue
             # a ground that nothing here asks about may always be unanswered, and then it forbids nothing
             follows = item.follows if item.follows is not None and facts_read(item.follows) & read else None
-            if self._as_given or follows is not None and any(isinstance(part, FindingTest) for part in walk(follows)):
+            if self._as_given or (follows is not None and any(isinstance(part, FindingTest) for part in walk(follows))):
                 follows = None
             if item.applies is not None or follows is not None:
                 grounds[fact] = (item.applies, follows)
@@ -306,10 +339,19 @@ class Space:
         """Where a fact's value may follow from another answer, whatever its own ground."""
         classes = self._classes[fact]
         tests = list(classes.truths)
-        rows = {tuple(_CODE[value_test(test, self._vocabulary.limits)(word)] for test in tests)
-                for word in self._vocabulary.implied.get(fact, ())}
-        return self._spread(fact, np.array([tuple(int(classes.truths[test][place]) for test in tests) in rows
-                                            for place in range(len(classes.values))]))
+        rows = {
+            tuple(_CODE[value_test(test, self._vocabulary.limits)(word)] for test in tests)
+            for word in self._vocabulary.implied.get(fact, ())
+        }
+        return self._spread(
+            fact,
+            np.array(
+                [
+                    tuple(int(classes.truths[test][place]) for test in tests) in rows
+                    for place in range(len(classes.values))
+                ]
+            ),
+        )
 
     def _truth(self, condition: Condition) -> Truths:
         if isinstance(condition, FactTest):

@@ -49,10 +49,7 @@ class Checked:
 
 
 def check_document(
-    document: Document,
-    form: SheetForm,
-    table: Mapping[str, Any],
-    operations: Collection[str] = (),
+    document: Document, form: SheetForm, table: Mapping[str, Any], operations: Collection[str] = ()
 ) -> Checked:
     """Check the sheet in a document. `operations`: names of work that hours may be given for, where they are known."""
     if not isinstance(document.value, dict):

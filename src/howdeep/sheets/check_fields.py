@@ -158,10 +158,7 @@ def _torque(walk: Walk, path: Path_, form: SheetField, raw: Mapping[str, Any]) -
             if word != raw["lubricated"]:
                 walk.tell((*path, "lubricated"), raw["lubricated"], word, word)
     stages = raw.get("stages") or []
-    parts: list[tuple[tuple[str | int, ...], Any]] = [
-        (("value",), raw.get("value")),
-        (("least",), raw.get("least")),
-    ]
+    parts: list[tuple[tuple[str | int, ...], Any]] = [(("value",), raw.get("value")), (("least",), raw.get("least"))]
     parts += [(("stages", index), item) for index, item in enumerate(stages if isinstance(stages, list) else [])]
     if stages and not isinstance(stages, list):
         walk.fault(

@@ -43,7 +43,7 @@ def walk_sheet(walk: Walk, operations: Collection[str]) -> None:
             )
     _build(walk)
     for path in (path for group in walk.form.groups.values() for path in group.fields):
-        if not path.startswith(("build.", "torques.", "hours.", "fluids.")) and path not in ("note",):
+        if not path.startswith(("build.", "torques.", "hours.", "fluids.")) and path != "note":
             one_field(walk, tuple(path.split(".")), walk.form.field(path))
     _journals(walk)
     _named(walk, "torques", "torques.head")

@@ -28,8 +28,10 @@ class Choice:
 
 def engine_choices(folders: Sequence[Path], beside: Path | None = None) -> tuple[Choice, ...]:
     """Sheets in order of id, then kinds, the commonest first. A sheet that cannot be read is listed by its id."""
-    found = [Choice(item.id, item.name or item.id, item.kind or item.fault, str(item.cylinders or ""), item.bore, False)
-             for item in shelf(folders, beside)]
+    found = [
+        Choice(item.id, item.name or item.id, item.kind or item.fault, str(item.cylinders or ""), item.bore, False)
+        for item in shelf(folders, beside)
+    ]
     kinds = load_kinds(folders)
     for name in sorted(kinds, key=lambda name: (kinds[name].place, name)):
         kind = kinds[name]

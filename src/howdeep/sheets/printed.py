@@ -38,11 +38,7 @@ class Printed:
 
 
 def printed(
-    text: str,
-    path: str,
-    form: SheetField,
-    units: Mapping[str, str],
-    beside: Mapping[str, Any] | None = None,
+    text: str, path: str, form: SheetField, units: Mapping[str, str], beside: Mapping[str, Any] | None = None
 ) -> Printed:
     """Read what was typed for a field. `units`: dimension -> unit of bare figures; `beside`: what the sheet holds at
     the field, for a limit that is typed alone.

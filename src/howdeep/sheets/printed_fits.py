@@ -27,11 +27,7 @@ def band_said(kept: Mapping[str, str], form: SheetField) -> str:
 
 
 def fit_of(
-    reading: Reading,
-    text: str,
-    path: str,
-    form: SheetField,
-    beside: Mapping[str, Any],
+    reading: Reading, text: str, path: str, form: SheetField, beside: Mapping[str, Any]
 ) -> tuple[Number | None, Number | None, Number | None, list[str]]:
     """(low, high, wear, notes) of a fit from its figures, by their marks and else by their size."""
     less, notes = form.worn == "less", []

@@ -238,10 +238,8 @@ def _word(raw: list[tuple[str, str]], at: int, dimension: str, after_number: boo
 def _shared(said: str, dimension: str) -> bool:
     """Words such as 'lb' that name a unit only in the dimension that is wanted."""
     return (
-        said in ("lb", "lbs", "pound", "pounds", "kg", "kgs", "kilos", "at", "n", "in")
-        and dimension != "length"
-        or said == "at"
-    )
+        said in ("lb", "lbs", "pound", "pounds", "kg", "kgs", "kilos", "at", "n", "in") and dimension != "length"
+    ) or said == "at"
 
 
 def _sign(part: str) -> Token:

@@ -42,7 +42,7 @@ def likely_slips(draft: Draft, path: str, value: Any, others: Mapping[str, Any])
     """At most three other readings of what was typed that nothing is said against, the likeliest first."""
     found: list[Slip] = []
     seen: set[tuple[tuple[Path_, str], ...]] = set()
-    for slip in _readings(value, unit_of(path.split(".")[0])):
+    for slip in _readings(value, unit_of(path.split(".", maxsplit=1)[0])):
         if len(found) == MOST:
             break
         size = _size_of(slip.value)

@@ -8,8 +8,17 @@ from ..errors import HowdeepError
 from ..model.knowledge import Knowledge
 
 LETTERHEAD = ("name", "address", "phone", "email")
-OWN = ("signs", "guarantee", "terms", "altitude", "units", "promise_floor", "firm_floor", "next_number",
-       "number_prefix")
+OWN = (
+    "signs",
+    "guarantee",
+    "terms",
+    "altitude",
+    "units",
+    "promise_floor",
+    "firm_floor",
+    "next_number",
+    "number_prefix",
+)
 MOST_NUMBER = 99_999_999
 """No shop writes more papers."""
 _NONE = ("", "none", "unknown", "-")
@@ -43,7 +52,8 @@ def plain_value(place: str, typed: str) -> Any:
         return {"y": "yes", "n": "no", "true": "yes", "false": "no", "owned": "yes"}.get(text.lower(), text.lower())
     if place == "units":
         return {"in": "inch", "inches": "inch", "imperial": "inch", "mm": "metric", "m": "metric", "i": "inch"}.get(
-            text.lower(), text.lower())
+            text.lower(), text.lower()
+        )
     if place in ("promise_floor", "firm_floor"):
         return floor_of(text)
     if place == "next_number":

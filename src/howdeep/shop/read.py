@@ -55,21 +55,36 @@ def _checked(document: Document, knowledge: Knowledge) -> ShopSettings:
         raise HowdeepError(document.fault((), "does not begin with 'howdeep_shop: 1'", "'howdeep shop' writes one"))
     checked = dict(plain)
     if checked.get("units", "") not in UNITS:
-        faults.append(document.fault(("units",), f"'{checked['units']}' are no units that figures are shown in",
-                                     "write inch or metric, or leave the line out"))
+        faults.append(
+            document.fault(
+                ("units",),
+                f"'{checked['units']}' are no units that figures are shown in",
+                "write inch or metric, or leave the line out",
+            )
+        )
         del checked["units"]
     letterhead = plain.get("letterhead")
     if isinstance(letterhead, dict) and letterhead.get("name") in (None, ""):
-        faults.append(document.fault(("letterhead",), "the letterhead lacks the name of the shop",
-                                     "begin it with a name: name: Hill Farm Engines"))
+        faults.append(
+            document.fault(
+                ("letterhead",),
+                "the letterhead lacks the name of the shop",
+                "begin it with a name: name: Hill Farm Engines",
+            )
+        )
         checked["letterhead"] = {**letterhead, "name": "-"}
     settings = typed(document, (), checked, ShopSettings, faults)
     tools = plain.get("tools")
     for name in tools if isinstance(tools, dict) else ():
         if name not in knowledge.tools:
-            faults.append(document.fault(("tools", name), f"there is no tool '{name}' in the rule base",
-                                         nearest(name, knowledge.tools) or f"known: {', '.join(knowledge.tools)}",
-                                         at_key=True))
+            faults.append(
+                document.fault(
+                    ("tools", name),
+                    f"there is no tool '{name}' in the rule base",
+                    nearest(name, knowledge.tools) or f"known: {', '.join(knowledge.tools)}",
+                    at_key=True,
+                )
+            )
     altitude = plain.get("altitude")
     if isinstance(altitude, (str, int, float)) and not isinstance(altitude, bool) and altitude != "":
         try:
@@ -81,18 +96,31 @@ def _checked(document: Document, knowledge: Knowledge) -> ShopSettings:
     for name in ("guarantee", "terms"):
         text = plain.get(name)
         if isinstance(text, str) and len(text) > PRINTED:
-            faults.append(document.fault((name,), f"{len(text)} letters do not fit on an estimate of one page",
-                                         f"keep it to {PRINTED}; print longer ones on the back and say so here"))
+            faults.append(
+                document.fault(
+                    (name,),
+                    f"{len(text)} letters do not fit on an estimate of one page",
+                    f"keep it to {PRINTED}; print longer ones on the back and say so here",
+                )
+            )
     for name in ("promise_floor", "firm_floor") if settings is not None else ():
         value = getattr(settings, name)
         if value is not None and not 0 <= value <= 1:
             faults.append(document.fault((name,), f"'{value:g}' is not a chance from 0 to 1", "0.7 is seven in ten"))
     if settings is not None and settings.next_number is not None and not 1 <= settings.next_number <= MOST_NUMBER:
-        faults.append(document.fault(("next_number",), f"'{settings.next_number}' is no number to go on from",
-                                     "a whole number such as 1001"))
+        faults.append(
+            document.fault(
+                ("next_number",), f"'{settings.next_number}' is no number to go on from", "a whole number such as 1001"
+            )
+        )
     if settings is not None and not _PREFIX.fullmatch(settings.number_prefix):
-        faults.append(document.fault(("number_prefix",), f"'{settings.number_prefix[:40]}' cannot stand before numbers",
-                                     "at most 12 letters, digits, -, / or full stops, such as E-"))
+        faults.append(
+            document.fault(
+                ("number_prefix",),
+                f"'{settings.number_prefix[:40]}' cannot stand before numbers",
+                "at most 12 letters, digits, -, / or full stops, such as E-",
+            )
+        )
     if faults or settings is None:
         raise HowdeepError(faults)
     return settings

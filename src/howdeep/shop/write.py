@@ -15,8 +15,20 @@ from ..model.knowledge import Knowledge
 from ..model.shop import SHOP_FORMAT, ShopSettings
 from .read import check_text, load_shop
 
-_ORDER = ("howdeep_shop", "letterhead", "signs", "guarantee", "terms", "altitude", "units", "promise_floor",
-          "firm_floor", "next_number", "number_prefix", "tools")
+_ORDER = (
+    "howdeep_shop",
+    "letterhead",
+    "signs",
+    "guarantee",
+    "terms",
+    "altitude",
+    "units",
+    "promise_floor",
+    "firm_floor",
+    "next_number",
+    "number_prefix",
+    "tools",
+)
 HEAD = """\
 # This shop, said once and used everywhere by howdeep. 'howdeep shop' asks, 'howdeep shop show' shows, or write here.
 # tools: a tool that is 'no' takes the checks that need it from what is offered.
@@ -37,8 +49,11 @@ def put_settings(path: Path, knowledge: Knowledge, changes: Mapping[str, Any]) -
             load_shop(path, knowledge)
         before = {"howdeep_shop": SHOP_FORMAT} if document is None else document.value
         after = _changed(before, changes)
-        text = HEAD + dump({key: after[key] for key in _ORDER if key in after}) if document is None else edited(
-            document.text, before, after, _ORDER)
+        text = (
+            HEAD + dump({key: after[key] for key in _ORDER if key in after})
+            if document is None
+            else edited(document.text, before, after, _ORDER)
+        )
         _refuse_given(before, after)
         settings = check_text(text, str(path), knowledge)
         write_whole(path, text.encode(), force=not new, digest=document.digest if document else "")
@@ -50,8 +65,15 @@ def _refuse_given(before: Mapping[str, Any], after: Mapping[str, Any]) -> None:
     stands, wanted = before.get("next_number"), after.get("next_number")
     same = before.get("number_prefix", "") == after.get("number_prefix", "")
     if isinstance(stands, int) and isinstance(wanted, int) and wanted < stands and same:
-        raise HowdeepError(Fault("", 0, 0, f"the next number is {stands}; those before it may have been given already",
-                                 "go on from a higher one, or set another number_prefix first"))
+        raise HowdeepError(
+            Fault(
+                "",
+                0,
+                0,
+                f"the next number is {stands}; those before it may have been given already",
+                "go on from a higher one, or set another number_prefix first",
+            )
+        )
 
 
 def _changed(plain: Mapping[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:

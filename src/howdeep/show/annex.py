@@ -20,8 +20,14 @@ from .price_notes import kind_note, price_notes
 from .reasons import reasons_of
 from .spoken import AsSaid
 
-KINDS = {"labour": "Labour", "part": "Parts", "consumable": "Consumables", "machine": "Machine shop",
-         "supplies": "Shop supplies", "replacement": "Replacement"}
+KINDS = {
+    "labour": "Labour",
+    "part": "Parts",
+    "consumable": "Consumables",
+    "machine": "Machine shop",
+    "supplies": "Shop supplies",
+    "replacement": "Replacement",
+}
 LIKELY_ENOUGH = 0.2
 """A cause is named to a customer from this chance of having a hand in what was noticed."""
 
@@ -58,28 +64,50 @@ class Annex:
     """Works behind them; shop's copy."""
 
 
-def annex_of(quote: Quote, knowledge: Knowledge, answer: Assessment, estimate: Estimate, *, shop_copy: bool = False,
-             compare: Quote | None = None, date: str = "", units: str = "") -> Annex:
+def annex_of(
+    quote: Quote,
+    knowledge: Knowledge,
+    answer: Assessment,
+    estimate: Estimate,
+    *,
+    shop_copy: bool = False,
+    compare: Quote | None = None,
+    date: str = "",
+    units: str = "",
+) -> Annex:
     """The annex of a quote; prices are old by `date`, measured figures stand in the shop's `units`."""
     from markupsafe import Markup
 
     groups = [(title, tuple(line for line in quote.lines if line.kind == kind)) for kind, title in KINDS.items()]
-    drawn = [*pictures(answer, quote, estimate, units),
-             *(shop_pictures(knowledge, answer, units) if shop_copy else ())]
-    found = tuple(FoundRow(row.observation, row.title, AsSaid(row.read), AsSaid(row.should_be), row.past)
-                  for row in found_rows(knowledge, answer, units))
+    drawn = [*pictures(answer, quote, estimate, units), *(shop_pictures(knowledge, answer, units) if shop_copy else ())]
+    found = tuple(
+        FoundRow(row.observation, row.title, AsSaid(row.read), AsSaid(row.should_be), row.past)
+        for row in found_rows(knowledge, answer, units)
+    )
     return Annex(
-        quote, date, shop_copy, AsSaid(" ".join(answer.job.job.customer.words.split())), found,
+        quote,
+        date,
+        shop_copy,
+        AsSaid(" ".join(answer.job.job.customer.words.split())),
+        found,
         found_sentences(knowledge, answer),
         tuple(likely_sentence(knowledge, reason) for reason in reasons_of(knowledge, answer, 3, LIKELY_ENOUGH)),
         tuple((title, lines, kind_note(list(lines), quote, date)) for title, lines in groups if lines),
-        tuple(price_notes(quote, date)), compare, tuple(work_apart(quote, compare)),
+        tuple(price_notes(quote, date)),
+        compare,
+        tuple(work_apart(quote, compare)),
         tuple((caption, Markup(svg)) for caption, svg in drawn),  # drawn by this program, its texts escaped there
         order_list(knowledge, answer, quote.job or quote.rung) if shop_copy else (),
         tuple((knowledge.causes[belief.cause].title, belief) for belief in answer.beliefs[:8]) if shop_copy else (),
-        tuple(knowledge.findings[name].title for name, truth in answer.conclusions.findings.items()
-              if truth.value == "present") if shop_copy else (),
-        tuple(_sources(knowledge, answer)) if shop_copy else ())
+        tuple(
+            knowledge.findings[name].title
+            for name, truth in answer.conclusions.findings.items()
+            if truth.value == "present"
+        )
+        if shop_copy
+        else (),
+        tuple(_sources(knowledge, answer)) if shop_copy else (),
+    )
 
 
 def _sources(knowledge: Knowledge, answer: Assessment) -> dict[str, None]:
@@ -99,4 +127,5 @@ def work_apart(quote: Quote, compare: Quote | None) -> list[tuple[str, str]]:
     mine = {line.subject: line for line in quote.lines if line.kind == "labour"}
     other = {line.subject: line for line in compare.lines if line.kind == "labour"}
     return [(line.title, "only here") for key, line in mine.items() if key not in other] + [
-        (line.title, f"only in {compare.title.lower()}") for key, line in other.items() if key not in mine]
+        (line.title, f"only in {compare.title.lower()}") for key, line in other.items() if key not in mine
+    ]

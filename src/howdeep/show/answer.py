@@ -107,19 +107,35 @@ def answer_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None
     line = decision.line(decision.job)
     works = points_to_work(answer)  # else none of its surprises, and no word of its cost
     return Answer(
-        decision.kind, HEADINGS[decision.kind], headline(knowledge, answer, decision.kind),
-        tuple(f"{danger.title}"
-              f"{'' if danger.chance >= 1 else f', {odds_words(danger.chance)} ({percent(danger.chance)})'}: "
-              f"{danger.hazard}" for danger in told_dangers(knowledge, answer)),
-        job_title(knowledge, line), work_words(knowledge, answer), f"{percent(line.enough)}, {odds_words(line.enough)}",
-        price_words(knowledge, answer, line, prices), range_words(knowledge, answer, prices), decision.because,
-        reasons_of(knowledge, answer, SUSPECTS), tuple(unexplained_sentences(knowledge, answer)),
-        misfit_sentences(knowledge, answer), overlooked(knowledge, answer), waived_sentences(knowledge, answer),
+        decision.kind,
+        HEADINGS[decision.kind],
+        headline(knowledge, answer, decision.kind),
+        tuple(
+            f"{danger.title}"
+            f"{'' if danger.chance >= 1 else f', {odds_words(danger.chance)} ({percent(danger.chance)})'}: "
+            f"{danger.hazard}"
+            for danger in told_dangers(knowledge, answer)
+        ),
+        job_title(knowledge, line),
+        work_words(knowledge, answer),
+        f"{percent(line.enough)}, {odds_words(line.enough)}",
+        price_words(knowledge, answer, line, prices),
+        range_words(knowledge, answer, prices),
+        decision.because,
+        reasons_of(knowledge, answer, SUSPECTS),
+        tuple(unexplained_sentences(knowledge, answer)),
+        misfit_sentences(knowledge, answer),
+        overlooked(knowledge, answer),
+        waived_sentences(knowledge, answer),
         tuple(next_steps(knowledge, answer)),
-        tuple(turn_up_text(knowledge, item, decision.currency)
-              for item in (turning_up(knowledge, answer, prices)[:TURNS_UP] if works else ())),
-        tuple(stages(knowledge, answer, prices)), owner_sentence(answer) if works else "",
-        gap_sentences(answer, prices))
+        tuple(
+            turn_up_text(knowledge, item, decision.currency)
+            for item in (turning_up(knowledge, answer, prices)[:TURNS_UP] if works else ())
+        ),
+        tuple(stages(knowledge, answer, prices)),
+        owner_sentence(answer) if works else "",
+        gap_sentences(answer, prices),
+    )
 
 
 def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
@@ -193,8 +209,7 @@ def unexplained_sentences(knowledge: Knowledge, answer: Assessment) -> list[str]
     for item in sorted(answer.unexplained, key=lambda item: (-item.nothing, item.finding)):
         finding = knowledge.findings[item.finding]
         explained = max((hands.get(cause, 0.0) for cause in finding.explained_by), default=0.0)
-        if (item.nothing <= SAID or explained > SAID or finding.forbids_running
-                or _is_circumstance(knowledge, finding)):
+        if item.nothing <= SAID or explained > SAID or finding.forbids_running or _is_circumstance(knowledge, finding):
             continue
         told = _is_told(knowledge, finding)
         what = f"nothing on our list explains it ({percent(item.nothing)}); look for what is not on the list"
@@ -221,9 +236,12 @@ def _is_told(knowledge: Knowledge, finding: Finding) -> bool:
 
 def next_steps(knowledge: Knowledge, answer: Assessment) -> list[str]:
     """What to do next; under what forbids running its remedy before all else."""
-    first = ([danger.remedy for danger in told_dangers(knowledge, answer)[:REMEDIES] if danger.remedy]
-             if answer.decision.kind == "do_not_run" else [])
-    return [*first, *_then(knowledge, answer)][:NEXT + len(first)]
+    first = (
+        [danger.remedy for danger in told_dangers(knowledge, answer)[:REMEDIES] if danger.remedy]
+        if answer.decision.kind == "do_not_run"
+        else []
+    )
+    return [*first, *_then(knowledge, answer)][: NEXT + len(first)]
 
 
 def _then(knowledge: Knowledge, answer: Assessment) -> list[str]:
@@ -234,18 +252,21 @@ def _then(knowledge: Knowledge, answer: Assessment) -> list[str]:
         return [_check_words(knowledge, check) for check in useful_checks(answer)[:NEXT]]
     if decision.then == "look_inside" and decision.looks:
         look = next(item for item in decision.looks if item.rung == decision.look)
-        return [f"Open to {lower_first(knowledge.scopes[look.rung].title)}, look, measure and report: "
-                f"{money(look.price, decision.currency, whole=True)}, of which {money(look.credit, whole=True)} is "
-                "credited when work follows"]
+        return [
+            f"Open to {lower_first(knowledge.scopes[look.rung].title)}, look, measure and report: "
+            f"{money(look.price, decision.currency, whole=True)}, of which {money(look.credit, whole=True)} is "
+            "credited when work follows"
+        ]
     if decision.then == "begin_with":
         proof = [_timed(knowledge, name) for name in proofs(knowledge, answer)[:PROOFS]]
         return [f"Do it, then prove it: {', '.join(proof)}" if proof else "Do it, then try it and look again"]
     if decision.then == "can_wait":
-        waits = [knowledge.causes[belief.cause] for belief in suspects(answer)[:2]
-                 if knowledge.causes[belief.cause].wait]
-        return ([f"Watch for this, {lower_first(cause.title)}: {lower_first(first_sentence(cause.wait))}"
-                 for cause in waits]
-                or ["Nothing has to be done; come back when something shows"])
+        waits = [
+            knowledge.causes[belief.cause] for belief in suspects(answer)[:2] if knowledge.causes[belief.cause].wait
+        ]
+        return [
+            f"Watch for this, {lower_first(cause.title)}: {lower_first(first_sentence(cause.wait))}" for cause in waits
+        ] or ["Nothing has to be done; come back when something shows"]
     if decision.then == "stop":
         return ["Ask the owner before any more money goes in; he may still have reasons to mend it"]
     before = [_timed(knowledge, name) for name in work.before[:3]]
@@ -254,8 +275,11 @@ def _then(knowledge: Knowledge, answer: Assessment) -> list[str]:
 
 def _check_words(knowledge: Knowledge, check: CheckValue) -> str:
     """'Air cleaner (8 min): clogged -> tune-up; clean -> top end'."""
-    ends = [f"{lower_first(outcome.title)} -> {led_words(knowledge, outcome.leads_to)}"
-            for outcome in sorted(check.outcomes, key=lambda item: (-item.chance, item.title)) if outcome.leads_to][:2]
+    ends = [
+        f"{lower_first(outcome.title)} -> {led_words(knowledge, outcome.leads_to)}"
+        for outcome in sorted(check.outcomes, key=lambda item: (-item.chance, item.title))
+        if outcome.leads_to
+    ][:2]
     held = "; stands before a deeper promise" if check.hold else ""
     return f"{check.title} ({minutes(check.minutes)}{held})" + (f": {'; '.join(ends)}" if ends else "")
 
@@ -284,9 +308,11 @@ def left_by(knowledge: Knowledge, answer: Assessment, line: JobLine) -> dict[str
     if line.whole:
         return dict(next(item for item in answer.decision.ladder if item.rung == line.rung).not_cured)
     done = {item.operation for item in answer.works[line.job].items if not item.if_found}
-    return {belief.cause: belief.hand for belief in sorted(
-        answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))
-        if belief.hand >= 0.005 and not done & set(knowledge.causes[belief.cause].cured_by)}
+    return {
+        belief.cause: belief.hand
+        for belief in sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))
+        if belief.hand >= 0.005 and not done & set(knowledge.causes[belief.cause].cured_by)
+    }
 
 
 def stages(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> list[str]:
@@ -296,30 +322,38 @@ def stages(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = 
         return []
     now = decision.line(decision.job)
     here = left_by(knowledge, answer, now)
-    hands = {belief.cause: belief.hand for belief in answer.beliefs
-             if belief.hand >= DECIDES and spoken_for(belief)}
+    hands = {belief.cause: belief.hand for belief in answer.beliefs if belief.hand >= DECIDES and spoken_for(belief)}
     engine = answer.job.engine
     rules = rules_for(knowledge, engine, engine_facts(engine))
-    need = {cause: min((DEPTH[rules.rungs[name]] for name in rules.cures.get(cause, ())),
-                       default=len(RUNGS)) for cause in hands}
+    need = {
+        cause: min((DEPTH[rules.rungs[name]] for name in rules.cures.get(cause, ())), default=len(RUNGS))
+        for cause in hands
+    }
     told: dict[str, tuple[JobLine, str]] = {}
-    ahead = sorted((line for line in decision.jobs if line.expected is not None and line.enough >= SOME_HOPE
-                    and line.job != now.job), key=lambda line: (line.expected, line.job))
+    ahead = sorted(
+        (
+            line
+            for line in decision.jobs
+            if line.expected is not None and line.enough >= SOME_HOPE and line.job != now.job
+        ),
+        key=lambda line: (line.expected, line.job),
+    )
     for line in ahead:
         there = left_by(knowledge, answer, line)
         deeper = (DEPTH[line.rung], line.whole) > (DEPTH[now.rung], now.whole)
         order = here if deeper else sorted(hands, key=lambda name: (-round(hands[name], 9), name))
-        cured = [cause for cause in order
-                 if cause not in there and cause in hands and need[cause] == DEPTH[line.rung]]
+        cured = [cause for cause in order if cause not in there and cause in hands and need[cause] == DEPTH[line.rung]]
         if deeper and line.enough <= now.enough:
             continue
         way = "deeper" if deeper else "less"
         if cured and way not in told:
             names = " or ".join(lower_first(knowledge.causes[cause].title) for cause in cured[:2])
             told[way] = line, f"if it {'is' if deeper else 'is only'} {names}"
-    return [f"{job_title(knowledge, line)} ({percent(line.enough)} enough, "
-            f"{price_words(knowledge, answer, line, prices)}) {why}"
-            for _, (line, why) in sorted(told.items(), reverse=True)]
+    return [
+        f"{job_title(knowledge, line)} ({percent(line.enough)} enough, "
+        f"{price_words(knowledge, answer, line, prices)}) {why}"
+        for _, (line, why) in sorted(told.items(), reverse=True)
+    ]
 
 
 def owner_sentence(answer: Assessment) -> str:
@@ -333,5 +367,3 @@ def owner_sentence(answer: Assessment) -> str:
     if near and decision.kind != "stop":
         text = f"{text} Stopping instead costs the owner {money(decision.stop, decision.currency, whole=True)}.".strip()
     return text
-
-

@@ -32,8 +32,9 @@ class Part:
     """Heading that stands before the first of its parts."""
 
 
-def answer_lines(knowledge: Knowledge, assessment: Assessment, prices: PriceList | None = None,
-                 units: str = "") -> list[str]:
+def answer_lines(
+    knowledge: Knowledge, assessment: Assessment, prices: PriceList | None = None, units: str = ""
+) -> list[str]:
     """The screen, line by line, figures in the shop's units. Of more than fits, the parts that matter least are left
     out whole."""
     answer = answer_of(knowledge, assessment, prices)
@@ -67,8 +68,9 @@ def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer, units: 
 
     yield Part(FIRST, wrapped(answer.headline.upper()))
     if assessment.job.general is not None:
-        yield Part(SECOND, wrapped("General figures of its kind stand in; --full names them and what to look up.",
-                                    "? "))
+        yield Part(
+            SECOND, wrapped("General figures of its kind stand in; --full names them and what to look up.", "? ")
+        )
     for place, text in enumerate(answer.dangers[:2]):
         yield Part(SECOND if place else FIRST, wrapped(text, "! "))
     if answer.kind == "do_not_run":
@@ -113,5 +115,6 @@ def _wrapped(text: str, mark: str = "") -> tuple[str, ...]:
     """A text wrapped under its mark, broken only between words; a figure keeps its currency or unit beside it."""
     whole = TOGETHER.sub("\xa0", text)
     lines = textwrap.wrap(whole, WIDTH - len(mark), break_long_words=False, break_on_hyphens=False)
-    return tuple((mark if number == 0 else " " * len(mark)) + part.replace("\xa0", " ")
-                 for number, part in enumerate(lines))
+    return tuple(
+        (mark if number == 0 else " " * len(mark)) + part.replace("\xa0", " ") for number, part in enumerate(lines)
+    )

@@ -33,6 +33,7 @@ def echo(observation: Observation, plain: Any) -> str:
 
 def _line(value: Any) -> str:
     if isinstance(value, dict):
-        return " / ".join(f"{row} {', '.join(map(str, cells)) if isinstance(cells, list) else cells}"
-                          for row, cells in value.items())
+        return " / ".join(
+            f"{row} {', '.join(map(str, cells)) if isinstance(cells, list) else cells}" for row, cells in value.items()
+        )
     return str(value)

@@ -51,8 +51,11 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "howdeep_answer": ANSWER_SHAPE,
         "rule_base": knowledge.version,
         **({} if answer.used is None else {"used": used_shape(answer.used)}),
-        "job": {"title": answer.job.job.title, "engine": answer.job.engine.name,
-                "complaint": answer.job.job.customer.words},
+        "job": {
+            "title": answer.job.job.title,
+            "engine": answer.job.engine.name,
+            "complaint": answer.job.job.customer.words,
+        },
         **_of_the_engine(answer),
         "kind": decision["kind"],
         "then": decision["then"],
@@ -60,15 +63,36 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
         "afterwards": decision["afterwards"],
         "dangers": decision["dangers"],
         "reasons": plain(reasons_of(knowledge, answer)),
-        "recommended": {key: decision[key] for key in (
-            "job", "rung", "provisional", "estimated", "wins_by", "runner_up", "shallowest", "deepest", "currency",
-            "missing", "floor", "firm", "stop", "beyond", "worth", "opened")},
+        "recommended": {
+            key: decision[key]
+            for key in (
+                "job",
+                "rung",
+                "provisional",
+                "estimated",
+                "wins_by",
+                "runner_up",
+                "shallowest",
+                "deepest",
+                "currency",
+                "missing",
+                "floor",
+                "firm",
+                "stop",
+                "beyond",
+                "worth",
+                "opened",
+            )
+        },
         "jobs": decision["jobs"],
         "looks": decision["looks"],
         "ladder": decision["ladder"],
         "causes": [
-            {"cause": belief.cause, "title": knowledge.causes[belief.cause].title, **{
-                key: item for key, item in plain(belief).items() if key != "cause"}}
+            {
+                "cause": belief.cause,
+                "title": knowledge.causes[belief.cause].title,
+                **{key: item for key, item in plain(belief).items() if key != "cause"},
+            }
             for belief in answer.beliefs
         ],
         "findings": plain(answer.conclusions.findings),
@@ -98,9 +122,16 @@ def _of_the_engine(answer: Assessment) -> dict[str, Any]:
     if general is None:
         taken = assumed_words(answer.job.engine)
         return {"engine": {"assumed": dict(taken)}} if taken else {}
-    return {"engine": {"kind": general.kind, "said": dict(general.described.build), "year": general.described.year,
-                       "assumed": dict(general.assumed), "figures": plain(general.figures)},
-            "look_ups": plain(answer.look_ups)}
+    return {
+        "engine": {
+            "kind": general.kind,
+            "said": dict(general.described.build),
+            "year": general.described.year,
+            "assumed": dict(general.assumed),
+            "figures": plain(general.figures),
+        },
+        "look_ups": plain(answer.look_ups),
+    }
 
 
 def assessment_json(knowledge: Knowledge, answer: Assessment) -> str:

@@ -43,13 +43,20 @@ from .used_text import used_small_print
 from .words import ADVICE, every_words, minutes, money, odds_words, one_in, parts_words, percent
 
 LEADING = 6
-SPEAKS = {"nothing": "hardly", "barely": "a little", "substantial": "clearly", "strong": "strongly",
-          "very strong": "very strongly", "decisive": "decisively"}
+SPEAKS = {
+    "nothing": "hardly",
+    "barely": "a little",
+    "substantial": "clearly",
+    "strong": "strongly",
+    "very strong": "very strongly",
+    "decisive": "decisively",
+}
 """Strength of a sign in words -> how it speaks."""
 
 
-def assessment_text(knowledge: Knowledge, answer: Assessment, *,
-                    parts: tuple[str, ...] = (), units: str = "") -> Iterator[RenderableType]:
+def assessment_text(
+    knowledge: Knowledge, answer: Assessment, *, parts: tuple[str, ...] = (), units: str = ""
+) -> Iterator[RenderableType]:
     """The whole answer part by part, or only the named parts; figures in the shop's units."""
     return spoken(_text(knowledge, answer, parts, units), units)
 
@@ -125,13 +132,23 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
     if every and line.whole:
         yield indent(every)
     if decision.provisional:
-        yield indent("Provisional: without prices the shallowest rung likely enough to hold stands in for the cheapest "
-                     "in the end. " + (f"Missing: {', '.join(decision.missing[:6])}"
-                                       f"{' ...' if len(decision.missing) > 6 else ''}." if decision.missing else ""))
+        yield indent(
+            "Provisional: without prices the shallowest rung likely enough to hold stands in for the cheapest "
+            "in the end. "
+            + (
+                f"Missing: {', '.join(decision.missing[:6])}{' ...' if len(decision.missing) > 6 else ''}."
+                if decision.missing
+                else ""
+            )
+        )
     for sentence in told.prices:
         yield item(sentence, "!")
-    for sentence in (defended_sentence(knowledge, answer), opened_sentence(answer), risk_sentence(knowledge, answer),
-                     told.owner):
+    for sentence in (
+        defended_sentence(knowledge, answer),
+        opened_sentence(answer),
+        risk_sentence(knowledge, answer),
+        told.owner,
+    ):
         if sentence:
             yield indent(sentence)
     for sentence in waived_sentences(knowledge, answer):
@@ -142,9 +159,11 @@ def _recommendation(knowledge: Knowledge, answer: Assessment) -> Iterator[Render
             yield item(text, ">", 4)
     if held:
         safe = min((hold.above for hold in standing(answer, line.rung)), key=RUNGS.index)
-        yield indent(f"Before promising more than {knowledge.scopes[safe].title.lower()}, make these checks "
-                     f"({minutes(sum(check.minutes for check in held))} in all) or waive them in writing "
-                     "(howdeep waive):")
+        yield indent(
+            f"Before promising more than {knowledge.scopes[safe].title.lower()}, make these checks "
+            f"({minutes(sum(check.minutes for check in held))} in all) or waive them in writing "
+            "(howdeep waive):"
+        )
         for text in held_lines(knowledge, answer):
             yield item(text, "[ ]", 4)
 
@@ -175,8 +194,10 @@ def _ladder(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         )
     yield indent(table, 0)
     if priced:
-        yield indent(f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown, "
-                     "comebacks and what follows them would cost, weighted by their chances.")
+        yield indent(
+            f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown, "
+            "comebacks and what follows them would cost, weighted by their chances."
+        )
     if hidden:
         names = ", ".join(lower_first(job_title(knowledge, decision.line(job))) for job in sorted(hidden))
         yield indent(f"Not shown, for on this engine it is the very work of a shallower depth: {names}.")
@@ -186,13 +207,18 @@ def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
     yield heading("Likely causes")
     for belief in leading(answer, LEADING):
         cause = knowledge.causes[belief.cause]
-        yield item(f"{cause.title}: behind it {percent(belief.hand)}, {odds_words(belief.hand)}; present in the engine "
-                   f"{percent(belief.posterior)} (before any sign: {percent(belief.prior)})", "*")
+        yield item(
+            f"{cause.title}: behind it {percent(belief.hand)}, {odds_words(belief.hand)}; present in the engine "
+            f"{percent(belief.posterior)} (before any sign: {percent(belief.prior)})",
+            "*",
+        )
         for label, steps in (("for", _telling(belief, 1)), ("against", _telling(belief, -1))):
             if steps:
                 yield indent(item(f"{label}: " + "; ".join(_step_text(knowledge, step) for step in steps), " ", 2), 2)
-    yield indent("Several can be present at once, so the figures need not add up to 100 %. In brackets: how strongly a "
-                 "sign speaks.")
+    yield indent(
+        "Several can be present at once, so the figures need not add up to 100 %. In brackets: how strongly a "
+        "sign speaks."
+    )
     for text in unexplained_sentences(knowledge, answer):
         yield item(f"{text}.", "?")
     others = others_sentence(knowledge, answer)
@@ -201,8 +227,11 @@ def _causes(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
 
 
 def _telling(belief: Belief, sign: int, most: int = 3) -> list[WaterfallStep]:
-    steps = [step for step in belief.steps if step.kind != "base" and step.label != BROUGHT_IN
-             and sign * step.decibans > TELLING]
+    steps = [
+        step
+        for step in belief.steps
+        if step.kind != "base" and step.label != BROUGHT_IN and sign * step.decibans > TELLING
+    ]
     return sorted(steps, key=lambda step: (-sign * step.decibans, step.label))[:most]
 
 
@@ -217,9 +246,13 @@ def _checks(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType
         yield indent("No check left parts the suspects or moves the choice.")
         return
     for check in useful[:5]:
-        worth = (f"worth about {money(check.net, answer.decision.currency, whole=True)} more than it costs"
-                 if check.net > 0 else "looked at first for such a complaint" if check.first_look and check.parts < 0.02
-                 else parts_words(check.parts))
+        worth = (
+            f"worth about {money(check.net, answer.decision.currency, whole=True)} more than it costs"
+            if check.net > 0
+            else "looked at first for such a complaint"
+            if check.first_look and check.parts < 0.02
+            else parts_words(check.parts)
+        )
         held = "; asked for before any deeper promise: make it or waive it" if check.hold else ""
         yield item(f"{check.title} ({minutes(check.minutes)}): {worth}{held}.", "*")
         cautions = cautions_of(knowledge, check.observations, answer.job.engine)
@@ -258,13 +291,18 @@ def _work(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
                 said.add(name)
                 caution = knowledge.cautions[name]
                 yield item(f"CAUTION, {caution.title.lower()}: {first_sentence(caution.text)}", "!")
-        yield item(f"{knowledge.operations[entry.operation].title} ({entry.hours:g} h): "
-                   f"{reason_text(knowledge, entry)}")
+        yield item(
+            f"{knowledge.operations[entry.operation].title} ({entry.hours:g} h): {reason_text(knowledge, entry)}"
+        )
     if maybe:
         yield indent("Only if found (an allowance in the quote):")
         for entry in sorted(maybe, key=lambda entry: (-entry.chance, entry.operation))[:10]:
-            yield item(f"{knowledge.operations[entry.operation].title}: {one_in(entry.chance)}, "
-                       f"{reason_text(knowledge, entry)}", "-", 4)
+            yield item(
+                f"{knowledge.operations[entry.operation].title}: {one_in(entry.chance)}, "
+                f"{reason_text(knowledge, entry)}",
+                "-",
+                4,
+            )
 
 
 def _parts(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
@@ -319,6 +357,12 @@ def _gaps(knowledge: Knowledge, answer: Assessment) -> Iterator[RenderableType]:
             yield item(text)
 
 
-PARTS = {"causes": (_causes,), "ladder": (_ladder,), "checks": (_checks, _moves), "work": (_work,), "parts": (_parts,),
-         "tests": (_tests,)}
+PARTS = {
+    "causes": (_causes,),
+    "ladder": (_ladder,),
+    "checks": (_checks, _moves),
+    "work": (_work,),
+    "parts": (_parts,),
+    "tests": (_tests,),
+}
 """Name of a part -> what prints it."""

@@ -18,12 +18,12 @@ def compression_bars(facts: Facts, width: int = 78, units: str = "") -> str:
 
     One line a reading, the figure behind the bar in the shop's `units`, never wider than `width` (at least 40)."""
     found = compression_shown(facts.values)
-    return "" if found is None else "\n".join(lines(found.dry, found.wet, found.expected, width,
-                                                    unit_in("psi", units)))
+    return "" if found is None else "\n".join(lines(found.dry, found.wet, found.expected, width, unit_in("psi", units)))
 
 
-def lines(dry: Sequence[float | None], wet: Sequence[float | None], expected: Sequence[float], width: int,
-          unit: str = "psi") -> list[str]:
+def lines(
+    dry: Sequence[float | None], wet: Sequence[float | None], expected: Sequence[float], width: int, unit: str = "psi"
+) -> list[str]:
     """The lines of `compression_bars`. Readings in psi, one per cylinder; `expected` none, one or two figures, all
     shown in `unit`."""
     step, decimals = step_of("psi", unit), 0 if unit == "psi" else 1

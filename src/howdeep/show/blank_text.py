@@ -37,15 +37,19 @@ def blank_text(sheet: BlankSheet, *, general: str = "") -> Iterator[RenderableTy
 
 def _row(row: BlankRow) -> Iterator[RenderableType]:
     unit = f", {row.unit}" if row.unit else ""
-    yield item(f"{row.title}{unit}" + (f" (sheet: {row.wanted})" if row.wanted else "")
-               + (f" ({'cautions' if len(row.marks) > 1 else 'caution'} {', '.join(row.marks)})" if row.marks else "")
-               + f". {row.ask}")
+    yield item(
+        f"{row.title}{unit}"
+        + (f" (sheet: {row.wanted})" if row.wanted else "")
+        + (f" ({'cautions' if len(row.marks) > 1 else 'caution'} {', '.join(row.marks)})" if row.marks else "")
+        + f". {row.ask}"
+    )
     if row.answers and not row.each:
         yield indent("   ".join(f"[ ] {text}" for text in row.answers), 4)
         return
     if row.answers:
         yield indent("   ".join(f"{number} {text}" for number, text in enumerate(row.answers, 1)), 4)
     for place in row.places:
-        blanks = f"{row.each} " + "  ".join(f"{number} {SHORT}" for number in range(1, row.count + 1)) if row.each \
-            else BLANK
+        blanks = (
+            f"{row.each} " + "  ".join(f"{number} {SHORT}" for number in range(1, row.count + 1)) if row.each else BLANK
+        )
         yield indent(f"{place + ': ' if place else ''}{blanks}", 4)

@@ -14,8 +14,11 @@ from .words import money, moved
 
 def change_text(sheet: ChangeSheet, currency: str, *, general: str = "") -> Iterator[RenderableType]:
     """The change sheet."""
-    yield Text(f"Change sheet{f' {sheet.number}' if sheet.number else ''} against the promise "
-               f"'{sheet.promise}' of {sheet.promised_on}", style="bold")
+    yield Text(
+        f"Change sheet{f' {sheet.number}' if sheet.number else ''} against the promise "
+        f"'{sheet.promise}' of {sheet.promised_on}",
+        style="bold",
+    )
     if general:
         yield item(general, "!")
     yield indent(f"Scope: {sheet.rung_before} -> {sheet.rung_after}")
@@ -23,8 +26,11 @@ def change_text(sheet: ChangeSheet, currency: str, *, general: str = "") -> Iter
     if sheet.moved is not None and sheet.tax_moved is not None:
         yield indent(f"Moved: {moved(sheet.moved)} for work and parts, {moved(sheet.tax_moved)} tax")
     if sheet.needs_yes is not None:
-        yield item(f"Needs the customer's yes: {money(sheet.needs_yes, currency)} beyond the "
-                   f"{money(sheet.authorised, currency)} agreed.", "!")
+        yield item(
+            f"Needs the customer's yes: {money(sheet.needs_yes, currency)} beyond the "
+            f"{money(sheet.authorised, currency)} agreed.",
+            "!",
+        )
     else:
         yield indent("Within what was agreed.")
     yield heading("What was found")

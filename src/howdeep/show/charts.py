@@ -24,16 +24,24 @@ def _figure(width: float, height: float, draw: Callable[[Any], None]) -> str:
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
-    with matplotlib.rc_context({"svg.hashsalt": "howdeep", "svg.fonttype": "none", "font.family": "serif",
-                                "font.size": 9, "hatch.linewidth": 0.6, "axes.spines.top": False,
-                                "axes.spines.right": False}):
+    with matplotlib.rc_context(
+        {
+            "svg.hashsalt": "howdeep",
+            "svg.fonttype": "none",
+            "font.family": "serif",
+            "font.size": 9,
+            "hatch.linewidth": 0.6,
+            "axes.spines.top": False,
+            "axes.spines.right": False,
+        }
+    ):
         figure = Figure(figsize=(width, height), layout="constrained")
         FigureCanvasSVG(figure)
         draw(figure.subplots())
         out = io.StringIO()
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None}, transparent=True)
     text = out.getvalue()
-    return text[text.index("<svg"):]
+    return text[text.index("<svg") :]
 
 
 def with_text(svg: str, title: str, description: str) -> str:
@@ -42,33 +50,51 @@ def with_text(svg: str, title: str, description: str) -> str:
 
     number = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
     tag = f'<svg role="img" aria-labelledby="t-{number} d-{number}"'
-    texts = (f'<title id="t-{number}">{escape(title)}</title>'
-             f'<desc id="d-{number}">{escape(description)}</desc>')
+    texts = f'<title id="t-{number}">{escape(title)}</title><desc id="d-{number}">{escape(description)}</desc>'
     opened = svg.index(">") + 1
     return svg[:opened].replace("<svg", tag, 1) + texts + svg[opened:]
 
 
-def compression_bars(dry: Sequence[float | None], wet: Sequence[float | None], expected: tuple[float, float] | None,
-                     unit: str, decimals: int = 0) -> str:
+def compression_bars(
+    dry: Sequence[float | None],
+    wet: Sequence[float | None],
+    expected: tuple[float, float] | None,
+    unit: str,
+    decimals: int = 0,
+) -> str:
     """Dry and wet readings for each cylinder beside the expected band, all in one unit."""
 
     def draw(axes: Any) -> None:
         places = range(1, len(dry) + 1)
         if expected:
             axes.axhspan(*expected, color=PALE, zorder=0)
-        axes.bar([place - 0.2 for place in places], [value or 0 for value in dry], 0.38, color="white", edgecolor=INK,
-                 label="dry")
+        axes.bar(
+            [place - 0.2 for place in places],
+            [value or 0 for value in dry],
+            0.38,
+            color="white",
+            edgecolor=INK,
+            label="dry",
+        )
         if any(value is not None for value in wet):
-            axes.bar([place + 0.2 for place in places], [value or 0 for value in wet], 0.38, color="white",
-                     edgecolor=INK, hatch=HATCHES[1], label="with oil")
+            axes.bar(
+                [place + 0.2 for place in places],
+                [value or 0 for value in wet],
+                0.38,
+                color="white",
+                edgecolor=INK,
+                hatch=HATCHES[1],
+                label="with oil",
+            )
         for offset, values in ((-0.2, dry), (0.2, wet)):
             for place, value in zip(places, values, strict=False):
                 if value is not None:
                     axes.annotate(f"{value:.{decimals}f}", (place + offset, value), ha="center", va="bottom")
         axes.set_xticks(list(places), [f"{place}" for place in places])
         if expected:
-            axes.annotate("expected", (len(dry) + 0.45, sum(expected) / 2), va="center", ha="left",
-                          annotation_clip=False)
+            axes.annotate(
+                "expected", (len(dry) + 0.45, sum(expected) / 2), va="center", ha="left", annotation_clip=False
+            )
             axes.margins(y=0.12)
         axes.set_xlabel("cylinder")
         axes.set_ylabel(unit)
@@ -94,10 +120,17 @@ def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
         level = 0.0
         for index, (_, size) in enumerate(steps):
             low = min(level, level + size)
-            axes.barh(index, abs(size), left=low, color="white" if size < 0 else PALE, edgecolor=INK,
-                      hatch=HATCHES[1] if size < 0 else "")
-            axes.annotate(times(size), (max(level, level + size), index), xytext=(3, 0), textcoords="offset points",
-                          va="center")
+            axes.barh(
+                index,
+                abs(size),
+                left=low,
+                color="white" if size < 0 else PALE,
+                edgecolor=INK,
+                hatch=HATCHES[1] if size < 0 else "",
+            )
+            axes.annotate(
+                times(size), (max(level, level + size), index), xytext=(3, 0), textcoords="offset points", va="center"
+            )
             level += size
         axes.axvline(level, color=INK, linewidth=1.2, linestyle="--")
         axes.axvline(0, color=INK, linewidth=0.6)
@@ -116,17 +149,25 @@ def depth_and_price(rows: Sequence[tuple[str, Decimal, str, bool]], currency: st
 
     def draw(axes: Any) -> None:
         for index, (_, total, chance, chosen) in enumerate(rows):
-            axes.barh(index, float(total), color=PALE if chosen else "white", edgecolor=INK,
-                      linewidth=1.6 if chosen else 0.8)
-            axes.annotate(f"{total:,.0f}, {chance}", (float(total), index), xytext=(3, 0), textcoords="offset points",
-                          va="center", fontweight="bold" if chosen else "normal")
+            axes.barh(
+                index, float(total), color=PALE if chosen else "white", edgecolor=INK, linewidth=1.6 if chosen else 0.8
+            )
+            axes.annotate(
+                f"{total:,.0f}, {chance}",
+                (float(total), index),
+                xytext=(3, 0),
+                textcoords="offset points",
+                va="center",
+                fontweight="bold" if chosen else "normal",
+            )
         axes.set_yticks(range(len(rows)), labels)
         axes.invert_yaxis()
         axes.set_xlim(0, 1.75 * max(float(total) for _, total, _, _ in rows))
         axes.set_xlabel(f"{currency} with tax, before what may turn up; shaded: this job")
 
-    described = "; ".join(f"{label}: {total:,.0f}, {chance}" + (", this job" if chosen else "")
-                          for label, total, chance, chosen in rows)
+    described = "; ".join(
+        f"{label}: {total:,.0f}, {chance}" + (", this job" if chosen else "") for label, total, chance, chosen in rows
+    )
     return with_text(_figure(6.8, 0.7 + _heights(labels), draw), "How deep, and what it costs with tax", described)
 
 
@@ -137,16 +178,22 @@ def may_turn_up(rows: Sequence[tuple[str, Decimal, str]], currency: str) -> str:
     def draw(axes: Any) -> None:
         for index, (_, amount, chance) in enumerate(rows):
             axes.barh(index, float(amount), color="white", edgecolor=INK, hatch=HATCHES[1])
-            axes.annotate(f"+ {amount:,.0f}, {chance}", (float(amount), index), xytext=(3, 0),
-                          textcoords="offset points", va="center")
+            axes.annotate(
+                f"+ {amount:,.0f}, {chance}",
+                (float(amount), index),
+                xytext=(3, 0),
+                textcoords="offset points",
+                va="center",
+            )
         axes.set_yticks(range(len(rows)), labels)
         axes.invert_yaxis()
         axes.set_xlim(0, 1.75 * max(1.0, *(float(amount) for _, amount, _ in rows)))
         axes.set_xlabel(f"{currency} more with tax, only if it is found")
 
     described = "; ".join(f"{label}: {amount:,.0f} more, {chance}" for label, amount, chance in rows)
-    return with_text(_figure(6.8, 0.7 + _heights(labels), draw), "What may turn up, and what it adds with tax",
-                     described)
+    return with_text(
+        _figure(6.8, 0.7 + _heights(labels), draw), "What may turn up, and what it adds with tax", described
+    )
 
 
 def _heights(labels: Sequence[str]) -> float:
@@ -169,8 +216,11 @@ def cost_by_scope(rows: Sequence[tuple[str, Decimal, Decimal, Decimal, bool]], c
         axes.margins(x=0.15)
         axes.set_xlabel(f"{currency}: price (shaded), growth seen at teardown (striped), comebacks (dotted)")
 
-    described = "; ".join(f"{label}: price {price:,.0f}, growth {growth:,.0f}, comebacks {comeback:,.0f}"
-                          + (", recommended" if chosen else "") for label, price, growth, comeback, chosen in rows)
+    described = "; ".join(
+        f"{label}: price {price:,.0f}, growth {growth:,.0f}, comebacks {comeback:,.0f}"
+        + (", recommended" if chosen else "")
+        for label, price, growth, comeback, chosen in rows
+    )
     return with_text(_figure(6.8, 2.3, draw), "What each scope costs in the end", described)
 
 

@@ -18,24 +18,51 @@ from .templates import environment
 from .words import ADVICE_SHORT
 
 
-def estimate_page(estimate: Estimate, *, shop: Letterhead | None = None, annex: Annex | None = None,
-                  notes: Sequence[str] = (), back: str = "", units: str = "", fill: str = "",
-                  lacking: Sequence[str] = (), other: str = "") -> str:
+def estimate_page(
+    estimate: Estimate,
+    *,
+    shop: Letterhead | None = None,
+    annex: Annex | None = None,
+    notes: Sequence[str] = (),
+    back: str = "",
+    units: str = "",
+    fill: str = "",
+    lacking: Sequence[str] = (),
+    other: str = "",
+) -> str:
     """The page; with `annex` what stands behind it follows on pages of its own. `notes` is what is to be said of the
     prices. `lacking` names those that can be typed at the address `fill`, `back` is the address of the job and `other`
     that of the page with its annex: all are shown on the screen alone."""
     page = page_of(estimate, notes)
-    return environment().get_template("estimate.html").render(
-        page=page, told=AsSaid(page.told), shop=shop, depth=_depth(estimate), back=back, other=other, units=units,
-        fill=fill, lacking=lacking, short=ADVICE_SHORT, used=estimate.used,
-        estimate_style=_style(), annex=annex, found=_found(estimate),
-        title=f"{page.title}: {estimate.customer or estimate.engine}")
+    return (
+        environment()
+        .get_template("estimate.html")
+        .render(
+            page=page,
+            told=AsSaid(page.told),
+            shop=shop,
+            depth=_depth(estimate),
+            back=back,
+            other=other,
+            units=units,
+            fill=fill,
+            lacking=lacking,
+            short=ADVICE_SHORT,
+            used=estimate.used,
+            estimate_style=_style(),
+            annex=annex,
+            found=_found(estimate),
+            title=f"{page.title}: {estimate.customer or estimate.engine}",
+        )
+    )
 
 
 def _found(estimate: Estimate) -> list[dict[str, Any]]:
     """Rows of what was found; their figures stand in the shop's units already."""
-    return [{"title": row.title, "read": AsSaid(row.read), "should_be": AsSaid(row.should_be), "past": row.past}
-            for row in estimate.found]
+    return [
+        {"title": row.title, "read": AsSaid(row.read), "should_be": AsSaid(row.should_be), "past": row.past}
+        for row in estimate.found
+    ]
 
 
 def _depth(estimate: Estimate) -> Any:

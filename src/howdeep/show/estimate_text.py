@@ -19,8 +19,9 @@ from .spoken import Said
 from .words import ADVICE_SHORT
 
 
-def estimate_text(estimate: Estimate, shop: Letterhead | None = None,
-                  notes: Sequence[str] = ()) -> Iterator[RenderableType]:
+def estimate_text(
+    estimate: Estimate, shop: Letterhead | None = None, notes: Sequence[str] = ()
+) -> Iterator[RenderableType]:
     """The page as lines; `notes` is what is to be said of its prices."""
     page = page_of(estimate, notes)
     yield from head_lines(page.title, page.about, page.who, shop)

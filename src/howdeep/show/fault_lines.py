@@ -16,11 +16,22 @@ def fault_lines(fault: Fault) -> Iterator[str]:
     where = ":".join(str(part) for part in (fault.file, fault.line, fault.column) if part)
     for text, first in ((f"{where}: {fault.message}", "  "), (fault.hint, "      ")):
         if text:
-            yield from textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent="      ",
-                                     break_long_words=False, break_on_hyphens=False)
+            yield from textwrap.wrap(
+                text,
+                WIDTH,
+                initial_indent=first,
+                subsequent_indent="      ",
+                break_long_words=False,
+                break_on_hyphens=False,
+            )
 
 
 def fault_shape(fault: Fault) -> dict[str, Any]:
     """A fault as plain values."""
-    return {"file": fault.file, "line": fault.line, "column": fault.column, "message": fault.message,
-            "hint": fault.hint}
+    return {
+        "file": fault.file,
+        "line": fault.line,
+        "column": fault.column,
+        "message": fault.message,
+        "hint": fault.hint,
+    }

@@ -21,9 +21,11 @@ def general_sentence(answer: Assessment) -> str:
     general = answer.job.general
     if general is None:
         return ""
-    return (f"Made from general figures: this engine has no sheet and was taken as {_a(general.title)}. Limits, sizes "
-            "and hours are those of such engines, not its maker's; they are settled when the engine is known and "
-            "measured, and the sum can move with them.")
+    return (
+        f"Made from general figures: this engine has no sheet and was taken as {_a(general.title)}. Limits, sizes "
+        "and hours are those of such engines, not its maker's; they are settled when the engine is known and "
+        "measured, and the sum can move with them."
+    )
 
 
 def _a(title: str) -> str:
@@ -69,10 +71,14 @@ def _line(knowledge: Knowledge, item: LookUp, currency: str) -> str:
     by += [f"the chance that it is enough by {percent(item.enough)}"] if item.enough >= 0.01 else []
     far = f", and {' and '.join(by)}" if by else ""
     if item.kind == "build":
-        return (f"{FIELDS.get(item.subject, item.subject)}: taken as {word_words(item.taken)}; were it "
-                f"{word_words(item.other)}, {leads}{far}")
+        return (
+            f"{FIELDS.get(item.subject, item.subject)}: taken as {word_words(item.taken)}; were it "
+            f"{word_words(item.other)}, {leads}{far}"
+        )
     if item.kind == "reading":
         title = lower_first(knowledge.observations[item.by].title)
-        return (f"{figure_title(item.subject)}: {item.taken} stands in, and a reading of so much ({title}) would be "
-                f"judged by it; with a limit of {item.other}, {leads}{far}")
+        return (
+            f"{figure_title(item.subject)}: {item.taken} stands in, and a reading of so much ({title}) would be "
+            f"judged by it; with a limit of {item.other}, {leads}{far}"
+        )
     return f"{figure_title(item.subject)}: {item.taken} stands in; were it {item.other}, {leads}{far}"

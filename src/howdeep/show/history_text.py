@@ -11,8 +11,18 @@ from .answers import summary
 
 LONGEST = 160
 """Letters of one value; longer ones are cut."""
-_PARTS = {"waived": "Waived", "promises": "Promise", "papers": "Paper", "approvals": "A yes", "found": "Found",
-          "notes": "Note", "photos": "Photograph", "customer": "Customer", "place": "Place", "done": "Work done"}
+_PARTS = {
+    "waived": "Waived",
+    "promises": "Promise",
+    "papers": "Paper",
+    "approvals": "A yes",
+    "found": "Found",
+    "notes": "Note",
+    "photos": "Photograph",
+    "customer": "Customer",
+    "place": "Place",
+    "done": "Work done",
+}
 
 
 def moved_words(knowledge: Knowledge, item: Moved) -> str:
@@ -23,11 +33,23 @@ def moved_words(knowledge: Knowledge, item: Moved) -> str:
     def said(value: Any) -> str:
         if known is not None:
             return _cut(summary(known, value))
-        return _cut(", ".join(str(one) for one in value.values()) if isinstance(value, dict) else
-                    ", ".join(map(str, value)) if isinstance(value, list) else str(value))
+        return _cut(
+            ", ".join(str(one) for one in value.values())
+            if isinstance(value, dict)
+            else ", ".join(map(str, value))
+            if isinstance(value, list)
+            else str(value)
+        )
 
-    title = known.title if known is not None else " ".join(
-        filter(None, (_PARTS.get(part, part[:1].upper() + part[1:]), "" if name.isdigit() else name.replace("_", " "))))
+    title = (
+        known.title
+        if known is not None
+        else " ".join(
+            filter(
+                None, (_PARTS.get(part, part[:1].upper() + part[1:]), "" if name.isdigit() else name.replace("_", " "))
+            )
+        )
+    )
     if item.now is None:
         return f"{title}: taken back (was {said(item.was)})"
     return f"{title}: {said(item.now)}" + (f" (was {said(item.was)})" if item.was is not None else "")
@@ -57,7 +79,7 @@ def when(line: Line) -> str:
 
 
 def _cut(text: str) -> str:
-    return text if len(text) <= LONGEST else f"{text[:LONGEST - 3]}..."
+    return text if len(text) <= LONGEST else f"{text[: LONGEST - 3]}..."
 
 
 __all__ = ["history_lines", "line_words", "moved_words", "when"]

@@ -15,20 +15,27 @@ from ..pricing.csv_import import Table
 from ..pricing.matching import Match
 from .layout import bar, heading
 
-KINDS = (("exact", "=", "Exact"), ("near", "~", "Near: written only after a yes"), ("none", "x", "Not matched"),
-         ("refused", "!", "Matched or not, the price cannot be taken"))
+KINDS = (
+    ("exact", "=", "Exact"),
+    ("near", "~", "Near: written only after a yes"),
+    ("none", "x", "Not matched"),
+    ("refused", "!", "Matched or not, the price cannot be taken"),
+)
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 WIDTH = 80
 MOST = 200
 """Rows of one kind that are shown."""
 
 
-def import_lines(knowledge: Knowledge, table: Table, found: tuple[Match, ...], prices: PriceList) -> Iterator[
-        RenderableType]:
+def import_lines(
+    knowledge: Knowledge, table: Table, found: tuple[Match, ...], prices: PriceList
+) -> Iterator[RenderableType]:
     """How the table was read, each row by what it matched, and the counts as bars."""
     decimal = {",": "decimal comma", ".": "decimal point"}.get(table.decimal, "whole figures")
-    yield Text(f"{len(table.rows)} rows; part from '{table.part_column}', price from '{table.price_column}'; "
-               f"{SEPARATORS.get(table.separator, table.separator)} between cells, {decimal}, {table.encoding}.")
+    yield Text(
+        f"{len(table.rows)} rows; part from '{table.part_column}', price from '{table.price_column}'; "
+        f"{SEPARATORS.get(table.separator, table.separator)} between cells, {decimal}, {table.encoding}."
+    )
     for kind, mark, title in KINDS:
         rows = [match for match in found if match.kind == kind]
         if rows:
@@ -52,8 +59,12 @@ def row_lines(knowledge: Knowledge, match: Match, mark: str) -> list[str]:
     to = title_of(knowledge, match.places[0]) if match.places else ""
     if len(match.places) > 1 and match.kind == "near":
         to = " or ".join(title_of(knowledge, place) for place in match.places[:2])
-    told = {"exact": f" (was {match.before})" if match.before and match.before != f"{row.price}" else "",
-            "near": f"? {match.why}", "none": match.why, "refused": f"{': ' if to else ''}{match.why}"}[match.kind]
+    told = {
+        "exact": f" (was {match.before})" if match.before and match.before != f"{row.price}" else "",
+        "near": f"? {match.why}",
+        "none": match.why,
+        "refused": f"{': ' if to else ''}{match.why}",
+    }[match.kind]
     text = f"  {mark} {row.line:>4}  {_cut(row.part or '(no name)', 26):<26} {price:>11}"
     if len(text) + 2 + len(to + told) <= WIDTH:
         return [f"{text}  {to}{told}".rstrip()]

@@ -18,10 +18,12 @@ from .question_card import wrapped
 from .sentences import held_lines, lower_first
 from .words import minutes, money, percent
 
-HELP = ("Type the number of an answer. d = don't know, Enter = not now (an answer that is\n"
-        "there stays), b = back, list = what is answered, c 3 or c smoke = change it,\n"
-        "w = why do you ask, p = how it is done, v = verdict, e = enough of this part,\n"
-        "h = help, q = leave.")
+HELP = (
+    "Type the number of an answer. d = don't know, Enter = not now (an answer that is\n"
+    "there stays), b = back, list = what is answered, c 3 or c smoke = change it,\n"
+    "w = why do you ask, p = how it is done, v = verdict, e = enough of this part,\n"
+    "h = help, q = leave."
+)
 BENCH_NAMED = 3
 """Checks named at the end of the customer's part."""
 
@@ -68,8 +70,11 @@ def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterat
     yield "The words sound like:"
     for index, answer in enumerate(complaints, 1):
         yield f"  {index}  {answers[answer]}"
-    yield ("Is that it? y, or Enter = ask." if len(complaints) == 1 else
-           "Which is meant? Numbers, the main one first, such as 2 1; Enter = ask.")
+    yield (
+        "Is that it? y, or Enter = ask."
+        if len(complaints) == 1
+        else "Which is meant? Numbers, the main one first, such as 2 1; Enter = ask."
+    )
 
 
 def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str]:
@@ -80,9 +85,16 @@ def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str
             gone = knowledge.observations[name].title
             yield from wrapped(f"(left out, its ground is gone: {gone})", width, "  ", "  ")
         if moved.causes:
-            yield from wrapped("moved: " + "; ".join(
-                f"{lower_first(knowledge.causes[cause].title)} {percent(before)} -> {percent(after)}"
-                for cause, before, after in moved.causes[:2 if short else 3]), width, "    ", "  ")
+            yield from wrapped(
+                "moved: "
+                + "; ".join(
+                    f"{lower_first(knowledge.causes[cause].title)} {percent(before)} -> {percent(after)}"
+                    for cause, before, after in moved.causes[: 2 if short else 3]
+                ),
+                width,
+                "    ",
+                "  ",
+            )
 
 
 def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterator[str]:
@@ -91,10 +103,17 @@ def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterat
     yield from change_lines(desk, width, short=short)
     rung = answer.decision.rung
     line = next(line for line in answer.decision.ladder if line.rung == rung)
-    likely = ", ".join(f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}"
-                       for belief in leading(answer, 3))
-    yield from wrapped(f"now: {knowledge.scopes[rung].title}, enough {percent(line.enough)}; {likely}"
-                       if answer.counted.present else "now: nothing has shown yet", width, "    ", "  ")
+    likely = ", ".join(
+        f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}" for belief in leading(answer, 3)
+    )
+    yield from wrapped(
+        f"now: {knowledge.scopes[rung].title}, enough {percent(line.enough)}; {likely}"
+        if answer.counted.present
+        else "now: nothing has shown yet",
+        width,
+        "    ",
+        "  ",
+    )
     for name in answer.contradictions:
         yield from wrapped(f"! {knowledge.contradictions[name].title}", width, "    ", "  ")
     if short:
@@ -109,8 +128,12 @@ def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterat
 def answered_names(desk: Desk) -> list[str]:
     """Everything answered or put off, in the order in which it stands in the job."""
     job = desk.job.job
-    told = [name for section in (job.answers, job.readings, job.teardown) for name in section
-            if name in desk.knowledge.observations]
+    told = [
+        name
+        for section in (job.answers, job.readings, job.teardown)
+        for name in section
+        if name in desk.knowledge.observations
+    ]
     return list(dict.fromkeys(told))
 
 
@@ -118,8 +141,7 @@ def answered_lines(desk: Desk, width: int) -> Iterator[str]:
     """Every answer in words, numbered."""
     for index, name in enumerate(answered_names(desk), 1):
         item = desk.knowledge.observations[name]
-        yield from wrapped(f"{item.title}: {summary(item, plain_answer(desk, name))}", width, "      ",
-                           f"{index:>3}  ")
+        yield from wrapped(f"{item.title}: {summary(item, plain_answer(desk, name))}", width, "      ", f"{index:>3}  ")
     yield "  c 3 or c smoke changes one of them."
 
 
@@ -149,14 +171,16 @@ def end_lines(desk: Desk, width: int, *, part: Part) -> Iterator[str]:
     knowledge, answer, shown = desk.knowledge, desk.answer, _in_units_of(desk)
     told = answer_of(knowledge, answer)
     yield {"talk": "That is the customer's part.", "bench": "That is the bench for now."}.get(
-        part, "That is the open engine for now.")
+        part, "That is the open engine for now."
+    )
     yield from shown(f"The answer now: {told.headline}.", width, "  ")
     for text in told.dangers:
         yield from shown(f"! {text}", width, "  ")
     if answer.counted.present:
         yield from shown(f"Chance that this is enough: {told.chance}. {told.price}.", width, "    ", "  ")
-    near = [f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}"
-            for belief in suspects(answer)]
+    near = [
+        f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}" for belief in suspects(answer)
+    ]
     if near:
         yield from shown(f"Suspected: {', '.join(near)}.", width, "    ", "  ")
     checks = bench_checks(desk)

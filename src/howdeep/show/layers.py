@@ -57,12 +57,23 @@ def crossings(order: Sequence[Sequence[str]], edges: Sequence[Edge]) -> int:
     spans: dict[tuple[int, int], list[tuple[int, int]]] = {}
     for edge in edges:
         spans.setdefault((column[edge.start], column[edge.end]), []).append((row[edge.start], row[edge.end]))
-    return sum((one[0] - two[0]) * (one[1] - two[1]) < 0 for pairs in spans.values()
-               for index, one in enumerate(pairs) for two in pairs[index + 1:])
+    return sum(
+        (one[0] - two[0]) * (one[1] - two[1]) < 0
+        for pairs in spans.values()
+        for index, one in enumerate(pairs)
+        for two in pairs[index + 1 :]
+    )
 
 
-def svg(columns: Sequence[tuple[str, Sequence[str]]], edges: Sequence[Edge], titles: Mapping[str, str], *,
-        name: str, title: str, description: str) -> str:
+def svg(
+    columns: Sequence[tuple[str, Sequence[str]]],
+    edges: Sequence[Edge],
+    titles: Mapping[str, str],
+    *,
+    name: str,
+    title: str,
+    description: str,
+) -> str:
     """The drawing. `columns` are (heading, box ids), `titles` the text of each box; `name` makes ids unique on a page.
 
     It takes its colours from the page (currentColor) and says in words what it shows (title, desc).
@@ -76,19 +87,25 @@ def svg(columns: Sequence[tuple[str, Sequence[str]]], edges: Sequence[Edge], tit
         pitch = (height - TOP - MARGIN) / max(1, len(column))
         for row, box in enumerate(column):
             place[box] = (MARGIN + index * (BOX_WIDTH + GAP), TOP + (row + 0.5) * pitch)
-    parts = [f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {width} {height}" width="{width}" '
-             f'height="{height}" aria-labelledby="{name}-t {name}-d"><title id="{name}-t">{escape(title)}</title>'
-             f'<desc id="{name}-d">{escape(description)}</desc>']
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {width} {height}" width="{width}" '
+        f'height="{height}" aria-labelledby="{name}-t {name}-d"><title id="{name}-t">{escape(title)}</title>'
+        f'<desc id="{name}-d">{escape(description)}</desc>'
+    ]
     for edge in edges:
         (x, y), (to_x, to_y) = place[edge.start], place[edge.end]
         x += BOX_WIDTH
         bend = (to_x - x) / 2
-        parts.append(f'<path class="edge w{edge.weight}" d="M{x:.0f} {y:.1f}C{x + bend:.0f} {y:.1f} '
-                     f'{to_x - bend:.0f} {to_y:.1f} {to_x:.0f} {to_y:.1f}"/>')
+        parts.append(
+            f'<path class="edge w{edge.weight}" d="M{x:.0f} {y:.1f}C{x + bend:.0f} {y:.1f} '
+            f'{to_x - bend:.0f} {to_y:.1f} {to_x:.0f} {to_y:.1f}"/>'
+        )
     for (label, _), index in zip(columns, range(len(columns)), strict=True):
         parts.append(f'<text class="head" x="{MARGIN + index * (BOX_WIDTH + GAP)}" y="20">{escape(label)}</text>')
     for box, (x, y) in place.items():
         text = shorten(titles[box], LETTERS, placeholder=" ...")
-        parts.append(f'<rect class="box" x="{x:.0f}" y="{y - 11:.1f}" width="{BOX_WIDTH}" height="22" rx="3"/>'
-                     f'<text x="{x + 6:.0f}" y="{y + 4:.1f}">{escape(text)}</text>')
+        parts.append(
+            f'<rect class="box" x="{x:.0f}" y="{y - 11:.1f}" width="{BOX_WIDTH}" height="22" rx="3"/>'
+            f'<text x="{x + 6:.0f}" y="{y + 4:.1f}">{escape(text)}</text>'
+        )
     return "".join([*parts, "</svg>"])

@@ -13,9 +13,12 @@ LEAST = 0.02
 
 def spoken_for(belief: Belief) -> bool:
     """Whether history or a sign speaks for a cause, even if more speaks against it, or it is likely anyway."""
-    return (belief.hand >= CERTAIN_ANYWAY or belief.posterior > belief.prior * 1.001
-            or belief.posterior >= CERTAIN_ANYWAY
-            or any(step.kind in ("history", "present") and step.decibans > TELLING for step in belief.steps))
+    return (
+        belief.hand >= CERTAIN_ANYWAY
+        or belief.posterior > belief.prior * 1.001
+        or belief.posterior >= CERTAIN_ANYWAY
+        or any(step.kind in ("history", "present") and step.decibans > TELLING for step in belief.steps)
+    )
 
 
 def leading(answer: Assessment, most: int) -> tuple[Belief, ...]:

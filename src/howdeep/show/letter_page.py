@@ -9,9 +9,33 @@ from .paper_parts import Letter, letter_parts
 from .templates import environment
 
 
-def letter_page(letter: Letter, quote: Quote, answer: Assessment, *, shop: Letterhead | None = None, units: str = "",
-                date: str = "", number: str = "", back: str = "") -> str:
+def letter_page(
+    letter: Letter,
+    quote: Quote,
+    answer: Assessment,
+    *,
+    shop: Letterhead | None = None,
+    units: str = "",
+    date: str = "",
+    number: str = "",
+    back: str = "",
+) -> str:
     """The letter alone, on the shop's paper."""
-    return environment().get_template("letter.html").render(
-        letter=letter, parts=letter_parts(letter), quote=quote, job=answer.job.job, engine=answer.job.engine, shop=shop,
-        signs="", units=units, date=date, number=number, general="", back=back)
+    return (
+        environment()
+        .get_template("letter.html")
+        .render(
+            letter=letter,
+            parts=letter_parts(letter),
+            quote=quote,
+            job=answer.job.job,
+            engine=answer.job.engine,
+            shop=shop,
+            signs="",
+            units=units,
+            date=date,
+            number=number,
+            general="",
+            back=back,
+        )
+    )

@@ -12,17 +12,27 @@ from .as_json import plain, text_of
 from .sentences import led_words, lower_first
 
 WIDTH, SHOWN = 80, 20
-_LABEL = {"cause": "First causes", "answer": "Answer", "price": "Price", "chance": "Chance that it is enough",
-          "fault": "Cannot be read any more", "hold": "Hold", "caution": "Caution", "danger": "Danger"}
+_LABEL = {
+    "cause": "First causes",
+    "answer": "Answer",
+    "price": "Price",
+    "chance": "Chance that it is enough",
+    "fault": "Cannot be read any more",
+    "hold": "Hold",
+    "caution": "Caution",
+    "danger": "Danger",
+}
 
 
 def moves_lines(knowledge: Knowledge, moves: Moves) -> Iterator[str]:
     """What was answered, then what is lost anywhere, then case by case."""
-    yield from _wrapped(f"{moves.folder}: {moves.replaced} entries replaced, {moves.added} added. {moves.answered} of "
-                        f"{moves.of} worked cases were answered with and without them"
-                        + ("" if moves.answered == moves.of else
-                           ", those in which they have most to say (--all: every one)")
-                        + f"; {len(moves.cases)} moved.", "")
+    yield from _wrapped(
+        f"{moves.folder}: {moves.replaced} entries replaced, {moves.added} added. {moves.answered} of "
+        f"{moves.of} worked cases were answered with and without them"
+        + ("" if moves.answered == moves.of else ", those in which they have most to say (--all: every one)")
+        + f"; {len(moves.cases)} moved.",
+        "",
+    )
     lost: dict[str, list[tuple[str, ...]]] = {}
     for case in moves.cases:
         for change in case.changes:
@@ -32,8 +42,10 @@ def moves_lines(knowledge: Knowledge, moves: Moves) -> Iterator[str]:
         yield "Lost:"
         for text, found in sorted(lost.items()):
             by = sorted({key for keys in found for key in keys})
-            yield from _wrapped(f"{text}; in {len(found)} case{'s' if len(found) > 1 else ''}"
-                                + (f" [{', '.join(by)}]" if by else ""), "! ")
+            yield from _wrapped(
+                f"{text}; in {len(found)} case{'s' if len(found) > 1 else ''}" + (f" [{', '.join(by)}]" if by else ""),
+                "! ",
+            )
     for case in moves.cases[:SHOWN]:
         told = [change for change in case.changes if not change.lost]
         if told:
@@ -43,10 +55,16 @@ def moves_lines(knowledge: Knowledge, moves: Moves) -> Iterator[str]:
     if len(moves.cases) > SHOWN:
         yield f"... and {len(moves.cases) - SHOWN} more cases (--json has them all)."
     if moves.cases and moves.left_out:
-        yield from _wrapped("An entry did it where the change is gone once that entry alone is left out; where none is "
-                            "named, several do it together."
-                            + (f" {moves.not_left_out} entries were not left out: other entries name them, or they "
-                               "are too many." if moves.not_left_out else ""), "")
+        yield from _wrapped(
+            "An entry did it where the change is gone once that entry alone is left out; where none is "
+            "named, several do it together."
+            + (
+                f" {moves.not_left_out} entries were not left out: other entries name them, or they are too many."
+                if moves.not_left_out
+                else ""
+            ),
+            "",
+        )
 
 
 def _by(case: CaseMoves, change: Change) -> str:
@@ -77,8 +95,14 @@ def _cause(knowledge: Knowledge, text: str) -> str:
 
 
 def _wrapped(text: str, mark: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark),
-                         break_long_words=False, break_on_hyphens=False)
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=mark,
+        subsequent_indent=" " * len(mark),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def moves_shape(moves: Moves) -> dict[str, Any]:

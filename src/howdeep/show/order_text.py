@@ -35,9 +35,12 @@ def order_text(order: OrderList, *, general: str = "") -> Iterator[RenderableTyp
     if order.machine:
         yield heading("Machine shop")
     for work in order.machine:
-        yield item(f"{work.quantity} x {work.title}" + (f", to {work.size}" if work.size else "")
-                   + (f"; take along: {', '.join(work.take_along).lower()}" if work.take_along else "")
-                   + (f", {money(work.amount)}" if work.amount is not None else ""))
+        yield item(
+            f"{work.quantity} x {work.title}"
+            + (f", to {work.size}" if work.size else "")
+            + (f"; take along: {', '.join(work.take_along).lower()}" if work.take_along else "")
+            + (f", {money(work.amount)}" if work.amount is not None else "")
+        )
     if order.sets:
         yield heading("A set, or single gaskets")
     for offer in order.sets:
@@ -74,6 +77,11 @@ def set_text(offer: SetOffer, currency: str) -> str:
     if offer.price is None:
         return f"{offer.title}: {sum_text}; below that the set is cheaper. Ask its price.{besides}"
     apart = money(abs(offer.price - offer.singles_price), currency)
-    told = (f"buy the set, {apart} less" if offer.price < offer.singles_price else
-            f"buy them singly, {apart} less" if offer.price > offer.singles_price else "they come to the same")
+    told = (
+        f"buy the set, {apart} less"
+        if offer.price < offer.singles_price
+        else f"buy them singly, {apart} less"
+        if offer.price > offer.singles_price
+        else "they come to the same"
+    )
     return f"{offer.title}, {money(offer.price, currency)}: {told}; {sum_text}.{besides}"

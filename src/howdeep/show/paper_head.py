@@ -37,8 +37,9 @@ def who_rows(customer: str, machine: str, engine: str) -> tuple[Row, ...]:
     return tuple(row for row in rows if row.text)
 
 
-def head_lines(title: str, about: Iterable[Row], who: Iterable[Row],
-               shop: Letterhead | None) -> Iterator[RenderableType]:
+def head_lines(
+    title: str, about: Iterable[Row], who: Iterable[Row], shop: Letterhead | None
+) -> Iterator[RenderableType]:
     """The head as lines; the title is left out where the paper brings its own."""
     yield from letterhead_lines(shop)
     if title:
@@ -52,6 +53,7 @@ def head_lines(title: str, about: Iterable[Row], who: Iterable[Row],
 def head_of(answer: Assessment, shop: Letterhead | None, number: str | None, date: str) -> Iterator[RenderableType]:
     """The head of a paper of a job that brings its own title."""
     customer = answer.job.job.customer
-    yield from head_lines("", about_rows(number, date), who_rows(customer.name, customer.machine,
-                                                                 answer.job.engine.name), shop)
+    yield from head_lines(
+        "", about_rows(number, date), who_rows(customer.name, customer.machine, answer.job.engine.name), shop
+    )
     yield Text("")

@@ -50,10 +50,16 @@ class Letter:
 
 
 LETTER_TITLES = {
-    "told": "What you told us", "measured": "What we measured", "found": "What we found on opening",
-    "likely": "What it most likely is", "propose": "What we propose", "price": "What it costs",
-    "worth": "Is it worth it?", "not_propose": "What we do not propose, and why",
-    "could_turn_up": "What may still turn up", "waiting": "If you wait",
+    "told": "What you told us",
+    "measured": "What we measured",
+    "found": "What we found on opening",
+    "likely": "What it most likely is",
+    "propose": "What we propose",
+    "price": "What it costs",
+    "worth": "Is it worth it?",
+    "not_propose": "What we do not propose, and why",
+    "could_turn_up": "What may still turn up",
+    "waiting": "If you wait",
 }
 """Part of a letter -> its heading, in the order of the letter."""
 
@@ -62,12 +68,19 @@ def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> L
     """The letter that explains an estimate, figures in the units of the estimate."""
     page = page_of(estimate)
     return Letter(
-        head=page.notices, told=AsSaid(" ".join(answer.job.job.customer.words.split())),
+        head=page.notices,
+        told=AsSaid(" ".join(answer.job.job.customer.words.split())),
         measured=tuple(AsSaid(_measured(row.title, row.read, row.should_be)) for row in estimate.found),
-        found=_opened(knowledge, answer), likely=_likely(knowledge, answer, estimate), propose=_propose(estimate),
-        price=_price(estimate), worth=_lines(page, "worth"), not_propose=_not_propose(estimate),
-        could_turn_up=_could_turn_up(estimate), waiting=_lines(page, "watch") or _lines(page, "waiting"),
-        sign=page.signatures)
+        found=_opened(knowledge, answer),
+        likely=_likely(knowledge, answer, estimate),
+        propose=_propose(estimate),
+        price=_price(estimate),
+        worth=_lines(page, "worth"),
+        not_propose=_not_propose(estimate),
+        could_turn_up=_could_turn_up(estimate),
+        waiting=_lines(page, "watch") or _lines(page, "waiting"),
+        sign=page.signatures,
+    )
 
 
 def letter_parts(letter: Letter) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -92,8 +105,9 @@ def _opened(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     found = found_sentences(knowledge, answer)
     told = [sentence for sentence in found if sentence in titles][:OPENED]
     rest = len(found) - len(told)
-    return tuple(told) + ((f"The annex has {rest} more.",) if rest and told else ("The annex has it all.",) if rest
-                          else ())
+    return tuple(told) + (
+        (f"The annex has {rest} more.",) if rest and told else ("The annex has it all.",) if rest else ()
+    )
 
 
 def _likely(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> tuple[str, ...]:
@@ -112,38 +126,52 @@ def _propose(estimate: Estimate) -> tuple[str, ...]:
         checks = [f"{check.title} ({minutes(check.minutes)})." for check in estimate.first.checks]
         return ("First we find out more. These checks come first:", *checks)
     if estimate.look is not None:
-        return (f"First we open it and look. We then see: {lower_first(estimate.look.opens.rstrip('.'))}.",
-                "You get a report with the figures. Then you decide.")
+        return (
+            f"First we open it and look. We then see: {lower_first(estimate.look.opens.rstrip('.'))}.",
+            "You get a report with the figures. Then you decide.",
+        )
     if job is None or (estimate.paper == "can_wait"):
         return ("Nothing has to be done now.",)
     if estimate.paper == "stop":
-        return ("By the figures, we would stop here. You may still have reasons to mend it. Then tell us how far to "
-                "go.", f"What would be enough: {lower_first(job.title)}. {chance_words(job.enough)}")
+        return (
+            "By the figures, we would stop here. You may still have reasons to mend it. Then tell us how far to go.",
+            f"What would be enough: {lower_first(job.title)}. {chance_words(job.enough)}",
+        )
     return (f"{job.title}. {job.does}", chance_words(job.enough))
 
 
 def _price(estimate: Estimate) -> tuple[str, ...]:
     currency, sums = estimate.currency, estimate.sum
     if estimate.first is not None and not priced_in_full(estimate):
-        return (f"To find out costs {money(estimate.first.total, currency)} with tax. Nothing more is done without "
-                "your yes.", *_later(estimate))
+        return (
+            f"To find out costs {money(estimate.first.total, currency)} with tax. Nothing more is done without "
+            "your yes.",
+            *_later(estimate),
+        )
     if estimate.look is not None and not priced_in_full(estimate):
-        credit = (f" If work follows, {money(estimate.look.credit)} of it comes off the bill." if estimate.look.credit
-                  else "")
-        return (f"To open it and look costs {money(estimate.look.price, currency)} with tax.{credit}",
-                *_later(estimate))
+        credit = (
+            f" If work follows, {money(estimate.look.credit)} of it comes off the bill." if estimate.look.credit else ""
+        )
+        return (
+            f"To open it and look costs {money(estimate.look.price, currency)} with tax.{credit}",
+            *_later(estimate),
+        )
     if sums is None:
         return ("Nothing has to be paid for this.",)
     if sums.total is None:
-        return (f"Some prices are missing. What has a price comes to {money(sums.known_total, currency)}. This is no "
-                "total.",)
+        return (
+            f"Some prices are missing. What has a price comes to {money(sums.known_total, currency)}. This is no "
+            "total.",
+        )
     told = [f"The price is {money(sums.total, currency)} with tax."]
     if priced_in_full(estimate):
         if sums.likely is not None and sums.low != sums.high:
-            told.append("With what may turn up, half of such bills come to no more than "
-                        f"{money(sums.likely, whole=True)}. Nine in ten end between "
-                        f"{money(sums.low, whole=True)} and {money(sums.high, whole=True)}. "
-                        "That holds what may still turn up, and no fault that nothing points to.")
+            told.append(
+                "With what may turn up, half of such bills come to no more than "
+                f"{money(sums.likely, whole=True)}. Nine in ten end between "
+                f"{money(sums.low, whole=True)} and {money(sums.high, whole=True)}. "
+                "That holds what may still turn up, and no fault that nothing points to."
+            )
         if sums.cap is not None:
             told.append(f"We do not go past {money(sums.cap, currency)} without your yes.")
     return tuple(told)
@@ -154,8 +182,10 @@ def _later(estimate: Estimate) -> tuple[str, ...]:
     job, sums = estimate.proposal, estimate.sum
     if job is None or sums is None or sums.total is None:
         return ()
-    return (f"As it looks now, the work would be: {lower_first(job.title)}. It would cost "
-            f"{money(sums.total, estimate.currency, whole=True)} with tax. {chance_words(job.enough)}",)
+    return (
+        f"As it looks now, the work would be: {lower_first(job.title)}. It would cost "
+        f"{money(sums.total, estimate.currency, whole=True)} with tax. {chance_words(job.enough)}",
+    )
 
 
 def _not_propose(estimate: Estimate) -> tuple[str, ...]:
@@ -174,16 +204,20 @@ def _why_not(estimate: Estimate, way: OtherWay, here: float) -> str:
         return f"{lead} It is cheaper to begin with. {chance_clause(way.enough)} that it is enough."
     if way.enough - here < HARDLY_SURER:
         return f"{lead} It would hardly make it surer ({percent(way.enough)})."
-    return (f"{lead} It would make it surer ({percent(way.enough)}), but you would pay for work that may not be "
-            "needed. What we find decides.")
+    return (
+        f"{lead} It would make it surer ({percent(way.enough)}), but you would pay for work that may not be "
+        "needed. What we find decides."
+    )
 
 
 def _could_turn_up(estimate: Estimate) -> tuple[str, ...]:
     if not priced_in_full(estimate):
         return ()
-    return tuple(f"{item.title}: {odds_words(item.chance)} ({percent(item.chance)})." + (
-        "" if item.amount is None else f" It would add {money(item.amount, estimate.currency, whole=True)}.")
-        for item in estimate.surprises)
+    return tuple(
+        f"{item.title}: {odds_words(item.chance)} ({percent(item.chance)})."
+        + ("" if item.amount is None else f" It would add {money(item.amount, estimate.currency, whole=True)}.")
+        for item in estimate.surprises
+    )
 
 
 def no_promise_sentence(knowledge: Knowledge, answer: Assessment) -> str:

@@ -14,8 +14,10 @@ from .as_json import text_of
 from .fault_lines import WIDTH, fault_lines, fault_shape
 
 NAMED = 12
-_BESIDE = re.compile(r"\S+ \S+ beside (?P<other>.+) (?P<held>[\d.,]+): .+ is usually .+, here (?P<low>\S+) to "
-                     r"(?P<high>\S+)")
+_BESIDE = re.compile(
+    r"\S+ \S+ beside (?P<other>.+) (?P<held>[\d.,]+): .+ is usually .+, here (?P<low>\S+) to "
+    r"(?P<high>\S+)"
+)
 
 
 def in_short(message: str) -> str:
@@ -52,7 +54,15 @@ def price_check_lines(knowledge: Knowledge, file: Path, checked: CheckedPrices) 
 
 def price_check_json(file: Path, checked: CheckedPrices) -> str:
     """The same in its documented shape."""
-    return text_of({"howdeep_price_check": 1, "file": str(file), "clean": checked.clean,
-                    "faults": [fault_shape(item) for item in checked.faults],
-                    "questions": [fault_shape(item) for item in checked.questions],
-                    "missing": list(checked.missing), "examples": checked.examples, "figures": checked.figures})
+    return text_of(
+        {
+            "howdeep_price_check": 1,
+            "file": str(file),
+            "clean": checked.clean,
+            "faults": [fault_shape(item) for item in checked.faults],
+            "questions": [fault_shape(item) for item in checked.questions],
+            "missing": list(checked.missing),
+            "examples": checked.examples,
+            "figures": checked.figures,
+        }
+    )

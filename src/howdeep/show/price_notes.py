@@ -48,8 +48,10 @@ def gap_sentences(answer: Assessment, prices: PriceList | None = None) -> tuple[
     if not decision.missing or decision.provisional:
         return ()
     names = [missing_words(name) for name in decision.missing]
-    told = (f"Not in the price list: {listed_some(names, 4)}. Here the example list's figures, scaled by the labour "
-            "rate, stand in; a quote leaves them out.")
+    told = (
+        f"Not in the price list: {listed_some(names, 4)}. Here the example list's figures, scaled by the labour "
+        "rate, stand in; a quote leaves them out."
+    )
     gaps = answer.gaps
     if gaps is None:
         return (told,)
@@ -70,8 +72,13 @@ def shown_figure(prices: PriceList, place: str) -> str:
     text, mark = figure_at(prices, place), prices.mark(place)
     if not text:
         return ""
-    shown = f"{text} %" if place.endswith("_percent") else text if place == "growth_factor" else (
-        f"{prices.currency} {text.split()[-1]}")
+    shown = (
+        f"{text} %"
+        if place.endswith("_percent")
+        else text
+        if place == "growth_factor"
+        else (f"{prices.currency} {text.split()[-1]}")
+    )
     if place == "tax_percent" and text != "0":
         shown += f" on {', '.join(prices.tax_on)}"
     return f"{shown}, {'example' if mark.example else mark.date}"
@@ -91,29 +98,36 @@ def kind_note(lines: list[QuoteLine], quote: Quote, today: str) -> str:
     if quote.example or not lines or lines[0].kind not in BY_KIND:
         return ""
     first = lines[0]
-    return f"example {BY_KIND[first.kind]}" if first.example else (
-        f"{BY_KIND[first.kind]} of {first.dated}, old" if is_old(first, quote, today) else "")
+    return (
+        f"example {BY_KIND[first.kind]}"
+        if first.example
+        else (f"{BY_KIND[first.kind]} of {first.dated}, old" if is_old(first, quote, today) else "")
+    )
 
 
 def price_notes(quote: Quote, today: str = "") -> list[str]:
     """Sentences on the prices behind a quote; none where every one is there, the shop's own and not old."""
     notes = []
     if quote.unpriced:
-        notes.append(f"Without a price, and so in no sum here: {listed_some([line.title for line in quote.unpriced])}. "
-                     f"What has a price comes to {money(quote.known_total, quote.currency)} with tax; this is no "
-                     "total.")
+        notes.append(
+            f"Without a price, and so in no sum here: {listed_some([line.title for line in quote.unpriced])}. "
+            f"What has a price comes to {money(quote.known_total, quote.currency)} with tax; this is no "
+            "total."
+        )
     wanted = sorted({missing_words(name) for item in quote.allowances for name in item.lacks})
     if wanted:
         notes.append(f"What may turn up has no full price, for want of: {listed_some(wanted)}.")
     if quote.example:
-        notes.append(f"Every price here is an invented example, not this shop's. '{OWN_LIST}' begins a list of your "
-                     "own.")
+        notes.append(
+            f"Every price here is an invented example, not this shop's. '{OWN_LIST}' begins a list of your own."
+        )
         return notes
     examples = [_named(line) for line in quote.lines if line.example]
     if examples:
         names = list(dict.fromkeys(examples))
-        notes.append(f"Examples, not this shop's prices: {listed_some(names)} "
-                     f"({len(examples)} of {len(quote.lines)} lines).")
+        notes.append(
+            f"Examples, not this shop's prices: {listed_some(names)} ({len(examples)} of {len(quote.lines)} lines)."
+        )
     if quote.tax_example and quote.known_tax:
         notes.append("The tax is an example, too.")
     old = list(dict.fromkeys(_named(line) for line in quote.lines if is_old(line, quote, today) and not line.example))

@@ -18,16 +18,28 @@ from .price_notes import shown_figure
 NAMED = 6
 
 
-def prices_lines(knowledge: Knowledge, prices: PriceList, today: str, *, every: bool = False) -> Iterator[
-        RenderableType]:
+def prices_lines(
+    knowledge: Knowledge, prices: PriceList, today: str, *, every: bool = False
+) -> Iterator[RenderableType]:
     """Counts by section as bars, what is missing and what is old; with `every` each figure with its mark."""
-    sections = (("Terms", [name for name in TERMS if figure_at(prices, name)], ()),
-                ("Machine shop", [f"machine.{name}" for name in prices.machine],
-                 [f"machine.{name}" for name in knowledge.machining if name not in prices.machine]),
-                ("Parts", [f"parts.{name}" for name in prices.parts],
-                 [f"parts.{name}" for name in knowledge.parts if name not in prices.parts]),
-                ("For one engine", [f"engine_parts.{engine}.{name}" for engine, parts in prices.engine_parts.items()
-                                    for name in parts], ()))
+    sections = (
+        ("Terms", [name for name in TERMS if figure_at(prices, name)], ()),
+        (
+            "Machine shop",
+            [f"machine.{name}" for name in prices.machine],
+            [f"machine.{name}" for name in knowledge.machining if name not in prices.machine],
+        ),
+        (
+            "Parts",
+            [f"parts.{name}" for name in prices.parts],
+            [f"parts.{name}" for name in knowledge.parts if name not in prices.parts],
+        ),
+        (
+            "For one engine",
+            [f"engine_parts.{engine}.{name}" for engine, parts in prices.engine_parts.items() for name in parts],
+            (),
+        ),
+    )
     for title, places, missing in sections:
         if not places and not missing:
             continue
@@ -35,8 +47,12 @@ def prices_lines(knowledge: Knowledge, prices: PriceList, today: str, *, every: 
         old = [place for place in own if age_of(prices, place, today) > prices.old_after_days]
         whole = len(places) + len(missing)
         yield heading(title)
-        for count, what in ((len(own), "your own"), (len(places) - len(own), "examples"), (len(missing), "missing"),
-                            (len(old), f"your own, older than {prices.old_after_days} days")):
+        for count, what in (
+            (len(own), "your own"),
+            (len(places) - len(own), "examples"),
+            (len(missing), "missing"),
+            (len(old), f"your own, older than {prices.old_after_days} days"),
+        ):
             if count:
                 yield Text(f"  {bar(count / whole, 20)} {count:>4}  {what}")
         if missing:

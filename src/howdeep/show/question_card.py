@@ -29,19 +29,32 @@ PLACES = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin"
 
 def wrapped(text: str, width: int, indent: str = "", first: str = "") -> list[str]:
     """A text in lines of a width, further lines set in."""
-    return textwrap.wrap(text, min(width, WIDEST), initial_indent=first, subsequent_indent=indent or first,
-                         break_long_words=True) or [""]
+    return textwrap.wrap(
+        text, min(width, WIDEST), initial_indent=first, subsequent_indent=indent or first, break_long_words=True
+    ) or [""]
 
 
 def cautions_of(desk: Desk, name: str) -> tuple[str, ...]:
     """The cautions of a question that belong to this engine."""
     built = engine_facts(desk.job.engine)
-    return tuple(caution for caution in desk.knowledge.observations[name].cautions
-                 if applies(desk.knowledge.cautions[caution], built))
+    return tuple(
+        caution
+        for caution in desk.knowledge.observations[name].cautions
+        if applies(desk.knowledge.cautions[caution], built)
+    )
 
 
-def cards(desk: Desk, name: str, width: int, height: int, *, read: Collection[str] = (), how: bool = True,
-          said: str = "", apart: bool = False) -> list[list[str]]:
+def cards(
+    desk: Desk,
+    name: str,
+    width: int,
+    height: int,
+    *,
+    read: Collection[str] = (),
+    how: bool = True,
+    said: str = "",
+    apart: bool = False,
+) -> list[list[str]]:
     """The cards of one question, each of at most `height` lines of at most `width` columns.
 
     `read`: cautions that were read in this sitting; `how`: whether the procedure is told; `said`: the answer that the
@@ -57,7 +70,7 @@ def cards(desk: Desk, name: str, width: int, height: int, *, read: Collection[st
 
 
 def _parted(lines: Sequence[str], height: int) -> list[list[str]]:
-    return [list(lines[start:start + height]) for start in range(0, len(lines), height)]
+    return [list(lines[start : start + height]) for start in range(0, len(lines), height)]
 
 
 def _caution_lines(desk: Desk, name: str, width: int, read: Collection[str]) -> list[str]:
@@ -101,8 +114,9 @@ def figure_texts(desk: Desk, item: Observation) -> list[str]:
         text = figure_text(desk.job.engine, path, desk.shop.settings.units)
         if text:
             told.append(f"Sheet: {text}")
-    return told or ([f"The engine sheet gives no {figure_title(item.sheet[0])}: a general limit stands in."]
-                    if item.sheet else [])
+    return told or (
+        [f"The engine sheet gives no {figure_title(item.sheet[0])}: a general limit stands in."] if item.sheet else []
+    )
 
 
 def figure_text(engine: Engine, path: str, units: str) -> str:
@@ -127,18 +141,30 @@ def hint_of(desk: Desk, item: Observation) -> str:
     what = PLACES.get(item.each, "valve")
     if item.rows:
         places = ", ".join(f"{row} {column}".strip() for row in item.rows for column in item.columns or ("",))
-        return (f"A row for each {what}, 1 at the front: {places}. Blanks between, the unit once; ? = not taken. "
-                "The next row is asked when one is full.")
+        return (
+            f"A row for each {what}, 1 at the front: {places}. Blanks between, the unit once; ? = not taken. "
+            "The next row is asked when one is full."
+        )
     if item.each and item.kind == "number":
-        return (f"{count} figures, {what} 1 at the front, blanks between, the unit once: "
-                f"{' '.join(['..'] * count)}{f' {unit}' if unit else ''}; ? = not taken, 3=.. corrects the third."
-                if count > 1 else f"One figure{f', such as 12 {unit}' if unit else ''}.")
+        return (
+            f"{count} figures, {what} 1 at the front, blanks between, the unit once: "
+            f"{' '.join(['..'] * count)}{f' {unit}' if unit else ''}; ? = not taken, 3=.. corrects the third."
+            if count > 1
+            else f"One figure{f', such as 12 {unit}' if unit else ''}."
+        )
     if item.each:
-        return (f"One for each {what}, 1 at the front, {count} in all: {' '.join(['1'] * count)}; "
-                "one alone is for all; ? = not looked at." if count > 1 else "")
+        return (
+            f"One for each {what}, 1 at the front, {count} in all: {' '.join(['1'] * count)}; "
+            "one alone is for all; ? = not looked at."
+            if count > 1
+            else ""
+        )
     if item.kind == "number":
-        return (f"A figure with its unit, such as 12 {unit}." if needs_unit(item.unit, item.bare) else
-                f"A figure{f', in {unit}' if unit else ''}.")
+        return (
+            f"A figure with its unit, such as 12 {unit}."
+            if needs_unit(item.unit, item.bare)
+            else f"A figure{f', in {unit}' if unit else ''}."
+        )
     return ""
 
 

@@ -18,20 +18,23 @@ from .spoken import AsSaid, Said
 from .words import ADVICE, ADVICE_SHORT, every_words, money, one_in, percent
 
 
-def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "", general: str = "",
-               today: str = "") -> Iterator[RenderableType]:
+def quote_text(
+    quote: Quote, *, shop_copy: bool = False, head: str = "", general: str = "", today: str = ""
+) -> Iterator[RenderableType]:
     """A quote line by line, each line with the reason for it. `head` says where it is no promise, `general` where its
     figures are not those of the engine's maker; `today` is the day by which prices are old (none is without it)."""
     yield Text(f"\nAnnex: {quote.title}", style="bold")
     for text in filter(None, (head, general)):
         yield item(text, "!")
-    yield indent(f"The chance that this is enough is {percent(quote.enough)}. "
-                 f"{every_words(quote.enough, quote.every)}".rstrip())
+    yield indent(
+        f"The chance that this is enough is {percent(quote.enough)}. {every_words(quote.enough, quote.every)}".rstrip()
+    )
     if quote.worth:
         yield indent(quote.worth)
     if quote.held:
-        yield item("Not to be promised before these checks are made or waived in writing: "
-                   f"{', '.join(quote.held)}.", "!")
+        yield item(
+            f"Not to be promised before these checks are made or waived in writing: {', '.join(quote.held)}.", "!"
+        )
     for sentence in quote.waived:
         yield item(sentence, "!")
     for note in price_notes(quote, today):
@@ -69,8 +72,10 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "", general
             table.add_row("  With what may turn up, half come to no more", money(quote.likely))
             table.add_row("  Range: nine in ten end within it", f"{money(quote.low)} to {money(quote.high)}")
         yield table
-        yield indent(f"Holds for {quote.valid_days} days. Each line is rounded to the cent, halves upwards; "
-                     "tax is charged once on the sum of the taxed lines.")
+        yield indent(
+            f"Holds for {quote.valid_days} days. Each line is rounded to the cent, halves upwards; "
+            "tax is charged once on the sum of the taxed lines."
+        )
     elif quote.known_total is not None:
         yield heading(f"So far, without the {len(quote.unpriced)} lines that have no price")
         table = Table.grid(padding=(0, 2))
@@ -93,9 +98,14 @@ def quote_text(quote: Quote, *, shop_copy: bool = False, head: str = "", general
         yield indent(steps.because)
         yield item(f"Strip and inspect, with a written report: {money(steps.inspection, quote.currency)}")
         yield item(f"Stop there, in pieces: {steps.way_back_in_pieces}")
-        yield item("Stop there, put together as it was: "
-                   + (money(steps.way_back_assembled, quote.currency) if steps.way_back_assembled is not None
-                      else "by the hour"))
+        yield item(
+            "Stop there, put together as it was: "
+            + (
+                money(steps.way_back_assembled, quote.currency)
+                if steps.way_back_assembled is not None
+                else "by the hour"
+            )
+        )
         if steps.cap is not None:
             which = f", {steps.cap_because}" if steps.cap_because else ""
             yield item(f"We call before anything beyond {money(steps.cap, quote.currency)}{which}; a yes is recorded.")

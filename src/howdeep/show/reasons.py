@@ -79,15 +79,22 @@ def reason_for(knowledge: Knowledge, answer: Assessment, belief: Belief) -> Reas
     if shared:
         signs += [Sign(name, 0.0) for name in _could_explain(knowledge, answer, belief)]
     told_for = {sign.finding for sign in signs}
-    return Reason(belief.cause, belief.hand, _grouped(knowledge, signs),
-                  _grouped(knowledge, [Sign(step.label, step.decibans) for step in against
-                                       if step.label not in told_for]), shared)
+    return Reason(
+        belief.cause,
+        belief.hand,
+        _grouped(knowledge, signs),
+        _grouped(knowledge, [Sign(step.label, step.decibans) for step in against if step.label not in told_for]),
+        shared,
+    )
 
 
 def _could_explain(knowledge: Knowledge, answer: Assessment, belief: Belief) -> list[str]:
     """Present signs that list a cause, those it brings most often first."""
-    listed = [(WORDS.index(word), name) for name in answer.counted.present
-              if (word := knowledge.findings[name].explained_by.get(belief.cause))]
+    listed = [
+        (WORDS.index(word), name)
+        for name in answer.counted.present
+        if (word := knowledge.findings[name].explained_by.get(belief.cause))
+    ]
     return [name for _, name in sorted(listed, key=lambda item: (-item[0], item[1]))]
 
 
@@ -96,9 +103,12 @@ def _grouped(knowledge: Knowledge, signs: Iterable[Sign]) -> tuple[Subject, ...]
     groups: dict[str, list[Sign]] = {}
     for sign in signs:
         groups.setdefault(subject_of(knowledge, sign.finding), []).append(sign)
-    subjects = [Subject(name, tuple(sorted(found, key=lambda sign: (-abs(sign.decibans), sign.finding))))
-                if any(sign.decibans for sign in found) else Subject(name, tuple(found))
-                for name, found in groups.items()]
+    subjects = [
+        Subject(name, tuple(sorted(found, key=lambda sign: (-abs(sign.decibans), sign.finding))))
+        if any(sign.decibans for sign in found)
+        else Subject(name, tuple(found))
+        for name, found in groups.items()
+    ]
     return tuple(sorted(subjects, key=lambda item: (item.subject == HISTORY, -abs(round(item.decibans, 9)))))
 
 
@@ -154,8 +164,11 @@ def signs_text(knowledge: Knowledge, reason: Reason, room: int = 10_000) -> str:
 
 def _in_turn(reason: Reason) -> list[tuple[str, Sign]]:
     """Two signs of the first subject, one of each other."""
-    return [(subject.subject, sign) for place, subject in enumerate(reason.speaks_for)
-            for sign in subject.signs[: 2 if place == 0 else 1]]
+    return [
+        (subject.subject, sign)
+        for place, subject in enumerate(reason.speaks_for)
+        for sign in subject.signs[: 2 if place == 0 else 1]
+    ]
 
 
 def sign_title(knowledge: Knowledge, sign: str) -> str:

@@ -53,8 +53,11 @@ def portrait_text(entry: Portrait) -> Iterator[RenderableType]:
 def word_text(told: WordTold) -> Iterator[RenderableType]:
     """One frequency word: what it says, how it stands, and apart from that what the link rests on."""
     yield Text(f"{told.cause}: how often it shows that {told.finding[:1].lower()}{told.finding[1:]}", style="bold")
-    yield item(f"Word: {told.word}, about {100 * told.share:.3g} in 100 ({100 * told.low:.2g} to {100 * told.high:.3g} "
-               "lie nearer to it than to another word)", "")
+    yield item(
+        f"Word: {told.word}, about {100 * told.share:.3g} in 100 ({100 * told.low:.2g} to {100 * told.high:.3g} "
+        "lie nearer to it than to another word)",
+        "",
+    )
     yield item(f"Standing of the word: {told.standing}", "")
     for name, title, counted in told.figures:
         yield item(f"{title}; counted: {counted}  [frequencies/{name}]")
@@ -92,11 +95,14 @@ def check_text(report: Report, replaced: Sequence[str], *, notes: bool = False) 
         yield heading("Replaced by the shop's own rules")
         for key in replaced:
             yield item(key)
-    counts = [f"{len(report.standing(severity))} {severity}{'' if len(report.standing(severity)) == 1 else 's'}"
-              for severity in SEVERITIES]
+    counts = [
+        f"{len(report.standing(severity))} {severity}{'' if len(report.standing(severity)) == 1 else 's'}"
+        for severity in SEVERITIES
+    ]
     tail = "" if notes or not report.standing("note") else " (--notes shows the notes)"
-    yield Text(f"{report.checked} entries, {len(BY_CODE)} checks: {', '.join(counts)}, {len(report.excused)} excused"
-               f"{tail}.")
+    yield Text(
+        f"{report.checked} entries, {len(BY_CODE)} checks: {', '.join(counts)}, {len(report.excused)} excused{tail}."
+    )
 
 
 def _anomaly(anomaly: Anomaly) -> Iterator[RenderableType]:
@@ -106,12 +112,32 @@ def _anomaly(anomaly: Anomaly) -> Iterator[RenderableType]:
 
 def check_json(report: Report, replaced: Sequence[str], moves: Moves | None = None) -> str:
     """The same as JSON, with what the shop's own rules move where that was looked at."""
-    anomalies = [{"file": item_.file, "line": item_.line, "column": item_.column, "code": item_.code,
-                  "severity": item_.severity, "entry": item_.key, "message": item_.message, "do": item_.do,
-                  "excused": item_.excused} for item_ in report.anomalies]
-    return json.dumps({"howdeep_rulecheck": SHAPE, "entries": report.checked, "clean": report.clean,
-                       "replaced": list(replaced), "anomalies": anomalies,
-                       **({} if moves is None else {"moves": moves_shape(moves)})}, indent=2, ensure_ascii=False)
+    anomalies = [
+        {
+            "file": item_.file,
+            "line": item_.line,
+            "column": item_.column,
+            "code": item_.code,
+            "severity": item_.severity,
+            "entry": item_.key,
+            "message": item_.message,
+            "do": item_.do,
+            "excused": item_.excused,
+        }
+        for item_ in report.anomalies
+    ]
+    return json.dumps(
+        {
+            "howdeep_rulecheck": SHAPE,
+            "entries": report.checked,
+            "clean": report.clean,
+            "replaced": list(replaced),
+            "anomalies": anomalies,
+            **({} if moves is None else {"moves": moves_shape(moves)}),
+        },
+        indent=2,
+        ensure_ascii=False,
+    )
 
 
 def codes_text() -> Iterator[RenderableType]:
@@ -134,8 +160,23 @@ def statements_text(found: tuple[Statement, ...], *, every: bool = True) -> Iter
 
 def statements_json(found: tuple[Statement, ...], counted: Sequence[Tally] = ()) -> str:
     """The same as JSON."""
-    return json.dumps({"howdeep_sources": SHAPE, "by_standing": by_standing(found), "works": list(works_named(found)),
-                       "frequency_words": {KINDS_OF_WORD[tally.kind]: tally.counts for tally in counted},
-                       "statements": [{"entry": item_.key, "title": item_.title, "standing": item_.standing,
-                                       "of": item_.work, "where": item_.where} for item_ in found]},
-                      indent=2, ensure_ascii=False)
+    return json.dumps(
+        {
+            "howdeep_sources": SHAPE,
+            "by_standing": by_standing(found),
+            "works": list(works_named(found)),
+            "frequency_words": {KINDS_OF_WORD[tally.kind]: tally.counts for tally in counted},
+            "statements": [
+                {
+                    "entry": item_.key,
+                    "title": item_.title,
+                    "standing": item_.standing,
+                    "of": item_.work,
+                    "where": item_.where,
+                }
+                for item_ in found
+            ],
+        },
+        indent=2,
+        ensure_ascii=False,
+    )

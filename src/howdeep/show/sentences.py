@@ -16,9 +16,13 @@ from ..quote.texts import lower_first as lower_first
 from .leading import unmoved
 from .words import minutes, one_in, percent
 
-MONEY = {"labour_rate": "labour rate", "comeback_charge": "charge for a comeback",
-         "growth_charge": "charge for growth", "value_running": "worth of the machine, running,",
-         "stand_ins": "prices that the list lacks"}
+MONEY = {
+    "labour_rate": "labour rate",
+    "comeback_charge": "charge for a comeback",
+    "growth_charge": "charge for growth",
+    "value_running": "worth of the machine, running,",
+    "stand_ins": "prices that the list lacks",
+}
 """Prices and terms that are moved, in words."""
 DENIED = 3
 """Most answers named that do not agree with what was found."""
@@ -35,8 +39,11 @@ def defended_sentence(knowledge: Knowledge, answer: Assessment) -> str:
 
 def opened_sentence(answer: Assessment) -> str:
     """What stands open is in every price; empty where nothing does."""
-    return ("The engine stands open: every price but another engine's holds what it takes to put it together again."
-            if answer.decision.opened else "")
+    return (
+        "The engine stands open: every price but another engine's holds what it takes to put it together again."
+        if answer.decision.opened
+        else ""
+    )
 
 
 def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:
@@ -52,10 +59,13 @@ def risk_sentence(knowledge: Knowledge, answer: Assessment) -> str:
 
 def others_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     """Causes that nothing speaks for and that stand only by how common they are; empty where there are none."""
-    others = [f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
-              for belief in unmoved(answer, UNMOVED)]
-    return (f"Nothing so far speaks for these, which are common on such an engine: {', '.join(others)}."
-            if others else "")
+    others = [
+        f"{knowledge.causes[belief.cause].title.lower()} {percent(belief.posterior)}"
+        for belief in unmoved(answer, UNMOVED)
+    ]
+    return (
+        f"Nothing so far speaks for these, which are common on such an engine: {', '.join(others)}." if others else ""
+    )
 
 
 def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
@@ -75,8 +85,10 @@ def flip_lines(knowledge: Knowledge, flips: tuple[Flip, ...]) -> list[str]:
     found: dict[tuple[str, str, str, str], list[str]] = {}
     for flip in flips:
         found.setdefault((flip.kind, flip.subject, flip.now, flip.to), []).append(flip.at)
-    return [flip_text(knowledge, Flip(kind, subject, now, _either(at, quoted=kind == "open"), to))
-            for (kind, subject, now, to), at in found.items()]
+    return [
+        flip_text(knowledge, Flip(kind, subject, now, _either(at, quoted=kind == "open"), to))
+        for (kind, subject, now, to), at in found.items()
+    ]
 
 
 def _either(values: list[str], *, quoted: bool) -> str:
@@ -90,14 +102,18 @@ def misfit_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...
     for misfit in answer.misfits:
         denied = [step_title(knowledge, name, "absent") for name, _ in misfit.answers[:DENIED]]
         more = len(misfit.answers) - len(denied)
-        told.append(f"{knowledge.findings[misfit.finding].title}. The answers do not agree with that "
-                    f"({'; '.join(denied)}{f'; and {more} more' if more else ''}). Look and measure once more, or "
-                    "believe what was found: here it is believed.")
+        told.append(
+            f"{knowledge.findings[misfit.finding].title}. The answers do not agree with that "
+            f"({'; '.join(denied)}{f'; and {more} more' if more else ''}). Look and measure once more, or "
+            "believe what was found: here it is believed."
+        )
     return tuple(told)
 
 
-STEPS = {"base": "How common it is on such an engine", BROUGHT_IN: "It was brought in for trouble, so something is "
-         "behind it"}
+STEPS = {
+    "base": "How common it is on such an engine",
+    BROUGHT_IN: "It was brought in for trouble, so something is behind it",
+}
 """Label of a step that is neither finding nor history -> its words."""
 LEFT_OUT = ("questioned", "refused", "not valid")
 """Kinds of remark on a reading that then moves nothing."""
@@ -105,15 +121,22 @@ LEFT_OUT = ("questioned", "refused", "not valid")
 
 def doubt_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     """Answers and readings in doubt, what is left out of the answer for it first."""
-    lines = [f"Contradiction: {knowledge.contradictions[name].title}. Ask again; neither is resolved here."
-             for name in answer.contradictions]
+    lines = [
+        f"Contradiction: {knowledge.contradictions[name].title}. Ask again; neither is resolved here."
+        for name in answer.contradictions
+    ]
     lines += misfit_sentences(knowledge, answer)
     for remark in sorted(answer.facts.remarks, key=lambda remark: remark.kind not in LEFT_OUT):
         kind = "" if remark.kind == "conditions not recorded" else f"{remark.kind}. "  # its text says so itself
         text = remark.text if kind else lower_first(remark.text)
-        lines.append(f"{subject_title(knowledge, remark.observation)}: {kind}{text}"
-                     + (f" Instead: {check_title(knowledge, remark.instead)}."
-                        if remark.instead and remark.instead != remark.observation else ""))
+        lines.append(
+            f"{subject_title(knowledge, remark.observation)}: {kind}{text}"
+            + (
+                f" Instead: {check_title(knowledge, remark.instead)}."
+                if remark.instead and remark.instead != remark.observation
+                else ""
+            )
+        )
     lines += _left_out(knowledge, answer)
     return tuple(dict.fromkeys(lines))
 
@@ -125,26 +148,37 @@ def overlooked(knowledge: Knowledge, answer: Assessment, *, sheet: bool = True) 
     for remark in answer.facts.remarks:
         own = remark.observation == "engine_sheet"
         if remark.kind in LEFT_OUT and (sheet or not own):
-            told.append(f"{subject_title(knowledge, remark.observation)}: {remark.kind}{'' if own else ', so left out'}"
-                        f". {first_sentence(remark.text)}")
+            told.append(
+                f"{subject_title(knowledge, remark.observation)}: {remark.kind}{'' if own else ', so left out'}"
+                f". {first_sentence(remark.text)}"
+            )
         elif remark.kind == "too tight":
-            told.append(f"{subject_title(knowledge, remark.observation)}: too tight. {first_sentence(remark.text)} "
-                        "Measure again before anything is closed.")
+            told.append(
+                f"{subject_title(knowledge, remark.observation)}: too tight. {first_sentence(remark.text)} "
+                "Measure again before anything is closed."
+            )
     return tuple(dict.fromkeys([*told, *_left_out(knowledge, answer)]))
 
 
 def _left_out(knowledge: Knowledge, answer: Assessment) -> list[str]:
     """What was answered and does not count, with the reason."""
     engine = engine_facts(answer.job.engine)
-    return [f"{item.title}: its ground is gone, so left out." if applies(item, engine) else
-            f"{item.title}: not asked of an engine built like this one, so left out. Is the engine right?"
-            for item in map(knowledge.observations.__getitem__, answer.dropped)]
+    return [
+        f"{item.title}: its ground is gone, so left out."
+        if applies(item, engine)
+        else f"{item.title}: not asked of an engine built like this one, so left out. Is the engine right?"
+        for item in map(knowledge.observations.__getitem__, answer.dropped)
+    ]
 
 
 def flip_text(knowledge: Knowledge, flip: Flip) -> str:
     """One thing that would move the answer, as a sentence."""
-    kinds = {"open": "if '{s}' turned out to be {at}", "answer": "if '{s}' was really '{at}', not '{now}'",
-             "prior": "if the base odds of '{s}' were {at}, not {now}", "money": "if the {s} were {at}, not {now}"}
+    kinds = {
+        "open": "if '{s}' turned out to be {at}",
+        "answer": "if '{s}' was really '{at}', not '{now}'",
+        "prior": "if the base odds of '{s}' were {at}, not {now}",
+        "money": "if the {s} were {at}, not {now}",
+    }
     subject = MONEY.get(flip.subject) or subject_title(knowledge, flip.subject)
     text = kinds[flip.kind].format(s=subject, at=flip.at, now=flip.now)
     return f"{text[0].upper()}{text[1:]}: {led_words(knowledge, flip.to)}."
@@ -154,9 +188,15 @@ def led_words(knowledge: Knowledge, leads_to: str) -> str:
     """'look inside, then refresh in the frame' from 'look_inside refresh:only'."""
     kind, _, job = leads_to.partition(" ")
     rung, _, only = job.partition(":")
-    names = {"promise": "promise ", "check_first": "more checks, then ", "look_inside": "look inside, then ",
-             "begin_with": "begin with ", "can_wait": "it can wait", "stop": "stop",
-             "do_not_run": "do not run it; then "}
+    names = {
+        "promise": "promise ",
+        "check_first": "more checks, then ",
+        "look_inside": "look inside, then ",
+        "begin_with": "begin with ",
+        "can_wait": "it can wait",
+        "stop": "stop",
+        "do_not_run": "do not run it; then ",
+    }
     title = "another engine" if rung == "replace" else knowledge.scopes[rung].title if rung in knowledge.scopes else ""
     job_words = lower_first(title) + (", only what cures it" if only else "")
     return names.get(kind, "") + ("" if kind in ("can_wait", "stop") else job_words)
@@ -179,21 +219,29 @@ def check_title(knowledge: Knowledge, name: str) -> str:
 
 def held_lines(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     """Each check that stands before the recommended rung may be promised, once, with what it is made for."""
-    return tuple(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)}"
-                 f"{'; ' if check_lacking(knowledge, item.check) else ''}{check_lacking(knowledge, item.check)}): "
-                 + "; ".join(knowledge.holds[hold].title for hold in item.holds) + "."
-                 for item in held_checks(answer, answer.decision.rung))
+    return tuple(
+        f"{check_title(knowledge, item.check)} ({minutes(item.minutes)}"
+        f"{'; ' if check_lacking(knowledge, item.check) else ''}{check_lacking(knowledge, item.check)}): "
+        + "; ".join(knowledge.holds[hold].title for hold in item.holds)
+        + "."
+        for item in held_checks(answer, answer.decision.rung)
+    )
 
 
 def no_check_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     """What to do where no check is worth its cost by the odds alone."""
     held = held_checks(answer, answer.decision.rung)
     if not held:
-        return ("No check left is worth its cost: it is time to quote." if answer.decision.kind == "promise" else
-                "No check left parts the suspects or moves the choice.")
+        return (
+            "No check left is worth its cost: it is time to quote."
+            if answer.decision.kind == "promise"
+            else "No check left parts the suspects or moves the choice."
+        )
     titles = ", ".join(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)})" for item in held)
-    return (f"First the checks that stand before a promise: {titles}. By the odds no other check is worth its cost; "
-            "after these it is time to quote.")
+    return (
+        f"First the checks that stand before a promise: {titles}. By the odds no other check is worth its cost; "
+        "after these it is time to quote."
+    )
 
 
 def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
@@ -216,7 +264,11 @@ def reason_text(knowledge: Knowledge, entry: WorkItem) -> str:
 
 def cautions_of(knowledge: Knowledge, observations: tuple[str, ...], engine: Engine) -> list[str]:
     """Titles of the cautions that stand before these observations on this engine."""
-    names = dict.fromkeys(name for observation in observations if observation in knowledge.observations
-                          for name in knowledge.observations[observation].cautions)
+    names = dict.fromkeys(
+        name
+        for observation in observations
+        if observation in knowledge.observations
+        for name in knowledge.observations[observation].cautions
+    )
     built = engine_facts(engine)
     return [knowledge.cautions[name].title for name in names if applies(knowledge.cautions[name], built)]

@@ -15,15 +15,27 @@ from ..shop.keys import LETTERHEAD, OWN
 from .layout import heading, indent
 from .words import percent
 
-USED = {"letterhead": "on every paper", "signs": "under estimates, letters, change sheets and sheets",
-        "guarantee": "on every estimate", "terms": "on every estimate",
-        "altitude": "for every job that gives none", "units": "on papers and in the interview",
-        "next_number": "the next estimate or change sheet that is printed", "number_prefix": "before its number",
-        "promise_floor": "before a promise", "firm_floor": "before a deep job is promised unseen"}
-NOT_SAID = {"guarantee": "none in writing", "terms": "none in writing",
-            "units": "as the sheet and the readings have them", "promise_floor": "what the price list says",
-            "firm_floor": "what the price list says", "altitude": "sea level",
-            "next_number": "papers carry no number"}
+USED = {
+    "letterhead": "on every paper",
+    "signs": "under estimates, letters, change sheets and sheets",
+    "guarantee": "on every estimate",
+    "terms": "on every estimate",
+    "altitude": "for every job that gives none",
+    "units": "on papers and in the interview",
+    "next_number": "the next estimate or change sheet that is printed",
+    "number_prefix": "before its number",
+    "promise_floor": "before a promise",
+    "firm_floor": "before a deep job is promised unseen",
+}
+NOT_SAID = {
+    "guarantee": "none in writing",
+    "terms": "none in writing",
+    "units": "as the sheet and the readings have them",
+    "promise_floor": "what the price list says",
+    "firm_floor": "what the price list says",
+    "altitude": "sea level",
+    "next_number": "papers carry no number",
+}
 
 
 def shown(settings: ShopSettings, key: str) -> str:

@@ -39,8 +39,12 @@ def _spoken(part: RenderableType, units: str) -> RenderableType:
         told = in_prose(part.plain, units)
         return part if isinstance(part, Said) or told == part.plain else type(part)(told, style=part.style)
     if isinstance(part, Padding):
-        return Padding(_spoken(part.renderable, units), (part.top, part.right, part.bottom, part.left),
-                       style=part.style, expand=part.expand)
+        return Padding(
+            _spoken(part.renderable, units),
+            (part.top, part.right, part.bottom, part.left),
+            style=part.style,
+            expand=part.expand,
+        )
     if isinstance(part, Table):
         return _table(part, units)
     return part
@@ -73,6 +77,12 @@ def _turned(value: Any, units: str) -> Any:
     if isinstance(value, (tuple, list)) and not hasattr(value, "_fields"):
         return type(value)(_turned(item, units) for item in value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return dataclasses.replace(value, **{field.name: _turned(getattr(value, field.name), units)
-                                             for field in dataclasses.fields(value) if field.init})
+        return dataclasses.replace(
+            value,
+            **{
+                field.name: _turned(getattr(value, field.name), units)
+                for field in dataclasses.fields(value)
+                if field.init
+            },
+        )
     return value

@@ -24,10 +24,24 @@ def environment() -> Environment:
     from markupsafe import Markup
 
     folder = Path(__file__).with_name("templates")
-    made = Environment(loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
-                       lstrip_blocks=True, finalize=pass_context(_in_units))
-    made.filters.update(money=money, percent=percent, one_in=one_in, moved=moved, figured=figured, count=_count,
-                        price_note=line_note, anchor=anchor)
+    made = Environment(
+        loader=FileSystemLoader(folder),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=pass_context(_in_units),
+    )
+    made.filters.update(
+        money=money,
+        percent=percent,
+        one_in=one_in,
+        moved=moved,
+        figured=figured,
+        count=_count,
+        price_note=line_note,
+        anchor=anchor,
+    )
     # in a style element nothing is unescaped: an escaped quote would void its whole line
     styles = {name: Markup((folder / f"{name}.css").read_text(encoding="utf-8")) for name in ("paper", "sheet")}
     made.globals.update(advice=ADVICE, style=styles["paper"], sheet_style=styles["paper"] + styles["sheet"])

@@ -15,15 +15,24 @@ def used_small_print(used: Used) -> tuple[str, ...]:
     told = [f"Rule base {used.rule_base}."]
     if used.laid_over is not None:
         over = used.laid_over
-        told.append(f"The shop's own rules ({over.folder}) replace {over.replaced} and add {over.added} entries; "
-                    f"{over.corrections} frequency words are the shop's.")
+        told.append(
+            f"The shop's own rules ({over.folder}) replace {over.replaced} and add {over.added} entries; "
+            f"{over.corrections} frequency words are the shop's."
+        )
     what = "Engine sheet" if used.has_sheet else "No sheet; general figures of the kind"
-    told.append(f"{what} {used.engine}" + (f"; {used.general} figures are general limits" if used.general else "")
-                + (f"; {used.assumed} words of the build are as is usual" if used.assumed else "") + ".")
+    told.append(
+        f"{what} {used.engine}"
+        + (f"; {used.general} figures are general limits" if used.general else "")
+        + (f"; {used.assumed} words of the build are as is usual" if used.assumed else "")
+        + "."
+    )
     if used.prices:
-        told.append(f"Prices: {used.prices}, of {used.prices_date}"
-                    + (", an invented example" if used.prices_example else "")
-                    + (f"; {used.prices_missing} that were needed are missing" if used.prices_missing else "") + ".")
+        told.append(
+            f"Prices: {used.prices}, of {used.prices_date}"
+            + (", an invented example" if used.prices_example else "")
+            + (f"; {used.prices_missing} that were needed are missing" if used.prices_missing else "")
+            + "."
+        )
     if used.questioned:
         told.append(f"{len(used.questioned)} figures can hardly be right and were used as they stand.")
     if used.left_out:
@@ -35,13 +44,23 @@ def used_shape(used: Used) -> dict[str, Any]:
     """Plain values, documented in docs/json.md."""
     over = used.laid_over
     return {
-        "howdeep_used": SHAPE, "rule_base": used.rule_base,
-        "laid_over": None if over is None else {"folder": over.folder, "replaced": over.replaced, "added": over.added,
-                                                "corrections": over.corrections},
+        "howdeep_used": SHAPE,
+        "rule_base": used.rule_base,
+        "laid_over": None
+        if over is None
+        else {"folder": over.folder, "replaced": over.replaced, "added": over.added, "corrections": over.corrections},
         "engine": {"id": used.engine, "sheet": used.has_sheet, "general": used.general, "assumed": used.assumed},
-        "prices": {"name": used.prices, "file": used.prices_file, "date": used.prices_date,
-                   "example": used.prices_example, "missing": used.prices_missing} if used.prices else None,
-        "questioned": list(used.questioned), "left_out": list(used.left_out),
+        "prices": {
+            "name": used.prices,
+            "file": used.prices_file,
+            "date": used.prices_date,
+            "example": used.prices_example,
+            "missing": used.prices_missing,
+        }
+        if used.prices
+        else None,
+        "questioned": list(used.questioned),
+        "left_out": list(used.left_out),
     }
 
 

@@ -40,8 +40,13 @@ def why_texts(desk: Desk, question: Question | None, name: str, leads: Mapping[s
         yield False, f"Its answer is worth about {minutes(round(worth.worth))} of labour{alike}."
         yield from ((True, _moves(knowledge, item, leads)) for item in worth.answers if item.chance >= TELLING)
     elif check is not None:
-        yield False, (f"{check.title}: {minutes(check.minutes)}, {money(check.cost, whole=True)}; it saves "
-                      f"{money(check.gain, whole=True)} and {parts_words(check.parts)}.")
+        yield (
+            False,
+            (
+                f"{check.title}: {minutes(check.minutes)}, {money(check.cost, whole=True)}; it saves "
+                f"{money(check.gain, whole=True)} and {parts_words(check.parts)}."
+            ),
+        )
         for outcome in check.outcomes:
             if outcome.chance >= TELLING:
                 to = leads.get(outcome.answer, outcome.leads_to)
@@ -61,14 +66,19 @@ def why_lines(desk: Desk, question: Question | None, name: str, leads: Mapping[s
 
 
 def _because(reason: str) -> str:
-    return {"opens the talk": "it opens the talk", "follows from the last answer": "it follows from the last answer",
-            "belongs to the same subject": "it belongs to the same subject and is worth nearly as much as any",
-            "belongs to the same check": "it belongs to the same check"}.get(reason, reason)
+    return {
+        "opens the talk": "it opens the talk",
+        "follows from the last answer": "it follows from the last answer",
+        "belongs to the same subject": "it belongs to the same subject and is worth nearly as much as any",
+        "belongs to the same check": "it belongs to the same check",
+    }.get(reason, reason)
 
 
 def _moves(knowledge: Knowledge, item: AnswerMoves, leads: Mapping[str, str]) -> str:
-    moved = [f"{lower_first(knowledge.causes[cause].title)} {percent(before)} -> {percent(after)}"
-             for cause, before, after in (*item.up, *item.down)][:3]
+    moved = [
+        f"{lower_first(knowledge.causes[cause].title)} {percent(before)} -> {percent(after)}"
+        for cause, before, after in (*item.up, *item.down)
+    ][:3]
     text = f"{item.title} ({percent(item.chance)}): {'; '.join(moved) if moved else 'moves next to nothing'}"
     if abs(item.bill) >= 1:
         text += f"; bill {'+' if item.bill > 0 else '-'}{abs(item.bill):,.0f}"

@@ -37,12 +37,15 @@ def explanation_text(explanation: Explanation, knowledge: Knowledge, units: str 
             if step.kind == "base":
                 table.add_row(indent(label), chance_of(step.decibans), "", "")
                 continue
-            table.add_row(indent(label), times(step.decibans), "" if step.alone is None else times(step.alone),
-                          step.words)
+            table.add_row(
+                indent(label), times(step.decibans), "" if step.alone is None else times(step.alone), step.words
+            )
         table.add_row(indent("Now"), chance_of(sum(step.decibans for step in explanation.steps)), "", "")
         yield table
-        yield indent("'x 2.0' doubles the odds, '/ 2.0' halves them; even odds are 50 %. 'Alone' is what the sign would"
-                     " have done by itself.")
+        yield indent(
+            "'x 2.0' doubles the odds, '/ 2.0' halves them; even odds are 50 %. 'Alone' is what the sign would"
+            " have done by itself."
+        )
     if explanation.chains:
         yield heading("Down to the answers")
         for branch in explanation.chains:

@@ -9,20 +9,35 @@ ADVICE = (
     "come first. Odds and frequencies are judgement written down, not measurements."
 )
 
-ADVICE_SHORT = ("Advice, not a verdict: odds are our judgement, not measurements. The engine maker's manual and local "
-                "codes come first.")
+ADVICE_SHORT = (
+    "Advice, not a verdict: odds are our judgement, not measurements. The engine maker's manual and local "
+    "codes come first."
+)
 """The same on a page that must stay one page."""
 
 STAGES = {
-    "strip": "Taking apart and measuring", "block": "Block and bores", "crank": "Crankshaft and camshaft",
-    "pistons": "Pistons and rods", "bottom": "Timing gear, oil pump and pan", "top": "Valves and head on the bench",
-    "head": "Head on", "gear": "Valve gear and what hangs on the outside", "settings": "Setting",
-    "start": "Fluids, engine in and first start", "proof": "Once it has run",
+    "strip": "Taking apart and measuring",
+    "block": "Block and bores",
+    "crank": "Crankshaft and camshaft",
+    "pistons": "Pistons and rods",
+    "bottom": "Timing gear, oil pump and pan",
+    "top": "Valves and head on the bench",
+    "head": "Head on",
+    "gear": "Valve gear and what hangs on the outside",
+    "settings": "Setting",
+    "start": "Fluids, engine in and first start",
+    "proof": "Once it has run",
 }
 """Stage of the work -> its heading on the sheet."""
 
-_ODDS = ((0.05, "almost no chance"), (0.2, "very unlikely"), (0.45, "unlikely"), (0.55, "about even"), (0.8, "likely"),
-         (0.95, "very likely"))
+_ODDS = (
+    (0.05, "almost no chance"),
+    (0.2, "very unlikely"),
+    (0.45, "unlikely"),
+    (0.55, "about even"),
+    (0.8, "likely"),
+    (0.95, "very likely"),
+)
 
 
 def odds_words(probability: float) -> str:
@@ -49,7 +64,7 @@ def every_words(enough: float, every: float | None) -> str:
     """The chance that no fault at all is left; empty where that says no more."""
     if every is None or enough - every < UNNOTICED:
         return ""
-    return (f"That it leaves no fault at all in the engine, noticed or not: {percent(every)}.")
+    return f"That it leaves no fault at all in the engine, noticed or not: {percent(every)}."
 
 
 def one_in(probability: float) -> str:
@@ -83,8 +98,11 @@ def moved(amount: Decimal) -> str:
 def times(decibans: float) -> str:
     """What a step does to the odds: 'x 2.5' multiplies them, '/ 4.0' divides, 'x 1.0' leaves them."""
     factor = 10 ** (abs(decibans) / 10)
-    return f"{'/' if decibans < -0.05 else 'x'} {factor:,.1f}" if factor < 10 else (
-        f"{'/' if decibans < 0 else 'x'} {factor:,.0f}")
+    return (
+        f"{'/' if decibans < -0.05 else 'x'} {factor:,.1f}"
+        if factor < 10
+        else (f"{'/' if decibans < 0 else 'x'} {factor:,.0f}")
+    )
 
 
 def chance_of(decibans: float) -> str:
@@ -96,8 +114,11 @@ def parts_words(parts: float) -> str:
     """How well a check parts the suspects; `parts` in bits of who has a hand in it."""
     if parts >= 0.3:
         return "parts the suspects well"
-    return "parts some of the suspects" if parts >= 0.1 else (
-        "parts the suspects a little" if parts >= 0.02 else "hardly parts the suspects")
+    return (
+        "parts some of the suspects"
+        if parts >= 0.1
+        else ("parts the suspects a little" if parts >= 0.02 else "hardly parts the suspects")
+    )
 
 
 def minutes(count: float) -> str:

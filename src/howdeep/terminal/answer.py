@@ -83,8 +83,13 @@ def _rows(desk: Desk, question: Question, sitting: Sitting) -> Desk | tuple[Desk
 def _as_row(item: Observation, typed: str, place: int, count: int) -> str:
     """A row as the correction of its place; what is no row, or holds more than one, as it is."""
     figures = [chunk for chunk in typed.replace(";", " ").split() if re.match(r"[-+]?[.,]?[0-9]|[?]", chunk)]
-    if place > count or "=" in typed or len(figures) > row_size(item) or not re.match(r"[-+.,0-9?]", typed) or (
-            typed == "?"):
+    if (
+        place > count
+        or "=" in typed
+        or len(figures) > row_size(item)
+        or not re.match(r"[-+.,0-9?]", typed)
+        or (typed == "?")
+    ):
         return typed
     return f"{place}={typed.replace(';', ' ')}"
 
@@ -114,8 +119,11 @@ def _save(desk: Desk, name: str, typed: str, sitting: Sitting) -> Desk | tuple[D
     sitting.unsaved = None
     sitting.history = [*(other for other in sitting.history if other != name), name]
     before = plain_answer(desk, name)
-    rows = [place for place, row in plain.items() if not isinstance(before, dict) or before.get(place) != row] if (
-        item.rows and isinstance(plain, dict)) else []
+    rows = (
+        [place for place, row in plain.items() if not isinstance(before, dict) or before.get(place) != row]
+        if (item.rows and isinstance(plain, dict))
+        else []
+    )
     told = {place: plain[place] for place in rows} if rows else plain
     lines = wrapped(echo(item, told), sitting.width, "    ", "  ")
     if item.moment != "talk" and plain not in (LATER, UNKNOWN):

@@ -18,8 +18,11 @@ def show_cards(desk: Desk, name: str, sitting: Sitting) -> Desk:
     """The cards of one question, each read before the next; the conditions of a test are ticked before what it
     reads."""
     width, height = size_of(sitting.console)
-    tick = name not in sitting.ticked and name not in desk.job.values and bool(
-        conditions_of(desk.knowledge, desk.job, name))
+    tick = (
+        name not in sitting.ticked
+        and name not in desk.job.values
+        and bool(conditions_of(desk.knowledge, desk.job, name))
+    )
     pages = cards(desk, name, width, height - 1, read=sitting.read, said=_said(desk, name), apart=tick)
     sitting.ticked.add(name)
     for number, page in enumerate(pages):
@@ -53,5 +56,5 @@ def _conditions(desk: Desk, name: str, sitting: Sitting) -> Desk:
         print_faults(sitting.console, error)
         return desk
     for other, value in values.items():
-        sitting.console.print(f"  {echo(desk.knowledge.observations[other], value)}"[:sitting.width])
+        sitting.console.print(f"  {echo(desk.knowledge.observations[other], value)}"[: sitting.width])
     return desk

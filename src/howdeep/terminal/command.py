@@ -82,8 +82,9 @@ def named(desk: Desk, text: str) -> tuple[str, str]:
         return plain, ""
     said = set(words_of(text))
     for names in (answered, list(observations)):
-        scores = {name: len(said & set(words_of(f"{observations[name].title} {name.replace('_', ' ')}")))
-                  for name in names}
+        scores = {
+            name: len(said & set(words_of(f"{observations[name].title} {name.replace('_', ' ')}"))) for name in names
+        }
         best = max(scores.values(), default=0)
         close = [name for name, score in scores.items() if score == best]
         if best and len(close) == 1:

@@ -23,9 +23,11 @@ from ..sheets.choices import Choice, engine_choices
 from ..show.interview_text import engine_list_lines, engine_question_lines
 from .prompt import BACK, QUIT, Ask, Leave, asked, print_faults
 
-ENGINE_HELP = ("Type the number of an answer or a word for it; d = don't know, Enter = not now,\n"
-               "q = leave. What is said of the engine stands in the job under 'engine' and can\n"
-               "be changed there, or on the page.")
+ENGINE_HELP = (
+    "Type the number of an answer or a word for it; d = don't know, Enter = not now,\n"
+    "q = leave. What is said of the engine stands in the job under 'engine' and can\n"
+    "be changed there, or on the page."
+)
 NOT_NOW = ("n", "not now", LATER, "")
 """What puts a question off."""
 
@@ -43,18 +45,25 @@ def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
         if engine is not None:
             break
     name, phone = name_and_phone(asked(ask, "Customer's name and telephone (may stay empty): "))
-    customer = {"name": name, "phone": phone,
-                "words": asked(ask, "What is wrong, in the customer's own words: ")}
+    customer = {"name": name, "phone": phone, "words": asked(ask, "What is wrong, in the customer's own words: ")}
     height = shop.settings.altitude or _altitude(console, ask)
     if shop.settings.altitude:
         console.print(f"Altitude: {height}, as the shop's settings say.")
     kept = {key: value for key, value in customer.items() if value}
-    write.create(path, write.new_job(engine, title=kept.get("words", "New job")[:70], **(
-        {"customer": kept} if kept else {}), **({"place": {"altitude": height}} if height else {})))
+    write.create(
+        path,
+        write.new_job(
+            engine,
+            title=kept.get("words", "New job")[:70],
+            **({"customer": kept} if kept else {}),
+            **({"place": {"altitude": height}} if height else {}),
+        ),
+    )
 
 
-def engine_named(typed: str, choices: Sequence[Choice],
-                 kinds: Mapping[str, Kind]) -> tuple[str | dict[str, Any] | None, list[str]]:
+def engine_named(
+    typed: str, choices: Sequence[Choice], kinds: Mapping[str, Kind]
+) -> tuple[str | dict[str, Any] | None, list[str]]:
     """(what a job writes under `engine`, what is said about it) for a number, a name, a kind, 'unknown', or a few words
     such as 'petrol four, side valve, 1936'; None for what is none of these, with the nearest names."""
     ids = [choice.id for choice in choices]
@@ -76,11 +85,12 @@ def engine_named(typed: str, choices: Sequence[Choice],
     described, rest = described_by(typed, kinds)
     if described is None or rest:
         unclear = f" ('{', '.join(rest)}' is not understood)" if described is not None else ""
-        return None, [f"'{typed}' is none of them{f'; {close}' if close else ''}{unclear}",
-                      "Type a number, a name, or what is known: petrol four side valve 1936; or unknown."]
+        return None, [
+            f"'{typed}' is none of them{f'; {close}' if close else ''}{unclear}",
+            "Type a number, a name, or what is known: petrol four side valve 1936; or unknown.",
+        ]
     if any(contradictions_of(dict(described.build))):
-        return None, [f"'{typed}': {message} ({hint})" for _, message, hint in
-                      contradictions_of(dict(described.build))]
+        return None, [f"'{typed}': {message} ({hint})" for _, message, hint in contradictions_of(dict(described.build))]
     if described.kind and not described.build and not described.year:
         return described.kind, []
     return plain_described(described), []
@@ -114,8 +124,7 @@ def ask_engine(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
         if not open_now or count >= MOST:
             break
         if not begun:
-            console.print("\nThis engine has no sheet. A few questions on it first; d = don't know,\n"
-                          "Enter = not now.")
+            console.print("\nThis engine has no sheet. A few questions on it first; d = don't know,\nEnter = not now.")
         if not begun and nothing_said(described):
             count, begun = 1, True
             job = _open_question(shop, path, console, ask)

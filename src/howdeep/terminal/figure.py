@@ -94,7 +94,7 @@ def _settled(sitting: Sitting, path: str, form: SheetField, made: Printed) -> bo
     doubt = doubt_of(sitting.draft, plain)
     if made.explicit and doubt and doubt.only_units:
         # metric and inch stand side by side in many manuals, and the unit was typed
-        plain = with_values(sitting.draft, values, {name: UNIT_TYPED for name in figures_questioned(doubt)})
+        plain = with_values(sitting.draft, values, dict.fromkeys(figures_questioned(doubt), UNIT_TYPED))
         doubt = Doubt()
     if not doubt:
         return _save(sitting, plain, values, made.said)
@@ -115,7 +115,7 @@ def _settled(sitting: Sitting, path: str, form: SheetField, made: Printed) -> bo
         if typed.isdigit() and 1 <= int(typed) <= len(slips):
             return _slip(sitting, path, form, slips[int(typed) - 1], made)
         if keep and typed in ("k", "keep", "y", "yes"):
-            sure = {name: CONFIRMED for name in figures_questioned(doubt)}
+            sure = dict.fromkeys(figures_questioned(doubt), CONFIRMED)
             return _save(sitting, with_values(sitting.draft, values, sure), values, made.said)
         sitting.say("That is none of them.", 4)
 

@@ -167,8 +167,10 @@ def stopped_lines(desk: Desk, unsaved: tuple[str, str, Any] | None, how: str = "
         observation = desk.knowledge.observations[name]
         section = plain.get(section_of(observation))
         if not isinstance(section, dict) or section.get(name) != value:
-            yield (f"\n{how}. NOT saved: '{typed}' to \"{observation.title}\". The answers before it are in {path}; "
-                   f"{on_from}")
+            yield (
+                f"\n{how}. NOT saved: '{typed}' to \"{observation.title}\". The answers before it are in {path}; "
+                f"{on_from}"
+            )
             return
     following = desk.flow.next
     after = f"Next: {desk.knowledge.observations[following.observation].title.lower()}; " if following else ""

@@ -24,8 +24,10 @@ from ..pricing.write import create_list, new_list, put_figures
 from ..show.price_notes import shown_figure
 from .prompt import BACK, HELP_WANTED, QUIT, Ask, Leave, asked, print_faults
 
-HELP = ("Type the figure. Also: = the one shown is yours, Enter = later (it stays as it\n"
-        "is), none = you have no such price, b = back, h = help, q = leave.")
+HELP = (
+    "Type the figure. Also: = the one shown is yours, Enter = later (it stays as it\n"
+    "is), none = you have no such price, b = back, h = help, q = leave."
+)
 
 
 @dataclass(slots=True)
@@ -48,8 +50,10 @@ class Sitting:
 
 def begin(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
     """Write a new list with every figure an example, after asking whose it is and in what currency."""
-    console.print(f"A new price list: {path}. Every figure in it is an invented example until you put yours in its "
-                  "place. Answers are saved one by one; the same command goes on.")
+    console.print(
+        f"A new price list: {path}. Every figure in it is an invented example until you put yours in its "
+        "place. Answers are saved one by one; the same command goes on."
+    )
     name = " ".join(asked(ask, "Name of the shop: ").split())[:80] or "Our shop"
     while True:
         currency = asked(ask, "Currency, three letters (Enter = USD): ").upper() or "USD"
@@ -57,8 +61,10 @@ def begin(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
             break
         console.print("  Three letters, such as USD, CAD, GBP or EUR.")
     example = load_prices(example_prices(), knowledge)
-    create_list(path, new_list(knowledge, example, name=f"{name}, prices", currency=currency,
-                               date=datetime.date.today().isoformat()))
+    create_list(
+        path,
+        new_list(knowledge, example, name=f"{name}, prices", currency=currency, date=datetime.date.today().isoformat()),
+    )
 
 
 def run_new(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
@@ -183,8 +189,12 @@ def run_fill(path: Path, knowledge: Knowledge, places: Iterable[str], engine: st
     except (Leave, EOFError, KeyboardInterrupt):
         console.print()
     prices = sitting.prices
-    return sum(is_own(prices, prices.place_of_part(engine, place.removeprefix("parts.")) if place.startswith("parts.")
-                      else place) for place in wanted)
+    return sum(
+        is_own(
+            prices, prices.place_of_part(engine, place.removeprefix("parts.")) if place.startswith("parts.") else place
+        )
+        for place in wanted
+    )
 
 
 def near_question(knowledge: Knowledge, match: Match, prices: PriceList, ask: Ask) -> str:

@@ -69,9 +69,13 @@ def typed_value(observation: Observation, typed: str, count: int, default: str =
         before = stored if isinstance(stored, dict) else {}
         if "all" in before:
             before = dict.fromkeys(range(1, count + 1), before["all"])
-        return corrected(before, {
-            place: None if text in NOT_TAKEN else _place(observation, text, default)
-            for place, text in changes.items()})
+        return corrected(
+            before,
+            {
+                place: None if text in NOT_TAKEN else _place(observation, text, default)
+                for place, text in changes.items()
+            },
+        )
     if observation.rows:
         return dict(enumerate(_grid(observation, typed, count, default), 1))
     if observation.kind == "number":
@@ -82,8 +86,9 @@ def typed_value(observation: Observation, typed: str, count: int, default: str =
         return {"all": _pick(observation, parts[0])}
     if len(parts) != count:
         raise HowdeepError(f"{len(parts)} values were typed; {count} are wanted (? where not looked at)")
-    return _kept({index: None if part in NOT_TAKEN else _pick(observation, part)
-                  for index, part in enumerate(parts, 1)})
+    return _kept(
+        {index: None if part in NOT_TAKEN else _pick(observation, part) for index, part in enumerate(parts, 1)}
+    )
 
 
 def _kept(values: dict[int, Any]) -> dict[int, Any]:
@@ -122,14 +127,20 @@ def _grid(observation: Observation, typed: str, count: int, default: str) -> lis
     try:
         row = row_of(typed, size * count, unit=observation.unit, bare=observation.bare, default=default)
     except HowdeepError as error:
-        places = ", ".join(f"{name} {column}".strip() for name in observation.rows for column in
-                           observation.columns or ("",))
-        raise HowdeepError(f"{error.faults[0].message}: {places}"
-                           + (f", for each of {count}" if count > 1 else "")) from None
+        places = ", ".join(
+            f"{name} {column}".strip() for name in observation.rows for column in observation.columns or ("",)
+        )
+        raise HowdeepError(
+            f"{error.faults[0].message}: {places}" + (f", for each of {count}" if count > 1 else "")
+        ) from None
     width = max(1, len(observation.columns))
-    return [{name: [cell or UNKNOWN for cell in row[start + place * width: start + (place + 1) * width]]
-             for place, name in enumerate(observation.rows)}
-            for start in range(0, size * count, size)]
+    return [
+        {
+            name: [cell or UNKNOWN for cell in row[start + place * width : start + (place + 1) * width]]
+            for place, name in enumerate(observation.rows)
+        }
+        for start in range(0, size * count, size)
+    ]
 
 
 def _pick(observation: Observation, typed: str) -> str:
@@ -217,5 +228,16 @@ def row_prompt(observation: Observation, place: int) -> str:
     return f"{PLACES.get(observation.each, 'valve')} {place}> "
 
 
-__all__ = ["BACK", "DONT_KNOW", "NOT_NOW", "Units", "needs_unit", "next_row", "read_in", "row_prompt", "row_size",
-           "ticked", "typed_value"]
+__all__ = [
+    "BACK",
+    "DONT_KNOW",
+    "NOT_NOW",
+    "Units",
+    "needs_unit",
+    "next_row",
+    "read_in",
+    "row_prompt",
+    "row_size",
+    "ticked",
+    "typed_value",
+]

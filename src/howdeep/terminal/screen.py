@@ -33,7 +33,7 @@ def paged(console: Console, ask: Ask, lines: Sequence[str]) -> None:
     """Lines in parts that the window holds. Raises Leave where the person stops."""
     room = size_of(console)[1] - 1
     for start in range(0, len(lines), room):
-        say(console, lines[start:start + room])
+        say(console, lines[start : start + room])
         if start + room < len(lines):
             on(ask)
 

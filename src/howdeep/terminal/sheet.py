@@ -139,7 +139,7 @@ def _one(sitting: Sitting, path: str, form: SheetField, place: str) -> bool:
     """Ask one field until it is answered or left; False to go back to the one before."""
     sitting.console.print("")
     sitting.say(f"{place}  {form.title}")
-    like = f" Printed like: {form.like}" if form.like and form.kind not in ("count",) else ""
+    like = f" Printed like: {form.like}" if form.like and form.kind != "count" else ""
     sitting.say(f"{form.purpose}{like}", 2)
     for line in _choices(form):
         sitting.say(line, 2)

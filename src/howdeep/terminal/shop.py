@@ -49,13 +49,17 @@ def run_shop(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> Sh
             number = max(0, number - 1) if back else number + 1
     except (EOFError, KeyboardInterrupt, Leave):
         console.print()
-    console.print(f"Every answer is in {path}; 'howdeep shop show' shows it." if path.exists() else
-                  "Nothing was answered, so nothing was written.")
+    console.print(
+        f"Every answer is in {path}; 'howdeep shop show' shows it."
+        if path.exists()
+        else "Nothing was answered, so nothing was written."
+    )
     return settings
 
 
-def _one(path: Path, knowledge: Knowledge, settings: ShopSettings, question: tuple[str, str], console: Console,
-         ask: Ask) -> tuple[bool, ShopSettings]:
+def _one(
+    path: Path, knowledge: Knowledge, settings: ShopSettings, question: tuple[str, str], console: Console, ask: Ask
+) -> tuple[bool, ShopSettings]:
     """(whether back was asked for, the settings)."""
     key, text = question
     stands = shown(settings, key)
@@ -80,8 +84,9 @@ def _one(path: Path, knowledge: Knowledge, settings: ShopSettings, question: tup
                 console.print(f"  {fault.message}" + (f" ({fault.hint})" if fault.hint else ""))
 
 
-def _tools(path: Path, knowledge: Knowledge, settings: ShopSettings, console: Console,
-           ask: Ask) -> tuple[bool, ShopSettings]:
+def _tools(
+    path: Path, knowledge: Knowledge, settings: ShopSettings, console: Console, ask: Ask
+) -> tuple[bool, ShopSettings]:
     """The tools in one list: the numbers of those that the shop does not own."""
     names = list(knowledge.tools)
     console.print("\nWhich of these does the shop NOT own? Checks that need them are then not offered.")
@@ -103,6 +108,7 @@ def _tools(path: Path, knowledge: Knowledge, settings: ShopSettings, console: Co
                 console.print(f"  Numbers from 1 to {len(names)}, with commas between.")
                 continue
             missing = {int(part) for part in parts}
-        changes: dict[str, Any] = {f"tools.{name}": "no" if number in missing else "yes"
-                                   for number, name in enumerate(names, 1)}
+        changes: dict[str, Any] = {
+            f"tools.{name}": "no" if number in missing else "yes" for number, name in enumerate(names, 1)
+        }
         return False, put_settings(path, knowledge, changes)

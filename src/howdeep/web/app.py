@@ -91,9 +91,18 @@ class Desks:
                 self.kept.popitem(last=False)
 
 
-def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"localhost", "127.0.0.1"}),
-               token: str = "", secret: bytes = b"", guesses: Guesses | None = None,
-               prices: Path | None = None, passes: Passes | None = None, address: str = "") -> Flask:
+def create_app(
+    folder: Path,
+    shop: Shop,
+    *,
+    hosts: frozenset[str] = frozenset({"localhost", "127.0.0.1"}),
+    token: str = "",
+    secret: bytes = b"",
+    guesses: Guesses | None = None,
+    prices: Path | None = None,
+    passes: Passes | None = None,
+    address: str = "",
+) -> Flask:
     """The application for one folder of jobs. With a token, nothing is shown before it was entered, or one of `passes`
     was used; `address` is where other devices reach the page.
 
@@ -102,8 +111,15 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     """
     app = Flask(__name__, static_folder="static", template_folder="templates")
     again: Again = {}
-    guard(app, hosts=hosts, token=token, secret=secret or secrets.token_bytes(32), again=again,
-          guesses=guesses or Guesses(), passes=passes)
+    guard(
+        app,
+        hosts=hosts,
+        token=token,
+        secret=secret or secrets.token_bytes(32),
+        again=again,
+        guesses=guesses or Guesses(),
+        passes=passes,
+    )
     live = LiveShop(shop, folder, prices)
     shop = for_each_request(app, live)
     desks, book = Desks(), JobBook(folder)
@@ -118,28 +134,53 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     def index():
         search, page = request.args.get("search", "")[:100], request.args.get("page", "1")
         found = book.page(search, int(page) if page.isascii() and page.isdigit() and len(page) < 6 else 1)
-        return render_template("index.html", search=search, **{name: getattr(found, name) for name in (
-            "jobs", "page", "first", "last", "found", "total")},
-            unpacked=unpacked_word(folder, datetime.date.today().isoformat()))
+        return render_template(
+            "index.html",
+            search=search,
+            **{name: getattr(found, name) for name in ("jobs", "page", "first", "last", "found", "total")},
+            unpacked=unpacked_word(folder, datetime.date.today().isoformat()),
+        )
 
     @app.get("/job/<name>")
     def job(name: str):
         desk = desk_of(name, need="whole")
-        return render_template("job.html", name=name, desk=desk, view=views.answer_view(desk),
-                               card=job_card(desk, name), held=views.held_offers(desk),
-                               next=views.next_parts(desk), photos=photos_of(desk, name),
-                               compression=compression_picture(desk.answer.facts, desk.shop.settings.units))
+        return render_template(
+            "job.html",
+            name=name,
+            desk=desk,
+            view=views.answer_view(desk),
+            card=job_card(desk, name),
+            held=views.held_offers(desk),
+            next=views.next_parts(desk),
+            photos=photos_of(desk, name),
+            compression=compression_picture(desk.answer.facts, desk.shop.settings.units),
+        )
 
     def ask_page(name: str, desk: Desk, question: str, outcome: Outcome | None = None, again: bool = False):
         answers = shop.knowledge.observations["complaint"].answers
-        matches = [answers[name] for name in complaints_in(shop.knowledge, desk.job.job.customer.words)
-                   ] if question == "complaint" else ()
+        matches = (
+            [answers[name] for name in complaints_in(shop.knowledge, desk.job.job.customer.words)]
+            if question == "complaint"
+            else ()
+        )
         state = desk.flow
         asked_for = [text for _, text in why_texts(desk, state.next, question, {})] if question else []
-        return render_template("ask.html", name=name, desk=desk, state=state, question=question, matches=matches,
-                               asked_for=asked_for, cautions=cautions_of(desk, question) if question else (),
-                               moved=moves.get(f"{name} {desk.job.digest}"), outcome=outcome, again=again,
-                               view=so_far(desk), card=job_card(desk, name), asking=True)
+        return render_template(
+            "ask.html",
+            name=name,
+            desk=desk,
+            state=state,
+            question=question,
+            matches=matches,
+            asked_for=asked_for,
+            cautions=cautions_of(desk, question) if question else (),
+            moved=moves.get(f"{name} {desk.job.digest}"),
+            outcome=outcome,
+            again=again,
+            view=so_far(desk),
+            card=job_card(desk, name),
+            asking=True,
+        )
 
     @app.get("/job/<name>/ask")
     def ask(name: str):
@@ -167,13 +208,18 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     def answer(name: str):
         question = asked()
         how = request.form.get("how", "")
-        outcome = save_form(job_path(folder, name), lambda: desk_of(name, need="talk"), [question], request.form,
-                            how=how if how in (UNKNOWN, LATER) else "", asked=True)
+        outcome = save_form(
+            job_path(folder, name),
+            lambda: desk_of(name, need="talk"),
+            [question],
+            request.form,
+            how=how if how in (UNKNOWN, LATER) else "",
+            asked=True,
+        )
         if outcome.status != 303:
             return ask_page(name, asked_desk(name, question), question, outcome, again=True), outcome.status
         keep(name, outcome.desk)
-        return mark_read(redirect(url_for("ask", name=name, last=question), 303),
-                         cautions_of(outcome.desk, question))
+        return mark_read(redirect(url_for("ask", name=name, last=question), 303), cautions_of(outcome.desk, question))
 
     def keep(name: str, saved: Desk) -> None:
         desks.keep(saved)
@@ -190,10 +236,12 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
         outcome = expired_form(asked_desk(name, question), [question], request.form, asked=True)
         return ask_page(name, outcome.desk, question, outcome, again=True)
 
-    again.update({
-        "answer": _expired_answer,
-        "delete": lambda name: delete_page(name, ("This form had expired, so nothing was deleted.",)),
-    })
+    again.update(
+        {
+            "answer": _expired_answer,
+            "delete": lambda name: delete_page(name, ("This form had expired, so nothing was deleted.",)),
+        }
+    )
 
     @app.get("/job/<name>/answers")
     def answers(name: str):
@@ -205,8 +253,12 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     def explained(name: str, what: str | None = None):
         desk = desk_of(name, need="checks" if what else "whole")
         answer = desk.answer if what else with_changes(shop.knowledge, desk.answer, shop.prices)  # look-ups stay in it
-        return render_template("why.html", name=name, desk=desk,
-                               explanation=explained_in(why(shop.knowledge, answer, what), shop.settings.units))
+        return render_template(
+            "why.html",
+            name=name,
+            desk=desk,
+            explanation=explained_in(why(shop.knowledge, answer, what), shop.settings.units),
+        )
 
     @app.route("/job/<name>/delete", methods=["GET", "POST"])
     def delete(name: str):
@@ -253,9 +305,15 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
     def bad_input(error: HowdeepError):
         if isinstance(error, NoJob):
             return error_page("404 Not Found", [fault.message for fault in error.faults]), 404
-        return error_page("This cannot be read or saved", [
-            f"{Path(fault.file).name}:{fault.line}: " * bool(fault.file) + fault.message
-            + (f" ({fault.hint})" if fault.hint else "") for fault in error.faults]), 422
+        return error_page(
+            "This cannot be read or saved",
+            [
+                f"{Path(fault.file).name}:{fault.line}: " * bool(fault.file)
+                + fault.message
+                + (f" ({fault.hint})" if fault.hint else "")
+                for fault in error.faults
+            ],
+        ), 422
 
     @app.errorhandler(HTTPException)
     def refused(error: HTTPException):
@@ -263,7 +321,7 @@ def create_app(folder: Path, shop: Shop, *, hosts: frozenset[str] = frozenset({"
 
     @app.errorhandler(Exception)
     def defect(error: Exception):
-        app.logger.exception("internal fault")
+        app.logger.exception("internal fault")  # noqa: LOG004 - a handler of Flask, with the fault at hand
         lines = ["Nothing was saved by this step. Earlier answers are on disk."]
         return error_page("The program has a fault", lines), 500
 
@@ -274,6 +332,11 @@ def _typed() -> list[tuple[str, str]]:
     """What a form that could not be taken held, for the page that says so; nothing of forms from elsewhere."""
     if request.method != "POST" or request.endpoint == "enter" or not getattr(g, "own_form", False):
         return []
-    return [(key, value) for key, value in request.form.items(multi=True) if value.strip()
-            and key not in ("form_token", "observation", "question") and not key.startswith(("was.", "theirs."))
-            and not key.endswith(".unit")]
+    return [
+        (key, value)
+        for key, value in request.form.items(multi=True)
+        if value.strip()
+        and key not in ("form_token", "observation", "question")
+        and not key.startswith(("was.", "theirs."))
+        and not key.endswith(".unit")
+    ]

@@ -37,8 +37,10 @@ def job_choices(desk: Desk) -> tuple[Choice, ...]:
         return f"{job_title(knowledge, key)}: {percent(line.enough)}, {odds_words(line.enough)}; {price}"
 
     lines = sorted(decision.jobs, key=lambda line: (RUNGS.index(line.rung), line.whole))
-    return (Choice("", f"As the answer stands ({job_title(knowledge, decision.job).lower()})"),
-            *(Choice(line.job, said(line.job)) for line in lines))
+    return (
+        Choice("", f"As the answer stands ({job_title(knowledge, decision.job).lower()})"),
+        *(Choice(line.job, said(line.job)) for line in lines),
+    )
 
 
 def asked_job(desk: Desk) -> str:
@@ -72,5 +74,17 @@ def carried() -> dict[str, Any]:
     return {name: told for name in (JOB, TWO_STEP) if (told := request.values.get(name, ""))}
 
 
-__all__ = ["ANNEX", "COMPARE", "JOB", "SHOP_COPY", "TWO_STEP", "Choice", "asked_job", "beside", "carried", "is_asked",
-           "job_choices", "two_step"]
+__all__ = [
+    "ANNEX",
+    "COMPARE",
+    "JOB",
+    "SHOP_COPY",
+    "TWO_STEP",
+    "Choice",
+    "asked_job",
+    "beside",
+    "carried",
+    "is_asked",
+    "job_choices",
+    "two_step",
+]

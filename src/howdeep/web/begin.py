@@ -27,8 +27,14 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
     """Add the routes to the application."""
 
     def new_page(faults: tuple[str, ...] = ()):
-        return render_template("new.html", choices=engine_choices(shop.folders, folder), form=request.form,
-                               faults=faults, fields=engine_fields(), shop_altitude=shop.settings.altitude)
+        return render_template(
+            "new.html",
+            choices=engine_choices(shop.folders, folder),
+            form=request.form,
+            faults=faults,
+            fields=engine_fields(),
+            shop_altitude=shop.settings.altitude,
+        )
 
     @app.route("/new", methods=["GET", "POST"])
     def new():
@@ -41,8 +47,12 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
             return new_page(fault_lines(error)), 422
         customer = {key: form[key] for key in ("name", "phone", "email", "words", "machine") if form.get(key)}
         title = form.get("title") or (form.get("words") or "New job")[:70]
-        plain = write.new_job(engine, title=title, **({"customer": customer} if customer else {}),
-                              **({"place": {"altitude": shop.settings.altitude}} if shop.settings.altitude else {}))
+        plain = write.new_job(
+            engine,
+            title=title,
+            **({"customer": customer} if customer else {}),
+            **({"place": {"altitude": shop.settings.altitude}} if shop.settings.altitude else {}),
+        )
         try:
             place = {key: text for key, text in place_given(request.form).items() if text}
             if place:
@@ -64,10 +74,16 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
 
     def engine_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         general = desk.job.general
-        form = request.form or engine_shown(general.described if general else None) or {
-            "engine": desk.job.job.engine}
-        return render_template("job_engine.html", name=name, desk=desk, form=form, faults=faults,
-                               fields=engine_fields(), choices=engine_choices(shop.folders, folder))
+        form = request.form or engine_shown(general.described if general else None) or {"engine": desk.job.job.engine}
+        return render_template(
+            "job_engine.html",
+            name=name,
+            desk=desk,
+            form=form,
+            faults=faults,
+            fields=engine_fields(),
+            choices=engine_choices(shop.folders, folder),
+        )
 
     @app.route("/job/<name>/engine", methods=["GET", "POST"])
     def job_engine(name: str):
@@ -76,8 +92,9 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
             return engine_page(name, desk)
         form = {key: write.clean_text(value)[:200].strip() for key, value in request.form.items()}
         if form.get("was.engine", "") != desk.job.digest:
-            return engine_page(name, desk, ("Somebody else changed this job meanwhile; look it over and save "
-                                            "again.",)), 409
+            return engine_page(
+                name, desk, ("Somebody else changed this job meanwhile; look it over and save again.",)
+            ), 409
         try:
             named = chosen_engine(form)
             write.save(desk.path, desk.job.digest, lambda plain: {**plain, "engine": named})
@@ -98,10 +115,12 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
                     raise
         raise HowdeepError("Too many jobs of this name are being made at once. Save again.")
 
-    again.update({
-        "new": lambda: new_page((EXPIRED,)),
-        "job_engine": lambda name: engine_page(name, desk_of(name, need="talk"), (EXPIRED,)),
-    })
+    again.update(
+        {
+            "new": lambda: new_page((EXPIRED,)),
+            "job_engine": lambda name: engine_page(name, desk_of(name, need="talk"), (EXPIRED,)),
+        }
+    )
 
 
 __all__ = ["add_begin"]

@@ -84,7 +84,7 @@ class JobBook:
         found.sort(key=lambda item: (-item[0], item[1].name))
         pages = max(1, -(-len(found) // PAGE))
         page = min(max(1, page), pages)
-        shown = tuple(entry for _, entry in found[(page - 1) * PAGE:page * PAGE])
+        shown = tuple(entry for _, entry in found[(page - 1) * PAGE : page * PAGE])
         first = (page - 1) * PAGE + 1 if shown else 0
         return Page(shown, page, first, first + len(shown) - 1 if shown else 0, len(found), len(jobs))
 
@@ -135,8 +135,9 @@ class JobBook:
         kept = self.kept or {}
         plain = {"howdeep_book": VERSION, "jobs": [[list(mark), asdict(entry)] for mark, entry in kept.values()]}
         try:
-            write_whole(self.folder / INDEX, json.dumps(plain, ensure_ascii=False, separators=(",", ":")).encode(),
-                        mode=0o600)
+            write_whole(
+                self.folder / INDEX, json.dumps(plain, ensure_ascii=False, separators=(",", ":")).encode(), mode=0o600
+            )
             self.changed = 0
         except (HowdeepError, OSError):
             self.changed = 0  # a folder that cannot be written to is read anew each time it is opened
@@ -168,8 +169,16 @@ def listed(path: Path, mode: int) -> Listed | None:
     engine = " ".join(map(str, told.values())) if isinstance(told, dict) else str(told or "")
     state = standing_of(plain)
     words = folded(" ".join([path.stem, state, *_texts(plain)]))[:WORDS]
-    return Listed(path.stem, str(plain.get("title") or ""), engine[:80], str(customer.get("name") or ""), state,
-                  str(plain.get("opened") or ""), "", words)
+    return Listed(
+        path.stem,
+        str(plain.get("title") or ""),
+        engine[:80],
+        str(customer.get("name") or ""),
+        state,
+        str(plain.get("opened") or ""),
+        "",
+        words,
+    )
 
 
 def _damaged(path: Path, fault: str) -> Listed:

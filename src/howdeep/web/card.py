@@ -8,15 +8,38 @@ from ..interview.session import Desk
 from ..job.standing import standing_of
 from ..sheets.shelf import bore_words, kind_words
 
-PLACES = (("talk", "Talk", "/ask"), ("test", "Test", "/readings"), ("answer", "Answer", ""),
-          ("promise", "Promise", "/papers"), ("open", "Open", "/open"), ("prove", "Prove", "/prove"))
+PLACES = (
+    ("talk", "Talk", "/ask"),
+    ("test", "Test", "/readings"),
+    ("answer", "Answer", ""),
+    ("promise", "Promise", "/papers"),
+    ("open", "Open", "/open"),
+    ("prove", "Prove", "/prove"),
+)
 """The six places of a job, in the order in which a shop lives through it: (id, its word, end of its address)."""
 
 _PLACE_OF = {
-    "ask": "talk", "answer": "talk", "answers": "talk", "readings": "test", "save_readings": "test", "place": "test",
-    "job": "answer", "explained": "answer", "waive": "answer", "job_engine": "answer", "keeping": "answer",
-    "history": "answer", "papers": "promise", "job_prices": "promise", "promises": "promise", "changes": "promise",
-    "number": "promise", "approve": "promise", "opened": "open", "save_opened": "open", "prove": "prove",
+    "ask": "talk",
+    "answer": "talk",
+    "answers": "talk",
+    "readings": "test",
+    "save_readings": "test",
+    "place": "test",
+    "job": "answer",
+    "explained": "answer",
+    "waive": "answer",
+    "job_engine": "answer",
+    "keeping": "answer",
+    "history": "answer",
+    "papers": "promise",
+    "job_prices": "promise",
+    "promises": "promise",
+    "changes": "promise",
+    "number": "promise",
+    "approve": "promise",
+    "opened": "open",
+    "save_opened": "open",
+    "prove": "prove",
     "close": "prove",
 }
 """Endpoint -> the place of a job that it belongs to."""
@@ -46,13 +69,28 @@ def job_card(desk: Desk, name: str) -> JobCard:
     """The card of an open job; `name` stands in for a title that was not given."""
     job, engine = desk.job.job, desk.job.engine
     build = engine.build
-    sizes = [f"{build.cylinders} cylinder{'' if build.cylinders == 1 else 's'}",
-             *(f"{word} {text}" for word, text in (("bore", bore_words(engine.bore)),
-                                                   ("stroke", engine.stroke)) if text)]
-    plain = {"found": {"came_back": job.found.came_back} if job.found else None, "teardown": job.teardown,
-             "promises": job.promises, "approvals": job.approvals, "readings": job.readings, "answers": job.answers}
-    return JobCard(job.title or name, standing_of(plain), job.opened, job.customer.name, job.customer.phone,
-                   job.customer.machine, engine.name, f"{kind_words(engine)}; {', '.join(sizes)}")
+    sizes = [
+        f"{build.cylinders} cylinder{'' if build.cylinders == 1 else 's'}",
+        *(f"{word} {text}" for word, text in (("bore", bore_words(engine.bore)), ("stroke", engine.stroke)) if text),
+    ]
+    plain = {
+        "found": {"came_back": job.found.came_back} if job.found else None,
+        "teardown": job.teardown,
+        "promises": job.promises,
+        "approvals": job.approvals,
+        "readings": job.readings,
+        "answers": job.answers,
+    }
+    return JobCard(
+        job.title or name,
+        standing_of(plain),
+        job.opened,
+        job.customer.name,
+        job.customer.phone,
+        job.customer.machine,
+        engine.name,
+        f"{kind_words(engine)}; {', '.join(sizes)}",
+    )
 
 
 __all__ = ["PLACES", "JobCard", "job_card", "place_of"]

@@ -43,8 +43,9 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
     def place_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         given = asdict(desk.job.job.place)
         shown = {field: request.form.get(field, given[field]) for field, *_ in PLACE}
-        return render_template("place.html", name=name, desk=desk, shown=shown, form=request.form, faults=faults,
-                               was=_place(desk))
+        return render_template(
+            "place.html", name=name, desk=desk, shown=shown, form=request.form, faults=faults, was=_place(desk)
+        )
 
     @app.route("/job/<name>/place", methods=["GET", "POST"])
     def place(name: str):
@@ -56,18 +57,29 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
         def change(desk: Desk):
             if request.form.get("was.place", "") != _place(desk):
                 said = ", ".join(text for text in asdict(desk.job.job.place).values() if text) or "nothing"
-                raise Moved(f"Somebody else set the place meanwhile: {said}. What you typed stands below; save again "
-                             "to put it over theirs.")
+                raise Moved(
+                    f"Somebody else set the place meanwhile: {said}. What you typed stands below; save again "
+                    "to put it over theirs."
+                )
             return placing(without=[field for field, text in given.items() if not text], **given)
 
         return _saved(name, change, place_page)
 
     def waive_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         job = desk.job.job
-        return render_template("waive.html", name=name, desk=desk, offers=_offers(shop, desk), faults=faults, how=HOW,
-                               form=request.form, chosen=chosen_holds(), was=_waived(desk),
-                               today=datetime.date.today().isoformat(),
-                               waived=[(_title(shop, key), waiver) for key, waiver in job.waived.items()])
+        return render_template(
+            "waive.html",
+            name=name,
+            desk=desk,
+            offers=_offers(shop, desk),
+            faults=faults,
+            how=HOW,
+            form=request.form,
+            chosen=chosen_holds(),
+            was=_waived(desk),
+            today=datetime.date.today().isoformat(),
+            waived=[(_title(shop, key), waiver) for key, waiver in job.waived.items()],
+        )
 
     @app.route("/job/<name>/waive", methods=["GET", "POST"])
     def waive(name: str):
@@ -78,8 +90,10 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
 
         def change(desk: Desk):
             if form.get("was.waived", "") != _waived(desk):
-                raise Moved("Somebody else waived a check of this job meanwhile; it stands below. What you typed is "
-                             "still here: look it over and save again.")
+                raise Moved(
+                    "Somebody else waived a check of this job meanwhile; it stands below. What you typed is "
+                    "still here: look it over and save again."
+                )
             holds, offered = chosen_holds(), {offer.waiver for offer in _offers(shop, desk)}
             if not holds:
                 raise HowdeepError("Choose what is gone on without.")
@@ -88,8 +102,16 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
                     raise HowdeepError(f"'{hold[:80]}' does not stand before a promise, so it need not be waived.")
             if not form.get("by") or not form.get("how"):
                 raise HowdeepError("Say who decided, and how.")
-            steps = [waiving(hold, by=form["by"], how=form["how"], reason=form.get("reason", ""),
-                             date=form.get("date") or datetime.date.today().isoformat()) for hold in holds]
+            steps = [
+                waiving(
+                    hold,
+                    by=form["by"],
+                    how=form["how"],
+                    reason=form.get("reason", ""),
+                    date=form.get("date") or datetime.date.today().isoformat(),
+                )
+                for hold in holds
+            ]
 
             def all_of_them(plain: dict[str, Any]) -> dict[str, Any]:
                 for step in steps:
@@ -119,8 +141,11 @@ def chosen_holds() -> list[str]:
 
 def place_given(form: Mapping[str, str]) -> dict[str, str]:
     """Field of the place -> what was typed, a bare number with the unit chosen beside it; empty where nothing was."""
-    return {field: with_unit(with_point(typed_text(form, field)), typed_text(form, f"{field}.unit"))
-            for field, *_ in PLACE if field in form}
+    return {
+        field: with_unit(with_point(typed_text(form, field)), typed_text(form, f"{field}.unit"))
+        for field, *_ in PLACE
+        if field in form
+    }
 
 
 def _place(desk: Desk) -> str:
@@ -144,8 +169,11 @@ def _offers(shop: Shop, desk: Desk) -> list[Offer]:
         if hold.state == "stands":
             entry = knowledge.holds[hold.hold]
             check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
-            found[hold.hold] = Offer(hold.hold, entry.title, f"The check that is then not made: {check.title} "
-                                     f"({minutes(hold.minutes)}). {entry.because}")
+            found[hold.hold] = Offer(
+                hold.hold,
+                entry.title,
+                f"The check that is then not made: {check.title} ({minutes(hold.minutes)}). {entry.because}",
+            )
     line = answer.decision.line(answer.decision.job)
     for key, fault in before_promise(knowledge, answer, shop.prices, answer.decision.job, line.enough):
         if key in OTHER_WAIVERS:

@@ -19,9 +19,17 @@ def add_devices(app: Flask, passes: Passes | None, address: str, again: Again) -
 
     def page(faults: tuple[str, ...] = (), key: str = "", name: str = ""):
         whole = f"{address or request.host_url.rstrip('/')}/pass/{key}" if key else ""
-        return render_template("devices.html", faults=faults, form=request.form, key=key, of=name, whole=whole,
-                               picture=qr_address(whole) if whole else "", address=address,
-                               known=passes.all() if passes is not None else None)
+        return render_template(
+            "devices.html",
+            faults=faults,
+            form=request.form,
+            key=key,
+            of=name,
+            whole=whole,
+            picture=qr_address(whole) if whole else "",
+            address=address,
+            known=passes.all() if passes is not None else None,
+        )
 
     @app.route("/devices", methods=["GET", "POST"])
     def devices():

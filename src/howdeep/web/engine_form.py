@@ -20,8 +20,14 @@ PREFIX = "engine."
 
 def engine_fields() -> list[tuple[str, str, dict[str, str]]]:
     """(name, question, word -> wording) of every field; the year is typed and has no words."""
-    return [(name, ASK[name], {str(count): str(count) for count in range(1, 7)} if name == "cylinders"
-             else WORDING.get(name, {})) for name in FIELDS]
+    return [
+        (
+            name,
+            ASK[name],
+            {str(count): str(count) for count in range(1, 7)} if name == "cylinders" else WORDING.get(name, {}),
+        )
+        for name in FIELDS
+    ]
 
 
 def engine_from(form: Mapping[str, str], kinds: Mapping[str, Kind]) -> dict[str, Any] | str:

@@ -66,9 +66,21 @@ def add_engines(app: Flask, folder: Path, shop: Shop, again: Again) -> None:
     def form_page(name: str, draft: Draft, group: str = "", filled: Filled | None = None, faults: tuple[str, ...] = ()):
         typed = request.form if filled is not None or faults else {}
         return render_template(
-            "engine.html", sheet=draft, id=name, open=group or _first_unknown(draft), filled=filled, faults=faults,
-            typed=typed, fields_of=fields_of, known=_known, text_at=text_at, usual=_usual, units=units_in,
-            offered=OFFERED, dimensions=PLURAL)
+            "engine.html",
+            sheet=draft,
+            id=name,
+            open=group or _first_unknown(draft),
+            filled=filled,
+            faults=faults,
+            typed=typed,
+            fields_of=fields_of,
+            known=_known,
+            text_at=text_at,
+            usual=_usual,
+            units=units_in,
+            offered=OFFERED,
+            dimensions=PLURAL,
+        )
 
     @app.get("/engine/<name>")
     def engine(name: str):
@@ -102,12 +114,19 @@ def add_engines(app: Flask, folder: Path, shop: Shop, again: Again) -> None:
         path, checked = path_of(name), None
         broken: tuple[Fault, ...] = ()
         try:
-            checked = check_document(read(path), sheet_form(shop.folders), plausible_table(shop.folders),
-                                     shop.knowledge.operations)
+            checked = check_document(
+                read(path), sheet_form(shop.folders), plausible_table(shop.folders), shop.knowledge.operations
+            )
         except HowdeepError as error:  # no YAML at all
             broken = error.faults
-        return render_template("engine_check.html", id=name, checked=checked, broken=broken, file=path.name,
-                               own=path.parent != shipped_rules() / SHEETS)
+        return render_template(
+            "engine_check.html",
+            id=name,
+            checked=checked,
+            broken=broken,
+            file=path.name,
+            own=path.parent != shipped_rules() / SHEETS,
+        )
 
     @app.get("/engine/<name>/card")
     def engine_card(name: str):
@@ -123,8 +142,10 @@ def add_engines(app: Flask, folder: Path, shop: Shop, again: Again) -> None:
 def _first_unknown(draft: Draft) -> str:
     """The first group in which something is not known."""
     groups = draft.form.groups
-    return next((name for name in groups if not all(
-        is_known(path, draft) for path in fields_of(groups[name], draft))), next(iter(groups)))
+    return next(
+        (name for name in groups if not all(is_known(path, draft) for path in fields_of(groups[name], draft))),
+        next(iter(groups)),
+    )
 
 
 def _known(draft: Draft, group: str) -> int:

@@ -47,9 +47,10 @@ def cells_of(observation: Observation, name: str, count: int) -> tuple[Cell, ...
             cells.append(Cell(f"{name}.{index}", index, where=f"{what} {index}"))
             continue
         for row in observation.rows:
-            cells += [Cell(f"{name}.{index}.{row}.{column}", index, row, column,
-                           f"{what} {index}, {row} {axis}".strip())
-                      for column, axis in enumerate(observation.columns or ("",))]
+            cells += [
+                Cell(f"{name}.{index}.{row}.{column}", index, row, column, f"{what} {index}, {row} {axis}".strip())
+                for column, axis in enumerate(observation.columns or ("",))
+            ]
     return tuple(cells)
 
 
@@ -122,6 +123,9 @@ def plain_of(observation: Observation, cells: Mapping[Cell, Any]) -> Any:
         if here not in (None, ""):
             rows[cell.row][cell.column] = here
     if observation.rows:
-        values = {index: rows for index, rows in values.items()
-                  if any(here != UNKNOWN for line in rows.values() for here in line)}
+        values = {
+            index: rows
+            for index, rows in values.items()
+            if any(here != UNKNOWN for line in rows.values() for here in line)
+        }
     return values or None

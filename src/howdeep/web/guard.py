@@ -36,7 +36,7 @@ SAVING = re.compile(
 """Forms whose fields are carried along so."""
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; "
-                               "base-uri 'none'; frame-ancestors 'none'",
+    "base-uri 'none'; frame-ancestors 'none'",
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "same-origin",
@@ -49,8 +49,16 @@ Again = dict[str, Callable[..., Any]]
 """Endpoint -> the function that shows its form again with what was typed, and changes nothing."""
 
 
-def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again: Again, guesses: Guesses,
-          passes: Passes | None = None) -> None:
+def guard(
+    app: Flask,
+    *,
+    hosts: frozenset[str],
+    token: str,
+    secret: bytes,
+    again: Again,
+    guesses: Guesses,
+    passes: Passes | None = None,
+) -> None:
     """Put the checks before every request of the app. `hosts` are the host names it answers to ('' for any). `g.device`
     is the name of the device where it was let in by a pass of its own."""
     app.config["MAX_CONTENT_LENGTH"] = MAX_REQUEST
@@ -111,8 +119,9 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
         response.headers.pop("Server", None)
         return response
 
-    def enter_page(path: str = "", kept: tuple[tuple[str, str], ...] = (), said: str = "", status: int = 200,
-                   wait: int = 0) -> Response:
+    def enter_page(
+        path: str = "", kept: tuple[tuple[str, str], ...] = (), said: str = "", status: int = 200, wait: int = 0
+    ) -> Response:
         response = make_response(render_template("enter.html", said=said, path=path, kept=kept, prefix=KEPT), status)
         if wait:
             response.headers["Retry-After"] = str(wait)
@@ -132,8 +141,7 @@ def guard(app: Flask, *, hosts: frozenset[str], token: str, secret: bytes, again
         if not device and not _same(given, token):
             return enter_page(path, kept, "That is not the token, and no pass that is still good.", 403)
         guesses.right(address)
-        response = (make_response(render_template("resend.html", path=path, kept=kept)) if path
-                    else redirect("/", 303))
+        response = make_response(render_template("resend.html", path=path, kept=kept)) if path else redirect("/", 303)
         if device:
             return holding(response, device)
         response.set_cookie(PASS, pass_value(), httponly=True, samesite="Strict")
@@ -185,8 +193,9 @@ def _carried() -> tuple[str, tuple[tuple[str, str], ...]]:
     path = request.form.get("kept_path", "")
     if not SAVING.fullmatch(path):
         return "", ()
-    return path, tuple((key[len(KEPT):], value) for key, value in request.form.items(multi=True)
-                       if key.startswith(KEPT))
+    return path, tuple(
+        (key[len(KEPT) :], value) for key, value in request.form.items(multi=True) if key.startswith(KEPT)
+    )
 
 
 def _typed(form: Any) -> tuple[tuple[str, str], ...]:

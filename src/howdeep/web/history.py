@@ -34,10 +34,20 @@ def add_history(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
         lines = read_journal(desk.path).lines
         last = undone(lines)
         why_not = may_undo(last) if last is not None else ""
-        return render_template("history.html", name=name, desk=desk, card=job_card(desk, name), faults=faults,
-                               lines=[(line.number, when(line), line.by, line_words(shop.knowledge, line))
-                                      for line in reversed(lines[-SHOWN:])], all=len(lines),
-                               last=line_words(shop.knowledge, last) if last is not None else "", why_not=why_not)
+        return render_template(
+            "history.html",
+            name=name,
+            desk=desk,
+            card=job_card(desk, name),
+            faults=faults,
+            lines=[
+                (line.number, when(line), line.by, line_words(shop.knowledge, line))
+                for line in reversed(lines[-SHOWN:])
+            ],
+            all=len(lines),
+            last=line_words(shop.knowledge, last) if last is not None else "",
+            why_not=why_not,
+        )
 
     @app.route("/job/<name>/history", methods=["GET", "POST"])
     def history(name: str):

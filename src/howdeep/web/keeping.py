@@ -27,8 +27,10 @@ SIZES = {"small": 480, "": 1600}
 """What the address asks for -> longer side of the copy that is shown, in points of the screen."""
 COPIES = 64
 """Copies kept in memory; one of the larger size has about 300 kB."""
-NO_PICTURE = ("This cannot be looked at as a picture: JPEG, PNG, WebP and GIF can, whole and of at most 89 million "
-              "points. Set the camera to JPEG, or keep the file with 'howdeep photo'.")
+NO_PICTURE = (
+    "This cannot be looked at as a picture: JPEG, PNG, WebP and GIF can, whole and of at most 89 million "
+    "points. Set the camera to JPEG, or keep the file with 'howdeep photo'."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +70,14 @@ class Copies:
 def photos_of(desk: Desk, name: str) -> tuple[Shown, ...]:
     """The photographs of a job, the newest first."""
     known = desk.knowledge.observations
-    return tuple(Shown(known[photo.of].title if photo.of in known else photo.of, photo.date,
-                       url_for("photograph", name=name, file=photo.file)) for photo in reversed(desk.job.job.photos))
+    return tuple(
+        Shown(
+            known[photo.of].title if photo.of in known else photo.of,
+            photo.date,
+            url_for("photograph", name=name, file=photo.file),
+        )
+        for photo in reversed(desk.job.job.photos)
+    )
 
 
 def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Again) -> None:
@@ -81,10 +89,21 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
         return found if found is not None else abort(404, "This job has no such photograph.")
 
     def page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
-        looks = [(key, item.title) for key, item in desk.knowledge.observations.items()
-                 if item.kind == "choice" and item.moment != "talk"]
-        return render_template("keeping.html", name=name, desk=desk, card=job_card(desk, name), faults=faults,
-                               form=request.form, photos=photos_of(desk, name), looks=looks)
+        looks = [
+            (key, item.title)
+            for key, item in desk.knowledge.observations.items()
+            if item.kind == "choice" and item.moment != "talk"
+        ]
+        return render_template(
+            "keeping.html",
+            name=name,
+            desk=desk,
+            card=job_card(desk, name),
+            faults=faults,
+            form=request.form,
+            photos=photos_of(desk, name),
+            looks=looks,
+        )
 
     @app.route("/job/<name>/note", methods=["GET", "POST"])
     def keeping(name: str):

@@ -7,6 +7,7 @@ import os
 import threading
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 ARENAS = 2
 """Pools of the C library; by default each thread of the server gets its own, and none is used up."""
@@ -48,7 +49,7 @@ class Trimmer:
 def resident() -> int:
     """Bytes of memory that the process holds now; 0 where the system does not tell."""
     try:
-        with open("/proc/self/statm", encoding="ascii") as told:
+        with Path("/proc/self/statm").open(encoding="ascii") as told:
             return int(told.read().split()[1]) * os.sysconf("SC_PAGE_SIZE")
     except (OSError, ValueError, IndexError):
         return 0

@@ -53,8 +53,16 @@ def shown_as(plain: Any) -> str:
     return json.dumps(plain, ensure_ascii=True, separators=(",", ":"))
 
 
-def merge(observation: Observation, name: str, count: int, form: Mapping[str, str], stored: Any, *,
-          how: str = "", asked: bool = False) -> Merged:
+def merge(
+    observation: Observation,
+    name: str,
+    count: int,
+    form: Mapping[str, str],
+    stored: Any,
+    *,
+    how: str = "",
+    asked: bool = False,
+) -> Merged:
     """One observation of a form merged with what stands in the job (`stored`, a plain value or None).
 
     `how` is 'unknown' or 'later' where one of these was pressed. `asked` says that this observation alone was asked:
@@ -76,13 +84,23 @@ def merge(observation: Observation, name: str, count: int, form: Mapping[str, st
         values[cell] = mine
         answered = stored == UNKNOWN and base != UNKNOWN
         if now != before or answered:
-            clashes.append(Clash(cell.field, cell.where, "don't know" if answered else _said(observation, now),
-                                 _said(observation, mine)))
+            clashes.append(
+                Clash(
+                    cell.field,
+                    cell.where,
+                    "don't know" if answered else _said(observation, now),
+                    _said(observation, mine),
+                )
+            )
     if typed:
         unit = f"{name}.unit"
         plain = plain_of(observation, values)
-        return Merged(True, LATER if plain is None and asked else plain,
-                      {**typed, **({unit: typed_text(form, unit)} if unit in form else {})}, tuple(clashes))
+        return Merged(
+            True,
+            LATER if plain is None and asked else plain,
+            {**typed, **({unit: typed_text(form, unit)} if unit in form else {})},
+            tuple(clashes),
+        )
     if asked and stored is None and base is None:
         return Merged(True, LATER)
     return Merged()
@@ -116,6 +134,7 @@ def _shown(text: str) -> Any:
     except (ValueError, RecursionError):
         return None
     if isinstance(plain, dict):
-        return {int(key) if key.isascii() and key.isdigit() and len(key) < 4 else key: value
-                for key, value in plain.items()}
+        return {
+            int(key) if key.isascii() and key.isdigit() and len(key) < 4 else key: value for key, value in plain.items()
+        }
     return plain if isinstance(plain, (str, int, float, list)) else None

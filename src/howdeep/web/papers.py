@@ -19,8 +19,10 @@ from .forms import with_point
 from .guard import Again
 from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
 
-PAPER_POLICY = ("default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
-                "frame-ancestors 'none'")
+PAPER_POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'"
+)
 """The printed page carries its own style sheet; nothing else may run or load."""
 
 
@@ -44,26 +46,55 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         rung = beside(desk)
         other = build_quote(shop.knowledge, desk.answer, shop.prices, rung) if rung else None
         number = number_of(desk.job.job, content_of(quote_to_plain(made)))
-        estimate = estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, asked=is_asked(),
-                               number=number or None, date=today, units=units)
+        estimate = estimate_of(
+            shop.knowledge,
+            desk.answer,
+            made,
+            shop.prices,
+            shop.settings,
+            asked=is_asked(),
+            number=number or None,
+            date=today,
+            units=units,
+        )
         lacking = [title_of(shop.knowledge, place) for place in lacking_places(made)]
         shop_copy = SHOP_COPY in request.args
         with_annex = ANNEX in request.args or shop_copy
-        behind = annex_of(made, shop.knowledge, desk.answer, estimate, shop_copy=shop_copy, compare=other, date=today,
-                          units=units) if with_annex or other else None
-        page = estimate_page(estimate, lacking=lacking, fill=url_for("job_prices", name=name), shop=shop.prices.shop,
-                             annex=behind, units=units, notes=price_notes(made, today),
-                             back=url_for("papers" if request.args else "job", name=name),
-                             other="" if with_annex else url_for("quote", name=name, annex="yes", **carried()))
+        behind = (
+            annex_of(
+                made, shop.knowledge, desk.answer, estimate, shop_copy=shop_copy, compare=other, date=today, units=units
+            )
+            if with_annex or other
+            else None
+        )
+        page = estimate_page(
+            estimate,
+            lacking=lacking,
+            fill=url_for("job_prices", name=name),
+            shop=shop.prices.shop,
+            annex=behind,
+            units=units,
+            notes=price_notes(made, today),
+            back=url_for("papers" if request.args else "job", name=name),
+            other="" if with_annex else url_for("quote", name=name, annex="yes", **carried()),
+        )
         response = Response(page, mimetype="text/html")
         response.headers["Content-Security-Policy"] = PAPER_POLICY
         return response
 
     def close_page(name: str, desk: Desk, faults: tuple[str, ...] = ()):
         causes = [belief.cause for belief in desk.answer.beliefs]
-        return render_template("close.html", name=name, desk=desk, causes=causes, form=request.form,
-                               said_of=[cause for cause in causes if request.form.get(f"cause.{cause}")], faults=faults,
-                               today=datetime.date.today().isoformat(), found_before=_found(desk))
+        return render_template(
+            "close.html",
+            name=name,
+            desk=desk,
+            causes=causes,
+            form=request.form,
+            said_of=[cause for cause in causes if request.form.get(f"cause.{cause}")],
+            faults=faults,
+            today=datetime.date.today().isoformat(),
+            found_before=_found(desk),
+        )
 
     @app.route("/job/<name>/close", methods=["GET", "POST"])
     def close(name: str):
@@ -73,22 +104,38 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         if request.method == "GET":
             return close_page(name, desk)
         form = request.form
-        found = {cause: said for cause in shop.knowledge.causes
-                 if (said := form.get(f"cause.{cause}")) in ("present", "absent")}
+        found = {
+            cause: said
+            for cause in shop.knowledge.causes
+            if (said := form.get(f"cause.{cause}")) in ("present", "absent")
+        }
         with lock_of(desk.path):
             for _ in range(TRIES):
                 desk = desk_of(name, need="talk")
                 if form.get("was.found", "") != _found(desk):
-                    return close_page(name, desk, (
-                        "Somebody else closed this job meanwhile. What they wrote: " + _in_words(shop, desk),
-                        "What you typed stands below; save again to put it over theirs.")), 409
+                    return close_page(
+                        name,
+                        desk,
+                        (
+                            "Somebody else closed this job meanwhile. What they wrote: " + _in_words(shop, desk),
+                            "What you typed stands below; save again to put it over theirs.",
+                        ),
+                    ), 409
                 try:
-                    write.save(desk.path, desk.job.digest, close_change(
-                        shop.knowledge, date=form.get("date") or datetime.date.today().isoformat(), causes=found,
-                        scope_done=form.get("scope_done") or None,
-                        hours=with_point(form.get("hours", "").strip()) or None,
-                        cost=with_point(form.get("cost", "").strip()), came_back=form.get("came_back") or "",
-                        note=write.clean_text(form.get("note", ""))[:4000]))
+                    write.save(
+                        desk.path,
+                        desk.job.digest,
+                        close_change(
+                            shop.knowledge,
+                            date=form.get("date") or datetime.date.today().isoformat(),
+                            causes=found,
+                            scope_done=form.get("scope_done") or None,
+                            hours=with_point(form.get("hours", "").strip()) or None,
+                            cost=with_point(form.get("cost", "").strip()),
+                            came_back=form.get("came_back") or "",
+                            note=write.clean_text(form.get("note", ""))[:4000],
+                        ),
+                    )
                     return redirect(url_for("job", name=name), 303)
                 except StaleFile:
                     continue

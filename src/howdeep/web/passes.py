@@ -80,7 +80,7 @@ class Passes:
             return (*kept, Pass(name, datetime.date.today().isoformat(), _digest(key), until))
 
         self._change(more)
-        return "-".join(key[at:at + EACH] for at in range(0, len(key), EACH))
+        return "-".join(key[at : at + EACH] for at in range(0, len(key), EACH))
 
     def use(self, key: str) -> str:
         """What the device is to hold from now on, for a key that is good; empty for any other. A key works once."""
@@ -91,8 +91,9 @@ class Passes:
         def used(kept: tuple[Pass, ...]) -> tuple[Pass, ...]:
             if not any(one.key == wanted for one in kept):
                 raise _Gone("")
-            return tuple(replace(one, key="", until=0.0, device=_digest(held)) if one.key == wanted else one
-                         for one in kept)
+            return tuple(
+                replace(one, key="", until=0.0, device=_digest(held)) if one.key == wanted else one for one in kept
+            )
 
         try:
             self._change(used)

@@ -64,14 +64,24 @@ def compression_picture(facts: Facts, units: str) -> Compression | None:
         middle = LEFT + slot * (index + 0.5)
         names.append((round(middle, 1), str(index + 1)))
         oiled = wet[index] if index < len(wet) else None
-        told.append(f"cylinder {index + 1}: "
-                    + ("not taken" if value is None else f"{shown(value)} {unit}")
-                    + (f", {shown(oiled)} with oil" if oiled is not None else ""))
+        told.append(
+            f"cylinder {index + 1}: "
+            + ("not taken" if value is None else f"{shown(value)} {unit}")
+            + (f", {shown(oiled)} with oil" if oiled is not None else "")
+        )
         for offset, kind, figure in ((-width, "dry", value), (0.0, "wet", oiled)):
             if figure is not None:
                 tall = room * max(0.0, figure) / top
-                bars.append(Bar(round(middle + offset, 1), round(foot - tall, 1), round(width - 2, 1), round(tall, 1),
-                                kind, shown(figure)))
+                bars.append(
+                    Bar(
+                        round(middle + offset, 1),
+                        round(foot - tall, 1),
+                        round(width - 2, 1),
+                        round(tall, 1),
+                        kind,
+                        shown(figure),
+                    )
+                )
     band = None
     if ends:
         low, high = min(ends), max(ends)
@@ -79,8 +89,9 @@ def compression_picture(facts: Facts, units: str) -> Compression | None:
         band = (round(upper, 1), round(max(1.5, lower - upper), 1))
         span = " to ".join(dict.fromkeys((shown(low), shown(high))))
         told.append(f"expected here {span} {unit}")
-    return Compression(WIDTH, HEIGHT, foot, tuple(bars), tuple(names), band, "; ".join(told),
-                       any(value is not None for value in wet))
+    return Compression(
+        WIDTH, HEIGHT, foot, tuple(bars), tuple(names), band, "; ".join(told), any(value is not None for value in wet)
+    )
 
 
 __all__ = ["Bar", "Compression", "compression_picture"]

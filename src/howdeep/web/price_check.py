@@ -36,16 +36,45 @@ def add_price_check(app: Flask, shop: Shop, live: LiveShop, again: Again) -> Non
         asked = {} if checked.faults else doubtful_in(path)
         back = {place: back_of(doubt) for place, doubt in asked.items()}
         form = Taken(0, {**back, **(taken.back if taken else {})})
-        rows = rows_of(shop.prices, [AskedFigure(place, question_of(knowledge, place)) for place in form.back
-                                     if place.partition(".")[0] in PRICED], today, request.form, form) if asked else []
-        others = [(place, title_of(knowledge, place), doubt) for place, doubt in asked.items()
-                  if place.partition(".")[0] not in PRICED]
-        dated = checked.questions if checked.faults else [
-            fault for fault in checked.questions if not any(doubt.why == fault.message for doubt in asked.values())]
+        rows = (
+            rows_of(
+                shop.prices,
+                [
+                    AskedFigure(place, question_of(knowledge, place))
+                    for place in form.back
+                    if place.partition(".")[0] in PRICED
+                ],
+                today,
+                request.form,
+                form,
+            )
+            if asked
+            else []
+        )
+        others = [
+            (place, title_of(knowledge, place), doubt)
+            for place, doubt in asked.items()
+            if place.partition(".")[0] not in PRICED
+        ]
+        dated = (
+            checked.questions
+            if checked.faults
+            else [
+                fault for fault in checked.questions if not any(doubt.why == fault.message for doubt in asked.values())
+            ]
+        )
         return render_template(
-            "prices_check.html", begun=True, checked=checked, rows=rows, others=others, dated=dated, file=path.name,
-            faults=faults, saved=taken.saved if taken else None,
-            missing=[title_of(knowledge, place) for place in checked.missing])
+            "prices_check.html",
+            begun=True,
+            checked=checked,
+            rows=rows,
+            others=others,
+            dated=dated,
+            file=path.name,
+            faults=faults,
+            saved=taken.saved if taken else None,
+            missing=[title_of(knowledge, place) for place in checked.missing],
+        )
 
     def doubtful_in(path: Path) -> dict[str, Doubtful]:
         document = read(path)

@@ -70,8 +70,16 @@ class Taken:
     """Place -> what was not saved there, and why."""
 
 
-def rows_of(prices: PriceList, figures: Iterable[AskedFigure], today: str, form: Mapping[str, str],
-            taken: Taken | None = None, *, engine: str = "", typed: bool = False) -> list[Row]:
+def rows_of(
+    prices: PriceList,
+    figures: Iterable[AskedFigure],
+    today: str,
+    form: Mapping[str, str],
+    taken: Taken | None = None,
+    *,
+    engine: str = "",
+    typed: bool = False,
+) -> list[Row]:
     """The fields of a form. With `typed` every field shows what was typed (the form expired); else those alone that
     came back. With an `engine`, a part's price may be for it alone."""
     made = []
@@ -81,13 +89,24 @@ def rows_of(prices: PriceList, figures: Iterable[AskedFigure], today: str, form:
         again = bool(back) or typed
         ticked = taxed_of(form) if again and place == "tax_percent" else prices.tax_on
         state = standing(prices, place, today)
-        made.append(Row(
-            place, TAX if place == "tax_percent" else figure.ask, unit_of(prices, place), own,
-            back.typed if back else form.get(place, own) if typed else own, state, _told(prices, place, state),
-            _choices(prices, place, state), form.get(DO + place, "") if again else "", back.why if back else "",
-            tuple((kind, kind in ticked) for kind in KINDS_TAXED) if place == "tax_percent" else (),
-            (FOR_ENGINE + place in form if again else False) if engine and place.startswith("parts.") else None,
-            back.slips if back else (), back.may_keep if back else False))
+        made.append(
+            Row(
+                place,
+                TAX if place == "tax_percent" else figure.ask,
+                unit_of(prices, place),
+                own,
+                back.typed if back else form.get(place, own) if typed else own,
+                state,
+                _told(prices, place, state),
+                _choices(prices, place, state),
+                form.get(DO + place, "") if again else "",
+                back.why if back else "",
+                tuple((kind, kind in ticked) for kind in KINDS_TAXED) if place == "tax_percent" else (),
+                (FOR_ENGINE + place in form if again else False) if engine and place.startswith("parts.") else None,
+                back.slips if back else (),
+                back.may_keep if back else False,
+            )
+        )
     return made
 
 
@@ -119,5 +138,18 @@ def _choices(prices: PriceList, place: str, state: Standing) -> tuple[tuple[str,
     return (("", "leave it an example"), (SAME, f"{stands} is my price, too"), *none)
 
 
-__all__ = ["DO", "FOR_ENGINE", "PRICED", "SLIP", "SURE", "TAXED", "WHY", "Back", "Row", "Taken", "own_text", "rows_of",
-           "taxed_of"]
+__all__ = [
+    "DO",
+    "FOR_ENGINE",
+    "PRICED",
+    "SLIP",
+    "SURE",
+    "TAXED",
+    "WHY",
+    "Back",
+    "Row",
+    "Taken",
+    "own_text",
+    "rows_of",
+    "taxed_of",
+]

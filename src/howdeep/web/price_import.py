@@ -62,9 +62,17 @@ def add_price_import(app: Flask, folder: Path, shop: Shop, live: LiveShop, again
     """Add the routes to the application."""
 
     def page(faults: tuple[str, ...] = (), groups: Sequence[Group] = (), told: str = ""):
-        return render_template("prices_import.html", faults=faults, groups=groups, told=told, form=request.form,
-                               begun=live.begun_prices() is not None, most=MOST, currency=shop.prices.currency,
-                               choices=engine_choices(shop.folders, folder))
+        return render_template(
+            "prices_import.html",
+            faults=faults,
+            groups=groups,
+            told=told,
+            form=request.form,
+            begun=live.begun_prices() is not None,
+            most=MOST,
+            currency=shop.prices.currency,
+            choices=engine_choices(shop.folders, folder),
+        )
 
     @app.route("/prices/import", methods=["GET", "POST"])
     def price_table():
@@ -82,16 +90,25 @@ def add_price_import(app: Flask, folder: Path, shop: Shop, live: LiveShop, again
             raw = sent.stream.read(MAX_BYTES + 1)
             if len(raw) > MAX_BYTES:
                 raise HowdeepError(f"The table is larger than {MAX_BYTES // 1_000_000} MB.")
-            read = table_of(raw, "", shop.prices.currency, part_column=request.form.get("part", "").strip(),
-                            price_column=request.form.get("price", "").strip())
+            read = table_of(
+                raw,
+                "",
+                shop.prices.currency,
+                part_column=request.form.get("part", "").strip(),
+                price_column=request.form.get("price", "").strip(),
+            )
         except HowdeepError as error:
             return page(fault_lines(error)), 422
         prices = with_stand_ins(shop.prices, load_prices(example_prices(), shop.knowledge))
         found = matched(shop.knowledge, read.rows, prices, engine)
         decimal = {",": "decimal comma", ".": "decimal point"}.get(read.decimal, "whole figures")
-        return page(groups=_groups(shop.knowledge, found), told=(
-            f"{len(read.rows)} rows; part from '{read.part_column}', price from '{read.price_column}'; "
-            f"{SEPARATORS.get(read.separator, read.separator)} between cells, {decimal}, {read.encoding}."))
+        return page(
+            groups=_groups(shop.knowledge, found),
+            told=(
+                f"{len(read.rows)} rows; part from '{read.part_column}', price from '{read.price_column}'; "
+                f"{SEPARATORS.get(read.separator, read.separator)} between cells, {decimal}, {read.encoding}."
+            ),
+        )
 
     @app.post("/prices/import/take")
     def take_prices():
@@ -125,8 +142,10 @@ def _ticked(sent: Iterable[str], date: str) -> dict[str, Figure]:
             raise HowdeepError(f"'{text[:80]}' is no price of a part. Choose the table again.")
         figure = Figure(f"{amount}", date)
         if figures.setdefault(place, figure) != figure:
-            raise HowdeepError(f"Two rows give one thing different prices, {figures[place].text} and {figure.text}: "
-                               "tick one of them. Choose the table again.")
+            raise HowdeepError(
+                f"Two rows give one thing different prices, {figures[place].text} and {figure.text}: "
+                "tick one of them. Choose the table again."
+            )
     return figures
 
 
@@ -135,17 +154,34 @@ def _groups(knowledge: Knowledge, found: Sequence[Match]) -> list[Group]:
     for kind, mark, title in KINDS:
         rows = [match for match in found if match.kind == kind]
         if rows:
-            groups.append(Group(kind, mark, title, len(rows), round(99 * len(rows) / len(found), 1),
-                                tuple(_line(knowledge, match) for match in rows[:MOST])))
+            groups.append(
+                Group(
+                    kind,
+                    mark,
+                    title,
+                    len(rows),
+                    round(99 * len(rows) / len(found), 1),
+                    tuple(_line(knowledge, match) for match in rows[:MOST]),
+                )
+            )
     return groups
 
 
 def _line(knowledge: Knowledge, match: Match) -> Line:
     row = match.row
-    offers = tuple((f"{place} {row.price}", title_of(knowledge, place)) for place in match.places
-                   ) if row.price is not None and match.kind in ("exact", "near") else ()
-    return Line(row.line, row.part or "(no name)", f"{row.price:,.2f}" if row.price is not None else row.shown,
-                match.why, match.before, offers)
+    offers = (
+        tuple((f"{place} {row.price}", title_of(knowledge, place)) for place in match.places)
+        if row.price is not None and match.kind in ("exact", "near")
+        else ()
+    )
+    return Line(
+        row.line,
+        row.part or "(no name)",
+        f"{row.price:,.2f}" if row.price is not None else row.shown,
+        match.why,
+        match.before,
+        offers,
+    )
 
 
 __all__ = ["Group", "Line", "add_price_import"]

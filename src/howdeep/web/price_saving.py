@@ -28,8 +28,9 @@ from .saving import fault_lines
 MOST = 60
 
 
-def save_prices(path: Path, knowledge: Knowledge, places: Sequence[str], form: Mapping[str, str], today: str, *,
-                engine: str = "") -> Taken:
+def save_prices(
+    path: Path, knowledge: Knowledge, places: Sequence[str], form: Mapping[str, str], today: str, *, engine: str = ""
+) -> Taken:
     """Save what a form holds for these places: what can be taken is, the rest comes back with the reason. A figure that
     somebody else saved meanwhile is not overwritten unseen. One that can hardly be comes back with what may have been
     meant: a slip is chosen, or it is ticked to be right, which the list then says (`sure`). What the list says of a
@@ -49,16 +50,27 @@ def save_prices(path: Path, knowledge: Knowledge, places: Sequence[str], form: M
         except HowdeepError:
             for answer in taken:  # one of them is refused by the list as a whole: the rest is saved all the same
                 try:
-                    _put(path, knowledge, [answer], {place: why for place, why in settled.items()
-                                                     if place == answer.place})
+                    _put(
+                        path,
+                        knowledge,
+                        [answer],
+                        {place: why for place, why in settled.items() if place == answer.place},
+                    )
                     saved += 1
                 except HowdeepError as error:
                     back[answer.asked] = Back(_typed(form, answer.asked), " ".join(fault_lines(error)))
     return Taken(saved, back)
 
 
-def _doubted(document: Document, knowledge: Knowledge, answers: Sequence[Answer], places: Sequence[str],
-             form: Mapping[str, str], today: str, back: dict[str, Back]) -> tuple[list[Answer], dict[str, str]]:
+def _doubted(
+    document: Document,
+    knowledge: Knowledge,
+    answers: Sequence[Answer],
+    places: Sequence[str],
+    form: Mapping[str, str],
+    today: str,
+    back: dict[str, Back],
+) -> tuple[list[Answer], dict[str, str]]:
     """(what is to be saved, place -> why its figure is right although it is questioned); what is doubted and not ticked
     goes `back`."""
     figures = {answer.place: answer.figure for answer in answers}
@@ -89,8 +101,12 @@ def _refused(document: Document, knowledge: Knowledge, answer: Answer) -> str:
 
 def back_of(doubt: Doubtful) -> Back:
     """A figure that can hardly be, as a form shows it."""
-    return Back(doubt.figure.split()[-1] if doubt.figure else "",
-                f"Can hardly be: {in_short(doubt.why).removeprefix(doubt.place).strip()}.", doubt.slips, may_keep=True)
+    return Back(
+        doubt.figure.split()[-1] if doubt.figure else "",
+        f"Can hardly be: {in_short(doubt.why).removeprefix(doubt.place).strip()}.",
+        doubt.slips,
+        may_keep=True,
+    )
 
 
 def _sure(plain: Mapping[str, Any], figures: Iterable[str], settled: Mapping[str, str]) -> dict[str, Any]:
@@ -122,8 +138,9 @@ def refuse_odd(path: Path) -> None:
         raise HowdeepError(Fault(path.name, 0, 0, "is no regular file; it is not written to"))
 
 
-def _read(prices: PriceList, places: Sequence[str], form: Mapping[str, str], today: str,
-          engine: str) -> tuple[list[Answer], dict[str, Back]]:
+def _read(
+    prices: PriceList, places: Sequence[str], form: Mapping[str, str], today: str, engine: str
+) -> tuple[list[Answer], dict[str, Back]]:
     answers: list[Answer] = []
     back: dict[str, Back] = {}
     for place in (place for place in places if place in form and place.partition(".")[0] in PRICED):
@@ -133,8 +150,9 @@ def _read(prices: PriceList, places: Sequence[str], form: Mapping[str, str], tod
         if meant is None:
             continue
         if now not in (was, text) or (place == "tax_percent" and _tax_moved(prices, form)):
-            back[place] = Back(text, f"Somebody else saved '{now or 'nothing'}' here meanwhile. Save again to put "
-                                     "yours in.")
+            back[place] = Back(
+                text, f"Somebody else saved '{now or 'nothing'}' here meanwhile. Save again to put yours in."
+            )
             continue
         if not meant:
             back[place] = Back(text, "Type the percentage, too.")

@@ -33,11 +33,32 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
         if live.begun_prices() is None:
             return render_template("prices_begin.html", faults=faults, form=request.form)
         prices, day = shop.prices, _today()
-        told = [(group.title, rows_of(prices, group.ask, day, request.form if number == opened else {},
-                                      taken if number == opened else None, typed=expired and number == opened))
-                for number, group in enumerate(groups(shop.knowledge))]
-        return render_template("prices.html", prices=prices, groups=told, opened=opened, faults=faults, taken=taken,
-                               counted=counted(prices), tally=_tally, file=live.own_prices().name, today=day)
+        told = [
+            (
+                group.title,
+                rows_of(
+                    prices,
+                    group.ask,
+                    day,
+                    request.form if number == opened else {},
+                    taken if number == opened else None,
+                    typed=expired and number == opened,
+                ),
+            )
+            for number, group in enumerate(groups(shop.knowledge))
+        ]
+        return render_template(
+            "prices.html",
+            prices=prices,
+            groups=told,
+            opened=opened,
+            faults=faults,
+            taken=taken,
+            counted=counted(prices),
+            tally=_tally,
+            file=live.own_prices().name,
+            today=day,
+        )
 
     @app.route("/prices", methods=["GET", "POST"])
     def prices():
@@ -75,12 +96,29 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
             return list_page(number, taken), 422
         return redirect(f"/prices?saved={number}#group-{_next_open(shop, number)}", 303)
 
-    def job_page(name: str, desk: Desk, taken: Taken | None = None, faults: tuple[str, ...] = (), *,
-                 expired: bool = False):
-        rows = rows_of(shop.prices, _wanted(shop, desk, taken), _today(), request.form, taken,
-                       engine=desk.job.priced_as, typed=expired or bool(faults))
-        return render_template("job_prices.html", name=name, desk=desk, rows=rows, faults=faults, taken=taken,
-                               form=request.form, begun=live.begun_prices() is not None, example=shop.prices.example)
+    def job_page(
+        name: str, desk: Desk, taken: Taken | None = None, faults: tuple[str, ...] = (), *, expired: bool = False
+    ):
+        rows = rows_of(
+            shop.prices,
+            _wanted(shop, desk, taken),
+            _today(),
+            request.form,
+            taken,
+            engine=desk.job.priced_as,
+            typed=expired or bool(faults),
+        )
+        return render_template(
+            "job_prices.html",
+            name=name,
+            desk=desk,
+            rows=rows,
+            faults=faults,
+            taken=taken,
+            form=request.form,
+            begun=live.begun_prices() is not None,
+            example=shop.prices.example,
+        )
 
     @app.route("/job/<name>/prices", methods=["GET", "POST"])
     def job_prices(name: str):
@@ -98,11 +136,13 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
             return job_page(name, desk_of(name), taken), 422
         return redirect(url_for("quote", name=name), 303)
 
-    again.update({
-        "prices": lambda: list_page(faults=(EXPIRED,)),
-        "save_group": lambda number: list_page(number, faults=(EXPIRED,), expired=True),
-        "job_prices": lambda name: job_page(name, desk_of(name), faults=(EXPIRED,), expired=True),
-    })
+    again.update(
+        {
+            "prices": lambda: list_page(faults=(EXPIRED,)),
+            "save_group": lambda number: list_page(number, faults=(EXPIRED,), expired=True),
+            "job_prices": lambda name: job_page(name, desk_of(name), faults=(EXPIRED,), expired=True),
+        }
+    )
 
 
 def lacking(shop: Shop, desk: Desk) -> tuple[str, ...]:
@@ -122,24 +162,33 @@ def _is_place(shop: Shop, place: str) -> bool:
     known: dict[str, Collection[str]] = {"parts": shop.knowledge.parts, "machine": shop.knowledge.machining}
     if table == "engine_parts":
         return name.rpartition(".")[2] in shop.knowledge.parts and name.rpartition(".")[0] in shop.prices.engine_parts
-    return name in known[table] if table in known else any(
-        place == figure.of for group in groups(shop.knowledge) for figure in group.ask)
+    return (
+        name in known[table]
+        if table in known
+        else any(place == figure.of for group in groups(shop.knowledge) for figure in group.ask)
+    )
 
 
 def _tally(rows: Iterable) -> str:
     """'3 of 15 yours, 1 of them old; 12 examples'."""
     states = [row.standing for row in rows]
     old, mine = states.count("old"), states.count("own") + states.count("old")
-    rest = [f"{count} {words}" for state, words in (("example", "examples"), ("missing", "without a price"))
-            if (count := states.count(state))]
+    rest = [
+        f"{count} {words}"
+        for state, words in (("example", "examples"), ("missing", "without a price"))
+        if (count := states.count(state))
+    ]
     return "; ".join((f"{mine} of {len(states)} yours" + (f", {old} of them old" if old else ""), *rest))
 
 
 def _open(shop: Shop) -> list[int]:
     """Groups in which something is an example or has grown old."""
     day = _today()
-    return [number for number, group in enumerate(groups(shop.knowledge))
-            if any(standing(shop.prices, figure.of, day) in ("example", "old") for figure in group.ask)]
+    return [
+        number
+        for number, group in enumerate(groups(shop.knowledge))
+        if any(standing(shop.prices, figure.of, day) in ("example", "old") for figure in group.ask)
+    ]
 
 
 def _first_open(shop: Shop) -> int:

@@ -19,9 +19,17 @@ def promised_estimate(shop: Shop, desk: Desk, kept: Mapping[str, Any]) -> tuple[
     made = quote_from_plain(kept["quote"], desk.path.name)
     if "estimate" in kept:
         return made, estimate_from_plain(kept["estimate"], desk.path.name)
-    return made, estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, promised=True,
-                             number=str(kept.get("number", "")) or None, date=str(kept["date"]),
-                             units=shop.settings.units)
+    return made, estimate_of(
+        shop.knowledge,
+        desk.answer,
+        made,
+        shop.prices,
+        shop.settings,
+        promised=True,
+        number=str(kept.get("number", "")) or None,
+        date=str(kept["date"]),
+        units=shop.settings.units,
+    )
 
 
 __all__ = ["promised_estimate"]

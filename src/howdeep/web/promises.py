@@ -63,13 +63,32 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
         for key, promise in reversed(desk.job.job.promises.items()):
             lost = promise.get("lost", "") if isinstance(promise, dict) else "cannot be read"
             plain = promise.get("quote", {}) if not lost else {}
-            made.append((key, lost, str(promise.get("date", "")), str(plain.get("title", "")), plain.get("total"),
-                         str(plain.get("currency", ""))))
-        return render_template("promises.html", name=name, desk=desk, card=job_card(desk, name), faults=faults,
-                               made=made, quote=quote, jobs=job_choices(desk), carried=carried(),
-                               held=_held(shop, desk, quote), form=request.form, today=today(),
-                               number=number_of(desk.job.job, content_of(quote_to_plain(quote))),
-                               numbers=shop.settings.next_number is not None)
+            made.append(
+                (
+                    key,
+                    lost,
+                    str(promise.get("date", "")),
+                    str(plain.get("title", "")),
+                    plain.get("total"),
+                    str(plain.get("currency", "")),
+                )
+            )
+        return render_template(
+            "promises.html",
+            name=name,
+            desk=desk,
+            card=job_card(desk, name),
+            faults=faults,
+            made=made,
+            quote=quote,
+            jobs=job_choices(desk),
+            carried=carried(),
+            held=_held(shop, desk, quote),
+            form=request.form,
+            today=today(),
+            number=number_of(desk.job.job, content_of(quote_to_plain(quote))),
+            numbers=shop.settings.next_number is not None,
+        )
 
     @app.route("/job/<name>/promises", methods=["GET", "POST"])
     def promises(name: str):
@@ -87,13 +106,32 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
                 raise Moved(f"The estimate comes to {quote.total:,.2f} by now. Look it over and save again.")
             if wanted:
                 storing(wanted, {})({"promises": desk.job.job.promises})  # a name that is taken takes no number
-            number, digest = give_number(live.own_settings(), shop.knowledge, desk.path, desk.job, "estimate",
-                                         content_of(quote_to_plain(quote)), quote.total)
+            number, digest = give_number(
+                live.own_settings(),
+                shop.knowledge,
+                desk.path,
+                desk.job,
+                "estimate",
+                content_of(quote_to_plain(quote)),
+                quote.total,
+            )
             key = wanted or free_name(desk.job.job.promises, number)
-            estimate = estimate_of(shop.knowledge, desk.answer, quote, shop.prices, shop.settings, promised=True,
-                                   number=number or None, date=today(), units=shop.settings.units)
-            write.save(desk.path, digest, storing(key, promise_of(shop.knowledge, desk.answer, quote, today(), estimate,
-                                                                  number=number)))
+            estimate = estimate_of(
+                shop.knowledge,
+                desk.answer,
+                quote,
+                shop.prices,
+                shop.settings,
+                promised=True,
+                number=number or None,
+                date=today(),
+                units=shop.settings.units,
+            )
+            write.save(
+                desk.path,
+                digest,
+                storing(key, promise_of(shop.knowledge, desk.answer, quote, today(), estimate, number=number)),
+            )
             return url_for("promises", name=name)
 
         return saved(name, make, promises_page)
@@ -102,8 +140,15 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
     def number(name: str):
         def numbered(desk: Desk) -> str:
             quote = quote_of(desk)
-            give_number(live.own_settings(), shop.knowledge, desk.path, desk.job, "estimate",
-                        content_of(quote_to_plain(quote)), quote.total)
+            give_number(
+                live.own_settings(),
+                shop.knowledge,
+                desk.path,
+                desk.job,
+                "estimate",
+                content_of(quote_to_plain(quote)),
+                quote.total,
+            )
             return url_for("quote", name=name, **carried())
 
         return saved(name, numbered, promises_page)
@@ -114,15 +159,28 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
 
         desk = desk_of(name)
         _, estimate = promised_estimate(shop, desk, stored(desk.job, promise))
-        return paper(estimate_page(estimate, shop=shop.prices.shop, units=shop.settings.units,
-                                   back=url_for("promises", name=name)))
+        return paper(
+            estimate_page(
+                estimate, shop=shop.prices.shop, units=shop.settings.units, back=url_for("promises", name=name)
+            )
+        )
 
     def changes_page(name: str, desk: Desk, promise: str, faults: tuple[str, ...] = ()):
         now = datetime.datetime.now()
-        return render_template("changes.html", name=name, desk=desk, card=job_card(desk, name), promise=promise,
-                               faults=faults, how=HOW,
-                               sheet=sheet_of(desk, promise), currency=shop.prices.currency, form=request.form,
-                               today=now.date().isoformat(), now=now.strftime("%H:%M"))
+        return render_template(
+            "changes.html",
+            name=name,
+            desk=desk,
+            card=job_card(desk, name),
+            promise=promise,
+            faults=faults,
+            how=HOW,
+            sheet=sheet_of(desk, promise),
+            currency=shop.prices.currency,
+            form=request.form,
+            today=now.date().isoformat(),
+            now=now.strftime("%H:%M"),
+        )
 
     @app.get("/job/<name>/changes/<promise>")
     def changes(name: str, promise: str):
@@ -138,9 +196,18 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
         sheet = sheet_of(desk, promise)
         beside = photo_folder(desk.path)
         pictures = {photo.file: small_picture(beside / Path(photo.file).name) for photo in sheet.photos}
-        return paper(change_page(sheet, desk.answer, shop.prices.currency, shop=shop.prices.shop,
-                                 signs=shop.settings.signs, units=shop.settings.units, pictures=pictures,
-                                 back=url_for("changes", name=name, promise=promise)))
+        return paper(
+            change_page(
+                sheet,
+                desk.answer,
+                shop.prices.currency,
+                shop=shop.prices.shop,
+                signs=shop.settings.signs,
+                units=shop.settings.units,
+                pictures=pictures,
+                back=url_for("changes", name=name, promise=promise),
+            )
+        )
 
     @app.post("/job/<name>/approve")
     def approve(name: str):
@@ -160,12 +227,28 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
             if sheet.total_after is None:
                 raise HowdeepError("The change sheet has no total, for prices are missing; type them first.")
             if form.get("was.total", "") != f"{sheet.total_after:.2f}":
-                raise Moved(f"The sheet comes to {sheet.total_after:,.2f} by now; nothing was recorded. Read it again "
-                             "to the customer.")
-            number, digest = give_number(live.own_settings(), shop.knowledge, desk.path, desk.job, "change sheet",
-                                         content_of(said_of(sheet)), sheet.total_after)
-            change, _ = keeping_yes(desk.path, replace(sheet, number=number), by=form["by"], how=form["how"],
-                                    date=form["date"], time=form["time"], promise=sheet.promise)
+                raise Moved(
+                    f"The sheet comes to {sheet.total_after:,.2f} by now; nothing was recorded. Read it again "
+                    "to the customer."
+                )
+            number, digest = give_number(
+                live.own_settings(),
+                shop.knowledge,
+                desk.path,
+                desk.job,
+                "change sheet",
+                content_of(said_of(sheet)),
+                sheet.total_after,
+            )
+            change, _ = keeping_yes(
+                desk.path,
+                replace(sheet, number=number),
+                by=form["by"],
+                how=form["how"],
+                date=form["date"],
+                time=form["time"],
+                promise=sheet.promise,
+            )
             write.save(desk.path, digest, change)
             return url_for("changes", name=name, promise=promise)
 

@@ -24,8 +24,9 @@ def cautions_seen(desk: Desk, names: list[str]) -> list[str]:
     return [caution for name in names for caution in cautions_of(desk, name)]
 
 
-def add_readings(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk], keep: Callable[[str, Desk], None],
-                 again: Again) -> None:
+def add_readings(
+    app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk], keep: Callable[[str, Desk], None], again: Again
+) -> None:
     """Add the routes to the application. `keep` is told of every desk that was saved."""
 
     def readings_page(name: str, desk: Desk, moment: str, outcome: Outcome | None = None):
@@ -34,15 +35,25 @@ def add_readings(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., De
         offered = {item for _, names in groups for item in names}
         if gone := sorted(touched - offered):  # its ground went meanwhile; what was typed is shown all the same
             groups.append(("No longer asked on this engine", gone))
-        return render_template("readings.html", name=name, desk=desk, groups=groups, outcome=outcome, moment=moment,
-                               card=job_card(desk, name), view=so_far(desk), asking=True,
-                               cautions_of=cautions_of,
-                               titles={item: shop.knowledge.observations[item].title for item in offered | touched},
-                               open=[title for title, names in groups if touched & set(names)])
+        return render_template(
+            "readings.html",
+            name=name,
+            desk=desk,
+            groups=groups,
+            outcome=outcome,
+            moment=moment,
+            card=job_card(desk, name),
+            view=so_far(desk),
+            asking=True,
+            cautions_of=cautions_of,
+            titles={item: shop.knowledge.observations[item].title for item in offered | touched},
+            open=[title for title, names in groups if touched & set(names)],
+        )
 
     def offered() -> list[str]:
-        return [item for item in dict.fromkeys(request.form.getlist("observation"))
-                if item in shop.knowledge.observations]
+        return [
+            item for item in dict.fromkeys(request.form.getlist("observation")) if item in shop.knowledge.observations
+        ]
 
     @app.get("/job/<name>/readings")
     def readings(name: str):
@@ -72,8 +83,9 @@ def add_readings(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., De
         outcome = expired_form(desk_of(name, need="talk"), offered(), request.form)
         return readings_page(name, outcome.desk, moment, outcome)
 
-    again.update({"save_readings": lambda name: expired(name, "test"),
-                  "save_opened": lambda name: expired(name, "teardown")})
+    again.update(
+        {"save_readings": lambda name: expired(name, "test"), "save_opened": lambda name: expired(name, "teardown")}
+    )
 
 
 __all__ = ["add_readings", "cautions_seen"]

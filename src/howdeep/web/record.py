@@ -46,10 +46,14 @@ def calibration(scores: Scores, title: str) -> Calibration:
     def up(share: float) -> float:
         return round(SIDE * (1 - share), 1)
 
-    return Calibration(title, tuple(Point(round(SIDE * item.said, 1), up(item.true), up(item.true_low),
-                                          up(item.true_high), item.count) for item in scores.bins),
-                       "; ".join(f"said {percent(item.said)}, came true {percent(item.true)} of {item.count}"
-                                 for item in scores.bins))
+    return Calibration(
+        title,
+        tuple(
+            Point(round(SIDE * item.said, 1), up(item.true), up(item.true_low), up(item.true_high), item.count)
+            for item in scores.bins
+        ),
+        "; ".join(f"said {percent(item.said)}, came true {percent(item.true)} of {item.count}" for item in scores.bins),
+    )
 
 
 def add_record(app: Flask, folder: Path, shop: Shop) -> None:
@@ -65,11 +69,17 @@ def add_record(app: Flask, folder: Path, shop: Shop) -> None:
         console = Console(file=out, width=WIDTH, no_color=True, highlight=False, markup=False, emoji=False)
         for part in record_text(shop.knowledge, read, scored):
             console.print(part)
-        pictures = [calibration(scores, title) for scores, title in (
-            (scored.causes, "Odds of causes: said, and came true"), (scored.enough, "Enough: said, and came true"))
-            if scores]
-        return render_template("record.html", text=out.getvalue(), pictures=pictures, side=SIDE, margin=MARGIN,
-                               closed=len(read.rows))
+        pictures = [
+            calibration(scores, title)
+            for scores, title in (
+                (scored.causes, "Odds of causes: said, and came true"),
+                (scored.enough, "Enough: said, and came true"),
+            )
+            if scores
+        ]
+        return render_template(
+            "record.html", text=out.getvalue(), pictures=pictures, side=SIDE, margin=MARGIN, closed=len(read.rows)
+        )
 
     @app.get("/record.csv")
     def record_table():

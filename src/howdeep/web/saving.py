@@ -65,8 +65,15 @@ def in_turn(name: str, desk_of: Callable[[str], Desk], step: Callable[[Desk], st
     return shown(name, desk, (BUSY,)), 409
 
 
-def save_form(path: Path, open_desk: Callable[[], Desk], names: Sequence[str], form: Mapping[str, str], *,
-              how: str = "", asked: bool = False) -> Outcome:
+def save_form(
+    path: Path,
+    open_desk: Callable[[], Desk],
+    names: Sequence[str],
+    form: Mapping[str, str],
+    *,
+    how: str = "",
+    asked: bool = False,
+) -> Outcome:
     """Merge the observations `names` of a form into the job and save them in one write."""
     with lock_of(path):
         for _ in range(TRIES):
@@ -79,7 +86,7 @@ def save_form(path: Path, open_desk: Callable[[], Desk], names: Sequence[str], f
                 return back(desk, merged, 303)
             try:
                 if asked:
-                    (name, plain), = changes.items()
+                    ((name, plain),) = changes.items()
                     return back(put(desk, name, plain), {}, 303)
                 return back(put_many(desk, changes), {}, 303)
             except StaleFile:
@@ -104,12 +111,27 @@ def back(desk: Desk, merged: Mapping[str, Merged], status: int, faults: tuple[st
     typed: dict[str, Any] = {}
     for item in merged.values():
         typed.update(item.typed)
-    return Outcome(desk, status, faults, typed,
-                   {clash.field: clash for item in merged.values() for clash in item.clashes},
-                   frozenset(name for name, item in merged.items() if item.typed or item.clashes))
+    return Outcome(
+        desk,
+        status,
+        faults,
+        typed,
+        {clash.field: clash for item in merged.values() for clash in item.clashes},
+        frozenset(name for name, item in merged.items() if item.typed or item.clashes),
+    )
 
 
 def _merged(desk: Desk, names: Sequence[str], form: Mapping[str, str], how: str, asked: bool) -> dict[str, Merged]:
     observations = desk.knowledge.observations
-    return {name: merge(observations[name], name, count_of(desk.job.engine, observations[name].each), form,
-                        plain_answer(desk, name), how=how, asked=asked) for name in names}
+    return {
+        name: merge(
+            observations[name],
+            name,
+            count_of(desk.job.engine, observations[name].each),
+            form,
+            plain_answer(desk, name),
+            how=how,
+            asked=asked,
+        )
+        for name in names
+    }

@@ -30,8 +30,15 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         raise HowdeepError(Fault(str(folder), 0, 0, "there is no such folder"))
     local = is_loopback(host)
     if not local and len(token) < 12:
-        raise HowdeepError(Fault("", 0, 0, f"listening on {host} lets others reach customers' names and numbers",
-                                 "give --token (12 characters or more), or leave --host out"))
+        raise HowdeepError(
+            Fault(
+                "",
+                0,
+                0,
+                f"listening on {host} lets others reach customers' names and numbers",
+                "give --token (12 characters or more), or leave --host out",
+            )
+        )
     if not os.access(folder, os.W_OK):
         print(f"howdeep: {folder}: cannot be written to; answers will not be saved", file=sys.stderr)
     shop = open_shop(rules, prices, folder / "any.yaml")
@@ -40,23 +47,46 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     if why:
         print(f"howdeep: {why}: forms that are open now will ask to be saved again after a restart", file=sys.stderr)
     address = "" if local else address_for_others(host, port)
-    app = create_app(folder, shop, hosts=hosts, token=token, secret=secret, prices=prices, address=address,
-                     passes=Passes(state_folder(), folder) if token else None)
+    app = create_app(
+        folder,
+        shop,
+        hosts=hosts,
+        token=token,
+        secret=secret,
+        prices=prices,
+        address=address,
+        passes=Passes(state_folder(), folder) if token else None,
+    )
     trimmer = Trimmer()
     app.teardown_request(lambda _: trimmer())
     app.config["JOB_BOOK"].open()
     app.jinja_env.get_template("index.html")
     try:
-        server = create_server(app, host=host, port=port, threads=THREADS, ident=None, channel_timeout=30,
-                               connection_limit=200, max_request_body_size=max(LARGER.values()))
+        server = create_server(
+            app,
+            host=host,
+            port=port,
+            threads=THREADS,
+            ident=None,
+            channel_timeout=30,
+            connection_limit=200,
+            max_request_body_size=max(LARGER.values()),
+        )
     except OSError as error:
-        raise HowdeepError(Fault("", 0, 0, f"port {port} on {host} cannot be used: {error.strerror or error}",
-                                 "try another --port")) from None
+        raise HowdeepError(
+            Fault("", 0, 0, f"port {port} on {host} cannot be used: {error.strerror or error}", "try another --port")
+        ) from None
     if not local:
-        print(f"howdeep: warning: others on the network can reach this page at {host}; it asks for the token or a "
-              "pass, but the connection is not encrypted", file=sys.stderr)
-    print(f"Jobs in {folder.resolve()} at http://{f'[{host}]' if ':' in host else 'localhost' if local else host}"
-          f":{port}/   (Ctrl-C stops it)", flush=True)
+        print(
+            f"howdeep: warning: others on the network can reach this page at {host}; it asks for the token or a "
+            "pass, but the connection is not encrypted",
+            file=sys.stderr,
+        )
+    print(
+        f"Jobs in {folder.resolve()} at http://{f'[{host}]' if ':' in host else 'localhost' if local else host}"
+        f":{port}/   (Ctrl-C stops it)",
+        flush=True,
+    )
     if address:
         _show(address)
     try:
@@ -67,7 +97,9 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
 
 def _show(address: str) -> None:
     """The address for other devices, and its picture for a camera where the terminal can show it."""
-    print(f"\nFrom another device: {address}/ and the token. A pass for one device: open the page on this machine, "
-          "Devices.")
+    print(
+        f"\nFrom another device: {address}/ and the token. A pass for one device: open the page on this machine, "
+        "Devices."
+    )
     with contextlib.suppress(UnicodeEncodeError):
         print(qr_text(f"{address}/"), flush=True)

@@ -24,8 +24,11 @@ from .saving import EXPIRED, fault_lines
 
 FIELDS = (*LETTERHEAD, *OWN)
 MOST = {"address": 400, "guarantee": 280, "terms": 280}
-UNIT_WORDS = {"": "as they were typed and as the sheet has them", "inch": "inch: in, psi, ft-lb, degrees F",
-              "metric": "metric: mm, bar, Nm, degrees C"}
+UNIT_WORDS = {
+    "": "as they were typed and as the sheet has them",
+    "inch": "inch: in, psi, ft-lb, degrees F",
+    "metric": "metric: mm, bar, Nm, degrees C",
+}
 CLASHED = "Somebody else changed the same meanwhile; nothing is saved yet. Save again to put yours in its place."
 TOOL = "tools."
 """`tools.NAME` is ticked where the shop owns the tool."""
@@ -34,14 +37,26 @@ TOOL = "tools."
 def add_settings(app: Flask, shop: Shop, live: LiveShop, again: Again) -> None:
     """Add the routes to the application."""
 
-    def settings_page(faults: tuple[str, ...] = (), clashes: Mapping[str, str] = {}):  # noqa: B006 - read alone
+    def settings_page(faults: tuple[str, ...] = (), clashes: Mapping[str, str] = {}):
         stands = standing_settings(shop)
         typed = request.form if request.method == "POST" else {}
         shown = {name: typed.get(name, stands[name]) if typed else stands[name] for name in FIELDS}
-        owned = {name: f"{TOOL}{name}" in typed if typed else stands[f"{TOOL}{name}"] == "yes"
-                 for name in shop.knowledge.tools}
-        return render_template("shop.html", shown=shown, stands=stands, owned=owned, faults=faults, clashes=clashes,
-                               file=live.own_settings().name, unit_words=UNIT_WORDS, form=typed, floors=shop.prices)
+        owned = {
+            name: f"{TOOL}{name}" in typed if typed else stands[f"{TOOL}{name}"] == "yes"
+            for name in shop.knowledge.tools
+        }
+        return render_template(
+            "shop.html",
+            shown=shown,
+            stands=stands,
+            owned=owned,
+            faults=faults,
+            clashes=clashes,
+            file=live.own_settings().name,
+            unit_words=UNIT_WORDS,
+            form=typed,
+            floors=shop.prices,
+        )
 
     @app.route("/shop", methods=["GET", "POST"])
     def shop_settings():
@@ -111,4 +126,4 @@ def _typed(name: str, form: Mapping[str, str]) -> str:
 def _as_typed(name: str, text: str) -> str:
     """A text as its field holds it: an address in lines, anything else in one."""
     lines = [" ".join(line.split()) for line in clean_text(text).split("\n")]
-    return ("\n" if name == "address" else " ").join(filter(None, lines))[:MOST.get(name, 200)]
+    return ("\n" if name == "address" else " ").join(filter(None, lines))[: MOST.get(name, 200)]

@@ -28,8 +28,12 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         return response
 
     def head(name: str, place: str) -> dict[str, Any]:
-        return {"shop": shop.prices.shop, "signs": shop.settings.signs, "units": shop.settings.units,
-                "back": url_for(place, name=name)}
+        return {
+            "shop": shop.prices.shop,
+            "signs": shop.settings.signs,
+            "units": shop.settings.units,
+            "back": url_for(place, name=name),
+        }
 
     @app.get("/job/<name>/papers")
     def papers(name: str):
@@ -38,32 +42,60 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
             return url_for("blank_sheet", name=name, **values)
 
         desk = desk_of(name)
-        told = [(url_for("quote", name=name), "Estimate", "what it comes to, and why"),
-                (url_for("letter", name=name), "Letter", "the same explained to the customer"),
-                (url_for("promises", name=name), "Promises", "make one; what was made, as it was made")]
-        told += [(url_for("changes", name=name, promise=key), f"Change sheet since {key}",
-                  "what was found, what moved, and the customer's yes")
-                 for key in reversed(desk.job.job.promises)]
-        told += [(url_for("order_list", name=name), "Order list", "what to order now, and what waits"),
-                 (url_for("order_table", name=name), "Order list as a table", "CSV, for a spreadsheet or a supplier"),
-                 (blank("bench"), "Bench sheet", "to print and fill in by hand"),
-                 (blank("teardown"), "Teardown sheet",
-                  "the same for the open engine")]
-        return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told,
-                               title="Papers", jobs=job_choices(desk), depths=RUNGS)
+        told = [
+            (url_for("quote", name=name), "Estimate", "what it comes to, and why"),
+            (url_for("letter", name=name), "Letter", "the same explained to the customer"),
+            (url_for("promises", name=name), "Promises", "make one; what was made, as it was made"),
+        ]
+        told += [
+            (
+                url_for("changes", name=name, promise=key),
+                f"Change sheet since {key}",
+                "what was found, what moved, and the customer's yes",
+            )
+            for key in reversed(desk.job.job.promises)
+        ]
+        told += [
+            (url_for("order_list", name=name), "Order list", "what to order now, and what waits"),
+            (url_for("order_table", name=name), "Order list as a table", "CSV, for a spreadsheet or a supplier"),
+            (blank("bench"), "Bench sheet", "to print and fill in by hand"),
+            (blank("teardown"), "Teardown sheet", "the same for the open engine"),
+        ]
+        return render_template(
+            "papers.html",
+            name=name,
+            desk=desk,
+            card=job_card(desk, name),
+            papers=told,
+            title="Papers",
+            jobs=job_choices(desk),
+            depths=RUNGS,
+        )
 
     @app.get("/job/<name>/prove")
     def prove(name: str):
         desk = desk_of(name)
         found = desk.job.job.found
-        told = [(url_for("assembly", name=name), "Assembly sheet", "the work in the order of assembly, to print"),
-                (url_for("proof", name=name), "Proof sheet", "run-in, and the same tests beside the old readings"),
-                (url_for("readings", name=name), "Type the readings of the proof", "the same tests, taken again"),
-                (url_for("close", name=name), "Close this job" if found is None else "What was found",
-                 "what was really found, and the final bill" if found is None else
-                 f"closed on {found.date}; change it, or write down that it came back")]
-        return render_template("papers.html", name=name, desk=desk, card=job_card(desk, name), papers=told,
-                               title="Prove the work, then close the job")
+        told = [
+            (url_for("assembly", name=name), "Assembly sheet", "the work in the order of assembly, to print"),
+            (url_for("proof", name=name), "Proof sheet", "run-in, and the same tests beside the old readings"),
+            (url_for("readings", name=name), "Type the readings of the proof", "the same tests, taken again"),
+            (
+                url_for("close", name=name),
+                "Close this job" if found is None else "What was found",
+                "what was really found, and the final bill"
+                if found is None
+                else f"closed on {found.date}; change it, or write down that it came back",
+            ),
+        ]
+        return render_template(
+            "papers.html",
+            name=name,
+            desk=desk,
+            card=job_card(desk, name),
+            papers=told,
+            title="Prove the work, then close the job",
+        )
 
     @app.get("/job/<name>/letter")
     def letter(name: str):
@@ -73,9 +105,18 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         desk = desk_of(name)
         made, estimate = spoken_of(desk)
         told = letter_of(shop.knowledge, desk.answer, estimate)
-        return paper(letter_page(told, made, desk.answer, date=estimate.date, shop=shop.prices.shop,
-                                 number=estimate.number or "", units=shop.settings.units,
-                                 back=url_for("papers", name=name)))
+        return paper(
+            letter_page(
+                told,
+                made,
+                desk.answer,
+                date=estimate.date,
+                shop=shop.prices.shop,
+                number=estimate.number or "",
+                units=shop.settings.units,
+                back=url_for("papers", name=name),
+            )
+        )
 
     def spoken_of(desk: Desk) -> tuple[Quote, Estimate]:
         """The quote and the estimate that a paper speaks of: a promise as made, else today's for the job asked for."""
@@ -87,9 +128,17 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         if promise := request.args.get("promise", ""):
             return promised_estimate(shop, desk, stored(desk.job, promise))
         made = build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk))
-        return made, estimate_of(shop.knowledge, desk.answer, made, shop.prices, shop.settings, asked=is_asked(),
-                                 number=number_of(desk.job.job, content_of(quote_to_plain(made))) or None,
-                                 date=datetime.date.today().isoformat(), units=shop.settings.units)
+        return made, estimate_of(
+            shop.knowledge,
+            desk.answer,
+            made,
+            shop.prices,
+            shop.settings,
+            asked=is_asked(),
+            number=number_of(desk.job.job, content_of(quote_to_plain(made))) or None,
+            date=datetime.date.today().isoformat(),
+            units=shop.settings.units,
+        )
 
     def ordered(desk: Desk) -> str:
         """The key of the job whose parts are ordered."""
@@ -102,9 +151,15 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         from ..show.order_page import order_page
 
         desk = desk_of(name)
-        return paper(order_page(order_of(shop.knowledge, desk.answer, shop.prices, ordered(desk)), desk.answer,
-                                shop=shop.prices.shop, units=shop.settings.units,
-                                back=url_for("papers", name=name)))
+        return paper(
+            order_page(
+                order_of(shop.knowledge, desk.answer, shop.prices, ordered(desk)),
+                desk.answer,
+                shop=shop.prices.shop,
+                units=shop.settings.units,
+                back=url_for("papers", name=name),
+            )
+        )
 
     @app.get("/job/<name>/order.csv")
     def order_table(name: str):
@@ -141,5 +196,8 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
 
         desk = desk_of(name)
         sheet = sheet_to_fill(shop.knowledge, desk.answer, request.args.get("for", "")[:80], shop.settings.units)
-        return paper(blank_page(sheet, desk.answer, shop=shop.prices.shop, units=shop.settings.units,
-                                back=url_for("papers", name=name)))
+        return paper(
+            blank_page(
+                sheet, desk.answer, shop=shop.prices.shop, units=shop.settings.units, back=url_for("papers", name=name)
+            )
+        )

@@ -54,32 +54,48 @@ def so_far(desk: Desk) -> SoFar:
     knowledge, answer = desk.knowledge, desk.answer
     decision = answer.decision
     line, heading = decision.line(decision.job), HEADINGS[decision.kind]
-    return in_units_of(SoFar(
-        heading, spoken_of(heading, headline(knowledge, answer, decision.kind)),
-        f"{percent(line.enough)}, {odds_words(line.enough)}", price_words(knowledge, answer, line, None),
-        held_lines(knowledge, answer),
-        not answer.counted.present, decision.provisional, causes_of(knowledge, answer),
-        rungs_of(knowledge, decision)), desk.shop.settings.units)
+    return in_units_of(
+        SoFar(
+            heading,
+            spoken_of(heading, headline(knowledge, answer, decision.kind)),
+            f"{percent(line.enough)}, {odds_words(line.enough)}",
+            price_words(knowledge, answer, line, None),
+            held_lines(knowledge, answer),
+            not answer.counted.present,
+            decision.provisional,
+            causes_of(knowledge, answer),
+            rungs_of(knowledge, decision),
+        ),
+        desk.shop.settings.units,
+    )
 
 
 def rungs_of(knowledge: Knowledge, decision: Decision) -> tuple[Rung, ...]:
     """The depths with their figures, shallow to deep."""
     return tuple(
-        Rung(knowledge.scopes[line.rung].title, percent(line.enough), money(line.price, whole=True),
-             money(line.expected, whole=True), line.rung == decision.rung,
-             round(99 * min(1.0, max(0.0, line.enough)), 1))
-        for line in decision.ladder)
+        Rung(
+            knowledge.scopes[line.rung].title,
+            percent(line.enough),
+            money(line.price, whole=True),
+            money(line.expected, whole=True),
+            line.rung == decision.rung,
+            round(99 * min(1.0, max(0.0, line.enough)), 1),
+        )
+        for line in decision.ladder
+    )
 
 
 def causes_of(knowledge: Knowledge, answer: Assessment) -> tuple[tuple[str, str, str, str], ...]:
     """(id, title, percent, words) of the likely causes."""
-    return tuple((belief.cause, knowledge.causes[belief.cause].title, percent(belief.hand), odds_words(belief.hand))
-                 for belief in leading(answer, CAUSES))
+    return tuple(
+        (belief.cause, knowledge.causes[belief.cause].title, percent(belief.hand), odds_words(belief.hand))
+        for belief in leading(answer, CAUSES)
+    )
 
 
 def spoken_of(heading: str, headline: str) -> str:
     """The part of a headline that names the job: what stands behind the heading."""
-    job = headline[len(heading):].lstrip(":; ")
+    job = headline[len(heading) :].lstrip(":; ")
     return job[:1].upper() + job[1:]
 
 

@@ -115,57 +115,85 @@ def answer_view(desk: Desk) -> AnswerView:
     work = answer.works[decision.job]
     sure = [item for item in work.items if not item.if_found]
     cautions = dict.fromkeys(name for item in sure for name in item.cautions)
-    return in_units_of(AnswerView(
-        title=told.headline,
-        heading=told.heading,
-        job=spoken_of(told.heading, told.headline),
-        chance=told.chance,
-        price=told.price,
-        range=told.range,
-        plain=knowledge.scopes[decision.rung].plain,
-        rung=decision.rung,
-        enough=f"{told.chance}. {told.price}" + (f"; {told.range}" if told.range else ""),
-        nothing=not answer.counted.present,
-        every=every_words(chosen.enough, chosen.every),
-        wins=wins,
-        risk=" ".join(filter(None, (defended_sentence(knowledge, answer), opened_sentence(answer),
-                                    risk_sentence(knowledge, answer)))),
-        beyond=decision.beyond,
-        provisional=decision.provisional,
-        prices=told.prices,
-        held=held,
-        waived=waived_sentences(knowledge, answer),
-        dangers=told.dangers,
-        next=told.next,
-        reasons=tuple((reason.cause, reason_text_of(knowledge, reason)) for reason in told.reasons),
-        unexplained=told.unexplained,
-        stages=told.stages,
-        turns_up=told.turns_up,
-        no_check=no_check_sentence(knowledge, answer),
-        ladder=rungs_of(knowledge, decision),
-        causes=causes_of(knowledge, answer),
-        others=others_sentence(knowledge, answer),
-        doubts=doubt_sentences(knowledge, answer),
-        checks=tuple((check.observations[0], f"{check.title} ({minutes(check.minutes)})",
-                      money(check.net, decision.currency, whole=True),
-                      tuple(f"{percent(outcome.chance)} {outcome.title}"
-                            + (f": {led_words(knowledge, outcome.leads_to)}" if outcome.leads_to else "")
-                            for outcome in check.outcomes if outcome.chance >= 0.02))
-                     for check in useful_checks(answer)[:3]),
-        moves=tuple(flip_lines(knowledge, answer.flips)[:8]),
-        work=tuple((item.operation, f"{knowledge.operations[item.operation].title} ({item.hours:g} h)",
-                    reason_text(knowledge, item)) for item in sure),
-        cautions=tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in cautions),
-        parts=tuple(f"{line.quantity} x {knowledge.parts[line.part].title}" + (f", {line.size}" if line.size else "")
-                    + (f" (order after measuring: {knowledge.observations[line.waits_for].title.lower()})"
-                       if line.waits_for else "") for line in work.parts),
-        not_asked=tuple(knowledge.observations[name].title for name in answer.not_asked),
-        stand_ins=answer.stand_ins,
-        general=general_sentence(answer),
-        assumed_title=assumed_title(answer),
-        assumed=assumed_lines(answer),
-        look_ups=look_up_lines(knowledge, answer),
-    ), desk.shop.settings.units)
+    return in_units_of(
+        AnswerView(
+            title=told.headline,
+            heading=told.heading,
+            job=spoken_of(told.heading, told.headline),
+            chance=told.chance,
+            price=told.price,
+            range=told.range,
+            plain=knowledge.scopes[decision.rung].plain,
+            rung=decision.rung,
+            enough=f"{told.chance}. {told.price}" + (f"; {told.range}" if told.range else ""),
+            nothing=not answer.counted.present,
+            every=every_words(chosen.enough, chosen.every),
+            wins=wins,
+            risk=" ".join(
+                filter(
+                    None,
+                    (defended_sentence(knowledge, answer), opened_sentence(answer), risk_sentence(knowledge, answer)),
+                )
+            ),
+            beyond=decision.beyond,
+            provisional=decision.provisional,
+            prices=told.prices,
+            held=held,
+            waived=waived_sentences(knowledge, answer),
+            dangers=told.dangers,
+            next=told.next,
+            reasons=tuple((reason.cause, reason_text_of(knowledge, reason)) for reason in told.reasons),
+            unexplained=told.unexplained,
+            stages=told.stages,
+            turns_up=told.turns_up,
+            no_check=no_check_sentence(knowledge, answer),
+            ladder=rungs_of(knowledge, decision),
+            causes=causes_of(knowledge, answer),
+            others=others_sentence(knowledge, answer),
+            doubts=doubt_sentences(knowledge, answer),
+            checks=tuple(
+                (
+                    check.observations[0],
+                    f"{check.title} ({minutes(check.minutes)})",
+                    money(check.net, decision.currency, whole=True),
+                    tuple(
+                        f"{percent(outcome.chance)} {outcome.title}"
+                        + (f": {led_words(knowledge, outcome.leads_to)}" if outcome.leads_to else "")
+                        for outcome in check.outcomes
+                        if outcome.chance >= 0.02
+                    ),
+                )
+                for check in useful_checks(answer)[:3]
+            ),
+            moves=tuple(flip_lines(knowledge, answer.flips)[:8]),
+            work=tuple(
+                (
+                    item.operation,
+                    f"{knowledge.operations[item.operation].title} ({item.hours:g} h)",
+                    reason_text(knowledge, item),
+                )
+                for item in sure
+            ),
+            cautions=tuple((knowledge.cautions[name].title, knowledge.cautions[name].text) for name in cautions),
+            parts=tuple(
+                f"{line.quantity} x {knowledge.parts[line.part].title}"
+                + (f", {line.size}" if line.size else "")
+                + (
+                    f" (order after measuring: {knowledge.observations[line.waits_for].title.lower()})"
+                    if line.waits_for
+                    else ""
+                )
+                for line in work.parts
+            ),
+            not_asked=tuple(knowledge.observations[name].title for name in answer.not_asked),
+            stand_ins=answer.stand_ins,
+            general=general_sentence(answer),
+            assumed_title=assumed_title(answer),
+            assumed=assumed_lines(answer),
+            look_ups=look_up_lines(knowledge, answer),
+        ),
+        desk.shop.settings.units,
+    )
 
 
 def next_parts(desk: Desk) -> list[tuple[str, str]]:
@@ -184,8 +212,14 @@ def held_offers(desk: Desk) -> list[tuple[str, str, str, str]]:
         first = check.observations[0] if check else item.check
         lacking = check_lacking(knowledge, item.check)
         told = "; ".join(filter(None, (minutes(item.minutes), lacking)))
-        found.append((f"{check_title(knowledge, item.check)} ({told})", first,
-                      ". ".join(knowledge.holds[hold].title for hold in item.holds), item.holds[0]))
+        found.append(
+            (
+                f"{check_title(knowledge, item.check)} ({told})",
+                first,
+                ". ".join(knowledge.holds[hold].title for hold in item.holds),
+                item.holds[0],
+            )
+        )
     return in_units_of(found, desk.shop.settings.units)
 
 
@@ -200,12 +234,18 @@ def reading_groups(desk: Desk, moment: str = "") -> list[tuple[str, list[str]]]:
         if item.moment == "talk" or moment not in ("", item.moment) or not asked.applies(name):
             continue
         if name in job.values or asked.stands(name):
-            groups.setdefault(("Opened: " if item.moment == "teardown" and not moment else "")
-                              + item.group.replace("_", " "), []).append(name)
+            groups.setdefault(
+                ("Opened: " if item.moment == "teardown" and not moment else "") + item.group.replace("_", " "), []
+            ).append(name)
     if moment == "teardown":  # in the order in which an engine comes apart
-        return sorted(((title[:1].upper() + title[1:], names) for title, names in groups.items()),
-                      key=lambda entry: COMES_APART.index(entry[0].lower().replace(" ", "_"))
-                      if entry[0].lower().replace(" ", "_") in COMES_APART else len(COMES_APART))
+        return sorted(
+            ((title[:1].upper() + title[1:], names) for title, names in groups.items()),
+            key=lambda entry: (
+                COMES_APART.index(entry[0].lower().replace(" ", "_"))
+                if entry[0].lower().replace(" ", "_") in COMES_APART
+                else len(COMES_APART)
+            ),
+        )
     return sorted(groups.items(), key=lambda entry: (entry[0].startswith("Opened"), entry[0]))
 
 
@@ -244,8 +284,10 @@ def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
     phone."""
     item = desk.knowledge.observations[name]
     cells = cells_of(item, name, count_of(desk.job.engine, item.each))
-    return [(f"{index or ''} {row}".strip(), list(line))
-            for (index, row), line in groupby(cells, key=lambda cell: (cell.index, cell.row))]
+    return [
+        (f"{index or ''} {row}".strip(), list(line))
+        for (index, row), line in groupby(cells, key=lambda cell: (cell.index, cell.row))
+    ]
 
 
 def add_filters(app: Flask, shop: Shop) -> None:
@@ -253,9 +295,23 @@ def add_filters(app: Flask, shop: Shop) -> None:
     app.context_processor(lambda: {"place_now": place_of(request.endpoint or "")})
     app.jinja_env.filters["in_units"] = lambda text: in_prose(text, shop.settings.units)
     app.jinja_env.globals.update(
-        advice=ADVICE, minutes=minutes, percent=percent, one_in=one_in, money=money,
-        field_value=field_value, was_shown=was_shown, table_of=table_of, place_title=place_title,
-        answer_text=answer_text, step_title=step_title, times=times, chance_of=chance_of,
-        save_id=save_id, read_today=read_today, PLACES=PLACES,
-        units_of=lambda item: units_of(item, shop.settings.units), UNKNOWN=UNKNOWN, LATER=LATER,
+        advice=ADVICE,
+        minutes=minutes,
+        percent=percent,
+        one_in=one_in,
+        money=money,
+        field_value=field_value,
+        was_shown=was_shown,
+        table_of=table_of,
+        place_title=place_title,
+        answer_text=answer_text,
+        step_title=step_title,
+        times=times,
+        chance_of=chance_of,
+        save_id=save_id,
+        read_today=read_today,
+        PLACES=PLACES,
+        units_of=lambda item: units_of(item, shop.settings.units),
+        UNKNOWN=UNKNOWN,
+        LATER=LATER,
     )

@@ -27,16 +27,24 @@ DIAGNOSIS = 2.0
 """Hours that a failed job costs in looking again (judgement)."""
 
 
-def as_called(knowledge: Knowledge, rules: WorkRules, engine: Engine, engine_id: str, hands: Mapping[str, float],
-              prices: PriceList | None) -> dict[str, float]:
+def as_called(
+    knowledge: Knowledge,
+    rules: WorkRules,
+    engine: Engine,
+    engine_id: str,
+    hands: Mapping[str, float],
+    prices: PriceList | None,
+) -> dict[str, float]:
     """Cause -> its hand, raised so that it reaches `include_at` where it should call for its cure."""
     include = knowledge.settings.include_at
     if prices is None:
         return dict(hands)
     costs = costs_alone(knowledge, rules, engine, engine_id, prices)
     rate = float(read_money(prices.labour_rate, prices.currency))
-    stake = sum(float(read_money(text or "0", prices.currency)) for text in (
-        prices.comeback_charge, prices.towing)) + DIAGNOSIS * rate
+    stake = (
+        sum(float(read_money(text or "0", prices.currency)) for text in (prices.comeback_charge, prices.towing))
+        + DIAGNOSIS * rate
+    )
     called = {}
     for cause, hand in hands.items():
         first = next(iter(rules.cures.get(cause, ())), None)
@@ -54,8 +62,9 @@ def _kept(prices: PriceList) -> dict[Any, dict[str, float]]:
     return {}
 
 
-def costs_alone(knowledge: Knowledge, rules: WorkRules, engine: Engine, engine_id: str,
-           prices: PriceList) -> dict[str, float]:
+def costs_alone(
+    knowledge: Knowledge, rules: WorkRules, engine: Engine, engine_id: str, prices: PriceList
+) -> dict[str, float]:
     """Operation -> its price by itself, with tax; what lacks a price is not here."""
     kept = _kept(prices)
     key = (knowledge.version, engine_id, engine.build, tuple(sorted(engine.hours.items())))

@@ -75,14 +75,17 @@ def work_rules(knowledge: Knowledge, engine_facts: Values) -> WorkRules:
     }
     limits = {name: item.value for name, item in knowledge.limits.items()}
     return WorkRules(
-        conditions, reasons, rungs, cures,
+        conditions,
+        reasons,
+        rungs,
+        cures,
         {name: compiled(condition, limits) for name, condition in conditions.items()},
         {name: tuple((reason, compiled(part, limits)) for reason, part in reasons[name]) for name in conditions},
     )
 
 
 def _scope_from(rung: Rung) -> Condition:
-    return FactTest("scope", one_of=RUNGS[DEPTH[rung]:])
+    return FactTest("scope", one_of=RUNGS[DEPTH[rung] :])
 
 
 def _always_held(knowledge: Knowledge, scope: Rung, rungs: dict[str, Rung]) -> frozenset[str]:
@@ -98,8 +101,13 @@ def _always_held(knowledge: Knowledge, scope: Rung, rungs: dict[str, Rung]) -> f
     return frozenset(held)
 
 
-def _own_reasons(knowledge: Knowledge, name: str, rungs: dict[str, Rung], cures: dict[str, tuple[str, ...]],
-                 held: dict[Rung, frozenset[str]]) -> list[tuple[str, Condition]]:
+def _own_reasons(
+    knowledge: Knowledge,
+    name: str,
+    rungs: dict[str, Rung],
+    cures: dict[str, tuple[str, ...]],
+    held: dict[Rung, frozenset[str]],
+) -> list[tuple[str, Condition]]:
     """Reasons that do not pass through another operation."""
     result: list[tuple[str, Condition]] = []
     for scope, item in knowledge.scopes.items():
@@ -113,21 +121,29 @@ def _own_reasons(knowledge: Knowledge, name: str, rungs: dict[str, Rung], cures:
             better = [rungs[other] for other in operations[: operations.index(name)]]
             first = min((DEPTH[rung] for rung in better), default=len(RUNGS))
             reach = tuple(
-                rung for rung in RUNGS[DEPTH[rungs[name]]: first]
+                rung
+                for rung in RUNGS[DEPTH[rungs[name]] : first]
                 if rung not in held or name in held[rung] or not held[rung] & set(operations)
             )
             if not reach:
                 continue
-            result.append((f"causes/{cause}", AllOf((FactTest("scope", one_of=reach),
-                                                     FactTest(f"odds.{cause}", bounds=(("at_least", threshold),))))))
+            result.append(
+                (
+                    f"causes/{cause}",
+                    AllOf(
+                        (FactTest("scope", one_of=reach), FactTest(f"odds.{cause}", bounds=(("at_least", threshold),)))
+                    ),
+                )
+            )
     when = knowledge.operations[name].when
     if when is not None:
         result.append((f"operations/{name}", when))
     return result
 
 
-def _brought(knowledge: Knowledge, name: str, rungs: dict[str, Rung],
-             own: dict[str, list[tuple[str, Condition]]]) -> tuple[tuple[str, Condition], ...]:
+def _brought(
+    knowledge: Knowledge, name: str, rungs: dict[str, Rung], own: dict[str, list[tuple[str, Condition]]]
+) -> tuple[tuple[str, Condition], ...]:
     """Reasons of every operation that brings this one, directly or through others."""
     bringers: dict[str, None] = {}
     fringe = [name]

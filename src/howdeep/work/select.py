@@ -33,11 +33,22 @@ def work_facts(facts: Values, posteriors: Mapping[str, float], rung: Rung) -> di
     return {**facts, "scope": rung, **odds}
 
 
-def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Values,
-            findings: Mapping[str, Truth], posteriors: Mapping[str, float], rung: Rung,
-            sizes: Mapping[str, SizeChoice] | None = None, answered: frozenset[str] = frozenset(), *,
-            hands: Mapping[str, float] | None = None, only: bool = False, done: Collection[str] = (),
-            noticed: Mapping[str, float] | None = None) -> Work:
+def work_at(
+    knowledge: Knowledge,
+    rules: WorkRules,
+    engine: Engine,
+    facts: Values,
+    findings: Mapping[str, Truth],
+    posteriors: Mapping[str, float],
+    rung: Rung,
+    sizes: Mapping[str, SizeChoice] | None = None,
+    answered: frozenset[str] = frozenset(),
+    *,
+    hands: Mapping[str, float] | None = None,
+    only: bool = False,
+    done: Collection[str] = (),
+    noticed: Mapping[str, float] | None = None,
+) -> Work:
     """What would be done at `rung`: its package, or with `only` no more than what cures what was noticed.
 
     `posteriors` are the odds of each cause, `noticed` the chance that it has a hand in what was noticed, for
@@ -45,60 +56,99 @@ def work_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Value
     choice with .size and .measured_from) come from teardown measurements; `answered` are observations already made,
     `done` operations that were already done for this trouble. Pure.
     """
-    chosen = package_at(knowledge, rules, engine, facts, findings, posteriors if hands is None else hands, rung,
-                        answered, done)
+    chosen = package_at(
+        knowledge, rules, engine, facts, findings, posteriors if hands is None else hands, rung, answered, done
+    )
     if only:
         chosen = only_of(knowledge, rules, engine, chosen)
     return work_of(knowledge, rules, engine, posteriors, rung, chosen, sizes, answered, noticed=noticed)
 
 
-def package_at(knowledge: Knowledge, rules: WorkRules, engine: Engine, facts: Values,
-               findings: Mapping[str, Truth], hands: Mapping[str, float], rung: Rung,
-               answered: frozenset[str] = frozenset(), done: Collection[str] = ()) -> dict[str, WorkItem]:
+def package_at(
+    knowledge: Knowledge,
+    rules: WorkRules,
+    engine: Engine,
+    facts: Values,
+    findings: Mapping[str, Truth],
+    hands: Mapping[str, float],
+    rung: Rung,
+    answered: frozenset[str] = frozenset(),
+    done: Collection[str] = (),
+) -> dict[str, WorkItem]:
     """The operations of the package at `rung`, by name; parameters as for `work_at`. Pure."""
     known = work_facts(facts, hands, rung)
     told = {name: KLEENE[truth] for name, truth in findings.items()}
     chosen: dict[str, WorkItem] = {}
-    for name, opened_by in joined(knowledge, rules, rung, lambda name: rules.joins[name](known, told) is True,
-                                  answered).items():
-        because = (f"observations/{opened_by}",) if opened_by else tuple(
-            reason for reason, calls in rules.calls[name] if calls(known, told))
+    for name, opened_by in joined(
+        knowledge, rules, rung, lambda name: rules.joins[name](known, told) is True, answered
+    ).items():
+        because = (
+            (f"observations/{opened_by}",)
+            if opened_by
+            else tuple(reason for reason, calls in rules.calls[name] if calls(known, told))
+        )
         if not (name in done and _is_spent(knowledge, rules, name, because)):
             chosen[name] = _item(knowledge, engine, name, because)
     return chosen
 
 
-def only_of(knowledge: Knowledge, rules: WorkRules, engine: Engine,
-            chosen: Mapping[str, WorkItem]) -> dict[str, WorkItem]:
+def only_of(
+    knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Mapping[str, WorkItem]
+) -> dict[str, WorkItem]:
     """Of a package no more than what cures what was noticed, with what that brings. Pure."""
-    names = needed(knowledge, rules, engine, chosen,
-                   lambda name: any(_calls_alone(knowledge, name, reason) for reason in chosen[name].because))
+    names = needed(
+        knowledge,
+        rules,
+        engine,
+        chosen,
+        lambda name: any(_calls_alone(knowledge, name, reason) for reason in chosen[name].because),
+    )
     return {name: chosen.get(name) or _item(knowledge, engine, name, (f"operations/{name}",)) for name in names}
 
 
-def work_of(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float], rung: Rung,
-            chosen: Mapping[str, WorkItem], sizes: Mapping[str, SizeChoice] | None = None,
-            answered: frozenset[str] = frozenset(), *,
-            noticed: Mapping[str, float] | None = None) -> Work:
+def work_of(
+    knowledge: Knowledge,
+    rules: WorkRules,
+    engine: Engine,
+    posteriors: Mapping[str, float],
+    rung: Rung,
+    chosen: Mapping[str, WorkItem],
+    sizes: Mapping[str, SizeChoice] | None = None,
+    answered: frozenset[str] = frozenset(),
+    *,
+    noticed: Mapping[str, float] | None = None,
+) -> Work:
     """The whole work of chosen operations: allowances, parts, tests; parameters as for `work_at`. Pure."""
     allowances = _allowances(knowledge, rules, engine, posteriors, noticed, rung, chosen)
     items = (*chosen.values(), *allowances)
-    ordered = tuple(sorted(items, key=lambda item: (item.if_found, DEPTH[rules.rungs[item.operation]],
-                                                    item.operation)))
+    ordered = tuple(sorted(items, key=lambda item: (item.if_found, DEPTH[rules.rungs[item.operation]], item.operation)))
     operations = [knowledge.operations[item.operation] for item in ordered if not item.if_found]
     built = engine_facts(engine)
-    before = _unique(check for operation in operations for check in operation.before
-                     if _can_be_made(knowledge, check, built))
-    during = _unique(name for operation in operations for name in operation.during
-                     if name in knowledge.observations and _can_be_made(knowledge, name, built))
-    after = _unique(check for operation in operations for check in operation.proved_by
-                    if _can_be_made(knowledge, check, built))
-    return Work(rung, ordered, _parts(knowledge, engine, operations, chosen, sizes or {}),
-                tuple(check for check in before if check not in answered), during, after)
+    before = _unique(
+        check for operation in operations for check in operation.before if _can_be_made(knowledge, check, built)
+    )
+    during = _unique(
+        name
+        for operation in operations
+        for name in operation.during
+        if name in knowledge.observations and _can_be_made(knowledge, name, built)
+    )
+    after = _unique(
+        check for operation in operations for check in operation.proved_by if _can_be_made(knowledge, check, built)
+    )
+    return Work(
+        rung,
+        ordered,
+        _parts(knowledge, engine, operations, chosen, sizes or {}),
+        tuple(check for check in before if check not in answered),
+        during,
+        after,
+    )
 
 
-def chance_of_turning_up(knowledge: Knowledge, built: Values, cause: str, rung: Rung, odds: float,
-                         noticed: float | None) -> float:
+def chance_of_turning_up(
+    knowledge: Knowledge, built: Values, cause: str, rung: Rung, odds: float, noticed: float | None
+) -> float:
     """Chance that a job at `rung` meets a cause of these odds: that it is there, where the job opens it to view;
     elsewhere that it has a hand in what was noticed (`noticed`; the odds where None). What nothing noticed speaks for
     and nobody will see turns up in no bill. `built` holds the engine.* facts. Pure."""
@@ -109,14 +159,20 @@ def chance_of_turning_up(knowledge: Knowledge, built: Values, cause: str, rung: 
     return odds if in_view else min(noticed, odds)
 
 
-def joined(knowledge: Knowledge, rules: WorkRules, rung: Rung, joins: Callable[[str], bool],
-           answered: frozenset[str] = frozenset()) -> dict[str, str]:
+def joined(
+    knowledge: Knowledge,
+    rules: WorkRules,
+    rung: Rung,
+    joins: Callable[[str], bool],
+    answered: frozenset[str] = frozenset(),
+) -> dict[str, str]:
     """Operations of the job at `rung` -> the observation by which one stands open already, empty where it joins by its
     own condition. `joins` tells of an operation whether its condition holds."""
     chosen: dict[str, str] = {}
     for name in rules.joins:
-        if rung == "replace" and (rules.rungs[name] not in ("outside", "replace")
-                                  or knowledge.operations[name].comes_with_engine):
+        if rung == "replace" and (
+            rules.rungs[name] not in ("outside", "replace") or knowledge.operations[name].comes_with_engine
+        ):
             continue  # a replacement engine comes with its inside; only faults of what is hung on it remain to be cured
         if joins(name):
             chosen[name] = ""
@@ -131,8 +187,9 @@ def joined(knowledge: Knowledge, rules: WorkRules, rung: Rung, joins: Callable[[
     return chosen
 
 
-def needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Collection[str],
-           called: Callable[[str], bool]) -> tuple[str, ...]:
+def needed(
+    knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Collection[str], called: Callable[[str], bool]
+) -> tuple[str, ...]:
     """Of a package the operations that are called for by themselves, with what they bring and the proof at the end."""
     wanted = [name for name in chosen if called(name)]
     depths = {rules.rungs[name] for name in wanted}
@@ -143,16 +200,17 @@ def needed(knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Colle
         if name not in found and name in chosen:
             found[name] = None
             wanted += knowledge.operations[name].brings
-    endings = sorted((name for name in rules.rungs if knowledge.operations[name].ends_job),
-                     key=lambda name: (hours_of(knowledge.operations[name], name, engine), name))
+    endings = sorted(
+        (name for name in rules.rungs if knowledge.operations[name].ends_job),
+        key=lambda name: (hours_of(knowledge.operations[name], name, engine), name),
+    )
     result = [name for name in chosen if name in found]
     if found and endings and not any(name in found for name in endings):
         result.append(endings[0])
     return tuple(result)
 
 
-def called_alone(knowledge: Knowledge, rules: WorkRules, name: str, known: Values,
-                 told: Mapping[str, Kleene]) -> bool:
+def called_alone(knowledge: Knowledge, rules: WorkRules, name: str, known: Values, told: Mapping[str, Kleene]) -> bool:
     """Whether a cause or a finding calls for an operation, and not the depth of the job alone."""
     return any(calls(known, told) for reason, calls in rules.calls[name] if _calls_alone(knowledge, name, reason))
 
@@ -161,19 +219,24 @@ def _is_spent(knowledge: Knowledge, rules: WorkRules, name: str, because: tuple[
     """Whether a cure that was done already is called for by the depth of the job alone: it is not done twice."""
     return any(name in operations for operations in rules.cures.values()) and not any(
         _calls_alone(knowledge, name, reason) or (reason.startswith("operations/") and reason != f"operations/{name}")
-        for reason in because)
+        for reason in because
+    )
 
 
 def _calls_alone(knowledge: Knowledge, name: str, reason: str) -> bool:
     return reason.startswith(("causes/", "observations/")) or (
-        reason == f"operations/{name}" and not _of_the_scope(knowledge, name))
+        reason == f"operations/{name}" and not _of_the_scope(knowledge, name)
+    )
 
 
 def _of_the_scope(knowledge: Knowledge, name: str) -> bool:
     """Whether an operation is called for by the depth of the job rather than by what was found."""
     when = knowledge.operations[name].when
-    return when is not None and not findings_read(when) and all(
-        fact == "scope" or fact.startswith(("odds.", "engine.")) for fact in facts_read(when))
+    return (
+        when is not None
+        and not findings_read(when)
+        and all(fact == "scope" or fact.startswith(("odds.", "engine.")) for fact in facts_read(when))
+    )
 
 
 def _can_be_made(knowledge: Knowledge, name: str, built: Values) -> bool:
@@ -183,8 +246,15 @@ def _can_be_made(knowledge: Knowledge, name: str, built: Values) -> bool:
     return any(applies(knowledge.observations[item], built) for item in names if item in knowledge.observations)
 
 
-def _item(knowledge: Knowledge, engine: Engine, name: str, because: tuple[str, ...], *, if_found: bool = False,
-          chance: float = 1.0) -> WorkItem:
+def _item(
+    knowledge: Knowledge,
+    engine: Engine,
+    name: str,
+    because: tuple[str, ...],
+    *,
+    if_found: bool = False,
+    chance: float = 1.0,
+) -> WorkItem:
     hours, cautions = _on_engine(knowledge, engine, name)
     return WorkItem(name, hours, because, cautions, if_found, chance)
 
@@ -199,8 +269,10 @@ def _on_engine(knowledge: Knowledge, engine: Engine, name: str) -> tuple[float, 
     known = kept[id(engine)][1]
     if name not in known:
         operation, facts = knowledge.operations[name], engine_facts(engine)
-        known[name] = (hours_of(operation, name, engine), tuple(
-            caution for caution in operation.cautions if applies(knowledge.cautions[caution], facts)))
+        known[name] = (
+            hours_of(operation, name, engine),
+            tuple(caution for caution in operation.cautions if applies(knowledge.cautions[caution], facts)),
+        )
     return known[name]
 
 
@@ -217,8 +289,15 @@ def hours_of(operation: Operation, name: str, engine: Engine) -> float:
     return hours_on(operation, engine_facts(engine)) * quantity_of(f"each {operation.per}", engine)
 
 
-def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posteriors: Mapping[str, float],
-                noticed: Mapping[str, float] | None, rung: Rung, chosen: Mapping[str, WorkItem]) -> list[WorkItem]:
+def _allowances(
+    knowledge: Knowledge,
+    rules: WorkRules,
+    engine: Engine,
+    posteriors: Mapping[str, float],
+    noticed: Mapping[str, float] | None,
+    rung: Rung,
+    chosen: Mapping[str, WorkItem],
+) -> list[WorkItem]:
     """Operations that would join if a cause not cured by the chosen work turned up."""
     built = engine_facts(engine)
     done = with_displaced(knowledge, chosen)
@@ -229,13 +308,17 @@ def _allowances(knowledge: Knowledge, rules: WorkRules, engine: Engine, posterio
             continue
         if rung == "replace":
             continue
-        probability = chance_of_turning_up(knowledge, built, cause, rung, probability,
-                                           None if noticed is None else noticed.get(cause, 0.0))
+        probability = chance_of_turning_up(
+            knowledge, built, cause, rung, probability, None if noticed is None else noticed.get(cause, 0.0)
+        )
         if probability < ALLOWANCE_FROM:
             continue
         reached = [name for name in operations if DEPTH[rules.rungs[name]] <= DEPTH[rung]]
-        name = reached[0] if reached else min(operations, key=lambda other: (DEPTH[rules.rungs[other]],
-                                                                             operations.index(other)))
+        name = (
+            reached[0]
+            if reached
+            else min(operations, key=lambda other: (DEPTH[rules.rungs[other]], operations.index(other)))
+        )
         chances.setdefault(name, []).append((cause, probability))
     result = []
     for name in sorted(chances):
@@ -252,8 +335,13 @@ def with_displaced(knowledge: Knowledge, chosen: Collection[str]) -> frozenset[s
     return frozenset(chosen).union(*(knowledge.operations[name].instead_of for name in chosen))
 
 
-def _parts(knowledge: Knowledge, engine: Engine, operations: list[Operation], chosen: Mapping[str, WorkItem],
-           sizes: Mapping[str, SizeChoice]) -> tuple[PartLine, ...]:
+def _parts(
+    knowledge: Knowledge,
+    engine: Engine,
+    operations: list[Operation],
+    chosen: Mapping[str, WorkItem],
+    sizes: Mapping[str, SizeChoice],
+) -> tuple[PartLine, ...]:
     wanted: dict[str, tuple[int, list[str]]] = {}
     names = {id(item): name for name, item in knowledge.operations.items()}
     for operation in operations:
@@ -266,9 +354,16 @@ def _parts(knowledge: Knowledge, engine: Engine, operations: list[Operation], ch
         count, by = wanted[part]
         item = knowledge.parts[part]
         size = sizes.get(item.size_fact) if item.size_fact else None
-        lines.append(PartLine(part, count, size.size if size else "",
-                              "" if size or not item.sized_by else item.sized_by, tuple(sorted(by)),
-                              size.measured_from if size else ""))
+        lines.append(
+            PartLine(
+                part,
+                count,
+                size.size if size else "",
+                "" if size or not item.sized_by else item.sized_by,
+                tuple(sorted(by)),
+                size.measured_from if size else "",
+            )
+        )
     return tuple(lines)
 
 

@@ -17,7 +17,7 @@ def steps_by_stage(operation: Operation) -> dict[Stage, tuple[str, ...]]:
         return {operation.stage: operation.steps}
     starts = sorted(operation.begins.items(), key=lambda item: STAGES.index(item[0]))
     ends = [first - 1 for _, first in starts[1:]] + [len(operation.steps)]
-    return {stage: operation.steps[first - 1:end] for (stage, first), end in zip(starts, ends, strict=True)}
+    return {stage: operation.steps[first - 1 : end] for (stage, first), end in zip(starts, ends, strict=True)}
 
 
 def before_in(stage: Stage, operations: Mapping[str, Operation]) -> dict[str, frozenset[str]]:
@@ -35,8 +35,15 @@ def in_order(operations: Mapping[str, Operation], chosen: Collection[str]) -> tu
         try:
             result += [(stage, name) for name in _sorted(before_in(stage, operations), chosen)]
         except CycleError as error:
-            raise HowdeepError(Fault("", 0, 0, f"operations wait for each other at the stage '{stage}': "
-                                     + " -> ".join(reversed(error.args[1])), "howdeep rules check")) from None
+            raise HowdeepError(
+                Fault(
+                    "",
+                    0,
+                    0,
+                    f"operations wait for each other at the stage '{stage}': " + " -> ".join(reversed(error.args[1])),
+                    "howdeep rules check",
+                )
+            ) from None
     return tuple(result)
 
 
