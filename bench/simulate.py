@@ -32,7 +32,7 @@ from howdeep.beliefs.evidence import Sign, evidence_of
 from howdeep.beliefs.network import Network, Node, network_of
 from howdeep.beliefs.signs import Signs, signs_of
 from howdeep.beliefs.waterfall import decibans, says_alone
-from howdeep.decision.ladder import LEVELS, NOBODY, UNLISTED
+from howdeep.decision.ladder import LEVELS, NOBODY, UNLISTED, beyond
 from howdeep.decision.problem import Problem, problem_of
 from howdeep.decision.recommend import terms_of
 from howdeep.decision.what_if import findings_if, known_of
@@ -293,7 +293,8 @@ def spent(problem: Problem, start: int, present: np.ndarray, most: int) -> float
         above = max(above, end)
         cost += terms.comeback * ladder.in_use[end] + (terms.reopening if end >= 2 else 0.0)
         ways = {
-            other: float(ladder._worth(other, chances, rows, above, {}).total[0]) for other in range(end + 1, LEVELS)
+            other: float(ladder._worth(other, beyond(chances), rows, above, {}).total[0])
+            for other in range(end + 1, LEVELS)
         }
         left = float(chances[list(rows), above + 2 :].sum()) * ladder.last_resort()
         best = min(ways, key=lambda other: (ways[other], other), default=None)

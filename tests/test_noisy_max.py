@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from howdeep.beliefs.elimination import Columns, sums_of
+from howdeep.beliefs.columns import Columns
+from howdeep.beliefs.elimination import sums_of
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.network import ladder
 from howdeep.beliefs.posteriors import believed, plain_columns, posteriors_of, unexplained

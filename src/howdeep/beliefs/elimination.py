@@ -1,7 +1,7 @@
-"""Exact sums over all worlds of causes: one cause summed out at a time, a table kept over the open telling signs.
+"""Exact sums over all worlds of causes: summed out group by group, a table kept over the open telling signs.
 
-A *column* is one pass with something changed: causes switched off, causes that may draw nothing, other odds, a sign
-left out. All columns run together, contiguous in memory. Every term is positive, so nothing cancels.
+Causes that bring the same few signs are summed together (`grouped`), others one at a time. All columns run together.
+Every term is positive, so nothing cancels.
 
 One step has three branches: the cause absent, slight, marked. Along an axis with the cuts t1 < t2 < ... a branch takes
 
@@ -14,54 +14,21 @@ table is never larger than what is open before or after the step.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import TypeVar
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
-from ..arrays import Bools, Floats
+from ..arrays import Floats
+from .columns import Columns, at_most_of, close_of, start_of
 from .elimination_order import Step
 from .evidence import Evidence
+from .grouped import Grouped, grouped_forward, grouped_of, is_grouped
 
 CELLS = 1 << 18
 """Most cells of one table: more columns are worked off in groups (of 2^12 to 2^21 cells these took the least time)."""
 SCALED_BELOW, SCALED_ABOVE = 1e-120, 1e120
-
-
-_Numbers = TypeVar("_Numbers", Floats, Bools)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Columns:
-    """What is changed in each column. `None` and missing entries change nothing."""
-
-    count: int
-    odds: Floats
-    """[degrees, causes, columns] (or [..., 1]) odds of every cause and degree."""
-    muted: Bools | None = None
-    """[causes, columns] True where the cause may draw nothing in a sign that must go."""
-    start: Mapping[int, Floats] = field(default_factory=dict)
-    """Axis -> [states, columns] in place of its own start."""
-    capped: Mapping[int, Bools] = field(default_factory=dict)
-    """Axis -> [columns] True where no cause's draw may reach the answer."""
-    left_out: Mapping[int, Bools] = field(default_factory=dict)
-    """Axis -> [columns] True where the sign is not counted."""
-
-    def part(self, start: int, stop: int) -> Columns:
-        """Some of the columns."""
-
-        def cut(array: _Numbers) -> _Numbers:
-            return array[..., start:stop] if array.shape[-1] == self.count else array
-
-        return Columns(
-            stop - start,
-            cut(self.odds),
-            None if self.muted is None else cut(self.muted),
-            {axis: cut(array) for axis, array in self.start.items()},
-            {axis: cut(array) for axis, array in self.capped.items()},
-            {axis: cut(array) for axis, array in self.left_out.items()},
-        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,11 +57,11 @@ class Place:
     """(cells below the axis, axis) of the signs that stay open."""
 
 
-def places_of(evidence: Evidence) -> tuple[Place, ...]:
-    """Where the axes lie, step by step."""
-    sizes: list[int] = []
+def places_of(steps: Iterable[Step], evidence: Evidence, sizes: list[int]) -> tuple[Place, ...]:
+    """Where the axes lie, step by step; `sizes`: states of the axes open before, the lowest first, and afterwards of
+    those open after them."""
     places = []
-    for step in evidence.plan.steps:
+    for step in steps:
         closes = []
         for place, axis in step.closes:
             closes.append((math.prod(sizes[:place]), axis))
@@ -105,94 +72,112 @@ def places_of(evidence: Evidence) -> tuple[Place, ...]:
     return tuple(places)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Singles:
+    """The causes of a group, one by one."""
+
+    moves: tuple[Move, ...]
+    places: tuple[Place, ...]
+
+
+Stage: TypeAlias = Grouped | Singles
+
+
+def stages_of(evidence: Evidence, columns: Columns) -> Iterator[Stage]:
+    """The numbers of every group of the plan."""
+    sizes: list[int] = []
+    for group in evidence.plan.groups:
+        if is_grouped(evidence, group):
+            yield grouped_of(evidence, columns, group, sizes)
+            places_of((group.whole,), evidence, sizes)
+        else:
+            places = places_of(group.steps, evidence, sizes)
+            yield Singles(_moves(evidence, columns, places), places)
+
+
 def moves_of(evidence: Evidence, columns: Columns) -> list[Move]:
-    """The numbers of every step of the plan."""
-    return [move_of(evidence, columns, place) for place in places_of(evidence)]
+    """The numbers of every cause of the plan, one by one."""
+    sizes: list[int] = []
+    return [
+        move
+        for group in evidence.plan.groups
+        for move in _moves(evidence, columns, places_of(group.steps, evidence, sizes))
+    ]
+
+
+def forward_stage(table: Floats, stage: Stage) -> tuple[Floats, int]:
+    """The table after a stage, and the power of two that was taken out of it."""
+    if isinstance(stage, Grouped):
+        return rescaled(grouped_forward(table, stage))
+    power = 0
+    for move in stage.moves:
+        table, more = rescaled(forward_step(table, move))
+        power += more
+    return table, power
+
+
+def _moves(evidence: Evidence, columns: Columns, places: Sequence[Place]) -> tuple[Move, ...]:
+    """The numbers of causes that bring the same signs."""
+    causes = np.array([place.step.cause for place in places])
+    shares = {axis: at_most_of(evidence, columns, axis, causes) for axis in places[0].step.shows}
+    return tuple(
+        _move(evidence, columns, place, {axis: share[:, number] for axis, share in shares.items()})
+        for number, place in enumerate(places)
+    )
 
 
 def move_of(evidence: Evidence, columns: Columns, place: Place) -> Move:
     """The numbers of one step."""
+    return _moves(evidence, columns, (place,))[0]
+
+
+def _move(evidence: Evidence, columns: Columns, place: Place, shares: Mapping[int, Floats]) -> Move:
     cause = place.step.cause
     opens = np.ones((3, 1, 1))
     for axis in place.step.alone:
-        opens = opens * _alone(evidence, columns, axis, cause)[:, None, :]
+        shown = _opening(evidence, columns, axis, shares[axis]) * close_of(evidence, columns, axis)
+        opens = opens * shown.sum(axis=1)[:, None, :]
     for axis in place.step.opens:
-        new = _opening(evidence, columns, axis, cause)
+        new = _opening(evidence, columns, axis, shares[axis])
         opens = (new[:, :, None, :] * opens[:, None, :, :]).reshape(3, -1, max(new.shape[-1], opens.shape[-1]))
     odds = columns.odds[:, cause]
     return Move(
         cause,
-        tuple((inner, _closing(evidence, columns, axis, cause)) for inner, axis in place.closes),
-        tuple((inner, _at_most(evidence, columns, axis, cause)) for inner, axis in place.links),
+        tuple((inner, _closing(evidence, columns, axis, shares[axis])) for inner, axis in place.closes),
+        tuple((inner, shares[axis]) for inner, axis in place.links),
         opens,
         np.concatenate((np.ones((1, odds.shape[-1])), odds)),
     )
 
 
-def _at_most(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:
-    """[degrees, states, columns or 1]"""
-    item = evidence.axes[axis]
-    share = item.at_most[:, cause, :, None]
-    if columns.muted is not None and item.must_go and columns.muted[cause].any():
-        share = np.where(columns.muted[cause], item.silent[:, cause, None, None], share)
-    if axis in columns.capped:
-        share = np.where(columns.capped[axis], np.minimum(share, item.short[:, cause, None, None]), share)
-    if axis in columns.left_out:
-        share = np.where(columns.left_out[axis], 1.0, share)
-    return share
-
-
-def _start(evidence: Evidence, columns: Columns, axis: int) -> Floats:
-    """[states, columns or 1]"""
-    item = evidence.axes[axis]
-    start = columns.start.get(axis, item.start[:, None])
-    if axis in columns.left_out:
-        last = np.zeros((len(item.start), 1))
-        last[-1] = 1.0
-        start = np.where(columns.left_out[axis], last, start)
-    return start
-
-
-def _close(evidence: Evidence, columns: Columns, axis: int) -> Floats:
-    """[states, columns or 1]"""
-    close = evidence.axes[axis].close[:, None]
-    return np.where(columns.left_out[axis], 1.0, close) if axis in columns.left_out else close
-
-
-def _stepped(share: Floats, states: Floats) -> Floats:
-    """[degrees, states, columns] the states after a draw."""
-    below = np.cumsum(states, axis=0) - states
-    gained = np.diff(share, axis=1, prepend=0.0)
+def _gained(share: Floats) -> Floats:
+    """[degrees, states, columns] chance that a draw lies above the cut before and at most at the state's own."""
+    gained: Floats = share.copy()
+    gained[:, 1:] -= share[:, :-1]
     gained[:, 0] = 0.0
-    return share * states + gained * below
+    return gained
 
 
-def _opening(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:
+def _opening(evidence: Evidence, columns: Columns, axis: int, share: Floats) -> Floats:
     """[branches, states, columns]"""
-    start = _start(evidence, columns, axis)
-    shown = _stepped(_at_most(evidence, columns, axis, cause), start)
+    start = start_of(evidence, columns, axis)
+    below = np.cumsum(start, axis=0) - start
+    shown = share * start + _gained(share) * below
     return np.concatenate((np.broadcast_to(start, (1, *shown.shape[1:])), shown))
 
 
-def _alone(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:
-    """[branches, columns]"""
-    shown: Floats = (_opening(evidence, columns, axis, cause) * _close(evidence, columns, axis)).sum(axis=1)
-    return shown
-
-
-def _closing(evidence: Evidence, columns: Columns, axis: int, cause: int) -> Floats:
+def _closing(evidence: Evidence, columns: Columns, axis: int, share: Floats) -> Floats:
     """[branches, states, columns] what each state before the step counts once the sign is closed."""
-    share, close = _at_most(evidence, columns, axis, cause), _close(evidence, columns, axis)
-    gained = np.diff(share, axis=1, prepend=0.0)
-    gained[:, 0] = 0.0
-    weighed = gained * close
+    close = close_of(evidence, columns, axis)
+    weighed = _gained(share) * close
     above = np.cumsum(weighed[:, ::-1], axis=1)[:, ::-1] - weighed  # of the states above
     shown = share * close + above
     return np.concatenate((np.broadcast_to(close, (1, *shown.shape[1:])), shown))
 
 
-def branches(table: Floats, move: Move) -> Floats:
-    """[branches, rows, columns] of a table [rows, columns], its signs closed and its links drawn; odds not applied."""
+def branches(table: Floats, move: Move, weights: Floats | None = None) -> tuple[Floats, Floats]:
+    """([rows, columns], [degrees, rows, columns]) of a table [rows, columns]: the cause absent, and slight and marked,
+    these times `weights` [degrees, columns]; its signs closed and its links drawn, odds not applied."""
     columns = table.shape[-1]
     parts = table[None]
     for inner, counts in move.closes:
@@ -201,47 +186,58 @@ def branches(table: Floats, move: Move) -> Floats:
         for state in range(1, counts.shape[1]):
             result += view[:, :, state] * counts[:, None, state, None]
         parts = result.reshape(3, -1, columns)
-    if move.links:
-        if parts.shape[0] == 1:
-            parts = np.repeat(parts, 3, axis=0)
-        for inner, share in move.links:
-            view = parts[1:].reshape(2, -1, share.shape[1], inner, columns)
-            draw(view, share)
-    return parts
+    absent, lit = parts[0], parts[-2:] if len(parts) > 1 else parts
+    # the chance of a draw at most the last cut is common to all states of a sign
+    common = np.ones((2, 1)) if weights is None else weights
+    for _, share in move.links:
+        common = common * share[:, -1]
+    lit = (
+        np.multiply(lit, common[:, None])
+        if move.links or weights is not None
+        else np.broadcast_to(lit, (2, *lit.shape[1:]))
+    )
+    for inner, share in move.links:
+        draw(lit.reshape(2, -1, share.shape[1], inner, columns), share / share[:, -1:])
+    return absent, lit
 
 
 def draw(view: Floats, share: Floats) -> None:
-    """One draw of a present cause along an axis, in place. `view` [degrees, outer, states, inner, columns]."""
-    for state in range(share.shape[1] - 1, 0, -1):
-        top = share[:, None, state, None]
-        gain = top - share[:, None, state - 1, None]
+    """One draw of a present cause along an axis, in place. `view` [degrees, outer, states, inner, columns]; `share`
+    [degrees, states, columns] chance of a draw at most each cut, 1 in the last state."""
+    gained = _gained(share)
+    last = share.shape[1] - 1
+    for state in range(last, 0, -1):
         below = view[:, :, 0] if state == 1 else view[:, :, :state].sum(axis=2)
-        view[:, :, state] *= top
-        view[:, :, state] += gain * below
+        if state < last:
+            view[:, :, state] *= share[:, None, state, None]
+        view[:, :, state] += gained[:, None, state, None] * below
     view[:, :, 0] *= share[:, None, 0, None]
 
 
 def draw_back(view: Floats, share: Floats) -> None:
-    """The adjoint of `draw`, in place."""
-    gains = np.diff(share, axis=1)
+    """The adjoint of a draw, in place; `share` need not come to 1."""
+    gained = _gained(share)
     for state in range(share.shape[1] - 1):
         view[:, :, state] *= share[:, None, state, None]
         for other in range(state + 1, share.shape[1]):
-            view[:, :, state] += gains[:, None, other - 1, None] * view[:, :, other]
+            view[:, :, state] += gained[:, None, other, None] * view[:, :, other]
     view[:, :, -1] *= share[:, None, -1, None]
 
 
 def forward_step(table: Floats, move: Move) -> Floats:
     """The table after a step."""
-    parts = branches(table, move)
     weights = move.opens * move.odds[:, None]
     result: Floats
-    if parts.shape[0] == 1:
-        result = weights.sum(axis=0)[:, None] * parts[0][None]
-        return result.reshape(-1, table.shape[-1])
-    result = weights[0][:, None] * parts[0]
-    result = result + weights[1][:, None] * parts[1]
-    result += weights[2][:, None] * parts[2]
+    if weights.shape[1] == 1 and move.links:
+        absent, lit = branches(table, move, weights[1:, 0])
+        result = lit[0]
+        result += lit[1]
+        result += absent * weights[0]
+        return result
+    absent, lit = branches(table, move)
+    result = weights[0][:, None] * absent
+    result = result + weights[1][:, None] * lit[0]
+    result += weights[2][:, None] * lit[1]
     return result.reshape(-1, table.shape[-1])
 
 
@@ -249,10 +245,8 @@ def backward_step(adjoint: Floats, move: Move) -> tuple[Floats, Floats]:
     """([rows before, columns] adjoint before a step, [branches, rows, columns] adjoint of `branches` without odds)."""
     columns, parts = adjoint.shape[-1], opened_back(adjoint, move)
     back = parts * move.odds[:, None]
-    if move.links:
-        back = back.copy()
-        for inner, share in move.links:
-            draw_back(back[1:].reshape(2, -1, share.shape[1], inner, columns), share)
+    for inner, share in move.links:
+        draw_back(back[1:].reshape(2, -1, share.shape[1], inner, columns), share)
     for inner, counts in reversed(move.closes):
         view = back.reshape(3, -1, 1, inner, columns)
         back = (view * counts[:, None, :, None]).reshape(3, -1, columns)
@@ -295,15 +289,26 @@ def rescaled(table: Floats) -> tuple[Floats, int]:
     return np.ldexp(table, -power), power
 
 
+def rows_of(evidence: Evidence) -> int:
+    """Most rows of a table, or of the cells of a group's causes."""
+    states = [len(axis.start) for axis in evidence.axes]
+    cells = (
+        len(group.causes) * math.prod(states[axis] for axis in group.whole.shows)
+        for group in evidence.plan.groups
+        if is_grouped(evidence, group)
+    )
+    return max(1 << min(evidence.width, 18), *cells, 1)
+
+
 def sums_of(evidence: Evidence, columns: Columns) -> Sums:
     """The sum of every column, forward only."""
-    size = max(1, CELLS >> min(evidence.width, 18))
+    size = max(1, CELLS // rows_of(evidence))
     parts: list[Sums] = []
     for start in range(0, columns.count, size):
         part = columns if size >= columns.count else columns.part(start, min(columns.count, start + size))
         table, power = np.ones((1, part.count)), 0
-        for move in moves_of(evidence, part):
-            table, more = rescaled(forward_step(table, move))
+        for stage in stages_of(evidence, part):
+            table, more = forward_stage(table, stage)
             power += more
         parts.append(Sums(table[0] * loose_factor(evidence, part), power))
     if len(parts) == 1:
@@ -316,5 +321,5 @@ def loose_factor(evidence: Evidence, columns: Columns) -> Floats:
     """[columns] factor of the loose causes and of telling signs that no cause brings."""
     factor = (1 + columns.odds[:, evidence.loose].sum(axis=0)).prod(axis=0)
     for axis in evidence.plan.bare:
-        factor = factor * (_start(evidence, columns, axis) * _close(evidence, columns, axis)).sum(axis=0)
+        factor = factor * (start_of(evidence, columns, axis) * close_of(evidence, columns, axis)).sum(axis=0)
     return np.broadcast_to(factor, (columns.count,))

@@ -1,4 +1,4 @@
-"""In which order causes are summed out, so that few signs are open at once.
+"""In which order causes are summed out, so that few signs are open at once: those that bring the same signs together.
 
 Words used here: a cause is *linked* if it can bring a telling sign, else *loose* (its sum is a plain factor). A sign
 that several causes bring is *open* from the first of them to the last; its axis of the table says how far its answer
@@ -15,8 +15,6 @@ from functools import lru_cache
 RESTART_ABOVE = 7
 """Width above which other orders are tried."""
 RESTARTS = 30
-NARROW = 3
-"""A table this narrow costs less than looking for a better order."""
 SEED = 20
 """Seed of those tries: the same evidence always gets the same order."""
 
@@ -49,14 +47,30 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class Group:
+    """Causes that bring the same telling signs, one after the other in the plan."""
+
+    causes: tuple[int, ...]
+    whole: Step
+    """All of them as if they were one cause: what only they show stands under `alone`."""
+    steps: tuple[Step, ...]
+    """One by one."""
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """In which order the linked causes are summed out."""
 
-    steps: tuple[Step, ...]
+    groups: tuple[Group, ...]
     width: int
-    """Most findings open between two steps: the tables have up to 2^width rows."""
+    """Most findings open between two groups: the tables have up to 2^width rows."""
     bare: tuple[int, ...]
     """Present findings that no cause of this engine shows."""
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """Every linked cause, one by one."""
+        return tuple(step for group in self.groups for step in group.steps)
 
 
 Masks = tuple[tuple[int, int], ...]
@@ -65,54 +79,36 @@ Masks = tuple[tuple[int, int], ...]
 
 @lru_cache(maxsize=512)
 def plan_of(masks: Masks, present: tuple[int, ...]) -> Plan:
-    """An order of the linked causes that keeps few findings open.
+    """An order of the linked causes that keeps few findings open; those that show the same stand together.
 
-    Greedy: next the cause that opens least and closes most. Where more than RESTART_ABOVE findings would be open
+    Greedy: next the group that opens least and closes most. Where more than RESTART_ABOVE findings would be open
     at once, RESTARTS further orders are tried with noise from a fixed seed.
     """
-    best, width, work = _greedy(masks, None)
+    alike: dict[int, list[int]] = {}
+    for cause, mask in masks:
+        alike.setdefault(mask, []).append(cause)
+    first = tuple((causes[0], mask) for mask, causes in alike.items())
+    best, width, work = _greedy(first, None)
     if width > RESTART_ABOVE:
         noise = random.Random(SEED)
         for _ in range(RESTARTS):
-            order, wide, cells = _greedy(masks, noise, limit=work)
+            order, wide, cells = _greedy(first, noise, limit=work)
             if cells < work:
                 best, width, work = order, wide, cells
-    return _steps(best, dict(masks), present)
-
-
-def plan_like(plan: Plan, masks: Masks, present: tuple[int, ...]) -> Plan:
-    """The order of another plan for causes both have, new ones last, or the greedy order if that is less work.
-
-    Where the taken-over order opens no more findings than before, looking for a better one costs more than it saves.
-    """
     given = dict(masks)
-    before = [step.cause for step in plan.steps]
-    order = [cause for cause in before if cause in given] + sorted(given.keys() - set(before))
-    width, work = _work_of(order, given)
-    if width > max(plan.width, NARROW):
-        other, _, other_work = _greedy(masks, None, limit=work)
-        if other_work < work:
-            order = other
-    return _steps(order, given, present)
+    wholes, width, bare = _steps(best, dict(first), present)
+    causes = [tuple(alike[given[cause]]) for cause in best]
+    singles, _, _ = _steps([cause for group in causes for cause in group], given, present)
+    groups, place = [], 0
+    for group, whole in zip(causes, wholes, strict=True):
+        groups.append(Group(group, whole, singles[place : place + len(group)]))
+        place += len(group)
+    return Plan(tuple(groups), width, bare)
 
 
 def _cells(before: int, after: int, links: int) -> float:
     """A measure of what a step costs, from the findings open before and after it and how many it shows."""
     return (2.0**before + 2.0**after) * (1 + links)
-
-
-def _work_of(order: list[int], masks: dict[int, int]) -> tuple[int, float]:
-    """(width, work) of an order."""
-    after = [0]
-    for cause in reversed(order):
-        after.append(after[-1] | masks[cause])
-    opened, open_before, width, work = 0, 0, 0, 0.0
-    for place, cause in enumerate(order):
-        opened |= masks[cause]
-        open_now = (opened & after[len(order) - place - 1]).bit_count()
-        width, work = max(width, open_now), work + _cells(open_before, open_now, masks[cause].bit_count())
-        open_before = open_now
-    return width, work
 
 
 def _greedy(masks: Masks, noise: random.Random | None, limit: float = math.inf) -> tuple[list[int], int, float]:
@@ -155,7 +151,10 @@ def _greedy(masks: Masks, noise: random.Random | None, limit: float = math.inf) 
     return order, width, work
 
 
-def _steps(order: list[int], masks: dict[int, int], present: tuple[int, ...]) -> Plan:
+def _steps(
+    order: list[int], masks: dict[int, int], present: tuple[int, ...]
+) -> tuple[tuple[Step, ...], int, tuple[int, ...]]:
+    """(steps, width, findings that none of them shows)."""
     bits_of = {cause: [bit for bit in range(len(present)) if masks[cause] >> bit & 1] for cause in order}
     last_cause = {bit: cause for cause in order for bit in bits_of[cause]}
     axes: list[int] = []
@@ -179,4 +178,4 @@ def _steps(order: list[int], masks: dict[int, int], present: tuple[int, ...]) ->
                 cause, tuple(closes), links, tuple(present[bit] for bit in opens), tuple(present[bit] for bit in alone)
             )
         )
-    return Plan(tuple(steps), width, tuple(number for bit, number in enumerate(present) if bit not in last_cause))
+    return tuple(steps), width, tuple(number for bit, number in enumerate(present) if bit not in last_cause)

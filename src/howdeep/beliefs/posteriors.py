@@ -11,23 +11,25 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..arrays import Bools, Floats
+from ..arrays import Bools, Floats, Ints
+from .columns import Columns
 from .elimination import (
-    Columns,
     Move,
     Place,
     Sums,
     backward_step,
     branches,
+    forward_stage,
     forward_step,
     loose_factor,
     move_of,
     opened_back,
-    places_of,
     rescaled,
+    stages_of,
     sums_of,
 )
 from .evidence import Axis, Evidence, shares_and_cuts
+from .grouped import Grouped, draws_of, grouped_back
 from .network import LEAST
 
 STRIDE_ABOVE = 1 << 16
@@ -60,45 +62,79 @@ def plain_columns(evidence: Evidence) -> Columns:
     return Columns(1, evidence.odds[:, :, None])
 
 
+class _Found:
+    """What the way back through the stages fills in: arrays [causes, columns]."""
+
+    def __init__(self, evidence: Evidence, columns: Columns, hands: bool) -> None:
+        count, causes = columns.count, len(evidence.network.causes)
+        loose = columns.odds / (1 + columns.odds.sum(axis=0))
+        self.evidence, self.columns, self.hands = evidence, columns, hands
+        self.present = np.broadcast_to(loose.sum(axis=0), (causes, count)).copy()
+        self.marked = np.broadcast_to(loose[1], (causes, count)).copy()
+        self.hand, self.noticed = np.zeros((causes, count)), np.zeros((causes, count))
+
+    def of_cause(self, before: Floats, after: Floats, parts: Floats, move: Move, place: Place) -> None:
+        """One cause, from the table before it, the adjoint after it and that of its branches."""
+        values = _values(before, move, parts)
+        shorts = _short(self.evidence, self.columns, place, before, after, values) if self.hands else None
+        self.fill(move.cause, move.odds[1:], values, shorts)
+
+    def of_group(self, stage: Grouped, spreads: Floats) -> None:
+        """The causes of a group, from the adjoint of the spread of each."""
+        causes = np.array(stage.group.causes)
+        values = np.concatenate((spreads[None, :, 0], (stage.draws * spreads).sum(axis=2)))
+        shorts = _short_of_group(self.evidence, self.columns, stage, spreads, values) if self.hands else None
+        self.fill(causes, self.columns.odds[:, causes], values, shorts)
+
+    def fill(self, causes: int | Ints, odds: Floats, values: Floats, shorts: tuple[Floats, Floats] | None) -> None:
+        """`values` [branches, ..., columns] sums with the cause absent, slight, marked, odds left out; `shorts` those
+        in which it is there and none of its draws reaches an answer: in any telling sign, and in any noticed before the
+        engine was opened."""
+        weighed = values[1:] * odds
+        total = values[0] + weighed.sum(axis=0)
+        self.present[causes] = weighed.sum(axis=0) / total
+        self.marked[causes] = weighed[1] / total
+        if shorts is not None:
+            self.hand[causes] = ((weighed - odds * shorts[0]) / total).sum(axis=0)
+            self.noticed[causes] = ((weighed - odds * shorts[1]) / total).sum(axis=0)
+
+
 def posteriors_of(evidence: Evidence, columns: Columns | None = None, *, hands: bool = True) -> Posteriors:
     """Odds of every cause in every column, and with `hands` its hand in what was noticed (else 0)."""
     columns = columns or plain_columns(evidence)
-    places = places_of(evidence)
-    moves = [move_of(evidence, columns, place) for place in places]
-    count, causes = columns.count, len(evidence.network.causes)
-    stride = STRIDE if (1 << evidence.width) * count > STRIDE_ABOVE else 1
+    stages = list(stages_of(evidence, columns))
+    stride = STRIDE if (1 << evidence.width) * columns.count > STRIDE_ABOVE else 1
     kept: dict[int, Floats] = {}
-    table, power = np.ones((1, count)), 0
-    for index, move in enumerate(moves):
+    table, power = np.ones((1, columns.count)), 0
+    for index, stage in enumerate(stages):
         if index % stride == 0:
             kept[index] = table
-        table, more = rescaled(forward_step(table, move))
+        table, more = forward_stage(table, stage)
         power += more
     sums = Sums(table[0] * loose_factor(evidence, columns), power)
-    loose = columns.odds / (1 + columns.odds.sum(axis=0))
-    present = np.broadcast_to(loose.sum(axis=0), (causes, count)).copy()
-    marked = np.broadcast_to(loose[1], (causes, count)).copy()
-    hand, noticed = np.zeros((causes, count)), np.zeros((causes, count))
-    adjoint = np.ones((1, count))
-    for index in range(len(moves) - 1, -1, -1):
-        move, place = moves[index], places[index]
+    found = _Found(evidence, columns, hands)
+    adjoint = np.ones((1, columns.count))
+    for index in range(len(stages) - 1, -1, -1):
         if index not in kept:
             for again in range(index - index % stride, index):
-                kept[again + 1] = rescaled(forward_step(kept[again], moves[again]))[0]
-        before, after = kept.pop(index), adjoint
-        adjoint, parts = backward_step(after, move)
-        values = _values(before, move, parts)
-        weighed = values * move.odds
-        total = weighed.sum(axis=0)
-        present[move.cause] = (weighed[1] + weighed[2]) / total
-        marked[move.cause] = weighed[2] / total
-        adjoint, _ = rescaled(adjoint)
-        if not hands:
+                kept[again + 1] = forward_stage(kept[again], stages[again])[0]
+        stage, before = stages[index], kept.pop(index)
+        if isinstance(stage, Grouped):
+            adjoint, spreads = grouped_back(before, adjoint, stage)
+            found.of_group(stage, spreads)
+            adjoint, _ = rescaled(adjoint)
             continue
-        short, short_noticed = _short(evidence, columns, place, before, after, values)
-        hand[move.cause] = ((weighed[1:] - move.odds[1:] * short) / total).sum(axis=0)
-        noticed[move.cause] = ((weighed[1:] - move.odds[1:] * short_noticed) / total).sum(axis=0)
-    return Posteriors(present, marked, np.clip(hand, 0.0, 1.0), np.clip(noticed, 0.0, 1.0), sums)
+        tables = [before]
+        for move in stage.moves[:-1]:
+            tables.append(rescaled(forward_step(tables[-1], move))[0])
+        for move, place, before in zip(stage.moves[::-1], stage.places[::-1], tables[::-1], strict=True):
+            after = adjoint
+            adjoint, parts = backward_step(after, move)
+            found.of_cause(before, after, parts, move, place)
+            adjoint, _ = rescaled(adjoint)
+    return Posteriors(
+        found.present, found.marked, np.clip(found.hand, 0.0, 1.0), np.clip(found.noticed, 0.0, 1.0), sums
+    )
 
 
 def without_unlisted(evidence: Evidence, number: int) -> Floats:
@@ -145,9 +181,8 @@ def believed(evidence: Evidence) -> Posteriors:
 
 def _values(before: Floats, move: Move, parts: Floats) -> Floats:
     """[branches, columns] sums of each branch, odds left out."""
-    lit = branches(before, move)
-    summed: Floats = np.einsum("brk,brk->bk", np.broadcast_to(lit, parts.shape), parts)
-    return summed
+    absent, lit = branches(before, move)
+    return np.concatenate(((absent * parts[0]).sum(axis=0)[None], np.einsum("brk,brk->bk", lit, parts[1:])))
 
 
 def _short(
@@ -173,6 +208,24 @@ def _short(
     capped = {axis: np.ones(columns.count, dtype=bool) for axis in shown if axis not in bench}
     other = move_of(evidence, replace(columns, capped={**columns.capped, **capped}), place)
     return whole, _values(before, other, opened_back(after, other))[1:]
+
+
+def _short_of_group(
+    evidence: Evidence, columns: Columns, stage: Grouped, spreads: Floats, values: Floats
+) -> tuple[Floats, Floats]:
+    """[degrees, causes, columns] the same of every cause of a group."""
+    causes = np.array(stage.group.causes)
+    none = dict.fromkeys(stage.axes, np.ones(columns.count, dtype=bool))
+    whole = draws_of(evidence, replace(columns, capped={**columns.capped, **none}), stage.axes, causes)[:, :, 0]
+    whole = whole * values[0]
+    bench = [axis for axis in stage.axes if evidence.axes[axis].bench]
+    if not bench:
+        return whole, whole
+    if len(bench) == len(stage.axes):
+        return whole, values[1:]
+    capped = {axis: none[axis] for axis in stage.axes if axis not in bench}
+    draws = draws_of(evidence, replace(columns, capped={**columns.capped, **capped}), stage.axes, causes)
+    return whole, (draws * spreads).sum(axis=2)
 
 
 def unexplained(evidence: Evidence, detail_from: float = 0.0) -> list[tuple[float, float, float]]:

@@ -17,7 +17,7 @@ import numpy as np
 
 from ..arrays import Floats
 from ..model.results import WaterfallStep
-from .elimination import Columns
+from .columns import Columns
 from .evidence import Evidence, Sign
 from .network import LEAST, Network
 from .posteriors import Posteriors, posteriors_of

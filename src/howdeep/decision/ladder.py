@@ -108,6 +108,12 @@ _Kept = dict[tuple[int, tuple[int, ...], int], Worth]
 """(level, rows, M that was ruled out) -> its cost, within one walk."""
 
 
+def beyond(chances: Floats) -> Floats:
+    """[..., KINDS_OF_M + 1, batch] chance of each kind of M and all after it, from [..., KINDS_OF_M, batch]."""
+    after: Floats = np.cumsum(chances[:, ::-1], axis=1)[:, ::-1]
+    return np.concatenate((after, np.zeros_like(after[:, :1])), axis=1)
+
+
 class Ladder:
     """Costs of starting at each level, for some chances of (B, M)."""
 
@@ -131,43 +137,39 @@ class Ladder:
 
     def worth(self, start: int, chances: Floats) -> Worth:
         """Cost of starting at a level. `chances` [blocked, KINDS_OF_M, batch], joint."""
-        return self._worth(start, chances, tuple(range(chances.shape[0])), NOBODY, {})
+        return self._worth(start, beyond(chances), tuple(range(chances.shape[0])), NOBODY, {})
 
     def totals(self, chances: Floats) -> Floats:
         """[levels, batch] cost of starting at each level."""
         kept: _Kept = {}
-        return np.array(
-            [self._worth(start, chances, tuple(range(chances.shape[0])), NOBODY, kept).total for start in range(LEVELS)]
-        )
+        left, rows = beyond(chances), tuple(range(chances.shape[0]))
+        return np.array([self._worth(start, left, rows, NOBODY, kept).total for start in range(LEVELS)])
 
-    def _worth(self, start: int, chances: Floats, rows: tuple[int, ...], above: int, kept: _Kept) -> Worth:
+    def _worth(self, start: int, beyond_: Floats, rows: tuple[int, ...], above: int, kept: _Kept) -> Worth:
         """Cost of starting at a level in the worlds of `rows` whose M is greater than `above`."""
         key = (start, rows, above)
         if key in kept:
             return kept[key]
-        batch = chances.shape[2]
+        batch = beyond_.shape[2]
         total, growth, failing = np.zeros(batch), np.zeros(batch), np.zeros(batch)
         ends = self.ends[start, list(rows)]
         for end in sorted(set(ends.tolist())):
             here = tuple(row for row, level in zip(rows, ends, strict=True) if level == end)
-            mass = (
-                chances[list(here), above + 2 :].sum(axis=(0, 1))
-                if above > NOBODY
-                else (chances[list(here)].sum(axis=(0, 1)))
-            )
+            mine = beyond_[list(here)].sum(axis=0) if len(here) > 1 else beyond_[here[0]]
+            mass = mine[above + 2 if above > NOBODY else 0]
             total += mass * self.prices[start]
             if end > start:
                 step = self.prices[end] - self.prices[start]
                 more = mass * (self.terms.growth_charge + self.terms.growth_factor * max(step, 0.0))
                 growth, total = growth + more, total + more
             bound = max(end, above)
-            left = chances[list(here), bound + 2 :].sum(axis=(0, 1))
+            left = mine[bound + 2]
             if not left.any():
                 continue
             after = left * (self.terms.comeback * self.in_use[end] + (self.terms.reopening if end >= OPENED else 0.0))
-            best = left * self.last_resort() if left.any() else left
+            best = left * self.last_resort()
             for other in range(end + 1, LEVELS):
-                best = np.minimum(best, self._worth(other, chances, here, bound, kept).total)
+                best = np.minimum(best, self._worth(other, beyond_, here, bound, kept).total)
             failing, total = failing + after + best, total + after + best
         kept[key] = Worth(total, growth, failing)
         return kept[key]
@@ -188,8 +190,9 @@ def looking(ladder: Ladder, price: float, credit: float, chances: Floats) -> Flo
             continue
         best = mass * ladder.last_resort()
         kept: _Kept = {}
+        left = beyond(here)
         for start in range(max(shown - 1, 0), LEVELS):
-            worth = ladder._worth(start, here, (0,), NOBODY, kept).total - credit * price * mass
+            worth = ladder._worth(start, left, (0,), NOBODY, kept).total - credit * price * mass
             best = np.minimum(best, worth)
         total = total + best
     return total

@@ -80,6 +80,8 @@ class _Adding:
         self.counted = {sign.node for sign in signs.signs}
         self.present, self.absent = set(signs.present), set(signs.absent)
         self.causes: dict[int, frozenset[int]] = {}
+        self.before: dict[str, bool] = {}
+        self.at_all: dict[str, bool] = {}
         self.spoken: dict[str, set[int]] = {}
         for sign in signs.signs:
             node = network.nodes[sign.node]
@@ -135,18 +137,22 @@ class _Adding:
         return self.causes[node]
 
     def _told_before(self, name: str) -> bool:
-        return any(
-            other in self.present
-            for line in self.group_of.get(name, ())
-            if name in line
-            for other in line[: line.index(name)]
-        )
+        if name not in self.before:
+            self.before[name] = any(
+                other in self.present
+                for line in self.group_of.get(name, ())
+                if name in line
+                for other in line[: line.index(name)]
+            )
+        return self.before[name]
 
     def _told_at_all(self, name: str) -> bool:
-        return any(
-            other in self.present or (other in self.absent and line.index(other) < line.index(name))
-            for line in self.group_of.get(name, ())
-            if name in line
-            for other in line
-            if other != name
-        )
+        if name not in self.at_all:
+            self.at_all[name] = any(
+                other in self.present or (other in self.absent and line.index(other) < line.index(name))
+                for line in self.group_of.get(name, ())
+                if name in line
+                for other in line
+                if other != name
+            )
+        return self.at_all[name]

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..arrays import Bools, Floats, Ints
-from ..beliefs.elimination import Columns, sums_of
+from ..beliefs.columns import Columns
+from ..beliefs.elimination import sums_of
 from ..beliefs.evidence import Evidence
 from ..beliefs.gibbs import MOST_EXACT, draw_worlds
 from ..beliefs.posteriors import to_rule_out, without_unlisted

@@ -24,7 +24,7 @@ from typing import TypeVar
 import numpy as np
 
 from ..arrays import Floats, Ints
-from ..beliefs.elimination import Columns
+from ..beliefs.columns import Columns
 from ..beliefs.evidence import Evidence
 from ..beliefs.network import Network
 from ..beliefs.posteriors import posteriors_of

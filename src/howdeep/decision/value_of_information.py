@@ -17,11 +17,13 @@ import itertools
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 import numpy as np
 
 from ..arrays import Floats
-from ..beliefs.elimination import Columns, sums_of
+from ..beliefs.columns import Columns
+from ..beliefs.elimination import sums_of
 from ..beliefs.evidence import Evidence, Sign, sound_factor
 from ..beliefs.posteriors import posteriors_of
 from ..model.prices import PriceList
@@ -150,7 +152,7 @@ def parted(
 ) -> Parted:
     """How far each open check parts the suspects; arguments as of `rank`."""
     evidence = problem.evidence
-    screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in offered}
+    screened = _screened(evidence, hands, {check.check: answered[check.check] for check in offered})
     order = sorted(offered, key=lambda check: (check.check not in wanted, -screened[check.check], check.check))
     return Parted(tuple(order), screened, _parts(evidence, hands, order, answered, wanted))
 
@@ -168,7 +170,7 @@ def one_parts(
     """Whether one of the likeliest of the wanted checks, each worked out alone, surely parts the suspects by so many
     bits: soon found where it is so. `of`: ids that count. False says nothing."""
     evidence, names = problem.evidence, [check.check for check in wanted]
-    screened = {check.check: _screen(evidence, hands, answered[check.check]) for check in wanted}
+    screened = _screened(evidence, hands, {check.check: answered[check.check] for check in wanted})
     order = sorted(wanted, key=lambda check: (-screened[check.check], check.check))
     exact = set(_chosen(evidence, order, answered, CELLS, 1, names)[0])  # the others count by the screening alone
     likely = [check for check in order if check.check in exact and check.check in of][:tried]
@@ -199,8 +201,17 @@ def _signed(answer: Answered) -> list[tuple[float, tuple[tuple[Sign, int], ...]]
     ]
 
 
+@lru_cache(maxsize=4)
+def _terms(evidence: Evidence) -> dict[Answered, list[tuple[float, Floats]]]:
+    """What was worked out so far of outcomes beside this evidence: screening, bits and money ask for the same ones."""
+    return {}
+
+
 def _factors(evidence: Evidence, answer: Answered) -> list[tuple[float, Floats]]:
     """(signed weight of the leaks, [degrees, causes] what odds are multiplied with) of each column of an outcome."""
+    kept = _terms(evidence)
+    if answer in kept:
+        return kept[answer]
     nodes = evidence.network.nodes
     factor, scale = np.ones_like(evidence.odds), 1.0
     for sign in answer.sound:
@@ -213,36 +224,35 @@ def _factors(evidence: Evidence, answer: Answered) -> list[tuple[float, Floats]]
             node = nodes[sign.node]
             here, weight = here * node.at_most[:, :, cut], weight * float(node.leak[cut])
         result.append((weight, here))
+    kept[answer] = result
     return result
 
 
-def _screen(evidence: Evidence, hands: Floats, outcomes: Sequence[Answered]) -> float:
-    """Bits by which the outcomes part the causes, were these independent given what is known; no cause counts for more
-    than it has a hand in what was noticed."""
-    fall = 0.0
+def _screened(evidence: Evidence, hands: Floats, outcomes: Mapping[str, Sequence[Answered]]) -> dict[str, float]:
+    """Check -> bits by which its outcomes part the causes, were these independent given what is known; no cause counts
+    for more than it has a hand in what was noticed."""
+    answers = list(dict.fromkeys(answer for each in outcomes.values() for answer in each if answer.is_news))
+    if not answers:
+        return dict.fromkeys(outcomes, 0.0)
+    terms = [_factors(evidence, answer) for answer in answers]
+    begins = np.cumsum([0, *(len(part) for part in terms[:-1])])
+    shown = np.stack([factor[1] for part in terms for _, factor in part])
+    mixed = 1 - hands + hands * shown
+    whole = mixed.prod(axis=1) * np.array([weight for part in terms for weight, _ in part])
+    chances = np.add.reduceat(whole, begins)
+    joint = np.add.reduceat(whole[:, None] * hands * shown / mixed, begins, axis=0)
+    told = chances > 1e-9
+    left = np.zeros_like(joint)
+    left[told] = chances[told, None] * _entropy(np.clip(joint[told] / chances[told, None], 0.0, 1.0))
+    place = {answer: number for number, answer in enumerate(answers)}
     now = _entropy(hands)
-    left = np.zeros_like(now)
-    covered = 0.0
-    for answer in dict.fromkeys(outcomes):
-        if not answer.is_news:
-            continue
-        chance, joint = 0.0, np.zeros_like(hands)
-        for weight, factor in _factors(evidence, answer):
-            shown = factor[1]
-            mixed = 1 - hands + hands * shown
-            whole = float(np.prod(mixed)) * weight
-            chance += whole
-            joint += whole * hands * shown / mixed
-        if chance <= 1e-9:
-            continue
-        covered += chance
-        left += chance * _entropy(np.clip(joint / chance, 0.0, 1.0))
-    if not covered:
-        return 0.0
-    if covered > 1:
-        left, covered = left / covered, 1.0
-    fall = float((now * covered - left).sum())
-    return max(fall, 0.0)
+    bits = {}
+    for name, each in outcomes.items():
+        mine = [place[answer] for answer in dict.fromkeys(each) if answer in place and told[place[answer]]]
+        covered = float(chances[mine].sum())
+        scale = max(covered, 1.0)
+        bits[name] = max(0.0, float((now * min(covered, 1.0) - left[mine].sum(axis=0) / scale).sum())) if mine else 0.0
+    return bits
 
 
 def _entropy(chance: Floats) -> Floats:
