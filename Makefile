@@ -2,7 +2,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: demo test quick bench truth clean
+.PHONY: demo test whole quick bench truth clean
 
 $(VENV)/installed: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
@@ -17,8 +17,11 @@ $(VENV)/installed-test: $(VENV)/installed
 demo: $(VENV)/installed  ## The main job on a worked case
 	$(BIN)/howdeep demo
 
-test: $(VENV)/installed-test  ## All tests
+test: $(VENV)/installed-test  ## All tests, of long sweeps a sample
 	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n auto --dist loadscope --no-loadscope-reorder
+
+whole: $(VENV)/installed-test  ## The same, long sweeps taken whole and not by sample
+	HOWDEEP_WHOLE=1 OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n auto --dist loadscope --no-loadscope-reorder
 
 quick: $(VENV)/installed-test  ## The tests that take little, in a minute or two
 	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n auto --dist loadscope --no-loadscope-reorder

@@ -59,10 +59,10 @@ class Probe:
         return self.expect is not None and bool(self.expect.next_check)
 
 
-def probes_of(shop: Shop, folder: Path, near: int, seed: int) -> tuple[list[Probe], list[Probe]]:
-    """(worked cases without known gaps, `near` jobs near each of them)."""
+def probes_of(shop: Shop, folder: Path, near: int, seed: int, every: int = 1) -> tuple[list[Probe], list[Probe]]:
+    """(every so-manieth worked case without known gaps, `near` jobs near each of them)."""
     cases, around = [], []
-    for path in case_files(folder):
+    for path in case_files(folder)[::every]:
         job = shop.open_job(path)
         expect = job.job.expect
         if expect is None or expect.known_gap:

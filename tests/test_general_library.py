@@ -14,15 +14,16 @@ from howdeep.logic.evaluate import evaluate_all
 
 from . import pyagrum_max
 from .made_up_networks import evidence
+from .sampling import WHOLE
 
-CASES = 20
+CASES = 20 if WHOLE else 5
 WIDEST, LARGEST = 5, 420
 """Wider evidence, or more variables than this, takes the library minutes."""
 
 
 def small_cases(shop):
     """(case, evidence) of worked cases that the library can take, one in three of them, until there are enough."""
-    for path in case_files(shipped_cases())[::3]:
+    for path in case_files(shipped_cases())[:: 3 if WHOLE else 12]:
         job = shop.open_job(path)
         facts, _ = facts_of(shop.knowledge, job)
         findings = evaluate_all(shop.knowledge, facts.values)
@@ -32,7 +33,7 @@ def small_cases(shop):
             yield path.stem, given
 
 
-def test_twenty_worked_cases_have_the_odds_that_a_general_library_gives(shop):
+def test_worked_cases_have_the_odds_that_a_general_library_gives(shop):
     tried = 0
     for case, given in small_cases(shop):
         ours = posteriors_of(given)

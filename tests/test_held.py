@@ -21,13 +21,14 @@ from howdeep.show.console import make_console
 from howdeep.show.sentences import held_lines, no_check_sentence
 
 from .pages import CASE, paper
+from .sampling import WHOLE, some
 from .test_cli import howdeep
 
 
 @pytest.fixture(scope="module")
 def held(assessed):
     """Every case that a hold stands over at its recommended rung, assessed."""
-    answers = {path.stem: assessed[path.stem] for path in case_files(shipped_cases())[::3]}
+    answers = {path.stem: assessed[path.stem] for path in some(case_files(shipped_cases())[::3], 3)}
     return {name: answer for name, answer in answers.items() if standing(answer, answer.decision.rung)}
 
 
@@ -46,7 +47,7 @@ def with_waivers(shop, answer, names):
 
 
 def test_a_promise_is_refused_while_any_hold_stands_and_made_when_none_does(shop, held):
-    assert len(held) >= 15
+    assert len(held) >= 6
     for case, answer in held.items():
         for rung in RUNGS:
             names = [hold.hold for hold in standing(answer, rung)]
@@ -130,7 +131,7 @@ def test_a_check_stands_once_and_is_never_said_to_be_needless_while_it_holds(sho
         twice += len(standing(answer, answer.decision.rung)) > len(held_checks(answer, answer.decision.rung))
         told = no_check_sentence(shop.knowledge, answer)
         assert all(title in told for title in titles) and "No check left" not in told, case
-    assert twice
+    assert twice or not WHOLE
     free = next(iter(held.values()))
     free = with_waivers(shop, free, [hold.hold for hold in free.holds])
     assert no_check_sentence(shop.knowledge, free).startswith("No check left ")

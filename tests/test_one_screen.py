@@ -14,6 +14,8 @@ from howdeep.show.answer_text import ADVICE, LINES, MORE, WIDTH, answer_lines
 from howdeep.show.reasons import reason_for, reasons_of, sign_title, subject_of
 from howdeep.show.words import odds_words
 
+from .sampling import WHOLE
+
 CASES = sorted(shipped_cases().glob("*.yaml"))
 
 
@@ -184,7 +186,7 @@ def test_what_is_in_doubt_and_what_was_waived_stands_on_the_screen(shop, answers
                 assert len(lines) == 1 or f"(and {len(lines) - 1} more " in text, name
         met["doubt"] += bool(told.overlooked)
         met["more"] += len(told.overlooked) > 1
-    assert met["doubt"] > 7 and met["more"], met
+    assert (met["doubt"] > 7 and met["more"]) if WHOLE else met["doubt"], met
 
 
 def test_a_paper_made_over_a_reading_in_doubt_says_so_beside_it(tmp_path):

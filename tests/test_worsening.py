@@ -14,6 +14,8 @@ from howdeep.model.terms import RUNGS
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 import worsening
 
+from .sampling import WHOLE
+
 BEFORE = worsening.Found(
     1,
     (0.10, 0.60, 0.70, 0.80, 0.95, 1.0),
@@ -24,6 +26,8 @@ BEFORE = worsening.Found(
 )
 CASE = "a_sound_engine_nobody_knows_how_to_start_is_shown_to_its_owner.yaml"
 
+STEPS = 60 if WHOLE else 20
+
 
 @pytest.fixture(scope="module")
 def shop():
@@ -32,10 +36,10 @@ def shop():
 
 def test_no_case_gets_shallower_by_a_worse_answer_without_a_reason(shop, capsys):
     """A sample of the steps; `bench/coverage.py` takes every one."""
-    faults = worsening.worsened(shop, shipped_cases(), 60, np.random.default_rng(1))
+    faults = worsening.worsened(shop, shipped_cases(), STEPS, np.random.default_rng(1))
     assert not faults, "\n".join(faults)
     steps = int(capsys.readouterr().out.split()[1].replace(",", ""))
-    assert steps == 60
+    assert steps == STEPS
 
 
 def test_a_step_to_shallower_work_is_outward_undecided_or_a_fault():
