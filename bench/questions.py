@@ -1,6 +1,6 @@
 """How many questions until the answer stands: the talk and the bench, a fixed full list, and a mechanic's order.
 
-    python bench/questions.py [--every 6] [--first] [--keep FILE]
+    python bench/questions.py [--every 6] [--first] [--keep FILE] [--only talk] [--oracle] [--trace CASE]
 
 For every worked case with a complaint and a closed engine the answers given in it play the customer and the bench; what
 the case does not say is answered "don't know" and counted all the same. Counted are questions, the complaint included
@@ -11,9 +11,11 @@ end; a case in which they never are counts as not reached. Three orders are aske
 - a fixed full list: every question that makes sense on the engine, in the order of the rule base;
 - for ten complaints a mechanic's order (`mechanics_order.yaml`), written down before it was run.
 
-`--first` prints the first five questions of each complaint (after those on the standing of the engine) for the docs;
-`--every 1` takes every case, which takes an hour or two. The time of each next question of the talk is measured on the
-way.
+`--oracle` asks ten of these cases as one would who knew the case: always the known question that brings the answer
+nearest to that of the whole case. It is what no order can much better. `--trace CASE` prints one talk, question by
+question, with the answer after each. `--first` prints the first five questions of each complaint (after those on the
+standing of the engine) for the docs; `--every 1` takes every case, which takes an hour or two. The time of each next
+question of the talk is measured on the way.
 """
 
 from __future__ import annotations
@@ -28,6 +30,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+from howdeep.assessment.assess import assess_for_kind
 from howdeep.assessment.facts import facts_of
 from howdeep.assessment.session import Shop, open_shop
 from howdeep.cases.run import case_files
@@ -61,6 +64,8 @@ class Asked:
     reached."""
     job_stands: int | None
     """The same of the job alone."""
+    hooked: int | None = None
+    """As `stands`, where the readings of one check that are taken one after another count as one."""
 
 
 def told(job: OpenJob, values: dict[str, Any], unknown: set[str]) -> OpenJob:
@@ -76,17 +81,31 @@ def told(job: OpenJob, values: dict[str, Any], unknown: set[str]) -> OpenJob:
 
 def answer_in_two(shop: Shop, job: OpenJob) -> tuple[str, str]:
     """The kind of answer and the job."""
-    decision = shop.assess(job, flips=False).decision
+    decision = assess_for_kind(shop.knowledge, job, shop.prices)[0].decision
     return decision.kind, decision.job
 
 
-def sit(shop: Shop, job: OpenJob, following: Next) -> Asked:
-    """Ask in one order until it ends, or until the case has nothing more to say."""
+def hook_ups(shop: Shop, asked: Sequence[str]) -> list[int]:
+    """How many questions were asked up to each, as a mechanic counts: readings of one check that are taken one after
+    another, at one hook-up, are one."""
+    counts: list[int] = []
+    for last, name in zip(("", *asked), asked, strict=False):
+        together = any({last, name} <= set(check.observations) for check in shop.knowledge.checks.values())
+        counts.append((counts[-1] if counts else 0) + (not together))
+    return counts
+
+
+def sit(
+    shop: Shop, job: OpenJob, following: Next, told_as: Callable[[str, Any, tuple[str, str]], None] | None = None
+) -> Asked:
+    """Ask in one order until it ends, or until the case has nothing more to say. `told_as` is shown each question, what
+    the case answers, and the answer after it."""
     knowledge = shop.knowledge
     wanted = answer_in_two(shop, dataclasses.replace(job, job=dataclasses.replace(job.job, waived={})))
     values: dict[str, Any] = {}
     unknown: set[str] = set()
     states: list[OpenJob] = []
+    asked: list[str] = []
     last, known = "", 0
     left = {name for name in job.values if knowledge.observations[name].group != CONDITIONS}
     while len(states) < MOST:
@@ -94,6 +113,7 @@ def sit(shop: Shop, job: OpenJob, following: Next) -> Asked:
         if name is None:
             break
         last = name
+        asked.append(name)
         if name in job.values:
             known += 1
             values[name] = job.values[name]
@@ -119,12 +139,57 @@ def sit(shop: Shop, job: OpenJob, following: Next) -> Asked:
             found[id(state)] = answer_in_two(shop, state)
         return found[id(state)]
 
+    stands = standing(len(states), lambda number: answered(number) == wanted)
+    if told_as is not None:
+        print(f"wanted: {wanted}, stands after {stands}")
+        for number, name in enumerate(asked):
+            told_as(name, job.values.get(name), answered(number))
+        print(f"never asked: {', '.join(sorted(left - set(asked)))}")
     return Asked(
         len(states),
         known,
-        standing(len(states), lambda number: answered(number) == wanted),
+        stands,
         standing(len(states), lambda number: answered(number)[1] == wanted[1]),
+        None if stands is None else hook_ups(shop, asked)[stands - 1],
     )
+
+
+def by_oracle(shop: Shop, whole: OpenJob) -> list[tuple[str, tuple[str, str]]]:
+    """(question, answer after it) as one would ask who knew the case: of the questions that it answers and that make
+    sense by then, the complaint first, the one that brings kind and job, else the job, else the hands nearest to those
+    of the whole case; until kind and job are there. It looks one question ahead."""
+    knowledge = shop.knowledge
+    wanted = answer_of(shop, whole)
+    conditions = {
+        name: value for name, value in whole.values.items() if knowledge.observations[name].group == CONDITIONS
+    }
+    values: dict[str, Any] = {}
+    path: list[tuple[str, tuple[str, str]]] = []
+    while not path or path[-1][1] != wanted[:2]:
+        facts = facts_of(knowledge, told(whole, values, set()))[0].values
+        can = askable(knowledge, whole.engine, facts, frozenset(values))
+        names = [name for name in whole.values if name not in values and name not in conditions and can.now(name)]
+        names = [name for name in COMPLAINTS[:1] if name in names] or names
+        found = {}
+        for name in names:
+            made = {**values, name: whole.values[name]}
+            if knowledge.observations[name].moment == "test":
+                made.update(conditions)
+            kind, job, hands = answer_of(shop, told(whole, made, set()))
+            far = sum(abs(hands.get(cause, 0.0) - hand) for cause, hand in wanted[2].items())
+            found[name] = ((kind, job) != wanted[:2], job != wanted[1], far), (kind, job), made
+        if not found:
+            break
+        name = min(found, key=lambda name: (found[name][0], name))
+        values = found[name][2]
+        path.append((name, found[name][1]))
+    return path
+
+
+def answer_of(shop: Shop, job: OpenJob) -> tuple[str, str, dict[str, float]]:
+    """Kind of answer, job, and the chance of a hand of each cause."""
+    answer = assess_for_kind(shop.knowledge, job, shop.prices)[0]
+    return answer.decision.kind, answer.decision.job, {belief.cause: belief.hand for belief in answer.beliefs}
 
 
 def standing(count: int, holds: Callable[[int], bool]) -> int | None:
@@ -243,6 +308,10 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--every", type=int, default=6, help="every so-manieth case")
     parser.add_argument("--first", action="store_true", help="only print the first five questions of each complaint")
+    parser.add_argument("--only", choices=("talk",), help="only the talk and the bench, not the orders beside them")
+    parser.add_argument("--oracle", action="store_true", help="ask ten of the cases as one who knew them")
+    parser.add_argument("--trace", metavar="CASE", nargs="+", help="only print the talk of these cases")
+    parser.add_argument("--from", type=int, default=0, dest="start", help="leave out so many cases first")
     parser.add_argument("--keep", type=Path, help="go on from what stands in this file, and keep each case in it")
     options = parser.parse_args()
     shop = open_shop(example_prices=True)
@@ -256,6 +325,21 @@ def main() -> None:
                     + "; ".join(shop.knowledge.observations[name].title.lower() for name in asked)
                 )
         return
+    files = case_files(shipped_cases())[options.start :: options.every]
+    if options.trace:
+        for _, job in suited(shop, [path for path in case_files(shipped_cases()) if path.stem in options.trace]):
+            print(job.path.stem)
+            sit(shop, job, by_talk(shop, []), lambda *shown: print("  ", *shown))
+        return
+    if options.oracle:
+        ten = list(suited(shop, files))
+        lengths = []
+        for path, job in [ten[number * len(ten) // 10] for number in range(10)]:
+            asked = by_oracle(shop, told(job, job.values, set()))
+            lengths.append(len(asked))
+            print(f"{path.stem}: {len(asked)} of {len(job.values)}: {', '.join(name for name, _ in asked)}", flush=True)
+        print(f"one who knew: median {statistics.median(lengths)}, within 12 in {sum(n <= 12 for n in lengths)} of 10")
+        return
     kept = json.loads(options.keep.read_text()) if options.keep and options.keep.exists() else {}
     orders: dict[str, Any] = read(ORDERS).value
     times: list[float] = []
@@ -265,14 +349,13 @@ def main() -> None:
         "mechanic's order": [],
         "talk and bench, same cases": [],
     }
-    for path, job in suited(shop, case_files(shipped_cases())[:: options.every]):
+    for path, job in suited(shop, files):
         complaint = job.values["complaint"]
         if path.stem not in kept:
-            mine = {
-                "talk and bench": sit(shop, job, by_talk(shop, times)),
-                "fixed full list": sit(shop, job, by_list(shop)),
-            }
-            if "asked" in orders.get(complaint, {}):
+            mine = {"talk and bench": sit(shop, job, by_talk(shop, times))}
+            if not options.only:
+                mine["fixed full list"] = sit(shop, job, by_list(shop))
+            if not options.only and "asked" in orders.get(complaint, {}):
                 mine["mechanic's order"] = sit(shop, job, by_list(shop, orders[complaint]["asked"]))
             kept[path.stem] = {order: dataclasses.asdict(item) for order, item in mine.items()}
             if options.keep:
@@ -286,8 +369,11 @@ def main() -> None:
             path.stem, {order: (item.stands, item.asked) for order, item in mine.items()}, flush=True, file=sys.stderr
         )
     for order, items in results.items():
+        if not items:
+            continue
         print(f"{order}, {len(items)} cases, kind and job: {summary(items, 'stands')}")
         print(f"{order}, {len(items)} cases, job alone: {summary(items, 'job_stands')}")
+        print(f"{order}, {len(items)} cases, kind and job, a hook-up as one: {summary(items, 'hooked')}")
     if times:
         print(
             f"next question of the talk, processor time: median {1000 * statistics.median(times):.0f} ms, nine in "

@@ -35,7 +35,7 @@ BEGINS = (
 )
 """(what stands before the cursor when the program waits, what is typed there), before the talk."""
 SAID = {
-    "The words sound like": "2 1",
+    "The words sound like": "y",
     "works hard": "3",
     "ticking over, what colour": "2",
     "after a cold start": "3",

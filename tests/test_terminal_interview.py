@@ -117,8 +117,8 @@ def test_a_smoking_tractor_from_its_owners_words_to_figures_judged_at_the_bench(
     assert "Ann O. | Tarn 30 | job.yaml" in child.before and "words sound like" in child.before
     assert "It smokes" in child.before and "It uses too much oil" in child.before
     story = Story(child, size)
-    told, prompt = story.type("2 1")
-    assert values(path, shop).values["complaint"] in ("smokes", "uses_oil")
+    told, prompt = story.type("y")
+    assert values(path, shop).values["complaint"] == "smokes"
     assert len({values(path, shop).values[name] for name in ("complaint", "complaint_also")}) == 2
     script = {
         "works hard": "3",

@@ -1,10 +1,11 @@
 """Which question comes next, and what is still open: the customer's part first, the bench after it.
 
-The talk begins with what brings the customer in and what else troubles him; then each complaint is heard (one of its
-own questions); then what the trade asks first for it (`rules/first_questions.yaml`), unless another question is worth
-clearly more; then whatever is worth most by the one measure (`decision/question_worth.py`), follow-ups and the subject
-just talked about before others of nearly the same worth. It ends by itself where no answer is worth the minutes that it
-takes from a customer. The bench then takes the checks in the order of their ranking.
+The talk begins with what brings the customer in and what else troubles him; then what his own words say is offered to
+be confirmed (`own_words.py`); then each complaint is heard (one of its own questions); then what the trade asks first
+for it (`rules/first_questions.yaml`), unless another question is worth clearly more; then whatever is worth most by the
+one measure (`decision/question_value.py`), follow-ups and the subject just talked about before others of nearly the
+same worth. It ends by itself where no answer is worth the minutes that it takes from a customer. The bench then takes
+the checks in the order of their ranking.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from ..model.truth import Truth
 from ..model.values import Values
 from .first_asked import asked_first, overtaken
 from .match_words import COMPLAINTS, spoken_of
+from .own_words import said_in
 
 STANDING = ("runs", "turns_over", "stood")
 """How the engine stands, asked before anything else where it is not at work."""
@@ -51,7 +53,8 @@ FIRST = "the trade asks it first for this"
 OPENS, DEPENDS, STANDS = "opens the talk", "what can be asked depends on it", "how it stands decides what can be asked"
 CAME_FOR, ONE_WORD = "it is what the customer came for", "one word on each subject"
 OWN_WORDS = "the customer's own words lead to it"
-PLACED = (OPENS, DEPENDS, STANDS, CAME_FOR, ONE_WORD, OWN_WORDS)
+SAID = "the customer's own words say it, to be confirmed"
+PLACED = (OPENS, SAID, DEPENDS, STANDS, CAME_FOR, ONE_WORD, OWN_WORDS)
 """Why a question is asked for its place in the talk, whatever it is worth."""
 
 
@@ -176,8 +179,9 @@ def _first(
 ) -> Iterator[tuple[str, str]]:
     """(question, reason) of what is asked for its place in the talk, before anything is weighed. `noticed`: whether any
     answer has shown something; `in_trade`: what the trade asks first, in order."""
-    told = [facts[name] for name in COMPLAINTS if name in facts]
+    told, words = [facts[name] for name in COMPLAINTS if name in facts], job.job.customer.words
     yield from ((name, OPENS) for name in COMPLAINTS if name in worth)
+    yield from ((said.question, SAID) for said in said_in(knowledge, words) if said.question in worth)
     if "runs" in worth and not (told and set(told) <= {*AT_WORK, "nothing"}):
         yield "runs", DEPENDS
     if facts.get("runs") in ("no", "only_just") or any(word in NOT_AT_WORK for word in told):
@@ -195,7 +199,7 @@ def _first(
         # an engine that is only looked over: a word on each subject
         for asked in knowledge.settings.spoken_of.values():
             yield from ((name, ONE_WORD) for name in asked[:1] if name in worth)
-    for name in spoken_of(knowledge, job.job.customer.words):
+    for name in spoken_of(knowledge, words):
         if name in worth:
             yield name, OWN_WORDS
 

@@ -303,6 +303,9 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
                         f"'{other}' is no observation that can be '{word}'",
                         nearest(other, knowledge.observations),
                     )
+        for answer in item.said:
+            if answer not in item.answers:
+                report(key, ("said", answer), f"'{answer}' is not one of the answers", nearest(answer, item.answers))
         for index, word in enumerate(item.worsens):
             if word not in item.answers:
                 report(key, ("worsens", index), f"'{word}' is not one of the answers", nearest(word, item.answers))

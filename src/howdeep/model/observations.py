@@ -83,6 +83,9 @@ class Observation:
     """For a teardown observation: ids of the operations by which the engine stands open where it is made."""
     phrases: tuple[str, ...] = ()
     """Words customers use that lead here."""
+    said: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """For a choice: answer -> what customers say where it is that one. In a phrase the order of the words counts, words
+    between them do not; a hyphen keeps two together."""
     sheet: tuple[str, ...] = ()
     """For a number: the figures of the engine sheet that it is held against, shown beside it (bore, ring_gap)."""
     gauge: str = ""

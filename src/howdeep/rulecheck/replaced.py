@@ -27,6 +27,7 @@ _WORDING = frozenset(
         "text",
         "note",
         "phrases",
+        "said",
         "ask",
         "procedure",
         "setup",

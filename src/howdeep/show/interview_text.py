@@ -71,9 +71,9 @@ def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterat
     for index, answer in enumerate(complaints, 1):
         yield f"  {index}  {answers[answer]}"
     yield (
-        "Is that it? y, or Enter = ask."
+        "Is that so? y = it is, Enter = ask."
         if len(complaints) == 1
-        else "Which is meant? Numbers, the main one first, such as 2 1; Enter = ask."
+        else "Is that so? y = 1, and 2 beside it; or numbers, the main one first, such as 2 1; Enter = ask."
     )
 
 

@@ -58,7 +58,7 @@ def cards(
     """The cards of one question, each of at most `height` lines of at most `width` columns.
 
     `read`: cautions that were read in this sitting; `how`: whether the procedure is told; `said`: the answer that the
-    customer's own words sound like, in words; `apart`: whether the question gets the last card to itself.
+    customer's own words say, to be confirmed; `apart`: whether the question gets the last card to itself.
     """
     item = desk.knowledge.observations[name]
     units = desk.shop.settings.units
@@ -100,11 +100,17 @@ def _asked_lines(desk: Desk, name: str, width: int, said: str) -> list[str]:
     lines += [line for text in figure_texts(desk, item) for line in wrapped(text, width, "    ", "  ")]
     lines += wrapped(hint_of(desk, item), width, "  ", "  ") if hint_of(desk, item) else []
     if said:
-        lines += wrapped(f"The customer's words sound like: {said}", width, "    ", "  ")
+        told = f"It sounds like: {in_prose(item.answers[said], units)}. Is that so? {confirming(item, said)} = it is"
+        lines += wrapped(told, width, "    ", "  ")
     before = plain_answer(desk, name)
     if before is not None and before != LATER:
         lines += wrapped(f"Taken down so far: {summary(item, before)}", width, "    ", "  ")
     return lines
+
+
+def confirming(item: Observation, said: str) -> str:
+    """The key that confirms an offered answer: y, or its number where y would be taken for another answer."""
+    return "y" if said == "yes" or "yes" not in item.answers else str(list(item.answers).index(said) + 1)
 
 
 def figure_texts(desk: Desk, item: Observation) -> list[str]:

@@ -13,10 +13,10 @@ from ..knowledge.engine_facts import count_of
 from ..model.observations import Observation
 from ..show.answers import echo
 from ..show.interview_text import judged_lines, verdict_lines
-from ..show.question_card import wrapped
-from .card import show_cards
+from ..show.question_card import confirming, wrapped
+from .card import offer_of, show_cards
 from .command import Again, commanded
-from .prompt import BACK, asked, print_faults
+from .prompt import BACK, YES, asked, print_faults
 from .reading import NOT_NOW, next_row, read_in, row_prompt, row_size
 from .screen import paged
 from .sitting import Sitting
@@ -46,6 +46,9 @@ def _plain(desk: Desk, question: Question, sitting: Sitting) -> Desk | tuple[Des
         if typed.lower() in NOT_NOW and plain_answer(desk, name) not in (None, LATER):
             sitting.console.print("  Left as it is.")
             return replace(desk, last=name, moved=None)
+        said = offer_of(desk, name)
+        if said and typed.lower() in YES and confirming(desk.knowledge.observations[name], said) in YES:
+            typed = said
         made = _save(desk, name, typed, sitting)
         if isinstance(made, Desk):
             return made

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from ..errors import HowdeepError
 from ..interview.flow import conditions_of
-from ..interview.match_words import COMPLAINTS, match_words
+from ..interview.match_words import COMPLAINTS
+from ..interview.own_words import offered
 from ..interview.session import Desk, put_many
 from ..show.answers import echo
 from ..show.question_card import cards, cautions_of
@@ -23,7 +24,7 @@ def show_cards(desk: Desk, name: str, sitting: Sitting) -> Desk:
         and name not in desk.job.values
         and bool(conditions_of(desk.knowledge, desk.job, name))
     )
-    pages = cards(desk, name, width, height - 1, read=sitting.read, said=_said(desk, name), apart=tick)
+    pages = cards(desk, name, width, height - 1, read=sitting.read, said=offer_of(desk, name), apart=tick)
     sitting.ticked.add(name)
     for number, page in enumerate(pages):
         last = number == len(pages) - 1
@@ -36,13 +37,9 @@ def show_cards(desk: Desk, name: str, sitting: Sitting) -> Desk:
     return desk
 
 
-def _said(desk: Desk, name: str) -> str:
-    """The answer that the customer's own words sound like, in words; empty where they say none."""
-    words = desk.job.job.customer.words
-    if not words or name in desk.job.values or name in COMPLAINTS:
-        return ""
-    match = next((match for match in match_words(desk.knowledge, words) if match.observation == name), None)
-    return desk.knowledge.observations[name].answers.get(match.answer, "") if match is not None else ""
+def offer_of(desk: Desk, name: str) -> str:
+    """The answer that the customer's own words say, to be confirmed; complaints are offered before the first card."""
+    return "" if name in COMPLAINTS else offered(desk.knowledge, desk.job, name)
 
 
 def _conditions(desk: Desk, name: str, sitting: Sitting) -> Desk:

@@ -13,7 +13,8 @@ from ..assessment.session import Shop
 from ..errors import HowdeepError
 from ..files.strict_yaml import read
 from ..interview.flow import Question
-from ..interview.match_words import COMPLAINTS, complaints_in
+from ..interview.match_words import COMPLAINTS
+from ..interview.own_words import complaints_offered
 from ..interview.session import Desk, Part, open_desk, put_many, turned_to
 from ..job.sections import section_of
 from ..show.answers import echo
@@ -123,7 +124,7 @@ def _next(desk: Desk, sitting: Sitting, more: bool) -> Question | None:
 
 def _confirmed(desk: Desk, sitting: Sitting) -> Desk:
     """Offer the complaints that the customer's own words sound like, to be confirmed."""
-    found = complaints_in(desk.knowledge, desk.job.job.customer.words)
+    found = complaints_offered(desk.knowledge, desk.job.job.customer.words)
     if not found or any(name in desk.job.values or name in desk.job.later for name in COMPLAINTS):
         return desk
     say(sitting.console, ["", *complaint_lines(desk, found, sitting.width)])
@@ -136,11 +137,8 @@ def _confirmed(desk: Desk, sitting: Sitting) -> Desk:
         if typed in HELP_WANTED:
             say(sitting.console, HELP.splitlines())
             continue
-        if typed in YES and len(found) == 1:
-            typed = "1"
-        elif typed in YES:
-            sitting.console.print(f"  Which of them? Numbers from 1 to {len(found)}, the main one first.")
-            continue
+        if typed in YES:
+            typed = "1 2" if len(found) > 1 else "1"
         numbers = re.split(r"[\s,;]+", typed)
         if all(number.isdigit() and 1 <= int(number) <= len(found) for number in numbers):
             break

@@ -17,7 +17,7 @@ from ..assessment.session import Shop
 from ..errors import Fault, HowdeepError
 from ..files.packed import unpacked_word
 from ..files.strict_yaml import digest_of
-from ..interview.match_words import complaints_in
+from ..interview.own_words import complaints_offered, offered
 from ..interview.session import Desk, Moved, Part, worked_out
 from ..job.sections import LATER, UNKNOWN
 from ..show.question_card import cautions_of
@@ -159,7 +159,7 @@ def create_app(
     def ask_page(name: str, desk: Desk, question: str, outcome: Outcome | None = None, again: bool = False):
         answers = shop.knowledge.observations["complaint"].answers
         matches = (
-            [answers[name] for name in complaints_in(shop.knowledge, desk.job.job.customer.words)]
+            [answers[name] for name in complaints_offered(shop.knowledge, desk.job.job.customer.words)][1:]
             if question == "complaint"
             else ()
         )
@@ -172,6 +172,7 @@ def create_app(
             state=state,
             question=question,
             matches=matches,
+            offer=offered(shop.knowledge, desk.job, question) if question and outcome is None else "",
             asked_for=asked_for,
             cautions=cautions_of(desk, question) if question else (),
             moved=moves.get(f"{name} {desk.job.digest}"),
