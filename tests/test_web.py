@@ -72,7 +72,7 @@ def test_what_is_put_off_is_named_at_the_end_and_not_asked_for_ever(page, folder
     response = page.post("/new", "/new", {"engine": "tarn-30", "words": "It knocks when it pulls"})
     where = response.headers["Location"]
     name = where.split("/job/")[1].split("/")[0]
-    assert "knocks or makes a noise" in text(page.get(where)).split("sound like")[1].split("</p>")[0]
+    assert "knocks or makes a noise" in text(page.get(where)).split("sounds like")[1].split("</p>")[0]
     for count in range(40):
         html = text(page.get(where))
         if "That is the customer" in html:

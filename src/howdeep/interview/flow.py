@@ -139,7 +139,9 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     """The questions of the counter worth asking, in order."""
     worth = {item.observation: item.worth for item in answer.questions if item.observation not in job.later}
     in_trade = asked_first(knowledge, answer.facts.values, answer.conclusions.findings)
-    first = dict(_first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present), in_trade))
+    first: dict[str, str] = {}
+    for name, reason in _first(knowledge, job, answer.facts.values, worth, bool(answer.counted.present), in_trade):
+        first.setdefault(name, reason)
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
     over = max(0, patience_used(knowledge, job) - PATIENCE)
