@@ -39,10 +39,11 @@ from howdeep.decision.askable import askable
 from howdeep.files.strict_yaml import read
 from howdeep.interview.flow import CONDITIONS, STANDING, flow
 from howdeep.interview.match_words import COMPLAINTS
-from howdeep.interview.session import worked_out
+from howdeep.interview.session import Part, worked_out
 from howdeep.knowledge.questions import sound_of
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import OpenJob
+from howdeep.model.results import Assessment
 
 MOST = 120
 ORDERS = Path(__file__).with_name("mechanics_order.yaml")
@@ -229,23 +230,33 @@ def standing(count: int, holds: Callable[[int], bool]) -> int | None:
 def by_talk(shop: Shop, times: list[float]) -> Next:
     """The order of the interview: the talk until it ends by itself, then the bench."""
     bench = [False]
-    ahead: list[str] = []
+    answer: list[Assessment] = []
 
     def following(job: OpenJob, last: str) -> str | None:
-        if bench[0] and last in job.unknown and ahead:  # "don't know" is no evidence: the ranking stays as it was
-            return ahead.pop(0)
         while True:
             start = time.process_time()
-            part = "bench" if bench[0] else "talk"
-            state = flow(shop.knowledge, job, worked_out(shop, job, part), last, bench=bench[0])
+            part: Part = "bench" if bench[0] else "talk"
+            if not (bench[0] and last in job.unknown and answer):  # "don't know" is no evidence: the ranking stays
+                answer[:] = [worked_out(shop, job, part)]
+            now = dataclasses.replace(
+                answer[0],
+                not_asked=tuple(name for name in answer[0].not_asked if name not in job.unknown),
+                checks=tuple(
+                    dataclasses.replace(check, observations=left)
+                    for check in answer[0].checks
+                    if (left := tuple(name for name in check.observations if name not in job.unknown))
+                ),
+                questions=tuple(item for item in answer[0].questions if item.observation not in job.unknown),
+            )
+            state = flow(shop.knowledge, job, now, last, bench=bench[0])
             if not bench[0]:
                 times.append(time.process_time() - start)
             if state.next is not None:
-                ahead[:] = [question.observation for question in state.worth_asking[1:]]
                 return state.next.observation
             if bench[0]:
                 return None
             bench[0] = True
+            answer.clear()
 
     return following
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 
+import numpy as np
+
 from ..beliefs.misfits import misfits_of
 from ..beliefs.network import Network
 from ..decision.answer_kind import with_kind
 from ..decision.open_checks import open_checks
 from ..decision.plan import bench_plan
-from ..decision.question_value import question_worths
+from ..decision.question_value import Reach, question_worths
+from ..decision.recommend import key_of
 from ..decision.running import forbidden_by
 from ..decision.value_of_information import Ranking
 from ..knowledge.engine_facts import engine_facts
@@ -101,7 +104,16 @@ def worths_of(
         costs,
         rate,
         offered,
+        reach_of(ready),
     )
+
+
+def reach_of(ready: Prepared) -> Reach:
+    """How near the cheapest job is to what may be promised."""
+    problem, decision = ready.problem, ready.decision
+    chosen = next(item for item in problem.weighed if key_of(item) == decision.job)
+    left = np.array([cause not in chosen.job.cures for cause in ready.network.causes])
+    return Reach(left, chosen.enough, decision.floor)
 
 
 def assess(

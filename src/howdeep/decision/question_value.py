@@ -7,10 +7,12 @@ hand are worked out anew, and the question is worth
 
     sum over answers of chance x ( HOURS x half the sum over causes of |hand after - hand before|
                                    + BILL x |expected cost of the cures after - before|
-                                   + DANGER where the answer forbids running )
+                                   + DANGER where the answer forbids running
+                                   + PROMISE x share of the way to a promise )
 
 in minutes of labour: a suspect parted from another saves about an hour of looking, a bill that is known better saves a
-share of the difference, and an engine that must not be run is found out. Exact for the questions at the front of a
+share of the difference, an engine that must not be run is found out, and what can be promised need not be begun with
+and looked at again. Exact for the questions at the front of a
 screening in which causes are independent given what is known; the screening's own figure for the others.
 """
 
@@ -23,7 +25,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from ..arrays import Floats, Ints
+from ..arrays import Bools, Floats, Ints
 from ..beliefs.columns import Columns
 from ..beliefs.evidence import Evidence
 from ..beliefs.network import Network
@@ -46,9 +48,32 @@ BILL = 0.1
 """Share of a difference of the expected bill that knowing it is worth at the counter (judgement)."""
 DANGER = 0.3
 """Hours that finding out is worth that an engine must not be run (judgement)."""
+PROMISE = 0.5
+"""Hours that it saves where the cheapest job can be promised and need not be begun with: a second visit (judgement)."""
 CELLS = 12_000
 """Cells of the tables that are worked out exactly; the questions behind are only screened."""
 LEAST_CHANCE = 1e-9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reach:
+    """How near the cheapest job is to what may be promised."""
+
+    left: Bools
+    """[causes] which of them the job leaves."""
+    enough: float
+    """Chance that everything noticed goes away by it."""
+    floor: float
+    """Chance from which on the shop promises."""
+
+    def share(self, before: Floats, after: Floats) -> Floats:
+        """[answers] how much of the way to a promise each answer goes, 0 to 1; what the job leaves is taken as if its
+        causes were independent. `before` [causes] and `after` [answers, causes] are hands."""
+        if self.enough >= self.floor:
+            return np.zeros(len(after))
+        kept = np.maximum(1 - np.vstack([before, after])[:, self.left], LEAST_CHANCE).prod(axis=1)
+        now = self.enough * kept[1:] / kept[0]
+        return np.clip((now - self.enough) / (self.floor - self.enough), 0.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,6 +92,7 @@ class Counter:
     """Money an hour of labour costs; 1 without prices."""
     dangers: Mapping[str, tuple[bool, ...]]
     """Question -> per answer whether it forbids running."""
+    reach: Reach
     factors: dict[int, list[tuple[float, Floats]]] = field(default_factory=dict)
     """Columns of the outcomes, by their identity: each is worked out once, for the screening and the exact pass."""
 
@@ -88,6 +114,7 @@ def question_worths(
     costs: Mapping[str, float],
     rate: float,
     offered: Sequence[OpenCheck],
+    reach: Reach,
 ) -> tuple[QuestionWorth, ...]:
     """Every offered question with its worth, the most worthwhile first.
 
@@ -107,6 +134,7 @@ def question_worths(
         np.array([costs.get(cause, 0.0) for cause in network.causes]),
         rate,
         {name: tuple(_forbids(known, changed) for changed in each) for name, each in changes.items()},
+        reach,
     )
     answered = answered_by(network, signs, known, offered, changes)
     shifts = {
@@ -326,6 +354,7 @@ def _worths(
     """What questions are worth, from the chance of each of their answers and the hands after it."""
     change = moved.after - before
     sizes, bills = np.abs(change).sum(axis=1) / 2, change @ here.costs
+    nearer = here.reach.share(before, moved.after)
     place, result = 0, {}
     for question in questions:
         outcomes = answered[question.check]
@@ -346,6 +375,7 @@ def _worths(
                 float(sizes[row]),
                 float(bills[row]),
                 danger,
+                float(nearer[row]),
                 here.network.causes,
                 before,
                 change[row],
@@ -358,7 +388,9 @@ def _worths(
         worth = 60 * (
             HOURS * expected
             + sum(
-                item.chance * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0)) for item in answers
+                item.chance
+                * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0) + PROMISE * item.nearer)
+                for item in answers
             )
         )
         result[question.check] = QuestionWorth(

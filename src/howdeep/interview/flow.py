@@ -22,6 +22,7 @@ from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue
 from ..model.truth import Truth
 from ..model.values import Values
+from ..quote.held import standing
 from .first_asked import asked_first, overtaken
 from .match_words import COMPLAINTS, spoken_of
 from .own_words import said_in
@@ -46,6 +47,9 @@ each answer may be mistaken (judgement)."""
 PATIENCE = 5
 """So many questions a customer answers willingly, "don't know" counted twice; each one beyond must be worth a minute
 more than the one before it (judgement)."""
+CARRIES = 0.25
+"""Share of the way to a promise that a customer's word is expected to go, for it to be asked for at the bench
+(judgement)."""
 LEAST_PARTED = 0.02
 """Bits by which a check must part the suspects to be offered where it saves no money."""
 CONDITIONS = "test_conditions"
@@ -54,7 +58,9 @@ OPENS, DEPENDS, STANDS = "opens the talk", "what can be asked depends on it", "h
 CAME_FOR, ONE_WORD = "it is what the customer came for", "one word on each subject"
 OWN_WORDS = "the customer's own words lead to it"
 SAID = "the customer's own words say it, to be confirmed"
-PLACED = (OPENS, SAID, DEPENDS, STANDS, CAME_FOR, ONE_WORD, OWN_WORDS)
+HELD = "no promise is made before it"
+PROMISES = "its answer could carry this to a promise"
+PLACED = (HELD, OPENS, SAID, DEPENDS, STANDS, CAME_FOR, ONE_WORD, OWN_WORDS)
 """Why a question is asked for its place in the talk, whatever it is worth."""
 
 
@@ -159,10 +165,13 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
         )
 
     following = frozenset(name for name in rest if follows(knowledge, name, last))
+    ordered = overtaken(trade, sorted(rest, key=place), worth, following)
     yield from (
-        Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last))
-        for name in overtaken(trade, sorted(rest, key=place), worth, following)
+        Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last)) for name in ordered
     )
+    # a look that only the counter makes is asked of nobody at the bench
+    held = dict.fromkeys(hold.check for hold in standing(answer, answer.decision.rung))
+    yield from (Question(name, worth[name], HELD) for name in held if name in worth and name not in (*first, *ordered))
 
 
 def patience_used(knowledge: Knowledge, job: OpenJob) -> int:
@@ -217,9 +226,18 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
     if answer.decision.afterwards == "promise":
         # only what stands before it is between the answer and a promise
         checks.sort(key=lambda check: not check.hold)
-    begun = [check for check in knowledge.checks.values() if last in check.observations]
+    begun = [check for check in knowledge.checks.values() if last in check.observations and last not in job.unknown]
+    given_up = {
+        name
+        for check in knowledge.checks.values()
+        if not job.unknown.isdisjoint(check.observations)
+        for name in check.observations
+    }
+    # who does not hook it up for one reading does not for the next
+    checks.sort(key=lambda check: not given_up.isdisjoint(check.observations))
     names: dict[str, str] = {}
     offered = set(answer.not_asked)
+    yield from _at_the_bench(job, answer)
     for check in begun:
         names.update((name, "belongs to the same check") for name in check.observations if name in offered)
     for value in checks:
@@ -231,6 +249,15 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
     )
 
 
+def _at_the_bench(job: OpenJob, answer: Assessment) -> Iterator[Question]:
+    """What the customer is asked from the bench, before a check is made: a word of his that likely carries the answer
+    a good part of the way to a promise costs nothing but his patience."""
+    for item in answer.questions:
+        nearer = sum(told.chance * told.nearer for told in item.answers)
+        if nearer >= CARRIES and item.worth >= ASKING and item.observation not in job.later:
+            yield Question(item.observation, item.worth, PROMISES)
+
+
 def worth_making(check: CheckValue) -> bool:
     """Whether a check is worth its minutes at the bench."""
     return check.net > 0 or bool(check.hold) or check.first_look or check.parts >= LEAST_PARTED
@@ -239,7 +266,7 @@ def worth_making(check: CheckValue) -> bool:
 def check_reason(check: CheckValue) -> str:
     """Why a check is offered, in a few words."""
     if check.hold:
-        return "no promise is made before it"
+        return HELD
     if check.net > 0:
         return "it saves more than it costs"
     return "it is looked at first for such a complaint" if check.first_look else "it parts the suspects"

@@ -82,7 +82,7 @@ def worked_out(shop: Shop, job: OpenJob, part: Part) -> Assessment:
             return with_checks(answer, open_now)
         return answer
     return shop.assess(
-        job, checks=part in ("bench", "both"), flips=False, questions=part in ("talk", "both"), steps=part != "talk"
+        job, checks=part in ("bench", "both"), flips=False, questions=part != "open", steps=part != "talk"
     )
 
 

@@ -29,6 +29,8 @@ class AnswerMoves:
     """How far the expected cost of the cures would move, with its sign."""
     danger: bool
     """Whether it forbids running."""
+    nearer: float
+    """Which share of the way to a promise it goes, 0 to 1."""
     causes: tuple[str, ...]
     before: Numbers
     """[causes] chance of a hand before it."""
