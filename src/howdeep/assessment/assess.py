@@ -113,7 +113,8 @@ def reach_of(ready: Prepared) -> Reach:
     problem, decision = ready.problem, ready.decision
     chosen = next(item for item in problem.weighed if key_of(item) == decision.job)
     left = np.array([cause not in chosen.job.cures for cause in ready.network.causes])
-    return Reach(left, chosen.enough, decision.floor)
+    # what must not be run is not promised, whatever is said
+    return Reach(left, chosen.enough, decision.floor if ready.case.noticed and not decision.dangers else 0.0)
 
 
 def assess(

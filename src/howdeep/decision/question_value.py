@@ -50,6 +50,8 @@ DANGER = 0.3
 """Hours that finding out is worth that an engine must not be run (judgement)."""
 PROMISE = 0.5
 """Hours that it saves where the cheapest job can be promised and need not be begun with: a second visit (judgement)."""
+DECIDES = 0.5
+"""Share of the way to a promise below which an answer decides nothing (judgement)."""
 CELLS = 12_000
 """Cells of the tables that are worked out exactly; the questions behind are only screened."""
 LEAST_CHANCE = 1e-9
@@ -67,13 +69,15 @@ class Reach:
     """Chance from which on the shop promises."""
 
     def share(self, before: Floats, after: Floats) -> Floats:
-        """[answers] how much of the way to a promise each answer goes, 0 to 1; what the job leaves is taken as if its
-        causes were independent. `before` [causes] and `after` [answers, causes] are hands."""
+        """[answers] how much of the way to a promise each answer goes, from a half to 1; 0 where it goes less. What the
+        job leaves is taken as if its causes were independent. `before` [causes] and `after` [answers, causes] are
+        hands."""
         if self.enough >= self.floor:
             return np.zeros(len(after))
         kept = np.maximum(1 - np.vstack([before, after])[:, self.left], LEAST_CHANCE).prod(axis=1)
         now = self.enough * kept[1:] / kept[0]
-        return np.clip((now - self.enough) / (self.floor - self.enough), 0.0, 1.0)
+        share = np.clip((now - self.enough) / (self.floor - self.enough), 0.0, 1.0)
+        return np.where(share >= DECIDES, share, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

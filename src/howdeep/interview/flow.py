@@ -47,7 +47,7 @@ each answer may be mistaken (judgement)."""
 PATIENCE = 5
 """So many questions a customer answers willingly, "don't know" counted twice; each one beyond must be worth a minute
 more than the one before it (judgement)."""
-CARRIES = 0.25
+CARRIES = 0.2
 """Share of the way to a promise that a customer's word is expected to go, for it to be asked for at the bench
 (judgement)."""
 LEAST_PARTED = 0.02
@@ -237,7 +237,7 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
     checks.sort(key=lambda check: not given_up.isdisjoint(check.observations))
     names: dict[str, str] = {}
     offered = set(answer.not_asked)
-    yield from _at_the_bench(job, answer)
+    yield from _at_the_bench(knowledge, job, answer)
     for check in begun:
         names.update((name, "belongs to the same check") for name in check.observations if name in offered)
     for value in checks:
@@ -249,12 +249,13 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
     )
 
 
-def _at_the_bench(job: OpenJob, answer: Assessment) -> Iterator[Question]:
+def _at_the_bench(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> Iterator[Question]:
     """What the customer is asked from the bench, before a check is made: a word of his that likely carries the answer
     a good part of the way to a promise costs nothing but his patience."""
+    over = max(0, patience_used(knowledge, job) - PATIENCE)
     for item in answer.questions:
         nearer = sum(told.chance * told.nearer for told in item.answers)
-        if nearer >= CARRIES and item.worth >= ASKING and item.observation not in job.later:
+        if nearer >= CARRIES and item.worth >= ASKING + over and item.observation not in job.later:
             yield Question(item.observation, item.worth, PROMISES)
 
 
