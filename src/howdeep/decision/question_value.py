@@ -50,7 +50,7 @@ DANGER = 0.3
 """Hours that finding out is worth that an engine must not be run (judgement)."""
 PROMISE = 0.5
 """Hours that it saves where the cheapest job can be promised and need not be begun with: a second visit (judgement)."""
-DECIDES = 0.5
+DECIDES = 0.25
 """Share of the way to a promise below which an answer decides nothing (judgement)."""
 CELLS = 12_000
 """Cells of the tables that are worked out exactly; the questions behind are only screened."""

@@ -255,7 +255,7 @@ def _at_the_bench(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> Ite
     over = max(0, patience_used(knowledge, job) - PATIENCE)
     for item in answer.questions:
         nearer = sum(told.chance * told.nearer for told in item.answers)
-        if nearer >= CARRIES and item.worth >= ASKING + over and item.observation not in job.later:
+        if nearer >= CARRIES and item.worth >= ASKING + over / 2 and item.observation not in job.later:
             yield Question(item.observation, item.worth, PROMISES)
 
 
