@@ -96,11 +96,13 @@ def test_in_a_terminal_one_key_confirms_complaint_and_answer_and_one_key_correct
     assert read_job(path, shop.knowledge, shop.folders).values["cranking_sound"] == "slow"
 
 
-def test_in_a_terminal_y_says_yes_where_no_is_offered(shop, tmp_path):
+def test_in_a_terminal_y_is_asked_back_where_it_could_mean_the_other_answer(shop, tmp_path):
     path = job_of(tmp_path / "a.yaml", "no smoke, it is just weak", complaint="no_power", complaint_also="nothing")
     shown = sitting(shop, path, ["y"])
-    assert "Is that so? 1 = it is" in shown
-    assert read_job(path, shop.knowledge, shop.folders).values["smoke_any"] == "yes"
+    assert "Is that so? 1 = it is" in shown and "'y' could be meant either way: 1 is" in shown
+    assert "smoke_any" not in read_job(path, shop.knowledge, shop.folders).values
+    sitting(shop, path, ["1"])
+    assert read_job(path, shop.knowledge, shop.folders).values["smoke_any"] == "no"
 
 
 def test_on_the_page_one_button_confirms_and_the_other_answers_stand_below_it(shop, tmp_path):

@@ -31,7 +31,7 @@ STANDING = ("runs", "turns_over", "stood")
 """How the engine stands, asked before anything else where it is not at work."""
 NOT_AT_WORK = ("wont_start", "stuck", "stood")
 """Complaints of an engine that is not at work."""
-AT_WORK = ("smokes", "uses_oil", "no_power", "overheats", "misfires", "oil_pressure")
+AT_WORK = ("smokes", "uses_oil", "no_power", "overheats", "misfires", "oil_pressure", "hard_start", "knocks")
 """Complaints that are heard of an engine that runs: it is not asked first whether it does."""
 FOLLOWS = 0.35
 """A follow-up of the last answer goes before a better question elsewhere if it is worth this share of it
@@ -193,7 +193,8 @@ def _first(
     told, words = [facts[name] for name in COMPLAINTS if name in facts], job.job.customer.words
     yield from ((name, OPENS) for name in COMPLAINTS if name in worth)
     yield from ((said.question, SAID) for said in said_in(knowledge, words) if said.question in worth)
-    if "runs" in worth and not (told and set(told) <= {*AT_WORK, "nothing"}):
+    at_work = any(word in AT_WORK for word in told) and not any(word in NOT_AT_WORK for word in told)
+    if "runs" in worth and not at_work and told != ["nothing"]:
         yield "runs", DEPENDS
     if facts.get("runs") in ("no", "only_just") or any(word in NOT_AT_WORK for word in told):
         for name in STANDING[1:]:

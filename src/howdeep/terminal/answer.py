@@ -47,7 +47,13 @@ def _plain(desk: Desk, question: Question, sitting: Sitting) -> Desk | tuple[Des
             sitting.console.print("  Left as it is.")
             return replace(desk, last=name, moved=None)
         said = offer_of(desk, name)
-        if said and typed.lower() in YES and confirming(desk.knowledge.observations[name], said) in YES:
+        if said and typed.lower() in YES:
+            key = confirming(desk.knowledge.observations[name], said)
+            if key not in YES:
+                sitting.console.print(
+                    f"  'y' could be meant either way: {key} is what it sounds like; or another number."
+                )
+                continue
             typed = said
         made = _save(desk, name, typed, sitting)
         if isinstance(made, Desk):
