@@ -392,17 +392,17 @@ def _worths(
         worth = 60 * (
             HOURS * expected
             + sum(
-                item.chance
-                * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0) + PROMISE * item.nearer)
-                for item in answers
+                item.chance * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0)) for item in answers
             )
         )
+        promised = 60 * PROMISE * sum(item.chance * item.nearer for item in answers)
         result[question.check] = QuestionWorth(
             question.check,
-            worth if math.isfinite(worth) else 0.0,
+            (worth if math.isfinite(worth) else 0.0) + promised,
             expected,
             all(chance is None for chance in chances),
             answers,
+            promised,
         )
         place += len(outcomes)
     return result

@@ -165,7 +165,9 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
         )
 
     following = frozenset(name for name in rest if follows(knowledge, name, last))
-    ordered = overtaken(trade, sorted(rest, key=place), worth, following)
+    # what the trade asks first gives way to what parts the suspects, not to what a promise waits for
+    parting = {item.observation: item.worth - item.promised for item in answer.questions}
+    ordered = overtaken(trade, sorted(rest, key=place), parting, following)
     yield from (
         Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last)) for name in ordered
     )
@@ -255,8 +257,7 @@ def _at_the_bench(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> Ite
     a good part of the way to a promise costs nothing but his patience."""
     over = max(0, patience_used(knowledge, job) - PATIENCE)
     for item in answer.questions:
-        nearer = sum(told.chance * told.nearer for told in item.answers)
-        if nearer >= CARRIES and item.worth >= ASKING + over / 2 and item.observation not in job.later:
+        if item.carries >= CARRIES and item.worth >= ASKING + over / 2 and item.observation not in job.later:
             yield Question(item.observation, item.worth, PROMISES)
 
 

@@ -68,3 +68,10 @@ class QuestionWorth:
     alike: bool
     """Whether the chances of its answers are taken as equal, for it is history."""
     answers: tuple[AnswerMoves, ...]
+    promised: float = 0.0
+    """The part of its worth that stands for bringing the answer nearer to a promise."""
+
+    @property
+    def carries(self) -> float:
+        """Share of the way to a promise that it is expected to go."""
+        return sum(item.chance * item.nearer for item in self.answers)
