@@ -209,7 +209,7 @@ def test_the_worth_is_the_one_sum_that_it_is_said_to_be(shop, opened):
         worth = of_question(shop, job, name)[0]
         assert worth.alike == (name == "hours_since_overhaul")
         hours = sum(
-            item.chance * (item.moved + 0.1 * abs(item.bill) / rate + (0.3 if item.danger else 0))
+            item.chance * (item.moved + 0.1 * abs(item.bill) / rate + (0.3 if item.danger else 0) + 0.5 * item.nearer)
             for item in worth.answers
         )
         assert worth.worth == pytest.approx(60 * hours)

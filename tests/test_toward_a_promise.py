@@ -1,0 +1,83 @@
+"""What a customer's word is worth where a promise is near, and what the bench asks and passes over because of it."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from howdeep.assessment.assess import assess_for_kind
+from howdeep.decision.question_value import Reach
+from howdeep.interview.flow import HELD, PROMISES, flow
+from howdeep.interview.session import worked_out
+
+from .conftest import ROOT
+
+BATTERY = ROOT / "cases" / "an_engine_nobody_knows_that_cranks_at_eight_volts_is_a_battery.yaml"
+GAUGE = ROOT / "cases" / "a_gauge_at_nought_over_good_pressure_that_falls_with_speed_and_oil_that_grows.yaml"
+CUSTOMER = ("misfire", "noise", "oil_use", "power", "smoke_any")
+
+
+def without(shop, path, names, unknown=()):
+    """A worked case without some of its answers."""
+    job = shop.open_job(path)
+    values = {name: value for name, value in job.values.items() if name not in {*names, *unknown}}
+    return job, dataclasses.replace(job, values=values, unknown=job.unknown | frozenset(unknown))
+
+
+def test_the_way_to_a_promise_is_shared_by_what_the_job_leaves():
+    """Two faults of which the job cures one: .5 is enough, the shop promises from .8 on."""
+    reach = Reach(np.array([True, False]), 0.5, 0.8)
+    before = np.array([0.4, 0.9])
+    after = np.array([[0.1, 0.9], [0.04, 0.9], [0.4, 0.1], [0.28, 0.9], [0.38, 0.9]])
+    # enough grows with 1 - hand of what is left: .75, .8, .5, .6, .5167
+    assert reach.share(before, after) == pytest.approx([0.25 / 0.3, 1.0, 0.0, 0.1 / 0.3, 0.0])
+    assert not reach.share(before, before[None, :]).any()
+    assert not Reach(reach.left, 0.9, 0.8).share(before, after).any()  # it can be promised already
+
+
+def test_what_an_answer_is_said_to_bring_is_what_the_whole_answer_says(shop):
+    whole, job = without(shop, BATTERY, CUSTOMER)
+    answer = worked_out(shop, job, "bench")
+    line = answer.decision.line(answer.decision.job)
+    assert answer.decision.kind == "begin_with" and line.enough < answer.decision.floor
+    worths = {item.observation: item for item in answer.questions}
+    for name in ("misfire", "power"):
+        told = next(item for item in worths[name].answers if item.answer == whole.values[name])
+        with_it = dataclasses.replace(job, values={**job.values, name: whole.values[name]})
+        after = assess_for_kind(shop.knowledge, with_it, shop.prices)[0].decision
+        true = (after.line(answer.decision.job).enough - line.enough) / (answer.decision.floor - line.enough)
+        assert told.nearer == pytest.approx(min(true, 1.0), abs=0.35), name
+        assert worths[name].promised == pytest.approx(30 * worths[name].carries)
+
+
+def test_the_bench_asks_the_customer_where_his_word_likely_carries_it_to_a_promise(shop):
+    _, job = without(shop, BATTERY, CUSTOMER)
+    state = flow(shop.knowledge, job, worked_out(shop, job, "bench"), bench=True)
+    assert state.next.reason == PROMISES and state.next.observation in CUSTOMER
+    # whoever does not know, or has put it off, is not asked again
+    _, job = without(shop, BATTERY, (), CUSTOMER)
+    state = flow(shop.knowledge, job, worked_out(shop, job, "bench"), bench=True)
+    assert not set(CUSTOMER) & {question.observation for question in state.worth_asking}
+
+
+def test_nothing_is_brought_nearer_while_it_must_not_be_run(shop):
+    _, job = without(shop, GAUGE, ("power", "leak_rear", "oil_grade"))
+    answer = worked_out(shop, job, "talk")
+    assert answer.decision.dangers and not any(item.promised for item in answer.questions)
+
+
+def test_a_look_that_only_the_counter_makes_is_asked_before_the_talk_ends(shop):
+    _, job = without(shop, GAUGE, ("oil_grade",))
+    asked = flow(shop.knowledge, job, worked_out(shop, job, "talk")).worth_asking
+    assert asked[-1].observation == "oil_grade" and asked[-1].reason == HELD
+
+
+def test_a_card_that_was_not_made_for_one_reading_is_passed_over_for_the_next(shop):
+    tests = ("battery_rest", "battery_cranking", "cable_drop")
+    _, job = without(shop, BATTERY, tests)
+    state = flow(shop.knowledge, job, worked_out(shop, job, "bench"), bench=True)
+    assert [item.observation for item in state.worth_asking if item.reason != PROMISES][:3] == list(tests)
+    job = dataclasses.replace(job, unknown=job.unknown | {"battery_rest"})
+    state = flow(shop.knowledge, job, worked_out(shop, job, "bench"), "battery_rest", bench=True)
+    order = [item.observation for item in state.worth_asking]
+    assert order.index("battery_cranking") > len(order) / 2
