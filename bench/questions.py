@@ -231,6 +231,7 @@ def by_talk(shop: Shop, times: list[float]) -> Next:
     """The order of the interview: the talk until it ends by itself, then the bench."""
     bench = [False]
     answer: list[Assessment] = []
+    begun: list[str] = []
 
     def following(job: OpenJob, last: str) -> str | None:
         while True:
@@ -248,6 +249,9 @@ def by_talk(shop: Shop, times: list[float]) -> Next:
                 ),
                 questions=tuple(item for item in answer[0].questions if item.observation not in job.unknown),
             )
+            begun.append(answer[0].decision.kind)
+            if bench[0] and begun[0] != "promise" == begun[-1]:
+                return None  # what the bench was gone to for is there
             state = flow(shop.knowledge, job, now, last, bench=bench[0])
             if not bench[0]:
                 times.append(time.process_time() - start)
@@ -257,6 +261,7 @@ def by_talk(shop: Shop, times: list[float]) -> Next:
                 return None
             bench[0] = True
             answer.clear()
+            begun.clear()
 
     return following
 

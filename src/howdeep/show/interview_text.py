@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from ..interview.engine import Question
-from ..interview.flow import Flow, worth_making
+from ..interview.flow import PROMISES, Flow, worth_making
 from ..interview.session import Desk, Part, plain_answer
 from ..model.results import CheckValue
 from ..model.shown_units import in_prose
@@ -56,6 +56,8 @@ def progress_line(desk: Desk, state: Flow) -> str:
     if desk.part == "open":
         taken = sum(desk.knowledge.observations[name].moment == "teardown" for name in desk.job.values)
         return f"\n-- Open engine: {state.left} still to look at or measure, {taken} taken down --"
+    if state.next is not None and state.next.reason == PROMISES:
+        return "\n-- Bench, a word from the customer: it could carry this to a promise --"
     if desk.part == "bench":
         checks = f"{state.left} check{'s' * (state.left != 1)}"
         return f"\n-- Bench: {checks} worth making still, {state.answered} answered --"

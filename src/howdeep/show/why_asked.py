@@ -82,6 +82,8 @@ def _moves(knowledge: Knowledge, item: AnswerMoves, leads: Mapping[str, str]) ->
     text = f"{item.title} ({percent(item.chance)}): {'; '.join(moved) if moved else 'moves next to nothing'}"
     if abs(item.bill) >= 1:
         text += f"; bill {'+' if item.bill > 0 else '-'}{abs(item.bill):,.0f}"
+    if item.nearer:
+        text += f"; {percent(item.nearer)} of the way to a promise"
     if item.danger:
         text += "; it must then not be run"
     return text + (f"; leads to {led_words(knowledge, leads[item.answer])}" if item.answer in leads else "")

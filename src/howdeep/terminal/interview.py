@@ -66,10 +66,13 @@ def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
 def _part(kept: list[Desk], sitting: Sitting) -> bool:
     """Sit through one part of the interview; whether the person goes on after it. `kept` holds the desk as it
     stands."""
-    part, more = kept[0].part, False
+    part, more, begun = kept[0].part, False, kept[0].answer.decision.kind
     while True:
         try:
-            while (question := _next(kept[0], sitting, more)) is not None:
+            while more or not _can_be_promised_now(kept[0], begun):
+                question = _next(kept[0], sitting, more)
+                if question is None:
+                    break
                 sitting.console.print(progress_line(kept[0], kept[0].flow))
                 kept[0] = ask_one(kept[0], question, sitting)
         except Enough:
@@ -83,6 +86,11 @@ def _part(kept: list[Desk], sitting: Sitting) -> bool:
             kept[0] = turned_to(at_bench, PARTS[choice])
             return True
         more = True
+
+
+def _can_be_promised_now(desk: Desk, begun: str) -> bool:
+    """Whether the bench has brought what it was gone to for; `begun`: the kind of answer as it began."""
+    return desk.part == "bench" and begun != "promise" and desk.answer.decision.kind == "promise"
 
 
 def _which_way(desk: Desk, at_bench: Desk, sitting: Sitting) -> str:
