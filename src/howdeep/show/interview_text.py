@@ -75,7 +75,8 @@ def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterat
     yield (
         "Is that so? y = it is, Enter = ask."
         if len(complaints) == 1
-        else "Is that so? y = 1, and 2 beside it; or numbers, the main one first, such as 2 1; Enter = ask."
+        else f"Is that so? y = {'both' if len(complaints) == 2 else '1 and 2'}, or numbers, the main one first, such as 2 1; "
+        "Enter = ask."
     )
 
 
