@@ -72,12 +72,11 @@ def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterat
     yield "The words sound like:"
     for index, answer in enumerate(complaints, 1):
         yield f"  {index}  {answers[answer]}"
-    yield (
-        "Is that so? y = it is, Enter = ask."
-        if len(complaints) == 1
-        else f"Is that so? y = {'both' if len(complaints) == 2 else '1 and 2'}, or numbers, the main one first, such as 2 1; "
-        "Enter = ask."
-    )
+    if len(complaints) == 1:
+        yield "Is that so? y = it is, Enter = ask."
+    else:
+        so = "both" if len(complaints) == 2 else "1 and 2"
+        yield f"Is that so? y = {so}; or numbers, main one first, such as 2 1; Enter = ask."
 
 
 def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str]:
