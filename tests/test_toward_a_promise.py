@@ -1,14 +1,18 @@
 """What a customer's word is worth where a promise is near, and what the bench asks and passes over because of it."""
 
 import dataclasses
+import io
 
 import numpy as np
 import pytest
+from rich.console import Console
 
 from howdeep.assessment.assess import assess_for_kind
 from howdeep.decision.question_value import Reach
 from howdeep.interview.flow import HELD, PROMISES, flow
 from howdeep.interview.session import worked_out
+from howdeep.job import write
+from howdeep.terminal.interview import run
 
 from .conftest import ROOT
 
@@ -81,3 +85,29 @@ def test_a_card_that_was_not_made_for_one_reading_is_passed_over_for_the_next(sh
     state = flow(shop.knowledge, job, worked_out(shop, job, "bench"), "battery_rest", bench=True)
     order = [item.observation for item in state.worth_asking]
     assert order.index("battery_cranking") > len(order) / 2
+
+
+def test_the_bench_ends_by_itself_where_it_has_brought_a_promise(shop, tmp_path):
+    path = tmp_path / "job.yaml"
+    answers = {"runs": "yes", "turns_over": "yes", "start_cold": "long", "start_hot": "easy", "cranking_sound": "slow"}
+    readings = {"battery_rest": "12.1 V", "battery_cranking": "8.1 V", "cable_drop": "0.06 V", "turns_by_hand": "free"}
+    write.create(
+        path,
+        write.new_job(
+            "tarn-30",
+            answers={"complaint": "hard_start", "complaint_also": "nothing", **answers},
+            readings={**readings, "charge_volts": "14.1 V"},
+        ),
+    )
+    out, left = io.StringIO(), iter(["e", "g", "1", "1", "1", "1", "1", "1", "m", "q"])
+
+    def ask(prompt):
+        out.write(prompt)
+        return next(left)
+
+    desk = run(shop, path, Console(file=out, width=80, height=60, color_system=None), ask)
+    bench = out.getvalue().split("g = go to the bench")[1]
+    assert "a word from the customer: it could carry this to a promise" in bench
+    assert desk.answer.decision.kind == "promise" and "That is the bench for now." in bench
+    # there are still checks that part suspects, and m goes on with them
+    assert bench.count("-- Bench: ") >= 1 and "checks worth making still" in bench.split("m = more: ")[-1]
