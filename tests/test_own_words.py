@@ -62,6 +62,17 @@ SENTENCES = [
     ("No smoke, no noise, starts well, just leaks", "leaks", "smoke_any=no noise=none"),
     ("petrol dripping from the carb", "leaks", "leak_fuel=yes"),
     ("noise like marbles in a tin when pulling up hill", "knocks", "noise=ping noise_when=pulling"),
+    # heard later, each mended or kept as it is
+    ("Turns over lovely but wont fire, smell petrol", "wont_start", ""),
+    ("cuts out after about 20 minutes then restarts when its cooled off", "", "stops_itself=hot_minutes"),
+    ("Its been parked up in the barn for ten years, want it for the show", "stood", "stood=years"),
+    ("engine speeds up and slows down on its own", "", "hunting=yes"),
+    ("battery light is on and it cranks slow in the morning", "", "cranking_sound=slow"),
+    (
+        "tappets are noisey and the oil light stays on when its idling",
+        "oil_pressure",
+        "noise=tap oil_light_gauge_hot_idle=zero",
+    ),
     ("used to smoke but I had the rings done, now it has no pull", "no_power", "recent_work=bottom"),
 ]
 

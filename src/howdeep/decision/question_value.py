@@ -69,8 +69,8 @@ class Reach:
     """Chance from which on the shop promises."""
 
     def share(self, before: Floats, after: Floats) -> Floats:
-        """[answers] how much of the way to a promise each answer goes, from a half to 1; 0 where it goes less. What the
-        job leaves is taken as if its causes were independent. `before` [causes] and `after` [answers, causes] are
+        """[answers] how much of the way to a promise each answer goes, from a quarter to 1; 0 where it goes less. What
+        the job leaves is taken as if its causes were independent. `before` [causes] and `after` [answers, causes] are
         hands."""
         if self.enough >= self.floor:
             return np.zeros(len(after))

@@ -205,7 +205,7 @@ def _plain(text: str) -> list[list[str]]:
 @lru_cache(maxsize=4096)
 def _root(word: str) -> str:
     word = _ALIKE.get(word, word)
-    for ending in ("ing", "ed", "es", "s", "y"):
+    for ending in ("ing", "ly", "ed", "es", "s", "y"):
         if word.endswith(ending) and len(word) - len(ending) >= 3 and not word.endswith("ss"):
             word = word[: -len(ending)]
             break

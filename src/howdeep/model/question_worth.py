@@ -30,7 +30,7 @@ class AnswerMoves:
     danger: bool
     """Whether it forbids running."""
     nearer: float
-    """Which share of the way to a promise it goes, from a half to 1; 0 where it goes less."""
+    """Which share of the way to a promise it goes, from a quarter to 1; 0 where it goes less."""
     causes: tuple[str, ...]
     before: Numbers
     """[causes] chance of a hand before it."""
