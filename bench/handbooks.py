@@ -1,6 +1,6 @@
 """Published troubleshooting entries as jobs: does the rule base come to the printed causes, remedies and tests?
 
-    python bench/handbooks.py [--misses] [--json] [--keep] [--only TEXT]
+    python bench/handbooks.py [--misses] [--reach] [--json] [--keep] [--only TEXT]
 
 Each entry of cases/handbooks is laid on an engine sheet and asked in two series: *bare*, the complaint and the sign
 alone, and *full*, with every other question of the counter answered "nothing wrong". The first check is asked before
@@ -31,6 +31,7 @@ from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
 
 sys.path.insert(0, str(Path(__file__).parent))
+import reach
 from sound import interviewed, without
 
 SERIES = ("bare", "full")
@@ -235,6 +236,14 @@ def misses(entries: Sequence[Entry], scores: Sequence[Score]) -> Iterable[str]:
             yield f"  first check: {item.first_check or 'none'}; printed {', '.join(entry.tests)}"
 
 
+def reachable(base: Knowledge, entries: Sequence[Entry], scores: Sequence[Score]) -> Iterable[str]:
+    """What bounds the printed cause first, in lines: the program's own odds, and entries that contradict each other."""
+    printed = {entry.name: len(entry.printed.causes) + len(entry.printed.unknown_causes) for entry in entries}
+    rows = [(item.series, item.first, item.told.causes, printed[item.entry]) for item in scores if item.held]
+    groups = {name: item.group for name, item in base.observations.items()}
+    return reach.lines(reach.stated(rows), reach.disagreements(entries, groups))
+
+
 def as_json(counts: dict[str, tuple[int, int]], scores: Sequence[Score]) -> str:
     """The same as JSON."""
     rows = [
@@ -255,6 +264,7 @@ def as_json(counts: dict[str, tuple[int, int]], scores: Sequence[Score]) -> str:
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("--misses", action="store_true", help="name every entry that went otherwise")
+    parser.add_argument("--reach", action="store_true", help="how often the printed cause could come first at all")
     parser.add_argument("--json", action="store_true", help="shares and entries as JSON")
     parser.add_argument("--keep", action="store_true", help="keep the shares as lower bounds")
     parser.add_argument("--only", default="", help="only entries whose name (work/entry) holds this text")
@@ -275,6 +285,8 @@ def main() -> int:
         works = len({entry.work for entry in entries})
         print(f"{len(entries)} entries of {works} works, {sum(entry.job is not None for entry in entries)} make a job.")
         print("\n".join([*table(counts), *(misses(entries, scores) if options.misses else ())]))
+    if options.reach:
+        print("\n".join(["", *reachable(shop.knowledge, entries, scores)]))
     if options.keep:
         print(f"kept in {keep(entries, scores)}", file=sys.stderr)
     lost = [] if options.only else list(fallen(counts, kept_shares("whole")))
