@@ -162,6 +162,7 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     channel = channel_of(knowledge, readings)
     direct = tuple(knowledge.findings[name].direct for name in question.findings)
     misread = np.array([misread_of(knowledge, readings, channel, seen) for seen in direct])
+    invented = misread * invented_of(knowledge, readings)
     highest = max(settings.words.values())
     count = len(question.findings)
     marked = np.zeros((len(causes), count))
@@ -187,7 +188,7 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
         ladder(draws),
         ladder(normal),
         ladder(unlisted / count),
-        ladder(np.maximum(misread, LEAST) / count),
+        ladder(np.maximum(invented, LEAST) / count),
         tuple(sort_of(knowledge, knowledge.findings[name]) for name in question.findings),
         direct,
         any(knowledge.observations[name].proved == "in use" for name in readings if name in knowledge.observations),
@@ -241,6 +242,13 @@ def misread_of(knowledge: Knowledge, readings: Iterable[str], channel: str, dire
         default=settings.misread["look"],
     )
     return spoken * settings.seen_open if direct and channel == "test" else spoken
+
+
+def invented_of(knowledge: Knowledge, readings: Iterable[str]) -> float:
+    """How often a trouble is named that is not there, as a share of the chance of a mistake: by who is worst at it."""
+    share = knowledge.settings.invented
+    speakers = {speaks_of(knowledge.observations[name]) for name in readings if name in knowledge.observations}
+    return max((share.get(speaker, 1.0) for speaker in speakers), default=1.0)
 
 
 def seen_by(knowledge: Knowledge, finding: str) -> tuple[float, float]:

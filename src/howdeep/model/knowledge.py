@@ -38,6 +38,9 @@ class Settings:
     """What lies open on the bench, or is tried from outside and is the fault itself, is misread this share as often."""
     slight_share: float = 0.6
     """Share of present faults that are slight; the frequency words mean marked ones."""
+    invented: dict[Speaker, float] = field(default_factory=dict)
+    """Who speaks -> how often he names a trouble that is not there, as a share of how often he overlooks one that is
+    (`misread`); 1 where nothing is said."""
     slight_shows: dict[Moment, float] = field(default_factory=lambda: {"talk": 0.15, "test": 0.8, "teardown": 1.0})
     """Who notices -> how often a slight fault shows a sign, as a share of how often a marked one does."""
     unlisted: dict[Moment, float] = field(default_factory=lambda: {"talk": 0.012, "test": 0.008, "teardown": 0.0005})

@@ -21,7 +21,8 @@ class CountedTwice(Check):
     Why it matters: both count, so one answer is taken as evidence twice and the cause is believed too much. In a trial
     with strongly correlated signs this said 0.91 where 0.58 was true. Only causes for which both are substantial
     evidence are named: a sign that hardly speaks does little harm twice.
-    What to do: put both in one line of evidence, the more telling first; or let one of them explain nothing.
+    What to do: put both in one line of evidence, the more telling first; or let one of them explain nothing; or, where
+    one follows from the other whatever is behind it, name it under that one's `covers`.
     Bad: "blue smoke when pulling" and "smoke and oil use together", both present through smoke_pulling, both explained
     by worn_rings, in no line together.
     Good: the line oil_burning: [smoke_and_oil_use, blue_smoke_when_pulling].
@@ -33,7 +34,7 @@ class CountedTwice(Check):
         for first, second in finding_pairs(subject):
             one, two = subject.knowledge.findings[first], subject.knowledge.findings[second]
             shared = sorted(speaks_for(subject, first) & speaks_for(subject, second))
-            if not shared or in_one_line(subject, first, second):
+            if not shared or second in one.covers or first in two.covers or in_one_line(subject, first, second):
                 continue
             try:
                 space = subject.vocabulary.space(one.when, two.when)
