@@ -212,7 +212,9 @@ def with_checks(answer: Assessment, open_now: NextChecks) -> Assessment:
 
 def led(knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None, check: CheckValue) -> CheckValue:
     """A check with what each of its outcomes would lead to, each answered in full."""
-    offered = open_checks(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown)
+    own = frozenset(check.observations)  # a test that did not count is made again
+    before = {fact: value for fact, value in facts.values.items() if fact not in own}
+    offered = open_checks(knowledge, job.engine, before, (frozenset(job.values) | job.unknown) - own)
     outcomes = {outcome.answer: outcome for item in offered if item.check == check.check for outcome in item.outcomes}
     return dataclasses.replace(
         check,
@@ -231,7 +233,8 @@ def _answer_if(
     knowledge: Knowledge, job: OpenJob, facts: Facts, prices: PriceList | None, check: CheckValue, given: Values
 ) -> str:
     """The answer, as 'kind job', if a check gave these facts and nothing else were left to check."""
-    then = dataclasses.replace(facts, values={**facts.values, **given})
+    remarks = tuple(remark for remark in facts.remarks if remark.observation not in check.observations)
+    then = dataclasses.replace(facts, values={**facts.values, **given}, remarks=remarks)
     made = dataclasses.replace(job, unknown=job.unknown | frozenset(check.observations))
     return answer_in_short(knowledge, made, then, evaluate_all(knowledge, then.values), prices)
 

@@ -55,11 +55,12 @@ class NextChecks:
         prices: PriceList | None,
     ) -> None:
         self.knowledge, self.facts, self.findings, self.ready, self.prices = knowledge, facts, findings, ready, prices
+        again, made = ready.case.again, frozenset(job.values) | job.unknown
         self.offered = open_checks(
             knowledge,
             job.engine,
-            facts.values,
-            frozenset(job.values) | job.unknown,
+            {fact: value for fact, value in facts.values.items() if fact not in again.conditions},
+            made - again.observations - again.conditions,
             forbidden_by(ready.decision.dangers),
         )
         self.holds = {hold.check: hold.hold for hold in ready.case.holds if hold.state == "stands"}
@@ -86,7 +87,9 @@ class NextChecks:
                     for check in self.offered
                     if check.check in self.looks
                     or check.check in self.holds
-                    or any(name in self.holds for name in check.observations)
+                    or any(
+                        name in self.holds or name in self.ready.case.again.observations for name in check.observations
+                    )
                 }
             )
         )
@@ -125,11 +128,16 @@ class NextChecks:
     def ranking(self) -> Ranking:
         """All of them, the most worthwhile first; holds and first looks are marked."""
         ready, prices, looks, holds = self.ready, self.prices, self.looks, self.holds
+        again = ready.case.again.observations
+
+        def is_again(check: CheckValue) -> bool:
+            return bool(again & set(check.observations))
+
         ranking = rank(ready.problem, *self.apart, self.hands, self.costs, wanted=self.wanted, known=self.parted)
         marked = [
             dataclasses.replace(
                 check,
-                first_look=check.check in looks or check.check in ready.case.unheard,
+                first_look=check.check in looks or check.check in ready.case.unheard or is_again(check),
                 hold=next((holds[name] for name in (check.check, *check.observations) if name in holds), ""),
             )
             for check in ranking.checks
@@ -139,10 +147,15 @@ class NextChecks:
         about = {name: number for number, name in enumerate(ready.case.unheard)}
         telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
 
-        def rank_of(check: CheckValue) -> tuple[int, bool, int]:
+        def rank_of(check: CheckValue) -> tuple[int, bool, bool, int]:
             # money saved says nothing where nothing was noticed
             pays = ready.case.noticed and check.net > much and check.parts >= telling
-            return about.get(check.check, len(about)), not pays, 0 if pays else place.get(check.check, len(looks))
+            return (
+                about.get(check.check, len(about)),
+                not is_again(check),
+                not pays,
+                0 if pays else place.get(check.check, len(looks)),
+            )
 
         marked.sort(key=rank_of)
         return dataclasses.replace(ranking, checks=_without_doubles(marked))

@@ -12,6 +12,7 @@ from ..beliefs.network import Network, network_of, with_done, with_lived_with
 from ..beliefs.signs import Signs, signs_of
 from ..decision.askable import askable
 from ..decision.first_looks import COMPLAINT
+from ..decision.made_again import to_be_made_again
 from ..decision.problem import Job, Problem, problem_of
 from ..decision.recommend import Case, decide, terms_of
 from ..decision.running import Forbidden, forbidden_by, may_be_made
@@ -156,6 +157,7 @@ def prepare(
         value,
         priced["replace"].total if priced else None,
         any(remark.kind == "too tight" for remark in facts.remarks),
+        to_be_made_again(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown, facts.remarks),
     )
     decision = decide(knowledge, problem, case, missing=missing)
     forbidden = forbidden_by(decision.dangers)

@@ -22,16 +22,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..arrays import Bools, Floats
-from ..knowledge.questions import sort_of, speaks_of
+from ..knowledge.questions import facts_of, sort_of, speaks_of
 from ..logic.applicability import applies
 from ..logic.evaluate import evaluate
 from ..logic.stratify import once_per_value
+from ..model.condition import AllOf, FactTest, FindingTest
 from ..model.knowledge import Knowledge
 from ..model.terms import MOMENTS, Moment
 from ..model.truth import Truth
 from ..model.values import Value, Values
 from .questions import Question, all_facts, questions_of
 
+BRINGS_BOTH = 0.3
+"""So many of the unlisted faults that bring one answer bring another too, where a finding wants both (judgement)."""
 LEAST = 1e-6
 """No prior, leak or share is nearer to 0 or 1 than this."""
 DEGREES = ("slight", "marked")
@@ -162,7 +165,7 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     channel = channel_of(knowledge, readings)
     direct = tuple(knowledge.findings[name].direct for name in question.findings)
     misread = np.array([misread_of(knowledge, readings, channel, seen) for seen in direct])
-    invented = misread * invented_of(knowledge, readings)
+    invented = misread * invented_of(knowledge, readings) * invented_besides(knowledge, question)
     highest = max(settings.words.values())
     count = len(question.findings)
     marked = np.zeros((len(causes), count))
@@ -180,7 +183,9 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     scale = np.array([settings.slight_shows[channel], 1.0])
     draws = np.minimum(scale[:, None, None] * marked * (1 - misread), 1 - LEAST)
     itself = np.array(direct) & (channel != "talk")  # what is the fault itself no unlisted one brings
-    unlisted = np.where(itself, 0.0, settings.unlisted[channel])
+    unlisted = np.where(itself, 0.0, settings.unlisted[channel]) * BRINGS_BOTH ** (
+        len(_told_at_once(knowledge, question)) - 1
+    )
     return Node(
         question,
         readings,
@@ -249,6 +254,30 @@ def invented_of(knowledge: Knowledge, readings: Iterable[str]) -> float:
     share = knowledge.settings.invented
     speakers = {speaks_of(knowledge.observations[name]) for name in readings if name in knowledge.observations}
     return max((share.get(speaker, 1.0) for speaker in speakers), default=1.0)
+
+
+def invented_besides(knowledge: Knowledge, question: Question) -> float:
+    """Of a finding that wants several answers at once: the chance that all but the likeliest to be wrong are invented
+    too. One mistake alone does not make it."""
+    misread = knowledge.settings.misread
+    chances = [
+        max((misread[speaks_of(knowledge.observations[name])] for name in readings), default=0.0)
+        * invented_of(knowledge, readings)
+        for readings in _told_at_once(knowledge, question)
+    ]
+    return math.prod(sorted(chances)[:-1])
+
+
+def _told_at_once(knowledge: Knowledge, question: Question) -> tuple[frozenset[str], ...]:
+    """The readings behind each of the answers that the one finding of a question wants together; one set for all where
+    it wants one, or one of several."""
+    when, asked = knowledge.findings[question.findings[0]].when, knowledge.observations.keys()
+    if len(question.findings) == 1 and isinstance(when, AllOf):
+        parts = [part for part in when.parts if isinstance(part, (FactTest, FindingTest))]
+        apart = [frozenset(readings_of(knowledge, facts_of(knowledge, part)) & asked) for part in parts]
+        if told := tuple(readings for readings in dict.fromkeys(apart) if readings):
+            return told
+    return (frozenset(readings_of(knowledge, question.facts) & asked),)
 
 
 def seen_by(knowledge: Knowledge, finding: str) -> tuple[float, float]:

@@ -116,6 +116,8 @@ def _checks_first(
         return None, ""
     if case.unheard and not case.opened and checks.any():
         return "check_first", "What it was brought in for was not asked about yet."
+    if not case.noticed and case.again.observations and checks.any():
+        return "check_first", "A test does not count as it was made: it is made again in the right way."
     if not case.noticed and case.complained and checks.any():
         return "check_first", (
             "It was brought in for trouble, and nothing that was told or tested shows it yet: ask and look further."

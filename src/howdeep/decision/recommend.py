@@ -15,6 +15,7 @@ from ..model.terms import DEPTH, RUNGS
 from ..model.truth import Truth
 from ..pricing.money import cents, known, read_money, share
 from .ladder import LEVELS, Terms
+from .made_again import Again
 from .problem import Problem, Weighed
 from .repair_or_replace import worth_of
 
@@ -81,6 +82,8 @@ class Case:
     """Price of another engine, fitted."""
     tight: bool = False
     """Whether a fit was measured tighter than new: no sign of a fault, and yet it must not be closed like that."""
+    again: Again = Again()
+    """Tests that do not count as they were made."""
 
 
 def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple[str, ...] = ()) -> Decision:

@@ -1,0 +1,52 @@
+"""Tests that were made and do not count: they are made again, in the right way, before another test is."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from ..knowledge.questions import facts_of
+from ..model.engine import Engine
+from ..model.knowledge import Knowledge
+from ..model.results import Remark
+from ..model.values import Values
+from .askable import askable
+from .running import Forbidden
+
+NOT_VALID = "not valid"
+"""Kind of the remark on a reading whose conditions were not met."""
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """What is to be made again."""
+
+    observations: frozenset[str] = frozenset()
+    """Readings that do not count, as far as they can be made in the right way."""
+    conditions: frozenset[str] = frozenset()
+    """How they were made, which is open again with them."""
+
+
+def to_be_made_again(
+    knowledge: Knowledge,
+    engine: Engine,
+    facts: Values,
+    made: Collection[str],
+    remarks: Iterable[Remark],
+    forbidden: Forbidden = frozenset(),
+) -> Again:
+    """Readings that were left out as not valid and can be taken in the right way now.
+
+    One that wants a warm engine cannot where the engine does not run, or must not.
+    """
+    observations, conditions = set(), set()
+    for name in {remark.observation for remark in remarks if remark.kind == NOT_VALID}:
+        wanted = knowledge.observations[name].valid_when
+        how = {fact for fact in (facts_of(knowledge, wanted) if wanted else ()) if fact in knowledge.observations}
+        open_again = frozenset(made) - how - {name}
+        fresh = {fact: value for fact, value in facts.items() if fact not in how}
+        can = askable(knowledge, engine, fresh, open_again, forbidden)
+        if all(can.now(fact, later=True) for fact in how & set(made)):
+            observations.add(name)
+            conditions |= how & set(made)
+    return Again(frozenset(observations), frozenset(conditions))
