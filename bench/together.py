@@ -2,8 +2,8 @@
 
 For every question with one telling answer, and for the most telling answer of every other, alone and with every second
 one that names the same cause, on every shipped engine: the odds of the cause may not fall by the second sign. Middle
-answers are left out: one may well lower a cause that gives the heavier answer. Pairs in one line of evidence are left
-out too, for only one of them counts.
+answers are left out: one may well lower a cause that gives the heavier answer. Pairs in one line of evidence, and those
+of which one covers the other, are left out too, for only one of them counts.
 
 Explaining away lowers a cause rightly where another one that the first sign names shows the second sign oftener. Each
 such second sign stands with a mechanic's reason in `explained_away.yaml`.
@@ -72,7 +72,10 @@ def lowered(knowledge: Knowledge, engine: str, network: Network, *, part: int = 
         (one, other)
         for one in range(len(signs))
         for other in range(one + 1, len(signs))
-        if named[one] & named[other] and not lines.get(names[one], set()) & lines.get(names[other], set())
+        if named[one] & named[other]
+        and not lines.get(names[one], set()) & lines.get(names[other], set())
+        and names[one] not in findings[names[other]].covers
+        and names[other] not in findings[names[one]].covers
     ]
     for one, other in pairs[::part]:
         together = says_together(network, (signs[one], signs[other]))

@@ -8,6 +8,7 @@
   turn does not run).
 - A finding over several readings, unless it is the fault itself, yields where each reading that made it true has a
   question of its own that counts; otherwise it counts, and the telling questions it is made of yield to it.
+- A finding over several readings that covers others says nothing where it is absent: the ones it covers say it.
 - What one reading denies of a cause it denies once: a sound answer keeps silent of causes of which another answer of
   the same reading speaks.
 """
@@ -57,6 +58,10 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Ma
         for name in heard
         if len(network.nodes[number_of(network, name)[0]].readings) > 1 and not knowledge.findings[name].direct
     }
+    # two answers as one sign: where they are not both there, each of them says so itself
+    silent = {name for name in several if findings[name] is Truth.ABSENT and knowledge.findings[name].covers}
+    heard = [name for name in heard if name not in silent]
+    several -= silent
     counted = count(told, {name: findings[name] for name in heard if name not in several})
     already |= counted.already
     by_node: dict[int, Sign] = {}
