@@ -21,7 +21,7 @@ from howdeep.casebook.entries import Entry
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.record.score import wilson
 
-PROGRAM_OF_A_TEST = "test_conditions"
+HOW_A_TEST_WAS_MADE = "test_conditions"
 """Group of the questions that say how a test was made: no facts about a fault."""
 
 
@@ -77,7 +77,7 @@ def disagreements(entries: Iterable[Entry], groups: Mapping[str, str]) -> tuple[
             name: value
             for part in (entry.printed.answers, entry.printed.readings, entry.printed.teardown)
             for name, value in part.items()
-            if groups[name] != PROGRAM_OF_A_TEST
+            if groups[name] != HOW_A_TEST_WAS_MADE
         }
         told[engine_facts(entry.job.engine)["engine.fuel"], repr(sorted(facts.items()))].append(entry)
     found = []
@@ -100,6 +100,9 @@ def lines(bounds: Sequence[Stated], alike: Sequence[Alike]) -> Iterable[str]:
         )
     count = sum(len(item.entries) for item in alike)
     lost = sum(len(item.entries) - item.at_best for item in alike)
-    yield f"\nEntries with the same facts and different printed causes: {count} in {len(alike)} groups; {lost} cannot be met."
+    yield (
+        f"\nEntries with the same facts and different printed causes: {count} in {len(alike)} groups; "
+        f"{lost} cannot be met."
+    )
     for item in alike:
         yield f"  {' = '.join(item.entries)}: one first cause meets {item.at_best} of {len(item.entries)}"
