@@ -11,10 +11,12 @@ from ..model.knowledge import Knowledge
 from ..model.results import Remark
 from ..model.values import Values
 from .askable import askable
-from .running import Forbidden
+from .running import Forbidden, takes
 
 NOT_VALID = "not valid"
 """Kind of the remark on a reading whose conditions were not met."""
+RUNS = "runs"
+"""Question whether it runs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +44,13 @@ def to_be_made_again(
     observations, conditions = set(), set()
     for name in {remark.observation for remark in remarks if remark.kind == NOT_VALID}:
         wanted = knowledge.observations[name].valid_when
-        how = {fact for fact in (facts_of(knowledge, wanted) if wanted else ()) if fact in knowledge.observations}
-        open_again = frozenset(made) - how - {name}
+        asked = {fact for fact in (facts_of(knowledge, wanted) if wanted else ()) if fact in knowledge.observations}
+        if facts.get(RUNS) == "no":  # what wants a running engine stays as it was noted
+            asked = {fact for fact in asked if takes(knowledge, fact) != "runs"}
+        how = asked & set(made)
         fresh = {fact: value for fact, value in facts.items() if fact not in how}
-        can = askable(knowledge, engine, fresh, open_again, forbidden)
-        if all(can.now(fact, later=True) for fact in how & set(made)):
+        can = askable(knowledge, engine, fresh, frozenset(made) - how - {name}, forbidden)
+        if all(can.now(fact, later=True) for fact in (name, *how)):
             observations.add(name)
-            conditions |= how & set(made)
+            conditions |= how
     return Again(frozenset(observations), frozenset(conditions))
