@@ -25,10 +25,15 @@ from .sampling import WHOLE, some
 from .test_cli import howdeep
 
 
+TWO_HOLDS_ONE_CHECK = "seventy_eight_pounds_on_every_cylinder_at_sea_level_is_low"
+"""A case in which one check clears two holds."""
+
+
 @pytest.fixture(scope="module")
 def held(assessed):
     """Every case that a hold stands over at its recommended rung, assessed."""
-    answers = {path.stem: assessed[path.stem] for path in some(case_files(shipped_cases())[::3], 3)}
+    names = [*(path.stem for path in some(case_files(shipped_cases())[::3], 3)), TWO_HOLDS_ONE_CHECK]
+    answers = {name: assessed[name] for name in names}
     return {name: answer for name, answer in answers.items() if standing(answer, answer.decision.rung)}
 
 
