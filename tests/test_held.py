@@ -24,7 +24,6 @@ from .pages import CASE, paper
 from .sampling import WHOLE, some
 from .test_cli import howdeep
 
-
 TWO_HOLDS_ONE_CHECK = "seventy_eight_pounds_on_every_cylinder_at_sea_level_is_low"
 """A case in which one check clears two holds."""
 
