@@ -98,7 +98,7 @@ def test_a_fault_seen_itself_is_hardly_ever_mistaken(shop):
     assert draws[:, answer - 1] == pytest.approx(shown)  # of a slight fault as of a marked one
     assert 1 - measured.misread[0] == pytest.approx(settings.direct_mistaken)
     assert 1 - measured.normal[0] < 2e-6 and 1 - measured.unlisted[0] < 2e-6
-    assert 1 - told.misread[0] == pytest.approx(settings.misread["word"])
+    assert 1 - told.misread[0] == pytest.approx(settings.misread["word"] * settings.invented["word"])
     tried = network.nodes[number["thermostat_seen_shut"][0]]  # in the hand, but nothing is open: more is misread there
     assert knowledge.findings["thermostat_seen_shut"].direct
     assert 1 - tried.misread[0] == pytest.approx(settings.misread["look"] * settings.seen_open)
