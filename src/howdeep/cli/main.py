@@ -90,7 +90,7 @@ def assess(
     if json:
         from ..show.as_json import assessment_json
 
-        typer.echo(assessment_json(shop.knowledge, assessment))
+        typer.echo(assessment_json(shop.knowledge, assessment, shop.prices))
         return
     from ..show.console import make_console
 
@@ -103,7 +103,7 @@ def assess(
         return
     from ..show.assess_text import assessment_text
 
-    for part in assessment_text(shop.knowledge, assessment, parts=named, units=shop.settings.units):
+    for part in assessment_text(shop.knowledge, assessment, shop.prices, parts=named, units=shop.settings.units):
         console.print(part)
 
 

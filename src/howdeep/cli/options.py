@@ -54,7 +54,7 @@ def say_doubts(answer: Assessment, knowledge: Knowledge | None = None, units: st
         if remark.kind == "too tight":
             typer.echo(f"howdeep: too tight: {remark.observation}: {in_prose(remark.text, units)}", err=True)
     if knowledge is not None:
-        from ..show.sentences import overlooked
+        from ..show.doubts import overlooked
 
         for text in overlooked(knowledge, answer, sheet=False):
             typer.echo(f"howdeep: {in_prose(text, units)}", err=True)

@@ -30,13 +30,13 @@ def worth_of(
             verdicts.append("beyond repair")
             end = f", {cost} expected in the end" if cost != price else ""
             said.append(
-                f"This work costs {price}{end}, more than the {worth} the machine is worth running: beyond "
+                f"This work costs {price} before tax{end}, more than the {worth} the machine is worth running: beyond "
                 "repair by the figures alone, and the owner may still have reasons to mend it."
             )
         elif line.expected > value_running:
             verdicts.append("ask the owner")
             said.append(
-                f"This work costs {price}; with comebacks reckoned in it is expected to cost {cost}, more "
+                f"This work costs {price} before tax; with comebacks reckoned in it is expected to cost {cost}, more "
                 f"than the {worth} the machine is worth running: ask the owner how far to go before beginning."
             )
         elif line.expected * 100 / value_running >= ASK_FROM:

@@ -98,11 +98,12 @@ def look_offer(knowledge: Knowledge, answer: Assessment, quote: Quote, prices: P
         return None
     scope = knowledge.scopes[look.rung]
     return LookOffer(
-        scope.title, scope.opens, _taxed(look.price, prices), _taxed(look.credit, prices), way_back(quote, prices)
+        scope.title, scope.opens, with_tax(look.price, prices), with_tax(look.credit, prices), way_back(quote, prices)
     )
 
 
-def _taxed(amount: Decimal, prices: PriceList) -> Decimal:
+def with_tax(amount: Decimal, prices: PriceList) -> Decimal:
+    """An amount of labour, such as a look inside, with its tax."""
     return amount + tax_on([("labour", amount)], prices)
 
 
@@ -112,4 +113,4 @@ def way_back(quote: Quote, prices: PriceList) -> Decimal | None:
     opening = [line for line in quote.lines if line.kind == "labour" and line.subject.startswith("remove_refit")]
     if not opening or any(line.amount is None for line in opening):
         return None
-    return _taxed(cents(sum((line.amount for line in opening if line.amount is not None), Decimal(0)) / 2), prices)
+    return with_tax(cents(sum((line.amount for line in opening if line.amount is not None), Decimal(0)) / 2), prices)

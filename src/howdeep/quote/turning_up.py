@@ -27,6 +27,8 @@ class TurningUp:
     """What it adds to the work, with tax; None where a price is missing or none was asked for."""
     grows_to: Rung | None
     """Where its work lies deeper than the job: the rung to which it grows."""
+    cause: str
+    """The cause that calls for it."""
 
 
 def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -> tuple[TurningUp, ...]:
@@ -34,7 +36,7 @@ def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
     key = answer.decision.job
     work, job = answer.works[key], job_of(knowledge, answer)
     here = job.operations(key)
-    found: list[tuple[WorkItem, str, str, frozenset[str]]] = []
+    found: list[tuple[WorkItem, str, str, str, frozenset[str]]] = []
     for item in sorted(
         (item for item in work.items if item.if_found and item.chance <= NEVER_FROM),
         key=lambda item: (-item.chance, item.operation),
@@ -43,9 +45,9 @@ def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
         deeper = job.grown(key, (item.operation,))
         there = job.operations(deeper, (cause,))
         done = job.done_for(item.operation, cause, there)
-        told = {name for _, name, *_ in found}
+        told = {name for _, _, name, *_ in found}
         if done and done not in here and done not in told:  # else it is told, or the job holds what takes its place
-            found.append((item, done, deeper, there))
+            found.append((item, cause, done, deeper, there))
     sums = [None] * (len(found) + 1) if prices is None else job.totals([here, *(there for *_, there in found)], prices)
     first = sums[0]
     return tuple(
@@ -55,6 +57,7 @@ def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
             item.chance,
             None if then is None or first is None else max(then - first, Decimal(0)),
             rung_of(deeper) if deeper != key else None,
+            cause,
         )
-        for (item, done, deeper, _), then in zip(found, sums[1:], strict=True)
+        for (item, cause, done, deeper, _), then in zip(found, sums[1:], strict=True)
     )

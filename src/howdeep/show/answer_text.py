@@ -10,16 +10,35 @@ from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
 from ..model.shown_units import in_prose
-from .answer import NAMES_JOB, Answer, answer_of, headline, points_to_work
 from .layout import TOGETHER
-from .reasons import reason_text
-from .used_text import used_line
+from .section import Line, Verdict
+from .verdict import verdict_of
+from .words import ADVICE_LINE as ADVICE
 
 WIDTH, LINES = 80, 24
 MORE = "More: --full, or --causes --ladder --work --parts --tests --checks; howdeep why"
-ADVICE = "Advice, not a verdict; the maker's manual governs. The odds are judgement."
 FIRST, SECOND, THIRD, LAST = range(4)
 """How soon a part has its place on the screen."""
+SCREEN = (
+    "general",
+    "dangers",
+    "because",
+    "job",
+    "doubt",
+    "misfits",
+    "waived",
+    "prices",
+    "next",
+    "reasons",
+    "unexplained",
+    "stages",
+    "turns_up",
+    "owner",
+    "used",
+)
+"""Sections of which something stands on the screen."""
+TURNS_UP = 3
+"""What may turn up that is named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +56,7 @@ def answer_lines(
 ) -> list[str]:
     """The screen, line by line, figures in the shop's units. Of more than fits, the parts that matter least are left
     out whole."""
-    answer = answer_of(knowledge, assessment, prices)
-    parts = list(_parts(knowledge, assessment, answer, units))
+    parts = list(_parts(assessment, verdict_of(knowledge, assessment, prices, SCREEN), units))
     room = LINES - 2
     chosen: set[int] = set()
     opened: set[str] = set()
@@ -59,56 +77,48 @@ def answer_lines(
     return [*lines, MORE, ADVICE]
 
 
-def _parts(knowledge: Knowledge, assessment: Assessment, answer: Answer, units: str) -> Iterator[Part]:
-    job, then = assessment.job.job, assessment.decision.then
+def _parts(assessment: Assessment, verdict: Verdict, units: str) -> Iterator[Part]:
+    job = assessment.job.job
     yield Part(FIRST, _wrapped(" - ".join(part for part in (job.title, assessment.job.engine.name) if part)))
 
     def wrapped(text: str, mark: str = "") -> tuple[str, ...]:
         return _wrapped(in_prose(text, units), mark)
 
-    yield Part(FIRST, wrapped(answer.headline.upper()))
-    if assessment.job.general is not None:
-        yield Part(
-            SECOND, wrapped("General figures of its kind stand in; --full names them and what to look up.", "? ")
-        )
-    for place, text in enumerate(answer.dangers[:2]):
-        yield Part(SECOND if place else FIRST, wrapped(text, "! "))
-    if answer.kind == "do_not_run":
-        yield Part(FIRST, wrapped(f"Once that is cleared: {headline(knowledge, assessment, then)}.", "  "))
-    for text in answer.because[:1]:
-        yield Part(SECOND, wrapped(text, "  "))
-    if points_to_work(assessment):
-        named = "" if then in NAMES_JOB else f"{answer.job}. "
-        end = f"; {answer.range}" if answer.range else ""
-        yield Part(FIRST, wrapped(f"{named}Chance that it is enough: {answer.chance}. {answer.price}{end}.", "  "))
-        if answer.does:
-            yield Part(SECOND, wrapped(f"Work: {answer.does}.", "  "))
-    for lines, more in ((answer.overlooked, "in doubt"), (answer.waived, "waived")):
+    def several(needs: tuple[int, ...], lines: tuple[Line, ...], mark: str, under: str = "") -> Iterator[Part]:
+        """The first lines of a section, each as needed as it says."""
+        for need, line in zip(needs, lines, strict=False):
+            yield Part(need, wrapped(line.brief, mark), under)
+
+    yield Part(FIRST, wrapped(verdict.headline.upper()))
+    yield from several((SECOND,), verdict.lines("general"), "? ")
+    yield from several((FIRST, SECOND), verdict.lines("dangers"), "! ")
+    if verdict.cleared:
+        yield Part(FIRST, wrapped(f"Once that is cleared: {verdict.cleared}.", "  "))
+    yield from several((SECOND,), verdict.lines("because"), "  ")
+    for place, line in enumerate(verdict.lines("job")):
+        named = line.text if place == 0 and verdict.names_job else line.told
+        yield Part(SECOND if place else FIRST, wrapped(named, "  "))
+    for name, more in (("doubt", "in doubt"), ("waived", "waived")):
+        lines = verdict.lines(name)
         if lines:
             rest = f" (and {len(lines) - 1} more {more}: --full)" if len(lines) > 1 else ""
-            yield Part(FIRST, wrapped(lines[0] + rest, "! "))
-    for text in answer.prices:
-        yield Part(FIRST if assessment.decision.missing else LAST, wrapped(text, "! "))
-    for place, text in enumerate(answer.next):
-        yield Part((FIRST, SECOND, THIRD)[min(place, 2)], wrapped(text, "> "), "NEXT")
-    for place, reason in enumerate(answer.reasons):
-        text = reason_text(knowledge, reason, 2 * (WIDTH - 3) - 8)
-        yield Part((FIRST, SECOND, SECOND)[min(place, 2)], wrapped(text, "- "), "WHY")
-    for text in answer.misfits[:1]:
-        yield Part(SECOND, wrapped(text, "! "), "WHY")
-    for place, text in enumerate(answer.unexplained[:2]):
-        yield Part(LAST if place else THIRD, wrapped(text, "? "), "WHY")
-    for place, text in enumerate(answer.stages):
-        yield Part(THIRD if place else SECOND, wrapped(text, "- "), "THEN")
-    if answer.turns_up:
-        yield Part(SECOND, wrapped(f"May turn up: {answer.turns_up[0]}.", "  "), "BESIDES")
-        if len(answer.turns_up) > 1:
-            yield Part(THIRD, wrapped(f"Or {'; '.join(answer.turns_up[1:])}.", "  "), "BESIDES")
-    if answer.owner:
-        yield Part(LAST if "worth it" in assessment.decision.worth else SECOND, wrapped(answer.owner, "  "), "BESIDES")
-    used = assessment.used
-    if used is not None:
-        yield Part(LAST, wrapped(used_line(used)))
+            yield Part(FIRST, wrapped(lines[0].brief + rest, "! "))
+    missing = FIRST if assessment.decision.missing else LAST
+    yield from several((missing,) * len(verdict.lines("prices")), verdict.lines("prices"), "! ")
+    steps = verdict.lines("next")
+    yield from several((FIRST, SECOND, *(THIRD for _ in steps)), steps, "> ", "NEXT")
+    yield from several((FIRST, SECOND, SECOND), verdict.lines("reasons"), "- ", "WHY")
+    yield from several((SECOND,), verdict.lines("misfits"), "! ", "WHY")
+    yield from several((THIRD, LAST), verdict.lines("unexplained"), "? ", "WHY")
+    yield from several((SECOND, THIRD), verdict.lines("stages"), "- ", "THEN")
+    turns_up = [line.text for line in verdict.lines("turns_up")[:TURNS_UP]]
+    if turns_up:
+        yield Part(SECOND, wrapped(f"May turn up: {turns_up[0]}.", "  "), "BESIDES")
+    if len(turns_up) > 1:
+        yield Part(THIRD, wrapped(f"Or {'; '.join(turns_up[1:])}.", "  "), "BESIDES")
+    worth_it = "worth it" in assessment.decision.worth
+    yield from several((LAST if worth_it else SECOND,), verdict.lines("owner"), "  ", "BESIDES")
+    yield from several((LAST,), verdict.lines("used"), "")
 
 
 def _wrapped(text: str, mark: str = "") -> tuple[str, ...]:

@@ -9,10 +9,13 @@ from enum import Enum
 from typing import Any
 
 from ..model.knowledge import Knowledge
+from ..model.prices import PriceList
 from ..model.results import Assessment
 from .general import assumed_words
 from .reasons import reasons_of
+from .section import Line, Verdict
 from .used_text import used_shape
+from .verdict import verdict_of
 
 SHAPE = 1
 ANSWER_SHAPE = 2
@@ -44,8 +47,8 @@ def text_of(shape: dict[str, Any]) -> str:
     return json.dumps(shape, ensure_ascii=False, indent=2)
 
 
-def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]:
-    """The answer as plain values; documented in docs/json.md."""
+def assessment_shape(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> dict[str, Any]:
+    """The answer as plain values; documented in docs/json.md. With `prices` the sums of its verdict are with tax."""
     decision = plain(answer.decision)
     return {
         "howdeep_answer": ANSWER_SHAPE,
@@ -57,6 +60,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
             "complaint": answer.job.job.customer.words,
         },
         **_of_the_engine(answer),
+        "verdict": verdict_shape(verdict_of(knowledge, answer, prices)),
         "kind": decision["kind"],
         "then": decision["then"],
         "because": decision["because"],
@@ -115,6 +119,40 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment) -> dict[str, Any]
     }
 
 
+def verdict_shape(verdict: Verdict) -> dict[str, Any]:
+    """The verdict as every surface tells it, empty fields left out; documented in docs/json.md."""
+    return {
+        "heading": verdict.heading,
+        "headline": verdict.headline,
+        "sections": [
+            {
+                "id": section.id,
+                "title": section.title,
+                "before": list(section.before),
+                "lines": [_line_shape(line) for line in section.lines],
+                "table": None
+                if section.table is None
+                else {
+                    "heads": list(section.table.heads),
+                    "rows": [
+                        {"cells": list(row.cells), "why": row.why, "chosen": row.chosen} for row in section.table.rows
+                    ],
+                },
+                "after": list(section.after),
+            }
+            for section in verdict.sections
+        ],
+    }
+
+
+def _line_shape(line: Line) -> dict[str, Any]:
+    told = {"lead": line.lead, "text": line.text, "why": line.why, "ask": line.ask, "warns": line.warns}
+    return {
+        **{key: value for key, value in told.items() if value},
+        **({"under": [_line_shape(under) for under in line.under]} if line.under else {}),
+    }
+
+
 def _of_the_engine(answer: Assessment) -> dict[str, Any]:
     """How an engine without a sheet was filled in, and what to look up first; of one with a sheet, what was taken as is
     usual, and nothing where all is looked up."""
@@ -134,9 +172,9 @@ def _of_the_engine(answer: Assessment) -> dict[str, Any]:
     }
 
 
-def assessment_json(knowledge: Knowledge, answer: Assessment) -> str:
+def assessment_json(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> str:
     """The answer as JSON text."""
-    return text_of(assessment_shape(knowledge, answer))
+    return text_of(assessment_shape(knowledge, answer, prices))
 
 
 def explanation_json(explanation: Any) -> str:

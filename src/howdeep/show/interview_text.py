@@ -10,13 +10,15 @@ from ..interview.session import Desk, Part, plain_answer
 from ..model.results import CheckValue
 from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
-from .answer import answer_of, suspects
 from .answers import summary
 from .layout import bar
 from .leading import leading
+from .odds_sections import worth_words
 from .question_card import wrapped
-from .sentences import held_lines, lower_first
-from .words import minutes, money, percent
+from .section import joined
+from .sentences import lower_first
+from .verdict import BESIDE, verdict_of
+from .words import minutes, percent
 
 HELP = (
     "Type the number of an answer. d = don't know, Enter = not now (an answer that is\n"
@@ -24,6 +26,29 @@ HELP = (
     "w = why do you ask, p = how it is done, v = verdict, e = enough of this part,\n"
     "h = help, q = leave."
 )
+LIKELY = 3
+"""Causes named."""
+LIVE = ("dangers", "doubt", "job", "causes")
+"""Sections of the verdict after each answer."""
+END = (
+    "general",
+    "dangers",
+    "doubt",
+    "misfits",
+    "because",
+    "job",
+    "reasons",
+    "unexplained",
+    "next",
+    "held",
+    "waived",
+    "stages",
+    "turns_up",
+    "prices",
+    "owner",
+    "advice",
+)
+"""Sections at the end of a part."""
 BENCH_NAMED = 3
 """Checks named at the end of the customer's part."""
 
@@ -100,31 +125,33 @@ def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str
 
 
 def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterator[str]:
-    """The live verdict: leading causes, chances of the scopes, and what the last answer changed."""
-    knowledge, answer = desk.knowledge, desk.answer
+    """The live verdict: what the last answer changed, the job with its chance, leading causes; where not `short` every
+    job of the ladder too."""
+    knowledge, answer, shown = desk.knowledge, desk.answer, _in_units_of(desk)
     yield from change_lines(desk, width, short=short)
-    rung = answer.decision.rung
-    line = next(line for line in answer.decision.ladder if line.rung == rung)
+    # a short one is told after every answer, and stands without prices
+    told = verdict_of(knowledge, answer, None, LIVE if short else BESIDE, spread=False)
+    job = answer.decision.line(answer.decision.job)
     likely = ", ".join(
-        f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}" for belief in leading(answer, 3)
+        f"{lower_first(line.lead)} {line.text.partition(',')[0]}" for line in told.lines("causes")[:LIKELY]
     )
-    yield from wrapped(
-        f"now: {knowledge.scopes[rung].title}, enough {percent(line.enough)}; {likely}"
+    yield from shown(
+        f"now: {told.headline}{f', enough {percent(job.enough)}' if told.lines('job') else ''}; {likely}"
         if answer.counted.present
         else "now: nothing has shown yet",
         width,
         "    ",
         "  ",
     )
-    for name in answer.contradictions:
-        yield from wrapped(f"! {knowledge.contradictions[name].title}", width, "    ", "  ")
+    for line in (*told.lines("dangers")[:1], *told.lines("doubt")):
+        yield from shown(f"! {line.brief}", width, "    ", "  ")
     if short:
         return
-    for line in answer.decision.ladder:
-        mark = ">" if line.rung == rung else " "
-        cost = money(line.expected, answer.decision.currency, whole=True) if line.expected is not None else ""
-        enough = f"{bar(line.enough)} {percent(line.enough):>6}"
-        yield f"  {mark} {knowledge.scopes[line.rung].title:<28.28} {enough}  {cost}"
+    table = told.section("ladder").table
+    for row in table.rows if table else ():
+        title, enough, *money_ = row.cells
+        cost = money_[-1] if money_ else ""
+        yield f"  {'>' if row.chosen else ' '} {title:<39.39} {bar(row.share)} {enough:>6}  {cost}".rstrip()
 
 
 def answered_names(desk: Desk) -> list[str]:
@@ -170,29 +197,42 @@ def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[
 def end_lines(desk: Desk, width: int, *, part: Part) -> Iterator[str]:
     """The end of the customer's part, of the bench or of the open engine: the answer as it stands, and what the bench
     could still part in how many minutes. Wants the checks ranked."""
-    knowledge, answer, shown = desk.knowledge, desk.answer, _in_units_of(desk)
-    told = answer_of(knowledge, answer)
+    shown = _in_units_of(desk)
+    told = verdict_of(desk.knowledge, desk.answer, desk.shop.prices, END)
     yield {"talk": "That is the customer's part.", "bench": "That is the bench for now."}.get(
         part, "That is the open engine for now."
     )
     yield from shown(f"The answer now: {told.headline}.", width, "  ")
-    for text in told.dangers:
-        yield from shown(f"! {text}", width, "  ")
-    if answer.counted.present:
-        yield from shown(f"Chance that this is enough: {told.chance}. {told.price}.", width, "    ", "  ")
-    near = [
-        f"{lower_first(knowledge.causes[belief.cause].title)} {percent(belief.hand)}" for belief in suspects(answer)
-    ]
-    if near:
-        yield from shown(f"Suspected: {', '.join(near)}.", width, "    ", "  ")
+    for line in (*told.lines("general"), *told.lines("dangers"), *told.lines("doubt"), *told.lines("misfits")):
+        yield from shown(f"! {line.brief}", width, "    ", "  ")
+    if told.cleared:
+        yield from shown(f"Once that is cleared: {told.cleared}.", width, "    ", "  ")
+    for line in told.lines("because")[:1]:
+        yield from shown(line.text, width, "    ", "  ")
+    for line in told.lines("job")[:1]:
+        yield from shown(line.text if told.names_job else line.told, width, "    ", "  ")
+    for name in ("reasons", "unexplained"):
+        for line in told.lines(name)[:LIKELY]:
+            yield from shown(f"{'?' if name == 'unexplained' else '-'} {line.brief}", width, "    ", "  ")
     checks = bench_checks(desk)
+    for line in told.lines("next"):
+        if line.warns or not checks or desk.answer.decision.then != "check_first":  # else the bench's list is the next
+            yield from shown(f"> {line.brief}", width, "    ", "  ")
     if checks:
         together = sum(check.minutes for check in checks)
         yield from shown(f"The bench can {_parts_what(desk)} in {minutes(together)}:", width)
         for check in checks:
-            yield from shown(f"{check.title} ({minutes(check.minutes)}): {_promises(check)}", width, "      ", "  - ")
-    for line in held_lines(knowledge, answer)[:2]:
-        yield from shown(f"Before a promise: {line}", width, "    ", "  ")
+            worth = "no promise before it" if check.hold else worth_words(check, desk.answer.decision.currency)
+            yield from shown(f"{check.title} ({minutes(check.minutes)}): {worth}", width, "      ", "  - ")
+    for line in (*told.lines("held"), *told.lines("waived")):
+        lead = "Before a promise" if line.hold else ""
+        yield from shown(joined(lead, line.told), width, "    ", "  ")
+    for line in told.lines("stages"):
+        yield from shown(f"Then: {line.text}", width, "    ", "  ")
+    for line in told.lines("turns_up")[:1]:
+        yield from shown(f"May turn up: {line.text}.", width, "    ", "  ")
+    for line in (*told.lines("prices"), *told.lines("owner"), *told.lines("advice")):
+        yield from shown(line.brief, width, "    ", "  ")
 
 
 def bench_checks(desk: Desk) -> list[CheckValue]:
@@ -203,11 +243,3 @@ def bench_checks(desk: Desk) -> list[CheckValue]:
 def _parts_what(desk: Desk) -> str:
     near = [lower_first(desk.knowledge.causes[belief.cause].title) for belief in leading(desk.answer, 2)]
     return f"part {near[0]} from {near[1]}" if len(near) == 2 and desk.answer.counted.present else "say more"
-
-
-def _promises(check: CheckValue) -> str:
-    if check.hold:
-        return "no promise before it"
-    if check.net > 0:
-        return f"saves about {money(check.net, whole=True)} more than it costs"
-    return "looked at first for such a complaint" if check.first_look else "parts the suspects"

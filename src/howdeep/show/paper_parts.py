@@ -5,16 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..model.knowledge import Knowledge
+from ..model.prices import PriceList
 from ..model.results import Assessment
-from ..quote.estimate_values import Estimate, OtherWay
+from ..quote.estimate_values import Estimate, OtherWay, Sum
 from ..quote.evidence import signs_for
-from ..quote.first_steps import worth_making as useful_checks
 from ..quote.found import found_sentences
 from ..quote.texts import lower_first
-from .answer import NEXT, NO_PROMISE, check_words, next_steps
 from .estimate_words import Page, chance_clause, chance_words, page_of, priced_in_full
+from .headline import NO_PROMISE
 from .reasons import Reason, signs_text
 from .spoken import AsSaid
+from .what_next import next_lines
 from .words import minutes, money, odds_words, one_in, percent
 
 SIGNS = 160
@@ -40,6 +41,8 @@ class Letter:
     propose: tuple[str, ...]
     price: tuple[str, ...]
     """What it costs, or what finding out costs."""
+    checks: tuple[str, ...]
+    """Checks that are still to be made, and those that are not made, with who decided so."""
     worth: tuple[str, ...]
     """The bill beside the machine and another engine."""
     not_propose: tuple[str, ...]
@@ -56,6 +59,7 @@ LETTER_TITLES = {
     "likely": "What it most likely is",
     "propose": "What we propose",
     "price": "What it costs",
+    "checks": "Checks not made",
     "worth": "Is it worth it?",
     "not_propose": "What we do not propose, and why",
     "could_turn_up": "What may still turn up",
@@ -75,6 +79,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> L
         likely=_likely(knowledge, answer, estimate),
         propose=_propose(estimate),
         price=_price(estimate),
+        checks=_lines(page, "checks"),
         worth=_lines(page, "worth"),
         not_propose=_not_propose(estimate),
         could_turn_up=_could_turn_up(estimate),
@@ -184,8 +189,15 @@ def _later(estimate: Estimate) -> tuple[str, ...]:
         return ()
     return (
         f"As it looks now, the work would be: {lower_first(job.title)}. It would cost "
-        f"{money(sums.total, estimate.currency, whole=True)} with tax. {chance_words(job.enough)}",
+        f"{money(sums.total, estimate.currency, whole=True)} with tax{_ends(sums)}. {chance_words(job.enough)}",
     )
+
+
+def _ends(sums: Sum) -> str:
+    """Where nine in ten such bills end, to be added to a price; empty where that is no range."""
+    if sums.low is None or sums.high is None or sums.low == sums.high:
+        return ""
+    return f"; nine in ten such bills end between {money(sums.low, whole=True)} and {money(sums.high, whole=True)}"
 
 
 def _not_propose(estimate: Estimate) -> tuple[str, ...]:
@@ -220,7 +232,7 @@ def _could_turn_up(estimate: Estimate) -> tuple[str, ...]:
     )
 
 
-def no_promise_sentence(knowledge: Knowledge, answer: Assessment) -> str:
+def no_promise_sentence(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> str:
     """'This is not a promise: check first. Ignition timing (15 min); ...'; empty where the answer is a promise."""
     kind = answer.decision.kind
     if kind == "promise":
@@ -229,11 +241,9 @@ def no_promise_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     if kind == "do_not_run":
         return " ".join([text, *(danger.text for danger in answer.decision.dangers[:1])])
     if kind == "look_inside":
-        return " ".join([text, *(f"{step}." for step in next_steps(knowledge, answer))])
-    checks = useful_checks(answer)[:NEXT] if kind == "check_first" else []
-    if not checks:
-        return text
-    return f"{text} {'; '.join(check_words(check) for check in checks)}."
+        return " ".join([text, *(f"{line.told}." for line in next_lines(knowledge, answer, prices))])
+    checks = next_lines(knowledge, answer) if kind == "check_first" else ()
+    return f"{text} {'; '.join(line.lead for line in checks)}." if checks else text
 
 
 def likely_sentence(knowledge: Knowledge, reason: Reason) -> str:

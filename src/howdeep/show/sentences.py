@@ -9,7 +9,7 @@ from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Flip, WorkItem
 from ..model.terms import rung_named
-from ..quote.held import check_lacking, held_checks
+from ..quote.held import held_checks
 from ..quote.texts import denied
 from ..quote.texts import first_sentence as first_sentence
 from ..quote.texts import lower_first as lower_first
@@ -24,8 +24,6 @@ MONEY = {
     "stand_ins": "prices that the list lacks",
 }
 """Prices and terms that are moved, in words."""
-DENIED = 3
-"""Most answers named that do not agree with what was found."""
 UNMOVED = 4
 """Most causes named that nothing speaks for."""
 
@@ -81,12 +79,18 @@ def step_title(knowledge: Knowledge, label: str, kind: str) -> str:
 
 
 def flip_lines(knowledge: Knowledge, flips: tuple[Flip, ...]) -> list[str]:
-    """What would move the answer, as sentences: values of one thing that lead to the same answer stand together."""
+    """What would move the answer, as sentences."""
+    return [text for _, text in flips_told(knowledge, flips)]
+
+
+def flips_told(knowledge: Knowledge, flips: tuple[Flip, ...]) -> list[tuple[str, str]]:
+    """(subject, sentence) of what would move the answer: values of one thing that lead to the same answer stand
+    together."""
     found: dict[tuple[str, str, str, str], list[str]] = {}
     for flip in flips:
         found.setdefault((flip.kind, flip.subject, flip.now, flip.to), []).append(flip.at)
     return [
-        flip_text(knowledge, Flip(kind, subject, now, _either(at, quoted=kind == "open"), to))
+        (subject, flip_text(knowledge, Flip(kind, subject, now, _either(at, quoted=kind == "open"), to)))
         for (kind, subject, now, to), at in found.items()
     ]
 
@@ -96,79 +100,11 @@ def _either(values: list[str], *, quoted: bool) -> str:
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"
 
 
-def misfit_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
-    """Faults found on the open engine that the answers spoke against, with those answers and what to do."""
-    told = []
-    for misfit in answer.misfits:
-        denied = [step_title(knowledge, name, "absent") for name, _ in misfit.answers[:DENIED]]
-        more = len(misfit.answers) - len(denied)
-        told.append(
-            f"{knowledge.findings[misfit.finding].title}. The answers do not agree with that "
-            f"({'; '.join(denied)}{f'; and {more} more' if more else ''}). Look and measure once more, or "
-            "believe what was found: here it is believed."
-        )
-    return tuple(told)
-
-
 STEPS = {
     "base": "How common it is on such an engine",
     BROUGHT_IN: "It was brought in for trouble, so something is behind it",
 }
 """Label of a step that is neither finding nor history -> its words."""
-LEFT_OUT = ("questioned", "refused", "not valid")
-"""Kinds of remark on a reading that then moves nothing."""
-
-
-def doubt_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
-    """Answers and readings in doubt, what is left out of the answer for it first."""
-    lines = [
-        f"Contradiction: {knowledge.contradictions[name].title}. Ask again; neither is resolved here."
-        for name in answer.contradictions
-    ]
-    lines += misfit_sentences(knowledge, answer)
-    for remark in sorted(answer.facts.remarks, key=lambda remark: remark.kind not in LEFT_OUT):
-        kind = "" if remark.kind == "conditions not recorded" else f"{remark.kind}. "  # its text says so itself
-        text = remark.text if kind else lower_first(remark.text)
-        lines.append(
-            f"{subject_title(knowledge, remark.observation)}: {kind}{text}"
-            + (
-                f" Instead: {check_title(knowledge, remark.instead)}."
-                if remark.instead and remark.instead != remark.observation
-                else ""
-            )
-        )
-    lines += _left_out(knowledge, answer)
-    return tuple(dict.fromkeys(lines))
-
-
-def overlooked(knowledge: Knowledge, answer: Assessment, *, sheet: bool = True) -> tuple[str, ...]:
-    """What an answer on one screen must say: answers that contradict each other, readings that are left out, fits
-    tighter than new, and with `sheet` what is questioned in the engine sheet."""
-    told = [f"In doubt: {knowledge.contradictions[name].title}. Ask again." for name in answer.contradictions]
-    for remark in answer.facts.remarks:
-        own = remark.observation == "engine_sheet"
-        if remark.kind in LEFT_OUT and (sheet or not own):
-            told.append(
-                f"{subject_title(knowledge, remark.observation)}: {remark.kind}{'' if own else ', so left out'}"
-                f". {first_sentence(remark.text)}"
-            )
-        elif remark.kind == "too tight":
-            told.append(
-                f"{subject_title(knowledge, remark.observation)}: too tight. {first_sentence(remark.text)} "
-                "Measure again before anything is closed."
-            )
-    return tuple(dict.fromkeys([*told, *_left_out(knowledge, answer)]))
-
-
-def _left_out(knowledge: Knowledge, answer: Assessment) -> list[str]:
-    """What was answered and does not count, with the reason."""
-    engine = engine_facts(answer.job.engine)
-    return [
-        f"{item.title}: its ground is gone, so left out."
-        if applies(item, engine)
-        else f"{item.title}: not asked of an engine built like this one, so left out. Is the engine right?"
-        for item in map(knowledge.observations.__getitem__, answer.dropped)
-    ]
 
 
 def flip_text(knowledge: Knowledge, flip: Flip) -> str:
@@ -215,17 +151,6 @@ def check_title(knowledge: Knowledge, name: str) -> str:
     """The title of a check, or of an observation that is one of its own."""
     entry = knowledge.checks.get(name) or knowledge.observations.get(name)
     return entry.title if entry else name
-
-
-def held_lines(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
-    """Each check that stands before the recommended rung may be promised, once, with what it is made for."""
-    return tuple(
-        f"{check_title(knowledge, item.check)} ({minutes(item.minutes)}"
-        f"{'; ' if check_lacking(knowledge, item.check) else ''}{check_lacking(knowledge, item.check)}): "
-        + "; ".join(knowledge.holds[hold].title for hold in item.holds)
-        + "."
-        for item in held_checks(answer, answer.decision.rung)
-    )
 
 
 def no_check_sentence(knowledge: Knowledge, answer: Assessment) -> str:

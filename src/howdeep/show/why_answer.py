@@ -16,10 +16,11 @@ from ..model.terms import DEPTH, RUNGS, rung_named
 from ..pricing.money import known
 from ..quote.held import held_checks
 from ..quote.jobs import twins
-from .answer import HEADINGS, headline, job_title, left_by, stages, work_words
 from .general import LOOK_UP, look_up_lines
+from .headline import HEADINGS, headline, job_title, left_by, work_words
 from .reasons import reason_text, reasons_of
 from .sentences import check_title, flip_lines, lower_first
+from .what_next import stage_lines
 from .words import minutes, money, odds_words, parts_words, percent
 
 DEEP = DEPTH["refresh"]
@@ -63,7 +64,7 @@ def why_answer(knowledge: Knowledge, answer: Assessment) -> Explanation:
         if not line.whole:
             says.append(f"Its work: {work_words(knowledge, answer)}.")
     says += [f"{reason_text(knowledge, reason)}." for reason in reasons_of(knowledge, answer)]
-    says += [f"Still to come: {text}." for text in stages(knowledge, answer)]
+    says += [f"Still to come: {line.told}." for line in stage_lines(knowledge, answer)]
     says += [f"{LOOK_UP}: {text}." for text in look_up_lines(knowledge, answer)]
     not_so = [
         f"Not {_kind_words(kind)}: {lower_first(_why_not(knowledge, answer, kind)[0])}"

@@ -15,6 +15,9 @@ ADVICE_SHORT = (
 )
 """The same on a page that must stay one page."""
 
+ADVICE_LINE = "Advice, not a verdict; the maker's manual governs. The odds are judgement."
+"""The same in one line of a screen."""
+
 STAGES = {
     "strip": "Taking apart and measuring",
     "block": "Block and bores",

@@ -37,7 +37,7 @@ from .live import LiveShop, for_each_request, shop_now
 from .passes import Passes
 from .pictures import compression_picture
 from .saving import Outcome, expired_form, save_form
-from .verdict import so_far
+from .verdict import so_far, whole_verdict
 
 KEEP = 32
 """Jobs whose answer is kept, and moves of answers."""
@@ -148,10 +148,8 @@ def create_app(
             "job.html",
             name=name,
             desk=desk,
-            view=views.answer_view(desk),
+            view=whole_verdict(desk),
             card=job_card(desk, name),
-            held=views.held_offers(desk),
-            next=views.next_parts(desk),
             photos=photos_of(desk, name),
             compression=compression_picture(desk.answer.facts, desk.shop.settings.units),
         )
