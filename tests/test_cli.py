@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-from howdeep.show.answer import HEADINGS
+from howdeep.show.headline import HEADINGS
 
 from .conftest import ROOT
 

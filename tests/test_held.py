@@ -18,7 +18,8 @@ from howdeep.show import quote_text
 from howdeep.show.answer_text import answer_lines
 from howdeep.show.assess_text import assessment_text
 from howdeep.show.console import make_console
-from howdeep.show.sentences import held_lines, no_check_sentence
+from howdeep.show.sentences import no_check_sentence
+from howdeep.show.verdict import verdict_of
 
 from .pages import CASE, paper
 from .sampling import WHOLE, some
@@ -129,7 +130,7 @@ def test_a_check_stands_once_and_is_never_said_to_be_needless_while_it_holds(sho
     """Over every held case: each check is named once above, and the line on the next check does not send it away."""
     twice = 0
     for case, answer in held.items():
-        lines = held_lines(shop.knowledge, answer)
+        lines = [line.told for line in verdict_of(shop.knowledge, answer, None, ("held",)).lines("held")]
         titles = [line.split(" (")[0] for line in lines]
         assert len(titles) == len(set(titles)), case
         twice += len(standing(answer, answer.decision.rung)) > len(held_checks(answer, answer.decision.rung))

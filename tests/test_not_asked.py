@@ -11,7 +11,7 @@ from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
 from howdeep.logic.applicability import applies
 from howdeep.logic.evaluate import evaluate_all
-from howdeep.show.sentences import doubt_sentences, overlooked
+from howdeep.show.doubts import doubt_lines, overlooked
 
 
 def alien_answers(shop, name):
@@ -44,7 +44,10 @@ def test_an_alien_answer_moves_nothing_and_is_said(shop, name):
         assert answer.dropped == (key,)
         assert answer.beliefs == bare.beliefs and answer.decision.ladder == bare.decision.ladder, key
         said = f"{shop.knowledge.observations[key].title}: not asked of an engine built like this one"
-        for sentences in (doubt_sentences(shop.knowledge, answer), overlooked(shop.knowledge, answer)):
+        for sentences in (
+            [line.told for line in doubt_lines(shop.knowledge, answer)],
+            overlooked(shop.knowledge, answer),
+        ):
             assert any(line.startswith(said) for line in sentences), sentences
 
 

@@ -8,10 +8,12 @@ import pytest
 
 from howdeep.knowledge.where import shipped_cases
 from howdeep.quote.build import build_quote
+from howdeep.quote.jobs import points_to_work
 from howdeep.quote.turning_up import turning_up
-from howdeep.show.answer import HEADINGS, NO_PROMISE, answer_of, points_to_work
 from howdeep.show.answer_text import ADVICE, LINES, MORE, WIDTH, answer_lines
+from howdeep.show.headline import HEADINGS, NO_PROMISE
 from howdeep.show.reasons import reason_for, reasons_of, sign_title, subject_of
+from howdeep.show.verdict import verdict_of
 from howdeep.show.words import odds_words
 
 from .sampling import WHOLE
@@ -44,14 +46,14 @@ def test_every_case_fits_on_one_screen_and_no_line_is_cut(shop, screens):
 def test_every_screen_says_kind_chance_price_reasons_and_what_comes_next(shop, answers, screens):
     faults = []
     for name, answer in answers.items():
-        told = answer_of(shop.knowledge, answer, shop.prices)
+        told = verdict_of(shop.knowledge, answer, shop.prices, ("job", "reasons", "next"))
         text = " ".join(line.strip() for line in screens[name])
         wanted = [told.heading.upper(), "NEXT"]
-        if points_to_work(answer):
-            wanted += [told.chance, told.price]
-        if told.reasons:
-            wanted += ["WHY", shop.knowledge.causes[told.reasons[0].cause].title]
-        wanted += list(told.next[:1])
+        assert bool(told.lines("job")) == points_to_work(answer)
+        wanted += [line.text for line in told.lines("job")[:1]]
+        if told.lines("reasons"):
+            wanted += ["WHY", shop.knowledge.causes[told.lines("reasons")[0].why].title]
+        wanted += [line.brief for line in told.lines("next")[:1]]
         faults += [f"{name}: '{part}' is missing" for part in wanted if part not in text]
     assert faults == []
 
@@ -165,27 +167,29 @@ def test_where_it_can_wait_no_work_is_priced(shop, answers):
     waiting = [answer for answer in answers.values() if answer.decision.kind == "can_wait"]
     assert waiting
     for answer in waiting:
-        told = answer_of(shop.knowledge, answer, shop.prices)
-        assert (told.turns_up, told.owner, told.stages, told.range) == ((), "", (), "")
+        told = verdict_of(shop.knowledge, answer, shop.prices)
+        assert not any(told.lines(name) for name in ("job", "turns_up", "owner", "stages"))
 
 
 def test_what_is_in_doubt_and_what_was_waived_stands_on_the_screen(shop, answers, screens):
     """Contradictions, readings left out and waivers of every case: the first of each whole, and how many more."""
     met = {"doubt": 0, "more": 0}
     for name, answer in answers.items():
-        told, text = answer_of(shop.knowledge, answer), " ".join(line.strip() for line in screens[name])
+        told = verdict_of(shop.knowledge, answer, None, ("doubt", "waived"))
+        doubt, waived = ([line.brief for line in told.lines(part)] for part in ("doubt", "waived"))
+        text = " ".join(line.strip() for line in screens[name])
         left_out = [
             remark
             for remark in answer.facts.remarks
             if remark.kind in ("questioned", "refused", "not valid", "too tight")
         ]
-        assert bool(told.overlooked) == bool(left_out or answer.contradictions or answer.dropped), name
-        for lines in (told.overlooked, told.waived):
+        assert bool(doubt) == bool(left_out or answer.contradictions or answer.dropped), name
+        for lines in (doubt, waived):
             if lines:
                 assert lines[0] in text, (name, lines[0])
                 assert len(lines) == 1 or f"(and {len(lines) - 1} more " in text, name
-        met["doubt"] += bool(told.overlooked)
-        met["more"] += len(told.overlooked) > 1
+        met["doubt"] += bool(doubt)
+        met["more"] += len(doubt) > 1
     assert (met["doubt"] > 7 and met["more"]) if WHOLE else met["doubt"], met
 
 

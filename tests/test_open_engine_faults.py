@@ -19,7 +19,7 @@ from howdeep.knowledge.where import shipped_cases
 from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.results import Misfit
 from howdeep.show.as_json import assessment_shape
-from howdeep.show.sentences import misfit_sentences
+from howdeep.show.doubts import misfit_lines
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 import itertools
@@ -110,7 +110,8 @@ def test_a_misfit_is_told_in_words_and_in_json(shop, engine_job):
         tuple((name, -2.0) for name in ("blue_pulling", "oil_use_worse", "slap_cold", "low_power")),
     )
     answer = dataclasses.replace(answer, misfits=(misfit,))
-    (sentence,) = misfit_sentences(shop.knowledge, answer)
+    (line,) = misfit_lines(shop.knowledge, answer)
+    sentence = line.text
     assert "do not agree" in sentence and "and 1 more" in sentence and "measure once more" in sentence
     assert assessment_shape(shop.knowledge, answer)["misfits"][0]["finding"] == "bores_measured_beyond"
 

@@ -22,13 +22,18 @@ from howdeep.pricing.stand_ins import missing_name, place_of, weighing, with_sta
 from howdeep.quote.build import build_quote
 from howdeep.quote.lacking import lacking_places
 from howdeep.quote.promise import quote_from_plain, quote_to_plain
-from howdeep.show.answer import answer_of
 from howdeep.show.answer_text import answer_lines
 from howdeep.show.price_notes import price_notes
+from howdeep.show.verdict import verdict_of
 
 from .conftest import ROOT
 from .pages import CASE, paper
 from .test_cli import howdeep
+
+
+def prices_told(shop, answer, prices):
+    """What the verdict says of the prices."""
+    return " ".join(line.text for line in verdict_of(shop.knowledge, answer, prices, ("prices",)).lines("prices"))
 
 
 @pytest.fixture(scope="module")
@@ -182,7 +187,7 @@ def test_an_incomplete_list_never_changes_which_job_is_answered_without_saying_s
         assert used
     assert not made.decision.provisional
     if made.decision.missing:
-        told = " ".join(answer_of(shop.knowledge, made, short).prices)
+        told = prices_told(shop, made, short)
         assert told.startswith("Not in the price list: ") and "stand in; a quote leaves them out" in told
         assert "Not in the price list" in " ".join(answer_lines(shop.knowledge, made, short))
 
@@ -195,7 +200,7 @@ def test_the_answer_says_what_follows_if_the_stand_ins_are_far_off(shop, own, jo
     answer = Shop(shop.knowledge, shop.folders, short).assess(job, checks=False, flips=False, gaps=True)
     flips = gap_flips(shop.knowledge, answer, short)
     assert answer.gaps == flips and all(flip.subject == "stand_ins" for flip in flips)
-    told = answer_of(shop.knowledge, answer, short).prices
+    told = [line.text for line in verdict_of(shop.knowledge, answer, short, ("prices",)).lines("prices")]
     assert len(told) == 1 + len(flips) if flips else "the answer stays" in told[0]
 
 
@@ -216,7 +221,7 @@ def test_an_example_list_says_so_on_every_quote_and_screen(shop, answer):
         "Every price here is an invented example, not this shop's. 'howdeep prices new prices.yaml' begins a list of "
         "your own."
     ]
-    assert "invented example" in answer_of(shop.knowledge, answer, shop.prices).prices[0]
+    assert "invented example" in prices_told(shop, answer, shop.prices)
 
 
 @pytest.mark.parametrize(

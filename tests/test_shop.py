@@ -31,7 +31,7 @@ from howdeep.shop.read import find_shop, load_shop
 from howdeep.shop.use import equipped, placed, with_floors
 from howdeep.shop.write import put_settings
 from howdeep.show.question_card import hint_of
-from howdeep.show.sentences import held_lines
+from howdeep.show.verdict import verdict_of
 from howdeep.web.app import create_app
 from howdeep.web.book import list_jobs
 
@@ -122,7 +122,12 @@ def test_a_hold_whose_check_needs_a_tool_that_is_not_owned_stands_and_says_so(sh
             if tool is None:
                 continue
             poor = shop_with(shop, **lacking(tool))
-            told = " ".join(held_lines(poor.knowledge, poor.assess(job, checks=False, flips=False)))
+            told = " ".join(
+                line.told
+                for line in verdict_of(
+                    poor.knowledge, poor.assess(job, checks=False, flips=False), None, ("held",)
+                ).lines("held")
+            )
             assert "does not own" in told
             with pytest.raises(Held, match="does not own"):
                 refuse_promise(poor.knowledge, answer, poor.prices, answer.decision.rung, 0.99)

@@ -17,7 +17,7 @@ from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.answer_kinds import KINDS
 from howdeep.model.terms import RUNGS
 from howdeep.pricing.money import read_money
-from howdeep.show.answer import points_to_work
+from howdeep.quote.jobs import points_to_work
 from howdeep.show.sentences import flip_lines
 from howdeep.show.why_answer import why
 from howdeep.show.words import percent

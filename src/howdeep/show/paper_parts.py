@@ -50,6 +50,8 @@ class Letter:
     waiting: tuple[str, ...]
     sign: tuple[str, ...]
     """What the customer signs, and who signs for the shop."""
+    used: str
+    """What it was made with: rules, engine sheet, prices and their date; for small print."""
 
 
 LETTER_TITLES = {
@@ -85,6 +87,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> L
         could_turn_up=_could_turn_up(estimate),
         waiting=_lines(page, "watch") or _lines(page, "waiting"),
         sign=page.signatures,
+        used=AsSaid(estimate.used),
     )
 
 

@@ -139,4 +139,4 @@ def letter_text(letter: Letter) -> Iterator[RenderableType]:
     yield Text("")
     for line in letter.sign:
         yield indent(f"{line}: ____________________  Date: __________")
-    yield indent(f"\n{ADVICE_SHORT}")
+    yield indent("\n" + " ".join(filter(None, (ADVICE_SHORT, letter.used))))

@@ -179,7 +179,7 @@ def _leaves(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) 
 def _owner(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -> Section:
     text = owner_sentence(answer) if points_to_work(answer) else ""
     said = answer.job.job.customer.value_running or answer.job.engine.value_running
-    figures = ()
+    figures: tuple[Figure, ...] = ()
     if said:
         worth = read_money(said, answer.decision.currency)
         figures = (Figure("worth", (money(worth, whole=True),)),)
@@ -324,7 +324,10 @@ BUILD: dict[str, Build] = {
         "advice",
         "Mind",
         (Line(ADVICE, short=ADVICE_LINE),),
-        figures=(Figure("judgement", ("odds are our judgement",)), Figure("manual", ("manual and local codes",))),
+        figures=(
+            Figure("judgement", ("odds are our judgement", "odds and frequencies are judgement")),
+            Figure("manual", ("maker's manual",)),
+        ),
     ),
 }
 """Id of a section -> what makes it, in the order in which it is told."""

@@ -75,7 +75,11 @@ def parts(knowledge: Knowledge, answer: Assessment) -> Section:
         "parts",
         "Parts",
         tuple(Line(part_text(knowledge, line)) for line in lines),
-        figures=tuple(Figure("part", (knowledge.parts[line.part].title,)) for line in lines),
+        figures=tuple(
+            Figure("part", (knowledge.parts[line.part].title,))
+            for line in lines
+            if not knowledge.parts[line.part].in_supplies
+        ),
     )
 
 
