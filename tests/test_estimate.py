@@ -18,7 +18,8 @@ from howdeep.quote.first_steps import first_steps, look_offer
 from howdeep.quote.jobs import asked_for
 from howdeep.quote.promise import estimate_from_plain, quote_to_plain
 from howdeep.quote.texts import whole_within, within
-from howdeep.show.estimate_words import page_of, priced_in_full
+from howdeep.show.estimate_price import priced_in_full
+from howdeep.show.estimate_words import page_of
 
 from .pages import CASE
 from .test_bills import believing, drawing

@@ -12,8 +12,9 @@ from ..model.prices import Letterhead
 from ..quote.estimate_values import Estimate
 from ..quote.jobs import is_only
 from .depth import depth_line
-from .estimate_words import Block, page_of
+from .estimate_words import page_of
 from .layout import Whole, heading, indent, item
+from .paper_block import Block
 from .paper_head import head_lines
 from .spoken import Said
 from .words import ADVICE_SHORT

@@ -24,15 +24,6 @@ HEADINGS: dict[Kind, str] = {
     "stop": "Stop here, or ask the owner",
 }
 """Kind of answer -> its heading, on every surface."""
-NO_PROMISE: dict[Kind, str] = {
-    "do_not_run": "it must not be run before what forbids it is cleared",
-    "check_first": "check first",
-    "look_inside": "the engine is opened and looked at first",
-    "begin_with": "it is where to begin; afterwards it is tested and looked at again",
-    "can_wait": "nothing here must be done now",
-    "stop": "by the figures the work is dearer than stopping; the owner is asked first",
-}
-"""Kind of answer that is no promise -> what a quote says of itself."""
 WITH_JOB: tuple[Kind, ...] = ("promise", "begin_with")
 NAMES_JOB: tuple[Kind, ...] = (*WITH_JOB, "check_first")
 """Kinds whose headline names the job."""

@@ -114,10 +114,16 @@ def _step_text(knowledge: Knowledge, step: WaterfallStep) -> str:
     return f"{lower_first(step_title(knowledge, step.label, step.kind))} ({SPEAKS.get(step.words, step.words)})"
 
 
+def net_words(check: CheckValue, currency: str) -> str:
+    """What a check saves beyond its cost, or costs beyond what it saves."""
+    amount = money(abs(check.net), currency, whole=True)
+    return f"saves about {amount} more than it costs" if check.net > 0 else f"costs about {amount} more than it saves"
+
+
 def worth_words(check: CheckValue, currency: str) -> str:
     """What makes a check worth making, in a few words: money saved, the trade's habit, or that it parts suspects."""
     if check.net > 0:
-        return f"saves about {money(check.net, currency, whole=True)} more than it costs"
+        return net_words(check, currency)
     if check.first_look and check.parts < HARDLY:
         return "looked at first for such a complaint"
     return parts_words(check.parts)

@@ -5,17 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..model.knowledge import Knowledge
-from ..model.prices import PriceList
 from ..model.results import Assessment
 from ..quote.estimate_values import Estimate, OtherWay, Sum
 from ..quote.evidence import signs_for
 from ..quote.found import found_sentences
 from ..quote.texts import lower_first
-from .estimate_words import Page, chance_clause, chance_words, page_of, priced_in_full
-from .headline import NO_PROMISE
+from .estimate_blocks import chance_clause, chance_words
+from .estimate_price import priced_in_full
+from .estimate_words import Page, page_of
 from .reasons import Reason, signs_text
 from .spoken import AsSaid
-from .what_next import next_lines
 from .words import minutes, money, odds_words, one_in, percent
 
 SIGNS = 160
@@ -233,20 +232,6 @@ def _could_turn_up(estimate: Estimate) -> tuple[str, ...]:
         + ("" if item.amount is None else f" It would add {money(item.amount, estimate.currency, whole=True)}.")
         for item in estimate.surprises
     )
-
-
-def no_promise_sentence(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> str:
-    """'This is not a promise: check first. Ignition timing (15 min); ...'; empty where the answer is a promise."""
-    kind = answer.decision.kind
-    if kind == "promise":
-        return ""
-    text = f"This is not a promise: {NO_PROMISE[kind]}."
-    if kind == "do_not_run":
-        return " ".join([text, *(danger.text for danger in answer.decision.dangers[:1])])
-    if kind == "look_inside":
-        return " ".join([text, *(f"{line.told}." for line in next_lines(knowledge, answer, prices))])
-    checks = next_lines(knowledge, answer) if kind == "check_first" else ()
-    return f"{text} {'; '.join(line.lead for line in checks)}." if checks else text
 
 
 def likely_sentence(knowledge: Knowledge, reason: Reason) -> str:

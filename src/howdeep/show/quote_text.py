@@ -10,7 +10,7 @@ from rich.text import Text
 
 from ..quote.values import Quote
 from .annex import KINDS
-from .estimate_words import OUT_OF_RANGE
+from .estimate_blocks import OUT_OF_RANGE
 from .layout import heading, indent, item
 from .paper_parts import Letter, letter_parts
 from .price_notes import kind_note, line_note, price_notes

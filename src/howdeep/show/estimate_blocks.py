@@ -1,0 +1,261 @@
+"""The blocks of an estimate in words, all but its price."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ..quote.estimate_values import Estimate
+from ..quote.texts import lower_first
+from .estimate_price import priced_in_full
+from .paper_block import Block
+from .paper_head import Row
+from .words import minutes, money, odds_words, percent
+
+NO_GUARANTEE = "none in writing."
+
+
+NO_TERMS = "none in writing."
+
+
+OUT_OF_RANGE = "The range of bills holds these, and no fault that nothing points to."
+"""What nine bills in ten do not tell of."""
+
+
+def chance_clause(enough: float) -> str:
+    """'It is likely (76 %)', to be followed by what is."""
+    words = {"almost no chance": "There is almost no chance", "about even": "The chance is about even"}.get(
+        odds_words(enough), f"It is {odds_words(enough)}"
+    )
+    return f"{words} ({percent(enough)})"
+
+
+def chance_words(enough: float) -> str:
+    """'It is likely (76 %) that this is enough: that all you noticed goes away.'"""
+    return f"{chance_clause(enough)} that this is enough: that all you noticed goes away."
+
+
+def propose(estimate: Estimate) -> Block | None:
+    """What is proposed, its chance, and what it would cost where something comes first; None where no job is meant."""
+    job = estimate.proposal
+    if job is None:
+        return None
+    kind = estimate.then if estimate.paper == "do_not_run" else estimate.paper
+    title = {
+        "estimate": "What we propose",
+        "promise": "What we propose",
+        "begin_with": "What we propose to begin with",
+        "can_wait": "If you would rather have it done",
+        "stop": "What would be enough",
+    }.get(kind, "What it may come to, as it looks now")
+    lines = [f"{job.title}. {job.does}", chance_words(job.enough)]
+    if (estimate.first or estimate.look) and estimate.sum is not None and estimate.sum.total is not None:
+        sums = estimate.sum
+        lines.append(
+            f"That would cost {money(sums.total, estimate.currency, whole=True)} with tax"
+            + (
+                f", and nine such bills in ten end between {money(sums.low, whole=True)} and "
+                f"{money(sums.high, whole=True)}."
+                if sums.low != sums.high
+                else "."
+            )
+            + " We promise it only when we know more."
+        )
+    elif (estimate.first or estimate.look) and estimate.sum is not None:
+        lines.append(
+            f"What it would cost cannot be said yet. What has a price comes to "
+            f"{money(estimate.sum.known_total, estimate.currency, whole=True)}; this is not a total."
+        )
+    return Block("propose", title, tuple(lines))
+
+
+def _found(estimate: Estimate) -> Block:
+    rows = tuple(
+        Row(row.title, f"{row.read} (should be: {row.should_be})" if row.should_be else row.read, row.past)
+        for row in estimate.found
+    )
+    likely = [f"{suspect.title}: {odds_words(suspect.hand)} ({percent(suspect.hand)})" for suspect in estimate.suspects]
+    lines = [] if rows else ["Nothing has been measured yet."]
+    if likely:
+        lines.append(f"Most likely behind it: {'; '.join(likely)}.")
+    if estimate.sound:
+        lines.append(f"In the annex: {estimate.sound} more.")
+    return Block("found", "What we found", (" ".join(lines),) if lines else (), rows)
+
+
+def _first(estimate: Estimate) -> Block | None:
+    if estimate.first is None:
+        return None
+    rows = []
+    for check in estimate.first.checks:
+        decides = "; ".join(f"{seen}: {then}" for seen, then in check.decides)
+        more = " more, set up already" if check.set_up else ""
+        rows.append(Row(f"{check.title} ({minutes(check.minutes)}{more})", money(check.amount)))
+        if decides:
+            rows.append(Row(decides, ""))
+    lines = ("Each can change what we advise, and each costs far less than a wrong repair.",)
+    return Block("first", "What we find out first", lines, tuple(rows))
+
+
+def _look(estimate: Estimate) -> Block | None:
+    if estimate.look is None:
+        return None
+    back = (
+        money(estimate.look.back_assembled, estimate.currency)
+        if estimate.look.back_assembled is not None
+        else "by the hour"
+    )
+    return Block(
+        "look",
+        f"We open it: {lower_first(estimate.look.title)}",
+        (
+            f"We then see: {lower_first(estimate.look.opens.rstrip('.'))}. "
+            "You get a report with the figures and decide.",
+            f"You may stop there. Parts in boxes: nothing more to pay. Put together as it was: {back}.",
+        ),
+    )
+
+
+def _watch(estimate: Estimate) -> Block | None:
+    if estimate.paper != "can_wait":
+        return None
+    lines = estimate.waiting or ("Nothing that we found needs work. Come back when something shows.",)
+    return Block(
+        "watch", "Watch for this", (*lines, "Come in at once if it gets worse, knocks, boils or loses oil pressure.")
+    )
+
+
+def _stop(estimate: Estimate) -> Block | None:
+    if estimate.paper != "stop":
+        return None
+    currency, worth = estimate.currency, estimate.worth
+    lines = []
+    if estimate.in_the_end is not None and worth.stopping is not None:
+        lines.append(
+            f"To stop costs you {money(worth.stopping, currency, whole=True)}. The cheapest way on costs "
+            f"about {money(estimate.in_the_end, currency, whole=True)} in the end, before tax."
+        )
+    lines.append(
+        "You may still have reasons to mend it: then tell us how far to go. If not, you take it as it is, or "
+        "we help you to find another engine."
+    )
+    return Block("stop", "Why we would stop", tuple(lines))
+
+
+def _turns_up(estimate: Estimate) -> Block | None:
+    if not estimate.surprises or not priced_in_full(estimate):
+        return None
+    rows = [
+        Row(
+            f"{item.title}: {odds_words(item.chance)} ({percent(item.chance)})",
+            "no full price" if item.amount is None else f"+ {money(item.amount, whole=True)}",
+        )
+        for item in estimate.surprises
+    ]
+    more = (f"In the annex: {estimate.more_surprises} more.",) if estimate.more_surprises else ()
+    return Block("turns_up", "What may turn up", (" ".join(("We call you first.", *more, OUT_OF_RANGE)),), tuple(rows))
+
+
+def _ways(estimate: Estimate) -> Block | None:
+    if not estimate.other_ways or estimate.proposal is None:
+        return None
+    rows = [
+        Row(
+            f"{'More' if way.more else 'Less'}: {lower_first(way.title)}, {percent(way.enough)} enough",
+            money(way.total, whole=True),
+        )
+        for way in estimate.other_ways
+    ]
+    return Block("ways", "Less, or more", _why_this(estimate), tuple(rows))
+
+
+def _why_this(estimate: Estimate) -> tuple[str, ...]:
+    """Why the proposed job and neither of the others."""
+    if not priced_in_full(estimate) or (estimate.paper == "estimate" and not estimate.promised):
+        return ()
+    if estimate.costs_least and estimate.in_the_end is not None:
+        return ("With what may fail later reckoned in, this job costs you least in the end.",)
+    return ("Of jobs that cost nearly alike we advise the one that opens least.",)
+
+
+def _inspect(estimate: Estimate) -> Block | None:
+    steps = estimate.inspect
+    if steps is None or steps.inspection is None or not priced_in_full(estimate):
+        return None
+    back = money(steps.way_back_assembled, whole=True) if steps.way_back_assembled is not None else "by the hour"
+    return Block(
+        "inspect",
+        "Or look first",
+        (
+            f"Strip, measure and report: {money(steps.inspection, estimate.currency, whole=True)}. Then you decide. To "
+            f"stop there costs nothing more in boxes, {back} put together.",
+        ),
+    )
+
+
+def _worth(estimate: Estimate) -> Block | None:
+    worth, currency = estimate.worth, estimate.currency
+    if estimate.proposal is None:
+        return None
+    lines = []
+    if worth.value_running is not None and worth.share is not None:
+        value = money(worth.value_running, currency, whole=True)
+        if worth.share > 1:
+            lines.append(
+                f"By the figures, no: half of such bills come to more than the {value} that it is worth running."
+            )
+        elif worth.share >= 0.5:
+            lines.append(
+                f"Think it over: half of such bills come to more than {percent(worth.share)} of the {value} "
+                "that it is worth running."
+            )
+        else:
+            lines.append(
+                f"Yes: half of such bills come to no more than {percent(worth.share)} of the {value} that it "
+                "is worth running."
+            )
+    elif worth.value_running is not None:
+        lines.append(f"Running, it is worth {money(worth.value_running, currency, whole=True)}.")
+    else:
+        lines.append("Nobody has said what the machine is worth. Think of that before you sign.")
+    if worth.replacement is not None and estimate.proposal.rung != "replace" and estimate.paper != "can_wait":
+        lines.append(f"Another sound engine, fitted: {money(worth.replacement, currency, whole=True)}.")
+    return Block("worth", "Is it worth it?", tuple(lines)) if lines else None
+
+
+def _waiting(estimate: Estimate) -> Block | None:
+    if not estimate.waiting or estimate.paper == "can_wait":
+        return None
+    return Block("waiting", "If you wait", estimate.waiting)
+
+
+def _checks(estimate: Estimate) -> Block | None:
+    lines = []
+    if estimate.held and priced_in_full(estimate):
+        lines.append(f"Still to be made before this is promised: {lower_first(', '.join(estimate.held))}.")
+    lines += estimate.waived
+    return Block("checks", "Checks not made", tuple(lines)) if lines else None
+
+
+def _terms(estimate: Estimate) -> Block:
+    return Block(
+        "terms",
+        "Guarantee and terms",
+        (f"Guarantee: {estimate.guarantee or NO_GUARANTEE}", f"Terms: {estimate.terms or NO_TERMS}"),
+    )
+
+
+BLOCKS: tuple[Callable[[Estimate], Block | None], ...] = (
+    _found,
+    _first,
+    _look,
+    _watch,
+    _stop,
+    _turns_up,
+    _ways,
+    _inspect,
+    _worth,
+    _waiting,
+    _checks,
+    _terms,
+)
+"""What makes each block, in the order of the page; what is proposed stands apart."""
