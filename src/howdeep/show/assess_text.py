@@ -125,6 +125,8 @@ def _section(section: Section) -> Iterator[RenderableType]:
 
 def _line(section: str, line: Line) -> Iterator[RenderableType]:
     text = line.brief if section in BRIEF else line.told
+    if section in BRIEF and line.warns:  # it must stand out in black and white, too
+        text = text.replace("Caution", "CAUTION", 1)
     if section in PLAIN:
         yield indent(text)
     else:

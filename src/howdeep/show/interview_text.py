@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 
 from ..interview.engine import Question
 from ..interview.flow import PROMISES, Flow, worth_making
@@ -11,7 +12,7 @@ from ..model.results import CheckValue
 from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
 from .answers import summary
-from .layout import bar
+from .layout import HELD, TOGETHER, bar
 from .leading import leading
 from .odds_sections import worth_words
 from .question_card import wrapped
@@ -135,23 +136,27 @@ def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterat
     likely = ", ".join(
         f"{lower_first(line.lead)} {line.text.partition(',')[0]}" for line in told.lines("causes")[:LIKELY]
     )
+    said = told.headline + (f"; once that is cleared: {lower_first(told.cleared)}" if told.cleared else "")
     yield from shown(
-        f"now: {told.headline}{f', enough {percent(job.enough)}' if told.lines('job') else ''}; {likely}"
+        f"now: {said}{f', enough {percent(job.enough)}' if told.lines('job') else ''}; {likely}"
         if answer.counted.present
         else "now: nothing has shown yet",
         width,
         "    ",
         "  ",
     )
-    for line in (*told.lines("dangers")[:1], *told.lines("doubt")):
+    doubt = told.lines("doubt")
+    for line in (*told.lines("dangers")[:1], *doubt[: 1 if short else None]):
         yield from shown(f"! {line.brief}", width, "    ", "  ")
     if short:
+        if len(doubt) > 1:
+            yield f"  ! {len(doubt) - 1} more in doubt: v"
         return
     table = told.section("ladder").table
     for row in table.rows if table else ():
         title, enough, *money_ = row.cells
         cost = money_[-1] if money_ else ""
-        yield f"  {'>' if row.chosen else ' '} {title:<39.39} {bar(row.share)} {enough:>6}  {cost}".rstrip()
+        yield f"  {'>' if row.chosen else ' '} {title:<40.40} {bar(row.share)} {enough:>6}  {cost}".rstrip()
 
 
 def answered_names(desk: Desk) -> list[str]:
@@ -175,8 +180,13 @@ def answered_lines(desk: Desk, width: int) -> Iterator[str]:
 
 
 def _in_units_of(desk: Desk) -> Callable[..., list[str]]:
-    """`wrapped` with every figure in the shop's units."""
-    return lambda text, *how: wrapped(in_prose(text, desk.shop.settings.units), *how)
+    """`wrapped` with every figure in the shop's units, its sign or unit beside it."""
+
+    def shown(text: str, *how: Any) -> list[str]:
+        whole = TOGETHER.sub(HELD, in_prose(text, desk.shop.settings.units))
+        return [line.replace(HELD, " ") for line in wrapped(whole, *how)]
+
+    return shown
 
 
 def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[str]:

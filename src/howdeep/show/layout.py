@@ -13,7 +13,8 @@ from rich.text import Text
 
 TOGETHER = re.compile(r"(?<=\b[A-Z]{3}) (?=\d)|(?<=\d) (?=%|min\b|h\b|more\b)|(?<=\band) (?=\d+ more\b)")
 """The space between a figure and its sign or unit."""
-_HELD = "\ue000"
+HELD = "\ue000"
+"""What stands for it while a text is wrapped: no space to break at."""
 
 
 class Whole(Text):
@@ -22,10 +23,10 @@ class Whole(Text):
     def wrap(self, console: Console, width: int, **how: Any) -> Lines:
         """The lines of a width."""
         held = self.copy()
-        held.plain = TOGETHER.sub(_HELD, self.plain)
+        held.plain = TOGETHER.sub(HELD, self.plain)
         lines = held.wrap(console, width, **how)
         for line in lines:
-            line.plain = line.plain.replace(_HELD, " ")
+            line.plain = line.plain.replace(HELD, " ")
         return lines
 
 

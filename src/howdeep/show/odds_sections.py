@@ -7,7 +7,7 @@ from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief, CheckValue, WaterfallStep
 from ..model.terms import DEPTH
 from ..quote.first_steps import worth_making as useful_checks
-from ..quote.jobs import twins
+from ..quote.jobs import points_to_work, twins
 from .headline import job_title
 from .leading import TELLING, leading
 from .section import Line, Row, Section, Table
@@ -43,7 +43,7 @@ SPEAKS = {
 
 def ladder(knowledge: Knowledge, answer: Assessment) -> Section:
     """Every job from shallow to deep with its chance, and where there are prices with price and cost in the end."""
-    decision, hidden = answer.decision, twins(answer)
+    decision, hidden, meant = answer.decision, twins(answer), points_to_work(answer)
     priced = any(line.expected is not None for line in decision.jobs)
     rows = [
         Row(
@@ -53,7 +53,7 @@ def ladder(knowledge: Knowledge, answer: Assessment) -> Section:
                 *((money(line.price, whole=True), money(line.expected, whole=True)) if priced else ()),
             ),
             why=line.job,
-            chosen=line.job == decision.job,
+            chosen=line.job == decision.job and meant,
             share=min(1.0, max(0.0, line.enough)),
         )
         for line in sorted(decision.jobs, key=lambda line: (DEPTH[line.rung], line.whole))
