@@ -61,7 +61,7 @@ def test_the_estimate_is_of_the_job_asked_for_with_what_was_asked_for_behind_it(
 
 def test_letter_order_and_sheets_go_with_the_job_asked_for(stands, shop):
     page, _, answer = stands
-    assert "Top end: why, in plain words" in said(page, "letter?job=top_end")
+    assert "Top end In plain words." in said(page, "letter?job=top_end")
     here = {line.title for line in order_of(shop.knowledge, answer, shop.prices, "rebuild").lines}
     more = here - {line.title for line in order_of(shop.knowledge, answer, shop.prices).lines}
     told, table = said(page, "order?job=rebuild"), text(page.get(f"{HERE}/order.csv?job=rebuild"))
@@ -77,6 +77,6 @@ def test_a_promise_of_another_job_is_kept_as_such_and_its_letter_and_order_speak
     assert done.status_code == 303
     kept = quote_from_plain(stored(shop.open_job(path), "deep")["quote"], "x")
     assert kept.job == "rebuild" and kept.two_steps is not None and list(read(path).value["promises"]) == ["deep"]
-    assert "Full rebuild: why, in plain words" in said(page, "letter?promise=deep")
+    assert "Full rebuild In plain words." in said(page, "letter?promise=deep")
     assert said(page, "order?promise=deep") == said(page, "order?job=rebuild")
     assert page.get(f"{HERE}/letter?promise=no").status_code == 422

@@ -194,7 +194,7 @@ def register(app: typer.Typer) -> None:
                 force=force,
             )
         elif json:
-            typer.echo(text_of({"howdeep_letter": 1, "job": made.job or made.rung, "title": made.title, **plain(told)}))
+            typer.echo(text_of({"howdeep_letter": 1, "job": made.job or made.rung, **plain(told)}))
         else:
             say(
                 with_head(letter_text(told), shop, answer, estimate.date or date_of(date), number, signed=False),

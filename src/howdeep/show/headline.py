@@ -70,7 +70,8 @@ def range_of(knowledge: Knowledge, answer: Assessment, prices: PriceList | None)
     line = answer.decision.line(answer.decision.job)
     if prices is None or line.rung == "replace" or answer.decision.then in ("can_wait", "stop"):
         return None
-    span = span_of(knowledge, answer, prices, line.job, answer.decision.line("replace").price)
+    another = job_of(knowledge, answer).total("replace", prices)
+    span = span_of(knowledge, answer, prices, line.job, another)
     return None if span is None or round(span.low) == round(span.high) else (span.low, span.high)
 
 

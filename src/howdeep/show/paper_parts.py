@@ -29,6 +29,8 @@ HARDLY_SURER = 0.1
 class Letter:
     """Half a page in plain words, in short sentences."""
 
+    title: str
+    """The job where work is priced, else what the paper is."""
     head: tuple[str, ...]
     """Dangers, that this is no promise, that figures are general; empty for a promise."""
     told: str
@@ -72,7 +74,9 @@ LETTER_TITLES = {
 def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> Letter:
     """The letter that explains an estimate, figures in the units of the estimate."""
     page = page_of(estimate)
+    sold = estimate.proposal if estimate.paper == "estimate" else None
     return Letter(
+        title=page.title if sold is None else sold.title,
         head=page.notices,
         told=AsSaid(" ".join(answer.job.job.customer.words.split())),
         measured=tuple(AsSaid(_measured(row.title, row.read, row.should_be)) for row in estimate.found),

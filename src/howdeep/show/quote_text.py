@@ -130,6 +130,7 @@ def compare_text(quote: Quote, other: Quote, extra: list[tuple[str, str]]) -> It
 
 def letter_text(letter: Letter) -> Iterator[RenderableType]:
     """The letter to the customer."""
+    yield Text(f"{letter.title}, in plain words", style="bold")
     for text in letter.head:
         yield item(text, "!")
     for title, lines in letter_parts(letter):

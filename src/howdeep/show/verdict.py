@@ -84,7 +84,7 @@ BUILD: dict[str, Build] = {
     "dangers": answer_sections.dangers,
     "because": answer_sections.because,
     "job": answer_sections.job,
-    "doubt": lambda k, a, p: _lines("doubt", "In doubt", doubt_lines(k, a)),
+    "doubt": lambda k, a, p: _lines("doubt", "Ask or measure again", doubt_lines(k, a)),
     "misfits": answer_sections.misfits,
     "remarks": lambda k, a, p: _lines("remarks", "To be said of the readings", remark_lines(k, a)),
     "prices": answer_sections.prices,
