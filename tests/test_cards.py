@@ -9,7 +9,8 @@ from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import sheet_ids
 from howdeep.knowledge.kinds import load_kinds
 from howdeep.logic.applicability import applies
-from howdeep.show.interview_text import answered_lines, end_lines
+from howdeep.show.end_text import end_lines
+from howdeep.show.interview_text import answered_lines
 from howdeep.show.question_card import cards, cautions_of, figure_texts, head_line
 from howdeep.show.why_asked import why_lines
 

@@ -147,8 +147,8 @@ def test_the_first_command_of_a_newcomer_contradicts_nothing_and_names_nothing_t
     assert "stands before a deeper promise" in text and "No check left" not in text and "time to quote" not in text
     assert text.count("Air cleaner (8 min") == 1
     whole = " ".join(howdeep("assess", CASE, "--full").stdout.split())
-    assert "HELD" in whole and "No check left" not in whole and "time to quote" not in whole
-    above = whole.split("make these checks")[1].split("THE LADDER")[0]
+    assert "BEFORE A PROMISE" in whole and "No check left" not in whole and "time to quote" not in whole
+    above = whole.split("BEFORE A PROMISE")[1].split(" WHY ")[0]
     assert above.count("Air cleaner (8 min)") == 1
 
 

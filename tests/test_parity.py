@@ -18,8 +18,8 @@ from howdeep.show.answer_text import answer_lines
 from howdeep.show.as_json import assessment_json
 from howdeep.show.assess_text import HEAD, ORDER, PARTS, assessment_text
 from howdeep.show.console import make_console
+from howdeep.show.end_text import end_lines
 from howdeep.show.estimate_text import estimate_text
-from howdeep.show.interview_text import end_lines
 from howdeep.show.letter_page import letter_page
 from howdeep.show.paper_parts import letter_of
 from howdeep.show.price_notes import price_notes
@@ -55,7 +55,7 @@ SOME = ("screen", "talk")
 """Surfaces with little room: the first line of a section stands there, in its short form at least."""
 PAPERS = ("estimate", "estimate_text", "letter", "letter_text")
 """Papers of the customer, in sentences of their own: the figures of a section stand there."""
-ROOM = "the screen has 24 lines: what matters least gives way, and --full prints it"
+ROOM = "a window has 24 lines: what matters least gives way, and --full and the page tell it"
 PART = "the screen has 24 lines: --full or the option of that part prints it"
 AFTER = "a customer stands at the counter or the engine waits: it is read afterwards, from 'howdeep assess' or the page"
 INSIDE = "how the answer came about is the mechanic's to know; the customer is told the two likeliest causes and why"
@@ -67,6 +67,13 @@ EXCEPTIONS: dict[tuple[str, str], str] = {
         (
             ("screen", section)
             for section in ("misfits", "owner", "prices", "stages", "turns_up", "unexplained", "used")
+        ),
+        ROOM,
+    ),
+    **dict.fromkeys(
+        (
+            ("talk", section)
+            for section in ("because", "misfits", "owner", "prices", "stages", "turns_up", "unexplained")
         ),
         ROOM,
     ),

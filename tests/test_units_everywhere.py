@@ -22,7 +22,8 @@ from howdeep.show import quote_text
 from howdeep.show.answer_text import answer_lines
 from howdeep.show.assess_text import assessment_text
 from howdeep.show.console import make_console
-from howdeep.show.interview_text import end_lines, judged_lines
+from howdeep.show.end_text import end_lines
+from howdeep.show.interview_text import judged_lines
 from howdeep.show.order_text import order_text
 from howdeep.show.paper_parts import letter_of
 from howdeep.show.question_card import cards

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
 from ..model.shown_units import in_prose
+from .fitted import FIRST, LAST, SECOND, THIRD, Part, fitted
 from .layout import TOGETHER
 from .section import Line, Verdict
 from .verdict import verdict_of
@@ -17,8 +17,6 @@ from .words import ADVICE_LINE as ADVICE
 
 WIDTH, LINES = 80, 24
 MORE = "More: --full, or --causes --ladder --work --parts --tests --checks; howdeep why"
-FIRST, SECOND, THIRD, LAST = range(4)
-"""How soon a part has its place on the screen."""
 SCREEN = (
     "general",
     "dangers",
@@ -41,40 +39,13 @@ TURNS_UP = 3
 """What may turn up that is named."""
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
-    """Lines that are printed whole or not at all."""
-
-    need: int
-    lines: tuple[str, ...]
-    under: str = ""
-    """Heading that stands before the first of its parts."""
-
-
 def answer_lines(
     knowledge: Knowledge, assessment: Assessment, prices: PriceList | None = None, units: str = ""
 ) -> list[str]:
     """The screen, line by line, figures in the shop's units. Of more than fits, the parts that matter least are left
     out whole."""
     parts = list(_parts(assessment, verdict_of(knowledge, assessment, prices, SCREEN), units))
-    room = LINES - 2
-    chosen: set[int] = set()
-    opened: set[str] = set()
-    for place in sorted(range(len(parts)), key=lambda place: (parts[place].need, place)):
-        part = parts[place]
-        used = len(part.lines) + (part.under not in opened and part.under != "")
-        if used <= room:
-            chosen.add(place)
-            opened.add(part.under)
-            room -= used
-    lines: list[str] = []
-    under = ""
-    for place in sorted(chosen):
-        if parts[place].under not in ("", under):
-            lines.append(parts[place].under)
-        under = parts[place].under or under
-        lines += parts[place].lines
-    return [*lines, MORE, ADVICE]
+    return [*fitted(parts, LINES - 2), MORE, ADVICE]
 
 
 def _parts(assessment: Assessment, verdict: Verdict, units: str) -> Iterator[Part]:

@@ -6,20 +6,16 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from ..interview.engine import Question
-from ..interview.flow import PROMISES, Flow, worth_making
-from ..interview.session import Desk, Part, plain_answer
-from ..model.results import CheckValue
+from ..interview.flow import PROMISES, Flow
+from ..interview.session import Desk, plain_answer
 from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
 from .answers import summary
 from .layout import HELD, TOGETHER, bar
-from .leading import leading
-from .odds_sections import worth_words
 from .question_card import wrapped
-from .section import joined
 from .sentences import lower_first
 from .verdict import BESIDE, verdict_of
-from .words import minutes, percent
+from .words import percent
 
 HELP = (
     "Type the number of an answer. d = don't know, Enter = not now (an answer that is\n"
@@ -31,27 +27,6 @@ LIKELY = 3
 """Causes named."""
 LIVE = ("dangers", "doubt", "job", "causes")
 """Sections of the verdict after each answer."""
-END = (
-    "general",
-    "dangers",
-    "doubt",
-    "misfits",
-    "because",
-    "job",
-    "reasons",
-    "unexplained",
-    "next",
-    "held",
-    "waived",
-    "stages",
-    "turns_up",
-    "prices",
-    "owner",
-    "advice",
-)
-"""Sections at the end of a part."""
-BENCH_NAMED = 3
-"""Checks named at the end of the customer's part."""
 
 
 def engine_list_lines(choices: Sequence[Choice]) -> Iterator[str]:
@@ -128,7 +103,7 @@ def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str
 def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterator[str]:
     """The live verdict: what the last answer changed, the job with its chance, leading causes; where not `short` every
     job of the ladder too."""
-    knowledge, answer, shown = desk.knowledge, desk.answer, _in_units_of(desk)
+    knowledge, answer, shown = desk.knowledge, desk.answer, in_units_of(desk)
     yield from change_lines(desk, width, short=short)
     # a short one is told after every answer, and stands without prices
     told = verdict_of(knowledge, answer, None, LIVE if short else BESIDE, spread=False)
@@ -179,7 +154,7 @@ def answered_lines(desk: Desk, width: int) -> Iterator[str]:
     yield "  c 3 or c smoke changes one of them."
 
 
-def _in_units_of(desk: Desk) -> Callable[..., list[str]]:
+def in_units_of(desk: Desk) -> Callable[..., list[str]]:
     """`wrapped` with every figure in the shop's units, its sign or unit beside it."""
 
     def shown(text: str, *how: Any) -> list[str]:
@@ -191,7 +166,7 @@ def _in_units_of(desk: Desk) -> Callable[..., list[str]]:
 
 def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[str]:
     """What a reading comes to against sheet and limits; of a reading with places, of one of them."""
-    facts, shown = desk.answer.facts, _in_units_of(desk)
+    facts, shown = desk.answer.facts, in_units_of(desk)
     for fact, reduction in facts.reductions.items():
         reduced = desk.knowledge.reduced.get(fact)
         if reduced is None or name not in reduced.taken_from:
@@ -202,54 +177,3 @@ def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[
     for remark in facts.remarks:
         if remark.observation == name and remark.kind != "conditions not recorded":
             yield from shown(f"! {remark.kind}: {remark.text}", width, "    ", "  ")
-
-
-def end_lines(desk: Desk, width: int, *, part: Part) -> Iterator[str]:
-    """The end of the customer's part, of the bench or of the open engine: the answer as it stands, and what the bench
-    could still part in how many minutes. Wants the checks ranked."""
-    shown = _in_units_of(desk)
-    told = verdict_of(desk.knowledge, desk.answer, desk.shop.prices, END)
-    yield {"talk": "That is the customer's part.", "bench": "That is the bench for now."}.get(
-        part, "That is the open engine for now."
-    )
-    yield from shown(f"The answer now: {told.headline}.", width, "  ")
-    for line in (*told.lines("general"), *told.lines("dangers"), *told.lines("doubt"), *told.lines("misfits")):
-        yield from shown(f"! {line.brief}", width, "    ", "  ")
-    if told.cleared:
-        yield from shown(f"Once that is cleared: {told.cleared}.", width, "    ", "  ")
-    for line in told.lines("because")[:1]:
-        yield from shown(line.text, width, "    ", "  ")
-    for line in told.lines("job")[:1]:
-        yield from shown(line.text if told.names_job else line.told, width, "    ", "  ")
-    for name in ("reasons", "unexplained"):
-        for line in told.lines(name)[:LIKELY]:
-            yield from shown(f"{'?' if name == 'unexplained' else '-'} {line.brief}", width, "    ", "  ")
-    checks = bench_checks(desk)
-    for line in told.lines("next"):
-        if line.warns or not checks or desk.answer.decision.then != "check_first":  # else the bench's list is the next
-            yield from shown(f"> {line.brief}", width, "    ", "  ")
-    if checks:
-        together = sum(check.minutes for check in checks)
-        yield from shown(f"The bench can {_parts_what(desk)} in {minutes(together)}:", width)
-        for check in checks:
-            worth = "no promise before it" if check.hold else worth_words(check, desk.answer.decision.currency)
-            yield from shown(f"{check.title} ({minutes(check.minutes)}): {worth}", width, "      ", "  - ")
-    for line in (*told.lines("held"), *told.lines("waived")):
-        lead = "Before a promise" if line.hold else ""
-        yield from shown(joined(lead, line.told), width, "    ", "  ")
-    for line in told.lines("stages"):
-        yield from shown(f"Then: {line.text}", width, "    ", "  ")
-    for line in told.lines("turns_up")[:1]:
-        yield from shown(f"May turn up: {line.text}.", width, "    ", "  ")
-    for line in (*told.lines("prices"), *told.lines("owner"), *told.lines("advice")):
-        yield from shown(line.brief, width, "    ", "  ")
-
-
-def bench_checks(desk: Desk) -> list[CheckValue]:
-    """The first checks of the bench that are worth making."""
-    return [check for check in desk.answer.checks if check.moment == "test" and worth_making(check)][:BENCH_NAMED]
-
-
-def _parts_what(desk: Desk) -> str:
-    near = [lower_first(desk.knowledge.causes[belief.cause].title) for belief in leading(desk.answer, 2)]
-    return f"part {near[0]} from {near[1]}" if len(near) == 2 and desk.answer.counted.present else "say more"

@@ -18,13 +18,14 @@ from ..interview.own_words import complaints_offered
 from ..interview.session import Desk, Part, open_desk, put_many, turned_to
 from ..job.sections import section_of
 from ..show.answers import echo
-from ..show.interview_text import HELP, answered_names, complaint_lines, end_lines, progress_line
+from ..show.end_text import end_lines
+from ..show.interview_text import HELP, answered_names, complaint_lines, progress_line
 from ..show.question_card import head_line
 from .answer import ask_one
 from .engine import ask_engine, new_job_file
 from .prompt import HELP_WANTED, NO, QUIT, YES, Ask, Leave, asked
 from .reading import NOT_NOW
-from .screen import paged, say
+from .screen import paged, say, size_of
 from .sitting import Enough, Sitting
 
 PARTS: dict[str, Part] = {"g": "bench", "t": "talk", "o": "open"}
@@ -78,7 +79,8 @@ def _part(kept: list[Desk], sitting: Sitting) -> bool:
         except Enough:
             pass
         at_bench = turned_to(kept[0], "bench")
-        paged(sitting.console, sitting.ask, ["", *end_lines(at_bench, sitting.width, part=part)])
+        rows = size_of(sitting.console)[1]
+        paged(sitting.console, sitting.ask, ["", *end_lines(at_bench, sitting.width, part=part, rows=rows)])
         choice = _which_way(kept[0], at_bench, sitting)
         if choice == "":
             return False
