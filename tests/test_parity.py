@@ -92,7 +92,7 @@ EXCEPTIONS: dict[tuple[str, str], str] = {
             ("talk", section)
             for section in (
                 *("assumed", "checks", "ladder", "leaves", "look_ups", "moves", "not_asked", "parts"),
-                *("remarks", "stand_ins", "tests", "used", "work"),
+                *("plan", "remarks", "stand_ins", "tests", "used", "work"),
             )
         ),
         AFTER,
