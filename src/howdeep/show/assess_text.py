@@ -14,7 +14,7 @@ from ..model.prices import PriceList
 from ..model.results import Assessment
 from .bars import compression_bars
 from .layout import Whole, bar, heading, indent, item
-from .section import Line, Section, Table
+from .section import Line, Section, Table, capital
 from .spoken import Said, spoken
 from .verdict import SECTIONS, verdict_of
 
@@ -124,7 +124,7 @@ def _section(section: Section) -> Iterator[RenderableType]:
 
 
 def _line(section: str, line: Line) -> Iterator[RenderableType]:
-    text = line.brief if section in BRIEF else line.told
+    text = capital(line.brief if section in BRIEF else line.told)
     if section in BRIEF and line.warns:  # it must stand out in black and white, too
         text = text.replace("Caution", "CAUTION", 1)
     if section in PLAIN:

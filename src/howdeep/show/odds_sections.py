@@ -83,7 +83,7 @@ def causes(knowledge: Knowledge, answer: Assessment) -> Section:
                 knowledge.causes[belief.cause].title,
                 why=belief.cause,
                 under=(
-                    Line(f"{percent(belief.posterior)} to be in the engine, before any sign {percent(belief.prior)}"),
+                    Line(f"{percent(belief.posterior)}, before any sign {percent(belief.prior)}", "in the engine"),
                     *(
                         Line("; ".join(_step_text(knowledge, step) for step in steps), side)
                         for side, steps in signs

@@ -39,6 +39,11 @@ class Line:
         return joined(self.lead, self.short or self.text)
 
 
+def capital(text: str) -> str:
+    """The text with a capital letter, as a line of a list begins."""
+    return text[:1].upper() + text[1:]
+
+
 def joined(lead: str, text: str) -> str:
     """'Re-ring (6.5 h): cures piston rings worn'."""
     return f"{lead}: {text}" if lead and text else lead or text

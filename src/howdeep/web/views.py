@@ -15,6 +15,7 @@ from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of
 from ..model.shown_units import in_prose
 from ..show.answers import summary
+from ..show.section import capital
 from ..show.sentences import step_title
 from ..show.words import ADVICE, chance_of, minutes, money, one_in, percent, times
 from .card import PLACES, place_of
@@ -94,6 +95,7 @@ def add_filters(app: Flask, shop: Shop) -> None:
     """Names that every template may use."""
     app.context_processor(lambda: {"place_now": place_of(request.endpoint or "")})
     app.jinja_env.filters["in_units"] = lambda text: in_prose(text, shop.settings.units)
+    app.jinja_env.filters["capital"] = capital
     app.jinja_env.globals.update(
         advice=ADVICE,
         minutes=minutes,
