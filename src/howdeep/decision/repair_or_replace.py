@@ -36,8 +36,8 @@ def worth_of(
         elif line.expected > value_running:
             verdicts.append("ask the owner")
             said.append(
-                f"This work costs {price} before tax; with comebacks reckoned in it is expected to cost {cost}, more "
-                f"than the {worth} the machine is worth running: ask the owner how far to go before beginning."
+                f"This work costs {price} before tax, and {cost} is expected with comebacks, more than the {worth} the "
+                "machine is worth running: ask the owner how far to go first."
             )
         elif line.expected * 100 / value_running >= ASK_FROM:
             verdicts.append("ask the owner")
