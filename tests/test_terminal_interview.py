@@ -81,7 +81,7 @@ class Story:
             rows, columns = self.size
             progress = [number for number, line in enumerate(lines) if line.startswith("-- ")]
             card = lines[progress[-1] + 1 :] if progress else lines
-            assert len(card) <= rows, "a card is higher than the window"
+            assert len(card) <= rows, "a card is higher than the window:\n" + "\n".join(card)
             assert max(map(len, lines), default=0) <= columns, "a line is wider than the window"
             told += self.child.before
             if prompts[found] != CARD:

@@ -33,6 +33,10 @@ AS_GOOD_AS_CERTAIN = 0.95
 """A cause that was seen itself and is at least so probable need not be looked for."""
 HELD_NAMED = 2
 """Checks named that stand before a promise."""
+OUTSIDE_FIRST = (
+    "What is likely wrong outside is put right before anything is opened: it costs less than the look, and little can "
+    "be judged while it is there."
+)
 SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
 
@@ -210,6 +214,8 @@ def _without_checks(
                 ("Nothing that may be behind it does harm if it is run on, and the work is deep.",),
             )
         if deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case):
+            if outside is not None:
+                return "begin_with", outside.job, (OUTSIDE_FIRST,)
             return (
                 "look_inside",
                 chosen.job,
@@ -225,14 +231,7 @@ def _without_checks(
     least = _beginning(decision, least, idle)
     begins = shallow and least.enough >= EVEN
     if outside is not None and not harmless and not begins:
-        return (
-            "begin_with",
-            outside.job,
-            (
-                "What is likely wrong outside is put right before anything is opened: it costs less than the look, and "
-                "little can be judged while it is there.",
-            ),
-        )
+        return ("begin_with", outside.job, (OUTSIDE_FIRST,))
     if not harmless and not begins and not _suspects_inside(problem, case):
         outer = [
             line

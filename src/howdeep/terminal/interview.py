@@ -18,8 +18,8 @@ from ..interview.own_words import complaints_offered
 from ..interview.session import Desk, Part, open_desk, put_many, turned_to
 from ..job.sections import section_of
 from ..show.answers import echo
-from ..show.end_text import end_lines
-from ..show.interview_text import HELP, answered_names, complaint_lines, progress_line
+from ..show.end_text import ABOVE, end_lines
+from ..show.interview_text import HELP, answered_names, complaint_lines, progress_line, verdict_lines
 from ..show.question_card import head_line
 from .answer import ask_one
 from .engine import ask_engine, new_job_file
@@ -30,6 +30,10 @@ from .sitting import Enough, Sitting
 
 PARTS: dict[str, Part] = {"g": "bench", "t": "talk", "o": "open"}
 """What is typed at the end of a part -> the part that follows."""
+
+
+ECHO = 4
+"""Rows that an answer takes when it is read back, with the empty one after it."""
 
 
 def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
@@ -80,6 +84,9 @@ def _part(kept: list[Desk], sitting: Sitting) -> bool:
             pass
         at_bench = turned_to(kept[0], "bench")
         rows = size_of(sitting.console)[1]
+        if kept[0].moved is not None:  # what the last answer moved stands above it
+            above = ECHO + len(list(verdict_lines(kept[0], sitting.width, short=True)))
+            rows -= max(0, above - ABOVE)
         paged(sitting.console, sitting.ask, ["", *end_lines(at_bench, sitting.width, part=part, rows=rows)])
         choice = _which_way(kept[0], at_bench, sitting)
         if choice == "":
