@@ -10,7 +10,7 @@ import numpy as np
 from ..beliefs.misfits import misfits_of
 from ..beliefs.network import Network
 from ..decision.answer_kind import with_kind
-from ..decision.open_checks import open_checks
+from ..decision.open_checks import open_checks, open_questions
 from ..decision.plan import bench_plan
 from ..decision.question_value import Reach, question_worths
 from ..decision.recommend import key_of
@@ -76,18 +76,8 @@ def worths_of(
     prices: PriceList | None,
 ) -> tuple[QuestionWorth, ...]:
     """Every question that can be asked at the counter now with its worth, the most worthwhile first."""
-    offered = [
-        check
-        for check in open_checks(
-            knowledge,
-            job.engine,
-            facts.values,
-            frozenset(job.values) | job.unknown,
-            forbidden_by(ready.decision.dangers),
-            later=True,
-        )
-        if check.check in knowledge.observations and check.moment == "talk"
-    ]
+    made = frozenset(job.values) | job.unknown
+    offered = open_questions(knowledge, job.engine, facts.values, made, forbidden_by(ready.decision.dangers))
     rules = rules_for(knowledge, job.engine, engine_facts(job.engine))
     weighed = None if prices is None else weighing(prices)
     alone = {} if weighed is None else costs_alone(knowledge, rules, job.engine, job.priced_as, weighed)

@@ -72,6 +72,20 @@ def open_checks(
     )
 
 
+def open_questions(
+    knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str], forbidden: Forbidden = frozenset()
+) -> tuple[OpenCheck, ...]:
+    """Every single question of the counter that can be asked now, in order of id, those among them whose ground is not
+    known yet; arguments as of `open_checks`."""
+    offers = _Offers(knowledge, engine, askable(knowledge, engine, facts, made, forbidden))
+    found = (
+        offers.single(name, item, True)
+        for name, item in sorted(knowledge.observations.items())
+        if item.moment == "talk"
+    )
+    return tuple(question for question in found if question is not None and question.outcomes)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Offers:
     knowledge: Knowledge

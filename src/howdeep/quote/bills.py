@@ -14,7 +14,6 @@ import numpy as np
 
 from ..knowledge.engine_facts import engine_facts
 from ..logic.evaluate import KLEENE, Kleene
-from ..model.condition import facts_read
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
@@ -148,10 +147,6 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
     """The job of an answer."""
     job, facts = answer.job, engine_facts(answer.job.engine)
     rules = rules_for(knowledge, job.engine, facts)
-    reads = {
-        name: frozenset(fact.removeprefix("odds.") for fact in facts_read(condition) if fact.startswith("odds."))
-        for name, condition in rules.conditions.items()
-    }
     odds = {belief.cause: belief.posterior for belief in answer.beliefs}
     return Job(
         knowledge,
@@ -163,7 +158,7 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
         odds,
         answer.called,
         frozenset(job.values) | job.unknown,
-        {name: causes & odds.keys() for name, causes in reads.items()},
+        {name: causes & odds.keys() for name, causes in rules.odds_read.items()},
     )
 
 

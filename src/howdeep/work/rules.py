@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import Kleene, compiled
 from ..logic.stratify import once_per_value
-from ..model.condition import AllOf, AnyOf, Condition, FactTest
+from ..model.condition import AllOf, AnyOf, Condition, FactTest, facts_read
 from ..model.engine import Build, Engine
 from ..model.knowledge import Knowledge
 from ..model.terms import DEPTH, RUNGS, Rung
@@ -37,6 +37,8 @@ class WorkRules:
     """Operation -> its condition, compiled."""
     calls: dict[str, tuple[tuple[str, Holds], ...]] = field(default_factory=dict, compare=False)
     """Operation -> its reasons, compiled."""
+    odds_read: dict[str, frozenset[str]] = field(default_factory=dict, compare=False)
+    """Operation -> causes whose odds its condition reads."""
 
 
 @once_per_value(keep=4)
@@ -81,6 +83,10 @@ def work_rules(knowledge: Knowledge, engine_facts: Values) -> WorkRules:
         cures,
         {name: compiled(condition, limits) for name, condition in conditions.items()},
         {name: tuple((reason, compiled(part, limits)) for reason, part in reasons[name]) for name in conditions},
+        {
+            name: frozenset(fact.removeprefix("odds.") for fact in facts_read(condition) if fact.startswith("odds."))
+            for name, condition in conditions.items()
+        },
     )
 
 
