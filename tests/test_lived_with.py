@@ -20,8 +20,9 @@ def enough(answer, rung="tune_up"):
 
 
 def test_a_slap_when_cold_beside_a_miss_need_not_go(shop):
+    """What it says of the causes moves the chance a little."""
     assert enough(assessed(shop, "misfires", noise="slap_cold")) == pytest.approx(
-        enough(assessed(shop, "misfires")), abs=0.05
+        enough(assessed(shop, "misfires")), abs=0.07
     )
 
 

@@ -213,9 +213,10 @@ def _without_checks(
                 chosen.job,
                 ("Nothing that may be behind it does harm if it is run on, and the work is deep.",),
             )
-        if deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case):
-            if outside is not None:
-                return "begin_with", outside.job, (OUTSIDE_FIRST,)
+        unseen = deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case)
+        if unseen and outside is not None:
+            return "begin_with", outside.job, (OUTSIDE_FIRST,)
+        if unseen and (case.opened or _suspects_inside(problem, case)):
             return (
                 "look_inside",
                 chosen.job,
@@ -224,7 +225,8 @@ def _without_checks(
                     "first.",
                 ),
             )
-        return "promise", chosen.job, ()
+        if not unseen:
+            return "promise", chosen.job, ()
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = _harmless(knowledge, case)

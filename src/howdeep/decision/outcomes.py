@@ -116,7 +116,7 @@ class _Adding:
             denies = tuple(
                 answer
                 for answer, truth in enumerate(truths, start=1)
-                if truth is Truth.ABSENT and not self._told_at_all(item.findings[answer - 1])
+                if truth is Truth.ABSENT and not self._says_nothing(node, item.findings[answer - 1])
             )
             if not denies:
                 continue
@@ -145,6 +145,13 @@ class _Adding:
                 for other in line[: line.index(name)]
             )
         return self.before[name]
+
+    def _says_nothing(self, node: int, name: str) -> bool:
+        """Whether an absent finding counts for nothing: it was told already, or it is two answers as one sign, of which
+        each says itself that it is not there."""
+        finding = self.known.knowledge.findings[name]
+        together = len(self.network.nodes[node].readings) > 1 and finding.covers and not finding.direct
+        return bool(together) or self._told_at_all(name)
 
     def _told_at_all(self, name: str) -> bool:
         if name not in self.at_all:
