@@ -63,7 +63,7 @@ class Plan:
 
     groups: tuple[Group, ...]
     width: int
-    """Most findings open between two groups: the tables have up to 2^width rows."""
+    """Most findings open between two causes, taken one by one: the tables have up to 2^width rows."""
     bare: tuple[int, ...]
     """Present findings that no cause of this engine shows."""
 
@@ -96,9 +96,9 @@ def plan_of(masks: Masks, present: tuple[int, ...]) -> Plan:
             if cells < work:
                 best, width, work = order, wide, cells
     given = dict(masks)
-    wholes, width, bare = _steps(best, dict(first), present)
+    wholes, _, bare = _steps(best, dict(first), present)
     causes = [tuple(alike[given[cause]]) for cause in best]
-    singles, _, _ = _steps([cause for group in causes for cause in group], given, present)
+    singles, width, _ = _steps([cause for group in causes for cause in group], given, present)
     groups, place = [], 0
     for group, whole in zip(causes, wholes, strict=True):
         groups.append(Group(group, whole, singles[place : place + len(group)]))
