@@ -35,7 +35,7 @@ SMALL = 1000
 products."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Layout:
     """How the table and the cells of a group lie to each other; depends on sizes and places only."""
 

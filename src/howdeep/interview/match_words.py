@@ -101,11 +101,15 @@ class Match:
     """0 to 1."""
 
 
+def small_letters(text: str) -> str:
+    """The text in small letters, without accents and apostrophes."""
+    plain = unicodedata.normalize("NFKD", text.lower().replace("’", "'").replace("'", ""))
+    return "".join(letter for letter in plain if not unicodedata.combining(letter))
+
+
 def words_of(text: str) -> tuple[str, ...]:
     """Lower-case words without accents, apostrophes and the commonest little words, plural and -ing endings cut."""
-    plain = unicodedata.normalize("NFKD", text.lower().replace("’", "'").replace("'", ""))
-    plain = "".join(letter for letter in plain if not unicodedata.combining(letter))
-    return tuple(_stem(word) for word in re.findall(r"[a-z0-9]+", plain) if word not in _COMMON)
+    return tuple(_stem(word) for word in re.findall(r"[a-z0-9]+", small_letters(text)) if word not in _COMMON)
 
 
 def _stem(word: str) -> str:

@@ -8,7 +8,6 @@ where the word is long enough to be known all the same.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -16,7 +15,7 @@ from functools import lru_cache
 from ..logic.stratify import once_per_value
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
-from .match_words import COMPLAINTS, complaints_in
+from .match_words import COMPLAINTS, complaints_in, small_letters
 
 MOST = 4000
 """So many characters of a customer's words are read."""
@@ -189,9 +188,7 @@ def _met(phrases: Sequence[_Phrase], vocabulary: frozenset[str], text: str) -> I
 def _plain(text: str) -> list[list[str]]:
     """The clauses of a text as their telling words: small letters, without accents, endings and little words; every
     denial is NOT, every joint of two half clauses AND, what is said of earlier days ONCE."""
-    plain = unicodedata.normalize("NFKD", text[:MOST].lower().replace("’", "'").replace("'", ""))
-    plain = "".join(letter for letter in plain if not unicodedata.combining(letter))
-    plain = re.sub(r"\btick(?:s|ing)?[ -]?over\b", "idle", plain).replace("used to", ONCE)
+    plain = re.sub(r"\btick(?:s|ing)?[ -]?over\b", "idle", small_letters(text[:MOST])).replace("used to", ONCE)
     return [
         [
             NOT if word in _NOT else AND if word in _SOFT else ONCE if word == ONCE else _root(word)

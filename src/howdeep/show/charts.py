@@ -222,19 +222,3 @@ def cost_by_scope(rows: Sequence[tuple[str, Decimal, Decimal, Decimal, bool]], c
         for label, price, growth, comeback, chosen in rows
     )
     return with_text(_figure(6.8, 2.3, draw), "What each scope costs in the end", described)
-
-
-def tornado(rows: Sequence[tuple[str, float, float]], currency: str) -> str:
-    """How the lead of the recommended scope moves from one end of each figure to the other; beyond 0 it is lost."""
-    labels = [textwrap.fill(label, LABEL) for label, *_ in rows]
-
-    def draw(axes: Any) -> None:
-        for index, (_, low, high) in enumerate(rows):
-            axes.barh(index, high - low, left=low, color=PALE, edgecolor=INK)
-        axes.axvline(0, color=INK, linewidth=1.2)
-        axes.set_yticks(range(len(rows)), labels)
-        axes.invert_yaxis()
-        axes.set_xlabel(f"{currency} ahead of the runner-up; right of the line another scope would win")
-
-    described = "; ".join(f"{label}: {low:,.0f} to {high:,.0f}" for label, low, high in rows)
-    return with_text(_figure(6.8, 0.9 + _heights(labels), draw), "What the choice hangs on", described)

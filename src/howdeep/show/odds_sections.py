@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..beliefs.waterfall import BROUGHT_IN
+from ..decision.recommend import HOPEFUL
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief, CheckValue, WaterfallStep
 from ..model.terms import DEPTH
@@ -64,6 +65,13 @@ def ladder(knowledge: Knowledge, answer: Assessment) -> Section:
         after.append(
             f"In {decision.currency}, before tax and allowances. 'In the end' adds what growth at teardown, "
             "comebacks and what follows them would cost, weighted by their chances."
+        )
+    stands = decision.line(decision.job).expected if meant else None
+    if stands is not None and any(
+        line.expected is not None and line.expected < stands and line.enough < HOPEFUL for line in decision.jobs
+    ):
+        after.append(
+            "What costs less in the end with little hope of a cure mostly ends in stopping; it is not advised."
         )
     if hidden:
         names = ", ".join(lower_first(job_title(knowledge, decision.line(job))) for job in sorted(hidden))
