@@ -70,9 +70,7 @@ def ladder(knowledge: Knowledge, answer: Assessment) -> Section:
     if stands is not None and any(
         line.expected is not None and line.expected < stands and line.enough < HOPEFUL for line in decision.jobs
     ):
-        after.append(
-            "What costs less in the end with little hope of a cure mostly ends in stopping; it is not advised."
-        )
+        after.append(f"Below {percent(HOPEFUL)} nothing is advised, however little it costs in the end.")
     if hidden:
         names = ", ".join(lower_first(job_title(knowledge, decision.line(job))) for job in sorted(hidden))
         after.append(f"Not shown, for on this engine it is the very work of a shallower depth: {names}.")
