@@ -82,7 +82,9 @@ def _parts(desk: Desk, told: Verdict, width: int, part: TalkPart) -> Iterator[Pa
         head = f"The bench can {_parts_what(desk)} in {minutes(sum(check.minutes for check in checks))}:"
         named = shown(head, width)
         for check in checks:
-            worth = "no promise before it" if check.hold else worth_words(check, desk.answer.decision.currency)
+            worth = (
+                "stands before a deeper promise" if check.hold else worth_words(check, desk.answer.decision.currency)
+            )
             named += shown(f"{check.title} ({minutes(check.minutes)}): {worth}", width, "      ", "  - ")
         yield Part(FIRST, tuple(named))
     for need, line in zip((FIRST, SECOND), told.lines("held"), strict=False):
