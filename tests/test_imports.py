@@ -8,7 +8,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "src" / "howdeep"
 LEVELS = (
     ("__init__",),
-    ("errors",),
+    ("errors", "clock"),
     ("model",),
     ("files", "arrays"),
     ("knowledge",),
@@ -142,3 +142,8 @@ def test_every_file_that_the_quick_tests_leave_out_is_there():
     here = {path.name for path in Path(__file__).parent.glob("test_*.py")}
     assert SLOW | set(HEAVY) | set(TOGETHER) <= here
     assert len(SLOW) < len(here) * 2 / 3
+
+
+def test_the_day_is_asked_of_the_clock_in_one_place():
+    asking = [path for path in PACKAGE.rglob("*.py") if "date.today()" in path.read_text(encoding="utf-8")]
+    assert [module_of(path) for path in asking] == ["howdeep.clock"]

@@ -4,13 +4,14 @@ import re
 
 import pytest
 
+from howdeep.clock import date_today
 from howdeep.files.strict_yaml import read
 from howdeep.pricing.check import check_prices
 from howdeep.pricing.read import load_prices
 from howdeep.web.app import create_app
 
 from .pages import Page, folder_with_case, text
-from .test_web_prices import TODAY, begin, row
+from .test_web_prices import begin, row
 
 
 @pytest.fixture
@@ -40,7 +41,7 @@ def test_the_page_shows_what_the_command_finds_and_what_was_perhaps_meant(page, 
     assert "sound" in text(page.get("/prices/check"))
     path = folder / "prices.yaml"
     with_slips(path)
-    found = check_prices(path, shop.knowledge, TODAY)
+    found = check_prices(path, shop.knowledge, date_today())
     assert len(found.questions) == 2
     html = text(page.get("/prices/check"))
     assert "Can hardly be: 2" in html and "Check the whole list (2 can hardly be)" in text(page.get("/prices"))
@@ -64,8 +65,8 @@ def test_a_slip_is_chosen_a_right_figure_is_ticked_and_the_list_says_why(page, f
         },
     )
     assert done.status_code == 303 and load_prices(path, shop.knowledge).parts["piston"] == "88.00"
-    assert list(said(path)) == ["valid_days"] and TODAY in said(path)["valid_days"]
-    assert check_prices(path, shop.knowledge, TODAY).questions == ()
+    assert list(said(path)) == ["valid_days"] and date_today() in said(path)["valid_days"]
+    assert check_prices(path, shop.knowledge, date_today()).questions == ()
 
 
 def test_a_figure_is_asked_about_as_it_is_typed_and_is_asked_about_again_when_it_is_changed(page, folder, shop):

@@ -1,12 +1,12 @@
 """Prices typed on the page: the fifteen first, each figure marked as own, example or old, and no other file touched."""
 
-import datetime
 import re
 import shutil
 from decimal import Decimal
 
 import pytest
 
+from howdeep.clock import date_today
 from howdeep.pricing.asked import groups
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.pricing.write import Figure, put_figures
@@ -15,7 +15,6 @@ from howdeep.web.app import create_app
 from .conftest import ROOT
 from .pages import HOST, Page, browser, hidden, serious, served, shown, text
 
-TODAY = datetime.date.today().isoformat()
 FIRST = {
     "labour_rate": "82,50",
     "supplies_percent": "5 %",
@@ -61,7 +60,7 @@ def test_a_list_is_begun_filled_in_and_used_by_the_next_quote_without_a_restart(
     )
     assert made.machine["grind_valve"] == "9.00" and not made.mark("machine.polish_crank").example
     html = text(page.get("/prices"))
-    assert f"Yours, of {TODAY}." in row(html, "labour_rate") and 'value="82.50"' in html
+    assert f"Yours, of {date_today()}." in row(html, "labour_rate") and 'value="82.50"' in html
     assert "What matters most: 6 of 15 yours" in html
     assert "82.50" in text(page.get("/job/hill-farm/quote"))
 
@@ -108,7 +107,10 @@ def test_a_figure_of_yours_that_is_emptied_is_taken_out_and_one_left_as_it_is_ke
     }
     assert page.post("/prices/0", "/prices", fields).status_code == 303
     made = mine(folder, shop)
-    assert made.mark("machine.grind_valve").date == TODAY and made.mark("machine.hot_tank_head").date == "2019-05-01"
+    assert (
+        made.mark("machine.grind_valve").date == date_today()
+        and made.mark("machine.hot_tank_head").date == "2019-05-01"
+    )
     assert "polish_crank" not in made.machine
 
 

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from ..clock import date_today
 from .options import PricesOption, RulesOption
 
 
@@ -66,9 +67,7 @@ def register(app: typer.Typer) -> None:
 
 
 def _dated(folder: Path) -> Path:
-    import datetime
-
-    day = datetime.date.today().isoformat()
+    day = date_today()
     for number in range(1, 1000):
         path = folder / f"job-{day}-{number}.yaml"
         if not path.exists():

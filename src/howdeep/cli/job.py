@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from ..clock import date_today
 from ..errors import Fault, HowdeepError, nearest
 from .options import RulesOption
 
@@ -57,11 +57,7 @@ def register(app: typer.Typer) -> None:
         opened = shop.open_job(job)
         if hold not in OTHER_WAIVERS:
             refuse_idle_waiver(shop.assess(opened, checks=False, flips=False), hold)
-        save(
-            job,
-            opened.digest,
-            waiving(hold, by=by, how=how, reason=reason, date=date or datetime.date.today().isoformat()),
-        )
+        save(job, opened.digest, waiving(hold, by=by, how=how, reason=reason, date=date or date_today()))
         typer.echo(f"Waived in {job}: {OTHER_WAIVERS.get(hold) or shop.knowledge.holds[hold].title}, by {by}, {how}.")
 
     @app.command()
@@ -111,7 +107,7 @@ def register(app: typer.Typer) -> None:
             if not opened.job.notes:
                 typer.echo(f"No notes in {job}.")
             return
-        save(job, opened.digest, noting(" ".join(text), datetime.date.today().isoformat()))
+        save(job, opened.digest, noting(" ".join(text), date_today()))
         typer.echo(f"Noted in {job}.")
 
     @app.command()
@@ -156,7 +152,7 @@ def register(app: typer.Typer) -> None:
             if faults:
                 raise typer.Exit(1)
             return
-        entry, data = photo_of(file, of, datetime.date.today().isoformat())
+        entry, data = photo_of(file, of, date_today())
         if "_" in entry.of and " " not in entry.of and entry.of not in shop.knowledge.observations:
             hint = nearest(entry.of, shop.knowledge.observations)
             if hint:

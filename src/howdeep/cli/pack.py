@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from ..clock import date_today
+
 if TYPE_CHECKING:
     from ..files.packed import Packed
 
@@ -26,11 +28,9 @@ def register(app: typer.Typer) -> None:
 
         It is read again before it counts. Names and telephone numbers stand in it: keep it where you keep the jobs.
         """
-        import datetime
-
         from ..files.packed import pack as packed
 
-        done = packed(folder, file, datetime.date.today().isoformat(), force=force)
+        done = packed(folder, file, date_today(), force=force)
         for name in done.left_out:
             typer.echo(f"howdeep: left out, no regular file: {folder / name}", err=True)
         typer.echo(f"Packed and read again: {_told(done)}, in {file}.")

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperGroup
 
+from ..clock import date_today
 from ..errors import Fault, HowdeepError, listed, nearest
 from .options import say_doubts
 
@@ -111,7 +112,7 @@ def rung_of(shop: Shop, given: str | None) -> Rung | None:
 def date_of(given: str | None) -> str:
     """A date that was typed, else today's. Raises HowdeepError for what is none."""
     if given is None:
-        return datetime.date.today().isoformat()
+        return date_today()
     try:
         return datetime.date.fromisoformat(given).isoformat()
     except ValueError:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from ..clock import date_today
 from ..errors import Fault, HowdeepError, nearest
 from .options import JsonOption, PlainOption, PricesOption, RulesOption, knowledge_of
 
@@ -248,8 +249,6 @@ def show(
     no_colour: PlainOption = False,
 ) -> None:
     """How far a price list is the shop's own: examples, figures that are missing, figures that have grown old."""
-    import datetime
-
     from ..knowledge.engines import sheet_ids
     from ..knowledge.kinds import kind_files
     from ..knowledge.where import rule_folders
@@ -262,7 +261,7 @@ def show(
     prices = load_prices(path, knowledge)
     console = make_console(colour=not no_colour)
     console.print(f"{prices.name} ({path}), {prices.currency}, {prices.date}")
-    for line in prices_lines(knowledge, prices, datetime.date.today().isoformat(), every=every):
+    for line in prices_lines(knowledge, prices, date_today(), every=every):
         console.print(line)
     folders = rule_folders(rules)
     known = {*sheet_ids(folders, path.parent), *sheet_ids(folders, Path.cwd()), *kind_files(folders)}
@@ -294,15 +293,13 @@ def check(
     What can hardly be is a question: correct it, or say in the list that it is right: sure: {parts.piston: why}.
     Exit code 1 while something is to be put right.
     """
-    import datetime
-
     from ..pricing.check import check_prices
     from ..pricing.read import find_prices
     from ..show.price_check_text import price_check_json, price_check_lines
 
     path = file or find_prices(None, Path.cwd())
     knowledge = knowledge_of(rules)
-    checked = check_prices(path, knowledge, datetime.date.today().isoformat())
+    checked = check_prices(path, knowledge, date_today())
     if json:
         typer.echo(price_check_json(path, checked))
     else:
@@ -323,10 +320,8 @@ def _known_engine(name: str, rules: Path | None) -> None:
 
 
 def _day(given: str | None) -> str:
-    import datetime
-
     from ..pricing.marks import is_date
 
     if given is not None and not is_date(given):
         raise HowdeepError(f"'{given}' is not a date such as 2026-01-31")
-    return given or datetime.date.today().isoformat()
+    return given or date_today()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
+from ..clock import date_today
 from ..errors import Fault, HowdeepError
 from .options import JsonOption, PricesOption, RulesOption
 
@@ -67,9 +67,7 @@ def register(app: typer.Typer) -> None:
             except EOFError:
                 raise HowdeepError("the input ended before the last question; nothing was written") from None
         digest = save(
-            job,
-            opened.digest,
-            close_change(shop.knowledge, date=date or datetime.date.today().isoformat(), causes=causes, **answers),
+            job, opened.digest, close_change(shop.knowledge, date=date or date_today(), causes=causes, **answers)
         )
         typer.echo(f"Closed: {job} ({len(causes)} causes looked at; {digest[:8]}).")
 
@@ -170,7 +168,7 @@ def register(app: typer.Typer) -> None:
             console = make_console()
             for part in record_text(shop.knowledge, read, scored, gave, again, lessons, together):
                 console.print(part)
-            word = unpacked_word(folder, datetime.date.today().isoformat())
+            word = unpacked_word(folder, date_today())
             if word:
                 console.print(f"\n{word}", markup=False)
         if read.damaged:

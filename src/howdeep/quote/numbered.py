@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 import hashlib
 import json
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, Literal
 
+from ..clock import date_today
 from ..job.write import Change, save
 from ..model.job import Job, OpenJob, Paper
 from ..model.knowledge import Knowledge
@@ -58,5 +58,5 @@ def give_number(
     number = had or take_number(settings, knowledge)
     if had or not number:
         return number, job.digest
-    paper = Paper(number, kind, datetime.date.today().isoformat(), content, "" if total is None else f"{total:.2f}")
+    paper = Paper(number, kind, date_today(), content, "" if total is None else f"{total:.2f}")
     return number, save(path, job.digest, numbering(paper))

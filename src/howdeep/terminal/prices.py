@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from rich.console import Console
 
+from ..clock import date_today
 from ..errors import HowdeepError
 from ..model.asked import AskedFigure, AskedGroup
 from ..model.knowledge import Knowledge
@@ -61,10 +61,7 @@ def begin(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
             break
         console.print("  Three letters, such as USD, CAD, GBP or EUR.")
     example = load_prices(example_prices(), knowledge)
-    create_list(
-        path,
-        new_list(knowledge, example, name=f"{name}, prices", currency=currency, date=datetime.date.today().isoformat()),
-    )
+    create_list(path, new_list(knowledge, example, name=f"{name}, prices", currency=currency, date=date_today()))
 
 
 def run_new(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
@@ -75,7 +72,7 @@ def run_new(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> Non
     try:
         if not path.exists():
             begin(path, knowledge, console, ask)
-        sitting = Sitting(path, knowledge, console, ask, datetime.date.today().isoformat())
+        sitting = Sitting(path, knowledge, console, ask, date_today())
         load_prices(path, knowledge)
     except (EOFError, KeyboardInterrupt):
         raise Leave from None
@@ -181,7 +178,7 @@ def standing_line(prices: PriceList) -> str:
 
 def run_fill(path: Path, knowledge: Knowledge, places: Iterable[str], engine: str, console: Console, ask: Ask) -> int:
     """Ask for these figures; returns how many of them the list has of the shop's own afterwards."""
-    sitting = Sitting(path, knowledge, console, ask, datetime.date.today().isoformat(), engine)
+    sitting = Sitting(path, knowledge, console, ask, date_today(), engine)
     wanted = list(dict.fromkeys(places))
     console.print(HELP)
     try:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import secrets
 import threading
 from collections import OrderedDict
@@ -14,6 +13,7 @@ from werkzeug.exceptions import HTTPException
 
 from ..assessment.changes import with_changes
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..errors import Fault, HowdeepError
 from ..files.packed import unpacked_word
 from ..files.strict_yaml import digest_of
@@ -138,7 +138,7 @@ def create_app(
             "index.html",
             search=search,
             **{name: getattr(found, name) for name in ("jobs", "page", "first", "last", "found", "total")},
-            unpacked=unpacked_word(folder, datetime.date.today().isoformat()),
+            unpacked=unpacked_word(folder, date_today()),
         )
 
     @app.get("/job/<name>")

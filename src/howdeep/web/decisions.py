@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
@@ -11,6 +10,7 @@ from typing import Any
 from flask import Flask, render_template, request, url_for
 
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..errors import HowdeepError
 from ..interview.session import Desk
 from ..job import write
@@ -77,7 +77,7 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
             form=request.form,
             chosen=chosen_holds(),
             was=_waived(desk),
-            today=datetime.date.today().isoformat(),
+            today=date_today(),
             waived=[(_title(shop, key), waiver) for key, waiver in job.waived.items()],
         )
 
@@ -108,7 +108,7 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
                     by=form["by"],
                     how=form["how"],
                     reason=form.get("reason", ""),
-                    date=form.get("date") or datetime.date.today().isoformat(),
+                    date=form.get("date") or date_today(),
                 )
                 for hold in holds
             ]

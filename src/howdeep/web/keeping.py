@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
@@ -12,6 +11,7 @@ from pathlib import Path
 from flask import Flask, Response, abort, redirect, render_template, request, url_for
 
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..errors import HowdeepError, StaleFile
 from ..files.small_picture import QUALITY, made_small
 from ..interview.session import Desk
@@ -110,7 +110,7 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
         desk = desk_of(name, need="talk")
         if request.method == "GET":
             return page(name, desk)
-        sent, today = request.files.get("photo"), datetime.date.today().isoformat()
+        sent, today = request.files.get("photo"), date_today()
         text, of = request.form.get("text", "").strip(), request.form.get("of", "")
         try:
             changes: list[Change] = [noting(text, today)] if text else []

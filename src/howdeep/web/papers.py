@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import json
 from collections.abc import Callable
 from dataclasses import asdict
@@ -10,6 +9,7 @@ from dataclasses import asdict
 from flask import Flask, Response, redirect, render_template, request, url_for
 
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..errors import HowdeepError, StaleFile
 from ..interview.session import Desk
 from ..job import write
@@ -41,7 +41,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         from ..show.price_notes import price_notes
 
         desk = desk_of(name, need="whole")
-        today, units = datetime.date.today().isoformat(), shop.settings.units
+        today, units = date_today(), shop.settings.units
         made = build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk), two_step=two_step())
         rung = beside(desk)
         other = build_quote(shop.knowledge, desk.answer, shop.prices, rung) if rung else None
@@ -92,7 +92,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
             form=request.form,
             said_of=[cause for cause in causes if request.form.get(f"cause.{cause}")],
             faults=faults,
-            today=datetime.date.today().isoformat(),
+            today=date_today(),
             found_before=_found(desk),
         )
 
@@ -127,7 +127,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
                         desk.job.digest,
                         close_change(
                             shop.knowledge,
-                            date=form.get("date") or datetime.date.today().isoformat(),
+                            date=form.get("date") or date_today(),
                             causes=found,
                             scope_done=form.get("scope_done") or None,
                             hours=with_point(form.get("hours", "").strip()) or None,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import json
 import os
 import re
@@ -16,6 +15,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from ..clock import date_today
 from ..errors import HowdeepError
 from ..files.whole import locked, write_whole
 from ..job.write import clean_text
@@ -77,7 +77,7 @@ class Passes:
                 raise HowdeepError(f"There is a pass for '{name}' already: revoke it first, or take another name.")
             if len(kept) >= MOST:
                 raise HowdeepError(f"There are {MOST} passes already: revoke those that are not used.")
-            return (*kept, Pass(name, datetime.date.today().isoformat(), _digest(key), until))
+            return (*kept, Pass(name, date_today(), _digest(key), until))
 
         self._change(more)
         return "-".join(key[at : at + EACH] for at in range(0, len(key), EACH))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
 
 from flask import Flask, redirect, render_template, request
 
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..errors import HowdeepError
 from ..files.strict_yaml import read
 from ..model.asked import AskedFigure
@@ -25,7 +25,7 @@ def add_price_check(app: Flask, shop: Shop, live: LiveShop, again: Again) -> Non
     """Add the routes to the application."""
 
     def check_page(taken: Taken | None = None, faults: tuple[str, ...] = ()):
-        path, today = live.begun_prices(), datetime.date.today().isoformat()
+        path, today = live.begun_prices(), date_today()
         if path is None:
             return render_template("prices_check.html", begun=False, faults=faults)
         knowledge = live.shop.knowledge  # a list that cannot be used is checked all the same
@@ -87,7 +87,7 @@ def add_price_check(app: Flask, shop: Shop, live: LiveShop, again: Again) -> Non
             return check_page()
         try:
             places = [place for place in doubtful_in(path) if place in request.form.getlist("place")]
-            taken = save_prices(path, shop.knowledge, places, request.form, datetime.date.today().isoformat())
+            taken = save_prices(path, shop.knowledge, places, request.form, date_today())
         except HowdeepError as error:
             return check_page(faults=fault_lines(error)), 422
         look_again()

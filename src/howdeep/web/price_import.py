@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
@@ -11,6 +10,7 @@ from pathlib import Path
 from flask import Flask, redirect, render_template, request
 
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..errors import HowdeepError
 from ..model.knowledge import Knowledge
 from ..pricing.asked import title_of
@@ -117,7 +117,7 @@ def add_price_import(app: Flask, folder: Path, shop: Shop, live: LiveShop, again
             return page((NONE_YET,)), 409
         try:
             refuse_odd(path)
-            figures = _ticked(request.form.getlist("take"), datetime.date.today().isoformat())
+            figures = _ticked(request.form.getlist("take"), date_today())
             if not figures:
                 raise HowdeepError("Nothing was ticked, so nothing was written. Choose the table again.")
             put_figures(path, shop.knowledge, figures)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Callable, Collection, Iterable
 from pathlib import Path
 
 from flask import Flask, abort, redirect, render_template, request, url_for
 
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..errors import HowdeepError
 from ..interview.session import Desk
 from ..job.write import clean_text
@@ -32,7 +32,7 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
     def list_page(opened: int = 0, taken: Taken | None = None, faults: tuple[str, ...] = (), *, expired: bool = False):
         if live.begun_prices() is None:
             return render_template("prices_begin.html", faults=faults, form=request.form)
-        prices, day = shop.prices, _today()
+        prices, day = shop.prices, date_today()
         told = [
             (
                 group.title,
@@ -79,7 +79,9 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
         path = live.own_prices()
         refuse_odd(path)
         example = load_prices(example_prices(), shop.knowledge)
-        create_list(path, new_list(shop.knowledge, example, name=f"{name}, prices", currency=currency, date=_today()))
+        create_list(
+            path, new_list(shop.knowledge, example, name=f"{name}, prices", currency=currency, date=date_today())
+        )
         look_again()
         return path
 
@@ -90,7 +92,9 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
             abort(404, "There is no such group.")
         if path is None:
             return list_page(faults=("There is no price list of your own yet; begin it first.",)), 409
-        taken = save_prices(path, shop.knowledge, [figure.of for figure in told[number].ask], request.form, _today())
+        taken = save_prices(
+            path, shop.knowledge, [figure.of for figure in told[number].ask], request.form, date_today()
+        )
         look_again()
         if taken.back:
             return list_page(number, taken), 422
@@ -102,7 +106,7 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
         rows = rows_of(
             shop.prices,
             _wanted(shop, desk, taken),
-            _today(),
+            date_today(),
             request.form,
             taken,
             engine=desk.job.priced_as,
@@ -128,7 +132,7 @@ def add_prices(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., De
         places = [place for place in dict.fromkeys(request.form.getlist("place")) if _is_place(shop, place)]
         try:
             path = live.begun_prices() or _begin()
-            taken = save_prices(path, shop.knowledge, places, request.form, _today(), engine=desk.job.priced_as)
+            taken = save_prices(path, shop.knowledge, places, request.form, date_today(), engine=desk.job.priced_as)
         except HowdeepError as error:
             return job_page(name, desk, faults=fault_lines(error)), 422
         look_again()
@@ -183,7 +187,7 @@ def _tally(rows: Iterable) -> str:
 
 def _open(shop: Shop) -> list[int]:
     """Groups in which something is an example or has grown old."""
-    day = _today()
+    day = date_today()
     return [
         number
         for number, group in enumerate(groups(shop.knowledge))
@@ -198,7 +202,3 @@ def _first_open(shop: Shop) -> int:
 def _next_open(shop: Shop, number: int) -> int:
     left = _open(shop)
     return next((item for item in left if item >= number), next(iter(left), number))
-
-
-def _today() -> str:
-    return datetime.date.today().isoformat()

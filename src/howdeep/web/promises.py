@@ -13,6 +13,7 @@ from typing import Any
 from flask import Flask, Response, render_template, request, url_for
 
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..errors import Held, HowdeepError
 from ..interview.session import Desk
 from ..job import write
@@ -42,9 +43,6 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
     from ..quote.numbered import content_of, give_number, number_of
     from ..quote.promise import free_name, promise_of, quote_to_plain, stored, storing
     from .promised import promised_estimate
-
-    def today() -> str:
-        return datetime.date.today().isoformat()
 
     def quote_of(desk: Desk) -> Quote:
         return build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk), two_step=two_step())
@@ -85,7 +83,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
             carried=carried(),
             held=_held(shop, desk, quote),
             form=request.form,
-            today=today(),
+            today=date_today(),
             number=number_of(desk.job.job, content_of(quote_to_plain(quote))),
             numbers=shop.settings.next_number is not None,
         )
@@ -124,13 +122,13 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
                 shop.settings,
                 promised=True,
                 number=number or None,
-                date=today(),
+                date=date_today(),
                 units=shop.settings.units,
             )
             write.save(
                 desk.path,
                 digest,
-                storing(key, promise_of(shop.knowledge, desk.answer, quote, today(), estimate, number=number)),
+                storing(key, promise_of(shop.knowledge, desk.answer, quote, date_today(), estimate, number=number)),
             )
             return url_for("promises", name=name)
 

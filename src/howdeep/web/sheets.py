@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Callable
 from typing import Any
 
 from flask import Flask, Response, render_template, request, url_for
 
 from ..assessment.session import Shop
+from ..clock import date_today
 from ..interview.session import Desk
 from ..model.terms import RUNGS
 from ..quote.estimate_values import Estimate
@@ -136,7 +136,7 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
             shop.settings,
             asked=is_asked(),
             number=number_of(desk.job.job, content_of(quote_to_plain(made))) or None,
-            date=datetime.date.today().isoformat(),
+            date=date_today(),
             units=shop.settings.units,
         )
 
