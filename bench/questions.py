@@ -38,9 +38,8 @@ from howdeep.cases.run import case_files
 from howdeep.decision.askable import askable
 from howdeep.files.strict_yaml import read
 from howdeep.interview.flow import CONDITIONS, STANDING, flow
-from howdeep.interview.match_words import COMPLAINTS
 from howdeep.interview.session import Part, worked_out
-from howdeep.knowledge.questions import sound_of
+from howdeep.knowledge.questions import COMPLAINTS, sound_of
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.job import OpenJob
 from howdeep.model.results import Assessment

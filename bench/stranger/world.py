@@ -13,6 +13,8 @@ from typing import Any
 
 import numpy as np
 
+from howdeep.knowledge.engine_facts import count_of
+from howdeep.knowledge.questions import sound_of
 from howdeep.model.engine import Engine
 from howdeep.model.quantity import parse
 
@@ -108,10 +110,18 @@ class World:
             return {}
         seen = self.look(cured)
         return {
-            name: value(seen, name)
+            name: self._everywhere(name, value(seen, name))
             for name, value in OPEN.items()
             if self._possible(name, {}) and self.works.seen.get(OPEN_SHOWS[name], 9) <= depth
         }
+
+    def _everywhere(self, name: str, value: Any) -> Any:
+        """What is sound where it was looked at first is looked at, and sound, in every other place too; where it is
+        bad, one place is enough to know."""
+        item = self.works.knowledge.observations[name]
+        if not isinstance(value, dict) or item.each is None or value[1] not in sound_of(item):
+            return value
+        return dict.fromkeys(range(1, count_of(self.works.engine, item.each) + 1), value[1])
 
     def found(self, depth: int, cured: Iterable[str] = (), least: float = 0.35) -> frozenset[str]:
         """Faults past their limit that lie open to view at this depth."""

@@ -17,8 +17,8 @@ from ..decision.problem import Job, Problem, problem_of
 from ..decision.recommend import Case, decide, terms_of
 from ..decision.running import Forbidden, forbidden_by, may_be_made
 from ..knowledge.engine_facts import engine_facts
+from ..knowledge.questions import COMPLAINTS, sort_of, sound_of
 from ..knowledge.questions import facts_of as facts_behind
-from ..knowledge.questions import sort_of
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import evaluate
 from ..model.job import OpenJob
@@ -184,7 +184,7 @@ def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapp
 def lived_with(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> frozenset[str]:
     """Mild trouble that was told beside what the engine was brought in for: it speaks for causes, but a job is enough
     that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
-    complaints = [str(facts[fact]) for fact in (COMPLAINT, "complaint_also") if fact in facts]
+    complaints = [str(facts[fact]) for fact in COMPLAINTS if fact in facts]
     about = {name for complaint in complaints for name in knowledge.settings.spoken_of.get(complaint, ())}
     present = [
         name for name, truth in findings.items() if truth is Truth.PRESENT and knowledge.findings[name].explained_by
@@ -242,9 +242,11 @@ def brought_in(knowledge: Knowledge, facts: Facts) -> bool:
 
 
 def unheard(knowledge: Knowledge, job: OpenJob, facts: Values) -> tuple[str, ...]:
-    """Questions about what was complained of, where none of them was answered yet and some can be asked now."""
+    """Questions about what was complained of that can be asked now, where no answer to one of them says yet that there
+    is something to it: who complains of hard starting, and says that it starts well hot, was not asked about the
+    cold."""
     about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINT)), ())
-    if any(name in facts or name in job.unknown for name in about):
+    if any(name in facts and facts[name] not in sound_of(knowledge.observations[name]) for name in about):
         return ()
     can = open_observations(knowledge, job, facts)
     return tuple(name for name in about if name in can)

@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..arrays import Bools, Floats
-from ..knowledge.questions import facts_of, sort_of, speaks_of
+from ..knowledge.questions import COMPLAINTS, facts_of, sort_of, speaks_of
 from ..logic.applicability import applies
 from ..logic.evaluate import evaluate
 from ..logic.stratify import once_per_value
@@ -121,21 +121,46 @@ def network_of(knowledge: Knowledge, engine: Values, facts: Values, findings: Ma
 
     `facts` are answers and reduced readings, `findings` what the rules concluded of them.
     """
-    return with_history(frame_of(knowledge, engine), knowledge, {**engine, **facts}, findings)
+    frame = frame_of(knowledge, engine, complained_of(knowledge, facts))
+    return with_history(frame, knowledge, {**engine, **facts}, findings)
 
 
-def frame_of(knowledge: Knowledge, engine: Values) -> Network:
-    """The network without history, made once for each way of building an engine."""
+def frame_of(knowledge: Knowledge, engine: Values, about: frozenset[str] | None = None) -> Network:
+    """The network without history, made once for each way of building an engine and each complaint.
+
+    `about` names the questions about what the engine was brought in for; None where nothing tells them from others.
+    """
     frames = _frames(knowledge)
     key = tuple(sorted(engine.items()))
-    if key not in frames:
-        frames[key] = _frame(knowledge, engine)
-    return frames[key]
+    if (key, None) not in frames:
+        frames[key, None] = _frame(knowledge, engine)
+    if (key, about) not in frames:
+        frame = frames[key, None]
+        nodes = tuple(_asked_about(knowledge, node, about) for node in frame.nodes)
+        frames[key, about] = replace(frame, nodes=nodes)
+    return frames[key, about]
 
 
 @once_per_value(keep=4)
-def _frames(knowledge: Knowledge) -> dict[tuple[tuple[str, Value | None], ...], Network]:
+def _frames(knowledge: Knowledge) -> dict[tuple[tuple[tuple[str, Value | None], ...], frozenset[str] | None], Network]:
     return {}
+
+
+def complained_of(knowledge: Knowledge, facts: Values) -> frozenset[str] | None:
+    """The questions about what an engine was brought in for, and those that go into detail about them; None where no
+    complaint was told, or one that no question is about."""
+    complaints = (str(facts[fact]) for fact in COMPLAINTS if fact in facts)
+    grown = {name for complaint in complaints for name in knowledge.settings.spoken_of.get(complaint, ())}
+    while grown:
+        more = {
+            name
+            for name, item in knowledge.observations.items()
+            if name not in grown and item.follows is not None and grown & facts_of(knowledge, item.follows)
+        }
+        if not more:
+            return frozenset(grown)
+        grown |= more
+    return None
 
 
 def _frame(knowledge: Knowledge, engine: Values) -> Network:
@@ -165,7 +190,6 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     channel = channel_of(knowledge, readings)
     direct = tuple(knowledge.findings[name].direct for name in question.findings)
     misread = np.array([misread_of(knowledge, readings, channel, seen) for seen in direct])
-    invented = misread * invented_of(knowledge, readings) * invented_besides(knowledge, question)
     highest = max(settings.words.values())
     count = len(question.findings)
     marked = np.zeros((len(causes), count))
@@ -193,7 +217,7 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
         ladder(draws),
         ladder(normal),
         ladder(unlisted / count),
-        ladder(np.maximum(invented, LEAST) / count),
+        _invented(knowledge, question, readings, misread, None),
         tuple(sort_of(knowledge, knowledge.findings[name]) for name in question.findings),
         direct,
         any(knowledge.observations[name].proved == "in use" for name in readings if name in knowledge.observations),
@@ -249,20 +273,43 @@ def misread_of(knowledge: Knowledge, readings: Iterable[str], channel: str, dire
     return spoken * settings.seen_open if direct and channel == "test" else spoken
 
 
-def invented_of(knowledge: Knowledge, readings: Iterable[str]) -> float:
-    """How often a trouble is named that is not there, as a share of the chance of a mistake: by who is worst at it."""
+def _asked_about(knowledge: Knowledge, node: Node, about: frozenset[str] | None) -> Node:
+    """The same question where `about` are those about the complaint."""
+    misread = np.array([misread_of(knowledge, node.readings, node.channel, seen) for seen in node.direct])
+    return replace(node, misread=_invented(knowledge, node.question, node.readings, misread, about))
+
+
+def _invented(
+    knowledge: Knowledge, question: Question, readings: frozenset[str], misread: Floats, about: frozenset[str] | None
+) -> Floats:
+    """[answers + 1] ladder of the trouble that is named and is not there."""
+    share = invented_of(knowledge, readings, about) * invented_besides(knowledge, question, about)
+    return ladder(np.maximum(misread * share, LEAST) / len(question.findings))
+
+
+def invented_of(knowledge: Knowledge, readings: Iterable[str], about: frozenset[str] | None = None) -> float:
+    """How often a trouble is named that is not there, as a share of the chance of a mistake: by who is worst at it.
+
+    What he came for a customer has seen; what he is only asked about he says yes to as easily as he passes it over.
+    """
     share = knowledge.settings.invented
-    speakers = {speaks_of(knowledge.observations[name]) for name in readings if name in knowledge.observations}
-    return max((share.get(speaker, 1.0) for speaker in speakers), default=1.0)
+    named = [name for name in readings if name in knowledge.observations]
+    return max(
+        (
+            share.get(speaks_of(knowledge.observations[name]), 1.0) if about is None or name in about else 1.0
+            for name in named
+        ),
+        default=1.0,
+    )
 
 
-def invented_besides(knowledge: Knowledge, question: Question) -> float:
+def invented_besides(knowledge: Knowledge, question: Question, about: frozenset[str] | None = None) -> float:
     """Of a finding that wants several answers at once: the chance that all but the likeliest to be wrong are invented
     too. One mistake alone does not make it."""
     misread = knowledge.settings.misread
     chances = [
         max((misread[speaks_of(knowledge.observations[name])] for name in readings), default=0.0)
-        * invented_of(knowledge, readings)
+        * invented_of(knowledge, readings, about)
         for readings in _told_at_once(knowledge, question)
     ]
     return math.prod(sorted(chances)[:-1])

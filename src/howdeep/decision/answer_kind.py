@@ -119,7 +119,7 @@ def _checks_first(
     if case.tight and not case.noticed:
         return None, ""
     if case.unheard and not case.opened and checks.any():
-        return "check_first", "What it was brought in for was not asked about yet."
+        return "check_first", "What it was brought in for shows in no answer yet: that is asked about first."
     if not case.noticed and case.again.observations and checks.any():
         return "check_first", "A test does not count as it was made: it is made again in the right way."
     if not case.noticed and case.complained and checks.any():

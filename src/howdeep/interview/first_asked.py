@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
+from ..knowledge.questions import COMPLAINTS
 from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, walk
 from ..model.knowledge import Knowledge
 from ..model.observations import FirstQuestions
 from ..model.truth import Truth
-from .match_words import COMPLAINTS
 
 CLEARLY, BY = 3.0, 15.0
 """Another question overtakes what the trade asks first where it is worth so many times as much, and so many minutes of

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..knowledge.questions import sound_of
+from ..knowledge.questions import COMPLAINTS, sound_of
 from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, facts_read, walk
 from ..model.job import OpenJob
@@ -24,7 +24,7 @@ from ..model.truth import Truth
 from ..model.values import Values
 from ..quote.held import standing
 from .first_asked import asked_first, overtaken
-from .match_words import COMPLAINTS, spoken_of
+from .match_words import spoken_of
 from .own_words import said_in
 
 STANDING = ("runs", "turns_over", "stood")

@@ -6,10 +6,10 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
+from ..knowledge.questions import COMPLAINTS
 from ..logic.stratify import once_per_value
 from ..model.knowledge import Knowledge
 
-COMPLAINTS = ("complaint", "complaint_also")
 SOUNDS_LIKE = 0.5
 """From this score on a complaint is offered to be confirmed (judgement)."""
 SPOKEN = 0.6

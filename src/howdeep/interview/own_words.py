@@ -12,10 +12,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from ..knowledge.questions import COMPLAINTS
 from ..logic.stratify import once_per_value
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
-from .match_words import COMPLAINTS, complaints_in, small_letters
+from .match_words import complaints_in, small_letters
 
 MOST = 4000
 """So many characters of a customer's words are read."""

@@ -16,6 +16,9 @@ from ..model.terms import Moment, Sort, Speaker
 _SORT_AT: dict[Moment, Sort] = {"talk": "trouble", "test": "discriminator", "teardown": "bench"}
 _MOMENTS: tuple[Moment, ...] = ("talk", "test", "teardown")
 
+COMPLAINTS = ("complaint", "complaint_also")
+"""What the engine was brought in for, and what else troubles its owner."""
+
 
 def sound_of(item: Observation | Reduced) -> tuple[str, ...]:
     """The answers that a sound engine gives: as written, else the first of `worsens`; empty where neither says it."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from ..errors import HowdeepError
 from ..interview.flow import conditions_of
-from ..interview.match_words import COMPLAINTS
 from ..interview.own_words import offered
 from ..interview.session import Desk, put_many
+from ..knowledge.questions import COMPLAINTS
 from ..show.answers import echo
 from ..show.question_card import cards, cautions_of
 from .prompt import print_faults

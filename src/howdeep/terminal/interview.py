@@ -13,10 +13,10 @@ from ..assessment.session import Shop
 from ..errors import HowdeepError
 from ..files.strict_yaml import read
 from ..interview.flow import Question
-from ..interview.match_words import COMPLAINTS
 from ..interview.own_words import complaints_offered
 from ..interview.session import Desk, Part, open_desk, put_many, turned_to
 from ..job.sections import section_of
+from ..knowledge.questions import COMPLAINTS
 from ..show.answers import echo
 from ..show.end_text import ABOVE, end_lines
 from ..show.interview_text import HELP, answered_names, complaint_lines, progress_line, verdict_lines
