@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from ..beliefs.believe import Beliefs, believe
 from ..beliefs.evidence import Evidence, evidence_of
-from ..beliefs.network import Network, network_of, with_done, with_lived_with
+from ..beliefs.network import Network, complained_of, network_of, with_done, with_lived_with
 from ..beliefs.signs import Signs, signs_of
 from ..decision.askable import askable
 from ..decision.first_looks import COMPLAINT
@@ -142,6 +142,7 @@ def prepare(
         terms_of(prices, stop),
         found_at(knowledge, job, rules, works, need, beliefs, prices),
         [is_idle(knowledge, rules, works[rung], beliefs) for rung in RUNGS],
+        complained_of(knowledge, facts.values),
     )
     case = Case(
         beliefs.causes,

@@ -37,6 +37,10 @@ OUTSIDE_FIRST = (
     "What is likely wrong outside is put right before anything is opened: it costs less than the look, and little can "
     "be judged while it is there."
 )
+CAME_FOR_FIRST = (
+    "What it was brought in for is likely enough gone with this, for less than a look inside; what else was noticed is "
+    "judged after it."
+)
 SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
 
@@ -179,7 +183,8 @@ def _without_checks(
     least = decision.line(decision.job)
     look = _look(problem, decision, case)
     outside = _outside_first(problem, decision, case, look)
-    if decision.stop is not None and outside is None:
+    first = _came_for_first(knowledge, problem, decision, case, look, idle)
+    if decision.stop is not None and outside is None and first is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= HOPEFUL]
         ways = [*(known(line.expected) for line in hopeful), *([look.expected] if look else [])]
         if (
@@ -216,6 +221,8 @@ def _without_checks(
         unseen = deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case)
         if unseen and outside is not None:
             return "begin_with", outside.job, (OUTSIDE_FIRST,)
+        if unseen and first is not None:
+            return "begin_with", first.job, (CAME_FOR_FIRST,)
         if unseen and (case.opened or _suspects_inside(problem, case)):
             return (
                 "look_inside",
@@ -234,6 +241,8 @@ def _without_checks(
     begins = shallow and least.enough >= EVEN
     if outside is not None and not harmless and not begins:
         return ("begin_with", outside.job, (OUTSIDE_FIRST,))
+    if first is not None and not harmless and not begins:
+        return ("begin_with", first.job, (CAME_FOR_FIRST,))
     if not harmless and not begins and not _suspects_inside(problem, case):
         outer = [
             line
@@ -284,6 +293,38 @@ def _outside_first(problem: Problem, decision: Decision, case: Case, look: Look 
         if lines:
             return min(lines, key=lambda line: (line.price, line.job))
     return None
+
+
+def _came_for_first(
+    knowledge: Knowledge, problem: Problem, decision: Decision, case: Case, look: Look | None, idle: Collection[str]
+) -> JobLine | None:
+    """The work that takes nothing apart and most cheaply takes away what the engine was brought in for, where that is
+    likely enough to be worth more than it costs: a look inside, or stopping, is saved where it does. None where
+    something inside that is dangerous to run on with is likely."""
+    saved = look.price if look is not None else decision.stop
+    if saved is None or case.opened:
+        return None
+    need = problem.cured_at()
+    if any(
+        belief.hand >= LIKELY and need[belief.cause] > SHALLOW and knowledge.causes[belief.cause].run_on == "dangerous"
+        for belief in case.beliefs
+    ):
+        return None
+
+    def in_the_end(line: JobLine) -> Decimal:
+        return known(line.price) + (1 - Decimal(str(line.came_for))) * saved
+
+    lines = [
+        line
+        for line in decision.jobs
+        if DEPTH[line.rung] <= SHALLOW
+        and line.price is not None
+        and line.came_for is not None
+        and line.came_for >= EVEN
+        and line.job not in idle
+        and in_the_end(line) < saved
+    ]
+    return min(lines, key=lambda line: (in_the_end(line), line.job), default=None)
 
 
 def _suspects_inside(problem: Problem, case: Case) -> bool:

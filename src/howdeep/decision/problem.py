@@ -48,6 +48,8 @@ class Weighed:
     """What it costs in the end; NaN where prices are missing."""
     growth: float
     failing: float
+    came_for: float | None = None
+    """Chance that what it was brought in for goes away; None where more was not noticed, or nobody said what it was."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,10 +109,11 @@ def problem_of(
     terms: Terms,
     found: Sequence[float] = (0.0,) * LEVELS,
     idle: Sequence[bool] = (False,) * LEVELS,
+    about: frozenset[str] | None = None,
 ) -> Problem:
     """Weigh every job. `packages` are the prices of the six rungs, NaN where missing; `found` what each is expected to
     cost more for cures at its own depth that are not in it and may be called for; `idle` whether it cures next to
-    nothing."""
+    nothing; `about` the questions about what it was brought in for, where that was told."""
     causes = evidence.network.causes
     needs, views = levels_in_order(causes, need), levels_in_order(causes, seen)
     blocks = blocks_of(needs, views)
@@ -164,6 +167,8 @@ def problem_of(
             left[0, NOBODY + 1] = max(float(left[0, NOBODY + 1, 0]) - nobody, 0.0)
             left = left / (1 - nobody)
         weighed.append(_targeted(job, left, ladder, in_use))
+    if about is not None and not estimated:
+        weighed = _with_came_for(evidence, weighed, about, nobody)
     shown = {}
     for level, part in zip(looks, parts[1 + len(only) :], strict=False):
         if ladder is not None:
@@ -218,6 +223,22 @@ def _targeted(job: Job, left: Floats, ladder: Ladder | None, in_use: Sequence[fl
     if mass:
         best = min(best, float(ladder.totals(failing).min()))
     return Weighed(job, enough, job.price + after + best, 0.0, after + best)
+
+
+def _with_came_for(evidence: Evidence, weighed: list[Weighed], about: frozenset[str], nobody: float) -> list[Weighed]:
+    """The same jobs with the chance that each takes away what the engine was brought in for."""
+    nodes, causes = evidence.network.nodes, evidence.network.causes
+    own = [axis.must_go and bool(nodes[axis.sign.node].readings & about) for axis in evidence.axes]
+    if not any(own) or own == [axis.must_go for axis in evidence.axes]:
+        return weighed
+    axes = tuple(replace(axis, must_go=mine) for axis, mine in zip(evidence.axes, own, strict=True))
+    left = [[cause not in item.job.cures for cause in causes] for item in weighed]
+    muted = np.array([[False] * len(causes), *left]).T
+    none, cut = np.zeros_like(muted), np.arange(len(weighed) + 1) > 0
+    narrow = replace(evidence, axes=axes)
+    quiet = sums_of(narrow, columns_with(narrow, none, muted, cut)).relative()[1:]
+    chances = np.clip((quiet - nobody) / (1 - nobody), 0.0, 1.0)
+    return [replace(item, came_for=float(chance)) for item, chance in zip(weighed, chances, strict=True)]
 
 
 def _look_columns(need: Ints, seen: Ints, level: int) -> ColumnGroup:

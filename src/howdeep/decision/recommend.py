@@ -174,7 +174,17 @@ def _job_line(item: Weighed) -> JobLine:
     price, expected, growth = money(item.job.price), money(item.expected), money(item.growth)
     # the printed parts add up to the printed sum
     failing = None if expected is None else expected - known(price) - known(growth)
-    return JobLine(key_of(item), item.job.rung, item.job.whole, _chance(item.enough), price, growth, failing, expected)
+    return JobLine(
+        key_of(item),
+        item.job.rung,
+        item.job.whole,
+        _chance(item.enough),
+        price,
+        growth,
+        failing,
+        expected,
+        item.came_for,
+    )
 
 
 def _chance(value: float) -> float:

@@ -48,6 +48,8 @@ class JobLine:
     """Expected cost of comebacks and of what follows them."""
     expected: Decimal | None
     """Expected cost in the end."""
+    came_for: float | None = None
+    """Chance that what the engine was brought in for goes away; None where nothing else was noticed, or nobody said."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -166,7 +166,8 @@ def _proposal(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Proposa
         opens = not is_only(quote.job) and DEPTH[quote.rung] >= DEPTH["top_end"]
         does = (f"{first_sentence(plain)} " if opens else "") + f"That is: {named_work(knowledge, answer, quote.job)}."
     title = ANOTHER if quote.rung == "replace" else quote.title
-    return Proposal(quote.job, quote.rung, title, whole_within(does, DOES), quote.enough, quote.every)
+    came_for = next((line.came_for for line in answer.decision.jobs if line.job == quote.job), None)
+    return Proposal(quote.job, quote.rung, title, whole_within(does, DOES), quote.enough, quote.every, came_for)
 
 
 def _sum(quote: Quote, *, first_step: bool) -> Sum:

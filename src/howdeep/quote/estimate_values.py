@@ -43,6 +43,8 @@ class Proposal:
     """Chance that everything noticed goes away."""
     every: float | None
     """Chance that no fault at all is left; None where that is not said."""
+    came_for: float | None = None
+    """Chance that what it was brought in for goes away; None where nothing else was noticed."""
 
 
 @dataclass(frozen=True, slots=True)

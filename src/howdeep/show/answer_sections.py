@@ -21,7 +21,7 @@ from .reasons import reason_text, reasons_of
 from .section import Figure, Line, Section
 from .sentences import check_title, defended_sentence, lower_first, opened_sentence, risk_sentence
 from .what_next import next_figures, next_lines
-from .words import every_words, minutes, money, odds_words, percent
+from .words import came_for_words, every_words, minutes, money, odds_words, percent
 
 SUSPECTS = 3
 
@@ -90,7 +90,7 @@ def job(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, *, s
     span = range_of(knowledge, answer, prices) if spread else None
     price, ends = price_words(knowledge, answer, line, prices), range_words(span, decision.currency)
     chance = (
-        f"Chance that this is enough: {percent(line.enough)}, {odds_words(line.enough)}. {price}"
+        f"Chance that this is enough: {came_for_words(line.came_for, line.enough)}. {price}"
         f"{f'; {ends}' if ends else ''}."
     )
     more = [

@@ -9,7 +9,7 @@ from ..quote.texts import lower_first
 from .estimate_price import priced_in_full
 from .paper_block import Block
 from .paper_head import Row
-from .words import minutes, money, odds_words, percent
+from .words import SURER_BY, minutes, money, odds_words, percent
 
 NO_GUARANTEE = "none in writing."
 
@@ -29,9 +29,15 @@ def chance_clause(enough: float) -> str:
     return f"{words} ({percent(enough)})"
 
 
-def chance_words(enough: float) -> str:
-    """'It is likely (76 %) that this is enough: that all you noticed goes away.'"""
-    return f"{chance_clause(enough)} that this is enough: that all you noticed goes away."
+def chance_words(enough: float, came_for: float | None = None) -> str:
+    """'It is likely (76 %) that this is enough: that all you noticed goes away.'; before it, where that is much surer,
+    what it was brought in for."""
+    if came_for is None or came_for < enough + SURER_BY:
+        return f"{chance_clause(enough)} that this is enough: that all you noticed goes away."
+    return (
+        f"{chance_clause(came_for)} that what you brought it in for goes away. "
+        f"{chance_clause(enough)} that all else you noticed goes with it."
+    )
 
 
 def propose(estimate: Estimate) -> Block | None:
@@ -47,7 +53,7 @@ def propose(estimate: Estimate) -> Block | None:
         "can_wait": "If you would rather have it done",
         "stop": "What would be enough",
     }.get(kind, "What it may come to, as it looks now")
-    lines = [f"{job.title}. {job.does}", chance_words(job.enough)]
+    lines = [f"{job.title}. {job.does}", chance_words(job.enough, job.came_for)]
     if (estimate.first or estimate.look) and estimate.sum is not None and estimate.sum.total is not None:
         sums = estimate.sum
         lines.append(

@@ -146,9 +146,9 @@ def _propose(estimate: Estimate) -> tuple[str, ...]:
     if estimate.paper == "stop":
         return (
             "By the figures, we would stop here. You may still have reasons to mend it. Then tell us how far to go.",
-            f"What would be enough: {lower_first(job.title)}. {chance_words(job.enough)}",
+            f"What would be enough: {lower_first(job.title)}. {chance_words(job.enough, job.came_for)}",
         )
-    return (f"{job.title}. {job.does}", chance_words(job.enough))
+    return (f"{job.title}. {job.does}", chance_words(job.enough, job.came_for))
 
 
 def _price(estimate: Estimate) -> tuple[str, ...]:
@@ -195,7 +195,8 @@ def _later(estimate: Estimate) -> tuple[str, ...]:
         return ()
     return (
         f"As it looks now, the work would be: {lower_first(job.title)}. It would cost "
-        f"{money(sums.total, estimate.currency, whole=True)} with tax{_ends(sums)}. {chance_words(job.enough)}",
+        f"{money(sums.total, estimate.currency, whole=True)} with tax{_ends(sums)}. "
+        f"{chance_words(job.enough, job.came_for)}",
     )
 
 

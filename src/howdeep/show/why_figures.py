@@ -13,7 +13,7 @@ from ..pricing.money import known
 from ..quote.held import held_checks
 from .odds_sections import net_words
 from .sentences import check_title, lower_first
-from .words import minutes, money, odds_words, parts_words, percent
+from .words import came_for_words, minutes, money, parts_words
 
 NAMED = 3
 """Most of one sort that are named."""
@@ -26,7 +26,7 @@ def cost_words(answer: Assessment, amount: Decimal | None) -> str:
 
 def figures_words(answer: Assessment, line: JobLine) -> str:
     """Chance and cost of a job in one or two sentences."""
-    text = f"The chance that it is enough is {percent(line.enough)}, {odds_words(line.enough)}."
+    text = f"The chance that it is enough is {came_for_words(line.came_for, line.enough)}."
     if line.price is None or line.expected is None:
         return f"{text} Prices are missing."
     return (

@@ -63,6 +63,18 @@ UNNOTICED = 0.1
 """From so great a difference the chance that no fault at all is left is told beside the chance of being enough."""
 
 
+SURER_BY = 0.1
+"""What it was brought in for has a chance of its own where that is so much surer than that all noticed goes away."""
+
+
+def came_for_words(came_for: float | None, enough: float) -> str:
+    """'37 %, unlikely; that what it was brought in for goes away: 71 %', the latter where it is much the surer."""
+    said = f"{percent(enough)}, {odds_words(enough)}"
+    if came_for is None or came_for < enough + SURER_BY:
+        return said
+    return f"{said}; that what it was brought in for goes away: {percent(came_for)}"
+
+
 def every_words(enough: float, every: float | None) -> str:
     """The chance that no fault at all is left; empty where that says no more."""
     if every is None or enough - every < UNNOTICED:
