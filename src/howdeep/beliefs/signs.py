@@ -9,6 +9,7 @@
 - A finding over several readings, unless it is the fault itself, yields where each reading that made it true has a
   question of its own that counts; otherwise it counts, and the telling questions it is made of yield to it.
 - A finding over several readings that covers others says nothing where it is absent: the ones it covers say it.
+- A fault that shows at one of several places is denied by none of the others once it shows at one.
 - What one reading denies of a cause it denies once: a sound answer keeps silent of causes of which another answer of
   the same reading speaks.
 """
@@ -93,7 +94,7 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Ma
             by_node[node] = Sign(node, 0, denies=(answer,))
         elif by_node[node].answer == 0:
             by_node[node] = replace(by_node[node], denies=tuple(sorted((*by_node[node].denies, answer))))
-    signs = _silenced(network, by_node)
+    signs = _silenced(network, by_node, _shown_elsewhere(network, knowledge, by_node))
     present = tuple(sorted(network.nodes[sign.node].findings[sign.answer - 1] for sign in signs if sign.answer))
     absent = tuple(
         sorted(
@@ -253,8 +254,23 @@ def _supports(
     return truth, frozenset().union(*(read for part, read in parts if part is truth))
 
 
-def _silenced(network: Network, by_node: Mapping[int, Sign]) -> tuple[Sign, ...]:
-    """Sound signs made silent of causes of which another sign of the same reading speaks."""
+def _shown_elsewhere(network: Network, knowledge: Knowledge, by_node: Mapping[int, Sign]) -> Mapping[str, set[int]]:
+    """Finding of a place -> numbers of the causes that show at another of their places."""
+    present = {network.nodes[number].findings[sign.answer - 1] for number, sign in by_node.items() if sign.answer}
+    found: dict[str, set[int]] = {}
+    for number, cause in enumerate(network.causes):
+        places = knowledge.causes[cause].places
+        if present.intersection(places):
+            for place in places:
+                found.setdefault(place, set()).add(number)
+    return found
+
+
+def _silenced(
+    network: Network, by_node: Mapping[int, Sign], elsewhere: Mapping[str, set[int]]
+) -> tuple[Sign, ...]:
+    """Sound signs made silent of causes of which another sign of the same reading speaks, and of those that show at
+    another of their places."""
     spoken: dict[str, set[int]] = {}
     for number, sign in by_node.items():
         if sign.answer:
@@ -270,6 +286,7 @@ def _silenced(network: Network, by_node: Mapping[int, Sign]) -> tuple[Sign, ...]
         node = network.nodes[number]
         causes = _causes(node)
         silent = {cause for cause in causes if any(cause in spoken.get(reading, ()) for reading in node.readings)}
+        silent |= causes & set.union(set(), *(elsewhere.get(name, set()) for name in node.findings))
         for cause in causes - silent:
             strength = float(node.at_most[1, cause, 0])
             earlier = [denied.get(reading, {}).get(cause) for reading in node.readings]

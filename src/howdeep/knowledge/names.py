@@ -190,7 +190,7 @@ POINTERS = {
     "first_looks": {"comes_before": "first_looks"},
     "first_questions": {"asks": "observations"},
     "checks": {"observations": "observations"},
-    "causes": {"cured_by": "operations"},
+    "causes": {"cured_by": "operations", "places": "findings"},
     "history": {"shifts": "causes"},
     "findings": {"explained_by": "causes", "lifted_by": "findings", "covers": "findings"},
     "lines": {"findings": "findings"},

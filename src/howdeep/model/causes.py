@@ -37,6 +37,9 @@ class Cause:
     """Kinds of engine that can have it (engine.* facts only)."""
     slight: bool = True
     """Whether it can be there and slight; false for what is there or is not, such as an engine that is stuck."""
+    places: tuple[str, ...] = ()
+    """Ids of findings of places, at one of which it shows as a rule: once it shows at one, another that is sound denies
+    nothing of it (a leak at the pan gasket leaves the covers dry)."""
     wait: str = ""
     """What happens if it is left, for a customer."""
     run_on: Literal["harmless", "wears", "damages", "dangerous"] = "wears"
