@@ -26,7 +26,7 @@ from ..knowledge.questions import COMPLAINTS, facts_of, sort_of, speaks_of
 from ..logic.applicability import applies
 from ..logic.evaluate import evaluate
 from ..logic.stratify import once_per_value
-from ..model.condition import AllOf, FactTest, FindingTest
+from ..model.condition import AllOf, Not
 from ..model.knowledge import Knowledge
 from ..model.terms import MOMENTS, Moment
 from ..model.truth import Truth
@@ -320,7 +320,7 @@ def _told_at_once(knowledge: Knowledge, question: Question) -> tuple[frozenset[s
     it wants one, or one of several."""
     when, asked = knowledge.findings[question.findings[0]].when, knowledge.observations.keys()
     if len(question.findings) == 1 and isinstance(when, AllOf):
-        parts = [part for part in when.parts if isinstance(part, (FactTest, FindingTest))]
+        parts = [part for part in when.parts if not isinstance(part, Not)]
         apart = [frozenset(readings_of(knowledge, facts_of(knowledge, part)) & asked) for part in parts]
         if told := tuple(readings for readings in dict.fromkeys(apart) if readings):
             return told
