@@ -41,6 +41,8 @@ CAME_FOR_FIRST = (
     "What it was brought in for is likely enough gone with this, for less than a look inside; what else was noticed is "
     "judged after it."
 )
+CHEAP = Decimal("0.5")
+"""Work that costs at most so much of a look inside may be tried before it (judgement)."""
 SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
 
@@ -323,6 +325,7 @@ def _came_for_first(
         and line.came_for >= EVEN
         and line.job not in idle
         and in_the_end(line) < saved
+        and line.price <= saved * CHEAP
     ]
     return min(lines, key=lambda line: (in_the_end(line), line.job), default=None)
 
