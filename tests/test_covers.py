@@ -6,11 +6,11 @@ from howdeep.job import write
 from howdeep.job.read import open_text
 
 
-def assessed(shop, engine, answers, readings=None):
+def assessed(shop, engine, answers, readings=None, *, checks=False):
     plain = write.new_job(engine, title="made up for the test")
     plain["answers"], plain["readings"] = answers, readings or {}
     job = open_text(write.text_of(plain), "made", shop.folders[0], shop.knowledge, shop.folders)
-    return shop.assess(job, checks=False, flips=False)
+    return shop.assess(job, checks=checks, flips=False)
 
 
 def odds(answer):
