@@ -266,9 +266,7 @@ def _shown_elsewhere(network: Network, knowledge: Knowledge, by_node: Mapping[in
     return found
 
 
-def _silenced(
-    network: Network, by_node: Mapping[int, Sign], elsewhere: Mapping[str, set[int]]
-) -> tuple[Sign, ...]:
+def _silenced(network: Network, by_node: Mapping[int, Sign], elsewhere: Mapping[str, set[int]]) -> tuple[Sign, ...]:
     """Sound signs made silent of causes of which another sign of the same reading speaks, and of those that show at
     another of their places."""
     spoken: dict[str, set[int]] = {}
