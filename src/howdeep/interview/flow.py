@@ -50,6 +50,9 @@ more than the one before it (judgement)."""
 CARRIES = 0.2
 """Share of the way to a promise that a customer's word is expected to go, for it to be asked for at the bench
 (judgement)."""
+PARTS_FIRST = 0.15
+"""Bits from which on a check is made before a customer is asked from the bench for what might carry the answer to a
+promise: while the fault is not found his word on all else promises nothing (judgement)."""
 LEAST_PARTED = 0.02
 """Bits by which a check must part the suspects to be offered where it saves no money."""
 CONDITIONS = "test_conditions"
@@ -240,9 +243,10 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
     checks.sort(key=lambda check: not given_up.isdisjoint(check.observations))
     names: dict[str, str] = {}
     offered = set(answer.not_asked)
-    yield from _at_the_bench(knowledge, job, answer)
     for check in begun:
         names.update((name, "belongs to the same check") for name in check.observations if name in offered)
+    if not names and not any(value.parts >= PARTS_FIRST for value in checks):
+        yield from _at_the_bench(knowledge, job, answer)
     for value in checks:
         names.update((name, check_reason(value)) for name in value.observations if name not in names)
     yield from (
