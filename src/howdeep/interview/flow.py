@@ -154,7 +154,9 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
     over = max(0, patience_used(knowledge, job) - PATIENCE)
-    trade = [name for name in in_trade if name in worth and name not in first and worth[name] >= HARDLY + over / 2]
+    # while nothing has shown no question can be weighed: what the trade asks is asked all the same
+    least = HARDLY + over / 2 if answer.counted.present else 0.0
+    trade = [name for name in in_trade if name in worth and name not in first and worth[name] >= least]
     rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= ASKING + over]
     best = max((worth[name] for name in rest), default=1.0)
 
