@@ -7,10 +7,12 @@ from typing import Any
 
 from ..interview.engine import Question
 from ..interview.flow import PROMISES, Flow
+from ..interview.heard import Heard
+from ..interview.match_words import COMPLAINTS
 from ..interview.session import Desk, plain_answer
 from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
-from .answers import summary
+from .answers import echo, summary
 from .layout import HELD, TOGETHER, bar
 from .question_card import wrapped
 from .sentences import lower_first
@@ -66,18 +68,24 @@ def progress_line(desk: Desk, state: Flow) -> str:
     return f"\n-- Customer's part: {state.answered} answered, {more} --"
 
 
-def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterator[str]:
-    """The customer's own words, and the complaints that they sound like, to be confirmed."""
-    answers = desk.knowledge.observations["complaint"].answers
+def heard_lines(desk: Desk, heard: Heard, width: int) -> Iterator[str]:
+    """The customer's own words, and all that they say, numbered, to be confirmed."""
+    observations = desk.knowledge.observations
     yield from wrapped(f'The customer says: "{desk.job.job.customer.words}"', width, "  ")
     yield "The words sound like:"
-    for index, answer in enumerate(complaints, 1):
-        yield f"  {index}  {answers[answer]}"
-    if len(complaints) == 1:
-        yield "Is that so? y = it is, Enter = ask."
-    else:
-        so = "both" if len(complaints) == 2 else "1 and 2"
-        yield f"Is that so? y = {so}; or numbers, main one first, such as 2 1; Enter = ask."
+    told = [observations[COMPLAINTS[0]].answers[answer] for answer in heard.complaints]
+    told += [echo(observations[name], answer).rstrip(".") for name, answer in heard.signs]
+    for index, text in enumerate(told, 1):
+        yield from wrapped(text, width, "     ", f"  {index}  ")
+    beyond = range(len(heard.complaints), len(told))
+    main = ", main complaint first" if len(heard.complaints) > 1 else ""
+    so = "so it is"
+    if len(heard.complaints) > len(COMPLAINTS):
+        so = " ".join(str(number + 1) for number in (0, 1, *beyond))
+    elif heard.more:
+        so = "so it is, and that is all; m = so it is, and there is more"
+    only = f"; or only some, such as {'2 1' if main else '1'}{main}" if len(told) > 1 else ""
+    yield from wrapped(f"Is that so? y = {so}{only}; Enter = ask one by one.", width)
 
 
 def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str]:
