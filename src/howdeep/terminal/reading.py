@@ -11,6 +11,7 @@ from rich.console import Console
 
 from ..errors import HowdeepError
 from ..interview.flow import conditions_of
+from ..interview.match_words import words_of
 from ..interview.session import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of
@@ -152,8 +153,19 @@ def _pick(observation: Observation, typed: str) -> str:
             return answers[int(typed) - 1]
         raise HowdeepError(f"{typed} is none of 1 to {len(answers)}")
     lower = typed.lower().replace(" ", "_")
-    close = [answer for answer in answers if answer.startswith(lower)]
-    return close[0] if len(close) == 1 else lower if lower in answers else typed
+    if lower in answers:
+        return lower
+    close = [answer for answer in answers if answer.startswith(lower)] or _meant(observation, typed)
+    if len(close) == 1:
+        return close[0]
+    told = (f"{number} {wording}" for number, wording in enumerate(observation.answers.values(), 1))
+    raise HowdeepError(f"'{typed}' is none of the answers: {'; '.join(told)}")
+
+
+def _meant(observation: Observation, typed: str) -> list[str]:
+    """The answers whose wording has all the words that were typed."""
+    said = frozenset(words_of(typed))
+    return [answer for answer, wording in observation.answers.items() if said and said <= frozenset(words_of(wording))]
 
 
 def read_in(desk: Desk, name: str, typed: str, units: Units, console: Console, ask: Ask) -> Any:
