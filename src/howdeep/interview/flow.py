@@ -170,8 +170,10 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
         )
 
     following = frozenset(name for name in rest if follows(knowledge, name, last))
-    # what the trade asks first gives way to what parts the suspects, not to what a promise waits for
-    parting = {item.observation: item.worth - item.promised for item in answer.questions}
+    # what the trade asks first gives way to what parts the suspects, not to what a promise waits for; while nothing has
+    # shown there are none
+    suspected = bool(answer.counted.present)
+    parting = {item.observation: (item.worth - item.promised) * suspected for item in answer.questions}
     ordered = overtaken(trade, sorted(rest, key=place), parting, following)
     yield from (
         Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last)) for name in ordered

@@ -40,7 +40,7 @@ def why_texts(desk: Desk, question: Question | None, name: str, leads: Mapping[s
         if desk.answer.counted.present:
             yield False, f"Its answer is worth about {minutes(round(worth.worth))} of labour{alike}."
         else:
-            yield False, "Nothing has shown yet, so no answer can be weighed against another."
+            yield False, "Nothing has shown yet: an answer is worth what it would show."
         yield from (
             (True, _moves(knowledge, item, leads, weighed=bool(desk.answer.counted.present)))
             for item in worth.answers

@@ -43,6 +43,8 @@ class Units:
             typed = asked(ask, f"  In which unit? {', '.join(offered)} (Enter = {first}): ")
             if typed.lower() in QUIT:
                 raise Leave
+            if typed.lower() in (*DONT_KNOW, *BACK):
+                raise HowdeepError("without a unit nothing is taken down: type the figures again")
             if not typed or typed in UNITS[DIMENSION[unit]]:
                 self.settled[DIMENSION[unit]] = typed or first
                 return
