@@ -6,8 +6,9 @@ For every worked case with a complaint and a closed engine the answers given in 
 the case does not say is answered "don't know" and counted all the same. Counted are questions, the complaint included
 and the conditions of a test not, until the kind of answer and the job are those of the whole case and stay so to the
 end; a case in which they never are counts as not reached. The card on which the talk reads back all that the customer's
-own words say, to be confirmed with one key, counts as one question; of it the case confirms what it says as well. Three
-orders are asked:
+own words say, to be confirmed with one key, counts as one question; of it the case confirms what it says as well. Two
+figures beside this leave out what a mechanic would not count: whether the same work is promised or begun with, and
+whether at the same depth only what cures is done or the whole of it. Three orders are asked:
 
 - the talk and then the bench, as `howdeep interview` asks and ends by itself;
 - a fixed full list: every question that makes sense on the engine, in the order of the rule base;
@@ -76,6 +77,10 @@ class Asked:
     """As `stands`, where the readings of one check that are taken one after another count as one."""
     told: int | None = None
     """As `stands`, where only questions count that the case answers."""
+    work_stands: int | None = None
+    """As `stands`, where a job that is promised and the same job that is begun with are one: the same work is done."""
+    depth_stands: int | None = None
+    """As `job_stands`, of its depth alone, whether only what cures it is done there or the whole of it."""
 
 
 def told(job: OpenJob, values: dict[str, Any], unknown: set[str]) -> OpenJob:
@@ -171,7 +176,20 @@ def sit(
         standing(len(states), lambda number: answered(number)[1] == wanted[1]),
         None if stands is None else hook_ups(shop, asked)[stands - 1],
         None if stands is None else sum(name in job.values or name == OPENING for name in asked[:stands]),
+        standing(len(states), lambda number: work_of(answered(number)) == work_of(wanted)),
+        standing(len(states), lambda number: depth_of(answered(number)) == depth_of(wanted)),
     )
+
+
+def work_of(answer: tuple[str, str]) -> tuple[str, str]:
+    """Kind and job, what is promised and what is begun with as one."""
+    kind, job = answer
+    return "begin_with" if kind == "promise" else kind, job
+
+
+def depth_of(answer: tuple[str, str]) -> str:
+    """How deep the engine is opened by a job."""
+    return answer[1].partition(":")[0]
 
 
 def confirmed_at_once(shop: Shop, job: OpenJob) -> dict[str, Any]:
@@ -314,7 +332,7 @@ def suited(shop: Shop, paths: list[Path]) -> Iterator[tuple[Path, OpenJob]]:
 
 
 def summary(results: list[Asked], what: str) -> str:
-    """Median, nine in ten, and how often it is reached. `what`: stands or job_stands."""
+    """Median, nine in ten, and how often it is reached. `what`: a field of Asked."""
     stands = sorted(value for item in results if (value := getattr(item, what)) is not None)
     if not stands:
         return "never reached"
@@ -450,6 +468,8 @@ def main() -> None:
         print(f"{order}, {len(items)} cases, job alone: {summary(items, 'job_stands')}")
         print(f"{order}, {len(items)} cases, kind and job, a hook-up as one: {summary(items, 'hooked')}")
         print(f"{order}, {len(items)} cases, kind and job, only what is answered: {summary(items, 'told')}")
+        print(f"{order}, {len(items)} cases, promised or begun with as one, and job: {summary(items, 'work_stands')}")
+        print(f"{order}, {len(items)} cases, depth alone: {summary(items, 'depth_stands')}")
     if times:
         print(
             f"next question of the talk, processor time: median {1000 * statistics.median(times):.0f} ms, nine in "
