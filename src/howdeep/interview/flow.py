@@ -50,6 +50,8 @@ more than the one before it (judgement)."""
 CARRIES = 0.2
 """Share of the way to a promise that a customer's word is expected to go, for it to be asked for at the bench
 (judgement)."""
+FOUND = 0.9
+"""Chance of a hand from which on a fault is as good as found (judgement)."""
 PARTS_FIRST = 0.15
 """Bits from which on a check is made before a customer is asked from the bench for what might carry the answer to a
 promise: while the fault is not found his word on all else promises nothing (judgement)."""
@@ -249,7 +251,8 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
     offered = set(answer.not_asked)
     for check in begun:
         names.update((name, "belongs to the same check") for name in check.observations if name in offered)
-    if not names and not any(value.parts >= PARTS_FIRST for value in checks):
+    found = any(belief.hand >= FOUND for belief in answer.beliefs)
+    if not names and (found or not any(value.parts >= PARTS_FIRST for value in checks)):
         yield from _at_the_bench(knowledge, job, answer)
     for value in checks:
         names.update((name, check_reason(value)) for name in value.observations if name not in names)

@@ -18,7 +18,7 @@ from .layout import HELD, TOGETHER, bar
 from .question_card import wrapped
 from .sentences import lower_first
 from .verdict import BESIDE, verdict_of
-from .words import percent
+from .words import minutes, percent
 
 HELP = (
     "Type the number of an answer. d = don't know, Enter = not now (an answer that is\n"
@@ -63,8 +63,9 @@ def progress_line(desk: Desk, state: Flow) -> str:
     if state.next is not None and state.next.reason == PROMISES:
         return "\n-- Bench, a word from the customer: it could carry this to a promise --"
     if desk.part == "bench":
-        checks = f"{state.left} check{'s' * (state.left != 1)}"
-        return f"\n-- Bench: {checks} worth making still, {state.answered} answered --"
+        made = sum(len(checks) for _, checks in desk.answer.plan)
+        this = f"{made} check{'s' * (made != 1)} in this round, {minutes(desk.answer.plan_minutes)}"
+        return f"\n-- Bench: {this}; {state.left} worth making in all, {state.answered} answered --"
     more = f"about {state.left} more to ask" if state.left > 1 else "nearly done"
     return f"\n-- Customer's part: {state.answered} answered, {more} --"
 
