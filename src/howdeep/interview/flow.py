@@ -50,9 +50,9 @@ more than the one before it (judgement)."""
 CARRIES = 0.2
 """Share of the way to a promise that a customer's word is expected to go, for it to be asked for at the bench
 (judgement)."""
-FOUND = 0.9
-"""Chance of a hand from which on a fault is as good as found (judgement)."""
-PARTS_FIRST = 0.15
+FOUND = 0.8
+"""Chance of a hand from which on a fault is taken for found: what is called very likely (judgement)."""
+PARTS_FIRST = 0.3
 """Bits from which on a check is made before a customer is asked from the bench for what might carry the answer to a
 promise: while the fault is not found his word on all else promises nothing (judgement)."""
 LEAST_PARTED = 0.02
