@@ -52,7 +52,8 @@ def _meant(heard: Heard, typed: str, sitting: Sitting) -> dict[str, str]:
     count = len(heard.complaints)
     numbers = re.split(r"[\s,;]+", typed)
     if not all(number.isdigit() and 1 <= int(number) <= count + len(heard.signs) for number in numbers):
-        sitting.console.print(f"  y, Enter, or numbers from 1 to {count + len(heard.signs)} are wanted.")
+        said = "y, m" if heard.more else "y"
+        sitting.console.print(f"  {said}, Enter, or numbers from 1 to {count + len(heard.signs)} are wanted.")
         return {}
     places = list(dict.fromkeys(int(number) - 1 for number in numbers))
     told = [heard.complaints[place] for place in places if place < count]
