@@ -297,7 +297,8 @@ def test_back_works_after_resuming(tmp_path, shop):
 def test_a_wrong_answer_is_told_the_wordings_and_words_of_a_wording_pick_it(tmp_path, shop):
     path = tmp_path / "job.yaml"
     write.create(path, write.new_job("tarn-30", answers={"complaint": "oil_pressure", "complaint_also": "nothing"}))
-    shown = sat_through(shop, path, "c oil_light_gauge_hot_idle", "7 up", "flickers", "q")
+    shown = sat_through(shop, path, "c oil_light_gauge_hot_idle", "7 up", "flickers", "c noise", "xx", "knock", "q")
+    assert "none of the answers: type a number from 1 to 12" in shown and "'knock' could be 2 A deep" in shown
     assert "none of the answers: 1 Shows pressure as always" in shown and "jumps, no_gauge" not in shown
     assert values(path, shop).values["oil_light_gauge_hot_idle"] == "low"
 

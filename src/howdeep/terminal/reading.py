@@ -23,6 +23,8 @@ from .prompt import BACK, QUIT, Ask, Leave, asked
 
 NOT_NOW = ("n", "not now", LATER, "")
 DONT_KNOW = ("d", "?", "don't know", "dont know", UNKNOWN)
+TOLD = 6
+"""So many answers are told again after a wrong one; more of them stand on the card above."""
 PLACES = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin"}
 
 
@@ -160,8 +162,13 @@ def _pick(observation: Observation, typed: str) -> str:
     close = [answer for answer in answers if answer.startswith(lower)] or _meant(observation, typed)
     if len(close) == 1:
         return close[0]
-    told = (f"{number} {wording}" for number, wording in enumerate(observation.answers.values(), 1))
-    raise HowdeepError(f"'{typed}' is none of the answers: {'; '.join(told)}")
+    named = close or answers
+    told = "; ".join(f"{answers.index(answer) + 1} {observation.answers[answer]}" for answer in named)
+    if close:
+        raise HowdeepError(f"'{typed}' could be {told}")
+    if len(answers) > TOLD:
+        told = f"type a number from 1 to {len(answers)}, or words of one answer"
+    raise HowdeepError(f"'{typed}' is none of the answers: {told}")
 
 
 def _meant(observation: Observation, typed: str) -> list[str]:
