@@ -5,7 +5,10 @@
 For every worked case with a complaint and a closed engine the answers given in it play the customer and the bench; what
 the case does not say is answered "don't know" and counted all the same. Counted are questions, the complaint included
 and the conditions of a test not, until the kind of answer and the job are those of the whole case and stay so to the
-end; a case in which they never are counts as not reached. Three orders are asked:
+end; a case in which they never are counts as not reached. The card on which the talk reads back all that the customer's
+own words say, to be confirmed with one key, counts as one question; of it the case confirms what it says as well. Two
+figures beside this leave out what a mechanic would not count: whether the same work is promised or begun with, and
+whether at the same depth only what cures is done or the whole of it. Three orders are asked:
 
 - the talk and then the bench, as `howdeep interview` asks and ends by itself;
 - a fixed full list: every question that makes sense on the engine, in the order of the rule base;
@@ -38,6 +41,7 @@ from howdeep.cases.run import case_files
 from howdeep.decision.askable import askable
 from howdeep.files.strict_yaml import read
 from howdeep.interview.flow import CONDITIONS, STANDING, flow
+from howdeep.interview.heard import heard_in
 from howdeep.interview.session import Part, worked_out
 from howdeep.knowledge.questions import COMPLAINTS, sound_of
 from howdeep.knowledge.where import shipped_cases
@@ -47,6 +51,8 @@ from howdeep.model.results import Assessment
 MOST = 120
 ORDERS = Path(__file__).with_name("mechanics_order.yaml")
 FIRST = 5
+OPENING = "own words"
+"""The first card, which reads back all that the customer's own words say."""
 TYPICAL = "tarn-30"
 
 Next = Callable[[OpenJob, str], str | None]
@@ -70,6 +76,10 @@ class Asked:
     """As `stands`, where the readings of one check that are taken one after another count as one."""
     told: int | None = None
     """As `stands`, where only questions count that the case answers."""
+    work_stands: int | None = None
+    """As `stands`, where a job that is promised and the same job that is begun with are one: the same work is done."""
+    depth_stands: int | None = None
+    """As `job_stands`, of its depth alone, whether only what cures it is done there or the whole of it."""
 
 
 def told(job: OpenJob, values: dict[str, Any], unknown: set[str]) -> OpenJob:
@@ -100,10 +110,15 @@ def hook_ups(shop: Shop, asked: Sequence[str]) -> list[int]:
 
 
 def sit(
-    shop: Shop, job: OpenJob, following: Next, told_as: Callable[[str, Any, tuple[str, str]], None] | None = None
+    shop: Shop,
+    job: OpenJob,
+    following: Next,
+    told_as: Callable[[str, Any, tuple[str, str]], None] | None = None,
+    *,
+    opening: bool = False,
 ) -> Asked:
     """Ask in one order until it ends, or until the case has nothing more to say. `told_as` is shown each question, what
-    the case answers, and the answer after it."""
+    the case answers, and the answer after it; `opening`: whether what the customer's words say is confirmed first."""
     knowledge = shop.knowledge
     wanted = answer_in_two(shop, dataclasses.replace(job, job=dataclasses.replace(job.job, waived={})))
     values: dict[str, Any] = {}
@@ -112,7 +127,13 @@ def sit(
     asked: list[str] = []
     last, known = "", 0
     left = {name for name in job.values if knowledge.observations[name].group != CONDITIONS}
-    while len(states) < MOST:
+    so = confirmed_at_once(shop, job) if opening else {}
+    if so:
+        values.update(so)
+        states.append(told(job, values, set()))
+        asked.append(OPENING)
+        known += 1
+    while len(states) < MOST and not values.keys() >= left:
         name = following(told(job, values, unknown), last)
         if name is None:
             break
@@ -133,8 +154,6 @@ def sit(
             unknown.add(name)
         # what nobody knows is no evidence; in the whole case too the checks that nobody made stand open
         states.append(told(job, values, set()) if name in values or not states else states[-1])
-        if values.keys() >= left:
-            break
     found: dict[int, tuple[str, str]] = {}
 
     def answered(number: int) -> tuple[str, str]:
@@ -155,8 +174,31 @@ def sit(
         stands,
         standing(len(states), lambda number: answered(number)[1] == wanted[1]),
         None if stands is None else hook_ups(shop, asked)[stands - 1],
-        None if stands is None else sum(name in job.values for name in asked[:stands]),
+        None if stands is None else sum(name in job.values or name == OPENING for name in asked[:stands]),
+        standing(len(states), lambda number: work_of(answered(number)) == work_of(wanted)),
+        standing(len(states), lambda number: depth_of(answered(number)) == depth_of(wanted)),
     )
+
+
+def work_of(answer: tuple[str, str]) -> tuple[str, str]:
+    """Kind and job, what is promised and what is begun with as one."""
+    kind, job = answer
+    return "begin_with" if kind == "promise" else kind, job
+
+
+def depth_of(answer: tuple[str, str]) -> str:
+    """How deep the engine is opened by a job."""
+    return answer[1].partition(":")[0]
+
+
+def confirmed_at_once(shop: Shop, job: OpenJob) -> dict[str, Any]:
+    """What the customer of a case confirms on the first card, which reads back what his own words say: the answers that
+    the case gives as well; and that this is all of it, where one complaint is. Nothing where none of it is so."""
+    heard = heard_in(shop.knowledge, told(job, {}, set()), {})
+    so = {name: value for name, value in heard.confirmed.items() if job.values.get(name) == value}
+    if heard.more and COMPLAINTS[0] in so and COMPLAINTS[1] not in job.values:
+        so.update(heard.more)
+    return so
 
 
 def said_whole(shop: Shop, job: OpenJob) -> OpenJob:
@@ -289,7 +331,7 @@ def suited(shop: Shop, paths: list[Path]) -> Iterator[tuple[Path, OpenJob]]:
 
 
 def summary(results: list[Asked], what: str) -> str:
-    """Median, nine in ten, and how often it is reached. `what`: stands or job_stands."""
+    """Median, nine in ten, and how often it is reached. `what`: a field of Asked."""
     stands = sorted(value for item in results if (value := getattr(item, what)) is not None)
     if not stands:
         return "never reached"
@@ -376,6 +418,7 @@ def main() -> None:
                 said_whole(shop, job) if options.sound else job,
                 by_talk(shop, []),
                 lambda *shown: print("  ", *shown),
+                opening=True,
             )
         return
     if options.oracle:
@@ -401,7 +444,7 @@ def main() -> None:
             job = said_whole(shop, job)
         complaint = job.values["complaint"]
         if path.stem not in kept:
-            mine = {"talk and bench": sit(shop, job, by_talk(shop, times))}
+            mine = {"talk and bench": sit(shop, job, by_talk(shop, times), opening=True)}
             if not options.only:
                 mine["fixed full list"] = sit(shop, job, by_list(shop))
             if not options.only and "asked" in orders.get(complaint, {}):
@@ -424,6 +467,8 @@ def main() -> None:
         print(f"{order}, {len(items)} cases, job alone: {summary(items, 'job_stands')}")
         print(f"{order}, {len(items)} cases, kind and job, a hook-up as one: {summary(items, 'hooked')}")
         print(f"{order}, {len(items)} cases, kind and job, only what is answered: {summary(items, 'told')}")
+        print(f"{order}, {len(items)} cases, promised or begun with as one, and job: {summary(items, 'work_stands')}")
+        print(f"{order}, {len(items)} cases, depth alone: {summary(items, 'depth_stands')}")
     if times:
         print(
             f"next question of the talk, processor time: median {1000 * statistics.median(times):.0f} ms, nine in "

@@ -79,13 +79,16 @@ def test_odds_are_said_in_counts_that_a_person_can_picture(chance, said):
 class Seat:
     """What the live verdict reads of a desk."""
 
-    def __init__(self, shop, answer):
-        self.shop, self.knowledge, self.answer, self.moved = shop, shop.knowledge, answer, None
+    def __init__(self, shop, answer, part="bench"):
+        self.shop, self.knowledge, self.answer, self.moved, self.part = shop, shop.knowledge, answer, None, part
 
 
 def test_the_live_verdict_tells_what_a_scope_does_for_what_was_noticed_and_says_when_nothing_was(shop, answer):
     now = " ".join(" ".join(verdict_lines(Seat(shop, answer), short=True)).split())
     enough = answer.decision.line(answer.decision.job).enough
     assert f"enough {percent(enough)}; thermostat stuck shut {percent(answer.beliefs[0].hand)}" in now
+    assert now.startswith("now: This can be promised: outside work")
+    talk = " ".join(" ".join(verdict_lines(Seat(shop, answer, "talk"), short=True)).split())
+    assert talk.startswith("now: as it stands outside work") and "promised" not in talk  # no check was weighed yet
     nothing = dataclasses.replace(answer, counted=dataclasses.replace(answer.counted, present=()))
     assert "  now: nothing has shown yet" in list(verdict_lines(Seat(shop, nothing), short=True))

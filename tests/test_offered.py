@@ -7,6 +7,7 @@ from rich.console import Console
 
 from howdeep.errors import HowdeepError
 from howdeep.interview.flow import SAID
+from howdeep.interview.heard import heard_in
 from howdeep.interview.own_words import offered
 from howdeep.interview.session import open_desk
 from howdeep.job import write
@@ -84,24 +85,57 @@ def sitting(shop, path, typed):
     return out.getvalue()
 
 
-def test_in_a_terminal_one_key_confirms_complaint_and_answer_and_one_key_corrects_them(shop, tmp_path):
+def test_in_a_terminal_one_key_confirms_all_that_the_words_say(shop, tmp_path):
     path = job_of(tmp_path / "yes.yaml", "it starts hard, only clicks when I press the starter")
-    shown = sitting(shop, path, ["y", "y", "y"])
+    shown = sitting(shop, path, ["y"])
     values = read_job(path, shop.knowledge, shop.folders).values
     assert values["complaint"] == "hard_start" and values["complaint_also"] == "wont_start"
     assert values["cranking_sound"] == "click"
+    assert "Sound of cranking: Only a click or a thump" in shown
+    assert "y = so it is; or only some, such as 2 1, main complaint first; Enter = ask" in " ".join(shown.split())
+
+
+def test_numbers_take_some_of_it_and_the_rest_is_offered_again_on_its_own_card(shop, tmp_path):
+    path = job_of(tmp_path / "some.yaml", "it starts hard, only clicks when I press the starter")
+    shown = sitting(shop, path, ["7", "2", "d", "y"])
+    values = read_job(path, shop.knowledge, shop.folders).values
+    assert values["complaint"] == "wont_start" and "complaint_also" not in values
+    assert "y, Enter, or numbers from 1 to 3 are wanted" in shown
     assert "It sounds like: Only a click or a thump. Is that so? y = it is" in shown
+    assert values["cranking_sound"] == "click"
+
+
+def test_who_says_that_this_is_all_is_not_asked_what_else_and_who_has_more_is(shop, tmp_path):
+    words = "it smokes blue when it pulls"
+    shown = {}
+    for key in ("y", "m"):
+        path = job_of(tmp_path / f"{key}.yaml", words)
+        shown[key] = sitting(shop, path, [key])
+        values = read_job(path, shop.knowledge, shop.folders).values
+        assert values["complaint"] == "smokes" and values.get("complaint_also") == ("nothing" if key == "y" else None)
+    assert "what else troubles" in shown["m"] and "what else troubles" not in shown["y"]
+
+
+def test_an_answer_that_hangs_on_another_is_confirmed_with_it(shop, tmp_path):
+    job = shop.open_job(job_of(tmp_path / "a.yaml", "it smokes black when it pulls"))
+    heard = heard_in(shop.knowledge, job, {})
+    assert heard.complaints == ("smokes",) and dict(heard.signs).get("smoke_pulling", "").startswith("black")
+    for question in dict(heard.signs):
+        assert question not in job.values
+
+
+def test_in_a_terminal_one_key_corrects_an_offer(shop, tmp_path):
     path = job_of(tmp_path / "no.yaml", "it only clicks", complaint="hard_start", complaint_also="nothing")
-    sitting(shop, path, ["2"])
+    sitting(shop, path, ["", "2"])
     assert read_job(path, shop.knowledge, shop.folders).values["cranking_sound"] == "slow"
 
 
 def test_in_a_terminal_y_is_asked_back_where_it_could_mean_the_other_answer(shop, tmp_path):
     path = job_of(tmp_path / "a.yaml", "no smoke, it is just weak", complaint="no_power", complaint_also="nothing")
-    shown = sitting(shop, path, ["y"])
+    shown = sitting(shop, path, ["", "y"])
     assert "Is that so? 1 = it is" in shown and "'y' could be meant either way: 1 is" in shown
     assert "smoke_any" not in read_job(path, shop.knowledge, shop.folders).values
-    sitting(shop, path, ["1"])
+    sitting(shop, path, ["", "1"])
     assert read_job(path, shop.knowledge, shop.folders).values["smoke_any"] == "no"
 
 

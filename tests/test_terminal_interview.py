@@ -294,6 +294,23 @@ def test_back_works_after_resuming(tmp_path, shop):
     assert "Does it run today?" in shown and values(path, shop).values["runs"] == "only_just"
 
 
+def test_a_wrong_answer_is_told_the_wordings_and_words_of_a_wording_pick_it(tmp_path, shop):
+    path = tmp_path / "job.yaml"
+    write.create(path, write.new_job("tarn-30", answers={"complaint": "oil_pressure", "complaint_also": "nothing"}))
+    shown = sat_through(shop, path, "c oil_light_gauge_hot_idle", "7 up", "flickers", "c noise", "xx", "knock", "q")
+    assert "none of the answers: type a number from 1 to 12" in shown and "'knock' could be 2 A deep" in shown
+    assert "none of the answers: 1 Shows pressure as always" in shown and "jumps, no_gauge" not in shown
+    assert values(path, shop).values["oil_light_gauge_hot_idle"] == "low"
+
+
+def test_what_the_customer_does_not_know_is_followed_by_no_verdict(tmp_path, shop):
+    path = tmp_path / "job.yaml"
+    write.create(path, write.new_job("tarn-30", answers={"complaint": "smokes", "smoke_pulling": "blue_heavy"}))
+    shown = sat_through(shop, path, "c oil_use", "d", "q")
+    assert "don't know." in shown and "now: " not in shown
+    assert "as it stands" in sat_through(shop, path, "c oil_use", "4", "q").partition("now: ")[2]
+
+
 def test_a_grid_is_typed_row_by_row_judged_at_once_and_corrected(tmp_path, shop):
     path = tmp_path / "job.yaml"
     write.create(path, write.new_job("brockwell-4", answers={"complaint": "uses_oil", "runs": "yes"}))

@@ -9,7 +9,8 @@ from rich.console import Console
 
 from howdeep.assessment.assess import assess_for_kind
 from howdeep.decision.question_value import Reach
-from howdeep.interview.flow import HELD, PROMISES, flow
+from howdeep.interview.first_asked import asked_first
+from howdeep.interview.flow import FOUND, HELD, PARTS_FIRST, PROMISES, flow
 from howdeep.interview.session import worked_out
 from howdeep.job import write
 from howdeep.terminal.interview import run
@@ -110,4 +111,40 @@ def test_the_bench_ends_by_itself_where_it_has_brought_a_promise(shop, tmp_path)
     assert "a word from the customer: it could carry this to a promise" in bench
     assert desk.answer.decision.kind == "promise" and "That is the bench for now." in bench
     # there are still checks that part suspects, and m goes on with them
-    assert bench.count("-- Bench: ") >= 1 and "checks worth making still" in bench.split("m = more: ")[-1]
+    assert bench.count("-- Bench: ") >= 1 and "worth making in all" in bench.split("m = more: ")[-1]
+
+
+def test_a_check_that_parts_much_comes_before_a_word_from_the_customer(shop):
+    """A starter that only thumps on a good battery: nobody is asked for his oil before the switch is measured."""
+    path = ROOT / "cases" / "full_voltage_at_its_own_terminal_leaves_the_starter.yaml"
+    whole = shop.open_job(path)
+    known = ("complaint", "turns_over", "cranking_sound", "battery_rest")
+    job = dataclasses.replace(whole, values={name: whole.values[name] for name in known})
+    answer = worked_out(shop, job, "bench")
+    assert max(belief.hand for belief in answer.beliefs) < FOUND
+    assert max(check.parts for check in answer.checks) >= PARTS_FIRST
+    asked = flow(shop.knowledge, job, answer, bench=True).worth_asking
+    assert asked and all(shop.knowledge.observations[item.observation].moment == "test" for item in asked)
+
+
+def test_a_check_that_was_begun_is_finished_before_the_customer_is_asked(shop):
+    _, job = without(shop, BATTERY, (*CUSTOMER, "cable_drop"))
+    answer = worked_out(shop, job, "bench")
+    assert flow(shop.knowledge, job, answer, bench=True).next.reason == PROMISES
+    assert flow(shop.knowledge, job, answer, "battery_cranking", bench=True).next.observation == "cable_drop"
+
+
+def test_while_nothing_has_shown_the_order_of_the_trade_is_asked_and_then_what_would_likely_show_something(
+    shop, tmp_path
+):
+    path = tmp_path / "job.yaml"
+    values = {"complaint": "coolant_loss", "complaint_also": "nothing", "runs": "yes", "coolant_use": "none"}
+    write.create(path, write.new_job("tarn-30", answers=values))
+    job = shop.open_job(path)
+    answer = worked_out(shop, job, "talk")
+    assert not answer.counted.present
+    asked = [item.observation for item in flow(shop.knowledge, job, answer).worth_asking]
+    trade = asked_first(shop.knowledge, answer.facts.values, answer.conclusions.findings)
+    assert asked[:3] == [name for name in trade if name in asked][:3] and len(asked) > 5
+    worths = {item.observation: item for item in answer.questions}
+    assert worths["noise"].worth > worths["recent_work"].worth  # a noise would be a sign, work is none

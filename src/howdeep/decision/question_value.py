@@ -8,7 +8,8 @@ hand are worked out anew, and the question is worth
     sum over answers of chance x ( HOURS x half the sum over causes of |hand after - hand before|
                                    + BILL x |expected cost of the cures after - before|
                                    + DANGER where the answer forbids running
-                                   + PROMISE x share of the way to a promise )
+                                   + PROMISE x share of the way to a promise
+                                   + SHOWS where nothing has shown yet and the answer is a sign of trouble )
 
 in minutes of labour: a suspect parted from another saves about an hour of looking, a bill that is known better saves a
 share of the difference, an engine that must not be run is found out, and what can be promised need not be begun with
@@ -50,6 +51,9 @@ DANGER = 0.3
 """Hours that finding out is worth that an engine must not be run (judgement)."""
 PROMISE = 0.5
 """Hours that it saves where the cheapest job can be promised and need not be begun with: a second visit (judgement)."""
+SHOWS = 0.25
+"""Hours that a first sign saves while nothing has shown: what was noticed can be parted, what was not cannot
+(judgement)."""
 DECIDES = 0.25
 """Share of the way to a promise below which an answer decides nothing (judgement)."""
 CELLS = 12_000
@@ -395,6 +399,9 @@ def _worths(
                 item.chance * (BILL * abs(item.bill) / here.rate + (DANGER if item.danger else 0.0)) for item in answers
             )
         )
+        if not here.hands.any():
+            shows = (bool(outcome.telling) for outcome in outcomes)
+            worth += 60 * SHOWS * sum(item.chance for item, sign in zip(answers, shows, strict=True) if sign)
         promised = 60 * PROMISE * sum(item.chance * item.nearer for item in answers)
         result[question.check] = QuestionWorth(
             question.check,

@@ -50,6 +50,11 @@ more than the one before it (judgement)."""
 CARRIES = 0.2
 """Share of the way to a promise that a customer's word is expected to go, for it to be asked for at the bench
 (judgement)."""
+FOUND = 0.8
+"""Chance of a hand from which on a fault is taken for found: what is called very likely (judgement)."""
+PARTS_FIRST = 0.3
+"""Bits from which on a check is made before a customer is asked from the bench for what might carry the answer to a
+promise: while the fault is not found his word on all else promises nothing (judgement)."""
 LEAST_PARTED = 0.02
 """Bits by which a check must part the suspects to be offered where it saves no money."""
 CONDITIONS = "test_conditions"
@@ -151,7 +156,9 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
     over = max(0, patience_used(knowledge, job) - PATIENCE)
-    trade = [name for name in in_trade if name in worth and name not in first and worth[name] >= HARDLY + over / 2]
+    # while nothing has shown no question can be weighed: what the trade asks is asked all the same
+    least = HARDLY + over / 2 if answer.counted.present else 0.0
+    trade = [name for name in in_trade if name in worth and name not in first and worth[name] >= least]
     rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= ASKING + over]
     best = max((worth[name] for name in rest), default=1.0)
 
@@ -165,8 +172,10 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
         )
 
     following = frozenset(name for name in rest if follows(knowledge, name, last))
-    # what the trade asks first gives way to what parts the suspects, not to what a promise waits for
-    parting = {item.observation: item.worth - item.promised for item in answer.questions}
+    # what the trade asks first gives way to what parts the suspects, not to what a promise waits for; while nothing has
+    # shown there are none
+    suspected = bool(answer.counted.present)
+    parting = {item.observation: (item.worth - item.promised) * suspected for item in answer.questions}
     ordered = overtaken(trade, sorted(rest, key=place), parting, following)
     yield from (
         Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last)) for name in ordered
@@ -240,9 +249,11 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
     checks.sort(key=lambda check: not given_up.isdisjoint(check.observations))
     names: dict[str, str] = {}
     offered = set(answer.not_asked)
-    yield from _at_the_bench(knowledge, job, answer)
     for check in begun:
         names.update((name, "belongs to the same check") for name in check.observations if name in offered)
+    found = any(belief.hand >= FOUND for belief in answer.beliefs)
+    if not names and (found or not any(value.parts >= PARTS_FIRST for value in checks)):
+        yield from _at_the_bench(knowledge, job, answer)
     for value in checks:
         names.update((name, check_reason(value)) for name in value.observations if name not in names)
     yield from (

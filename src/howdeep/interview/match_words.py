@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from dataclasses import dataclass
 
 from ..knowledge.questions import COMPLAINTS
 from ..logic.stratify import once_per_value
 from ..model.knowledge import Knowledge
+from .stems import root, small_letters
 
 SOUNDS_LIKE = 0.5
 """From this score on a complaint is offered to be confirmed (judgement)."""
@@ -101,22 +101,9 @@ class Match:
     """0 to 1."""
 
 
-def small_letters(text: str) -> str:
-    """The text in small letters, without accents and apostrophes."""
-    plain = unicodedata.normalize("NFKD", text.lower().replace("’", "'").replace("'", ""))
-    return "".join(letter for letter in plain if not unicodedata.combining(letter))
-
-
 def words_of(text: str) -> tuple[str, ...]:
-    """Lower-case words without accents, apostrophes and the commonest little words, plural and -ing endings cut."""
-    return tuple(_stem(word) for word in re.findall(r"[a-z0-9]+", small_letters(text)) if word not in _COMMON)
-
-
-def _stem(word: str) -> str:
-    for ending in ("ing", "es", "ed", "s", "y"):
-        if word.endswith(ending) and len(word) - len(ending) >= 3:
-            return word[: -len(ending)]
-    return word
+    """The stems of the words of a text, without the commonest little words."""
+    return tuple(root(word) for word in re.findall(r"[a-z0-9]+", small_letters(text)) if word not in _COMMON)
 
 
 def match_words(knowledge: Knowledge, text: str, most: int = 6) -> tuple[Match, ...]:

@@ -16,7 +16,8 @@ from ..knowledge.questions import COMPLAINTS
 from ..logic.stratify import once_per_value
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
-from .match_words import complaints_in, small_letters
+from .match_words import complaints_in
+from .stems import root, small_letters
 
 MOST = 4000
 """So many characters of a customer's words are read."""
@@ -43,37 +44,6 @@ _NOT = _words(
 _SOFT = _words("and but or though although because")
 _BETWEEN = _words("any much ever even blue black white bad odd strange more see find sign")
 """What may stand between a denial and what it denies."""
-_ALIKE = {
-    word: plain
-    for plain, words in {
-        "only": "just",
-        "light": "lite lamp",
-        "through": "thru",
-        "carburettor": "carb carburetor carbs",
-        "petrol": "gas gasoline",
-        "water": "coolant antifreeze",
-        "exhaust": "pipe stack muffler silencer tailpipe",
-        "stand": "stood standing stands sat sitting sits sit parked",
-        "lose": "lost losing loosing looses loses loose",
-        "use": "used uses using",
-        "burn": "burnt",
-        "drink": "drank drinks drinking",
-        "run": "ran running runs",
-        "die": "dies died dying",
-        "freeze": "froze frozen freezing",
-        "cold": "cool cools cooled cooling",
-        "hot": "warm warmed",
-        "pull": "hill load loaded plough ploughing plowing plow climbing uphill pulls pulling pulled",
-        "go": "goes going gone",
-        "drip": "drips dripping dripped",
-        "weak": "weaker",
-        "oil": "oils oily",
-        "morning": "mornings",
-        "ether": "quickstart",
-        "year": "years yrs",
-    }.items()
-    for word in words.split()
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,25 +162,12 @@ def _plain(text: str) -> list[list[str]]:
     plain = re.sub(r"\btick(?:s|ing)?[ -]?over\b", "idle", small_letters(text[:MOST])).replace("used to", ONCE)
     return [
         [
-            NOT if word in _NOT else AND if word in _SOFT else ONCE if word == ONCE else _root(word)
+            NOT if word in _NOT else AND if word in _SOFT else ONCE if word == ONCE else root(word)
             for word in re.findall(r"[a-z0-9]+", clause)
             if word not in _FILLERS
         ]
         for clause in re.split(r"[.,;:!?\n()]|\s-+\s", plain)
     ]
-
-
-@lru_cache(maxsize=4096)
-def _root(word: str) -> str:
-    word = _ALIKE.get(word, word)
-    for ending in ("ing", "ly", "ed", "es", "s", "y"):
-        if word.endswith(ending) and len(word) - len(ending) >= 3 and not word.endswith("ss"):
-            word = word[: -len(ending)]
-            break
-    if len(word) > 3 and word[-1] == word[-2] and word[-1] not in "sl":
-        word = word[:-1]
-    word = word[:-1] if len(word) > 3 and word.endswith("e") else word
-    return _ALIKE.get(word, word)
 
 
 def _known(word: str, vocabulary: frozenset[str]) -> str:

@@ -7,15 +7,18 @@ from typing import Any
 
 from ..interview.engine import Question
 from ..interview.flow import PROMISES, Flow
+from ..interview.heard import Heard
 from ..interview.session import Desk, plain_answer
+from ..knowledge.questions import COMPLAINTS
 from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
-from .answers import summary
+from .answers import echo, summary
+from .headline import WITH_JOB
 from .layout import HELD, TOGETHER, bar
 from .question_card import wrapped
 from .sentences import lower_first
 from .verdict import BESIDE, verdict_of
-from .words import percent
+from .words import minutes, percent
 
 HELP = (
     "Type the number of an answer. d = don't know, Enter = not now (an answer that is\n"
@@ -60,24 +63,31 @@ def progress_line(desk: Desk, state: Flow) -> str:
     if state.next is not None and state.next.reason == PROMISES:
         return "\n-- Bench, a word from the customer: it could carry this to a promise --"
     if desk.part == "bench":
-        checks = f"{state.left} check{'s' * (state.left != 1)}"
-        return f"\n-- Bench: {checks} worth making still, {state.answered} answered --"
+        made = sum(len(checks) for _, checks in desk.answer.plan)
+        this = f"{made} check{'s' * (made != 1)} in this round, {minutes(desk.answer.plan_minutes)}"
+        return f"\n-- Bench: {this}; {state.left} worth making in all, {state.answered} answered --"
     more = f"about {state.left} more to ask" if state.left > 1 else "nearly done"
     return f"\n-- Customer's part: {state.answered} answered, {more} --"
 
 
-def complaint_lines(desk: Desk, complaints: Sequence[str], width: int) -> Iterator[str]:
-    """The customer's own words, and the complaints that they sound like, to be confirmed."""
-    answers = desk.knowledge.observations["complaint"].answers
+def heard_lines(desk: Desk, heard: Heard, width: int) -> Iterator[str]:
+    """The customer's own words, and all that they say, numbered, to be confirmed."""
+    observations = desk.knowledge.observations
     yield from wrapped(f'The customer says: "{desk.job.job.customer.words}"', width, "  ")
     yield "The words sound like:"
-    for index, answer in enumerate(complaints, 1):
-        yield f"  {index}  {answers[answer]}"
-    if len(complaints) == 1:
-        yield "Is that so? y = it is, Enter = ask."
-    else:
-        so = "both" if len(complaints) == 2 else "1 and 2"
-        yield f"Is that so? y = {so}; or numbers, main one first, such as 2 1; Enter = ask."
+    told = [observations[COMPLAINTS[0]].answers[answer] for answer in heard.complaints]
+    told += [echo(observations[name], answer).rstrip(".") for name, answer in heard.signs]
+    for index, text in enumerate(told, 1):
+        yield from wrapped(text, width, "     ", f"  {index}  ")
+    beyond = range(len(heard.complaints), len(told))
+    main = ", main complaint first" if len(heard.complaints) > 1 else ""
+    so = "so it is"
+    if len(heard.complaints) > len(COMPLAINTS):
+        so = " ".join(str(number + 1) for number in (0, 1, *beyond))
+    elif heard.more:
+        so = "so it is, and that is all; m = so it is, and there is more"
+    only = f"; or only some, such as {'2 1' if main else '1'}{main}" if len(told) > 1 else ""
+    yield from wrapped(f"Is that so? y = {so}{only}; Enter = ask one by one.", width)
 
 
 def change_lines(desk: Desk, width: int, *, short: bool = False) -> Iterator[str]:
@@ -112,6 +122,8 @@ def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterat
         f"{lower_first(line.lead)} {line.text.partition(',')[0]}" for line in told.lines("causes")[:LIKELY]
     )
     said = told.headline + (f"; once that is cleared: {lower_first(told.cleared)}" if told.cleared else "")
+    if desk.part == "talk" and told.kind in WITH_JOB:  # the bench was not asked yet: nothing is promised
+        said = f"as it stands {lower_first(told.job)}"
     yield from shown(
         f"now: {said}{f', enough {percent(job.enough)}' if told.lines('job') else ''}; {likely}"
         if answer.counted.present

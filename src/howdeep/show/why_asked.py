@@ -37,8 +37,15 @@ def why_texts(desk: Desk, question: Question | None, name: str, leads: Mapping[s
     worth, check = worth_of(desk, name), check_of(desk, name)
     if worth is not None:
         alike = "; how likely each answer is nobody knows, so they count alike" if worth.alike else ""
-        yield False, f"Its answer is worth about {minutes(round(worth.worth))} of labour{alike}."
-        yield from ((True, _moves(knowledge, item, leads)) for item in worth.answers if item.chance >= TELLING)
+        if desk.answer.counted.present:
+            yield False, f"Its answer is worth about {minutes(round(worth.worth))} of labour{alike}."
+        else:
+            yield False, "Nothing has shown yet: an answer is worth what it would show."
+        yield from (
+            (True, _moves(knowledge, item, leads, weighed=bool(desk.answer.counted.present)))
+            for item in worth.answers
+            if item.chance >= TELLING
+        )
     elif check is not None:
         yield (
             False,
@@ -74,12 +81,16 @@ def _because(reason: str) -> str:
     }.get(reason, reason)
 
 
-def _moves(knowledge: Knowledge, item: AnswerMoves, leads: Mapping[str, str]) -> str:
+def _moves(knowledge: Knowledge, item: AnswerMoves, leads: Mapping[str, str], *, weighed: bool) -> str:
     moved = [
         f"{lower_first(knowledge.causes[cause].title)} {percent(before)} -> {percent(after)}"
         for cause, before, after in (*item.up, *item.down)
     ][:3]
-    text = f"{item.title} ({percent(item.chance)}): {'; '.join(moved) if moved else 'moves next to nothing'}"
+    told = "; ".join(moved) or ("moves next to nothing" if weighed else "")
+    if not told:  # nothing has shown that it could move
+        to = f": leads to {led_words(knowledge, leads[item.answer])}" if item.answer in leads else ""
+        return f"{item.title} ({percent(item.chance)}){to}"
+    text = f"{item.title} ({percent(item.chance)}): {told}"
     if abs(item.bill) >= 1:
         text += f"; bill {'+' if item.bill > 0 else '-'}{abs(item.bill):,.0f}"
     if item.nearer:

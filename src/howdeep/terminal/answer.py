@@ -137,7 +137,7 @@ def _save(desk: Desk, name: str, typed: str, sitting: Sitting) -> Desk | tuple[D
     lines = wrapped(echo(item, told), sitting.width, "    ", "  ")
     if item.moment != "talk" and plain not in (LATER, UNKNOWN):
         lines += [line for place in rows or [0] for line in judged_lines(made, name, sitting.width, place)]
-    if not rows:
+    if not rows and plain not in (LATER, UNKNOWN):  # what nobody knows moves nothing
         lines += list(verdict_lines(made, sitting.width, short=True))
     paged(console, sitting.ask, lines)
     return replace(made, last=name)

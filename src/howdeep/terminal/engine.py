@@ -22,6 +22,7 @@ from ..model.kind import Kind
 from ..sheets.choices import Choice, engine_choices
 from ..show.interview_text import engine_list_lines, engine_question_lines
 from .prompt import BACK, QUIT, Ask, Leave, asked, print_faults
+from .reading import DONT_KNOW
 
 ENGINE_HELP = (
     "Type the number of an answer or a word for it; d = don't know, Enter = not now,\n"
@@ -185,6 +186,8 @@ def _altitude(console: Console, ask: Ask) -> str:
     """The altitude with its unit as typed; empty where it is not known."""
     while True:
         typed = asked(ask, "Altitude, such as 1200 ft (Enter = not known, taken as sea level): ")
+        if typed.lower() in DONT_KNOW:
+            return ""
         try:
             placing(altitude=typed)
         except HowdeepError as error:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -13,19 +12,16 @@ from ..assessment.session import Shop
 from ..errors import HowdeepError
 from ..files.strict_yaml import read
 from ..interview.flow import Question
-from ..interview.own_words import complaints_offered
-from ..interview.session import Desk, Part, open_desk, put_many, turned_to
+from ..interview.session import Desk, Part, open_desk, turned_to
 from ..job.sections import section_of
-from ..knowledge.questions import COMPLAINTS
-from ..show.answers import echo
 from ..show.end_text import ABOVE, end_lines
-from ..show.interview_text import HELP, answered_names, complaint_lines, progress_line, verdict_lines
+from ..show.interview_text import HELP, answered_names, progress_line, verdict_lines
 from ..show.question_card import head_line
 from .answer import ask_one
 from .engine import ask_engine, new_job_file
-from .prompt import HELP_WANTED, NO, QUIT, YES, Ask, Leave, asked
-from .reading import NOT_NOW
-from .screen import paged, say, size_of
+from .opening import confirmed
+from .prompt import QUIT, Ask, Leave, asked
+from .screen import paged, size_of
 from .sitting import Enough, Sitting
 
 PARTS: dict[str, Part] = {"g": "bench", "t": "talk", "o": "open"}
@@ -57,7 +53,7 @@ def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
     console.print(HELP)
     kept = [desk]
     try:
-        kept[0] = _confirmed(kept[0], sitting)
+        kept[0] = confirmed(kept[0], sitting)
         while _part(kept, sitting):
             pass
         how = "Done"
@@ -137,36 +133,6 @@ def _next(desk: Desk, sitting: Sitting, more: bool) -> Question | None:
         sitting.passed.add(beyond)
         return Question(beyond, 0.0, "you asked for more")
     return None
-
-
-def _confirmed(desk: Desk, sitting: Sitting) -> Desk:
-    """Offer the complaints that the customer's own words sound like, to be confirmed."""
-    found = complaints_offered(desk.knowledge, desk.job.job.customer.words)
-    if not found or any(name in desk.job.values or name in desk.job.later for name in COMPLAINTS):
-        return desk
-    say(sitting.console, ["", *complaint_lines(desk, found, sitting.width)])
-    while True:
-        typed = asked(sitting.ask, "> ").lower()
-        if typed in QUIT:
-            raise Leave
-        if typed in (*NOT_NOW, *NO, "0"):
-            return desk
-        if typed in HELP_WANTED:
-            say(sitting.console, HELP.splitlines())
-            continue
-        if typed in YES:
-            typed = "1 2" if len(found) > 1 else "1"
-        numbers = re.split(r"[\s,;]+", typed)
-        if all(number.isdigit() and 1 <= int(number) <= len(found) for number in numbers):
-            break
-        sitting.console.print(f"  Numbers from 1 to {len(found)} are wanted, or Enter.")
-    told = list(dict.fromkeys(found[int(number) - 1] for number in numbers))
-    values = dict(zip(COMPLAINTS, told, strict=False))
-    desk = put_many(desk, values)
-    for name, value in values.items():
-        sitting.console.print(f"  {echo(desk.knowledge.observations[name], value)}")
-        sitting.history.append(name)
-    return desk
 
 
 def stopped_lines(desk: Desk, unsaved: tuple[str, str, Any] | None, how: str = "Stopped") -> Iterator[str]:

@@ -11,6 +11,7 @@ from rich.console import Console
 
 from ..errors import HowdeepError
 from ..interview.flow import conditions_of
+from ..interview.match_words import words_of
 from ..interview.session import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
 from ..knowledge.engine_facts import count_of
@@ -22,6 +23,8 @@ from .prompt import BACK, QUIT, Ask, Leave, asked
 
 NOT_NOW = ("n", "not now", LATER, "")
 DONT_KNOW = ("d", "?", "don't know", "dont know", UNKNOWN)
+TOLD = 6
+"""So many answers are told again after a wrong one; more of them stand on the card above."""
 PLACES = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin"}
 
 
@@ -42,6 +45,8 @@ class Units:
             typed = asked(ask, f"  In which unit? {', '.join(offered)} (Enter = {first}): ")
             if typed.lower() in QUIT:
                 raise Leave
+            if typed.lower() in (*DONT_KNOW, *BACK):
+                raise HowdeepError("without a unit nothing is taken down: type the figures again")
             if not typed or typed in UNITS[DIMENSION[unit]]:
                 self.settled[DIMENSION[unit]] = typed or first
                 return
@@ -152,8 +157,24 @@ def _pick(observation: Observation, typed: str) -> str:
             return answers[int(typed) - 1]
         raise HowdeepError(f"{typed} is none of 1 to {len(answers)}")
     lower = typed.lower().replace(" ", "_")
-    close = [answer for answer in answers if answer.startswith(lower)]
-    return close[0] if len(close) == 1 else lower if lower in answers else typed
+    if lower in answers:
+        return lower
+    close = [answer for answer in answers if answer.startswith(lower)] or _meant(observation, typed)
+    if len(close) == 1:
+        return close[0]
+    named = close or answers
+    told = "; ".join(f"{answers.index(answer) + 1} {observation.answers[answer]}" for answer in named)
+    if close:
+        raise HowdeepError(f"'{typed}' could be {told}")
+    if len(answers) > TOLD:
+        told = f"type a number from 1 to {len(answers)}, or words of one answer"
+    raise HowdeepError(f"'{typed}' is none of the answers: {told}")
+
+
+def _meant(observation: Observation, typed: str) -> list[str]:
+    """The answers whose wording has all the words that were typed."""
+    said = frozenset(words_of(typed))
+    return [answer for answer, wording in observation.answers.items() if said and said <= frozenset(words_of(wording))]
 
 
 def read_in(desk: Desk, name: str, typed: str, units: Units, console: Console, ask: Ask) -> Any:
