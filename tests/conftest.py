@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from . import sharing
 from .sampling import left_out, some
 
 settings.register_profile("same_again", derandomize=True)
@@ -75,6 +76,12 @@ def own_cache(tmp_path_factory):
     os.environ["HOWDEEP_STATE"] = str(tmp_path_factory.mktemp("state"))
     for name in ("HOWDEEP_RULES", "HOWDEEP_PRICES", "HOWDEEP_SHOP"):
         os.environ.pop(name, None)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def shared(request):
+    """Which of what is shared is given to the tests of a file."""
+    sharing.use_for(request.path.name)
 
 
 @pytest.fixture(scope="session")

@@ -16,7 +16,7 @@ from howdeep.sheets.shelf import new_sheet_folder, shelf
 from howdeep.show.card_page import card_page
 from howdeep.show.card_text import card_lines
 
-from .test_cli import howdeep
+from .commands import howdeep
 
 SHIPPED = shipped_rules()
 SHEETS = sheet_ids([SHIPPED])
@@ -179,7 +179,7 @@ def test_the_fullest_cards_print_on_one_page_of_letter(name, tmp_path):
     from .pages import browser
 
     (tmp_path / "card.html").write_text(card_page(card(name)), encoding="utf-8")
-    with browser(tmp_path) as window:
+    with browser() as window:
         window.get((tmp_path / "card.html").as_uri())
         pdf = base64.b64decode(window.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})["data"])
     assert re.findall(rb"/Count (\d+)", pdf) == [b"1"]

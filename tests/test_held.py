@@ -21,9 +21,9 @@ from howdeep.show.console import make_console
 from howdeep.show.sentences import no_check_sentence
 from howdeep.show.verdict import verdict_of
 
+from .commands import howdeep
 from .pages import CASE, paper
 from .sampling import some
-from .test_cli import howdeep
 
 TWO_HOLDS_ONE_CHECK = "seventy_eight_pounds_on_every_cylinder_at_sea_level_is_low"
 """A case in which one check clears two holds."""

@@ -26,9 +26,9 @@ from howdeep.show.answer_text import answer_lines
 from howdeep.show.price_notes import price_notes
 from howdeep.show.verdict import verdict_of
 
+from .commands import howdeep
 from .conftest import ROOT
 from .pages import CASE, paper
-from .test_cli import howdeep
 
 
 def prices_told(shop, answer, prices):

@@ -24,9 +24,9 @@ from howdeep.record.read import read_folder
 from howdeep.record.row import Row
 from howdeep.record.score import log_score, record_of
 
+from .commands import howdeep
 from .conftest import ROOT
 from .pages import CASE
-from .test_cli import howdeep
 
 
 def simulate_shop():
@@ -215,7 +215,7 @@ def test_closing_by_command_and_by_asking(tmp_path, shop):
     assert found.causes == {"worn_bores": "absent", "worn_rings": "present"} and found.cost == "1200.00"
     wrong = howdeep("close", path, "--present", "worn_ring")
     assert wrong.returncode == 2 and "worn_rings" in wrong.stderr
-    asked = howdeep("close", path, input="p\nq\nrefresh\n\n\nno\nall well\n")
+    asked = howdeep("close", path, typed="p\nq\nrefresh\n\n\nno\nall well\n")
     assert asked.returncode == 0, asked.stderr
     assert read_job(path, shop.knowledge, shop.folders).job.found.note == "all well"
 

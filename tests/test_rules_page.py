@@ -137,10 +137,10 @@ def test_the_page_of_the_shipped_rules_holds_every_entry_and_is_accessible(shipp
     # the checker is quadratic in the length of a page, so it reads the seeded one, made from the same template
     path = tmp_path / "rules.html"
     path.write_text(rules_page(load([SEEDED])), encoding="utf-8")
-    with browser(tmp_path) as window:
+    with browser() as window:
         window.get(path.as_uri())
         assert serious(window) == []
-    with browser(tmp_path, 375, 720) as window:
+    with browser(375, 720) as window:
         window.get(path.as_uri())
         wide = window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")
         assert wide <= 1, "the page scrolls sideways"

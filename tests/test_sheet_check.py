@@ -19,8 +19,8 @@ from howdeep.model.engine import Engine
 from howdeep.sheets.check import check_document, with_usual, written
 from howdeep.sheets.words import word_of
 
+from .commands import howdeep
 from .conftest import ROOT
-from .test_cli import howdeep
 
 sys.path.insert(0, str(ROOT / "bench"))
 from sheet_slips import slips_of

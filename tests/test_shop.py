@@ -35,9 +35,9 @@ from howdeep.show.verdict import verdict_of
 from howdeep.web.app import create_app
 from howdeep.web.book import list_jobs
 
+from .commands import howdeep
 from .conftest import ROOT
 from .pages import CASE
-from .test_cli import howdeep
 
 REGISTRY = pint.UnitRegistry()
 CASES = sorted((ROOT / "cases").glob("*.yaml"))

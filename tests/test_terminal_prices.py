@@ -12,8 +12,8 @@ from howdeep.pricing.answers import read_tax
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.shop.read import load_shop
 
+from .commands import howdeep
 from .pages import CASE
-from .test_cli import howdeep
 
 PROMPT = "> "
 
@@ -149,9 +149,9 @@ def test_a_quote_offers_to_type_what_it_lacks_there_and_then(tmp_path, shop):
 
 def test_a_quote_in_a_pipe_asks_nothing_and_fill_needs_a_list_of_ones_own(tmp_path):
     (tmp_path / "job.yaml").write_text(CASE.read_text())
-    done = howdeep("quote", tmp_path / "job.yaml", input="")
+    done = howdeep("quote", tmp_path / "job.yaml", typed="")
     assert done.returncode == 0 and "Type these" not in done.stdout and "invented" in done.stdout
-    done = howdeep("prices", "fill", tmp_path / "job.yaml", input="")
+    done = howdeep("prices", "fill", tmp_path / "job.yaml", typed="")
     assert done.returncode == 2 and f"howdeep prices new {tmp_path / 'prices.yaml'}" in done.stderr
 
 

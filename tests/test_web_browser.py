@@ -65,7 +65,7 @@ def test_a_whole_job_by_clicks_from_the_first_words_to_the_final_bill(
         count[0] += 1
         assert answered(folder, shop, name) >= count[0], "an answer was not on disk"
 
-    with browser(tmp_path, width, height) as window:
+    with browser(width, height) as window:
         hand = Clicks(window, base)
         name, ended = whole_job(hand, questions, bores(shop), on_disk)
     assert ended or questions < MOST_QUESTIONS, "the interview did not end"
@@ -74,7 +74,7 @@ def test_a_whole_job_by_clicks_from_the_first_words_to_the_final_bill(
 
 def test_a_whole_job_by_the_keyboard_alone(folder_and_base, shop, tmp_path):
     folder, base = folder_and_base
-    with browser(tmp_path) as window:
+    with browser() as window:
         name, _ = whole_job(Keyboard(window, base), 3, bores(shop))
     check_closed(folder, shop, name)
 
@@ -147,7 +147,7 @@ def test_no_page_of_a_job_has_a_serious_accessibility_finding_in_light_or_dark(t
     opened_up(shop, folder / "hill-farm.yaml")
     assert page.post("/prices", "/prices", {"list.name": "Lane End", "list.currency": "USD"}).status_code == 303
     with_slips(folder / "prices.yaml")
-    with served(create_app(folder, shop, token=TOKEN, passes=passes)) as base, browser(tmp_path, 360, 720) as window:
+    with served(create_app(folder, shop, token=TOKEN, passes=passes)) as base, browser(360, 720) as window:
         window.execute_cdp_cmd("Page.setBypassCSP", {"enabled": True})
         window.get(f"{base}/enter")
         window.find_element(By.ID, "token").send_keys(TOKEN)
@@ -171,7 +171,7 @@ def test_a_dropped_line_loses_nothing_typed_into_any_form(folder_and_base, shop,
         "/job/hill-farm/ask?question=oil_pressure_idle": ("oil_pressure_idle", "12,5"),
         "/job/hill-farm/close": ("hours", "12,25"),
     }
-    with browser(tmp_path, 360, 720) as window:
+    with browser(360, 720) as window:
 
         def line(up):
             window.execute_cdp_cmd(
@@ -211,7 +211,7 @@ def test_nothing_scrolls_sideways_on_a_narrow_phone_and_numbers_bring_the_decima
     folder_and_base, shop, tmp_path
 ):
     _, base = folder_and_base
-    with browser(tmp_path, 360, 740) as window:
+    with browser(360, 740) as window:
         questions = [f"/job/hill-farm/ask?question={name}" for name in list(shop.knowledge.observations)[::30]]
         for path in (
             "/",
@@ -247,7 +247,7 @@ def test_nothing_scrolls_sideways_on_a_narrow_phone_and_numbers_bring_the_decima
 def test_the_main_boxes_of_ten_pages_stand_where_they_were_kept(folder_and_base, tmp_path, size):
     """Kept by `python -m tests.boxes`. With other fonts lines break elsewhere: then widths alone are held."""
     kept, (_, base) = json.loads(KEPT.read_text(encoding="utf-8")), folder_and_base
-    with browser(tmp_path, *SIZES[size]) as window:
+    with browser(*SIZES[size]) as window:
         found, same = measured(window, base), fonts(window) == kept["fonts"]
     assert list(found) == list(kept[size])
     moved = [

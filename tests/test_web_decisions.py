@@ -9,8 +9,8 @@ from howdeep.job.decide import placing, waiving
 from howdeep.job.read import read_job
 from howdeep.web.app import create_app
 
+from .commands import howdeep
 from .pages import CASE, HOST, Page, browser, hidden, serious, served, text
-from .test_cli import howdeep
 
 
 def job_of(folder, shop, name="hill-farm"):
@@ -250,7 +250,7 @@ def test_in_a_browser_both_forms_fit_are_labelled_and_save(folder, shop, tmp_pat
 
     from .test_web_browser import press
 
-    with served(create_app(folder, shop)) as base, browser(tmp_path, width, height) as window:
+    with served(create_app(folder, shop)) as base, browser(width, height) as window:
         for path in ("/new", "/job/hill-farm/place", "/job/hill-farm/waive", "/job/hill-farm"):
             window.get(base + path)
             assert serious(window) == [], path
