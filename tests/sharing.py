@@ -9,7 +9,7 @@ from howdeep.assessment import assess, session
 from howdeep.assessment import changes as changing
 from howdeep.knowledge import cache
 
-FILES_KEPT, ANSWERS_KEPT = 64, 96
+FILES_KEPT, ANSWERS_KEPT, READY_KEPT = 64, 96, 48
 """The newest of each."""
 
 
@@ -29,7 +29,11 @@ class Kept:
             self.known.move_to_end(key)
         else:
             self.misses += 1
-            self.known[key] = (self.function(*given, **named), given)  # what is named by its identity must live on
+            self.known[key] = (
+                self.function(*given, **named),
+                given,
+                named,
+            )  # what is named by its identity must live on
             if len(self.known) > self.most:
                 self.known.popitem(last=False)
         return self.known[key][0]
@@ -47,6 +51,10 @@ def _of_more(knowledge, answer, prices, *_):
     return id(knowledge), pickle.dumps((replace(answer, job=_nowhere(answer.job), used=None), prices))
 
 
+def _of_ready(knowledge, job, facts, findings, prices, *, steps, network=None):
+    return id(knowledge), pickle.dumps((_nowhere(job), facts, findings, prices)), steps, id(network)
+
+
 def _nowhere(job):
     """What a job says, in whatever file it stands."""
     return replace(job, path="", digest="", places={})
@@ -54,6 +62,7 @@ def _nowhere(job):
 
 cache._copied = files = Kept(cache._copied, _of_file, FILES_KEPT)
 answers = Kept(assess._assessed, _of_answer, ANSWERS_KEPT)
+assess.prepare = ready = Kept(assess.prepare, _of_ready, READY_KEPT)
 changes = Kept(changing.with_changes, _of_more, ANSWERS_KEPT)
 session.look_ups = looked_up = Kept(session.look_ups, _of_more, ANSWERS_KEPT)
 
@@ -78,4 +87,4 @@ ANSWERED_ANEW = {"test_same_bytes.py", "test_next_checks.py"}
 def use_for(name):
     """Share with the tests of a file what they are not about."""
     files.on = name not in READ_ANEW
-    answers.on = changes.on = looked_up.on = name not in ANSWERED_ANEW
+    answers.on = ready.on = changes.on = looked_up.on = name not in ANSWERED_ANEW

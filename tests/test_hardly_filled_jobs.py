@@ -30,6 +30,7 @@ from howdeep.quote.found import found_sentences
 from howdeep.quote.promise import promise_of, storing
 
 from .drawn_answers import drawn_answer
+from .sampling import WHOLE
 
 ENGINES = {name: load_engine(find(name, [shipped_rules()])) for name in sheet_ids([shipped_rules()])}
 COMMANDS = (
@@ -180,6 +181,6 @@ class HardlyFilled(RuleBasedStateMachine):
 
 
 HardlyFilled.TestCase.settings = settings(
-    max_examples=6, stateful_step_count=5, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=6 if WHOLE else 3, stateful_step_count=5, deadline=None, suppress_health_check=list(HealthCheck)
 )
 test_hardly_filled_jobs = HardlyFilled.TestCase

@@ -16,6 +16,8 @@ from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
 from howdeep.terminal import interview as terminal
 
+from .sampling import WHOLE
+
 PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "interview"]
 QUESTION, CARD, END, ROW = "\n> ", "on, q = leave -- ", "Enter = leave[^\n]*: ", "(?:cylinder|journal|crankpin) \\d+> "
 TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In which unit[^\n]*: "
@@ -380,7 +382,7 @@ def sat_through(shop, path, *words, then=EOFError):
 
 
 @given(data=st.data())
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30 if WHOLE else 12, deadline=None)
 def test_putting_a_question_off_never_takes_an_answer_away(data, shop, tmp_path_factory):
     path = tmp_path_factory.mktemp("job") / "job.yaml"
     talk = (name for name, item in shop.knowledge.observations.items() if item.moment == "talk" and not item.each)

@@ -36,6 +36,7 @@ from howdeep.terminal.engine import engine_named, name_and_phone
 from howdeep.web.app import create_app
 
 from .drawn_answers import drawn_answer
+from .sampling import WHOLE
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
 from newcomer_unknown import MOST_PROMPTS, UNKNOWN_ENGINES, replay
@@ -174,7 +175,7 @@ class KnownInPart(RuleBasedStateMachine):
 
 
 KnownInPart.TestCase.settings = settings(
-    max_examples=5, stateful_step_count=4, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=5 if WHOLE else 2, stateful_step_count=4, deadline=None, suppress_health_check=list(HealthCheck)
 )
 test_engines_known_in_part = KnownInPart.TestCase
 
