@@ -1,8 +1,6 @@
 """Prices and the shop asked for in a pseudo-terminal: saved one by one, gone on with, offered by a quote."""
 
-import os
 import re
-import sys
 
 import pexpect
 import pytest
@@ -12,22 +10,14 @@ from howdeep.pricing.answers import read_tax
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.shop.read import load_shop
 
-from .commands import howdeep
+from .commands import howdeep, in_a_terminal
 from .pages import CASE
 
 PROMPT = "> "
 
 
 def started(*words, cwd):
-    return pexpect.spawn(
-        sys.executable,
-        ["-c", "from howdeep.cli.main import main; main()", *map(str, words)],
-        dimensions=(24, 80),
-        encoding="utf-8",
-        timeout=60,
-        cwd=str(cwd),
-        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
-    )
+    return in_a_terminal(*words, cwd=cwd)
 
 
 def typed(child, text, wanted=PROMPT):
