@@ -2,6 +2,7 @@
 a terminal."""
 
 import contextlib
+import ctypes
 import functools
 import importlib
 import io
@@ -76,6 +77,8 @@ def _instead(words, env):
     try:
         os.closerange(3, 1024)  # among them the pipe by which the other side waits for the start
         signal.signal(signal.SIGINT, signal.default_int_handler)  # whatever runs the tests
+        # whatever runs the tests may have loaded the line editor, which the program does not
+        ctypes.c_void_p.in_dll(ctypes.pythonapi, "PyOS_ReadlineFunctionPointer").value = None
         os.environ.clear()
         os.environ.update(env)
         sys.stdin = sys.__stdin__ = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115 - as long as the process
