@@ -211,7 +211,7 @@ def test_the_check_of_a_shops_own_rules_shows_what_they_replaced_and_fails_on_an
     done = run("check", "--rules", tmp_path, "--without-cases", "--code", "thin-because")
     assert done.exit_code == 1
     assert "REPLACED" in done.output and "causes/weak_battery" in done.output and "thin-because" in done.output
-    answer = json.loads(run("check", "--rules", tmp_path, "--without-cases", "--json").output)
+    answer = json.loads(run("check", "--rules", tmp_path, "--without-cases", "--json", "--code", "thin-because").output)
     assert answer["replaced"] == ["causes/weak_battery"] and answer["clean"] is False
     hit = next(item for item in answer["anomalies"] if item["code"] == "thin-because")
     assert hit["file"].endswith("causes.yaml") and hit["line"] > 1 and hit["entry"] == "causes/weak_battery"
