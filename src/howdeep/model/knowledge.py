@@ -56,7 +56,7 @@ class Settings:
     own_line_from: float = 0.04
     """A cause that may turn up has a line of its own in a quote from this chance on."""
     joins_from: float = 0.15
-    """A cure joins the job for a cause with at least this hand in the trouble, however dear a failed job is beside it."""
+    """A cure joins the job for a cause with at least this hand in the trouble, however dear a failed job is."""
     idle_below: float = 0.1
     """Work that cures only what has less of a hand in the trouble than this altogether is no job."""
     looking_again: float = 2.0

@@ -20,7 +20,6 @@ from ..pricing.quantities import quantity_of
 from ..readings.order_sizes import SizeChoice
 from .rules import WorkRules
 
-
 ENGINES_KEPT = 4
 _INSIDE = DEPTH["top_end"]
 
