@@ -12,8 +12,8 @@ from ..model.results import Assessment
 from ..model.terms import RUNGS, Rung
 from ..quote.blank import blank_sheet, within
 from ..quote.jobs import rung_of
+from ..quote.sheet_values import BlankSheet
 from ..quote.sheets import sheets_of
-from ..quote.values import BlankSheet
 from .flow import CONDITIONS, conditions_of, flow
 from .opened import opened
 
