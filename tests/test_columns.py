@@ -84,7 +84,7 @@ def test_more_rows_than_a_block_are_all_worked_out():
 def test_every_finding_of_the_shipped_rules_agrees_in_columns(shipped):
     import random
 
-    from howdeep.knowledge.names import fact_shapes
+    from howdeep.knowledge.condition_names import fact_shapes
     from howdeep.logic.evaluate import evaluate_all
 
     dice, shapes, rows = random.Random(7), fact_shapes(shipped), []

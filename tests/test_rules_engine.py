@@ -304,7 +304,7 @@ def test_conclusions_are_the_same_to_the_letter_under_any_hash_seed():
 def test_the_shipped_rules_conclude_the_same_by_experta_and_by_the_evaluator(shipped):
     import random
 
-    from howdeep.knowledge.names import fact_shapes
+    from howdeep.knowledge.condition_names import fact_shapes
     from howdeep.logic.evaluate import evaluate_all
     from howdeep.logic.forward_chaining import finding_rules
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..knowledge.condition_names import conditions_of
 from ..knowledge.frequencies import Grounds, grounds_of, standing_of
 from ..knowledge.load import KINDS
-from ..knowledge.names import conditions_of
 from ..model.condition import FactTest, facts_read, findings_read, walk
 from ..model.knowledge import Knowledge
 from .judged_links import Edge, judged_edges
