@@ -13,16 +13,33 @@ import sys
 from unittest import mock
 
 import pexpect
+from typer.testing import CliRunner
 
 from howdeep.assessment.session import open_shop
 from howdeep.cli.exit_codes import run
 from howdeep.cli.main import app, main
+from howdeep.errors import HowdeepError
 from howdeep.knowledge.sheet_form import sheet_form
 from howdeep.knowledge.where import rule_folders
+from howdeep.model.terms import RUNGS
 
 PROGRAM = [sys.executable, "-c", "from howdeep.cli.main import main; main()"]
 WINDOW = {"COLUMNS": "80", "LINES": "24"}
 """What a process whose output is caught takes for its window."""
+ON_PAPER = (
+    ("quote",),
+    ("quote", "--json"),
+    ("letter",),
+    ("order",),
+    ("quote", "--shop-copy"),
+    ("quote", "--two-step"),
+    ("quote", "--compare", "replace"),
+    ("sheet assembly",),
+    ("sheet proof",),
+    ("sheet assembly", "--json"),
+    *(("quote", "--scope", rung) for rung in RUNGS),
+)
+"""Every paper of a job."""
 
 
 def howdeep(*words, env=None, cwd=None, typed=""):
@@ -39,6 +56,16 @@ def howdeep(*words, env=None, cwd=None, typed=""):
         code = run(lambda: app(args=words, prog_name="howdeep"))
     told = (stream.buffer.getvalue().decode() for stream in (out, err))
     return subprocess.CompletedProcess(words, code, *told)
+
+
+def run_on(path, *command):
+    """Run a command on a job in this process; a fault that names what is wrong is an answer, anything else is not."""
+    done = CliRunner().invoke(app, [*command[0].split(), str(path), *command[1:], "--no-colour"])
+    if isinstance(done.exception, HowdeepError):
+        return str(done.exception)
+    assert done.exit_code == 0 and done.exception is None, (command, path.read_text(), done.exception)
+    assert done.output.strip(), (command, path.read_text())
+    return done.output
 
 
 def in_a_process(*words, **options):

@@ -67,6 +67,7 @@ SLOW = frozenset(
 """Files that `make quick` leaves out, but for every twentieth of the worked cases."""
 ROOT = Path(__file__).resolve().parents[1]
 SMALL = ROOT / "tests" / "small_rules"
+SIX = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -97,6 +98,21 @@ def shipped():
     from howdeep.knowledge.where import shipped_rules
 
     return load([shipped_rules()])
+
+
+@pytest.fixture(scope="session")
+def limits(shipped):
+    """General limit -> its figure."""
+    return {name: limit.value for name, limit in shipped.limits.items()}
+
+
+@pytest.fixture(scope="session")
+def engines():
+    """Six engines that differ in build: id -> sheet."""
+    from howdeep.knowledge.engines import load_engine
+    from howdeep.knowledge.where import shipped_rules
+
+    return {name: load_engine(shipped_rules() / "engines" / f"{name}.yaml") for name in SIX}
 
 
 @pytest.fixture(scope="session")
