@@ -11,8 +11,8 @@ from typing import Any
 
 import numpy as np
 
+from howdeep.knowledge.condition_names import conditions_of, fact_shapes
 from howdeep.knowledge.engine_facts import count_of, engine_facts
-from howdeep.knowledge.names import conditions_of, fact_shapes
 from howdeep.logic.applicability import applies
 from howdeep.logic.columns import ABSENT, Column, conditions_in_columns
 from howdeep.model.condition import FactTest, facts_read, walk

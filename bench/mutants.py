@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from howdeep.knowledge.names import conditions_of
+from howdeep.knowledge.condition_names import conditions_of
 from howdeep.model.condition import AllOf, AnyOf, Condition, FactTest, Not
 from howdeep.model.knowledge import Knowledge
 from howdeep.model.operations import Step

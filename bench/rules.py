@@ -119,8 +119,8 @@ def main() -> None:
 
 def shipped() -> None:
     """The line of the shipped rule base, on made-up answers."""
+    from howdeep.knowledge.condition_names import fact_shapes
     from howdeep.knowledge.load import load
-    from howdeep.knowledge.names import fact_shapes
     from howdeep.knowledge.where import shipped_rules
 
     try:

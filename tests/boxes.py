@@ -89,7 +89,7 @@ def main():
         found = {}
         with served(app) as base:
             for size, (width, height) in SIZES.items():
-                with browser(Path(kept) / size, width, height) as window:
+                with browser(width, height) as window:
                     found[size] = measured(window, base)
                     found["fonts"] = fonts(window)
                     for number, page in enumerate(PAGES if len(sys.argv) > 1 else ()):

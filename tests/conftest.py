@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from . import sharing
 from .sampling import left_out, some
 
 settings.register_profile("same_again", derandomize=True)
@@ -66,6 +67,7 @@ SLOW = frozenset(
 """Files that `make quick` leaves out, but for every twentieth of the worked cases."""
 ROOT = Path(__file__).resolve().parents[1]
 SMALL = ROOT / "tests" / "small_rules"
+SIX = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -75,6 +77,12 @@ def own_cache(tmp_path_factory):
     os.environ["HOWDEEP_STATE"] = str(tmp_path_factory.mktemp("state"))
     for name in ("HOWDEEP_RULES", "HOWDEEP_PRICES", "HOWDEEP_SHOP"):
         os.environ.pop(name, None)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def shared(request):
+    """Which of what is shared is given to the tests of a file."""
+    sharing.use_for(request.path.name)
 
 
 @pytest.fixture(scope="session")
@@ -90,6 +98,21 @@ def shipped():
     from howdeep.knowledge.where import shipped_rules
 
     return load([shipped_rules()])
+
+
+@pytest.fixture(scope="session")
+def limits(shipped):
+    """General limit -> its figure."""
+    return {name: limit.value for name, limit in shipped.limits.items()}
+
+
+@pytest.fixture(scope="session")
+def engines():
+    """Six engines that differ in build: id -> sheet."""
+    from howdeep.knowledge.engines import load_engine
+    from howdeep.knowledge.where import shipped_rules
+
+    return {name: load_engine(shipped_rules() / "engines" / f"{name}.yaml") for name in SIX}
 
 
 @pytest.fixture(scope="session")
@@ -125,7 +148,7 @@ def answers(shop):
     """A sample of the worked cases -> their answers with ranked checks, which those that read them share."""
     from howdeep.knowledge.where import shipped_cases
 
-    paths = some(sorted(shipped_cases().glob("*.yaml"))[::3], 2)
+    paths = some(sorted(shipped_cases().glob("*.yaml"))[::3], 3)
     return {path.stem: shop.assess(shop.open_job(path), flips=False) for path in paths}
 
 

@@ -1,8 +1,11 @@
 """Helpers for the tests of the page: a folder of jobs, a client that sends its forms whole, a server, a browser."""
 
+import atexit
 import contextlib
+import functools
 import re
 import shutil
+import tempfile
 import threading
 from html import unescape
 
@@ -64,13 +67,35 @@ def served(app):
 
 
 @contextlib.contextmanager
-def browser(tmp_path, width=1280, height=900):
-    """Headless Chromium; a missing one fails the test."""
+def browser(width=1280, height=900):
+    """A tab of headless Chromium that knows nothing of the tabs before it; a missing Chromium fails the test."""
+    window = _chromium()
+    window.switch_to.window(window.window_handles[0])
+    window.execute_cdp_cmd("Network.clearBrowserCookies", {})
+    window.set_window_size(width, height)
+    window.switch_to.new_window("tab")
+    try:
+        if width < 500:
+            window.execute_cdp_cmd(
+                "Emulation.setDeviceMetricsOverride",
+                {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": True},
+            )
+        yield window
+    finally:
+        for tab in window.window_handles[1:]:
+            window.switch_to.window(tab)
+            window.close()
+
+
+@functools.cache
+def _chromium():
+    """The browser of this process, which takes a second or two to start."""
     from selenium import webdriver
     from selenium.webdriver.chrome.service import Service
 
     chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
     assert chromium and driver, "chromium and chromedriver are needed (Debian: chromium, chromium-driver)"
+    profile = tempfile.mkdtemp(prefix="howdeep-browser-")
     options = webdriver.ChromeOptions()
     options.binary_location = chromium
     for word in (
@@ -83,21 +108,14 @@ def browser(tmp_path, width=1280, height=900):
         "--disable-component-update",
         "--disable-sync",
         "--disable-dev-shm-usage",
-        f"--window-size={width},{height}",
         "--force-device-scale-factor=1",
-        f"--user-data-dir={tmp_path / 'profile'}",
+        f"--user-data-dir={profile}",
     ):
         options.add_argument(word)
     window = webdriver.Chrome(options=options, service=Service(driver))
-    try:
-        if width < 500:
-            window.execute_cdp_cmd(
-                "Emulation.setDeviceMetricsOverride",
-                {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": True},
-            )
-        yield window
-    finally:
-        window.quit()
+    atexit.register(shutil.rmtree, profile, ignore_errors=True)
+    atexit.register(window.quit)
+    return window
 
 
 def wider_than_window(window):

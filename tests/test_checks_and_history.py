@@ -6,24 +6,10 @@ import pytest
 
 from howdeep.decision.open_checks import expanded, open_checks
 from howdeep.knowledge.engine_facts import engine_facts
-from howdeep.knowledge.engines import load_engine
-from howdeep.knowledge.where import shipped_rules
 from howdeep.logic.evaluate import evaluate
 from howdeep.model.condition import facts_read, findings_read, walk
 from howdeep.model.truth import Truth
 from howdeep.rulecheck.worlds import PRESENT, Vocabulary
-
-ENGINES = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
-
-
-@pytest.fixture(scope="module")
-def limits(shipped):
-    return {name: limit.value for name, limit in shipped.limits.items()}
-
-
-@pytest.fixture(scope="module")
-def engines():
-    return {name: load_engine(shipped_rules() / "engines" / f"{name}.yaml") for name in ENGINES}
 
 
 def truth(condition, facts, limits):

@@ -3,29 +3,19 @@
 import json
 import os
 import re
-import subprocess
-import sys
 
 import pytest
 
+from howdeep.assessment.session import Shop
+from howdeep.knowledge.load import load
+from howdeep.show.as_json import assessment_shape, text_of
 from howdeep.show.headline import HEADINGS
 
+from .commands import howdeep, in_a_process
 from .conftest import ROOT
 
 CASES = sorted((ROOT / "cases").glob("*.yaml"))
 DEMO = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
-
-
-def howdeep(*words, **options):
-    env = {**os.environ, **options.pop("env", {})}
-    return subprocess.run(
-        [sys.executable, "-c", "from howdeep.cli.main import main; main()", *map(str, words)],
-        capture_output=True,
-        text=True,
-        timeout=120,
-        env=env,
-        **options,
-    )
 
 
 def commands():
@@ -61,7 +51,7 @@ def test_every_command_has_help_and_stands_in_the_docs(name):
 
 
 def test_the_answer_is_readable_at_80_columns_without_colour_in_a_pipe():
-    done = howdeep("assess", DEMO, "--full")
+    done = in_a_process("assess", DEMO, "--full")
     assert done.returncode == 0, done.stderr
     assert "\x1b" not in done.stdout
     assert max(map(len, done.stdout.splitlines())) <= 80
@@ -80,6 +70,15 @@ def test_the_answer_is_readable_at_80_columns_without_colour_in_a_pipe():
         assert part in done.stdout, part
     caution, work = done.stdout.find("CAUTION"), done.stdout.find("WORK")
     assert work < caution
+    assert howdeep("assess", DEMO, "--full").stdout == done.stdout, "in the tests' own process it says something else"
+
+
+def test_a_process_of_its_own_tells_help_and_faults_as_well():
+    whole = in_a_process("--help")
+    assert whole.returncode == 0 and whole.stdout.splitlines()[1:] == howdeep("--help").stdout.splitlines()[1:]
+    assert set(commands()) <= set(whole.stdout.split())
+    misspelt = in_a_process("asess", DEMO)
+    assert misspelt.returncode == 2 and "assess" in misspelt.stderr and "Traceback" not in misspelt.stderr
 
 
 def test_json_has_its_shape_number_and_the_same_conclusion_as_the_text():
@@ -127,13 +126,14 @@ def test_an_unknown_name_for_why_is_answered_with_the_nearest():
     assert done.returncode == 2 and "worn_rings" in done.stderr
 
 
-@pytest.mark.parametrize("seed", ["0", "1", "4242"])
-def test_the_bytes_do_not_depend_on_the_hash_seed(seed, tmp_path):
-    first = howdeep("assess", DEMO, "--json", env={"PYTHONHASHSEED": "7"}).stdout
-    assert howdeep("assess", DEMO, "--json", env={"PYTHONHASHSEED": seed}).stdout == first != ""
+@pytest.mark.parametrize("seed", ["7", "0", "1", "4242"])
+def test_the_bytes_do_not_depend_on_the_hash_seed(seed):
+    """This process has a seed of its own."""
+    told = in_a_process("assess", DEMO, "--json", env={"PYTHONHASHSEED": seed}).stdout
+    assert howdeep("assess", DEMO, "--json").stdout == told != ""
 
 
-def test_shuffled_answers_and_shuffled_rule_files_give_the_same_bytes(tmp_path):
+def test_shuffled_answers_and_shuffled_rule_files_give_the_same_bytes(shop, tmp_path):
     import random
     import shutil
 
@@ -160,21 +160,13 @@ def test_shuffled_answers_and_shuffled_rule_files_give_the_same_bytes(tmp_path):
     )
     path = tmp_path / DEMO.name
     path.write_text(dump(job))
-    script = (
-        "import sys; from pathlib import Path; from howdeep.knowledge.load import load;"
-        "from howdeep.assessment.session import Shop, open_shop;"
-        "from howdeep.show.as_json import assessment_shape, text_of;"
-        "folders = (Path(sys.argv[1]),); k = load(folders); p = open_shop(example_prices=True).prices;"
-        "s = Shop(k, folders, p); a = assessment_shape(k, s.assess_file(sys.argv[2])); a.pop('rule_base');"
-        "a['used'].pop('rule_base');"
-        "a['verdict']['sections'] = [part for part in a['verdict']['sections'] if part['id'] != 'used'];"
-        "print(text_of(a))"
-    )
-    outputs = [
-        subprocess.run(
-            [sys.executable, "-c", script, str(folder), str(file)], capture_output=True, text=True, timeout=120
-        )
-        for folder, file in ((ROOT / "rules", DEMO), (rules, path))
-    ]
-    assert outputs[0].returncode == outputs[1].returncode == 0, outputs[1].stderr
-    assert outputs[0].stdout == outputs[1].stdout
+    outputs = [answered(shop, load([ROOT / "rules"]), DEMO), answered(shop, load([rules]), path)]
+    assert outputs[0] == outputs[1]
+
+
+def answered(shop, knowledge, path):
+    """The answer as JSON by a rule base, but for what names that rule base."""
+    answer = assessment_shape(knowledge, Shop(knowledge, shop.folders, shop.prices).assess_file(path))
+    answer["verdict"]["sections"] = [part for part in answer["verdict"]["sections"] if part["id"] != "used"]
+    del answer["rule_base"], answer["used"]["rule_base"]
+    return text_of(answer)

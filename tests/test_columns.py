@@ -9,6 +9,7 @@ from howdeep.logic.evaluate import evaluate, evaluator
 from howdeep.model.condition import AllOf, FactTest, FindingTest, Not
 
 from .random_rules import KINDS, LIMITS, WORDS, cases, fact_tests, rule_bases
+from .sampling import WHOLE
 
 
 def _columns(rows, cylinders):
@@ -30,7 +31,7 @@ def _as_in_a_column(name, value, cylinders):
 
 
 @given(rule_bases(), st.lists(cases(), min_size=1, max_size=12), st.integers(1, 4))
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120 if WHOLE else 60, deadline=None)
 def test_columns_agree_with_the_evaluator(base, rows, cylinders):
     found = conditions_in_columns(base, LIMITS, _columns(rows, cylinders), len(rows))
     work_out = evaluator(base, LIMITS)
@@ -83,7 +84,7 @@ def test_more_rows_than_a_block_are_all_worked_out():
 def test_every_finding_of_the_shipped_rules_agrees_in_columns(shipped):
     import random
 
-    from howdeep.knowledge.names import fact_shapes
+    from howdeep.knowledge.condition_names import fact_shapes
     from howdeep.logic.evaluate import evaluate_all
 
     dice, shapes, rows = random.Random(7), fact_shapes(shipped), []

@@ -21,9 +21,9 @@ from howdeep.quote.texts import whole_within, within
 from howdeep.show.estimate_price import priced_in_full
 from howdeep.show.estimate_words import page_of
 
+from .commands import howdeep
 from .pages import CASE
 from .test_bills import believing, drawing
-from .test_cli import howdeep
 
 CENT = Decimal("0.01")
 

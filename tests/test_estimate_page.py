@@ -90,7 +90,7 @@ def pages(shop, assessed, answers):
 
 @pytest.fixture(scope="module")
 def window(tmp_path_factory):
-    with browser(tmp_path_factory.mktemp("browser"), 1000, 1400) as opened:
+    with browser(1000, 1400) as opened:
         yield opened
 
 

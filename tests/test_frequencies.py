@@ -25,8 +25,8 @@ from howdeep.model.sources import Frequency
 from howdeep.model.terms import BASE_WORDS, WORD_STANDINGS, WORDS
 from howdeep.rulecheck.links import word_of
 
+from .commands import howdeep
 from .published import cited, published
-from .test_cli import howdeep
 
 ENTRY = Frequency("A claim", "published", "a count", 0.2, ("causes/weak_battery",), "why", ())
 

@@ -10,6 +10,7 @@ from howdeep.knowledge.engines import find, load_sheet
 from howdeep.knowledge.where import shipped_rules
 
 from .conftest import ROOT
+from .sampling import WHOLE
 
 sys.path.insert(0, str(ROOT / "bench"))
 import fuzz as under_test
@@ -17,9 +18,9 @@ from fuzz import Fuzz, fuzz
 
 
 def test_odd_files_and_forms_are_taken_or_refused_in_words():
-    found = fuzz(20261129, count=110)
+    found = fuzz(20261129, count=110 if WHOLE else 60)
     assert found.faults == []
-    assert sum(found.refused.values()) > 30 and sum(found.loaded.values()) > 10 and found.longest < under_test.SECONDS
+    assert sum(found.refused.values()) > 15 and sum(found.loaded.values()) > 5 and found.longest < under_test.SECONDS
 
 
 def test_what_falls_over_is_seen(tmp_path, monkeypatch):

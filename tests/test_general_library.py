@@ -16,7 +16,7 @@ from . import pyagrum_max
 from .made_up_networks import evidence
 from .sampling import WHOLE
 
-CASES = 20 if WHOLE else 5
+CASES = 20 if WHOLE else 3
 WIDEST, LARGEST = 5, 420
 """Wider evidence, or more variables than this, takes the library minutes."""
 

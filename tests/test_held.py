@@ -21,9 +21,9 @@ from howdeep.show.console import make_console
 from howdeep.show.sentences import no_check_sentence
 from howdeep.show.verdict import verdict_of
 
+from .commands import howdeep
 from .pages import CASE, paper
 from .sampling import some
-from .test_cli import howdeep
 
 TWO_HOLDS_ONE_CHECK = "seventy_eight_pounds_on_every_cylinder_at_sea_level_is_low"
 """A case in which one check clears two holds."""
@@ -155,7 +155,7 @@ def test_the_first_command_of_a_newcomer_contradicts_nothing_and_names_nothing_t
 def test_every_promise_that_is_made_is_firm_or_waived(shop):
     """Over sampled cases and every job of each: what is refused says why, and the waivers named let it pass."""
     refused, passed = 0, 0
-    for path in case_files(shipped_cases())[::40]:
+    for path in some(case_files(shipped_cases())[::40], 2):
         answer = shop.assess(shop.open_job(path), flips=False)
         named, stopped = set(), []
         for line in answer.decision.jobs:

@@ -7,8 +7,8 @@ import pytest
 from howdeep.cli.pairs import LETTER, ORDER, PROMISE, QUOTE, SHEET, refuse_idle
 from howdeep.errors import HowdeepError
 
+from .commands import howdeep
 from .pages import CASE
-from .test_cli import howdeep
 
 EVERYWHERE = {"rules", "prices", "no-colour", "help"}
 COMMANDS = {

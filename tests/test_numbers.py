@@ -78,7 +78,7 @@ def test_a_paper_that_says_the_same_keeps_its_number_and_any_other_takes_a_new_o
 def test_a_printed_estimate_is_numbered_once_and_its_promise_carries_the_number(tmp_path, small):
     from howdeep.files.strict_yaml import read
 
-    from .test_cli import howdeep
+    from .commands import howdeep
     from .test_quote import copy_of_case
 
     job = copy_of_case(tmp_path)

@@ -7,15 +7,12 @@ import pytest
 
 from howdeep.interview.match_words import match_words
 from howdeep.knowledge.engine_facts import engine_facts
-from howdeep.knowledge.engines import load_engine
-from howdeep.knowledge.where import shipped_rules
 from howdeep.logic.applicability import applies
 from howdeep.logic.evaluate import evaluate
 from howdeep.model.condition import facts_read
 from howdeep.model.quantity import QuantityError, parse
 from howdeep.model.truth import Truth
 
-ENGINES = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
 JARGON = ("tdc", "btdc", "compression ratio", "stoich", "bleed-down", "crosshatch", "journal", "leak-down")
 RUNNING = (
     "engine hot and running",
@@ -23,16 +20,6 @@ RUNNING = (
     "cooling system cold, engine then started",
     "gauge on a tee in the oil gallery, engine hot",
 )
-
-
-@pytest.fixture(scope="module")
-def limits(shipped):
-    return {name: limit.value for name, limit in shipped.limits.items()}
-
-
-@pytest.fixture(scope="module")
-def engines():
-    return {name: load_engine(shipped_rules() / "engines" / f"{name}.yaml") for name in ENGINES}
 
 
 def of_moment(shipped, *moments):

@@ -21,8 +21,8 @@ from howdeep.knowledge.where import shipped_rules
 from howdeep.model.quantity import _SPELLINGS, DIMENSION, UNITS
 from howdeep.pricing.read import example_prices, load_prices
 
+from .commands import howdeep
 from .pages import CASE
-from .test_cli import howdeep
 
 WITH_UNIT = re.compile(r"[-+]?[\d.]+(?:[ -]\d+/\d+|/\d+)?\s*(?P<unit>[A-Za-z%][A-Za-z0-9%/-]*)(?=[\"',}\]\s]|$)")
 KNOWN = {spelling.lower() for spelling in (*_SPELLINGS, *DIMENSION)}

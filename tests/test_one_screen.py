@@ -1,8 +1,6 @@
 """The answer on one screen, read for every worked case: it fits, nothing is cut, and it says what it must."""
 
 import re
-import subprocess
-import sys
 
 import pytest
 
@@ -17,6 +15,7 @@ from howdeep.show.reasons import reason_for, reasons_of, sign_title, subject_of
 from howdeep.show.verdict import verdict_of
 from howdeep.show.words import odds_words
 
+from .commands import howdeep
 from .sampling import WHOLE
 
 CASES = sorted(shipped_cases().glob("*.yaml"))
@@ -153,14 +152,12 @@ def test_what_may_turn_up_costs_what_the_quote_allows_for_it(shop, answers):
 
 
 def test_the_old_short_form_says_what_replaced_it():
-    done = subprocess.run(
-        [sys.executable, "-m", "howdeep", "assess", str(CASES[0]), "--brief"], capture_output=True, text=True
-    )
+    done = howdeep("assess", CASES[0], "--brief")
     assert done.returncode == 2 and "--full" in done.stderr and "one screen" in done.stderr
 
 
 def test_the_demo_shows_the_one_screen_and_how_to_see_more():
-    done = subprocess.run([sys.executable, "-m", "howdeep", "demo"], capture_output=True, text=True)
+    done = howdeep("demo")
     assert done.returncode == 0 and MORE in done.stdout and "--full" in done.stdout and "howdeep why" in done.stdout
     assert len(done.stdout.splitlines()) <= LINES + 6
 
@@ -197,7 +194,6 @@ def test_what_is_in_doubt_and_what_was_waived_stands_on_the_screen(shop, answers
 
 def test_a_paper_made_over_a_reading_in_doubt_says_so_beside_it(tmp_path):
     from .pages import CASE
-    from .test_cli import howdeep
 
     job = tmp_path / "job.yaml"
     job.write_text(CASE.read_text().replace("compression_dry: {1: 52 psi", "compression_dry: {1: 520 psi"))

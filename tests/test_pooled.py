@@ -25,7 +25,7 @@ from howdeep.record.pooled import (
 from howdeep.record.read import read_folder
 from howdeep.record.row import Row
 
-from .test_cli import howdeep
+from .commands import howdeep
 from .test_record import simulate_shop
 
 COUNTS = [(3, 10, 0.2), (0, 4, 0.2), (7, 30, 0.2), (2, 2, 0.2), (5, 9, 0.5), (40, 60, 0.8)]

@@ -6,8 +6,8 @@ import pytest
 
 from howdeep.pricing.read import example_prices
 
+from .commands import howdeep
 from .pages import CASE
-from .test_cli import howdeep
 
 COMMANDS = [("assess",), ("why",), ("interview",), ("quote",), ("sheet", "assembly")]
 TYPO = ('air_cleaner_element: "14.00"', 'air_cleaner_element: "14,00"')
@@ -46,7 +46,7 @@ def test_a_mistyped_price_stops_every_command_at_its_line_and_column(tmp_path, c
     job, shop = job_in(tmp_path), tmp_path / "list.yaml"
     line, column = broken_list(shop)
     words, env = given(shop, how, tmp_path)
-    done = howdeep(*command, job, *words, env=env, input="q\n")
+    done = howdeep(*command, job, *words, env=env, typed="q\n")
     named = tmp_path / "prices.yaml" if how == "beside" else shop
     assert done.returncode == 2 and done.stdout == "", done.stdout
     assert f"{named}:{line}:{column}: '14,00' is not a price" in done.stderr
@@ -57,7 +57,7 @@ def test_a_mistyped_price_stops_every_command_at_its_line_and_column(tmp_path, c
 def test_a_price_list_that_is_not_there_stops_every_command(tmp_path, command, how):
     job = job_in(tmp_path)
     words, env = given(tmp_path / "nowhere.yaml", how, tmp_path)
-    done = howdeep(*command, job, *words, env=env, input="q\n")
+    done = howdeep(*command, job, *words, env=env, typed="q\n")
     assert done.returncode == 2 and done.stdout == ""
     assert str(tmp_path / ("prices.yaml" if how == "beside" else "nowhere.yaml")) in done.stderr
 

@@ -19,7 +19,7 @@ from howdeep.pricing.read import example_prices, load_prices
 from howdeep.pricing.typed import NoPrice, Unclear, Way, typed_price, way_of
 from howdeep.pricing.write import Figure, new_list, put_figures
 
-from .test_cli import howdeep
+from .commands import howdeep
 
 MINE = """\
 name: Our prices

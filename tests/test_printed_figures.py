@@ -12,6 +12,8 @@ from howdeep.sheets.printed import Unreadable, printed
 from howdeep.sheets.printed_spans import UnitWanted
 from howdeep.sheets.printed_units import OFFERED, PLURAL, SAID
 
+from .sampling import WHOLE
+
 FORM = sheet_form()
 INCHES = {"length": "in", "pressure": "psi", "torque": "ft-lb", "force": "lbf", "speed": "rpm"}
 METRIC = {"length": "mm", "pressure": "bar", "torque": "Nm", "force": "N", "speed": "rpm"}
@@ -310,7 +312,7 @@ def test_a_torque_is_one_torque_in_every_spelling(low, more, unit):
     st.sampled_from([path for group in FORM.groups.values() for path in group.fields]),
     st.sampled_from([INCHES, METRIC, {}]),
 )
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1500 if WHOLE else 500, deadline=None)
 def test_no_text_at_all_breaks_the_reader(text, path, units):
     try:
         made = read(path, text, units)
@@ -373,7 +375,7 @@ PIECES = [
         ]
     ),
 )
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1500 if WHOLE else 500, deadline=None)
 def test_no_heap_of_the_words_of_manuals_breaks_the_reader(words, path):
     try:
         made = read(path, " ".join(words))

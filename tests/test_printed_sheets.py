@@ -16,9 +16,9 @@ from howdeep.quote.sheets import sheets_of, wanted_of
 from howdeep.quote.sizes_chosen import sizes_chosen, together
 from howdeep.show.sheet_page import assembly_page, blank_page, proof_page
 
+from .commands import howdeep
 from .conftest import ROOT
 from .pages import browser
-from .test_cli import howdeep
 
 LONGEST = "a_crank_that_must_be_ground_takes_the_engine_out"
 SLEEVED = "one_hole_past_the_last_size_is_sleeved_and_the_others_are_bored"
@@ -30,7 +30,7 @@ PAPERS = {"Letter": (8.5, 11), "A4": (8.27, 11.69)}
 def pages(tmp_path_factory):
     """page -> {paper: how many sheets it prints on}."""
     folder = tmp_path_factory.mktemp("print")
-    with browser(folder) as window:
+    with browser() as window:
 
         def count(page):
             (folder / "page.html").write_text(page)

@@ -30,8 +30,8 @@ from howdeep.quote.sheets import sheets_of
 from howdeep.show.change_page import change_page
 from howdeep.show.sheet_page import assembly_page
 
+from .commands import howdeep
 from .pages import CASE, paper
-from .test_cli import howdeep
 
 
 @pytest.fixture(scope="module")
@@ -284,7 +284,7 @@ def test_the_page_prints_on_both_papers_with_its_pictures(tmp_path, paper):
     page = tmp_path / "quote.html"
     assert howdeep("quote", CASE, "--annex", "--html", page, "--date", "2026-03-05").returncode == 0
     width, height = {"Letter": (8.5, 11), "A4": (8.27, 11.69)}[paper]
-    with browser(tmp_path) as window:
+    with browser() as window:
         window.get(page.as_uri())
         assert window.execute_script("return document.querySelectorAll('figure svg').length") >= 3
         printed = window.execute_cdp_cmd(
@@ -306,7 +306,7 @@ def test_no_paper_has_a_serious_accessibility_finding(tmp_path):
         "sheet": ("sheet", "assembly", path, "--html", tmp_path / "sheet.html"),
         "change": ("promise", "changes", path, "first", "--html", tmp_path / "change.html"),
     }
-    with browser(tmp_path) as window:
+    with browser() as window:
         for name, command in papers.items():
             assert howdeep(*command).returncode == 0
             window.get((tmp_path / f"{name}.html").as_uri())

@@ -20,13 +20,14 @@ from howdeep.model.truth import Truth
 
 from .clips_rules import ClipsRules
 from .random_rules import LIMITS, cases, rule_bases
+from .sampling import WHOLE
 
 P, A, U = Truth.PRESENT, Truth.ABSENT, Truth.UNKNOWN
 BLUE, SLOW = FactTest("smoke", one_of=("blue",)), FactTest("volts", bounds=(("below", "low"),))
 
 
 @given(rule_bases(), st.lists(cases(), min_size=1, max_size=4))
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120 if WHOLE else 50, deadline=None)
 def test_experta_the_evaluator_and_clips_conclude_the_same(base, several):
     rules, work_out, reference = rule_set(base, LIMITS), evaluator(base, LIMITS), ClipsRules(base, LIMITS)
     for facts in several:
@@ -303,7 +304,7 @@ def test_conclusions_are_the_same_to_the_letter_under_any_hash_seed():
 def test_the_shipped_rules_conclude_the_same_by_experta_and_by_the_evaluator(shipped):
     import random
 
-    from howdeep.knowledge.names import fact_shapes
+    from howdeep.knowledge.condition_names import fact_shapes
     from howdeep.logic.evaluate import evaluate_all
     from howdeep.logic.forward_chaining import finding_rules
 

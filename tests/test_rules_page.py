@@ -137,10 +137,10 @@ def test_the_page_of_the_shipped_rules_holds_every_entry_and_is_accessible(shipp
     # the checker is quadratic in the length of a page, so it reads the seeded one, made from the same template
     path = tmp_path / "rules.html"
     path.write_text(rules_page(load([SEEDED])), encoding="utf-8")
-    with browser(tmp_path) as window:
+    with browser() as window:
         window.get(path.as_uri())
         assert serious(window) == []
-    with browser(tmp_path, 375, 720) as window:
+    with browser(375, 720) as window:
         window.get(path.as_uri())
         wide = window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")
         assert wide <= 1, "the page scrolls sideways"
@@ -211,7 +211,7 @@ def test_the_check_of_a_shops_own_rules_shows_what_they_replaced_and_fails_on_an
     done = run("check", "--rules", tmp_path, "--without-cases", "--code", "thin-because")
     assert done.exit_code == 1
     assert "REPLACED" in done.output and "causes/weak_battery" in done.output and "thin-because" in done.output
-    answer = json.loads(run("check", "--rules", tmp_path, "--without-cases", "--json").output)
+    answer = json.loads(run("check", "--rules", tmp_path, "--without-cases", "--json", "--code", "thin-because").output)
     assert answer["replaced"] == ["causes/weak_battery"] and answer["clean"] is False
     hit = next(item for item in answer["anomalies"] if item["code"] == "thin-because")
     assert hit["file"].endswith("causes.yaml") and hit["line"] > 1 and hit["entry"] == "causes/weak_battery"

@@ -1,6 +1,5 @@
 """A sheet made in a pseudo-terminal of 80 by 24: ten questions, groups, slips, stopping and going on."""
 
-import os
 import re
 import signal
 import sys
@@ -13,10 +12,11 @@ from howdeep.files.strict_yaml import read
 from howdeep.knowledge.engines import load_sheet
 from howdeep.knowledge.where import shipped_rules
 
+from .commands import in_a_terminal
+
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
 from newcomers import replay
 
-PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "engine", "new"]
 PROMPT = re.compile(r"(Unit of the \w+ in this group[^\n]*: |Which \([^\n]*: |Group \([^\n]*: |\n> )\Z")
 TEN = ["gasoline", "4", "flathead", "tractor", "3 7/16 in", "3.9 in", "parent bores", "shells", "thermosyphon", "coil"]
 
@@ -26,15 +26,7 @@ class Session:
 
     def __init__(self, folder, name="Ferrier 3", **env):
         self.folder, self.path = folder, folder / "engines" / "ferrier-3.yaml"
-        self.child = pexpect.spawn(
-            sys.executable,
-            [*PROGRAM, name],
-            cwd=str(folder),
-            dimensions=(24, 80),
-            encoding="utf-8",
-            timeout=60,
-            env={**os.environ, "NO_COLOR": "1", "TERM": "xterm", **env},
-        )
+        self.child = in_a_terminal("engine", "new", name, cwd=folder, **env)
         self.wait()
 
     def wait(self):
@@ -233,7 +225,7 @@ def test_the_shops_folder_takes_the_sheet_and_a_shipped_name_is_not_taken(tmp_pa
     session.type("petrol")
     assert (shop / "engines" / "ferrier-3.yaml").exists()
     session.leave()
-    child = pexpect.spawn(sys.executable, [*PROGRAM, "skerry 6"], cwd=str(tmp_path), encoding="utf-8", timeout=120)
+    child = in_a_terminal("engine", "new", "skerry 6", cwd=tmp_path)
     child.expect(pexpect.EOF)
     assert "comes with the program" in child.before and not (tmp_path / "engines").exists()
 

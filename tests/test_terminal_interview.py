@@ -2,7 +2,6 @@
 
 import os
 import re
-import signal
 import subprocess
 import sys
 
@@ -16,28 +15,15 @@ from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
 from howdeep.terminal import interview as terminal
 
-PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "interview"]
+from .commands import PROGRAM, in_a_terminal
+from .sampling import WHOLE
+
 QUESTION, CARD, END, ROW = "\n> ", "on, q = leave -- ", "Enter = leave[^\n]*: ", "(?:cylinder|journal|crankpin) \\d+> "
 TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In which unit[^\n]*: "
 
 
 def started(path, size=(24, 80), **env):
-    return pexpect.spawn(
-        sys.executable,
-        [*PROGRAM, str(path)],
-        dimensions=size,
-        encoding="utf-8",
-        timeout=120,
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # whatever runs the tests
-        env={
-            **{
-                name: value for name, value in os.environ.items() if name not in ("LINES", "COLUMNS")
-            },  # the window itself says how large it is
-            "NO_COLOR": "1",
-            "TERM": "xterm",
-            **env,
-        },
-    )
+    return in_a_terminal("interview", path, size=size, **env)
 
 
 def begun(path, engine="tarn-30", words="it smokes blue and uses oil", size=(24, 80)):
@@ -98,7 +84,7 @@ def quoted(path, size):
     """The quote of a job as it is printed in a window, each line inside it, with a price or what stands before one."""
     child = pexpect.spawn(
         sys.executable,
-        [*PROGRAM[:2], "quote", str(path)],
+        [*PROGRAM[1:], "quote", str(path)],
         dimensions=size,
         encoding="utf-8",
         timeout=60,
@@ -234,7 +220,7 @@ def test_lines_of_a_pipe_are_all_taken(tmp_path, shop):
     path = tmp_path / "job.yaml"
     write.create(path, write.new_job("tarn-30"))
     done = subprocess.run(
-        [sys.executable, *PROGRAM, str(path)], input="3\n1\n1\nq\n", capture_output=True, text=True, timeout=60
+        [*PROGRAM, "interview", str(path)], input="3\n1\n1\nq\n", capture_output=True, text=True, timeout=60
     )
     assert done.returncode == 0 and len(values(path, shop).values) == 3, done.stderr
 
@@ -380,7 +366,7 @@ def sat_through(shop, path, *words, then=EOFError):
 
 
 @given(data=st.data())
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30 if WHOLE else 12, deadline=None)
 def test_putting_a_question_off_never_takes_an_answer_away(data, shop, tmp_path_factory):
     path = tmp_path_factory.mktemp("job") / "job.yaml"
     talk = (name for name, item in shop.knowledge.observations.items() if item.moment == "talk" and not item.each)

@@ -1,8 +1,6 @@
 """Prices and the shop asked for in a pseudo-terminal: saved one by one, gone on with, offered by a quote."""
 
-import os
 import re
-import sys
 
 import pexpect
 import pytest
@@ -12,22 +10,14 @@ from howdeep.pricing.answers import read_tax
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.shop.read import load_shop
 
+from .commands import howdeep, in_a_terminal
 from .pages import CASE
-from .test_cli import howdeep
 
 PROMPT = "> "
 
 
 def started(*words, cwd):
-    return pexpect.spawn(
-        sys.executable,
-        ["-c", "from howdeep.cli.main import main; main()", *map(str, words)],
-        dimensions=(24, 80),
-        encoding="utf-8",
-        timeout=60,
-        cwd=str(cwd),
-        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
-    )
+    return in_a_terminal(*words, cwd=cwd)
 
 
 def typed(child, text, wanted=PROMPT):
@@ -149,9 +139,9 @@ def test_a_quote_offers_to_type_what_it_lacks_there_and_then(tmp_path, shop):
 
 def test_a_quote_in_a_pipe_asks_nothing_and_fill_needs_a_list_of_ones_own(tmp_path):
     (tmp_path / "job.yaml").write_text(CASE.read_text())
-    done = howdeep("quote", tmp_path / "job.yaml", input="")
+    done = howdeep("quote", tmp_path / "job.yaml", typed="")
     assert done.returncode == 0 and "Type these" not in done.stdout and "invented" in done.stdout
-    done = howdeep("prices", "fill", tmp_path / "job.yaml", input="")
+    done = howdeep("prices", "fill", tmp_path / "job.yaml", typed="")
     assert done.returncode == 2 and f"howdeep prices new {tmp_path / 'prices.yaml'}" in done.stderr
 
 

@@ -7,18 +7,9 @@ import pytest
 
 from howdeep.beliefs.network import frame_of
 from howdeep.knowledge.engine_facts import engine_facts
-from howdeep.knowledge.engines import load_engine
-from howdeep.knowledge.where import shipped_rules
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 import together
-
-ENGINES = ("brockwell-4", "tarn-30", "pell-1", "skerry-6", "dunmore-d4", "pell-2")
-
-
-@pytest.fixture(scope="module")
-def engines():
-    return {name: load_engine(shipped_rules() / "engines" / f"{name}.yaml") for name in ENGINES}
 
 
 def test_no_sign_lowers_a_cause_that_it_names_without_a_reason(shipped, engines):

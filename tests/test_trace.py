@@ -166,7 +166,7 @@ def test_facts_of_the_work_and_readings_at_several_places_are_told_in_words(rule
 def test_every_finding_of_the_shipped_rules_can_be_told_known_or_not(shipped):
     import random
 
-    from howdeep.knowledge.names import fact_shapes
+    from howdeep.knowledge.condition_names import fact_shapes
 
     dice, shapes = random.Random(3), sorted(fact_shapes(shipped).items())
     for share in (0.0, 0.5, 1.0):

@@ -322,7 +322,7 @@ def test_in_a_browser_on_a_phone_prices_are_typed_and_the_quote_changes(folder, 
 
     from .test_web_browser import press
 
-    with served(create_app(folder, shop)) as base, browser(tmp_path, 360, 740) as window:
+    with served(create_app(folder, shop)) as base, browser(360, 740) as window:
 
         def fits(path):
             window.get(base + path)

@@ -176,7 +176,7 @@ def test_in_a_browser_the_form_fits_is_labelled_and_saves(folder, shop, tmp_path
 
     from .test_web_browser import press
 
-    with served(create_app(folder, shop)) as base, browser(tmp_path, width, height) as window:
+    with served(create_app(folder, shop)) as base, browser(width, height) as window:
         window.get(f"{base}/shop")
         assert serious(window) == [] and not window.find_elements(By.TAG_NAME, "script")
         wide = window.execute_script("return document.documentElement.scrollWidth - window.innerWidth")

@@ -22,11 +22,11 @@ def test_an_installed_wheel_runs_the_demo_in_an_empty_environment(tmp_path):
     assert any(name.startswith("howdeep/_shipped/rules/engines/") for name in names)
     assert any(name.startswith("howdeep/_shipped/cases/handbooks/") for name in names)
     assert "howdeep/py.typed" in names
-    run(sys.executable, "-m", "venv", str(tmp_path / "empty"))
+    run(sys.executable, "-m", "venv", "--without-pip", str(tmp_path / "empty"))
     python = next(
         path for path in (tmp_path / "empty/bin/python", tmp_path / "empty/Scripts/python.exe") if path.exists()
     )
-    run(str(python), "-m", "pip", "install", "--quiet", str(wheel))
+    run(sys.executable, "-m", "pip", "--python", str(python), "install", "--quiet", "--no-compile", str(wheel))
     elsewhere = tmp_path / "elsewhere"
     elsewhere.mkdir()
     shown = run(

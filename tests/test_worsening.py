@@ -26,7 +26,7 @@ BEFORE = worsening.Found(
 )
 CASE = "a_sound_engine_nobody_knows_how_to_start_is_shown_to_its_owner.yaml"
 
-STEPS = 60 if WHOLE else 20
+STEPS = 60 if WHOLE else 10
 
 
 @pytest.fixture(scope="module")

@@ -157,7 +157,7 @@ def _assessed(
         shown = tuple(
             led(knowledge, job, facts, prices, check) if place < SHOWN else check for place, check in enumerate(shown)
         )
-    plan = bench_plan(shown)
+    plan = bench_plan(shown, knowledge.settings.one_round)
     return Assessment(
         job=told,
         facts=facts,
@@ -196,7 +196,7 @@ def _assessed(
 def with_checks(answer: Assessment, open_now: NextChecks) -> Assessment:
     """An answer whose checks were worked out for its kind alone, with every check ranked."""
     checks = open_now.ranking.checks
-    plan = bench_plan(checks)
+    plan = bench_plan(checks, open_now.knowledge.settings.one_round)
     return dataclasses.replace(answer, checks=checks, plan=plan.steps, plan_minutes=plan.minutes)
 
 

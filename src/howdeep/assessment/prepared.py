@@ -37,9 +37,6 @@ from ..work.rules import WorkRules, rules_for
 from ..work.select import only_of, package_at, with_displaced, work_of
 from .facts import counted, limits_of
 
-IDLE = 0.1
-"""Work that cures only what is less suspected than this altogether is no job (judgement)."""
-
 
 def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values, findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
     """Every hold that the signs call for, and whether its check was made or waived."""
@@ -234,7 +231,8 @@ def found_at(
 def is_idle(knowledge: Knowledge, rules: WorkRules, work: Work, beliefs: Beliefs) -> bool:
     """Whether what a package surely does cures next to nothing that is suspected."""
     hands = beliefs.hands()
-    return work.rung != "replace" and sum(hands.get(cause, 0.0) for cause in cured_by(knowledge, rules, work)) < IDLE
+    cured = sum(hands.get(cause, 0.0) for cause in cured_by(knowledge, rules, work))
+    return work.rung != "replace" and cured < knowledge.settings.idle_below
 
 
 def brought_in(knowledge: Knowledge, facts: Facts) -> bool:

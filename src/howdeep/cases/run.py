@@ -86,7 +86,9 @@ def run_case(shop: Shop, path: Path, kept: Mapping[str, Figures] | None = None) 
     expect = job.job.expect
     if expect is None:
         return CaseResult(path.stem, job.job.title, (f"{path.name}: a case says what it expects (expect: ...)",), "")
-    answer = shop.assess(job, flips=False)
+    answer = shop.assess(job, checks=False, flips=False)
+    if expect.kind or expect.next_check or answer.decision.kind == "stop":  # what hangs on the ranking of the checks
+        answer = shop.assess(job, flips=False)
     failures = tuple(failed(expect, answer))
     if expect.quote_total and shop.prices is not None:
         total = build_quote(shop.knowledge, answer, shop.prices).total

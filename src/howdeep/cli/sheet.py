@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from ..assessment.session import Shop
     from ..model.results import Assessment
-    from ..quote.values import Sheets
+    from ..quote.sheet_values import Sheets
 
 app = typer.Typer(cls=Papers, no_args_is_help=True, help="Sheets for the bench, with blanks to fill in by hand.")
 

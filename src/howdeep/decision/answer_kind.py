@@ -17,8 +17,6 @@ from .problem import Problem
 from .recommend import ALIKE, HOPEFUL, LIKELY, SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
 
-OWNERS_STRETCH = 1.25
-"""An owner often goes so far past what stopping would cost him (judgement)."""
 NEAR = 0.05
 """A job that reaches the floor is promised where it costs at most so much more in the end than the cheapest."""
 MAY_DO = 0.3
@@ -96,7 +94,9 @@ def with_kind(
     kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
     line = decision.line(job)
     look = _look(problem, decision, case) if afterwards == "look_inside" else None
-    worth, beyond = worth_of(line, decision.currency, case.value_running, case.replacement)
+    worth, beyond = worth_of(
+        line, decision.currency, case.value_running, case.replacement, knowledge.settings.owner_asked_from
+    )
     return replace(
         decision,
         kind=kind,
@@ -192,7 +192,7 @@ def _without_checks(
         if (
             ways
             and min(known(line.price) for line in hopeful or [least]) > decision.stop
-            and min(ways) > decision.stop * Decimal(str(OWNERS_STRETCH))
+            and min(ways) > decision.stop * Decimal(str(knowledge.settings.owners_stretch))
         ):
             most = max(line.enough for line in decision.jobs)
             whole = min(

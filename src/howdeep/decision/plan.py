@@ -9,8 +9,6 @@ from ..model.results import CheckValue
 
 PARTS = 0.02
 """Bits from which a check that saves no money is worth naming."""
-ROUND = 60.0
-"""Minutes of one round: what it shows decides what comes after (judgement)."""
 MOST = 8
 """Checks of one round: more than these nobody keeps in mind."""
 FIRST = 3
@@ -33,14 +31,14 @@ def worth_making(checks: Iterable[CheckValue]) -> list[CheckValue]:
     return [check for check in checks if check.net > 0 or check.hold or check.first_look or check.parts >= PARTS]
 
 
-def one_round(checks: Iterable[CheckValue]) -> list[CheckValue]:
-    """Of the checks worth making, in their order, those of one round: the first ones, and what else fits into it. Of
-    checks that share an observation only the first is kept."""
+def one_round(checks: Iterable[CheckValue], within: float) -> list[CheckValue]:
+    """Of the checks worth making, in their order, those of one round: the first ones, and what else fits `within` so
+    many minutes. Of checks that share an observation only the first is kept."""
     kept: list[CheckValue] = []
     taken: set[str] = set()
     minutes = 0.0
     for place, check in enumerate(worth_making(checks)):
-        if taken & set(check.observations) or (place >= FIRST and minutes + check.minutes > ROUND):
+        if taken & set(check.observations) or (place >= FIRST and minutes + check.minutes > within):
             continue
         if len(kept) == MOST:
             break
@@ -50,13 +48,13 @@ def one_round(checks: Iterable[CheckValue]) -> list[CheckValue]:
     return kept
 
 
-def bench_plan(checks: Iterable[CheckValue]) -> BenchPlan:
-    """One round grouped by set-up, in the order in which the ranking first calls for each.
+def bench_plan(checks: Iterable[CheckValue], within: float) -> BenchPlan:
+    """One round of at most `within` minutes grouped by set-up, in the order in which the ranking first calls for each.
 
     Each value looks one check ahead, so the plan is an order of work and not a sum of values: stop when a result
     settles it.
     """
-    kept = one_round(checks)
+    kept = one_round(checks, within)
     groups: dict[str, list[CheckValue]] = {}
     for check in kept:
         groups.setdefault(check.setup, []).append(check)

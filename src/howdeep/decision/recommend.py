@@ -104,7 +104,9 @@ def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple
             wins_by, runner_up = others[0][0] - known(jobs[best].expected), jobs[others[0][1]].rung
     shallowest, deepest = _defensible(problem, best)
     currency = prices.currency if prices else ""
-    worth, beyond = worth_of(jobs[best], currency, case.value_running, case.replacement)
+    worth, beyond = worth_of(
+        jobs[best], currency, case.value_running, case.replacement, knowledge.settings.owner_asked_from
+    )
     return Decision(
         rung=chosen.job.rung,
         provisional=problem.provisional,

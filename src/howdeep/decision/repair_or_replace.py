@@ -7,14 +7,16 @@ from decimal import Decimal
 from ..model.answer_kinds import Worth
 from ..model.results import CostLine, JobLine
 
-ASK_FROM = 50
-"""Percent of the machine's value from which the owner is asked before going on (judgement)."""
-
 
 def worth_of(
-    line: CostLine | JobLine, currency: str, value_running: Decimal | None, replacement: Decimal | None
+    line: CostLine | JobLine,
+    currency: str,
+    value_running: Decimal | None,
+    replacement: Decimal | None,
+    asked_from: float,
 ) -> tuple[tuple[Worth, ...], str]:
-    """The verdicts on the recommended work, and what is said of them; nothing where neither figure is stated.
+    """The verdicts on the recommended work, and what is said of them; nothing where neither figure is stated. The owner
+    is asked from the share `asked_from` of the machine's value on.
 
     Beyond repair is work whose own price is more than the machine is worth running. A first step that costs less and is
     expected to lead to more than the machine is worth is no reason to stop yet, but to ask.
@@ -39,7 +41,7 @@ def worth_of(
                 f"This work costs {price} before tax, and {cost} is expected with comebacks, more than the {worth} the "
                 "machine is worth running: ask the owner how far to go first."
             )
-        elif line.expected * 100 / value_running >= ASK_FROM:
+        elif line.expected >= value_running * Decimal(str(asked_from)):
             verdicts.append("ask the owner")
             said.append(
                 f"With comebacks reckoned in, this is expected to cost {cost}, {percent} of the {worth} the "

@@ -12,8 +12,8 @@ from ..model.results import Assessment
 from ..model.terms import RUNGS, Rung
 from ..quote.blank import blank_sheet, within
 from ..quote.jobs import rung_of
+from ..quote.sheet_values import BlankSheet
 from ..quote.sheets import sheets_of
-from ..quote.values import BlankSheet
 from .flow import CONDITIONS, conditions_of, flow
 from .opened import opened
 
@@ -48,7 +48,7 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
             units=units,
         )
     if what == BENCH:
-        first = [check for check in one_round(answer.checks) if check.moment == "test"]
+        first = [check for check in one_round(answer.checks, knowledge.settings.one_round) if check.moment == "test"]
         names = tuple(dict.fromkeys(name for check in first for name in check.observations if name in answer.not_asked))
         title = "Tests to make first, in order"
     elif what == ALL:

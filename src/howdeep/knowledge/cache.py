@@ -125,6 +125,7 @@ SHAPED_BY = (
     "knowledge/cache_codec.py",
     "knowledge/load.py",
     "knowledge/names.py",
+    "knowledge/condition_names.py",
     "knowledge/judged_names.py",
     "knowledge/given_names.py",
     "knowledge/held_to.py",

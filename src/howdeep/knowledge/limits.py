@@ -13,7 +13,7 @@ from ..model.knowledge import Knowledge
 from ..model.limits import Limit
 from ..model.observations import Observation, Reduced
 from ..model.quantity import DIMENSION, Quantity, unit_hint
-from .names import conditions_of
+from .condition_names import conditions_of
 
 
 def compared(

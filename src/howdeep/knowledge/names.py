@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import dataclasses
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import Any
 
 from ..errors import Fault, nearest
 from ..files.strict_yaml import Path_
-from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
-from .engine_facts import engine_fact_words
+from .condition_names import FactShape, Report, check_condition, conditions_of, fact_shapes
 from .frequencies import number_at, words_of
 from .judged_names import check_judged
 
@@ -26,33 +24,6 @@ QUANTITIES = (
     "each main",
     "each head_stud",
 )
-
-Report = Callable[[str, Path_, str, str], None]
-"""(kind/id, path inside the entry, message, hint)"""
-
-
-@dataclasses.dataclass(frozen=True)
-class FactShape:
-    """What is known of a fact by its name."""
-
-    words: tuple[str, ...]
-    """Words it can take; empty for a number."""
-    each: str
-    """Whether it has one value per cylinder (journal, valve)."""
-    grid: bool = False
-    """Whether it is read at several places and so can only be reduced, not tested."""
-
-
-def fact_shapes(knowledge: Knowledge) -> dict[str, FactShape]:
-    """Every fact that a rule may read."""
-    shapes = {name: FactShape(words, "") for name, words in engine_fact_words().items()}
-    for name, item in knowledge.observations.items():
-        shapes[name] = FactShape(
-            tuple(item.answers) if item.kind == "choice" else (), item.each, bool(item.rows or item.columns)
-        )
-    for name, reduced in knowledge.reduced.items():
-        shapes[name] = FactShape(reduced.answers if reduced.kind == "choice" else (), reduced.each)
-    return shapes
 
 
 def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list[Fault]:
@@ -86,7 +57,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
                     if only_engine
                     else (facts | work_facts if kind == "operations" else facts)
                 )
-                _condition(knowledge, f"{kind}/{name}", path, condition, known, report)
+                check_condition(knowledge, f"{kind}/{name}", path, condition, known, report)
             _references(knowledge, kind, name, entry, report)
     for kind in (
         "checks",
@@ -107,79 +78,6 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
     _frequencies(knowledge, report)
     _circles(knowledge, list(documents), report)
     return faults
-
-
-def conditions_of(entry: Any) -> Iterable[tuple[str, Path_, Condition]]:
-    """(field, path, condition) of every condition in an entry."""
-    for field in ("when", "applies", "follows", "needs", "valid_when"):
-        condition = getattr(entry, field, None)
-        if condition is not None:
-            yield field, (field,), condition
-    for field in ("rung", "seen_at"):
-        for index, step in enumerate(getattr(entry, field, ())):
-            if step.when is not None:
-                yield "when", (field, index, "when"), step.when
-    for index, step in enumerate(getattr(entry, "hours_by", ())):
-        yield "when", ("hours_by", index, "when"), step.when
-
-
-def _condition(
-    knowledge: Knowledge, key: str, path: Path_, condition: Condition, facts: dict[str, FactShape], report: Report
-) -> None:
-    if isinstance(condition, (AllOf, AnyOf)):
-        word = "all" if isinstance(condition, AllOf) else "any"
-        for index, part in enumerate(condition.parts):
-            _condition(knowledge, key, (*path, word, index), part, facts, report)
-    elif isinstance(condition, Not):
-        _condition(knowledge, key, (*path, "not"), condition.part, facts, report)
-    elif isinstance(condition, FindingTest):
-        if condition.finding not in knowledge.findings:
-            report(
-                key,
-                (*path, "finding"),
-                f"there is no finding '{condition.finding}'",
-                nearest(condition.finding, knowledge.findings),
-            )
-    elif condition.fact not in facts:
-        report(
-            key,
-            (*path, "fact"),
-            f"there is no fact '{condition.fact}' that may be read here",
-            nearest(condition.fact, facts),
-        )
-    else:
-        _fact_test(knowledge, key, path, condition, facts[condition.fact], report)
-
-
-def _fact_test(knowledge: Knowledge, key: str, path: Path_, test: FactTest, shape: FactShape, report: Report) -> None:
-    if shape.grid:
-        report(key, (*path, "fact"), f"'{test.fact}' is read at several places; test a reduced fact of it", "")
-        return
-    for word in test.one_of:
-        if not shape.words:
-            report(key, (*path, "is"), f"'{test.fact}' is a number; compare it", "")
-            break
-        if word not in shape.words:
-            report(
-                key,
-                (*path, "is"),
-                f"'{test.fact}' can never be '{word}'",
-                nearest(word, shape.words) or f"it can be {', '.join(shape.words)}",
-            )
-    for name, value in test.bounds:
-        if shape.words:
-            report(key, (*path, name), f"'{test.fact}' is a word, not a number", f"use is: {', '.join(shape.words)}")
-        elif isinstance(value, str) and value not in knowledge.limits:
-            report(key, (*path, name), f"there is no limit '{value}'", nearest(value, knowledge.limits))
-    if shape.each and test.cylinders == "":
-        report(
-            key,
-            (*path, "fact"),
-            f"'{test.fact}' has one value per {shape.each}; say cylinders: any, every, neighbours or a number",
-            "",
-        )
-    if not shape.each and test.cylinders != "":
-        report(key, (*path, "cylinders"), f"'{test.fact}' has a single value; leave out 'cylinders'", "")
 
 
 # field -> kind it points to; fields that may point to observations or checks are in CHECK_FIELDS

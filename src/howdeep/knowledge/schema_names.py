@@ -13,8 +13,9 @@ from typing import Any
 from ..model.job import OTHER_WAIVERS
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
+from .condition_names import fact_shapes
 from .load import KINDS
-from .names import CHECK_FIELDS, POINTERS, fact_shapes
+from .names import CHECK_FIELDS, POINTERS
 
 _SECTIONS = {"answers": "talk", "readings": "test", "teardown": "teardown"}
 

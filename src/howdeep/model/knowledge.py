@@ -53,6 +53,22 @@ class Settings:
     cure_fails: float = 0.05
     """Share of cures that did not take: a new part that was bad, or work to be done again. The odds of what done work
     cures are taken times this."""
+    own_line_from: float = 0.04
+    """A cause that may turn up has a line of its own in a quote from this chance on."""
+    joins_from: float = 0.15
+    """A cure joins the job for a cause with at least this hand in the trouble, however dear a failed job is."""
+    idle_below: float = 0.1
+    """Work that cures only what has less of a hand in the trouble than this altogether is no job."""
+    looking_again: float = 2.0
+    """Hours that a failed job costs in looking again."""
+    set_up_again: float = 0.5
+    """Share of its time that a check takes where another one has made its set-up already."""
+    one_round: float = 60.0
+    """Minutes of one round of checks: what it shows decides what comes after."""
+    owner_asked_from: float = 0.5
+    """Share of the machine's value from which the owner is asked before going on."""
+    owners_stretch: float = 1.25
+    """How many times what stopping would cost him an owner often goes to."""
     condition_weights: dict[str, float] = field(default_factory=dict)
     """System of causes -> how far its faults come together with those of the others: log odds a unit of the engine's
     shared condition."""

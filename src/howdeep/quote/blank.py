@@ -12,8 +12,8 @@ from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..model.shown_units import in_prose, unit_in
 from ..model.terms import DEPTH, Rung
+from .sheet_values import BlankRow, BlankSheet, SheetCaution, SheetPart
 from .sheets import letters, wanted_of
-from .values import BlankRow, BlankSheet, SheetCaution, SheetPart
 
 PLACES = {
     "cylinder": "cylinder",

@@ -20,8 +20,6 @@ CHECKS = 3
 OUTCOMES = 2
 AS_IT_STANDS = ("", "nothing", "engine cold and standing", "engine hot and running", "engine standing level")
 """Set-ups for which nothing is taken off or put on."""
-SET_UP_AGAIN = 0.5
-"""Share of its time that a check takes where another one has made its set-up already (judgement)."""
 
 
 def worth_making(answer: Assessment) -> list[CheckValue]:
@@ -40,7 +38,7 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
         checks.append(
             _paid(
                 check.title,
-                check.minutes * (SET_UP_AGAIN if again else 1),
+                check.minutes * (knowledge.settings.set_up_again if again else 1),
                 rate,
                 _decides(knowledge, check),
                 bool(check.hold),

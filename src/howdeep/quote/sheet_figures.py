@@ -11,7 +11,7 @@ from ..model.engine import Engine, Fit, StandIn, Torque
 from ..model.knowledge import Knowledge
 from ..model.limits import Limit
 from ..model.shown_units import in_units
-from .values import SheetStep
+from .sheet_values import SheetStep
 
 _PLACEHOLDER = re.compile(r"\{([a-z_0-9.]+)\}")
 BLANK = "________"

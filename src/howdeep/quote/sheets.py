@@ -16,8 +16,8 @@ from ..model.values import Value
 from ..work.stages import in_order, steps_by_stage
 from .jobs import rung_of, work_of
 from .sheet_figures import figure_text, filled, measured_each
+from .sheet_values import ProofLine, SheetCaution, SheetPart, Sheets
 from .sizes_chosen import journals_told, sizes_chosen
-from .values import ProofLine, SheetCaution, SheetPart, Sheets
 
 AT_THE_HEAD = 3
 """A caution that at least so many pieces of work need stands at the head of the sheet; any other before the first that

@@ -9,7 +9,7 @@ from ..model.results import Assessment
 from ..model.shown_units import in_prose
 from ..readings import order_sizes
 from .sheet_figures import filled
-from .values import SizeLine
+from .sheet_values import SizeLine
 
 _NUMBERED = re.compile(r"(\d+): (.+)", re.DOTALL)
 

@@ -9,17 +9,18 @@ from typing import Any
 
 from ..assessment.explain import source_text
 from ..errors import Fault, HowdeepError, nearest
-from ..knowledge.frequencies import Grounds, comes_to, grounds_of, standing_of, words_of
+from ..knowledge.frequencies import comes_to, grounds_of, standing_of, words_of
 from ..knowledge.load import KINDS
-from ..knowledge.names import conditions_of
 from ..knowledge.questions import sort_of, sound_of, speaks_of
 from ..logic.proof import fact_title, test_text
-from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
+from ..logic.stratify import once_per_value
+from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
 from ..model.sources import Frequency
 from ..model.terms import WORD_STANDINGS
-from .judged_links import judged_edges, judged_says
+from .judged_links import judged_says
+from .links import SOURCE, edges_of, fact_key
 
 SINGULAR = {
     "sources": "source",
@@ -65,7 +66,6 @@ SORTS = {
     "bench": "a defect seen or measured, gone once cured",
     "discriminator": "only tells causes apart",
 }
-SOURCE = "Source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ def portraits(knowledge: Knowledge) -> dict[str, Portrait]:
     """'kind/id' -> portrait, for every entry, in the order of kinds and ids."""
     out: dict[str, dict[str, list[Link]]] = {}
     back: dict[str, dict[str, list[Link]]] = {}
-    for start, label, end, label_back, note in _edges(knowledge):
+    for start, label, end, label_back, note in edges_of(knowledge):
         out.setdefault(start, {}).setdefault(label, []).append(Link(end, title_of(knowledge, end), note))
         back.setdefault(end, {}).setdefault(label_back, []).append(Link(start, title_of(knowledge, start), note))
     result = {}
@@ -160,168 +160,29 @@ def title_of(knowledge: Knowledge, key: str) -> str:
     return str(getattr(knowledge, kind)[name].title)
 
 
-def fact_key(knowledge: Knowledge, fact: str) -> str:
-    """'kind/id' of what a fact is; empty for how the engine is built, the scope and the odds of a cause."""
-    if fact in knowledge.observations:
-        return f"observations/{fact}"
-    if fact in knowledge.reduced:
-        return f"reduced/{fact}"
-    name = fact.removeprefix("odds.")
-    return f"causes/{name}" if name in knowledge.causes else ""
-
-
-def _edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
-    """(from, label, to, label seen from there, note) of every link."""
-    grounds = grounds_of(knowledge)
-    for name, finding in knowledge.findings.items():
-        for cause, word in finding.explained_by.items():
-            note = word + _grounded(grounds, f"findings/{name}/{cause}")
-            yield f"findings/{name}", "Explained by", f"causes/{cause}", "Shows itself as", note
-    for name, rule in knowledge.history.items():
-        for cause, decibans in rule.shifts.items():
-            note = f"{decibans:+g} decibans" + _grounded(grounds, f"history/{name}/{cause}")
-            yield f"history/{name}", "Shifts the odds of", f"causes/{cause}", "Odds shifted by", note
-    for name, entry in knowledge.frequencies.items():
-        for address in dict.fromkeys((*entry.words, *entry.against)):
-            kind, _, rest = address.replace("blame/", "findings/", 1).partition("/")
-            if kind in ("causes", "findings", "history"):
-                yield (
-                    f"frequencies/{name}",
-                    "Grounds a word of",
-                    f"{kind}/{rest.partition('/')[0]}",
-                    "How often, by a figure",
-                    f"{entry.standing}: {entry.figure:g}",
-                )
-        for other in entry.rests_on:
-            yield f"frequencies/{name}", "Reckoned from", f"frequencies/{other}", "Others are reckoned from it", ""
-    for name, line in knowledge.lines.items():
-        for finding_name in line.findings:
-            yield (
-                f"lines/{name}",
-                "Only the first of these that is present counts",
-                f"findings/{finding_name}",
-                "In the line of evidence",
-                "",
-            )
-    for name, fault in knowledge.causes.items():
-        for operation in fault.cured_by:
-            yield f"causes/{name}", "Cured by", f"operations/{operation}", "Cures", ""
-        for rung in dict.fromkeys(step.rung for step in fault.seen_at):
-            if rung in knowledge.scopes:
-                yield f"causes/{name}", "Opened to view by", f"scopes/{rung}", "Opens to view", ""
-    for name, check in knowledge.checks.items():
-        for observation in check.observations:
-            yield f"checks/{name}", "Made of", f"observations/{observation}", "Part of the check", ""
-    for name, first in knowledge.first_questions.items():
-        for asked in first.asks:
-            yield f"first_questions/{name}", "Asked first", f"observations/{asked}", "Asked among the first", ""
-    for name, hold in knowledge.holds.items():
-        yield f"holds/{name}", "Cleared by", _check_key(knowledge, hold.check), "Clears the hold", ""
-        yield f"holds/{name}", "Holds everything deeper than", f"scopes/{hold.above}", "Nothing deeper under hold", ""
-    for name, part in knowledge.parts.items():
-        if part.sized_by:
-            yield f"parts/{name}", "Measure first", f"observations/{part.sized_by}", "Gives the size of", ""
-        if part.size_fact:
-            yield f"parts/{name}", "Size from", f"reduced/{part.size_fact}", "Gives the size of", ""
-    for name, item in knowledge.observations.items():
-        for caution in item.cautions:
-            yield f"observations/{name}", "Caution first", f"cautions/{caution}", "Stands before", ""
-        for answer, others in item.implies.items():
-            for other, implied in others.items():
-                yield (
-                    f"observations/{name}",
-                    "Answers as well",
-                    f"observations/{other}",
-                    "Answered as well by",
-                    f"{answer}: {implied}",
-                )
-    for name, tool in knowledge.tools.items():
-        for observation in tool.needed_for:
-            yield f"tools/{name}", "Needed for", f"observations/{observation}", "Cannot be made without", ""
-    for name, reduced in knowledge.reduced.items():
-        for observation in reduced.taken_from:
-            yield f"reduced/{name}", "Taken from", f"observations/{observation}", "Reduced to", ""
-    yield from judged_edges(knowledge)
-    yield from _work_edges(knowledge)
-    yield from _reading_edges(knowledge)
-
-
-def _grounded(grounds: Grounds, address: str) -> str:
-    """' (published)' or ' (derived)' beside a word that a figure grounds; nothing where it is judgement."""
-    standing = standing_of(grounds, address)
-    return "" if standing == "judgement" else f" ({standing})"
-
-
 def _how_often(knowledge: Knowledge, kind: str, name: str) -> Iterator[tuple[str, str]]:
     """How the frequency words of a cause or a finding stand: each standing with how many words have it."""
-    grounds = grounds_of(knowledge)
-    if kind == "causes":
-        addresses = [address for _, address in words_of(knowledge) if address.endswith(f"/{name}")]
-    else:
-        addresses = [address for _, address in words_of(knowledge) if address.startswith(f"findings/{name}/")]
-    counts = Counter(standing_of(grounds, address) for address in addresses)
+    counts = _standings(knowledge).get(f"{kind}/{name}", Counter())
     told = ", ".join(f"{counts[standing]} {standing}" for standing in WORD_STANDINGS if counts[standing])
     if told:
         yield "Frequency words", f"{told}; without a mark: judgement"
 
 
-def _work_edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
-    for name, item in knowledge.operations.items():
-        key = f"operations/{name}"
-        for caution in item.cautions:
-            yield key, "Caution first", f"cautions/{caution}", "Stands before", ""
-        for rung in dict.fromkeys(step.rung for step in item.rung):
-            if rung in knowledge.scopes:
-                yield key, "Done from the rung", f"scopes/{rung}", "Work that begins at this rung", ""
-        for other in item.brings:
-            yield key, "Brings", f"operations/{other}", "Brought by", ""
-        for stage, others in item.after.items():
-            for other in others:
-                yield key, "Comes after", f"operations/{other}", "Comes before", stage
-        for part, quantity in item.parts.items():
-            yield key, "Parts", f"parts/{part}", "Used by", quantity
-        for machining, quantity in item.machine.items():
-            yield key, "At the machine shop", f"machining/{machining}", "Used by", quantity
-        for field, label, back in (
-            ("before", "Check before", "Made before"),
-            ("during", "Measure while open", "Measured during"),
-            ("proved_by", "Proved by", "Proves"),
-        ):
-            for check in getattr(item, field):
-                yield key, label, _check_key(knowledge, check), back, ""
-    for name, scope in knowledge.scopes.items():
-        for operation in scope.always:
-            yield f"scopes/{name}", "Always holds", f"operations/{operation}", "Always part of", ""
-
-
-def _reading_edges(knowledge: Knowledge) -> Iterator[tuple[str, str, str, str, str]]:
-    for kind in KINDS:
-        for name, entry in getattr(knowledge, kind).items():
-            key = f"{kind}/{name}"
-            for _, _, condition in conditions_of(entry):
-                for fact in sorted(facts_read(condition)):
-                    other = fact_key(knowledge, fact)
-                    if other:
-                        yield key, "Reads", other, "Read by", ""
-                for finding in sorted(findings_read(condition)):
-                    yield key, "Reads", f"findings/{finding}", "Read by", ""
-                for limit in sorted(
-                    {
-                        bound
-                        for part in walk(condition)
-                        if isinstance(part, FactTest)
-                        for _, bound in part.bounds
-                        if bound in knowledge.limits
-                    }
-                ):
-                    yield key, "Compares with", f"limits/{limit}", "Compared with by", ""
-            for source in getattr(entry, "source", ()):
-                if source.of in knowledge.sources:
-                    yield key, SOURCE, f"sources/{source.of}", "Supports", source.where
-
-
-def _check_key(knowledge: Knowledge, name: str) -> str:
-    return f"checks/{name}" if name in knowledge.checks else f"observations/{name}"
+@once_per_value(keep=2)
+def _standings(knowledge: Knowledge) -> dict[str, Counter[str]]:
+    """'kind/id' of a cause or a finding -> standing -> how many frequency words that speak of it have it."""
+    grounds = grounds_of(knowledge)
+    found: dict[str, Counter[str]] = {}
+    for _, address in words_of(knowledge):
+        kind, _, rest = address.partition("/")
+        standing = standing_of(grounds, address)
+        named = {
+            f"causes/{rest.rpartition('/')[2]}",
+            *([f"findings/{rest.split('/')[0]}"] if kind == "findings" else []),
+        }
+        for key in named:
+            found.setdefault(key, Counter())[standing] += 1
+    return found
 
 
 def _says(knowledge: Knowledge, kind: str, name: str, entry: Any) -> Iterator[tuple[str, str]]:

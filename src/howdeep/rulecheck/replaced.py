@@ -10,7 +10,7 @@ import dataclasses
 from collections.abc import Iterator
 from typing import Any
 
-from ..knowledge.names import conditions_of
+from ..knowledge.condition_names import conditions_of
 from ..model.terms import DEPTH, RUNGS, WORDS, Word
 from .base import Check, Complaint
 from .subject import Subject

@@ -10,10 +10,10 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import Document, Path_, read
+from ..knowledge.condition_names import conditions_of
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.engines import find, load_sheet, sheet_ids
 from ..knowledge.load import KINDS
-from ..knowledge.names import conditions_of
 from ..logic.applicability import applies, rung_on
 from ..model.condition import Condition, findings_read
 from ..model.engine import Engine

@@ -19,7 +19,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from ..arrays import Bools, Ints, Truths
-from ..knowledge.names import fact_shapes
+from ..knowledge.condition_names import fact_shapes
 from ..logic.evaluate import KLEENE, Kleene, element_test, value_test
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, walk
 from ..model.knowledge import Knowledge

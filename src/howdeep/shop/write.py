@@ -13,22 +13,10 @@ from ..files.strict_yaml import read
 from ..files.whole import locked, write_whole
 from ..model.knowledge import Knowledge
 from ..model.shop import SHOP_FORMAT, ShopSettings
+from .keys import OWN
 from .read import check_text, load_shop
 
-_ORDER = (
-    "howdeep_shop",
-    "letterhead",
-    "signs",
-    "guarantee",
-    "terms",
-    "altitude",
-    "units",
-    "promise_floor",
-    "firm_floor",
-    "next_number",
-    "number_prefix",
-    "tools",
-)
+_ORDER = ("howdeep_shop", "letterhead", *OWN, "tools")
 HEAD = """\
 # This shop, said once and used everywhere by howdeep. 'howdeep shop' asks, 'howdeep shop show' shows, or write here.
 # tools: a tool that is 'no' takes the checks that need it from what is offered.

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from ..decision.repair_or_replace import ASK_FROM
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
@@ -150,7 +149,7 @@ def leaves(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -
 
 def owner(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -> Section:
     """What the machine is worth beside the work, and the right to stop."""
-    text = owner_sentence(answer) if points_to_work(answer) else ""
+    text = owner_sentence(knowledge, answer) if points_to_work(answer) else ""
     said = answer.job.job.customer.value_running or answer.job.engine.value_running
     figures: tuple[Figure, ...] = ()
     if said:
@@ -159,11 +158,12 @@ def owner(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) ->
     return Section("owner", "For the owner to decide", (Line(text, why="stop"),) if text else (), figures=figures)
 
 
-def owner_sentence(answer: Assessment) -> str:
+def owner_sentence(knowledge: Knowledge, answer: Assessment) -> str:
     """What the machine is worth beside it, and the right to stop; empty where the work is far from both."""
     decision = answer.decision
     expected = decision.line(decision.job).expected
-    near = decision.stop is not None and expected is not None and expected * 100 >= decision.stop * ASK_FROM
+    asked_from = Decimal(str(knowledge.settings.owner_asked_from))
+    near = decision.stop is not None and expected is not None and expected >= decision.stop * asked_from
     if not near and set(decision.worth) <= {"worth it"}:
         return ""
     text = decision.beyond

@@ -8,7 +8,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from ..quote.sheet_figures import BLANK
-from ..quote.values import BlankRow, BlankSheet
+from ..quote.sheet_values import BlankRow, BlankSheet
 from .layout import heading, indent, item
 from .sheet_text import SHORT, cautions_text, parts_text
 from .words import ADVICE, minutes

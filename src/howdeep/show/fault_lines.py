@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from ..errors import Fault
@@ -35,3 +35,12 @@ def fault_shape(fault: Fault) -> dict[str, Any]:
         "message": fault.message,
         "hint": fault.hint,
     }
+
+
+def found_lines(faults: Sequence[Fault], questions: Sequence[Fault]) -> Iterator[str]:
+    """What must be put right, then what can hardly be, each under its head with how many there are."""
+    for head, found in (("To be put right", faults), ("Can hardly be", questions)):
+        if found:
+            yield f"{head}: {len(found)}"
+            for fault in found:
+                yield from fault_lines(fault)

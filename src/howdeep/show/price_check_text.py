@@ -11,7 +11,7 @@ from ..model.knowledge import Knowledge
 from ..pricing.asked import title_of
 from ..pricing.check import CheckedPrices
 from .as_json import text_of
-from .fault_lines import WIDTH, fault_lines, fault_shape
+from .fault_lines import WIDTH, fault_shape, found_lines
 
 NAMED = 12
 _BESIDE = re.compile(
@@ -32,14 +32,7 @@ def in_short(message: str) -> str:
 
 def price_check_lines(knowledge: Knowledge, file: Path, checked: CheckedPrices) -> Iterator[str]:
     """Faults first, then what is questioned, then what has no price."""
-    if checked.faults:
-        yield f"To be put right: {len(checked.faults)}"
-        for fault in checked.faults:
-            yield from fault_lines(fault)
-    if checked.questions:
-        yield f"Can hardly be: {len(checked.questions)}"
-        for fault in checked.questions:
-            yield from fault_lines(fault)
+    yield from found_lines(checked.faults, checked.questions)
     if checked.missing:
         yield f"Without a price, which quotes say: {len(checked.missing)}"
         rest = len(checked.missing) - NAMED

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from ..model.condition import facts_read, findings_read
 from ..model.knowledge import Knowledge
 from ..model.terms import WORDS
-from ..rulebook.entry import SINGULAR, Portrait, fact_key, portraits
+from ..rulebook.entry import SINGULAR, Portrait, portraits
+from ..rulebook.links import fact_key
 from ..rulebook.statements import by_standing, statements, works_named
 from .layers import Edge, svg
 from .templates import environment

@@ -9,7 +9,7 @@ from pathlib import Path
 from ..sheets.check import Checked
 from ..sheets.check_found import Understood
 from .as_json import text_of
-from .fault_lines import WIDTH, fault_lines, fault_shape
+from .fault_lines import WIDTH, fault_lines, fault_shape, found_lines
 
 
 def check_lines(file: Path, checked: Checked, done: Sequence[Understood] = ()) -> Iterator[str]:
@@ -18,14 +18,7 @@ def check_lines(file: Path, checked: Checked, done: Sequence[Understood] = ()) -
         yield f"Written the sheet's way into {file}: {len(done)}"
         for item in done:
             yield from fault_lines(item.fault)
-    if checked.faults:
-        yield f"To be put right: {len(checked.faults)}"
-        for fault in checked.faults:
-            yield from fault_lines(fault)
-    if checked.questions:
-        yield f"Can hardly be: {len(checked.questions)}"
-        for fault in checked.questions:
-            yield from fault_lines(fault)
+    yield from found_lines(checked.faults, checked.questions)
     if checked.understood:
         yield f"Understood, and written otherwise in a sheet: {len(checked.understood)}"
         for item in checked.understood:

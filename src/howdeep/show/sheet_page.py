@@ -7,7 +7,7 @@ from typing import Any
 
 from ..model.prices import Letterhead
 from ..model.results import Assessment
-from ..quote.values import BlankSheet, SheetPart, Sheets
+from ..quote.sheet_values import BlankSheet, SheetPart, Sheets
 from .general import general_sentence
 from .templates import environment
 from .words import STAGES, minutes

@@ -8,7 +8,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from ..quote.sheet_figures import BLANK
-from ..quote.values import SheetCaution, SheetPart, Sheets, SheetStep
+from ..quote.sheet_values import SheetCaution, SheetPart, Sheets, SheetStep
 from .layout import heading, indent, item
 from .words import ADVICE, STAGES
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from ..model.shown_units import in_prose
-from ..quote.values import SheetStep
+from ..quote.sheet_values import SheetStep
 from .price_notes import line_note
 from .words import ADVICE, money, moved, one_in, percent
 

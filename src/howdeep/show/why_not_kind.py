@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
-from ..decision.answer_kind import OWNERS_STRETCH, PARTS_ENOUGH, SUSPECT
+from ..decision.answer_kind import PARTS_ENOUGH, SUSPECT
 from ..decision.recommend import HOPEFUL, LIKELY, SHALLOW
 from ..model.answer_kinds import Kind
 from ..model.knowledge import Knowledge
@@ -225,7 +225,7 @@ def _no_stop(knowledge: Knowledge, answer: Assessment) -> list[str]:
         for look in decision.looks
     ]
     expected, way = min(ways)
-    bound = decision.stop * Decimal(str(OWNERS_STRETCH))
+    bound = decision.stop * Decimal(str(knowledge.settings.owners_stretch))
     return [
         f"Stopping costs the owner {cost_words(answer, decision.stop)}; {way} is expected to cost "
         f"{cost_words(answer, expected)} in the end"

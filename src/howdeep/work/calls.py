@@ -21,11 +21,6 @@ from ..pricing.totals import totals_of
 from .rules import WorkRules
 from .select import hours_of
 
-LEAST = 0.15
-"""No cure joins for a cause less likely than this to have a hand in it (judgement)."""
-DIAGNOSIS = 2.0
-"""Hours that a failed job costs in looking again (judgement)."""
-
 
 def as_called(
     knowledge: Knowledge,
@@ -36,23 +31,24 @@ def as_called(
     prices: PriceList | None,
 ) -> dict[str, float]:
     """Cause -> its hand, raised so that it reaches `include_at` where it should call for its cure."""
-    include = knowledge.settings.include_at
+    settings = knowledge.settings
+    include = settings.include_at
     if prices is None:
         return dict(hands)
     costs = costs_alone(knowledge, rules, engine, engine_id, prices)
     rate = float(read_money(prices.labour_rate, prices.currency))
     stake = (
         sum(float(read_money(text or "0", prices.currency)) for text in (prices.comeback_charge, prices.towing))
-        + DIAGNOSIS * rate
+        + settings.looking_again * rate
     )
     called = {}
     for cause, hand in hands.items():
         first = next(iter(rules.cures.get(cause, ())), None)
         cost = costs.get(first) if first else None
-        start = include if cost is None or not stake else min(max(cost / stake, LEAST), include)
+        start = include if cost is None or not stake else min(max(cost / stake, settings.joins_from), include)
         called[cause] = min(1.0, hand * include / start)
     suspect = max(hands, key=lambda cause: (hands[cause], cause), default=None)
-    if suspect is not None and hands[suspect] >= LEAST:
+    if suspect is not None and hands[suspect] >= settings.joins_from:
         called[suspect] = max(called[suspect], include)  # no job without the cure of the chief suspect
     return called
 

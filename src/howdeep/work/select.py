@@ -20,9 +20,6 @@ from ..pricing.quantities import quantity_of
 from ..readings.order_sizes import SizeChoice
 from .rules import WorkRules
 
-ALLOWANCE_FROM = 0.04
-"""A cause less probable than this is not worth a line of its own in a quote (judgement)."""
-
 ENGINES_KEPT = 4
 _INSIDE = DEPTH["top_end"]
 
@@ -304,14 +301,14 @@ def _allowances(
     chances: dict[str, list[tuple[str, float]]] = {}
     for cause, operations in rules.cures.items():
         probability = posteriors.get(cause, 0.0)
-        if not operations or probability < ALLOWANCE_FROM or any(name in done for name in operations):
+        if not operations or probability < knowledge.settings.own_line_from or any(name in done for name in operations):
             continue
         if rung == "replace":
             continue
         probability = chance_of_turning_up(
             knowledge, built, cause, rung, probability, None if noticed is None else noticed.get(cause, 0.0)
         )
-        if probability < ALLOWANCE_FROM:
+        if probability < knowledge.settings.own_line_from:
             continue
         reached = [name for name in operations if DEPTH[rules.rungs[name]] <= DEPTH[rung]]
         name = (

@@ -1,0 +1,90 @@
+"""What the tests of one process share, so that it is worked out once: the rule base, engine sheets and price lists by
+their content, and answers by what their jobs say. A rule base made for a test has answers of its own."""
+
+import pickle
+from collections import OrderedDict
+from dataclasses import replace
+
+from howdeep.assessment import assess, session
+from howdeep.assessment import changes as changing
+from howdeep.knowledge import cache
+
+FILES_KEPT, ANSWERS_KEPT, READY_KEPT = 64, 96, 48
+"""The newest of each."""
+
+
+class Kept:
+    """A function that is asked once for each key, while it is switched on."""
+
+    def __init__(self, function, key, most):
+        self.function, self.key, self.most = function, key, most
+        self.on, self.known, self.hits, self.misses = True, OrderedDict(), 0, 0
+
+    def __call__(self, *given, **named):
+        if not self.on:
+            return self.function(*given, **named)
+        key = self.key(*given, **named)
+        if key in self.known:
+            self.hits += 1
+            self.known.move_to_end(key)
+        else:
+            self.misses += 1
+            self.known[key] = (
+                self.function(*given, **named),
+                given,
+                named,
+            )  # what is named by its identity must live on
+            if len(self.known) > self.most:
+                self.known.popitem(last=False)
+        return self.known[key][0]
+
+
+def _of_file(kind, shape, key, read):
+    return kind, key
+
+
+def _of_answer(knowledge, job, prices, **wanted):
+    return id(knowledge), pickle.dumps((_nowhere(job), prices)), *sorted(wanted.items())
+
+
+def _of_more(knowledge, answer, prices, *_):
+    return id(knowledge), pickle.dumps((replace(answer, job=_nowhere(answer.job), used=None), prices))
+
+
+def _of_ready(knowledge, job, facts, findings, prices, *, steps, network=None):
+    return id(knowledge), pickle.dumps((_nowhere(job), facts, findings, prices)), steps, id(network)
+
+
+def _nowhere(job):
+    """What a job says, in whatever file it stands."""
+    return replace(job, path="", digest="", places={})
+
+
+cache._copied = files = Kept(cache._copied, _of_file, FILES_KEPT)
+answers = Kept(assess._assessed, _of_answer, ANSWERS_KEPT)
+assess.prepare = ready = Kept(assess.prepare, _of_ready, READY_KEPT)
+changes = Kept(changing.with_changes, _of_more, ANSWERS_KEPT)
+session.look_ups = looked_up = Kept(session.look_ups, _of_more, ANSWERS_KEPT)
+
+
+def _answered(knowledge, job, prices, **wanted):
+    answer, open_now = answers(knowledge, job, prices, **wanted)
+    return (answer if answer.job == job else replace(answer, job=job)), open_now
+
+
+def _changed(knowledge, answer, prices):
+    return replace(answer, flips=changes(knowledge, answer, prices).flips)
+
+
+assess._assessed, session.with_changes = _answered, _changed
+changing.with_changes = _changed  # for the page, which is loaded later
+READ_ANEW = {"test_lazy.py"}
+"""These are about the copies themselves."""
+ANSWERED_ANEW = {"test_same_bytes.py", "test_next_checks.py"}
+"""These are about the same answer come by in several ways."""
+
+
+def use_for(name):
+    """Share with the tests of a file what they are not about."""
+    files.on = name not in READ_ANEW
+    answers.on = ready.on = changes.on = looked_up.on = name not in ANSWERED_ANEW
