@@ -4,7 +4,9 @@ import dataclasses
 
 import pytest
 
+from howdeep.assessment import next_checks
 from howdeep.assessment.assess import assess_for_kind, with_checks
+from howdeep.assessment.next_checks import NextChecks
 from howdeep.beliefs.posteriors import posteriors_of
 from howdeep.decision import value_of_information
 from howdeep.knowledge.where import shipped_cases
@@ -36,6 +38,41 @@ def test_the_kind_is_that_of_the_whole_ranking_and_the_ranking_can_follow(shop, 
             later, found = later + 1, with_checks(found, open_now)
         assert (found.checks, found.plan, found.plan_minutes) == (whole.checks, whole.plan, whole.plan_minutes)
     assert later > 4, "most kinds hang on no ranking"
+
+
+PAYING = (
+    "a_tap_jarred_shut_is_opened_before_anything_is_taken_off",
+    "a_radiator_with_cold_spots_is_not_a_head_gasket",
+    "a_spark_that_comes_back_with_the_switch_wire_off_leaves_the_magneto_alone",
+    "slow_cranking_under_nine_and_a_half_volts_is_the_battery",
+)
+
+
+def test_whether_a_check_pays_is_what_the_whole_ranking_says(shop, jobs, half_told, monkeypatch):
+    """Told by the wanted checks alone where these settle it, each way; by the ranking where they do not."""
+    pays, quick, seen = NextChecks.pays, next_checks.surely_pays, []
+
+    def told(*given, **options):
+        seen.append(quick(*given, **options))
+        return seen[-1]
+
+    def compared(open_now):
+        answer = pays(open_now)
+        assert answer == any(check.net > 0 for check in open_now.ranking.checks)
+        return answer
+
+    monkeypatch.setattr(NextChecks, "pays", compared)
+    monkeypatch.setattr(next_checks, "surely_pays", told)
+    paying = [shop.open_job(shipped_cases() / f"{name}.yaml") for name in PAYING]
+    for job in (*jobs, *half_told, *paying, *(third_told(shop, job) for job in paying)):
+        shop.assess_for_kind(job)
+    assert {True, False, None} <= set(seen)
+
+
+def third_told(shop, job):
+    """A job with the first third of what was told, at least one answer."""
+    talk = [name for name in job.values if shop.knowledge.observations[name].moment == "talk"]
+    return dataclasses.replace(job, values={name: job.values[name] for name in talk[: max(1, len(talk) // 3)]})
 
 
 def test_a_kind_that_hangs_on_one_telling_check_works_out_few(shop, half_told, monkeypatch):

@@ -127,7 +127,8 @@ def assess_for_kind(
     knowledge: Knowledge, job: OpenJob, prices: PriceList | None, *, questions: bool = False
 ) -> tuple[Assessment, NextChecks | None]:
     """The answer with checks worked out only as far as its kind hangs on them, which is that of the whole answer, and
-    what `with_checks` ranks all of them by; None where they are ranked already."""
+    without what nothing on the list explains; and what `with_checks` ranks all of them by, None where they are ranked
+    already."""
     return _assessed(knowledge, job, prices, checks=True, flips=False, questions=questions, steps=True, rank=False)
 
 
@@ -145,7 +146,7 @@ def _assessed(
     facts, dropped = facts_of(knowledge, job)
     told, job = job, counted(knowledge, job)
     conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
-    ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=steps)
+    ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=steps, surprises=rank)
     limits = limits_of(knowledge)
     open_now = NextChecks(knowledge, job, facts, conclusions.findings, ready, prices) if checks else None
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, open_now or ())

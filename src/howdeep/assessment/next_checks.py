@@ -23,6 +23,7 @@ from ..decision.value_of_information import (
     one_parts,
     parted,
     rank,
+    surely_pays,
 )
 from ..decision.what_if import known_of
 from ..model.job import OpenJob
@@ -170,24 +171,38 @@ class NextChecks:
         return bool(self.offered)
 
     def pays(self) -> bool:
-        """Whether one saves more than it costs. None does where knowing all of it would not."""
+        """Whether one saves more than it costs. None does where knowing all of it would not; what the ranking works out
+        before all others settles it most often."""
         if not self.offered or most_saved(self.ready.problem) <= min(self.costs.values()):
             return False
+        if not self.is_ranked:
+            found = surely_pays(self.ready.problem, *self._apart(self._looked_at), self.costs, of=self._within_no_other)
+            if found is not None:
+                return found
         return any(check.net > 0 for check in self.ranking.checks)
 
-    def parts(self, least: float) -> bool:
-        """Whether one parts the suspects by so many bits. One that lies within no other stays in the ranking, so that
-        it need not be made for it."""
-        sets = [set(check.observations) for check in self.offered]
-        alone = {
+    @cached_property
+    def _looked_at(self) -> list[OpenCheck]:
+        """The wanted checks themselves."""
+        return [check for check in self.offered if check.check in self.wanted]
+
+    @cached_property
+    def _within_no_other(self) -> frozenset[str]:
+        """Ids of checks that lie within no other: these stay in the ranking, so that it need not be made for them."""
+        sets = [frozenset(check.observations) for check in self.offered]
+        return frozenset(
             check.check
             for check, own in zip(self.offered, sets, strict=True)
             if sum(own <= other for other in sets) == 1
-        }
-        if "parted" not in self.__dict__:
-            wanted = [check for check in self.offered if check.check in self.wanted]
-            if one_parts(self.ready.problem, *self._apart(wanted), self.hands, least, of=alone):
-                return True
+        )
+
+    def parts(self, least: float) -> bool:
+        """Whether one parts the suspects by so many bits."""
+        alone = self._within_no_other
+        if "parted" not in self.__dict__ and one_parts(
+            self.ready.problem, *self._apart(self._looked_at), self.hands, least, of=alone
+        ):
+            return True
         if any(self.parted.bits(name) >= least for name in alone):
             return True
         if all(self.parted.bits(check.check) < least for check in self.offered):

@@ -91,17 +91,19 @@ def prepare(
     prices: PriceList | None,
     *,
     steps: bool,
+    surprises: bool = True,
     network: Network | None = None,
 ) -> Prepared:
-    """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about; a `network`
-    takes the place of the engine's own, for base odds other than the rules'."""
+    """Beliefs, work, prices and decision from the findings. `steps` also tells how the beliefs came about, and with
+    `surprises` what nothing on the list explains; a `network` takes the place of the engine's own, for base odds other
+    than the rules'."""
     job, engine = counted(knowledge, job), engine_facts(job.engine)
     own, prices = prices, None if prices is None else weighing(prices)
     rules = rules_for(knowledge, job.engine, engine)
     network = network or network_for(knowledge, job, facts, findings)
     signs = signs_of(network, knowledge, facts.values, findings)
     evidence = evidence_of(network, signs.signs, brought_in=brought_in(knowledge, facts))
-    beliefs = believe(evidence, steps=steps)
+    beliefs = believe(evidence, steps=steps, surprises=surprises)
     need, seen = levels_of(knowledge, rules, engine)
     works = works_of(knowledge, job, facts, findings, beliefs, rules, prices)
     priced = (

@@ -24,7 +24,8 @@ class Beliefs:
     """Those likeliest to have a hand in what was noticed first; of those as likely to a hundredth, those with a hand in
     what was told or tested before those that only the open engine shows, then by probability and id."""
     unexplained: tuple[Unexplained, ...]
-    """Every telling sign with the chance that nothing on the list explains it, in order of node."""
+    """Every telling sign with the chance that nothing on the list explains it, in order of node; empty where that was
+    not asked for."""
     evidence: float
     """log10 of the probability of the evidence."""
     estimated: bool = False
@@ -39,8 +40,9 @@ class Beliefs:
         return {belief.cause: belief.hand for belief in sorted(self.causes, key=lambda belief: belief.cause)}
 
 
-def believe(evidence: Evidence, *, steps: bool = True) -> Beliefs:
-    """Odds and hands of every cause; with `steps`, how the odds came about and what nothing on the list explains.
+def believe(evidence: Evidence, *, steps: bool = True, surprises: bool = True) -> Beliefs:
+    """Odds and hands of every cause; with `steps` how the odds came about, with `surprises` too what nothing on the
+    list explains.
 
     Exact up to a width of MOST_EXACT open signs; beyond that estimated by sampling, and told without steps.
     """
@@ -48,7 +50,7 @@ def believe(evidence: Evidence, *, steps: bool = True) -> Beliefs:
     estimated = evidence.width > MOST_EXACT
     found: Posteriors = sampled(evidence) if estimated else believed(evidence)
     told = waterfalls(evidence, found) if steps and not estimated else ((),) * len(network.causes)
-    nothing = unexplained(evidence, SAID_FROM) if steps and not estimated else []
+    nothing = unexplained(evidence, SAID_FROM) if steps and surprises and not estimated else []
     nothing = [
         (_less(chance, found.nobody) if axis.must_go else chance, _less(misread, found.nobody), unlisted)
         for axis, (chance, misread, unlisted) in zip(evidence.axes, nothing, strict=False)

@@ -41,6 +41,8 @@ VALUE_CELLS = 40_000
 """The same for the money that an outcome saves."""
 ROUNDING = 1e-9
 """Bits by which what is worked out alone may differ from what is worked out beside others."""
+CENT = Decimal("0.01")
+"""Money by which a sum worked out beside fewer others may differ from the ranking's."""
 MOST_CELLS = 2_000_000
 """Cells beyond which the money is worked out for no further check, wanted or not (about a second): the ranking is then
 marked as estimated, and goes by what a check parts."""
@@ -180,6 +182,35 @@ def one_parts(
     )
 
 
+def surely_pays(
+    problem: Problem,
+    wanted: Sequence[OpenCheck],
+    answered: Mapping[str, Sequence[Answered]],
+    costs: Mapping[str, Decimal],
+    *,
+    of: Collection[str],
+) -> bool | None:
+    """Whether a check saves more than it costs, as far as the wanted ones settle it; None where the ranking has to be
+    asked. Wanted checks are worked out before all others: where they fit, each counts as the ranking has it, and where
+    they use its room up, no other does. `of`: ids that stay in the ranking whatever else stands in it."""
+    evidence, names = problem.evidence, [check.check for check in wanted]
+    if problem.ladder is None or problem.estimated or not wanted:
+        return None
+    rooms = (
+        _used(evidence, wanted, answered, CELLS, 1),
+        _used(evidence, wanted, answered, VALUE_CELLS, problem.blocks.cut.size),
+    )
+    if any(used > most for used, _, most in rooms):
+        return None
+    alone = dict.fromkeys(names, (np.zeros(0), 0.0))  # how far they part orders them, and all are taken
+    saved, _ = _saved(problem, wanted, answered, alone, names)
+    over = {name: cents(saved.get(name, 0.0)) - costs[name] for name in names}
+    if any(over[name] > CENT for name in names if name in of):
+        return True
+    used, budget, _ = rooms[1]
+    return False if used > budget and all(more < -CENT for more in over.values()) else None
+
+
 def most_saved(problem: Problem) -> Decimal:
     """What knowing how the job would end would save: no check saves more."""
     return Decimal("0.00") if problem.estimated else cents(_perfect(problem)[1])
@@ -271,20 +302,38 @@ def _chosen(
 ) -> tuple[list[str], list[Answered]]:
     """Checks from the front of the order whose outcomes fit into so many cells, wanted ones while they fit into
     MOST_CELLS, and their outcomes without doubles."""
-    one = each << min(evidence.width, 20)
-    budget, most = max(16, cells // one), max(cells, MOST_CELLS) // one
+    budget, most = _room(evidence, cells, each)
     names: list[str] = []
     found: dict[Answered, None] = {}
     used = 0
     for check in order:
         new = [answer for answer in dict.fromkeys(answered[check.check]) if answer.is_news and answer not in found]
-        more = sum(1 << min(len(answer.telling), MOST_TELLING) for answer in new)
+        more = sum(_columns(answer) for answer in new)
         if used + more > most or (used + more > budget and names and check.check not in wanted):
             break
         used += more
         names.append(check.check)
         found.update(dict.fromkeys(new))
     return names, list(found)
+
+
+def _columns(answer: Answered) -> int:
+    """Columns of one outcome."""
+    return 1 << min(len(answer.telling), MOST_TELLING)
+
+
+def _room(evidence: Evidence, cells: int, each: int) -> tuple[int, int]:
+    """(columns worked out for checks of their own accord, most columns worked out for wanted ones)."""
+    one = each << min(evidence.width, 20)
+    return max(16, cells // one), max(cells, MOST_CELLS) // one
+
+
+def _used(
+    evidence: Evidence, checks: Sequence[OpenCheck], answered: Mapping[str, Sequence[Answered]], cells: int, each: int
+) -> tuple[int, int, int]:
+    """(columns of all these checks, and the room as of `_room`)."""
+    answers = {answer for check in checks for answer in answered[check.check] if answer.is_news}
+    return sum(_columns(answer) for answer in answers), *_room(evidence, cells, each)
 
 
 def _parts(
