@@ -50,14 +50,15 @@ def _serve(folder, port, state, log):
 
         def timed_app(*args, **options):
             app = plain(*args, **options)
-            inner = app.wsgi_app
+            inner, reckoners = app.wsgi_app, options["reckon"]
 
             def timed(environ, start):
+                reckoners.spent.seconds = 0.0
                 begun, cpu = time.perf_counter(), time.thread_time()
                 result = list(inner(environ, start))
                 told = (
                     f"{environ['REQUEST_METHOD']} {environ['PATH_INFO']} {time.perf_counter() - begun:.4f} "
-                    f"{time.thread_time() - cpu:.4f}\n"
+                    f"{time.thread_time() - cpu + reckoners.spent.seconds:.4f}\n"
                 )
                 with lock, open(log, "a", encoding="utf-8") as stream:
                     stream.write(told)
@@ -100,10 +101,18 @@ class Server:
         self.process.join(30)
         assert self.process.exitcode == -signal.SIGKILL
 
+    def processes(self):
+        """Its process and those that it began."""
+        tasks = Path(f"/proc/{self.process.pid}/task").glob("*/children")
+        return [self.process.pid, *(int(pid) for task in tasks for pid in task.read_text().split())]
+
     def memory(self):
-        """Resident memory in MB."""
-        status = Path(f"/proc/{self.process.pid}/status").read_text()
-        return int(re.search(r"VmRSS:\s+(\d+)", status).group(1)) / 1024
+        """Memory in MB of all its processes: what is shared with others is counted in parts."""
+        found = 0
+        for pid in self.processes():
+            rollup = Path(f"/proc/{pid}/smaps_rollup").read_text()
+            found += int(re.search(r"^Pss:\s+(\d+)", rollup, re.MULTILINE).group(1))
+        return found / 1024
 
     def __exit__(self, *_):
         if self.process.is_alive():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -37,6 +38,19 @@ class Moved:
     rung_after: str
 
 
+def worked_out(shop: Shop, job: OpenJob, part: Part) -> Assessment:
+    """The answer with what a part of the interview needs of it: while a customer waits for the next question nobody
+    reads how the odds came about; with the answer beside it, checks are ranked once the talk is over."""
+    if part == "beside":
+        answer, open_now = shop.assess_for_kind(job)
+        if open_now is not None and flow(shop.knowledge, job, answer).next is None:
+            return with_checks(answer, open_now)
+        return answer
+    return shop.assess(
+        job, checks=part in ("bench", "both"), flips=False, questions=part != "open", steps=part != "talk"
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Desk:
     """A job as it stands on disk, with the answer it gives now."""
@@ -48,6 +62,8 @@ class Desk:
     last: str = ""
     moved: Moved | None = None
     part: Part = "both"
+    reckon: Callable[[Shop, OpenJob, Part], Assessment] = worked_out
+    """Works out the answer after a change."""
 
     @property
     def knowledge(self) -> Knowledge:
@@ -73,19 +89,6 @@ class Desk:
         return flow(self.knowledge, self.job, self.answer, self.last, bench=True)
 
 
-def worked_out(shop: Shop, job: OpenJob, part: Part) -> Assessment:
-    """The answer with what a part of the interview needs of it: while a customer waits for the next question nobody
-    reads how the odds came about; with the answer beside it, checks are ranked once the talk is over."""
-    if part == "beside":
-        answer, open_now = shop.assess_for_kind(job)
-        if open_now is not None and flow(shop.knowledge, job, answer).next is None:
-            return with_checks(answer, open_now)
-        return answer
-    return shop.assess(
-        job, checks=part in ("bench", "both"), flips=False, questions=part != "open", steps=part != "talk"
-    )
-
-
 def open_desk(shop: Shop, path: Path, last: str = "", part: Part = "both") -> Desk:
     """Open a job for interviewing. Raises HowdeepError with every fault of the file."""
     job = shop.open_job(path)
@@ -97,7 +100,7 @@ def turned_to(desk: Desk, part: Part) -> Desk:
     return (
         desk
         if desk.part == part
-        else replace(desk, answer=worked_out(desk.shop, desk.job, part), part=part, moved=None)
+        else replace(desk, answer=desk.reckon(desk.shop, desk.job, part), part=part, moved=None)
     )
 
 
@@ -144,7 +147,7 @@ def put(desk: Desk, name: str, plain: Any) -> Desk:
     about = frozenset(f"{section_of(knowledge.observations[other])}.{other}" for other in (name, *dropped))
     write.save(desk.path, desk.job.digest, change, about=about)
     job = desk.shop.open_again(desk.path, desk.job)
-    answer = worked_out(desk.shop, job, desk.part)
+    answer = desk.reckon(desk.shop, job, desk.part)
     return replace(desk, job=job, answer=answer, last=name, moved=_moved(desk.answer, answer, dropped))
 
 
@@ -168,7 +171,7 @@ def put_many(desk: Desk, changes: dict[str, Any]) -> Desk:
 
     write.save(desk.path, desk.job.digest, change)
     job = desk.shop.open_again(desk.path, desk.job)
-    answer = worked_out(desk.shop, job, desk.part)
+    answer = desk.reckon(desk.shop, job, desk.part)
     return replace(desk, job=job, answer=answer, moved=_moved(desk.answer, answer, ()))
 
 

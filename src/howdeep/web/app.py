@@ -11,15 +11,16 @@ from typing import Literal
 from flask import Flask, abort, g, redirect, render_template, request, url_for
 from werkzeug.exceptions import HTTPException
 
-from ..assessment.changes import with_changes
 from ..assessment.session import Shop
 from ..clock import date_today
 from ..errors import Fault, HowdeepError
 from ..files.packed import unpacked_word
 from ..files.strict_yaml import digest_of
 from ..interview.own_words import complaints_offered, offered
-from ..interview.session import Desk, Moved, Part, worked_out
+from ..interview.session import Desk, Moved, Part
 from ..job.sections import LATER, UNKNOWN
+from ..model.job import OpenJob
+from ..model.results import Assessment
 from ..show.question_card import cautions_of
 from ..show.spoken import explained_in
 from ..show.why_answer import why
@@ -36,6 +37,7 @@ from .keeping import add_keeping, photos_of
 from .live import LiveShop, for_each_request, shop_now
 from .passes import Passes
 from .pictures import compression_picture
+from .reckoner import Reckon, here
 from .saving import Outcome, expired_form, save_form
 from .verdict import so_far, whole_verdict
 
@@ -53,8 +55,8 @@ class Desks:
     """Assessed jobs as they stand: the same file and rule base give the same answer, so it is worked out once. One of
     each job is kept, for an answer takes megabytes."""
 
-    def __init__(self) -> None:
-        self.lock = threading.Lock()
+    def __init__(self, reckon: Reckon) -> None:
+        self.reckon, self.lock = reckon, threading.Lock()
         self.kept: OrderedDict[Path, tuple[Desk, Need]] = OrderedDict()
 
     def open(self, shop: Shop, path: Path, last: str = "", *, need: Need = "checks") -> Desk:
@@ -73,12 +75,16 @@ class Desks:
             require_job(path)
             job = desk.job if desk is not None else shop.open_job(path)
             if need == "whole":
-                answer = shop.with_look_ups(shop.assess(job, gaps=True, questions=True))
+                answer = self.reckon("whole", shop, job)
             else:
-                answer = worked_out(shop, job, PARTS[need])
+                answer = self.part(shop, job, PARTS[need])
             desk = Desk(shop, path, job, answer)
             self.keep(desk, need)
-        return Desk(shop, path, desk.job, desk.answer, last, part=PARTS[need])
+        return Desk(shop, path, desk.job, desk.answer, last, part=PARTS[need], reckon=self.part)
+
+    def part(self, shop: Shop, job: OpenJob, part: Part) -> Assessment:
+        """The answer with what a part of the interview needs of it."""
+        return self.reckon("part", shop, job, part)
 
     def keep(self, desk: Desk, has: Need = "talk") -> None:
         """Keep a desk with what it has of its answer."""
@@ -102,9 +108,10 @@ def create_app(
     prices: Path | None = None,
     passes: Passes | None = None,
     address: str = "",
+    reckon: Reckon = here,
 ) -> Flask:
     """The application for one folder of jobs. With a token, nothing is shown before it was entered, or one of `passes`
-    was used; `address` is where other devices reach the page.
+    was used; `address` is where other devices reach the page; `reckon` works out answers.
 
     `shop` is what the folder's price list (or the one named by `prices`) and settings gave; where either changes it is
     read anew. Without a `secret` one is made up, and open forms expire with this application.
@@ -122,7 +129,7 @@ def create_app(
     )
     live = LiveShop(shop, folder, prices)
     shop = for_each_request(app, live)
-    desks, book = Desks(), JobBook(folder)
+    desks, book = Desks(reckon), JobBook(folder)
     app.config["JOB_BOOK"] = book
     moves: OrderedDict[str, Moved] = OrderedDict()
     views.add_filters(app, shop)
@@ -251,7 +258,7 @@ def create_app(
     @app.get("/job/<name>/why")
     def explained(name: str, what: str | None = None):
         desk = desk_of(name, need="checks" if what else "whole")
-        answer = desk.answer if what else with_changes(shop.knowledge, desk.answer, shop.prices)  # look-ups stay in it
+        answer = desk.answer if what else reckon("changes", desk.shop, desk.job, desk.answer)  # look-ups stay in it
         return render_template(
             "why.html",
             name=name,

@@ -14,6 +14,7 @@ from .app import create_app
 from .guard import LARGER
 from .memory import Trimmer
 from .passes import Passes
+from .reckoning import MOST, Reckoners, cores
 from .secret import kept_secret, state_folder
 
 THREADS = 8
@@ -47,6 +48,8 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     if why:
         print(f"howdeep: {why}: forms that are open now will ask to be saved again after a restart", file=sys.stderr)
     address = "" if local else address_for_others(host, port)
+    count = cores()
+    reckoners = Reckoners(min(count, MOST) if count > 1 else 0)
     app = create_app(
         folder,
         shop,
@@ -56,6 +59,7 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         prices=prices,
         address=address,
         passes=Passes(state_folder(), folder) if token else None,
+        reckon=reckoners,
     )
     trimmer = Trimmer()
     app.teardown_request(lambda _: trimmer())
@@ -93,6 +97,8 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         server.run()
     except KeyboardInterrupt:
         server.close()
+    finally:
+        reckoners.end()
 
 
 def _show(address: str) -> None:
