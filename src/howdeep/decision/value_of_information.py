@@ -382,6 +382,7 @@ def _parts(
     return values
 
 
+@lru_cache(maxsize=2)
 def _perfect(problem: Problem) -> tuple[int, float]:
     """(the way that is cheapest as things stand, what knowing (B, M) would save)."""
     ladder, each = problem.ladder, problem.chances.reshape(-1)

@@ -1,8 +1,9 @@
-"""Memory given back to the system: what the C library keeps of freed tables would let a server grow all day."""
+"""The memory of a server: what the C library keeps of freed tables would let it grow all day, so it is given back."""
 
 from __future__ import annotations
 
 import ctypes
+import gc
 import os
 import threading
 import time
@@ -46,6 +47,14 @@ class Trimmer:
             self.lock.release()
 
 
+def settle() -> None:
+    """What is held now stays as long as the process: the collector of cycles passes it by from here on, for each look
+    through a whole rule base holds an answer up by a tenth of a second."""
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
+
+
 def resident() -> int:
     """Bytes of memory that the process holds now; 0 where the system does not tell."""
     try:
@@ -55,4 +64,4 @@ def resident() -> int:
         return 0
 
 
-__all__ = ["Trimmer", "resident"]
+__all__ = ["Trimmer", "resident", "settle"]
