@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import functools
 import io
 import re
 import textwrap
+import threading
 from collections.abc import Callable, Sequence
 from decimal import Decimal
-from typing import Any
+from typing import Any, ParamSpec
 
 from .words import times
 
@@ -15,6 +17,21 @@ HATCHES = ("", "///", "...", "xx")
 INK, PALE = "#1d1d1b", "#d9d4c5"
 LABEL = 40
 """Letters of a label before it is wrapped."""
+KEPT = 64
+"""Pictures that are kept, some 20 kB each: the same figures make the same picture."""
+_Figures = ParamSpec("_Figures")
+_DRAWING = threading.Lock()
+
+
+def _kept(draw: Callable[_Figures, str]) -> Callable[_Figures, str]:
+    """A picture is drawn once for the same figures: it takes a quarter of a second."""
+    remembered = functools.lru_cache(maxsize=KEPT)(draw)
+
+    @functools.wraps(draw)
+    def drawn(*given: _Figures.args, **options: _Figures.kwargs) -> str:
+        return remembered(*(tuple(item) if isinstance(item, list) else item for item in given), **options)
+
+    return drawn
 
 
 def _figure(width: float, height: float, draw: Callable[[Any], None]) -> str:
@@ -24,7 +41,7 @@ def _figure(width: float, height: float, draw: Callable[[Any], None]) -> str:
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
-    with matplotlib.rc_context(
+    settings = matplotlib.rc_context(
         {
             "svg.hashsalt": "howdeep",
             "svg.fonttype": "none",
@@ -34,7 +51,8 @@ def _figure(width: float, height: float, draw: Callable[[Any], None]) -> str:
             "axes.spines.top": False,
             "axes.spines.right": False,
         }
-    ):
+    )
+    with _DRAWING, settings:  # its settings are the whole process's
         figure = Figure(figsize=(width, height), layout="constrained")
         FigureCanvasSVG(figure)
         draw(figure.subplots())
@@ -55,6 +73,7 @@ def with_text(svg: str, title: str, description: str) -> str:
     return svg[:opened].replace("<svg", tag, 1) + texts + svg[opened:]
 
 
+@_kept
 def compression_bars(
     dry: Sequence[float | None],
     wet: Sequence[float | None],
@@ -112,6 +131,7 @@ def compression_bars(
     return with_text(_figure(5.0, 2.3, draw), "Compression of each cylinder", described)
 
 
+@_kept
 def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
     """From base odds to the odds now: one bar a step, by the logarithm of the odds; long labels are wrapped."""
     labels = [textwrap.fill(label, LABEL) for label, _ in steps]
@@ -143,6 +163,7 @@ def waterfall(title: str, steps: Sequence[tuple[str, float]]) -> str:
     return with_text(_figure(6.8, 0.9 + _heights(labels), draw), f"How we came to: {title}", described)
 
 
+@_kept
 def depth_and_price(rows: Sequence[tuple[str, Decimal, str, bool]], currency: str) -> str:
     """(depth, total, chance in words, whether it is the job): what each depth costs, the job's own marked."""
     labels = [textwrap.fill(f"> {label}" if chosen else label, LABEL) for label, _, _, chosen in rows]
@@ -171,6 +192,7 @@ def depth_and_price(rows: Sequence[tuple[str, Decimal, str, bool]], currency: st
     return with_text(_figure(6.8, 0.7 + _heights(labels), draw), "How deep, and what it costs with tax", described)
 
 
+@_kept
 def may_turn_up(rows: Sequence[tuple[str, Decimal, str]], currency: str) -> str:
     """(what, sum that it adds, chance in words) of what may turn up, likeliest first."""
     labels = [textwrap.fill(label, LABEL) for label, _, _ in rows]
@@ -201,6 +223,7 @@ def _heights(labels: Sequence[str]) -> float:
     return max(sum(0.12 + 0.15 * (1 + label.count("\n")) for label in labels), 0.5)
 
 
+@_kept
 def cost_by_scope(rows: Sequence[tuple[str, Decimal, Decimal, Decimal, bool]], currency: str) -> str:
     """Price, growth and comebacks of each scope, the recommended one marked."""
 
