@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import dataclasses
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, TypeVar
 
 from rich.console import RenderableType
@@ -14,7 +14,7 @@ from rich.text import Text
 
 from ..assessment.explain import Explanation
 from ..model.shown_units import in_prose
-from .layout import Whole
+from .layout import TOGETHER, Whole
 
 Value = TypeVar("Value")
 
@@ -68,19 +68,24 @@ def explained_in(explanation: Explanation, units: str) -> Explanation:
 
 def in_units_of(value: Value, units: str) -> Value:
     """A value of texts (a dataclass, tuples, lists and texts in one another) with every figure in the shop's units."""
-    return _turned(value, units) if units else value
+    return _each(value, lambda text: in_prose(text, units)) if units else value
 
 
-def _turned(value: Any, units: str) -> Any:
+def kept_together(value: Value) -> Value:
+    """A value of texts in which no line breaks between a figure and its unit or currency."""
+    return _each(value, lambda text: TOGETHER.sub("\xa0", text))
+
+
+def _each(value: Any, change: Callable[[str], str]) -> Any:
     if isinstance(value, str):
-        return value if isinstance(value, AsSaid) else in_prose(value, units)
+        return value if isinstance(value, AsSaid) else change(value)
     if isinstance(value, (tuple, list)) and not hasattr(value, "_fields"):
-        return type(value)(_turned(item, units) for item in value)
+        return type(value)(_each(item, change) for item in value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return dataclasses.replace(
             value,
             **{
-                field.name: _turned(getattr(value, field.name), units)
+                field.name: _each(getattr(value, field.name), change)
                 for field in dataclasses.fields(value)
                 if field.init
             },

@@ -19,6 +19,8 @@ from .section import Figure, Line
 from .sentences import check_title, first_sentence, led_words, lower_first
 from .words import minutes, money, percent
 
+QUOTED = "howdeep quote JOB"
+"""How a terminal makes the estimate; the page has a way to it."""
 NEXT = 3
 """Steps named."""
 REMEDIES, PROOFS, WAITS = 2, 2, 2
@@ -87,7 +89,7 @@ def _then(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) ->
     if decision.then == "stop":
         return [Line("Ask the owner before any more money goes in; he may still have reasons to mend it", why="stop")]
     before = [_timed(knowledge, name) for name in work.before[:3]]
-    return ([Line(f"Before the work: {', '.join(before)}")] if before else []) + [Line("Quote it: howdeep quote JOB")]
+    return ([Line(f"Before the work: {', '.join(before)}")] if before else []) + [Line(QUOTED, "Quote it")]
 
 
 def check_line(knowledge: Knowledge, check: CheckValue) -> Line:

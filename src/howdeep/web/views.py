@@ -17,11 +17,15 @@ from ..model.shown_units import in_prose
 from ..show.answers import summary
 from ..show.section import capital
 from ..show.sentences import step_title
+from ..show.what_next import QUOTED
 from ..show.words import ADVICE, chance_of, minutes, money, one_in, percent, times
 from .card import PLACES, place_of
 from .cautions import read_today
 from .forms import Cell, cell_text, cells_of, place_title, units_of
 from .merge import shown_as
+
+FAINT = 0.02
+"""A job that is less likely to be enough is named, not drawn, where the screen is narrow."""
 
 
 def reading_groups(desk: Desk, moment: str = "") -> list[tuple[str, list[str]]]:
@@ -56,7 +60,7 @@ def answered_groups(desk: Desk) -> list[tuple[str, list[tuple[str, str, str]]]]:
     groups: dict[str, list[tuple[str, str, str]]] = {}
     for name in sorted({*desk.job.values, *desk.job.unknown, *desk.job.later}):
         item = knowledge.observations[name]
-        groups.setdefault(item.group.replace("_", " "), []).append((name, item.title, answer_text(desk, name)))
+        groups.setdefault(capital(item.group.replace("_", " ")), []).append((name, item.title, answer_text(desk, name)))
     return sorted(groups.items())
 
 
@@ -116,4 +120,6 @@ def add_filters(app: Flask, shop: Shop) -> None:
         units_of=lambda item: units_of(item, shop.settings.units),
         UNKNOWN=UNKNOWN,
         LATER=LATER,
+        QUOTED=QUOTED,
+        FAINT=FAINT,
     )
