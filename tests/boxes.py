@@ -94,7 +94,9 @@ def main():
                     found["fonts"] = fonts(window)
                     for number, page in enumerate(PAGES if len(sys.argv) > 1 else ()):
                         window.get(base + page)
-                        window.save_screenshot(str(Path(sys.argv[1]) / f"{size}-{number}.png"))
+                        picture = Path(sys.argv[1]) / f"{size}-{number}.png"
+                        picture.parent.mkdir(parents=True, exist_ok=True)
+                        assert window.save_screenshot(str(picture)), picture
     KEPT.write_text(json.dumps(found, indent=1) + "\n", encoding="utf-8")
     print(f"written: {KEPT}")
 

@@ -1,6 +1,7 @@
 """The page in a real browser: clicks, keyboard alone, phone and desktop, accessibility. Chromium must be there."""
 
 import json
+import shutil
 
 import pytest
 from selenium.common.exceptions import WebDriverException
@@ -246,6 +247,35 @@ def test_nothing_scrolls_sideways_on_a_narrow_phone_and_numbers_bring_the_decima
         window.get(f"{base}/job/hill-farm/ask?question=bore_size")
         fields = window.find_elements(By.CSS_SELECTOR, "td input")
         assert len(fields) == 24 and {item.get_attribute("inputmode") for item in fields} == {"decimal"}
+
+
+LONG = 2000
+"""Points of the screen: the longest page of the working day on a phone, less than three windows."""
+LONGER = 2300
+"""The same of an answer before which a danger stands."""
+DAY = ("/ask", "/readings", "/open", "/answers", "/papers", "/promises", "/prove", "/close", "/note", "/history")
+JOBS = {
+    "smoke_and_low_compression_with_dry_seals_stays_in_the_frame": LONG,
+    "worn_rings_guides_and_mains_of_one_tractor_are_one_refresh": LONG,
+    "a_hot_seizure_scores_one_bore_and_the_block_is_bored": LONG,
+    "six_years_stuck_in_a_shed_begins_with_a_lamp_a_bottle_of_oil_and_a_week": LONGER,
+}
+
+
+def test_a_page_of_the_working_day_is_short_on_a_phone(tmp_path, shop):
+    folder = tmp_path / "jobs"
+    folder.mkdir()
+    for number, name in enumerate(JOBS):
+        shutil.copy(CASE.with_name(f"{name}.yaml"), folder / f"job-{number}.yaml")
+    long = []
+    with served(create_app(folder, shop)) as base, browser(tmp_path, 360, 740) as window:
+        pages = {f"/job/job-{number}": most for number, most in enumerate(JOBS.values())}
+        pages |= {f"/job/job-{number}{page}": LONG for number in (0, 1) for page in DAY} | {"/": LONG, "/new": LONG}
+        for path, most in pages.items():
+            window.get(base + path)
+            tall = window.execute_script("return document.documentElement.scrollHeight")
+            long += [f"{path}: {tall}"] if tall > most else []
+    assert long == []
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -12,7 +12,7 @@ from ..errors import Fault, HowdeepError
 from .address import address_for_others, is_loopback, qr_text
 from .app import create_app
 from .guard import LARGER
-from .memory import Trimmer, settle
+from .memory import Trimmer
 from .passes import Passes
 from .reckoning import MOST, Reckoners, cores
 from .secret import kept_secret, state_folder
@@ -65,7 +65,6 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     app.teardown_request(lambda _: trimmer())
     app.config["JOB_BOOK"].open()
     app.jinja_env.get_template("index.html")
-    settle()
     try:
         server = create_server(
             app,

@@ -17,6 +17,7 @@ from ..model.shown_units import in_prose
 from ..show.answers import summary
 from ..show.section import capital
 from ..show.sentences import step_title
+from ..show.spoken import kept_together
 from ..show.what_next import QUOTED
 from ..show.words import ADVICE, chance_of, minutes, money, one_in, percent, times
 from .card import PLACES, place_of
@@ -100,6 +101,7 @@ def add_filters(app: Flask, shop: Shop) -> None:
     app.context_processor(lambda: {"place_now": place_of(request.endpoint or "")})
     app.jinja_env.filters["in_units"] = lambda text: in_prose(text, shop.settings.units)
     app.jinja_env.filters["capital"] = capital
+    app.jinja_env.filters["together"] = kept_together
     app.jinja_env.globals.update(
         advice=ADVICE,
         minutes=minutes,
