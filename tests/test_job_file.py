@@ -152,3 +152,25 @@ def test_a_new_job_never_replaces_a_file(tmp_path):
     with pytest.raises(HowdeepError, match="exists already"):
         write.create(path, write.new_job("twin"))
     assert path.read_text() == "mine"
+
+
+@pytest.mark.parametrize(
+    ("words", "title"),
+    [
+        ("It smokes and has no pull", "It smokes and has no pull"),
+        ("  It smokes.\n  Oil everywhere ", "It smokes. Oil everywhere"),
+        (
+            "It smokes blue all the time now, worst up the lane with a load on, and I carry a can of oil with me.",
+            "It smokes blue all the time now, worst up the lane with a load on",
+        ),
+        (
+            "It will not start. " + "My father laid it up in the barn when he gave up the farm. " * 2,
+            "It will not start.",
+        ),
+        ("knocking " * 20, "knocking knocking knocking knocking knocking knocking knocking ..."),
+        ("x" * 100, "x" * 70 + " ..."),
+        ("", ""),
+    ],
+)
+def test_a_title_is_made_of_the_first_words_that_are_whole(words, title):
+    assert write.title_of(words) == title

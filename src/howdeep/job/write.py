@@ -40,6 +40,8 @@ _ORDER = (
     "found",
     "expect",
 )
+TITLE, LEAST_TITLE = 70, 20
+"""Letters of a title made of a customer's words, at most and at least."""
 _TEXT_DROPPED = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff\ud800-\udfff]")
 
 _LOG = logging.getLogger("howdeep")
@@ -51,6 +53,20 @@ Change = Callable[[dict[str, Any]], dict[str, Any]]
 def clean_text(text: str) -> str:
     """A person's text without the control characters that no YAML file may hold."""
     return _TEXT_DROPPED.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+
+
+def title_of(words: str) -> str:
+    """A short title from a customer's words: all of them where they are few, else the first sentence or as many clauses
+    of it as there is room for."""
+    line = " ".join(words.split())
+    if len(line) <= TITLE:
+        return line
+    first = re.split(r"(?<=[.!?]) ", line)[0]
+    if len(first) <= TITLE:
+        return first
+    room = first[:TITLE]
+    end = max(room.rfind(mark) for mark in ",;:")
+    return room[:end] if end >= LEAST_TITLE else f"{room.rpartition(' ')[0] or room} ..."
 
 
 def new_job(engine: str | dict[str, Any], **fields: Any) -> dict[str, Any]:

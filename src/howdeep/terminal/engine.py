@@ -55,7 +55,7 @@ def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
         path,
         write.new_job(
             engine,
-            title=kept.get("words", "New job")[:70],
+            title=write.title_of(kept.get("words", "")) or "New job",
             **({"customer": kept} if kept else {}),
             **({"place": {"altitude": height}} if height else {}),
         ),

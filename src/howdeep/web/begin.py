@@ -46,7 +46,7 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
         except HowdeepError as error:
             return new_page(fault_lines(error)), 422
         customer = {key: form[key] for key in ("name", "phone", "email", "words", "machine") if form.get(key)}
-        title = form.get("title") or (form.get("words") or "New job")[:70]
+        title = form.get("title") or write.title_of(form.get("words", "")) or "New job"
         plain = write.new_job(
             engine,
             title=title,

@@ -19,7 +19,7 @@ from ..show.section import capital
 from ..show.sentences import step_title
 from ..show.spoken import kept_together
 from ..show.what_next import QUOTED
-from ..show.words import ADVICE, chance_of, minutes, money, one_in, percent, times
+from ..show.words import ADVICE, chance_of, minutes, money, moved, one_in, percent, times
 from .card import PLACES, place_of
 from .cautions import read_today
 from .forms import Cell, cell_text, cells_of, place_title, units_of
@@ -123,5 +123,6 @@ def add_filters(app: Flask, shop: Shop) -> None:
         UNKNOWN=UNKNOWN,
         LATER=LATER,
         QUOTED=QUOTED,
+        moved=moved,
         FAINT=FAINT,
     )
