@@ -25,7 +25,7 @@ _DRAWING = threading.Lock()
 
 def _kept(draw: Callable[_Figures, str]) -> Callable[_Figures, str]:
     """A picture is drawn once for the same figures: it takes a quarter of a second."""
-    remembered = functools.lru_cache(maxsize=KEPT)(draw)
+    remembered: Callable[..., str] = functools.lru_cache(maxsize=KEPT)(draw)
 
     @functools.wraps(draw)
     def drawn(*given: _Figures.args, **options: _Figures.kwargs) -> str:

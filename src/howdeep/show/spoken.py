@@ -68,12 +68,16 @@ def explained_in(explanation: Explanation, units: str) -> Explanation:
 
 def in_units_of(value: Value, units: str) -> Value:
     """A value of texts (a dataclass, tuples, lists and texts in one another) with every figure in the shop's units."""
-    return _each(value, lambda text: in_prose(text, units)) if units else value
+    if not units:
+        return value
+    told: Value = _each(value, lambda text: in_prose(text, units))
+    return told
 
 
 def kept_together(value: Value) -> Value:
     """A value of texts in which no line breaks between a figure and its unit or currency."""
-    return _each(value, lambda text: TOGETHER.sub("\xa0", text))
+    told: Value = _each(value, lambda text: TOGETHER.sub("\xa0", text))
+    return told
 
 
 def _each(value: Any, change: Callable[[str], str]) -> Any:
