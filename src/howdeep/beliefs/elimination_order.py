@@ -77,7 +77,7 @@ Masks = tuple[tuple[int, int], ...]
 """(cause, bits of the present findings it shows) of every linked cause, in order of number."""
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=128)
 def plan_of(masks: Masks, present: tuple[int, ...]) -> Plan:
     """An order of the linked causes that keeps few findings open; those that show the same stand together.
 

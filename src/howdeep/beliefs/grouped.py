@@ -50,7 +50,7 @@ class Layout:
     """[pairs, linked cells] 1 where a linked cell brings a slice from one state of the linked signs to another."""
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=256)
 def layout_of(
     sizes: tuple[int, ...], links: tuple[int, ...], closes: tuple[int, ...], opens: tuple[int, ...]
 ) -> Layout:
