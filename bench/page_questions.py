@@ -23,7 +23,7 @@ def main() -> int:
     bad = 0
     with tempfile.TemporaryDirectory() as kept:
         app = create_app(folder_with_case(Path(kept)), shop)
-        with served(app) as base, browser(Path(kept), 360, 740) as window:
+        with served(app) as base, browser(360, 740) as window:
             for name in names:
                 window.get(f"{base}/job/hill-farm/ask?question={name}")
                 wide = wider_than_window(window)

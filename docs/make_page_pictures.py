@@ -37,7 +37,7 @@ def main() -> None:
         shop = open_shop(example_prices=True)
         with served(create_app(jobs, shop)) as base:
             for name, address, width, height in PICTURES:
-                with browser(Path(folder), width, height) as window:
+                with browser(width, height) as window:
                     window.get(base + address)
                     shot = window.execute_cdp_cmd(
                         "Page.captureScreenshot",

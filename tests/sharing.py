@@ -51,8 +51,8 @@ def _of_more(knowledge, answer, prices, *_):
     return id(knowledge), pickle.dumps((replace(answer, job=_nowhere(answer.job), used=None), prices))
 
 
-def _of_ready(knowledge, job, facts, findings, prices, *, steps, network=None):
-    return id(knowledge), pickle.dumps((_nowhere(job), facts, findings, prices)), steps, id(network)
+def _of_ready(knowledge, job, facts, findings, prices, *, steps, surprises=True, network=None):
+    return id(knowledge), pickle.dumps((_nowhere(job), facts, findings, prices)), steps, surprises, id(network)
 
 
 def _nowhere(job):

@@ -268,7 +268,7 @@ def test_a_page_of_the_working_day_is_short_on_a_phone(tmp_path, shop):
     for number, name in enumerate(JOBS):
         shutil.copy(CASE.with_name(f"{name}.yaml"), folder / f"job-{number}.yaml")
     long = []
-    with served(create_app(folder, shop)) as base, browser(tmp_path, 360, 740) as window:
+    with served(create_app(folder, shop)) as base, browser(360, 740) as window:
         pages = {f"/job/job-{number}": most for number, most in enumerate(JOBS.values())}
         pages |= {f"/job/job-{number}{page}": LONG for number in (0, 1) for page in DAY} | {"/": LONG, "/new": LONG}
         for path, most in pages.items():
