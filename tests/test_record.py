@@ -27,7 +27,6 @@ from howdeep.record.score import log_score, record_of
 from .commands import howdeep
 from .conftest import ROOT
 from .pages import CASE
-from .sampling import WHOLE
 
 
 def simulate_shop():
@@ -252,7 +251,7 @@ def test_learned_words_move_towards_the_truth_and_the_score_on_held_back_jobs_im
     assert {path: path.read_bytes() for path in shipped_rules().rglob("*.yaml")} == before_files
     learned = load((*shop.folders, overlay))
     assert set(learned.replaced) == {f"findings/{lesson.finding}" for lesson in lessons}
-    kept = kept[: 40 if WHOLE else 16]
+    kept = kept[:40]
     before = log_score(pairs_under(shop.knowledge, shop, folder, kept))
     after = log_score(pairs_under(learned, shop, folder, kept))
     assert after < before

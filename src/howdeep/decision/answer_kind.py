@@ -302,14 +302,15 @@ def _came_for_first(
 ) -> JobLine | None:
     """The work that takes nothing apart and most cheaply takes away what the engine was brought in for, where that is
     likely enough to be worth more than it costs: a look inside, or stopping, is saved where it does. None where
-    something inside that is dangerous to run on with is likely."""
+    something inside is as good as certain, for it is opened all the same, or is likely and dangerous to run on with."""
     saved = look.price if look is not None else decision.stop
     if saved is None or case.opened:
         return None
     need = problem.cured_at()
     if any(
-        belief.hand >= LIKELY and need[belief.cause] > SHALLOW and knowledge.causes[belief.cause].run_on == "dangerous"
+        belief.hand >= (LIKELY if knowledge.causes[belief.cause].run_on == "dangerous" else AS_GOOD_AS_CERTAIN)
         for belief in case.beliefs
+        if need[belief.cause] > SHALLOW
     ):
         return None
 
