@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from howdeep.beliefs.evidence import evidence_of
-from howdeep.beliefs.network import complained_of, frame_of, invented_besides, invented_of
+from howdeep.beliefs.network import _asked_about, complained_of, frame_of, invented_besides, invented_of
 from howdeep.decision.ladder import LEVELS, NOBODY
 from howdeep.decision.problem import problem_of
 from howdeep.knowledge.engine_facts import engine_facts
@@ -104,6 +104,26 @@ def test_what_he_came_for_is_believed_sooner_than_what_he_is_only_asked(shop):
 
     assert mistaken("knocks", "noise") == pytest.approx(share * mistaken("uses_oil", "noise"), rel=0.2)
     assert mistaken("uses_oil", "oil_use") == pytest.approx(share * mistaken("knocks", "oil_use"), rel=0.2)
+
+
+def test_a_frame_of_a_complaint_is_what_each_question_is_for_it(shop):
+    """Questions are shared by complaints; those that read more than the complaint is about are made for it."""
+    base = shop.knowledge
+    facts = engine_facts(load_engine(shipped_rules() / "engines" / "dunmore-d4.yaml"))
+    whole = frame_of(base, facts)
+    mixed = 0
+    for word in base.settings.spoken_of:
+        about = complained_of(base, {"complaint": word})
+        frame = frame_of(base, facts, about)
+        for node, plain in zip(frame.nodes, whole.nodes, strict=True):
+            wanted = _asked_about(base, plain, about)
+            assert node.misread == pytest.approx(wanted.misread, abs=0), (word, node.findings)
+            assert node.question == plain.question and node.at_most is plain.at_most
+            mixed += bool(node.readings & about) and not node.readings <= about
+    assert mixed > 5
+    for number in range(80):
+        frame_of(base, facts, frozenset({f"made up {number}"}))
+    assert frame_of(base, facts, about) is not frame, "only those asked of lately are kept"
 
 
 def test_a_knock_that_was_asked_for_accuses_less_than_one_that_was_complained_of(shop):

@@ -16,6 +16,7 @@ No probability is ever 0 or 1: evidence can then never be impossible, and every 
 from __future__ import annotations
 
 import math
+from collections import OrderedDict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
@@ -132,17 +133,46 @@ def frame_of(knowledge: Knowledge, engine: Values, about: frozenset[str] | None 
     """
     frames = _frames(knowledge)
     key = tuple(sorted(engine.items()))
-    if (key, None) not in frames:
-        frames[key, None] = _frame(knowledge, engine)
-    if (key, about) not in frames:
-        frame = frames[key, None]
-        nodes = tuple(_asked_about(knowledge, node, about) for node in frame.nodes)
-        frames[key, about] = replace(frame, nodes=nodes)
-    return frames[key, about]
+    if key not in frames:
+        frames[key] = Frames(_frame(knowledge, engine), knowledge)
+    return frames[key].about(about)
+
+
+class Frames:
+    """The network of one way of building an engine, and the same for the complaints asked of lately. Questions that a
+    complaint is about, and those that it is not, are the same objects for all of them."""
+
+    KEPT = 32
+
+    def __init__(self, frame: Network, knowledge: Knowledge) -> None:
+        self.frame, self.knowledge = frame, knowledge
+        self.asked = tuple(_asked_about(knowledge, node, frozenset()) for node in frame.nodes)
+        self.known: OrderedDict[frozenset[str], Network] = OrderedDict()
+
+    def about(self, about: frozenset[str] | None) -> Network:
+        """That of a complaint, by the questions about it; of none, where nothing tells them from others."""
+        if about is None:
+            return self.frame
+        if about not in self.known:
+            self.known[about] = replace(
+                self.frame,
+                nodes=tuple(
+                    asked
+                    if not node.readings & about
+                    else node
+                    if node.readings <= about
+                    else _asked_about(self.knowledge, node, about)
+                    for node, asked in zip(self.frame.nodes, self.asked, strict=True)
+                ),
+            )
+            while len(self.known) > self.KEPT:
+                self.known.popitem(last=False)
+        self.known.move_to_end(about)
+        return self.known[about]
 
 
 @once_per_value(keep=4)
-def _frames(knowledge: Knowledge) -> dict[tuple[tuple[tuple[str, Value | None], ...], frozenset[str] | None], Network]:
+def _frames(knowledge: Knowledge) -> dict[tuple[tuple[str, Value | None], ...], Frames]:
     return {}
 
 
