@@ -18,8 +18,8 @@ import numpy as np
 from howdeep.assessment.facts import facts_of
 from howdeep.assessment.prepared import cured_by, prepare
 from howdeep.assessment.session import Shop
+from howdeep.beliefs.frames import frame_of
 from howdeep.beliefs.misfits import misfits_of
-from howdeep.beliefs.network import frame_of
 from howdeep.beliefs.questions import all_facts, showing
 from howdeep.cases.run import case_files
 from howdeep.decision.answer_kind import with_kind

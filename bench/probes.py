@@ -20,7 +20,8 @@ from howdeep.assessment.facts import facts_of, limits_of, raw_facts
 from howdeep.assessment.prepared import holds_of, prepare
 from howdeep.assessment.session import Shop
 from howdeep.beliefs.evidence import Sign
-from howdeep.beliefs.network import Network, network_of
+from howdeep.beliefs.frames import network_of
+from howdeep.beliefs.network import Network
 from howdeep.beliefs.signs import Signs, signs_of
 from howdeep.cases.figures import Figures
 from howdeep.cases.run import case_files, failed, off_figures

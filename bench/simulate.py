@@ -29,7 +29,8 @@ import numpy as np
 from howdeep.assessment.prepared import levels_of
 from howdeep.beliefs.believe import believe
 from howdeep.beliefs.evidence import Sign, evidence_of
-from howdeep.beliefs.network import Network, Node, network_of
+from howdeep.beliefs.frames import network_of
+from howdeep.beliefs.network import Network, Node
 from howdeep.beliefs.signs import Signs, signs_of
 from howdeep.beliefs.waterfall import decibans, says_alone
 from howdeep.decision.ladder import LEVELS, NOBODY, UNLISTED, beyond

@@ -17,7 +17,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from howdeep.beliefs.evidence import Sign
-from howdeep.beliefs.network import Network, frame_of
+from howdeep.beliefs.frames import frame_of
+from howdeep.beliefs.network import Network
 from howdeep.beliefs.waterfall import says_alone, says_together
 from howdeep.files.strict_yaml import read
 from howdeep.knowledge.engine_facts import engine_facts

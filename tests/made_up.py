@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from howdeep.beliefs.network import network_of
+from howdeep.beliefs.frames import network_of
 from howdeep.beliefs.signs import signs_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.logic.evaluate import evaluate_all

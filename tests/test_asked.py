@@ -9,7 +9,7 @@ from howdeep.assessment.assess import worths_of
 from howdeep.assessment.facts import facts_of
 from howdeep.assessment.prepared import brought_in, prepare
 from howdeep.beliefs.evidence import evidence_of
-from howdeep.beliefs.network import network_of
+from howdeep.beliefs.frames import network_of
 from howdeep.beliefs.posteriors import posteriors_of
 from howdeep.beliefs.signs import signs_of
 from howdeep.decision.askable import askable

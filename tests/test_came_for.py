@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from howdeep.beliefs.evidence import evidence_of
-from howdeep.beliefs.network import _asked_about, complained_of, frame_of, invented_besides, invented_of
+from howdeep.beliefs.frames import asked_about, complained_of, frame_of
+from howdeep.beliefs.speakers import invented_besides, invented_of
 from howdeep.decision.ladder import LEVELS, NOBODY
 from howdeep.decision.problem import problem_of
 from howdeep.knowledge.engine_facts import engine_facts
@@ -116,7 +117,7 @@ def test_a_frame_of_a_complaint_is_what_each_question_is_for_it(shop):
         about = complained_of(base, {"complaint": word})
         frame = frame_of(base, facts, about)
         for node, plain in zip(frame.nodes, whole.nodes, strict=True):
-            wanted = _asked_about(base, plain, about)
+            wanted = asked_about(base, plain, about)
             assert node.misread == pytest.approx(wanted.misread, abs=0), (word, node.findings)
             assert node.question == plain.question and node.at_most is plain.at_most
             mixed += bool(node.readings & about) and not node.readings <= about

@@ -8,7 +8,7 @@ import pytest
 from howdeep.assessment.facts import facts_of
 from howdeep.assessment.prepared import holds_of, opened_by, prepare
 from howdeep.assessment.quick import without_teardown
-from howdeep.beliefs.network import network_of
+from howdeep.beliefs.frames import network_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.logic.evaluate import evaluate_all

@@ -11,8 +11,8 @@ from howdeep.assessment.facts import facts_of
 from howdeep.assessment.prepared import prepare
 from howdeep.assessment.session import open_shop
 from howdeep.beliefs.evidence import Sign, sound_factor
+from howdeep.beliefs.frames import frame_of
 from howdeep.beliefs.misfits import AGAINST, misfits_of
-from howdeep.beliefs.network import frame_of
 from howdeep.beliefs.waterfall import says_alone
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases

@@ -7,7 +7,7 @@ import pytest
 
 from howdeep.beliefs.believe import believe
 from howdeep.beliefs.evidence import evidence_of
-from howdeep.beliefs.network import network_of
+from howdeep.beliefs.frames import network_of
 from howdeep.beliefs.signs import signs_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine

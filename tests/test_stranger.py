@@ -13,6 +13,7 @@ import pytest
 from howdeep.files.plain_yaml import dump
 from howdeep.job.read import open_text
 from howdeep.job.sections import section_of
+from howdeep.knowledge.engine_facts import count_of
 from howdeep.knowledge.engines import find, load_engine
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.truth import Truth
@@ -387,3 +388,18 @@ def test_the_program_is_asked_of_the_engine_as_it_stands(shop, works):
     assert again.odds["worn_guides"] > fresh.odds["worn_guides"]
     best = fresh.jobs[0]
     assert (best.operations and best.cures and fresh.enough[best.depth] == pytest.approx(best.enough)) or not best.whole
+
+
+def test_what_is_sound_where_it_is_looked_at_is_sound_in_every_place(works):
+    """One bad place is enough to know; a sound first place alone would leave the others under suspicion."""
+    sound, bad = 0, 0
+    for number in range(24):
+        world = make(works, 1, number)
+        shown = world.opened(5).get("bearing_look")
+        if shown is None:
+            continue
+        worn = world.faults.get("worn_rod_bearings", 0.0) >= 0.35
+        assert shown == ({1: "worn"} if worn else dict.fromkeys(shown, "good"))
+        assert worn or len(shown) == count_of(world.works.engine, "crankpin")
+        sound, bad = sound + (not worn), bad + worn
+    assert sound > 5 and bad > 0

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from howdeep.beliefs.network import frame_of
+from howdeep.beliefs.frames import frame_of
 from howdeep.knowledge.engine_facts import engine_facts
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))

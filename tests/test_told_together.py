@@ -4,8 +4,9 @@ import dataclasses
 
 import pytest
 
-from howdeep.beliefs.network import frame_of, invented_besides, invented_of
+from howdeep.beliefs.frames import frame_of
 from howdeep.beliefs.questions import Question
+from howdeep.beliefs.speakers import invented_besides, invented_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules

@@ -9,7 +9,7 @@ import pytest
 from howdeep.assessment.assess import answer_in_short
 from howdeep.assessment.changes import as_sound, priced, with_base, with_changes, worth_times
 from howdeep.assessment.facts import facts_of
-from howdeep.beliefs.network import network_of
+from howdeep.beliefs.frames import network_of
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases

@@ -17,7 +17,8 @@ from typing import Any
 
 import numpy as np
 
-from ..beliefs.network import LEAST, Network, readings_of
+from ..beliefs.network import LEAST, Network
+from ..beliefs.speakers import readings_of
 from ..knowledge.questions import sound_of
 from ..logic.evaluate import evaluate_all
 from ..model.condition import facts_read, findings_read

@@ -8,7 +8,8 @@ from decimal import Decimal
 
 from ..beliefs.believe import Beliefs, believe
 from ..beliefs.evidence import Evidence, evidence_of
-from ..beliefs.network import Network, complained_of, network_of, with_done, with_lived_with
+from ..beliefs.frames import complained_of, network_of
+from ..beliefs.network import Network, with_done, with_lived_with
 from ..beliefs.signs import Signs, signs_of
 from ..decision.askable import askable
 from ..decision.first_looks import COMPLAINT
@@ -17,8 +18,8 @@ from ..decision.problem import Job, Problem, problem_of
 from ..decision.recommend import Case, decide, terms_of
 from ..decision.running import Forbidden, forbidden_by, may_be_made
 from ..knowledge.engine_facts import engine_facts
-from ..knowledge.questions import COMPLAINTS, sort_of, sound_of
 from ..knowledge.questions import facts_of as facts_behind
+from ..knowledge.questions import sort_of, sound_of, spoken_of
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import evaluate
 from ..model.job import OpenJob
@@ -184,8 +185,7 @@ def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapp
 def lived_with(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> frozenset[str]:
     """Mild trouble that was told beside what the engine was brought in for: it speaks for causes, but a job is enough
     that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
-    complaints = [str(facts[fact]) for fact in COMPLAINTS if fact in facts]
-    about = {name for complaint in complaints for name in knowledge.settings.spoken_of.get(complaint, ())}
+    about = spoken_of(knowledge, facts)
     present = [
         name for name, truth in findings.items() if truth is Truth.PRESENT and knowledge.findings[name].explained_by
     ]

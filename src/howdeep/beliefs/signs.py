@@ -26,8 +26,9 @@ from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 from ..model.values import Values
 from .evidence import Sign
-from .network import Network, Node, readings_of
+from .network import Network, Node
 from .questions import telling_answers
+from .speakers import readings_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,11 +36,10 @@ OUTSIDE_FIRST = (
     "be judged while it is there."
 )
 CAME_FOR_FIRST = (
-    "What it was brought in for is likely enough gone with this, for less than a look inside; what else was noticed is "
-    "judged after it."
+    "What it was brought in for is likely enough gone with this cheap work; what else was noticed is judged after it."
 )
 CHEAP = Decimal("0.5")
-"""Work that costs at most so much of a look inside may be tried before it (judgement)."""
+"""Work that costs at most so much of what it may save - a look inside, or stopping - is tried first (judgement)."""
 SUSPECT = 0.15
 """A cause with at least this hand is a suspect."""
 

@@ -75,7 +75,7 @@ class Case:
     complained: bool = False
     """Whether it was brought in with a complaint, and not only to be looked over."""
     unheard: tuple[str, ...] = ()
-    """Questions about the complaint itself, where none of them was answered yet."""
+    """Questions about the complaint itself that can be asked, where no answer to one bears it out yet."""
     value_running: Decimal | None = None
     """What the machine is worth running; None where nobody says."""
     replacement: Decimal | None = None

@@ -12,12 +12,19 @@ from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation, Reduced
 from ..model.terms import Moment, Sort, Speaker
+from ..model.values import Values
 
 _SORT_AT: dict[Moment, Sort] = {"talk": "trouble", "test": "discriminator", "teardown": "bench"}
 _MOMENTS: tuple[Moment, ...] = ("talk", "test", "teardown")
 
 COMPLAINTS = ("complaint", "complaint_also")
 """What the engine was brought in for, and what else troubles its owner."""
+
+
+def spoken_of(knowledge: Knowledge, facts: Values) -> frozenset[str]:
+    """The questions about what the engine was brought in for, as the settings name them; none where none was told."""
+    told = (str(facts[fact]) for fact in COMPLAINTS if fact in facts)
+    return frozenset(name for complaint in told for name in knowledge.settings.spoken_of.get(complaint, ()))
 
 
 def sound_of(item: Observation | Reduced) -> tuple[str, ...]:

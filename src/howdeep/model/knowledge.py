@@ -48,8 +48,8 @@ class Settings:
     looked_over: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Question -> answers that say that it was not brought in for a trouble: then all that is told may be normal."""
     spoken_of: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    """Complaint -> questions that it is about, in the order in which they are asked: until one of them is answered the
-    complaint itself was not heard."""
+    """Complaint -> questions that it is about, in the order in which they are asked: until an answer to one of them
+    says that there is something to it the complaint itself was not heard; what they say is invented less often."""
     cure_fails: float = 0.05
     """Share of cures that did not take: a new part that was bad, or work to be done again. The odds of what done work
     cures are taken times this."""

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..arrays import Bools, Floats
 from ..beliefs.evidence import evidence_of
-from ..beliefs.network import network_of
+from ..beliefs.frames import network_of
 from ..beliefs.signs import signs_of
 from ..beliefs.worlds import SEED, worlds_given
 from ..knowledge.engine_facts import engine_facts

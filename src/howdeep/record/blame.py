@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..beliefs.network import seen_by
+from ..beliefs.speakers import seen_by
 from ..model.knowledge import Knowledge
 from .row import Row
 

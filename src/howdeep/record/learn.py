@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from ..beliefs.network import seen_by
+from ..beliefs.speakers import seen_by
 from ..model.knowledge import Knowledge
 from ..model.terms import BASE_WORDS, WORDS
 from .blame import PRIOR_WORTH, blamed

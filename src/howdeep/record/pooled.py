@@ -18,8 +18,8 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from ..beliefs.network import channel_of, readings_of, seen_by
 from ..beliefs.questions import all_facts
+from ..beliefs.speakers import channel_of, readings_of, seen_by
 from ..model.knowledge import Knowledge
 from ..model.terms import WORDS, Word
 from .blame import Blamed, blamed

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from ..beliefs.network import seen_by
+from ..beliefs.speakers import seen_by
 from ..model.causes import Finding
 from .base import Check, Complaint
 from .pairs import finding_pairs, in_one_line, say_answers

@@ -9,8 +9,10 @@ import numpy as np
 
 from ..arrays import Floats
 from ..beliefs.evidence import Sign
-from ..beliefs.network import Network, frame_of, readings_of
+from ..beliefs.frames import frame_of
+from ..beliefs.network import Network
 from ..beliefs.questions import Question, all_facts
+from ..beliefs.speakers import readings_of
 from ..beliefs.waterfall import decibans, says_alone, says_together
 from ..model.causes import Finding
 from ..model.knowledge import Knowledge
