@@ -19,6 +19,7 @@ from howdeep.assessment.prepared import cured_by, prepare
 from howdeep.assessment.session import Shop
 from howdeep.decision.answer_kind import with_kind
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.knowledge.questions import TOGETHER_AGAIN
 from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.answer_kinds import Kind
 from howdeep.model.terms import RUNGS
@@ -91,16 +92,12 @@ class Asked:
 
 
 def answer_of(shop: Shop, case: Case, *, checks: bool) -> Answer:
-    """What the program says of the case. An engine that was put together again is a new job: what was measured while it
-    stood open stays out, for a job file with such readings is one of an engine that stands open."""
+    """What the program says of the case. Of an engine that was put together again it is told so: what was seen while it
+    stood open stays known."""
     knowledge = shop.knowledge
-    if not case.stands_open:
-        case = replace(
-            case,
-            given={
-                name: value for name, value in case.given.items() if knowledge.observations[name].moment != "teardown"
-            },
-        )
+    seen = any(knowledge.observations[name].moment == "teardown" for name in case.given)
+    if seen and not case.stands_open:
+        case = replace(case, given={**case.given, TOGETHER_AGAIN: "yes"})
     job = job_of(case, shop.folders)
     job = replace(job, unknown=job.unknown | (case.asked - case.given.keys()))
     facts, _ = facts_of(knowledge, job)

@@ -19,7 +19,7 @@ from ..decision.recommend import Case, decide, terms_of
 from ..decision.running import Forbidden, forbidden_by, may_be_made
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import facts_of as facts_behind
-from ..knowledge.questions import sort_of, sound_of, spoken_of
+from ..knowledge.questions import sort_of, sound_of, spoken_of, stands_open
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import evaluate
 from ..model.job import OpenJob
@@ -42,7 +42,7 @@ from .facts import counted, limits_of
 def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values, findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
     """Every hold that the signs call for, and whether its check was made or waived."""
     engine, limits = engine_facts(job.engine), limits_of(knowledge)
-    opened = any(knowledge.observations[name].opened_by for name in job.values)  # the promise has been made
+    opened = bool(stands_open(knowledge, job.values, job.values))  # the promise has been made
     states = []
     for name, hold in knowledge.holds.items():
         if not applies(hold, engine) or evaluate(hold.when, facts, findings, limits) is not Truth.PRESENT:
@@ -273,12 +273,13 @@ def works_of(
     hands = as_called(knowledge, rules, job.engine, job.priced_as, noticed, prices)
     sizes = order_sizes(job, knowledge)
     answered = frozenset(job.values) | job.unknown
+    opened = frozenset(stands_open(knowledge, job.values, answered))
 
     def work(rung: Rung, chosen: Mapping[str, WorkItem]) -> Work:
         return work_of(knowledge, rules, job.engine, odds, rung, chosen, sizes, answered, noticed=noticed)
 
     packages = {
-        rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, answered, job.job.done)
+        rung: package_at(knowledge, rules, job.engine, facts.values, findings, hands, rung, opened, job.job.done)
         for rung in RUNGS
     }
     works: dict[str, Work] = {rung: work(rung, chosen) for rung, chosen in packages.items()}
@@ -308,7 +309,7 @@ def opened_by(knowledge: Knowledge, job: OpenJob, rules: WorkRules) -> tuple[str
         sorted(
             {
                 name
-                for observation in job.values
+                for observation in stands_open(knowledge, job.values, job.values)
                 for name in knowledge.observations[observation].opened_by
                 if name in rules.rungs
             }

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from ..knowledge.engine_facts import engine_facts
+from ..knowledge.questions import stands_open
 from ..knowledge.tools import tools_lacking
 from ..logic.applicability import applies
 from ..logic.evaluate import evaluate
@@ -84,7 +85,7 @@ def askable(
     """What can be asked of an engine. `facts`: answers and readings, with what follows from them; `made`: observations
     that have an answer, "don't know" included; `forbidden`: what it must not do."""
     built = engine_facts(engine)
-    opened = any(name in facts and knowledge.observations[name].opened_by for name in made)
+    opened = bool(stands_open(knowledge, facts, (name for name in made if name in facts)))
     return Askable(
         knowledge,
         {**built, **facts},

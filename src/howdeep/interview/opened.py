@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..decision.askable import askable
 from ..knowledge.engine_facts import engine_facts
+from ..knowledge.questions import TOGETHER_AGAIN
 from ..logic.applicability import rung_on
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
@@ -25,6 +26,8 @@ def opened(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> tuple[str,
         item = knowledge.observations[name]
         rungs = [rung_on(knowledge.operations[operation].rung, built) for operation in item.opened_by]
         depth = min((DEPTH[rung] for rung in rungs if rung is not None), default=DEPTH["refresh"])
+        if name == TOGETHER_AGAIN:  # after all that is looked at
+            depth = len(DEPTH)
         group = GROUPS.index(item.group) if item.group in GROUPS else len(GROUPS)
         return depth, group, item.kind == "number", name
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Literal
 
+from ..knowledge.questions import TOGETHER_AGAIN
+
 Standing = Literal["new", "asked", "tested", "waits for a yes", "promised", "open", "closed", "came back"]
 
 
@@ -13,7 +15,8 @@ def standing_of(plain: Mapping[str, Any]) -> Standing:
     found = plain.get("found")
     if found:
         return "came back" if isinstance(found, Mapping) and found.get("came_back") == "yes" else "closed"
-    if plain.get("teardown"):
+    seen = plain.get("teardown")
+    if seen and not (isinstance(seen, Mapping) and seen.get(TOGETHER_AGAIN) in ("yes", True)):
         return "open"
     if plain.get("promises"):
         return "promised" if plain.get("approvals") else "waits for a yes"

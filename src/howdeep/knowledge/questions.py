@@ -5,7 +5,7 @@ Each is written in the rules or follows from what is written there. Functions of
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from ..model.causes import Finding
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
@@ -21,10 +21,22 @@ COMPLAINTS = ("complaint", "complaint_also")
 """What the engine was brought in for, and what else troubles its owner."""
 
 
+TOGETHER_AGAIN = "together_again"
+"""Whether an engine that was opened is closed again: answered yes, what was seen stays known, and it can run."""
+
+
 def spoken_of(knowledge: Knowledge, facts: Values) -> frozenset[str]:
     """The questions about what the engine was brought in for, as the settings name them; none where none was told."""
     told = (str(facts[fact]) for fact in COMPLAINTS if fact in facts)
     return frozenset(name for complaint in told for name in knowledge.settings.spoken_of.get(complaint, ()))
+
+
+def stands_open(knowledge: Knowledge, facts: Values, made: Iterable[str]) -> tuple[str, ...]:
+    """Of the observations made those for which the engine had to be opened, in order of id: by them it stands open. None
+    where it is said to be together again; what was seen stays known."""
+    if facts.get(TOGETHER_AGAIN) == "yes":
+        return ()
+    return tuple(sorted(name for name in made if knowledge.observations[name].opened_by))
 
 
 def sound_of(item: Observation | Reduced) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from decimal import Decimal
 import numpy as np
 
 from ..knowledge.engine_facts import engine_facts
+from ..knowledge.questions import stands_open
 from ..logic.evaluate import KLEENE, Kleene
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
@@ -44,7 +45,8 @@ class Job:
     odds: Mapping[str, float]
     hands: Mapping[str, float]
     """Cause -> its hand as it calls for work."""
-    answered: frozenset[str]
+    opened: frozenset[str]
+    """Observations by which the engine stands open."""
     reads: Mapping[str, frozenset[str]]
     """Operation -> the causes whose odds its condition reads."""
 
@@ -85,7 +87,7 @@ class Job:
                 )
             return truths[key]
 
-        chosen = joined(self.knowledge, self.rules, rung, lambda name: asked(name, False), self.answered)
+        chosen = joined(self.knowledge, self.rules, rung, lambda name: asked(name, False), self.opened)
         if not only:
             return frozenset(chosen)
         return frozenset(
@@ -157,7 +159,7 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
         {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
         odds,
         answer.called,
-        frozenset(job.values) | job.unknown,
+        frozenset(stands_open(knowledge, answer.facts.values, frozenset(job.values) | job.unknown)),
         {name: causes & odds.keys() for name, causes in rules.odds_read.items()},
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping
 
 from ..knowledge.engine_facts import engine_facts
+from ..knowledge.questions import stands_open
 from ..logic.applicability import applies, hours_on, rung_on
 from ..logic.evaluate import KLEENE, Kleene
 from ..logic.stratify import once_per_value
@@ -53,8 +54,9 @@ def work_at(
     choice with .size and .measured_from) come from teardown measurements; `answered` are observations already made,
     `done` operations that were already done for this trouble. Pure.
     """
+    opened = frozenset(stands_open(knowledge, facts, answered))
     chosen = package_at(
-        knowledge, rules, engine, facts, findings, posteriors if hands is None else hands, rung, answered, done
+        knowledge, rules, engine, facts, findings, posteriors if hands is None else hands, rung, opened, done
     )
     if only:
         chosen = only_of(knowledge, rules, engine, chosen)
@@ -69,15 +71,16 @@ def package_at(
     findings: Mapping[str, Truth],
     hands: Mapping[str, float],
     rung: Rung,
-    answered: frozenset[str] = frozenset(),
+    opened: frozenset[str] = frozenset(),
     done: Collection[str] = (),
 ) -> dict[str, WorkItem]:
-    """The operations of the package at `rung`, by name; parameters as for `work_at`. Pure."""
+    """The operations of the package at `rung`, by name; `opened` are the observations by which the engine stands open,
+    the other parameters as for `work_at`. Pure."""
     known = work_facts(facts, hands, rung)
     told = {name: KLEENE[truth] for name, truth in findings.items()}
     chosen: dict[str, WorkItem] = {}
     for name, opened_by in joined(
-        knowledge, rules, rung, lambda name: rules.joins[name](known, told) is True, answered
+        knowledge, rules, rung, lambda name: rules.joins[name](known, told) is True, opened
     ).items():
         because = (
             (f"observations/{opened_by}",)
@@ -161,7 +164,7 @@ def joined(
     rules: WorkRules,
     rung: Rung,
     joins: Callable[[str], bool],
-    answered: frozenset[str] = frozenset(),
+    opened: frozenset[str] = frozenset(),
 ) -> dict[str, str]:
     """Operations of the job at `rung` -> the observation by which one stands open already, empty where it joins by its
     own condition. `joins` tells of an operation whether its condition holds."""
@@ -177,7 +180,7 @@ def joined(
         for other in knowledge.operations[name].instead_of:
             chosen.pop(other, None)
     if rung != "replace":
-        for observation in sorted(answered):
+        for observation in sorted(opened):
             for name in knowledge.observations[observation].opened_by:
                 if name in rules.rungs and name not in chosen:  # it stands open and has to be put together again
                     chosen[name] = observation
