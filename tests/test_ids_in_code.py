@@ -63,6 +63,7 @@ ALLOWED = {
     "compression.wet_answer": "papers say of the wet test what oil did, beside the dry one",
     "uses_oil": "an answer to what the customer came for is called so too: complaints of an engine that runs",
     "complaint_also": "the talk begins with what the customer came for and what else troubles him",
+    "together_again": "whether an opened engine was closed decides what it can do, and a job list reads files alone",
     "turns_over": "whether the engine can be turned decides what can be asked of it at all",
 }
 """Id -> why the program itself means it."""

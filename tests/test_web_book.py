@@ -26,6 +26,8 @@ def put(folder, name, title="A miss", who="A. Customer", more=""):
         ({"promises": {"p": {}}, "readings": {"a": 1}}, "waits for a yes"),
         ({"promises": {"p": {}}, "approvals": [{"sum": "1"}]}, "promised"),
         ({"promises": {"p": {}}, "approvals": [{}], "teardown": {"a": 1}}, "open"),
+        ({"answers": {"b": 1}, "teardown": {"a": 1, "together_again": "yes"}}, "asked"),
+        ({"answers": {"b": 1}, "teardown": {"a": 1, "together_again": "no"}}, "open"),
         ({"teardown": {"a": 1}, "found": {"date": "2026-01-02"}}, "closed"),
         ({"found": {"came_back": "yes"}}, "came back"),
         ({"found": {"came_back": "no"}}, "closed"),

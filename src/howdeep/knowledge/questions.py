@@ -32,8 +32,8 @@ def spoken_of(knowledge: Knowledge, facts: Values) -> frozenset[str]:
 
 
 def stands_open(knowledge: Knowledge, facts: Values, made: Iterable[str]) -> tuple[str, ...]:
-    """Of the observations made those for which the engine had to be opened, in order of id: by them it stands open. None
-    where it is said to be together again; what was seen stays known."""
+    """Of the observations made those for which the engine had to be opened, in order of id: by them it stands open.
+    None where it is said to be together again; what was seen stays known."""
     if facts.get(TOGETHER_AGAIN) == "yes":
         return ()
     return tuple(sorted(name for name in made if knowledge.observations[name].opened_by))
