@@ -97,20 +97,23 @@ def capped(ladder_: np.ndarray, sign: Sign) -> np.ndarray:
     return np.minimum(ladder_, ladder_[max(lowest - 1, 0)])
 
 
-def summed(network: Network, signs: tuple[Sign, ...], *, odds=None, cap=None, mute=(), off=(), leaks=None) -> float:
+def summed(
+    network: Network, signs: tuple[Sign, ...], *, odds=None, cap=None, mute=(), off=(), leaks=None, also=()
+) -> float:
     """Chance of the evidence by enumeration. `cap`: {cause: signs capped}; `mute`: causes at no draw at all in signs
-    that must go; `off`: causes left out; `leaks(sign, node)`: ladders of the leak in place of its own."""
+    that must go; `off`: causes left out; `leaks(sign, node)`: ladders of the leak in place of its own; `also`: further
+    signs, which need not go."""
     total = 0.0
     cap = cap or {}
     for degrees, chance in worlds(network):
         if any(degrees[cause] for cause in off):
             continue
-        for sign in signs:
+        for sign in (*signs, *also):
             node = network.nodes[sign.node]
             ladders = leaks(sign, node) if leaks else [node.normal, node.unlisted, node.misread]
             for cause, degree in enumerate(degrees):
                 own = ladder_of(node, cause, degree)
-                if sign.answer and cause in mute and node.sorts[sign.answer - 1] != "discriminator":
+                if sign in signs and sign.answer and cause in mute and node.sorts[sign.answer - 1] != "discriminator":
                     own = np.full_like(own, own[0])
                 if sign.answer and sign in cap.get(cause, ()):
                     own = capped(own, sign)

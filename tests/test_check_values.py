@@ -8,8 +8,9 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
+from howdeep.beliefs import posteriors
 from howdeep.beliefs.evidence import Sign, evidence_of
-from howdeep.beliefs.posteriors import posteriors_of
+from howdeep.beliefs.posteriors import believed
 from howdeep.decision import value_of_information as module
 from howdeep.decision.ladder import LEVELS, Terms
 from howdeep.decision.open_checks import OpenCheck, PossibleOutcome
@@ -17,7 +18,7 @@ from howdeep.decision.problem import problem_of
 from howdeep.decision.value_of_information import Answered, rank
 from howdeep.model.terms import RUNGS
 
-from .literal_worlds import Shop, ways_of
+from .literal_worlds import NOBODY, Shop, Way, ways_of
 from .made_up_networks import made_up, made_up_signs, summed
 
 NEAR = {"abs": 1e-9, "rel": 1e-9}
@@ -39,7 +40,7 @@ def check(name: str, outcomes: int, minutes: float = 5.0) -> OpenCheck:
 class Tried:
     """A random problem with checks of one, two and three questions, all answers of each laid out."""
 
-    def __init__(self, seed: int):
+    def __init__(self, seed: int, *, brought_in: bool = False):
         rng = np.random.default_rng(seed)
         causes = int(rng.integers(2, 4))
         self.network = made_up(rng, causes=causes, questions=6)
@@ -53,9 +54,9 @@ class Tried:
             {name: RUNGS[level] for name, level in zip(self.network.causes, given, strict=True)}
             for given in (self.need, self.seen)
         )
-        self.evidence = evidence_of(self.network, self.signs)
+        self.evidence = evidence_of(self.network, self.signs, brought_in=brought_in)
         self.problem = problem_of(self.evidence, *levels, self.prices, (), self.terms)
-        self.hands = posteriors_of(self.evidence).hand[:, 0]
+        self.hands = believed(self.evidence).hand[:, 0]
         self.answered = {f"of_{count}": tuple(self.laid(range(3, 3 + count))) for count in (1, 2, 3)}
         self.offered = [check(name, len(outcomes)) for name, outcomes in self.answered.items()]
 
@@ -66,6 +67,31 @@ class Tried:
             yield Answered(
                 tuple(sign for sign in signs if sign.answer), tuple(sign for sign in signs if not sign.answer)
             )
+
+    def ways(self, also=()):
+        """Every world and draw that is left, jointly with the signs in `also`: somebody is behind what must go where
+        the engine was brought in for it."""
+        found = ways_of(self.network, self.signs, self.need.tolist(), also=also)
+        if not self.evidence.brought_in:
+            return found
+        left = 1 - sum(
+            way.weight for way in ways_of(self.network, self.signs, self.need.tolist()) if way.most == NOBODY
+        )
+        return [Way(way.present, way.most, way.weight / left) for way in found if way.most > NOBODY]
+
+    def summed(self, **changed) -> float:
+        """Chance of the evidence, the worlds with nobody behind it taken out as in `ways`."""
+        whole = summed(self.network, self.signs, **changed)
+        if not self.evidence.brought_in:
+            return whole
+
+        def unlisted_quiet(sign, node):
+            must_go = sign in self.signs and sign.answer and node.sorts[sign.answer - 1] != "discriminator"
+            quiet = np.full_like(node.unlisted, node.unlisted[0])
+            return [node.normal, quiet if must_go else node.unlisted, node.misread]
+
+        every = range(len(self.network.causes))
+        return whole - summed(self.network, self.signs, mute=every, leaks=unlisted_quiet, **changed)
 
     def costs(self, ways) -> list[float]:
         """Of every package, then of stopping."""
@@ -80,6 +106,7 @@ def exactly(monkeypatch):
     monkeypatch.setattr(module, "cents", float)
     monkeypatch.setattr(module, "CELLS", 10**12)
     monkeypatch.setattr(module, "VALUE_CELLS", 10**12)
+    monkeypatch.setattr(posteriors, "SO_FEW", 0.0)
 
 
 def ranked(case: Tried, wanted=()):
@@ -94,11 +121,12 @@ def entropy(chances) -> np.ndarray:
     return -(p * np.log2(p) + (1 - p) * np.log2(1 - p))
 
 
+@pytest.mark.parametrize("brought_in", [False, True])
 @pytest.mark.parametrize("seed", range(20))
-def test_the_money_that_a_check_saves_is_that_of_deciding_anew_after_every_outcome(exactly, seed):
-    case = Tried(seed)
+def test_the_money_that_a_check_saves_is_that_of_deciding_anew_after_every_outcome(exactly, seed, brought_in):
+    case = Tried(seed, brought_in=brought_in)
     values, perfect = ranked(case)
-    ways = ways_of(case.network, case.signs, case.need.tolist())
+    ways = case.ways()
     now = case.costs(ways)
     chosen = int(np.argmin(now))
     known: dict = {}
@@ -114,7 +142,7 @@ def test_the_money_that_a_check_saves_is_that_of_deciding_anew_after_every_outco
     for name, outcomes in case.answered.items():
         gain = 0.0
         for outcome, told in zip(outcomes, values[name].outcomes, strict=True):
-            given = ways_of(case.network, case.signs, case.need.tolist(), also=(*outcome.telling, *outcome.sound))
+            given = case.ways((*outcome.telling, *outcome.sound))
             assert told.chance == pytest.approx(sum(way.weight for way in given), **NEAR)
             after = case.costs(given)
             gain += after[chosen] - min(after)
@@ -123,19 +151,20 @@ def test_the_money_that_a_check_saves_is_that_of_deciding_anew_after_every_outco
         assert 0 <= values[name].gain <= perfect + 1e-9
 
 
-@pytest.mark.parametrize("seed", range(20, 30))
-def test_how_far_a_check_parts_the_causes_is_the_fall_of_the_entropy_of_hands(exactly, seed):
-    case = Tried(seed)
+@pytest.mark.parametrize("brought_in", [False, True])
+@pytest.mark.parametrize("seed", range(20, 32))
+def test_how_far_a_check_parts_the_causes_is_the_fall_of_the_entropy_of_hands(exactly, seed, brought_in):
+    case = Tried(seed, brought_in=brought_in)
     values, _ = ranked(case)
-    whole = summed(case.network, case.signs)
+    whole = case.summed()
     telling = [sign for sign in case.signs if sign.answer]
     causes = range(len(case.network.causes))
     for name, outcomes in case.answered.items():
         fall = entropy(case.hands)
         for outcome in outcomes:
-            signs = (*case.signs, *outcome.telling, *outcome.sound)
-            with_it = summed(case.network, signs)
-            hands = np.array([1 - summed(case.network, signs, cap={cause: telling}) / with_it for cause in causes])
+            told = (*outcome.telling, *outcome.sound)
+            with_it = case.summed(also=told)
+            hands = np.array([1 - case.summed(also=told, cap={cause: telling}) / with_it for cause in causes])
             fall = fall - with_it / whole * entropy(hands)
         assert values[name].parts == pytest.approx(max(float(fall.sum()), 0.0), abs=1e-9)
 
@@ -200,3 +229,15 @@ def test_of_checks_that_save_nothing_those_come_first_that_part_most_a_minute():
     found = rank(case.problem, case.offered, case.answered, case.hands, dear).checks
     shares = [round(value.parts / value.minutes, 9) for value in found]
     assert shares == sorted(shares, reverse=True) and found[0].check == "of_1"
+
+
+def test_outcomes_that_overlap_are_taken_as_shares_of_their_sum(exactly):
+    """One of two questions answered either way and nothing of the other, beside both: each world comes twice."""
+    for case in (Tried(seed, brought_in=True) for seed in range(40, 46)):
+        plain, _ = ranked(case)
+        case.answered["of_1"] = (*case.answered["of_1"], *case.answered["of_2"])
+        case.offered[0] = check("of_1", len(case.answered["of_1"]))
+        twice, _ = ranked(case)
+        assert sum(outcome.chance for outcome in twice["of_1"].outcomes) == pytest.approx(1.0, **NEAR)
+        assert twice["of_1"].parts == pytest.approx((plain["of_1"].parts + plain["of_2"].parts) / 2, abs=1e-9)
+        assert twice["of_1"].gain == pytest.approx((plain["of_1"].gain + plain["of_2"].gain) / 2, abs=1e-8)

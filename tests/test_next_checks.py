@@ -7,7 +7,7 @@ import pytest
 from howdeep.assessment import next_checks
 from howdeep.assessment.assess import assess_for_kind, with_checks
 from howdeep.assessment.next_checks import NextChecks
-from howdeep.beliefs.posteriors import posteriors_of
+from howdeep.beliefs.posteriors import posteriors_after
 from howdeep.decision import value_of_information
 from howdeep.knowledge.where import shipped_cases
 from howdeep.web.memory import GROWN, Trimmer, resident
@@ -80,8 +80,8 @@ def test_a_kind_that_hangs_on_one_telling_check_works_out_few(shop, half_told, m
     wide = []
     monkeypatch.setattr(
         value_of_information,
-        "posteriors_of",
-        lambda evidence, columns: wide.append(columns.count) or posteriors_of(evidence, columns),
+        "posteriors_after",
+        lambda evidence, factors, nobody: wide.append(factors.shape[-1]) or posteriors_after(evidence, factors, nobody),
     )
     job = next(job for job in half_told if shop.assess_for_kind(job)[1] is not None)
     wide.clear()

@@ -95,6 +95,7 @@ def worths_of(
         rate,
         offered,
         reach_of(ready),
+        ready.problem.nobody,
     )
 
 

@@ -35,6 +35,8 @@ from .network import LEAST
 STRIDE_ABOVE = 1 << 16
 """Cells above which only every STRIDE-th forward table is stored and the others are worked out again."""
 STRIDE = 6
+SO_FEW = 1e-3
+"""Share of the worlds that is not ruled out where only the order of checks and questions hangs on it."""
 ROUNDING = 1e-12
 """Odds worked out as a difference are kept so far off 0 and 1, above what rounding does to them."""
 
@@ -177,6 +179,32 @@ def believed(evidence: Evidence) -> Posteriors:
 
     present = np.clip(given(found.present), ROUNDING, 1 - ROUNDING)
     return Posteriors(present, given(found.marked), given(found.hand), given(found.hand_noticed), found.sums, nobody)
+
+
+def posteriors_after(evidence: Evidence, factors: Floats, nobody: float) -> tuple[Floats, Floats]:
+    """([columns] chance of the evidence with the odds times `factors` [degrees, causes, columns], beside that of the
+    first column; [causes, columns] chance of a hand in what was noticed), given that somebody is behind what must go,
+    as in `believed`. `nobody`: the chance that nobody is, before that is ruled out; where it is at most SO_FEW it is left
+    in, which moves no figure by more than that share."""
+    count = factors.shape[-1]
+    odds = evidence.odds[:, :, None] * factors
+    if nobody <= SO_FEW:
+        found = posteriors_of(evidence, Columns(count, odds))
+        return found.sums.relative(), found.hand
+    muted = np.zeros((odds.shape[1], 2 * count), dtype=bool)
+    muted[:, count:] = True
+    start = {
+        number: np.repeat(np.stack((axis.start, without_unlisted(evidence, number)), axis=1), count, axis=1)
+        for number, axis in enumerate(evidence.axes)
+        if axis.must_go
+    }
+    found = posteriors_of(evidence, Columns(2 * count, np.concatenate((odds, odds), axis=-1), muted, start))
+    sums = found.sums.relative()
+    left = np.maximum(sums[:count] - sums[count:], 0.0)
+    joint = sums[:count] * found.hand[:, :count] - sums[count:] * found.hand[:, count:]
+    told = left > LEAST * sums[:count]  # else nothing but nobody gives such an answer
+    hands = np.where(told, joint / np.where(told, left, 1.0), 0.0)
+    return left / left[0], np.clip(hands, 0.0, 1.0)
 
 
 def _values(before: Floats, move: Move, parts: Floats) -> Floats:

@@ -27,10 +27,9 @@ from typing import TypeVar
 import numpy as np
 
 from ..arrays import Bools, Floats, Ints
-from ..beliefs.columns import Columns
 from ..beliefs.evidence import Evidence
 from ..beliefs.network import Network
-from ..beliefs.posteriors import posteriors_of
+from ..beliefs.posteriors import posteriors_after
 from ..beliefs.signs import Signs
 from ..logic.evaluate import evaluate
 from ..model.condition import facts_read
@@ -101,6 +100,8 @@ class Counter:
     dangers: Mapping[str, tuple[bool, ...]]
     """Question -> per answer whether it forbids running."""
     reach: Reach
+    nobody: float = 0.0
+    """Chance that nobody is behind what must go, before that was ruled out."""
     factors: dict[int, list[tuple[float, Floats]]] = field(default_factory=dict)
     """Columns of the outcomes, by their identity: each is worked out once, for the screening and the exact pass."""
 
@@ -123,11 +124,13 @@ def question_worths(
     rate: float,
     offered: Sequence[OpenCheck],
     reach: Reach,
+    nobody: float = 0.0,
 ) -> tuple[QuestionWorth, ...]:
     """Every offered question with its worth, the most worthwhile first.
 
     Of offered follow-ups whose ground is not known yet only the worth goes to the question that they wait for.
-    `hands` and `costs`: cause -> chance of a hand, and cost of its cure; `rate`: labour an hour, 1 without prices.
+    `hands` and `costs`: cause -> chance of a hand, and cost of its cure; `rate`: labour an hour, 1 without prices;
+    `nobody`: chance that nobody is behind what must go, before that was ruled out.
     """
     known = known_of(knowledge, facts, findings)
     changes = {
@@ -143,6 +146,7 @@ def question_worths(
         rate,
         {name: tuple(_forbids(known, changed) for changed in each) for name, each in changes.items()},
         reach,
+        nobody,
     )
     answered = answered_by(network, signs, known, offered, changes)
     shifts = {
@@ -340,8 +344,8 @@ def _exact(
     if len(factors) == 1:
         return {}
     stacked = np.stack(factors, axis=-1)
-    found = posteriors_of(here.evidence, Columns(stacked.shape[-1], odds[:, :, None] * stacked))
-    sums, before, hands = found.sums.relative()[1:], found.hand[:, 0], found.hand[:, 1:].T
+    weighed, found = posteriors_after(here.evidence, stacked, here.nobody)
+    sums, before, hands = weighed[1:], found[:, 0], found[:, 1:].T
     news = [answer.is_news for question in names for answer in answered[question.check]]
     ends = np.cumsum([len(part) for part in terms])
     starts = ends - [len(part) for part in terms]

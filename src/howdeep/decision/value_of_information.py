@@ -3,7 +3,9 @@
 An outcome of a check is a set of answers to questions not yet counted. Its chance is their joint probability given the
 evidence: a sound answer multiplies the odds of the causes, a telling answer k is the difference of "k or lower" and
 "lower than k", so an outcome with p telling answers is a signed sum of 2^p columns of the same elimination. Outcomes
-exclude each other; what they leave uncovered counts as no news.
+exclude each other; what they leave uncovered counts as no news. Several answers to one test are counted side by side in
+a short form, so that the chances of its outcomes may come to more than one: they are then taken as shares of their sum,
+which what is believed before is held to as well.
 
 Two values are kept: the money that the decision itself would save (never negative, Raiffa & Schlaifer 1961), and the
 expected fall of the entropy of who has a hand in what was noticed, cause by cause. The second says what a check tells
@@ -25,7 +27,7 @@ from ..arrays import Floats
 from ..beliefs.columns import Columns
 from ..beliefs.elimination import sums_of
 from ..beliefs.evidence import Evidence, Sign, sound_factor
-from ..beliefs.posteriors import posteriors_of
+from ..beliefs.posteriors import posteriors_after
 from ..model.prices import PriceList
 from ..model.results import CheckValue, OutcomeValue
 from ..pricing.money import cents, read_money
@@ -156,7 +158,7 @@ def parted(
     evidence = problem.evidence
     screened = _screened(evidence, hands, {check.check: answered[check.check] for check in offered})
     order = sorted(offered, key=lambda check: (check.check not in wanted, -screened[check.check], check.check))
-    return Parted(tuple(order), screened, _parts(evidence, hands, order, answered, wanted))
+    return Parted(tuple(order), screened, _parts(problem, hands, order, answered, wanted))
 
 
 def one_parts(
@@ -177,7 +179,7 @@ def one_parts(
     exact = set(_chosen(evidence, order, answered, CELLS, 1, names)[0])  # the others count by the screening alone
     likely = [check for check in order if check.check in exact and check.check in of][:tried]
     return any(
-        _parts(evidence, hands, [check], answered, names).get(check.check, ((), 0.0))[1] > least + ROUNDING
+        _parts(problem, hands, [check], answered, names).get(check.check, ((), 0.0))[1] > least + ROUNDING
         for check in likely
     )
 
@@ -282,7 +284,8 @@ def _screened(evidence: Evidence, hands: Floats, outcomes: Mapping[str, Sequence
         mine = [place[answer] for answer in dict.fromkeys(each) if answer in place and told[place[answer]]]
         covered = float(chances[mine].sum())
         scale = max(covered, 1.0)
-        bits[name] = max(0.0, float((now * min(covered, 1.0) - left[mine].sum(axis=0) / scale).sum())) if mine else 0.0
+        before = now * covered if covered <= 1 else _entropy(np.clip(joint[mine].sum(axis=0) / scale, 0.0, 1.0))
+        bits[name] = max(0.0, float((before - left[mine].sum(axis=0) / scale).sum())) if mine else 0.0
     return bits
 
 
@@ -337,20 +340,20 @@ def _used(
 
 
 def _parts(
-    evidence: Evidence,
+    problem: Problem,
     hands: Floats,
     order: Sequence[OpenCheck],
     answered: Mapping[str, Sequence[Answered]],
     wanted: Sequence[str],
 ) -> dict[str, tuple[Floats, float]]:
     """Check -> [outcomes] their chances, and the expected fall of the entropy of hands in bits."""
+    evidence = problem.evidence
     names, answers = _chosen(evidence, order, answered, CELLS, 1, wanted)
     if not answers:
         return {}
     terms = [_factors(evidence, answer) for answer in answers]
     factors = np.stack([np.ones_like(evidence.odds), *(factor for part in terms for _, factor in part)], axis=-1)
-    found = posteriors_of(evidence, Columns(factors.shape[-1], evidence.odds[:, :, None] * factors))
-    sums = found.sums.relative()
+    sums, after = posteriors_after(evidence, factors, problem.nobody)
     result: dict[Answered, tuple[float, Floats]] = {}
     column = 1
     for answer, part in zip(answers, terms, strict=True):
@@ -358,23 +361,25 @@ def _parts(
         for weight, _ in part:
             whole = weight * float(sums[column])
             chance += whole
-            joint += whole * found.hand[:, column]
+            joint += whole * after[:, column]
             column += 1
         result[answer] = max(chance, 0.0), joint
     values = {}
-    now = _entropy(found.hand[:, 0])
+    now = _entropy(after[:, 0])
     for name in names:
         outcomes = answered[name]
         alike = {answer: sum(other == answer for other in outcomes) for answer in outcomes}
         chances = np.array([result[answer][0] / alike[answer] if answer.is_news else 0.0 for answer in outcomes])
         total = chances.sum()
         scale = 1 / total if total > 1 else 1.0
-        left = np.zeros_like(now)
+        left, mean = np.zeros_like(now), np.zeros_like(now)
         for answer in dict.fromkeys(outcomes):
             if answer.is_news and result[answer][0] > 1e-12:
                 chance, joint = result[answer]
                 left += scale * chance * _entropy(np.clip(joint / chance, 0.0, 1.0))
-        fall = float((now * min(total, 1.0) - left).sum())
+                mean += scale * joint
+        before = now * total if total <= 1 else _entropy(np.clip(mean, 0.0, 1.0))
+        fall = float((before - left).sum())
         if any(not answer.is_news for answer in outcomes):
             quiet = [place for place, answer in enumerate(outcomes) if not answer.is_news]
             chances[quiet] = max(0.0, 1 - total) / len(quiet)
@@ -449,7 +454,11 @@ def _saved(
         )
     )
     saved = dict(zip(answers, np.maximum(0.0, totals[chosen] - totals.min(axis=0)).tolist(), strict=True))
-    return {
-        name: min(perfect, sum(saved[answer] for answer in dict.fromkeys(answered[name]) if answer.is_news))
-        for name in names
-    }, perfect
+    weight: dict[Answered, float] = dict(zip(answers, mass.tolist(), strict=True))
+
+    def of(name: str) -> float:
+        news = [answer for answer in dict.fromkeys(answered[name]) if answer.is_news]
+        whole = max(1.0, sum(weight[answer] for answer in news))
+        return float(sum(saved[answer] for answer in news)) / whole
+
+    return {name: min(perfect, of(name)) for name in names}, perfect
