@@ -148,13 +148,18 @@ class NextChecks:
         about = {name: number for number, name in enumerate(ready.case.unheard)}
         telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
 
-        def rank_of(check: CheckValue) -> tuple[int, bool, bool, int]:
+        def idle(check: CheckValue) -> bool:
+            """Whether it can show next to nothing of what is suspected."""
+            return ready.case.noticed and not check.hold and check.parts < self.knowledge.settings.hardly_parts
+
+        def rank_of(check: CheckValue) -> tuple[int, bool, bool, bool, int]:
             # money saved says nothing where nothing was noticed
             pays = ready.case.noticed and check.net > much and check.parts >= telling
             return (
                 about.get(check.check, len(about)),
                 not is_again(check),
                 not pays,
+                not pays and idle(check),
                 0 if pays else place.get(check.check, len(looks)),
             )
 

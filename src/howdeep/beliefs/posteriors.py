@@ -184,8 +184,8 @@ def believed(evidence: Evidence) -> Posteriors:
 def posteriors_after(evidence: Evidence, factors: Floats, nobody: float) -> tuple[Floats, Floats]:
     """([columns] chance of the evidence with the odds times `factors` [degrees, causes, columns], beside that of the
     first column; [causes, columns] chance of a hand in what was noticed), given that somebody is behind what must go,
-    as in `believed`. `nobody`: the chance that nobody is, before that is ruled out; where it is at most SO_FEW it is left
-    in, which moves no figure by more than that share."""
+    as in `believed`. `nobody`: the chance that nobody is, before that is ruled out; where it is at most SO_FEW it is
+    left in, which moves no figure by more than that share."""
     count = factors.shape[-1]
     odds = evidence.odds[:, :, None] * factors
     if nobody <= SO_FEW:

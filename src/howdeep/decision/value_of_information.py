@@ -3,9 +3,9 @@
 An outcome of a check is a set of answers to questions not yet counted. Its chance is their joint probability given the
 evidence: a sound answer multiplies the odds of the causes, a telling answer k is the difference of "k or lower" and
 "lower than k", so an outcome with p telling answers is a signed sum of 2^p columns of the same elimination. Outcomes
-exclude each other; what they leave uncovered counts as no news. Several answers to one test are counted side by side in
-a short form, so that the chances of its outcomes may come to more than one: they are then taken as shares of their sum,
-which what is believed before is held to as well.
+exclude each other; of what they leave uncovered it is known only that none of them came, and no money is set on that.
+Several answers to one test are counted side by side in a short form, so that the chances of its outcomes may come to
+more than one: they are then taken as shares of their sum, and what is believed before as what they come to together.
 
 Two values are kept: the money that the decision itself would save (never negative, Raiffa & Schlaifer 1961), and the
 expected fall of the entropy of who has a hand in what was noticed, cause by cause. The second says what a check tells
@@ -275,18 +275,25 @@ def _screened(evidence: Evidence, hands: Floats, outcomes: Mapping[str, Sequence
     chances = np.add.reduceat(whole, begins)
     joint = np.add.reduceat(whole[:, None] * hands * shown / mixed, begins, axis=0)
     told = chances > 1e-9
-    left = np.zeros_like(joint)
-    left[told] = chances[told, None] * _entropy(np.clip(joint[told] / chances[told, None], 0.0, 1.0))
     place = {answer: number for number, answer in enumerate(answers)}
-    now = _entropy(hands)
     bits = {}
     for name, each in outcomes.items():
         mine = [place[answer] for answer in dict.fromkeys(each) if answer in place and told[place[answer]]]
-        covered = float(chances[mine].sum())
-        scale = max(covered, 1.0)
-        before = now * covered if covered <= 1 else _entropy(np.clip(joint[mine].sum(axis=0) / scale, 0.0, 1.0))
-        bits[name] = max(0.0, float((before - left[mine].sum(axis=0) / scale).sum())) if mine else 0.0
+        bits[name] = max(0.0, _fall(hands, chances[mine], joint[mine])) if mine else 0.0
     return bits
+
+
+def _fall(now: Floats, chances: Floats, joint: Floats) -> float:
+    """Expected fall of the entropy of `now` [causes] by outcomes of these chances, `joint` [outcomes, causes].
+
+    What they leave uncovered is one more outcome; where they come to more than one they are shares of their sum.
+    """
+    total = float(chances.sum())
+    left = chances @ _entropy(np.clip(joint / chances[:, None], 0.0, 1.0))
+    if total > 1:
+        return float((_entropy(np.clip(joint.sum(axis=0) / total, 0.0, 1.0)) - left / total).sum())
+    rest = max(1 - total, 1e-12)
+    return float((_entropy(now) - left - rest * _entropy(np.clip((now - joint.sum(axis=0)) / rest, 0.0, 1.0))).sum())
 
 
 def _entropy(chance: Floats) -> Floats:
@@ -365,21 +372,15 @@ def _parts(
             column += 1
         result[answer] = max(chance, 0.0), joint
     values = {}
-    now = _entropy(after[:, 0])
     for name in names:
         outcomes = answered[name]
         alike = {answer: sum(other == answer for other in outcomes) for answer in outcomes}
         chances = np.array([result[answer][0] / alike[answer] if answer.is_news else 0.0 for answer in outcomes])
         total = chances.sum()
         scale = 1 / total if total > 1 else 1.0
-        left, mean = np.zeros_like(now), np.zeros_like(now)
-        for answer in dict.fromkeys(outcomes):
-            if answer.is_news and result[answer][0] > 1e-12:
-                chance, joint = result[answer]
-                left += scale * chance * _entropy(np.clip(joint / chance, 0.0, 1.0))
-                mean += scale * joint
-        before = now * total if total <= 1 else _entropy(np.clip(mean, 0.0, 1.0))
-        fall = float((before - left).sum())
+        told = [result[answer] for answer in dict.fromkeys(outcomes) if answer.is_news and result[answer][0] > 1e-12]
+        come, with_it = np.array([part for part, _ in told]), [part for _, part in told]
+        fall = _fall(after[:, 0], come, np.stack(with_it)) if told else 0.0
         if any(not answer.is_news for answer in outcomes):
             quiet = [place for place, answer in enumerate(outcomes) if not answer.is_news]
             chances[quiet] = max(0.0, 1 - total) / len(quiet)

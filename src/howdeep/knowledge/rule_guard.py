@@ -19,7 +19,16 @@ CODE = "unlikely-figure"
 """Code of the check of the rule base that tells the questions."""
 _OF_SETTINGS = (
     *("include_at", "direct_shown", "direct_mistaken", "seen_open", "slight_share", "cure_fails", "own_line_from"),
-    *("joins_from", "idle_below", "looking_again", "set_up_again", "one_round", "owner_asked_from", "owners_stretch"),
+    *(
+        "joins_from",
+        "idle_below",
+        "looking_again",
+        "set_up_again",
+        "hardly_parts",
+        "one_round",
+        "owner_asked_from",
+        "owners_stretch",
+    ),
 )
 _TABLES = ("words", "base_words", "misread", "slight_shows", "unlisted")
 

@@ -63,6 +63,9 @@ class Settings:
     """Hours that a failed job costs in looking again."""
     set_up_again: float = 0.5
     """Share of its time that a check takes where another one has made its set-up already."""
+    hardly_parts: float = 0.02
+    """Bits below which a check can show next to nothing of what is suspected: a first look that parts less waits behind
+    the others."""
     one_round: float = 60.0
     """Minutes of one round of checks: what it shows decides what comes after."""
     owner_asked_from: float = 0.5

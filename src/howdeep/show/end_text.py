@@ -83,7 +83,9 @@ def _parts(desk: Desk, told: Verdict, width: int, part: TalkPart) -> Iterator[Pa
         named = shown(head, width)
         for check in checks:
             worth = (
-                "stands before a deeper promise" if check.hold else worth_words(check, desk.answer.decision.currency)
+                "stands before a deeper promise"
+                if check.hold
+                else worth_words(check, desk.answer.decision.currency, desk.knowledge.settings.hardly_parts)
             )
             named += shown(f"{check.title} ({minutes(check.minutes)}): {worth}", width, "      ", "  - ")
         yield Part(FIRST, tuple(named))

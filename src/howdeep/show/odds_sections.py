@@ -29,8 +29,6 @@ LEADING, CHECKS, OUTCOMES, MOVES, SIGNS = 6, 5, 5, 12, 3
 """Causes, checks, outcomes of a check, moves of the answer, and signs of a cause on either side that are told."""
 SHOWN = 0.02
 """Outcomes less likely than this are not told."""
-HARDLY = 0.02
-"""Bits below which a check hardly parts the suspects."""
 SPEAKS = {
     "nothing": "hardly",
     "barely": "a little",
@@ -126,11 +124,12 @@ def net_words(check: CheckValue, currency: str) -> str:
     return f"saves about {amount} more than it costs" if check.net > 0 else f"costs about {amount} more than it saves"
 
 
-def worth_words(check: CheckValue, currency: str) -> str:
-    """What makes a check worth making, in a few words: money saved, the trade's habit, or that it parts suspects."""
+def worth_words(check: CheckValue, currency: str, hardly: float) -> str:
+    """What makes a check worth making, in a few words: money saved, the trade's habit where it parts by less bits than
+    `hardly`, or that it parts suspects."""
     if check.net > 0:
         return net_words(check, currency)
-    if check.first_look and check.parts < HARDLY:
+    if check.first_look and check.parts < hardly:
         return "looked at first for such a complaint"
     return parts_words(check.parts)
 
@@ -144,7 +143,7 @@ def checks(knowledge: Knowledge, answer: Assessment) -> Section:
         outcomes = sorted(check.outcomes, key=lambda item: (-item.chance, item.title))[:OUTCOMES]
         lines.append(
             Line(
-                f"{worth_words(check, answer.decision.currency)}{held}",
+                f"{worth_words(check, answer.decision.currency, knowledge.settings.hardly_parts)}{held}",
                 f"{check.title} ({minutes(check.minutes)})",
                 why=check.observations[0],
                 ask=check.observations[0],
