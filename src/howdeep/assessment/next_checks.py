@@ -149,8 +149,10 @@ class NextChecks:
         telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
 
         def idle(check: CheckValue) -> bool:
-            """Whether it can show next to nothing of what is suspected."""
-            return ready.case.noticed and not check.hold and check.parts < self.knowledge.settings.hardly_parts
+            """Whether it can show next to nothing of what is suspected; until the complaint was heard that says nothing of
+            what is looked at for it."""
+            heard = ready.case.noticed and not ready.case.unheard
+            return heard and not check.hold and check.parts < self.knowledge.settings.hardly_parts
 
         def rank_of(check: CheckValue) -> tuple[int, bool, bool, bool, int]:
             # money saved says nothing where nothing was noticed
