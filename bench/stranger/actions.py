@@ -20,6 +20,8 @@ class Stated:
     """Causes by what it takes to be behind the trouble, the likeliest first; empty: by `causes`."""
     chosen: float | None = None
     """Chance that the very job advised is enough; None: that of its depth."""
+    came_for: float | None = None
+    """Chance that what the engine was brought in for goes away by it; None where that is not said apart."""
 
 
 @dataclass(frozen=True, slots=True)

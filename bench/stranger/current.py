@@ -43,6 +43,7 @@ class Advised:
     enough: float
     operations: frozenset[str] = frozenset()
     cures: frozenset[str] = frozenset()
+    came_for: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +116,7 @@ def answer_of(shop: Shop, case: Case, *, checks: bool) -> Answer:
             line.enough,
             frozenset(item.operation for item in work.items if not item.if_found),
             cured_by(knowledge, rules, work),
+            line.came_for,
         )
 
     others = sorted(
@@ -170,7 +172,7 @@ def first_of(answer: Answer, jobs: Iterable[Advised], case: Case) -> Action:
                 job.cures,
                 job.whole,
                 job.operations,
-                Stated(answer.enough, answer.odds, answer.ranked, job.enough),
+                Stated(answer.enough, answer.odds, answer.ranked, job.enough, job.came_for),
             )
     return Stop()
 

@@ -308,6 +308,7 @@ def report(rows: list[Row], names: list[str], seconds: float, seed: int) -> str:
     for number, name in enumerate(names):
         said, true = [], []
         chosen_said, chosen_true = [], []
+        brought_said, brought_true = [], []
         for row in rows:
             stated = row.bills[number].stated.enough
             said += stated[:5]
@@ -317,12 +318,20 @@ def report(rows: list[Row], names: list[str], seconds: float, seed: int) -> str:
                 own = bill.stated.chosen
                 chosen_said.append(stated[bill.promised] if own is None else own)
                 chosen_true.append(bill.was_enough)
+                if bill.stated.came_for is not None:
+                    brought_said.append(bill.stated.came_for)
+                    brought_true.append(bill.was_enough)
         if said:
             out += [
                 f"{name}: of every depth but replace, Brier {brier(said, true):.3f}",
                 *reliability(said, true),
                 f"{name}: of the job chosen, Brier {brier(chosen_said, chosen_true):.3f}",
                 *reliability(chosen_said, chosen_true),
+            ]
+        if brought_said:
+            out += [
+                f"{name}: that what it was brought in for goes away, Brier {brier(brought_said, brought_true):.3f}",
+                *reliability(brought_said, brought_true),
             ]
     out += ["", "Stated odds of causes, at the first job: said -> was there (how many), by tenths; Brier score"]
     for number, name in enumerate(names):

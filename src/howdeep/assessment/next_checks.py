@@ -149,8 +149,8 @@ class NextChecks:
         telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
 
         def idle(check: CheckValue) -> bool:
-            """Whether it can show next to nothing of what is suspected; until the complaint was heard that says nothing of
-            what is looked at for it."""
+            """Whether it can show next to nothing of what is suspected. Until the complaint was heard that says nothing
+            of what is looked at for it."""
             heard = ready.case.noticed and not ready.case.unheard
             return heard and not check.hold and check.parts < self.knowledge.settings.hardly_parts
 
