@@ -34,6 +34,7 @@ _ALIKE = {
         "ether": "quickstart",
         "year": "years yrs",
         "fill": "topping topped",
+        "beltwheel": "pulley pulleys",
     }.items()
     for word in words.split()
 }
