@@ -1,6 +1,7 @@
-"""Numbers and spans of time as people say them ("about three years", "two or three hundred hours", "half an hour"),
-written as one word that says unit and amount: `year#3`. In a phrase of the rule base a word asks for an amount:
-`years>1`, `hours<500`, `minutes=2..30`.
+"""Numbers and spans of time as people say them ("about three years", "two or three hundred hours", "half an hour").
+
+Each is written as one word that says unit and amount: `year#3`. In a phrase of the rule base a word asks for an
+amount: `years>1`, `hours<500`, `minutes=2..30`.
 """
 
 from __future__ import annotations
@@ -11,14 +12,13 @@ from functools import lru_cache
 
 from .stems import root
 
-_COUNTS = {
-    word: number
-    for number, word in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-        "eighteen nineteen".split()
-    )
-} | {
-    word: 10 * number for number, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)
+_SMALL = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
+    "eighteen nineteen"
+)
+_TENS = "twenty thirty forty fifty sixty seventy eighty ninety"
+_COUNTS = {word: number for number, word in enumerate(re.findall("[a-z]+", _SMALL))} | {
+    word: 10 * number for number, word in enumerate(re.findall("[a-z]+", _TENS), 2)
 }
 _VAGUE = {"couple": 2, "few": 3, "several": 4, "half": 0.5}
 _TIMES = {"dozen": 12, "hundred": 100, "thousand": 1000}
@@ -39,19 +39,22 @@ _UNITS = {
     for spoken in words.split()
 }
 _NUMBER = r"(?:\d+(?:[.]\d+)?k?|" + "|".join((*_COUNTS, *_VAGUE, *_TIMES)) + ")"
-_RUN = rf"(?:an? )?{_NUMBER}(?:[ -](?:(?:and |of |a |an |odd |good ){{0,2}}{_NUMBER}))*"
+_RUN = rf"(?:an? )?{_NUMBER}(?:[ -](?:(?:and |of |a |an |odd |good ){{0,2}}{_NUMBER})){{0,4}}"
 _UNIT = "|".join(sorted(_UNITS, key=len, reverse=True))
 _SPAN = re.compile(
-    rf"\b(?:{_RUN},? ?(?:or|to|-|if not|maybe|perhaps) ?)?(?P<run>{_RUN}|an?)[ -](?:(?:or (?:so|more)|odd|more|of|a|an|good) )"
-    rf"{{0,2}}(?P<unit>{_UNIT})\b(?:,? (?:maybe|perhaps|possibly|or) (?:more|{_RUN})\b(?: {_UNIT})?(?=,|$| since| ago),?)?"
+    rf"\b(?:{_RUN},? ?(?:or|to|-|if not|maybe|perhaps) ?)?(?P<run>{_RUN}|an?)[ -]"
+    rf"(?:(?:or (?:so|more)|odd|more|of|a|an|good) ){{0,2}}(?P<unit>{_UNIT})\b"
+    rf"(?:,? (?:maybe|perhaps|possibly|or) (?:more|{_RUN})\b(?: {_UNIT})?(?=,|$| since| ago),?| or (?:so|two|more)\b)?"
 )
 _LARGER = re.compile(r"(?<=\d),(?=\d{3}\b)")
+_MONTHS = "january|february|march|april|may|june|july|august|september|october|november|december"
 _SEASON = re.compile(
-    r"\bsince (?:the |last |this |about ){0,2}(?:spring|summer|autumn|fall|winter|harvest|christmas|easter|back end|january|"
-    r"february|march|april|may|june|july|august|september|october|november|december)\b"
+    r"\bsince (?:the |last |this |about ){0,2}"
+    rf"(?:spring|summer|autumn|fall|winter|harvest|christmas|easter|back end|{_MONTHS})\b"
 )
 _YEAR = re.compile(
-    r"\bsince (?:about |the ){0,2}(?:19\d\d|20[01]\d|(?:nineteen )?(?:[3-9]0s|(?:twen|thir|for|fif|six|seven|eigh|nine)ties))\b"
+    r"\bsince (?:about |the ){0,2}"
+    r"(?:19\d\d|20[01]\d|(?:nineteen )?(?:[3-9]0s|(?:twen|thir|for|fif|six|seven|eigh|nine)ties))\b"
 )
 _WANTED = re.compile(r"([a-z]+)(?:(<|>)(\d+)|=(\d+)\.\.(\d+))")
 _SPELT = re.compile(r"([a-z]+)#(\d+)")
@@ -95,7 +98,8 @@ def is_wanted(word: str) -> bool:
 
 
 def wanted(word: str) -> str:
-    """A word of a phrase that asks for an amount, by the root of its unit: `years>1` is `year>1`, `year#3` `year=3..3`."""
+    """A word of a phrase that asks for an amount, by the root of its unit: `years>1` is `year>1`, `year#3`
+    `year=3..3`."""
     if spelt := _SPELT.fullmatch(word):
         return f"{root(spelt[1])}={spelt[2]}..{spelt[2]}"
     found = _WANTED.fullmatch(word)
@@ -103,7 +107,8 @@ def wanted(word: str) -> str:
 
 
 def met_by(word: str, asked: Iterable[str]) -> frozenset[str]:
-    """The words of phrases that a word of a customer is: itself, or its unit and each amount asked for that it meets."""
+    """The words of phrases that a word of a customer is: itself, or its unit and each amount asked for that it
+    meets."""
     spelt = _SPELT.fullmatch(word)
     if spelt is None:
         return frozenset((word,))

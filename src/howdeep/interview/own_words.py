@@ -38,8 +38,8 @@ def _read_before(knowledge: Knowledge) -> dict[str, tuple[Found, ...]]:
 
 
 def _met(knowledge: Knowledge, text: str) -> tuple[Found, ...]:
-    """Each phrase of an answer that is there and is not said to be none: `not_said` takes away what stands in the same half
-    of a clause."""
+    """Each phrase of an answer that is there and is not said to be none: `not_said` takes away what stands in the
+    same half of a clause."""
     kept = _read_before(knowledge)
     if text not in kept:
         while len(kept) >= KEPT:
@@ -76,13 +76,14 @@ def complaints_said(knowledge: Knowledge, text: str) -> tuple[str, ...]:
 
 
 def complaints_offered(knowledge: Knowledge, text: str) -> tuple[str, ...]:
-    """The complaints to be confirmed: those that a customer's words say; where they say none, those that the answers heard
-    are about."""
+    """The complaints to be confirmed: those that a customer's words say; where they say none, those that the answers
+    heard are about."""
     return complaints_said(knowledge, text) or _complained_of(knowledge, said_in(knowledge, text))
 
 
 def _complained_of(knowledge: Knowledge, heard: Iterable[Said]) -> tuple[str, ...]:
-    """The complaints that answers heard are about, where one answer tells trouble and belongs to one complaint alone."""
+    """The complaints that answers heard are about, where one answer tells trouble and belongs to one complaint
+    alone."""
     told: dict[str, None] = {}
     for said in heard:
         about = [word for word, names in knowledge.settings.spoken_of.items() if said.question in names]

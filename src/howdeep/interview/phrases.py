@@ -2,7 +2,8 @@
 
 All words of a phrase stand in one clause, in order and near each other, and none is denied. A hyphen ties two words, a
 stroke parts words of which one will do, words joined by `+` may stand in any order, `..` leaves room for more words,
-`$` is the end of the clause, and `years>1`, `hours<500` or `minutes=2..30` asks for an amount. Spelling is forgiven where the word is long enough to be known all the same.
+`$` is the end of the clause, and `years>1`, `hours<500` or `minutes=2..30` asks for an amount. Spelling is forgiven
+where the word is long enough to be known all the same.
 """
 
 from __future__ import annotations
@@ -26,7 +27,8 @@ KEPT = 4096
 """So many words are remembered with what they are a slip of."""
 
 Words = Sequence[frozenset[str]]
-"""A clause: of each telling word what it is to a phrase (an amount is its unit and each amount asked for that it meets)."""
+"""A clause: of each telling word what it is to a phrase (an amount is its unit and each amount asked for that it
+meets)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +106,14 @@ def phrases_of(knowledge: Knowledge) -> Phrases:
 
 
 _REAL = frozenset(
-    map(
-        root,
-        "clock block brick track trick flash black shirt short stars stale stare either other others clack clank crank crack stick house horse thing three".split(),
+    root(word)
+    for word in re.findall(
+        "[a-z]+",
+        "clock block brick track trick flash shirt short stars stale stare either other others clack clank crank crack "
+        "stick house horse thing three",
     )
 )
-
-
+"""Other plain words that are no slip of a word of a phrase."""
 _EMPTY = frozenset((NOT, AND, END))
 """Of these words alone no phrase is made."""
 
@@ -143,7 +146,7 @@ def _told(chunk: str) -> tuple[str, ...]:
     """The telling words of a chunk, which a hyphen may part."""
     if is_wanted(chunk):
         return (wanted(chunk),)
-    return tuple(word for part in chunk.split("-") for word in ((END,) if part == END else telling(part)))
+    return tuple(word for part in chunk.split("-") for word in ((part,) if part in (END, AND) else telling(part)))
 
 
 def _orders(chunks: Sequence[str]) -> Iterator[tuple[str, ...]]:
