@@ -133,7 +133,7 @@ def _ways(question: str, answer: str, text: str, chunks: Sequence[str]) -> Itera
                 if chunk == ROOM:
                     before = FAR
                     continue
-                told = _told(chunk)
+                told = told_by(chunk)
                 words.extend(told)
                 reach.extend([before, *[0] * len(told)][: len(told)])
                 before = GAP
@@ -142,7 +142,7 @@ def _ways(question: str, answer: str, text: str, chunks: Sequence[str]) -> Itera
 
 
 @lru_cache(maxsize=4096)
-def _told(chunk: str) -> tuple[str, ...]:
+def told_by(chunk: str) -> tuple[str, ...]:
     """The telling words of a chunk, which a hyphen may part."""
     if is_wanted(chunk):
         return (wanted(chunk),)
@@ -244,4 +244,4 @@ def _slips(one: str, other: str) -> int:
     return last[-1]
 
 
-__all__ = ["Found", "Phrase", "Phrases", "found_in", "phrases_of", "ways"]
+__all__ = ["Found", "Phrase", "Phrases", "found_in", "phrases_of", "told_by", "ways"]
