@@ -70,7 +70,7 @@ SENTENCES = [
     ("battery light is on and it cranks slow in the morning", "", "cranking_sound=slow"),
     (
         "tappets are noisey and the oil light stays on when its idling",
-        "oil_pressure",
+        "knocks oil_pressure",
         "noise=tap oil_light_gauge_hot_idle=zero",
     ),
     ("used to smoke but I had the rings done, now it has no pull", "no_power", "recent_work=bottom"),

@@ -1,6 +1,8 @@
 """What two hundred invented customers say: how much of it is heard, that it stays so, and what is never heard."""
 
 import json
+import os
+import subprocess
 import sys
 import time
 
@@ -174,3 +176,23 @@ def test_no_words_take_long_to_read(shipped, words):
     start = time.process_time()
     said_in(shipped, (words * 4000)[:4000])
     assert time.process_time() - start < 1.0
+
+
+def test_what_is_heard_hangs_on_no_order_of_sets():
+    script = (
+        "import heard; from howdeep.assessment.session import open_shop; knowledge = open_shop().knowledge;"
+        "from howdeep.interview.own_words import said_in, complaints_offered;"
+        "told = [one.words for name in heard.SETS for one in heard.sayings(name, knowledge)];"
+        "print([(said_in(knowledge, words), complaints_offered(knowledge, words)) for words in told])"
+    )
+    heard_by = {
+        subprocess.run(
+            [sys.executable, "-c", script],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": f"{ROOT / 'src'}:{ROOT / 'bench'}"},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2", "3")
+    }
+    assert len(heard_by) == 1

@@ -174,9 +174,9 @@ def found_in(phrases: Phrases, text: str) -> Iterator[Found]:
         for place, word in enumerate(words):
             half += AND in word
             ahead = frozenset().union(("",), *words[place + 1 : place + 2 + FAR])
-            for first in word & phrases.by_words.keys():
+            for first in sorted(word & phrases.by_words.keys()):
                 seconds = phrases.by_words[first]
-                for second in ahead & seconds.keys():
+                for second in sorted(ahead & seconds.keys()):
                     for phrase in seconds[second]:
                         if _there(phrase, words, place):
                             yield Found(phrase, number, half, start + place)
