@@ -1,12 +1,13 @@
 """How much of what customers say is heard, and is anything heard that they did not say?
 
-    python bench/heard.py [--of worked|aside|both] [--misses] [--json] [--keep] [--speed]
+    python bench/heard.py [--of worked|aside|later|all] [--misses] [--json] [--keep] [--speed]
 
 `bench/words` holds what customers of a shop say about their engines, invented, and what a good mechanic takes it to
 say (`takes`), might take it to say as well (`may`) and would not (`not`). Two hundred sayings were written in one go,
 before any phrase of the rules was read, and parted by lot: *worked* is what phrases and reader were widened on,
-*aside* was not run before that was done. Offered is what the first card of the talk reads back: complaints and
-answers of the counter, whatever engine they are said of.
+*aside* was not run before that was done; *later* are forty more, odder in their wording, written and run when all was
+done. Offered is what the first card of the talk reads back: complaints and answers of the counter, whatever engine they
+are said of.
 
 Printed: of all that is to be taken the share that is offered, and of all that is offered the share that is neither to
 be taken nor might be, over all and by complaint and question. --misses names each, --keep writes the shares as bounds
@@ -33,7 +34,7 @@ from howdeep.model.knowledge import Knowledge
 
 WORDS = Path(__file__).with_name("words")
 SHARES = WORDS / "shares.json"
-SETS = ("worked", "aside")
+SETS = ("worked", "aside", "later")
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +146,7 @@ def speed(knowledge: Knowledge) -> tuple[float, float, float]:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    ask.add_argument("--of", choices=(*SETS, "both"), default="both")
+    ask.add_argument("--of", choices=(*SETS, "all"), default="all")
     for name in ("misses", "json", "keep", "speed"):
         ask.add_argument(f"--{name}", action="store_true")
     chosen = ask.parse_args()
@@ -153,7 +154,7 @@ def main() -> None:
     if chosen.speed:
         print("first words {:.0f} ms, a long story {:.1f} ms, {:.1f} ms at most".format(*speed(knowledge)))
         return
-    names = SETS if chosen.of == "both" else (chosen.of,)
+    names = SETS if chosen.of == "all" else (chosen.of,)
     found = {name: [listen(knowledge, saying) for saying in sayings(name, knowledge)] for name in names}
     result = {name: shares(listened) for name, listened in found.items()}
     if chosen.keep:

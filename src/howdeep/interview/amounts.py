@@ -26,7 +26,7 @@ _LITTLE = ("a", "an", "and", "of", "odd", "good", "or")
 _UNITS = {
     spoken: unit
     for unit, words in {
-        "year": "year years yr yrs winters summers seasons",
+        "year": "year years yr yrs winters summers seasons harvests",
         "month": "month months",
         "week": "week weeks fortnight",
         "day": "day days",
@@ -35,6 +35,7 @@ _UNITS = {
         "second": "second seconds sec secs",
         "mile": "mile miles",
         "time": "times",
+        "swing": "swings",
     }.items()
     for spoken in words.split()
 }

@@ -67,6 +67,7 @@ _WAYS: tuple[tuple[str, str], ...] = (
             "(?:open(?:s|ing|ed)?|snap(?:s|ping)?) (?:up )?(?:the )?throttle",
             r"accelerat\w+",
             "step(?:s|ping)? on it",
+            "back on the (?:gas|throttle|pedal|power)",
             "up (?:a |the |any |steep )*(?:hill|bank|incline)s?",
             "going up ?hill",
             "in (?:the )?heavy (?:going|ground)",
@@ -139,7 +140,7 @@ _WAYS: tuple[tuple[str, str], ...] = (
         "not ",
         r"\b(?:stopped|quit|ceased) (?=(?:smok|leak|knock|rattl|drip|us|burn|miss|overheat|boil|los|tapp)\w*ing\b)",
     ),
-    ("", rf"\b(?:as if|as though|like) (?:{_IT} (?:was|were|is|had|has)|its|shes|hes)\b[^,.;!?\n]*"),
+    ("", rf"\b(?:as if|as though) (?:{_IT} (?:was|were|is|had|has)|its|shes|hes)\b[^,.;!?\n]*"),
     # when, and what was done
     ("than before", rf"\bthan (?:{_IT} )?(?:ever )?used to\b(?: be)?"),
     ("as before", rf"\b(?:as|like|what) (?:{_IT} )?used to\b(?: be)?"),
