@@ -14,7 +14,8 @@ from howdeep.beliefs.posteriors import posteriors_of
 from howdeep.beliefs.signs import signs_of
 from howdeep.decision.askable import askable
 from howdeep.interview.flow import flow
-from howdeep.interview.match_words import complaints_in, spoken_of
+from howdeep.interview.match_words import spoken_of
+from howdeep.interview.own_words import complaints_offered
 from howdeep.interview.session import worked_out
 from howdeep.job import write
 from howdeep.knowledge.engine_facts import engine_facts
@@ -246,9 +247,9 @@ def test_the_complaint_steers_what_is_worth_asking(shop, opened):
     ],
 )
 def test_the_customers_words_lead_to_complaints_to_be_confirmed(shipped, words, wanted):
-    assert wanted <= set(complaints_in(shipped, words))
+    assert wanted <= set(complaints_offered(shipped, words))
 
 
 def test_words_that_say_nothing_lead_nowhere_and_clear_ones_to_their_question(shipped):
-    assert complaints_in(shipped, "the green one from Tuesday") == () == spoken_of(shipped, "")
+    assert complaints_offered(shipped, "the green one from Tuesday") == () == spoken_of(shipped, "")
     assert "oil_use" in spoken_of(shipped, "it uses oil")

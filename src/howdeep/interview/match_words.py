@@ -10,8 +10,6 @@ from ..logic.stratify import once_per_value
 from ..model.knowledge import Knowledge
 from .stems import root, small_letters
 
-SOUNDS_LIKE = 0.5
-"""From this score on a complaint is offered to be confirmed (judgement)."""
 SPOKEN = 0.6
 """From this score on a question that the words lead to is asked among the first (judgement)."""
 _COMMON = frozenset(
@@ -126,23 +124,6 @@ def match_words(knowledge: Knowledge, text: str, most: int = 6) -> tuple[Match, 
     for match in ranked:
         seen.setdefault(match.observation, match)
     return tuple(seen.values())[:most]
-
-
-def complaints_in(knowledge: Knowledge, text: str, most: int = 4) -> tuple[str, ...]:
-    """Complaints that the words sound like, the likeliest first: by the wording of the complaint itself, or by what
-    leads to the questions that hear it."""
-    said = set(words_of(text[:4000]))
-    best: dict[tuple[str, str], Match] = {}
-    for name in COMPLAINTS:
-        for answer, wording in knowledge.observations[name].answers.items() if name in knowledge.observations else ():
-            _consider(best, said, "complaint", answer, wording)
-    for answer, names in knowledge.settings.spoken_of.items():
-        for name in names:
-            for phrase in knowledge.observations[name].phrases if name in knowledge.observations else ():
-                _consider(best, said, "complaint", answer, phrase)
-    known = knowledge.observations["complaint"].answers if "complaint" in knowledge.observations else {}
-    ranked = sorted(best.values(), key=lambda match: (-match.score, match.answer))
-    return tuple(match.answer for match in ranked if match.score >= SOUNDS_LIKE and match.answer in known)[:most]
 
 
 def spoken_of(knowledge: Knowledge, text: str, most: int = 3) -> tuple[str, ...]:

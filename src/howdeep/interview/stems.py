@@ -34,6 +34,7 @@ _ALIKE = {
         "ether": "quickstart",
         "year": "years yrs",
         "fill": "topping topped",
+        "beltwheel": "pulley pulleys",
     }.items()
     for word in words.split()
 }
@@ -42,7 +43,10 @@ _ALIKE = {
 
 def small_letters(text: str) -> str:
     """The text in small letters, without accents and apostrophes."""
-    plain = unicodedata.normalize("NFKD", text.lower().replace("’", "'").replace("'", ""))
+    plain = text.lower().replace("’", "'").replace("'", "")
+    if plain.isascii():
+        return plain
+    plain = unicodedata.normalize("NFKD", plain)
     return "".join(letter for letter in plain if not unicodedata.combining(letter))
 
 

@@ -84,8 +84,13 @@ class Observation:
     phrases: tuple[str, ...] = ()
     """Words customers use that lead here."""
     said: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    """For a choice: answer -> what customers say where it is that one. In a phrase the order of the words counts, words
-    between them do not; a hyphen keeps two together."""
+    """For a choice: answer -> what customers say where it is that one. In a phrase the order of the words counts, up to
+    two words between them do not; a hyphen keeps two together, a stroke stands between words of which one will do,
+    words joined by + come in any order, .. leaves more room, $ is the end of the clause, and years>1, hours<500 or
+    minutes=2..30 is an amount."""
+    not_said: tuple[str, ...] = ()
+    """For a choice: what sounds like an answer and is none ("too hot to touch"); where it stands nothing of this
+    question is heard in the same half of a clause."""
     sheet: tuple[str, ...] = ()
     """For a number: the figures of the engine sheet that it is held against, shown beside it (bore, ring_gap)."""
     gauge: str = ""
