@@ -10,7 +10,7 @@ from howdeep.assessment.facts import facts_of
 from howdeep.assessment.prepared import brought_in, prepare
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.frames import network_of
-from howdeep.beliefs.posteriors import posteriors_of
+from howdeep.beliefs.posteriors import believed
 from howdeep.beliefs.signs import signs_of
 from howdeep.decision.askable import askable
 from howdeep.interview.flow import flow
@@ -145,29 +145,35 @@ def of_question(shop, job, name):
     findings = evaluate_all(shop.knowledge, facts.values)
     ready = prepare(shop.knowledge, job, facts, findings, shop.prices, steps=False)
     worths = {item.observation: item for item in worths_of(shop.knowledge, job, facts, findings, ready, shop.prices)}
-    return worths[name], posteriors_of(ready.evidence).hand[:, 0], ready.network
+    return worths[name], believed(ready.evidence).hand[:, 0], ready.network
 
 
-def with_answer(shop, job, name, answer):
-    """Posteriors if one more answer were given, worked out from the beginning."""
+def evidence_with(shop, job, name, answer):
+    """What would count if one more answer were given, worked out from the beginning."""
     job = dataclasses.replace(job, values=dict(sorted({**job.values, name: answer}.items())))
     facts, _ = facts_of(shop.knowledge, job)
     findings = evaluate_all(shop.knowledge, facts.values)
     network = network_of(shop.knowledge, engine_facts(job.engine), facts.values, findings)
     signs = signs_of(network, shop.knowledge, facts.values, findings)
-    return posteriors_of(evidence_of(network, signs.signs, brought_in=brought_in(shop.knowledge, facts)))
+    return evidence_of(network, signs.signs, brought_in=brought_in(shop.knowledge, facts))
 
 
 def hands_with(shop, job, name, answer):
     """[causes] the hands if one more answer were given."""
-    return with_answer(shop, job, name, answer).hand[:, 0]
+    return believed(evidence_with(shop, job, name, answer)).hand[:, 0]
 
 
 def evidence_ratio(shop, job, name, answer):
-    """How likely an answer is by the two sums of the evidence, with it and without it."""
-    with_it = with_answer(shop, job, name, answer).sums
-    without = with_answer(shop, job, "complaint", job.values["complaint"]).sums
-    return float(with_it.mantissa[0] / without.mantissa[0] * 2.0 ** (with_it.power - without.power))
+    """How likely an answer is by the two sums of the evidence, with it and without it, given that somebody is behind
+    what was noticed before it."""
+    before = evidence_with(shop, job, "complaint", job.values["complaint"])
+    after = evidence_with(shop, job, name, answer)
+    told = {axis.sign.node for axis in before.axes}
+    axes = tuple(dataclasses.replace(axis, must_go=axis.must_go and axis.sign.node in told) for axis in after.axes)
+    with_it, without = believed(dataclasses.replace(after, axes=axes)), believed(before)
+    left = (1 - with_it.nobody) / (1 - without.nobody)
+    sums = with_it.sums.mantissa[0] / without.sums.mantissa[0] * 2.0 ** (with_it.sums.power - without.sums.power)
+    return float(sums * left)
 
 
 @pytest.mark.parametrize(
