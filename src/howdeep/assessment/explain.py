@@ -25,7 +25,7 @@ class Explanation:
     """One thing explained."""
 
     kind: str
-    """answer, kind, job, cause, finding, operation, hold, rung or observation."""
+    """answer, kind, job, cause, finding, operation, hold, check, rung or observation."""
     id: str
     title: str
     says: tuple[str, ...]
@@ -42,6 +42,8 @@ class Explanation:
     """For an answer: what would change it, as sentences."""
 
 
+LIKELIEST = 3
+"""Outcomes of a check that are told."""
 UNPUBLISHED = {
     "common practice": "common practice, no source",
     "judgement": "our judgement, no source",
@@ -80,7 +82,14 @@ def explain(knowledge: Knowledge, answer: Assessment, what: str | None) -> Expla
     """Explain `what` (an id); without it, the leading cause. Raises HowdeepError for an id that is nothing here."""
     if what is None:
         what = answer.beliefs[0].cause
-    kinds = {"causes": _cause, "findings": _finding, "operations": _operation, "holds": _hold, "scopes": _rung}
+    kinds = {
+        "causes": _cause,
+        "findings": _finding,
+        "operations": _operation,
+        "holds": _hold,
+        "checks": _check,
+        "scopes": _rung,
+    }
     for kind, function in kinds.items():
         if what in getattr(knowledge, kind):
             return function(knowledge, answer, what)
@@ -89,7 +98,11 @@ def explain(knowledge: Knowledge, answer: Assessment, what: str | None) -> Expla
     known = [name for kind in (*kinds, "observations") for name in getattr(knowledge, kind)]
     raise HowdeepError(
         Fault(
-            "", 0, 0, f"there is no cause, finding, operation, hold, rung or observation '{what}'", nearest(what, known)
+            "",
+            0,
+            0,
+            f"there is no cause, finding, operation, hold, check, rung or observation '{what}'",
+            nearest(what, known),
         )
     )
 
@@ -267,6 +280,27 @@ def _hold(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
         (),
         (),
         _sources(knowledge, [hold]),
+    )
+
+
+def _check(knowledge: Knowledge, answer: Assessment, name: str) -> Explanation:
+    check = knowledge.checks[name]
+    made = [item for item in check.observations if item in answer.job.values]
+    value = next((item for item in answer.checks if item.check == name), None)
+    if value is not None:
+        says = [
+            f"It takes {value.minutes:.0f} minutes and parts the suspects by {value.parts:.2f} bits; by what it may "
+            f"change it saves {value.gain:,.0f} {answer.decision.currency} on average and costs {value.cost:,.0f}."
+        ]
+        likely = sorted(value.outcomes, key=lambda item: (-item.chance, item.title))[:LIKELIEST]
+        says += [f"Likely: {item.title.lower()} ({100 * item.chance:.0f} %)." for item in likely]
+    elif len(made) == len(check.observations):
+        says = ["It was made."]
+    else:
+        says = ["It cannot be made now, is worth next to nothing, or part of it was made already."]
+    open_ = [f"{item}: {knowledge.observations[item].title}" for item in check.observations if item not in made]
+    return Explanation(
+        "check", name, check.title, (*says, check.because), (), (), tuple(open_), _sources(knowledge, [check])
     )
 
 

@@ -115,7 +115,7 @@ def why(
         typer.Argument(
             metavar="WHAT",
             help="A kind of answer (promise, stop ...), a job (refresh, refresh:only), a cause, "
-            "finding, operation, hold or question; without it, the answer itself.",
+            "finding, operation, hold, check or question; without it, the answer itself.",
             show_default=False,
         ),
     ] = None,
