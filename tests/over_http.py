@@ -74,8 +74,8 @@ def _serve(folder, port, state, log):
 class Server:
     """`howdeep page` in a process of its own; it is ended with the block, or killed."""
 
-    def __init__(self, folder, state, log=""):
-        self.port = free_port()
+    def __init__(self, folder, state, log="", port=0):
+        self.port = port or free_port()
         self.process = _CONTEXT.Process(target=_serve, args=(str(folder), self.port, str(state), str(log)), daemon=True)
         self.begun = time.perf_counter()
         self.process.start()

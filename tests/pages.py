@@ -24,6 +24,14 @@ def hidden(html, name):
     return found.group(1) if found else ""
 
 
+OWN_SCRIPT = '<script src="/static/kept.js" defer></script>'
+
+
+def strange_script(html):
+    """Whether a page holds any script but its own, which keeps what is typed."""
+    return "<script" in html.replace(OWN_SCRIPT, "", 1)
+
+
 def shown(html):
     """The hidden fields that say what a form was filled in from."""
     return {name: unescape(value) for name, value in re.findall(r'name="(was\.[^"]*)" value="([^"]*)"', html)}

@@ -15,6 +15,7 @@ from .guard import LARGER
 from .memory import Trimmer
 from .passes import Passes
 from .reckoning import MOST, Reckoners, cores
+from .sends import Sends
 from .secret import kept_secret, state_folder
 
 THREADS = 8
@@ -60,6 +61,7 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         address=address,
         passes=Passes(state_folder(), folder) if token else None,
         reckon=reckoners,
+        sends=Sends(state_folder(), folder),
     )
     trimmer = Trimmer()
     app.teardown_request(lambda _: trimmer())

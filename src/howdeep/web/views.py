@@ -81,8 +81,9 @@ def was_shown(desk: Desk, name: str) -> str:
 
 
 def save_id() -> str:
-    """Makes the address a form is sent to its own, so that Back leads to the filled-in form when the line drops."""
-    return token_hex(4)
+    """The number of a form: it makes the address that the form is sent to its own, so that Back leads to the filled-in
+    form when the line drops, and what is sent again under it is saved once (sends.py)."""
+    return token_hex(8)
 
 
 def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
