@@ -10,7 +10,7 @@ from howdeep.job.read import read_job
 from howdeep.web.app import create_app
 
 from .commands import howdeep
-from .pages import CASE, HOST, Page, browser, hidden, serious, served, text, strange_script
+from .pages import CASE, HOST, Page, browser, hidden, serious, served, strange_script, text
 from .sampling import some
 
 

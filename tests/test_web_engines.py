@@ -12,7 +12,7 @@ from howdeep.sheets.draft import open_draft, value_at
 from howdeep.sheets.printed import printed
 from howdeep.web.app import create_app
 
-from .pages import HOST, Page, shown, text, strange_script
+from .pages import HOST, Page, shown, strange_script, text
 
 SHIPPED = shipped_rules()
 

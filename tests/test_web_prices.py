@@ -13,7 +13,7 @@ from howdeep.pricing.write import Figure, put_figures
 from howdeep.web.app import create_app
 
 from .conftest import ROOT
-from .pages import HOST, Page, browser, hidden, serious, served, shown, text, strange_script
+from .pages import HOST, Page, browser, hidden, serious, served, shown, strange_script, text
 
 FIRST = {
     "labour_rate": "82,50",

@@ -15,8 +15,8 @@ from .guard import LARGER
 from .memory import Trimmer
 from .passes import Passes
 from .reckoning import MOST, Reckoners, cores
-from .sends import Sends
 from .secret import kept_secret, state_folder
+from .sends import Sends
 
 THREADS = 8
 
