@@ -98,12 +98,20 @@ def browser(width=1280, height=900):
 @functools.cache
 def _chromium():
     """The browser of this process, which takes a second or two to start."""
+    profile = tempfile.mkdtemp(prefix="howdeep-browser-")
+    window = new_chromium(profile)
+    atexit.register(shutil.rmtree, profile, ignore_errors=True)
+    atexit.register(window.quit)
+    return window
+
+
+def new_chromium(profile):
+    """A headless Chromium that keeps what it keeps in the folder `profile`."""
     from selenium import webdriver
     from selenium.webdriver.chrome.service import Service
 
     chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
     assert chromium and driver, "chromium and chromedriver are needed (Debian: chromium, chromium-driver)"
-    profile = tempfile.mkdtemp(prefix="howdeep-browser-")
     options = webdriver.ChromeOptions()
     options.binary_location = chromium
     for word in (
@@ -120,10 +128,7 @@ def _chromium():
         f"--user-data-dir={profile}",
     ):
         options.add_argument(word)
-    window = webdriver.Chrome(options=options, service=Service(driver))
-    atexit.register(shutil.rmtree, profile, ignore_errors=True)
-    atexit.register(window.quit)
-    return window
+    return webdriver.Chrome(options=options, service=Service(driver))
 
 
 def wider_than_window(window):

@@ -63,7 +63,9 @@ def test_a_new_job_goes_from_words_to_the_first_question(page, folder, shop):
     (created,) = [path for path in folder.glob("*.yaml") if path.stem != "hill-farm"]
     job = read_job(created, shop.knowledge, shop.folders).job
     assert job.customer.words == "It knocks when it pulls" and job.engine == "tarn-30"
-    html = text(page.get(response.headers["Location"]))
+    where = response.headers["Location"]
+    assert "Save and go on" in text(page.get(where)) and "knocks or makes a noise" in text(page.get(where))
+    html = text(page.get(f"{where}?last=complaint"))
     assert "Don't know" in html and "Not now" in html
     assert "Nothing has shown yet" in html
     assert "Nothing has shown yet" not in text(page.get("/job/hill-farm/ask"))
@@ -72,7 +74,7 @@ def test_a_new_job_goes_from_words_to_the_first_question(page, folder, shop):
 def test_what_is_put_off_is_named_at_the_end_and_not_asked_for_ever(page, folder, shop):
     """The customer's part ends with the answer beside it, what was put off, and what the bench could show."""
     response = page.post("/new", "/new", {"engine": "tarn-30", "words": "It knocks when it pulls"})
-    where = response.headers["Location"]
+    where = response.headers["Location"] + "?last=complaint"
     name = where.split("/job/")[1].split("/")[0]
     assert "knocks or makes a noise" in text(page.get(where)).split("sounds like")[1].split("</p>")[0]
     for count in range(40):

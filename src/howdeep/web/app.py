@@ -32,6 +32,7 @@ from .cautions import mark_read
 from .decisions import add_decisions
 from .guard import Again, guard
 from .guesses import Guesses
+from .heard import add_heard, heard_first, heard_page
 from .jobs import NoJob, delete_job, job_path, require_job
 from .keeping import add_keeping, photos_of
 from .live import LiveShop, for_each_request, shop_now
@@ -198,6 +199,8 @@ def create_app(
         if wanted and wanted not in shop.knowledge.observations:
             abort(404, "There is no such question.")
         desk = asked_desk(name, wanted, last)
+        if not wanted and not last and (heard := heard_first(desk)) is not None:
+            return heard_page(name, desk, heard)
         state = desk.flow
         if not wanted and state.next is None:  # the talk is over, and the bench goes by the ranking
             desk = desk_of(name, last)
@@ -293,6 +296,7 @@ def create_app(
     from .sheets import add_sheets
 
     add_begin(app, folder, shop, desk_of, again)
+    add_heard(app, folder, desk_of, keep, again)
     add_readings(app, folder, shop, desk_of, keep, again)
 
     add_papers(app, shop, desk_of, again)

@@ -31,7 +31,7 @@ KEPT = "kept."
 """What was typed into a form that could not be taken before the token was entered, carried along under these names."""
 SAVING = re.compile(
     r"(?:/new|/engines|/engine/[^/?#\\]+/[a-z_]+|/prices(?:/[0-9]+)?|/shop"
-    r"|/job/[^/?#\\]+/(?:answer|readings|open|close|place|waive|prices|engine|note|promises|approve|number))"
+    r"|/job/[^/?#\\]+/(?:answer|heard|readings|open|close|place|waive|prices|engine|note|promises|approve|number))"
     r"(?:\?save=[0-9a-f]{8,32})?"
 )
 """Forms whose fields are carried along so, with the number of the form."""
