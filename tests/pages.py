@@ -141,6 +141,15 @@ def wider_than_window(window):
     )
 
 
+def heights(window, base, paths):
+    """Path -> how many points of the screen the page has from top to bottom, lines that open shut as they come."""
+    found = {}
+    for path in paths:
+        window.get(base + path)
+        found[path] = window.execute_script("return document.documentElement.scrollHeight")
+    return found
+
+
 def in_scheme(window, scheme):
     """The page as a device in a light or a dark scheme shows it."""
     window.execute_cdp_cmd(

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 from secrets import token_hex
+from typing import Any
 
 from flask import Flask, request
 
@@ -27,6 +29,12 @@ from .merge import shown_as
 
 FAINT = 0.02
 """A job that is less likely to be enough is named, not drawn, where the screen is narrow."""
+
+FEW, NEXT = 3, 10
+"""So many prices of a form stand open on a phone; the others are behind lines, at most so many behind each."""
+
+SAID = 8
+"""So many sentences of an explanation stand open on a phone."""
 
 
 def reading_groups(desk: Desk, moment: str = "") -> list[tuple[str, list[str]]]:
@@ -97,6 +105,16 @@ def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
     ]
 
 
+def in_batches(rows: Sequence[Any]) -> list[tuple[int, int, Sequence[Any]]]:
+    """(number of the first, of the last, rows) of the rows of a form: a few, then the others in parts of one length."""
+    rest = max(len(rows) - FEW, 0)
+    each = -(-rest // max(-(-rest // NEXT), 1)) or 1
+    starts = [0, *range(FEW, len(rows), each)]
+    return [
+        (start + 1, end, rows[start:end]) for start, end in zip(starts, [*starts[1:], len(rows)], strict=True) if rows
+    ]
+
+
 def add_filters(app: Flask, shop: Shop) -> None:
     """Names that every template may use."""
     app.context_processor(lambda: {"place_now": place_of(request.endpoint or "")})
@@ -126,4 +144,6 @@ def add_filters(app: Flask, shop: Shop) -> None:
         QUOTED=QUOTED,
         moved=moved,
         FAINT=FAINT,
+        in_batches=in_batches,
+        SAID=SAID,
     )
