@@ -5,6 +5,7 @@ import time
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from selenium.webdriver.common.by import By
 from selenium.webdriver.support.ui import Select, WebDriverWait
 
@@ -160,6 +161,20 @@ def test_what_was_typed_and_not_saved_is_there_when_the_page_is_opened_again(bas
     assert (folder / "hill-farm.yaml").read_bytes() == before
 
 
+def test_a_photograph_that_was_chosen_is_kept_too(base, folder, window, tmp_path):
+    """A telephone may end the browser while its camera is open; what the page's camera took stands nowhere else."""
+    Image.new("RGB", (60, 40), "grey").save(tmp_path / "bore.jpg")
+    window.get(base + NOTE)
+    one(window, "#photo").send_keys(str(tmp_path / "bore.jpg"))
+    type_into(window, {"words": "bore 3"})
+    window.get(base)
+    window.get(base + NOTE)
+    until(window, lambda: window.execute_script("return document.getElementById('photo').files[0].name") == "bore.jpg")
+    press(window, SAVE)
+    until(window, lambda: one(window, ".photos img").get_attribute("alt") == "bore 3" and not kept(window))
+    assert len(read(folder / "hill-farm.yaml").value["photos"]) == 1
+
+
 def test_an_older_draft_is_never_put_over_a_newer_saved_value_without_showing_both(base, folder, window, shop):
     path = folder / "hill-farm.yaml"
     window.get(base + IDLE)
@@ -257,6 +272,7 @@ def test_no_token_is_kept_and_a_device_whose_pass_is_revoked_forgets_what_was_ty
         press(window, SAVE)
         until(window, lambda: "let in again" in one(window, ".unsent").text)
         until(window, lambda: kept(window) == {})
+        assert one(window, ".unsent a").get_attribute("href").endswith("/enter")
         assert value(window, "text") == "between us", "what stands on the screen stays there"
     assert notes(folder) == []
 

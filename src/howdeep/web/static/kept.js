@@ -285,9 +285,14 @@
     if ("forget" in came.body.dataset) forget(() => true);
     if (!came.querySelector("main .faults") || !same(came).length) {
       const title = came.querySelector("h1"), line = came.querySelector("main li");
-      const why = status === 403 && came.querySelector("input[name=token]") ? "this device has to be let in again"
-        : [title, line].filter(Boolean).map(one => one.textContent.trim().replace(/\.$/, "")).join(": ") || `answer ${status}`;
+      const locked = status === 403 && came.querySelector("input[name=token]");
+      const why = locked ? "this device has to be let in again" : [title, line].filter(Boolean).map(one => one.textContent.trim().replace(/\.$/, "")).join(": ") || `answer ${status}`;
       tell(form, `Not saved: ${why}. What you typed still stands here.`, () => send(form, state.pressed));
+      if (locked) {
+        const enter = made("a", "", "Let it in");
+        Object.assign(enter, { href: "/enter", target: "_blank" });
+        state.told.append(" ", enter);
+      }
       return;
     }
     document.title = came.title;
