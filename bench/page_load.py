@@ -54,7 +54,7 @@ class Crowd:
         while job and not self.stop.is_set():
             try:
                 if not html:
-                    _, _, html = device.send("GET", f"/job/{job}/ask")
+                    _, _, html = device.send("GET", f"/job/{job}/ask?last=complaint")  # one by one
                 fields = answer_to(html, rng)
                 if fields is None:
                     job, html = self.next_job(), ""

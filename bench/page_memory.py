@@ -48,7 +48,7 @@ class Crew:
 
     def _sit(self, device: Client, job: str, rng: random.Random) -> None:
         """Three answers on a job: the questions that it asks, or earlier answers changed."""
-        html = device.send("GET", f"/job/{job}/ask")[2]
+        html = device.send("GET", f"/job/{job}/ask?last=complaint")[2]
         for _ in range(3):
             if self.stop.is_set():
                 return

@@ -129,6 +129,8 @@ def begin(hand):
 
 def talk(hand, most, answered=lambda: None):
     """Up to `most` questions of the customer's part; `answered` is called after each."""
+    if hand.there("form.heard"):
+        hand.go("form.heard button")
     for _ in range(most):
         if "That is the customer's part" in hand.window.page_source:
             return True

@@ -74,8 +74,8 @@ def _serve(folder, port, state, log):
 class Server:
     """`howdeep page` in a process of its own; it is ended with the block, or killed."""
 
-    def __init__(self, folder, state, log=""):
-        self.port = free_port()
+    def __init__(self, folder, state, log="", port=0):
+        self.port = port or free_port()
         self.process = _CONTEXT.Process(target=_serve, args=(str(folder), self.port, str(state), str(log)), daemon=True)
         self.begun = time.perf_counter()
         self.process.start()
@@ -190,7 +190,7 @@ def killed_while_saving(tmp, kills, *, clients=3, seed=7):
     folder = copies_of_case(tmp / "jobs", names)
     taken = {name: [] for name in names}
     flying = {name: [] for name in names}
-    amid = 0
+    amid = beside = 0
     for round_ in range(kills):
         server = Server(folder, tmp / "state")
         server.listening()
@@ -219,7 +219,9 @@ def killed_while_saving(tmp, kills, *, clients=3, seed=7):
             thread.start()
         for _ in threads:
             going.acquire()
-        time.sleep(rng.uniform(0.02, 0.6))
+        # every fourth lives until the processes that reckon beside it are at work
+        time.sleep(rng.uniform(0.02, 0.6) if round_ % 4 else rng.uniform(1.0, 3.0))
+        beside += len(server.processes()) > 1
         server.kill()
         stop.set()
         for thread in threads:
@@ -243,4 +245,4 @@ def killed_while_saving(tmp, kills, *, clients=3, seed=7):
         plain = read(path)
         write.save(path, plain.digest, lambda plain: {**plain, "title": "the end"})  # which mends the journal
         assert read_journal(path).text.encode() == path.read_bytes(), "replayed the journal gives another job"
-    return {"kills": kills, "taken": sum(map(len, taken.values())), "amid": amid}
+    return {"kills": kills, "taken": sum(map(len, taken.values())), "amid": amid, "beside": beside}

@@ -24,6 +24,14 @@ def hidden(html, name):
     return found.group(1) if found else ""
 
 
+OWN_SCRIPT = '<script src="/static/kept.js" defer></script>'
+
+
+def strange_script(html):
+    """Whether a page holds any script but its own, which keeps what is typed."""
+    return "<script" in html.replace(OWN_SCRIPT, "", 1)
+
+
 def shown(html):
     """The hidden fields that say what a form was filled in from."""
     return {name: unescape(value) for name, value in re.findall(r'name="(was\.[^"]*)" value="([^"]*)"', html)}
@@ -90,12 +98,20 @@ def browser(width=1280, height=900):
 @functools.cache
 def _chromium():
     """The browser of this process, which takes a second or two to start."""
+    profile = tempfile.mkdtemp(prefix="howdeep-browser-")
+    window = new_chromium(profile)
+    atexit.register(shutil.rmtree, profile, ignore_errors=True)
+    atexit.register(window.quit)
+    return window
+
+
+def new_chromium(profile):
+    """A headless Chromium that keeps what it keeps in the folder `profile`."""
     from selenium import webdriver
     from selenium.webdriver.chrome.service import Service
 
     chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
     assert chromium and driver, "chromium and chromedriver are needed (Debian: chromium, chromium-driver)"
-    profile = tempfile.mkdtemp(prefix="howdeep-browser-")
     options = webdriver.ChromeOptions()
     options.binary_location = chromium
     for word in (
@@ -112,10 +128,7 @@ def _chromium():
         f"--user-data-dir={profile}",
     ):
         options.add_argument(word)
-    window = webdriver.Chrome(options=options, service=Service(driver))
-    atexit.register(shutil.rmtree, profile, ignore_errors=True)
-    atexit.register(window.quit)
-    return window
+    return webdriver.Chrome(options=options, service=Service(driver))
 
 
 def wider_than_window(window):
@@ -126,6 +139,15 @@ def wider_than_window(window):
         ".filter(item => item.scrollWidth > item.clientWidth + 1)"
         ".map(item => item.getAttribute('aria-label') || item.tagName)"
     )
+
+
+def heights(window, base, paths):
+    """Path -> how many points of the screen the page has from top to bottom, lines that open shut as they come."""
+    found = {}
+    for path in paths:
+        window.get(base + path)
+        found[path] = window.execute_script("return document.documentElement.scrollHeight")
+    return found
 
 
 def in_scheme(window, scheme):

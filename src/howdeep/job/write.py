@@ -5,9 +5,11 @@ What a person wrote into the file beside the values, comments and layout, stays.
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 
@@ -48,6 +50,26 @@ _LOG = logging.getLogger("howdeep")
 
 Change = Callable[[dict[str, Any]], dict[str, Any]]
 """Plain job -> changed plain job."""
+Told = Callable[[Path, str, str], None]
+"""Is told of a job's file, its digest (empty where there is none yet) and the digest that it is about to have."""
+_TOLD: ContextVar[Told | None] = ContextVar("howdeep_told", default=None)
+
+
+@contextlib.contextmanager
+def told_before(told: Told) -> Iterator[None]:
+    """Inside, `told` is called before a job's file takes the place of the one before it: what it keeps can be compared
+    with the journal after a crash, and tells whether the save was made."""
+    token = _TOLD.set(told)
+    try:
+        yield
+    finally:
+        _TOLD.reset(token)
+
+
+def _tell(path: Path, before: str, data: bytes) -> None:
+    told = _TOLD.get()
+    if told is not None:
+        told(path, before, digest_of(data))
 
 
 def clean_text(text: str) -> str:
@@ -116,6 +138,7 @@ def _changed(document: Document, change: Change) -> str:
 def create(path: Path, plain: dict[str, Any]) -> str:
     """Write a new job file; returns its digest. Raises HowdeepError if the file exists."""
     text = text_of(plain)
+    _tell(path, "", text.encode())
     write_whole(path, text.encode(), force=False)
     with locked(path):
         _entered(path, Document(str(path), {}, {}, {}), text)
@@ -151,6 +174,7 @@ def save(path: Path, digest: str, change: Change, *, about: frozenset[str] = fro
             raise HowdeepError(
                 Fault(str(path), 0, 0, f"would be larger than {MAX_JOB_BYTES:,} bytes; nothing was saved")
             )
+        _tell(path, document.digest, data)
         write_whole(path, data, digest=document.digest)
         _entered(path, document, text, undoes)
     if old := [name for name in inside if name in (document.value.get("promises") or {})]:
@@ -167,6 +191,7 @@ def put_back(path: Path, digest: str, text: str, undoes: int) -> str:
         if document.digest != digest:
             raise StaleFile(Fault(str(path), 0, 0, "was changed by someone else meanwhile; nothing was taken back"))
         data = text.encode()
+        _tell(path, digest, data)
         write_whole(path, data, digest=digest)
         _entered(path, document, text, undoes)
     return digest_of(data)

@@ -32,6 +32,7 @@ from .cautions import mark_read
 from .decisions import add_decisions
 from .guard import Again, guard
 from .guesses import Guesses
+from .heard import add_heard, heard_first, heard_page
 from .jobs import NoJob, delete_job, job_path, require_job
 from .keeping import add_keeping, photos_of
 from .live import LiveShop, for_each_request, shop_now
@@ -39,6 +40,7 @@ from .passes import Passes
 from .pictures import compression_picture
 from .reckoner import Reckon, here
 from .saving import Outcome, expired_form, save_form
+from .sends import Sends, add_sends, saving
 from .verdict import so_far, whole_verdict
 
 KEEP = 32
@@ -109,9 +111,11 @@ def create_app(
     passes: Passes | None = None,
     address: str = "",
     reckon: Reckon = here,
+    sends: Sends | None = None,
 ) -> Flask:
     """The application for one folder of jobs. With a token, nothing is shown before it was entered, or one of `passes`
-    was used; `address` is where other devices reach the page; `reckon` works out answers.
+    was used; `address` is where other devices reach the page; `reckon` works out answers; `sends` are the forms
+    that were sent before.
 
     `shop` is what the folder's price list (or the one named by `prices`) and settings gave; where either changes it is
     read anew. Without a `secret` one is made up, and open forms expire with this application.
@@ -127,6 +131,7 @@ def create_app(
         guesses=guesses or Guesses(),
         passes=passes,
     )
+    add_sends(app, sends or Sends(None, folder))
     live = LiveShop(shop, folder, prices)
     shop = for_each_request(app, live)
     desks, book = Desks(reckon), JobBook(folder)
@@ -194,6 +199,8 @@ def create_app(
         if wanted and wanted not in shop.knowledge.observations:
             abort(404, "There is no such question.")
         desk = asked_desk(name, wanted, last)
+        if not wanted and not last and (heard := heard_first(desk)) is not None:
+            return heard_page(name, desk, heard)
         state = desk.flow
         if not wanted and state.next is None:  # the talk is over, and the bench goes by the ranking
             desk = desk_of(name, last)
@@ -214,14 +221,15 @@ def create_app(
     def answer(name: str):
         question = asked()
         how = request.form.get("how", "")
-        outcome = save_form(
-            job_path(folder, name),
-            lambda: desk_of(name, need="talk"),
-            [question],
-            request.form,
-            how=how if how in (UNKNOWN, LATER) else "",
-            asked=True,
-        )
+        with saving(url_for("ask", name=name, last=question)):
+            outcome = save_form(
+                job_path(folder, name),
+                lambda: desk_of(name, need="talk"),
+                [question],
+                request.form,
+                how=how if how in (UNKNOWN, LATER) else "",
+                asked=True,
+            )
         if outcome.status != 303:
             return ask_page(name, asked_desk(name, question), question, outcome, again=True), outcome.status
         keep(name, outcome.desk)
@@ -288,6 +296,7 @@ def create_app(
     from .sheets import add_sheets
 
     add_begin(app, folder, shop, desk_of, again)
+    add_heard(app, folder, desk_of, keep, again)
     add_readings(app, folder, shop, desk_of, keep, again)
 
     add_papers(app, shop, desk_of, again)

@@ -21,6 +21,7 @@ from .engine_form import engine_fields, engine_from, engine_shown
 from .guard import Again
 from .jobs import job_path, name_from
 from .saving import EXPIRED, fault_lines
+from .sends import saving
 
 
 def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk], again: Again) -> None:
@@ -97,7 +98,8 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
             ), 409
         try:
             named = chosen_engine(form)
-            write.save(desk.path, desk.job.digest, lambda plain: {**plain, "engine": named})
+            with saving(url_for("job", name=name)):
+                write.save(desk.path, desk.job.digest, lambda plain: {**plain, "engine": named})
         except HowdeepError as error:
             return engine_page(name, desk, fault_lines(error)), 422
         return redirect(url_for("job", name=name), 303)
@@ -108,7 +110,8 @@ def add_begin(app: Flask, folder: Path, shop: Shop, desk_of: Callable[..., Desk]
             name = name_from(words, folder)
             path = job_path(folder, name)
             try:
-                write.create(path, plain)
+                with saving(url_for("ask", name=name)):
+                    write.create(path, plain)
                 return name
             except HowdeepError:
                 if not path.exists():

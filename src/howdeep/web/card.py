@@ -22,6 +22,7 @@ _PLACE_OF = {
     "ask": "talk",
     "answer": "talk",
     "answers": "talk",
+    "heard": "talk",
     "readings": "test",
     "save_readings": "test",
     "place": "test",

@@ -21,6 +21,7 @@ from ..show.words import minutes
 from .forms import typed_text, with_point, with_unit
 from .guard import Again
 from .saving import EXPIRED, Moved, in_turn
+from .sends import saving
 
 PLACE_UNITS = {"altitude": (("ft", "ft"), ("m", "m")), "air_temperature": (("degF", "°F"), ("degC", "°C"))}
 """Field -> (unit, how it is shown)."""
@@ -124,8 +125,10 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
 
     def _saved(name: str, change: Callable[[Desk], write.Change], shown: Callable):
         def step(desk: Desk) -> str:
-            write.save(desk.path, desk.job.digest, change(desk))
-            return url_for("job", name=name)
+            after = url_for("job", name=name)
+            with saving(after):
+                write.save(desk.path, desk.job.digest, change(desk))
+            return after
 
         return in_turn(name, desk_of, step, shown)
 

@@ -30,12 +30,18 @@ OPEN = frozenset({"enter", "use_pass", "static"})
 KEPT = "kept."
 """What was typed into a form that could not be taken before the token was entered, carried along under these names."""
 SAVING = re.compile(
-    r"/new|/engines|/engine/[^/?#\\]+/[a-z_]+|/prices(?:/[0-9]+)?|/shop"
-    r"|/job/[^/?#\\]+/(?:answer|readings|open|close|place|waive|prices|engine|note|promises|approve|number)"
+    r"(?:/new|/engines|/engine/[^/?#\\]+/[a-z_]+|/prices(?:/[0-9]+)?|/shop"
+    r"|/job/[^/?#\\]+/(?:answer|heard|readings|open|close|place|waive|prices|engine|note|promises|approve|number))"
+    r"(?:\?save=[0-9a-f]{8,32})?"
 )
-"""Forms whose fields are carried along so."""
+"""Forms whose fields are carried along so, with the number of the form."""
+SCRIPT = "Howdeep-Script"
+"""Header of a form sent by the page's own script: it is told that a form was saved, and the address that follows, and
+goes there itself."""
+NEXT = "Howdeep-Next"
 HEADERS = {
-    "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; "
+    "Content-Security-Policy": "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; "
+    "img-src 'self' data:; form-action 'self'; "
     "base-uri 'none'; frame-ancestors 'none'",
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
@@ -64,6 +70,10 @@ def guard(
     app.config["MAX_CONTENT_LENGTH"] = MAX_REQUEST
     app.config["MAX_FORM_MEMORY_SIZE"] = MAX_REQUEST
     app.config["MAX_FORM_PARTS"] = 1000
+
+    def revoked() -> bool:
+        """Whether the device was let in by a pass that is none any more: then it forgets what was typed on it."""
+        return passes is not None and bool(request.cookies.get(DEVICE, "")) and not g.device
 
     def form_token() -> str:
         return hmac.new(secret, g.session.encode(), sha256).hexdigest()
@@ -99,19 +109,23 @@ def guard(
             g.own_form = bool(request.form)  # which refuses what is too large
         if token and request.endpoint not in OPEN and not entered:
             if request.method == "POST" and SAVING.fullmatch(request.path):
-                return enter_page(request.path, _typed(request.form), status=403)
+                return enter_page(_numbered(), _typed(request.form), status=403)
             return redirect("/enter", 303)
         if request.method == "POST" and not _same(request.form.get("form_token", ""), form_token()):
             shown = again.get(request.endpoint or "")
             if shown is None:
                 abort(403, "This form is too old or did not come from this page. Load it anew and try again.")
             return make_response(shown(**(request.view_args or {})), 403)
+        g.taken = True
         return None
 
     @app.after_request
     def finish(response: Response) -> Response:
         for header, value in HEADERS.items():
             response.headers.setdefault(header, value)
+        if response.status_code == 303 and SCRIPT in request.headers and g.get("taken") and request.method == "POST":
+            response.status_code, response.headers[NEXT] = 204, response.headers.pop("Location")
+            response.set_data(b"")
         if request.endpoint == "static":
             response.headers["Cache-Control"] = "max-age=300"
         if getattr(g, "new_session", False):
@@ -122,7 +136,9 @@ def guard(
     def enter_page(
         path: str = "", kept: tuple[tuple[str, str], ...] = (), said: str = "", status: int = 200, wait: int = 0
     ) -> Response:
-        response = make_response(render_template("enter.html", said=said, path=path, kept=kept, prefix=KEPT), status)
+        response = make_response(
+            render_template("enter.html", said=said, path=path, kept=kept, prefix=KEPT, forget=revoked()), status
+        )
         if wait:
             response.headers["Retry-After"] = str(wait)
         return response
@@ -186,6 +202,12 @@ def guard(
 def is_here() -> bool:
     """Whether the request comes from the machine itself, and from no device that has a pass."""
     return not g.get("device") and is_loopback(request.remote_addr or "")
+
+
+def _numbered() -> str:
+    """The address of the form of this request, with its number where that is one."""
+    path = f"{request.path}?save={request.args.get('save', '')}"
+    return path if SAVING.fullmatch(path) else request.path
 
 
 def _carried() -> tuple[str, tuple[tuple[str, str], ...]]:

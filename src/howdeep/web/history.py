@@ -15,6 +15,7 @@ from ..show.history_text import line_words, when
 from .card import job_card
 from .guard import Again
 from .saving import EXPIRED, fault_lines, lock_of
+from .sends import saving
 
 SHOWN = 200
 """Lines shown, the newest first; the command shows all."""
@@ -55,7 +56,7 @@ def add_history(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
         if request.method == "GET":
             return page(name, desk)
         try:
-            with lock_of(desk.path):
+            with lock_of(desk.path), saving(url_for("history", name=name)):
                 take_back(desk.path)
         except HowdeepError as error:
             return page(name, desk_of(name, need="talk"), fault_lines(error)), 422

@@ -22,6 +22,7 @@ from ..model.job import Photo
 from .card import job_card
 from .guard import Again, is_here
 from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
+from .sends import saving
 
 SIZES = {"small": 480, "": 1600}
 """What the address asks for -> longer side of the copy that is shown, in points of the screen."""
@@ -124,7 +125,8 @@ def add_keeping(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Aga
                 changes.append(showing(photo))
             if not changes:
                 return page(name, desk, ("Write a note or choose a photograph.",)), 422
-            _saved(desk, lambda: desk_of(name, need="talk"), changes)
+            with saving(url_for("keeping", name=name)):
+                _saved(desk, lambda: desk_of(name, need="talk"), changes)
         except HowdeepError as error:
             return page(name, desk_of(name, need="talk"), fault_lines(error)), 422
         return redirect(url_for("keeping", name=name), 303)

@@ -18,6 +18,7 @@ from .asked_job import ANNEX, SHOP_COPY, asked_job, beside, carried, is_asked, t
 from .forms import with_point
 from .guard import Again
 from .saving import BUSY, EXPIRED, TRIES, fault_lines, lock_of
+from .sends import saving
 
 PAPER_POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
@@ -122,20 +123,18 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
                         ),
                     ), 409
                 try:
-                    write.save(
-                        desk.path,
-                        desk.job.digest,
-                        close_change(
-                            shop.knowledge,
-                            date=form.get("date") or date_today(),
-                            causes=found,
-                            scope_done=form.get("scope_done") or None,
-                            hours=with_point(form.get("hours", "").strip()) or None,
-                            cost=with_point(form.get("cost", "").strip()),
-                            came_back=form.get("came_back") or "",
-                            note=write.clean_text(form.get("note", ""))[:4000],
-                        ),
+                    change = close_change(
+                        shop.knowledge,
+                        date=form.get("date") or date_today(),
+                        causes=found,
+                        scope_done=form.get("scope_done") or None,
+                        hours=with_point(form.get("hours", "").strip()) or None,
+                        cost=with_point(form.get("cost", "").strip()),
+                        came_back=form.get("came_back") or "",
+                        note=write.clean_text(form.get("note", ""))[:4000],
                     )
+                    with saving(url_for("job", name=name)):
+                        write.save(desk.path, desk.job.digest, change)
                     return redirect(url_for("job", name=name), 303)
                 except StaleFile:
                     continue

@@ -26,6 +26,7 @@ from .guard import Again
 from .live import LiveShop
 from .papers import PAPER_POLICY
 from .saving import EXPIRED, Moved, in_turn
+from .sends import saving
 
 _TIME = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
 _ID = re.compile(r"^held by \w+: ")
@@ -125,12 +126,14 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
                 date=date_today(),
                 units=shop.settings.units,
             )
-            write.save(
-                desk.path,
-                digest,
-                storing(key, promise_of(shop.knowledge, desk.answer, quote, date_today(), estimate, number=number)),
-            )
-            return url_for("promises", name=name)
+            after = url_for("promises", name=name)
+            with saving(after):
+                write.save(
+                    desk.path,
+                    digest,
+                    storing(key, promise_of(shop.knowledge, desk.answer, quote, date_today(), estimate, number=number)),
+                )
+            return after
 
         return saved(name, make, promises_page)
 
@@ -247,8 +250,10 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
                 time=form["time"],
                 promise=sheet.promise,
             )
-            write.save(desk.path, digest, change)
-            return url_for("changes", name=name, promise=promise)
+            after = url_for("changes", name=name, promise=promise)
+            with saving(after):
+                write.save(desk.path, digest, change)
+            return after
 
         return saved(name, say_yes, lambda name, desk, faults: changes_page(name, desk, promise, faults))
 

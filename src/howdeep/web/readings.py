@@ -16,6 +16,7 @@ from .cautions import mark_read
 from .guard import Again
 from .jobs import job_path
 from .saving import Outcome, expired_form, save_form
+from .sends import saving
 from .verdict import so_far
 
 
@@ -65,7 +66,8 @@ def add_readings(
 
     def saved(name: str, moment: str, endpoint: str):
         names = offered()
-        outcome = save_form(job_path(folder, name), lambda: desk_of(name, need="talk"), names, request.form)
+        with saving(url_for(endpoint, name=name)):
+            outcome = save_form(job_path(folder, name), lambda: desk_of(name, need="talk"), names, request.form)
         if outcome.status != 303:
             return readings_page(name, outcome.desk, moment, outcome), outcome.status
         keep(name, outcome.desk)

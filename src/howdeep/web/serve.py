@@ -16,6 +16,7 @@ from .memory import Trimmer
 from .passes import Passes
 from .reckoning import MOST, Reckoners, cores
 from .secret import kept_secret, state_folder
+from .sends import Sends
 
 THREADS = 8
 
@@ -60,6 +61,7 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         address=address,
         passes=Passes(state_folder(), folder) if token else None,
         reckon=reckoners,
+        sends=Sends(state_folder(), folder),
     )
     trimmer = Trimmer()
     app.teardown_request(lambda _: trimmer())

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 from secrets import token_hex
+from typing import Any
 
 from flask import Flask, request
 
@@ -27,6 +29,12 @@ from .merge import shown_as
 
 FAINT = 0.02
 """A job that is less likely to be enough is named, not drawn, where the screen is narrow."""
+
+FEW, NEXT = 3, 10
+"""So many prices of a form stand open on a phone; the others are behind lines, at most so many behind each."""
+
+SAID = 8
+"""So many sentences of an explanation stand open on a phone."""
 
 
 def reading_groups(desk: Desk, moment: str = "") -> list[tuple[str, list[str]]]:
@@ -81,8 +89,9 @@ def was_shown(desk: Desk, name: str) -> str:
 
 
 def save_id() -> str:
-    """Makes the address a form is sent to its own, so that Back leads to the filled-in form when the line drops."""
-    return token_hex(4)
+    """The number of a form: it makes the address that the form is sent to its own, so that Back leads to the filled-in
+    form when the line drops, and what is sent again under it is saved once (sends.py)."""
+    return token_hex(8)
 
 
 def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
@@ -93,6 +102,16 @@ def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
     return [
         (f"{index or ''} {row}".strip(), list(line))
         for (index, row), line in groupby(cells, key=lambda cell: (cell.index, cell.row))
+    ]
+
+
+def in_batches(rows: Sequence[Any]) -> list[tuple[int, int, Sequence[Any]]]:
+    """(number of the first, of the last, rows) of the rows of a form: a few, then the others in parts of one length."""
+    rest = max(len(rows) - FEW, 0)
+    each = -(-rest // max(-(-rest // NEXT), 1)) or 1
+    starts = [0, *range(FEW, len(rows), each)]
+    return [
+        (start + 1, end, rows[start:end]) for start, end in zip(starts, [*starts[1:], len(rows)], strict=True) if rows
     ]
 
 
@@ -125,4 +144,6 @@ def add_filters(app: Flask, shop: Shop) -> None:
         QUOTED=QUOTED,
         moved=moved,
         FAINT=FAINT,
+        in_batches=in_batches,
+        SAID=SAID,
     )
