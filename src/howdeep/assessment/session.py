@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
-from dataclasses import dataclass
 from pathlib import Path
 
 from ..job.read import read_job
 from ..knowledge.cache import load_cached
 from ..knowledge.kinds import load_kinds
 from ..knowledge.where import rule_folders
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList

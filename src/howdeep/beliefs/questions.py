@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from ..knowledge.questions import named_of, sound_of
 from ..logic.evaluate import Kleene, OfAll, compiled, value_test
 from ..logic.stratify import in_order, once_per_value
 from ..model.condition import Condition, FactTest, Not, facts_read, findings_read, walk
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation, Reduced
 from ..model.values import Value, Values

@@ -7,11 +7,10 @@ gives the same worlds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from ..arrays import Bools, Floats, Ints
+from ..model.frozen import dataclass
 from .elimination import Move, forward_step, moves_of, rescaled
 from .evidence import Evidence
 from .gibbs import MOST_EXACT, draw_worlds

@@ -11,13 +11,14 @@ import hashlib
 import os
 import re
 import stat
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any
 
 import yaml
 
 from ..errors import MOST_FAULTS, Fault, HowdeepError
+from ..model.frozen import dataclass
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 30

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 from ..knowledge.questions import COMPLAINTS
 from ..logic.stratify import once_per_value
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from .match_words import complaints_in

@@ -5,11 +5,12 @@ from __future__ import annotations
 import functools
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from ..errors import Fault, HowdeepError
 from ..model.condition import Condition
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Conclusions, Firing
 from ..model.truth import Truth

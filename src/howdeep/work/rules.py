@@ -7,13 +7,14 @@ choice for is probable enough, its own condition holds, or an operation that bri
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import Kleene, compiled
 from ..logic.stratify import once_per_value
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, facts_read
 from ..model.engine import Build, Engine
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import DEPTH, RUNGS, Rung
 from ..model.values import Values
