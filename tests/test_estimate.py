@@ -23,6 +23,7 @@ from howdeep.show.estimate_words import page_of
 
 from .commands import howdeep
 from .pages import CASE
+from .sampling import some as spread
 from .test_bills import believing, drawing
 
 CENT = Decimal("0.01")
@@ -35,7 +36,7 @@ def cents(amount):
 @pytest.fixture(scope="module")
 def some(shop, assessed):
     """Every sixteenth case and one that is opened to look: its answer, quote and estimate."""
-    stems = [path.stem for path in case_files(shipped_cases())[::16]]
+    stems = [path.stem for path in spread(case_files(shipped_cases())[::16], 2)]
     stems.append("dribbling_injectors_join_low_compression_and_dead_glow_plugs_in_one_boat")
     made = {}
     for stem in stems:

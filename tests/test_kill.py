@@ -15,12 +15,13 @@ from howdeep.job.journal import read_journal
 from howdeep.job.read import read_job
 
 from .conftest import SMALL
+from .sampling import WHOLE
 from .writers import Writer, adds, counts_up, increments, set_title, stops_inside
 
-KILLS = 200
+KILLS = 200 if WHOLE else 60
 
 
-def test_two_hundred_kills_of_a_saving_program_lose_no_answer_that_was_taken(tmp_path, small):
+def test_kills_of_a_saving_program_lose_no_answer_that_was_taken(tmp_path, small):
     path = tmp_path / "job.yaml"
     write.create(path, write.new_job("twin", title="answer 0"))
     rng = random.Random(11)
@@ -65,7 +66,7 @@ def test_what_killed_programs_left_of_other_jobs_is_swept_and_a_held_lock_is_not
     set_title(tmp_path / "b.yaml", "after")
     left = sorted(name for name in os.listdir(tmp_path) if not name.endswith(".journal"))
     assert left == [".b.yaml.swp", ".foreign.lock", ".held.yaml.howdeep-lock", "a.yaml", "b.yaml", "held.yaml"]
-    other.signal(signal.SIGCONT)
+    other.go_on()
     assert other.hear() == "taken"
     other.end()
 
@@ -80,7 +81,7 @@ def test_a_program_stopped_within_a_save_keeps_others_out_and_they_are_told(tmp_
         with pytest.raises(HowdeepError, match="another program holds it"):
             set_title(path, "mine")
     assert read(path).value["title"] == "before"
-    other.signal(signal.SIGCONT)
+    other.go_on()
     assert other.hear() == "taken"
     other.end()
     assert read(path).value["title"] == "theirs"
@@ -94,7 +95,7 @@ def test_a_stopped_program_does_not_overwrite_what_a_program_without_locks_saved
     other = Writer(stops_inside, path, "theirs")
     assert other.hear() == "inside"
     path.write_text(path.read_text().replace("before", "by hand"))
-    other.signal(signal.SIGCONT)
+    other.go_on()
     assert "changed by someone else" in other.hear()
     other.end()
     assert read(path).value["title"] == "by hand"
@@ -107,7 +108,9 @@ def test_a_program_stopped_at_random_moments_never_overwrites_a_save_that_was_ta
     rng = random.Random(5)
     child = Writer(adds, path, "theirs", 10_000)
     mine, held = [], 0
-    for number in range(60):
+    for number in range(600):
+        if number >= 60 and mine and held:  # on a busy machine it takes longer until both kinds of moment are met
+            break
         time.sleep(rng.uniform(0, 0.04))
         child.signal(signal.SIGSTOP)
         try:

@@ -1,10 +1,19 @@
 """What an assessment may not load, and the copy of the rule base that saves reading it anew."""
 
+import dataclasses
+import json
 import subprocess
 import sys
+from dataclasses import replace
+from pathlib import Path
 
+import numpy as np
+
+from howdeep.assessment.made_ready import made_ready
+from howdeep.beliefs import frame_copy, frames
 from howdeep.knowledge import cache
 from howdeep.knowledge.cache_codec import from_plain, to_plain
+from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import find, load_engine, sheet_ids
 from howdeep.knowledge.where import shipped_rules
 from howdeep.model.engine import Engine
@@ -14,6 +23,7 @@ from howdeep.pricing.read import example_prices, load_prices
 
 from .conftest import SMALL
 from .pages import CASE
+from .test_imports import imports_of
 
 HEAVY = (
     "matplotlib",
@@ -136,3 +146,72 @@ def test_a_folder_that_cannot_be_written_only_costs_time(tmp_path, monkeypatch):
 
 def test_the_shipped_folder_has_one_key_for_the_same_bytes():
     assert cache.key_of([shipped_rules()]) == cache.key_of([shipped_rules()])
+
+
+def same(one, other):
+    """Whether two networks are the same to the last bit."""
+    if isinstance(one, np.ndarray) or isinstance(other, np.ndarray):
+        return one.dtype == other.dtype and one.shape == other.shape and one.tobytes() == other.tobytes()
+    if dataclasses.is_dataclass(one):
+        names = [item.name for item in dataclasses.fields(one)]
+        return type(one) is type(other) and all(same(getattr(one, name), getattr(other, name)) for name in names)
+    if isinstance(one, tuple) and isinstance(other, tuple):
+        return len(one) == len(other) and all(map(same, one, other))
+    return type(one) is type(other) and one == other
+
+
+def test_a_network_comes_back_from_its_copy_to_the_last_bit(tmp_path, monkeypatch, engines):
+    monkeypatch.setenv("HOWDEEP_CACHE", str(tmp_path))
+    knowledge = cache.load_cached([shipped_rules()])
+    built = {name: frames._frame(knowledge, engine_facts(engine)) for name, engine in list(engines.items())[::2]}
+    for name, network in built.items():
+        assert same(frame_copy.from_plain(json.loads(json.dumps(frame_copy.to_plain(network)))), network)
+        made_ready(knowledge, engines[name])
+    copies = sorted(tmp_path.glob("network-*.json"))
+    assert len(copies) == len(built)
+    sound = copies[0].read_bytes()
+    copies[0].write_bytes(sound[:-30])  # one damaged: it alone is made anew
+    again, made, make = replace(knowledge), [], frames._frame
+    cache.same_content(again, knowledge, ())
+    monkeypatch.setattr(frames, "_frame", lambda *given: made.append(given) or make(*given))
+    for name, network in built.items():
+        made_ready(again, engines[name])
+        assert same(frames.frame_of(again, engine_facts(engines[name])), network)
+    assert copies[0].read_bytes() == sound and len(made) <= 1
+
+
+def test_a_rule_base_that_was_changed_in_memory_gets_no_network_of_another(tmp_path, monkeypatch, engines):
+    monkeypatch.setenv("HOWDEEP_CACHE", str(tmp_path))
+    knowledge = cache.load_cached([shipped_rules()])
+    engine = engines["pell-1"]
+    made_ready(knowledge, engine)
+    settings = replace(knowledge.settings, slight_share=knowledge.settings.slight_share / 2)
+    changed = replace(knowledge, settings=settings)
+    assert cache.content_of(changed) is None and cache.content_of(knowledge)
+    made_ready(changed, engine)
+    facts = engine_facts(engine)
+    assert same(frames.frame_of(changed, facts), frames._frame(changed, facts))
+    assert not same(frames.frame_of(changed, facts), frames.frame_of(knowledge, facts))
+    assert len(list(tmp_path.glob("network-*.json"))) == 1
+
+
+def test_every_module_that_makes_a_network_is_part_of_the_key_of_its_copy():
+    package = Path(frames.__file__).parents[1]
+    waiting, met = ["howdeep.beliefs.frame_copy", "howdeep.beliefs.frames"], set()
+    while waiting:
+        module = waiting.pop()
+        if module in met:
+            continue
+        met.add(module)
+        path = package.parent.joinpath(*module.split(".")).with_suffix(".py")
+        for _, name in imports_of(path.read_text(encoding="utf-8"), module, is_package=False):
+            found = name if (package.parent / f"{name.replace('.', '/')}.py").is_file() else name.rpartition(".")[0]
+            if (package.parent / f"{found.replace('.', '/')}.py").is_file():
+                waiting.append(found)
+    parts = {f"{name.removeprefix('howdeep.').replace('.', '/')}.py" for name in met}
+    assert sorted(parts - {*frame_copy.MADE_BY, *cache.SHAPED_BY} - SHAPE_NO_VALUE) == []
+    assert set(frame_copy.MADE_BY) <= parts
+
+
+SHAPE_NO_VALUE = {"arrays.py", "errors.py"}
+"""Names of types, and how faults are told."""

@@ -32,6 +32,7 @@ from howdeep.show.sheet_page import assembly_page
 
 from .commands import howdeep
 from .pages import CASE, paper
+from .sampling import some
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +43,7 @@ def answer(shop):
 @pytest.fixture(scope="module")
 def answers(assessed):
     """Every twelfth worked case."""
-    return {path.stem: assessed[path.stem] for path in case_files(shipped_cases())[::12]}
+    return {path.stem: assessed[path.stem] for path in some(case_files(shipped_cases())[::12], 3)}
 
 
 def test_every_total_of_every_case_adds_up_to_the_cent(shop, answers):

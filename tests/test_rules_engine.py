@@ -319,3 +319,21 @@ def test_the_shipped_rules_conclude_the_same_by_experta_and_by_the_evaluator(shi
             if dice.random() < share:
                 facts[name] = tuple(one() for _ in range(4)) if shape.each else one()
         assert conclude(rules, facts).findings == evaluate_all(shipped, facts)
+
+
+def test_the_first_run_with_the_rules_that_can_fire_fires_what_all_of_them_do(shipped, assessed):
+    from howdeep.logic import forward_chaining
+
+    rules = forward_chaining.finding_rules(shipped)
+    for stem in (
+        "smoke_and_low_compression_with_dry_seals_stays_in_the_frame",
+        "cranking_slowly_by_telephone_is_the_battery_until_it_is_read",
+    ):
+        facts = assessed[stem].facts.values
+        forward_chaining._runs.cache_clear()
+        first, second = conclude(rules, facts), conclude(rules, facts)
+        assert first == second and first.firings
+        few, all_of_them = forward_chaining._engine_for, forward_chaining._engine_class(rules)
+        forward_chaining._runs.cache_clear()
+        assert 0 < len(few(rules, facts).rules) < len(all_of_them.rules) / 2
+        assert few(rules, facts) is all_of_them

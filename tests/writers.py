@@ -38,6 +38,14 @@ class Writer:
     def signal(self, number):
         os.kill(self.process.pid, number)
 
+    def go_on(self):
+        """Let one that stops itself go on. It may not have come to that yet: it is told until it says something."""
+        for _ in range(600):
+            self.signal(signal.SIGCONT)
+            if self.pipe.poll(0.2):
+                return
+        raise AssertionError("the writer says nothing")
+
     def kill(self):
         """End it as a power cut would; the exit code proves that it was killed and did not end by itself."""
         self.signal(signal.SIGKILL)

@@ -11,7 +11,6 @@ import dataclasses
 import functools
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -22,6 +21,7 @@ from ..beliefs.speakers import readings_of
 from ..knowledge.questions import sound_of
 from ..logic.evaluate import evaluate_all
 from ..model.condition import facts_read, findings_read
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList

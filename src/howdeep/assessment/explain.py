@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Protocol
 
 from ..beliefs.waterfall import BROUGHT_IN
@@ -12,6 +11,7 @@ from ..knowledge.engine_facts import engine_facts
 from ..logic.applicability import applies
 from ..logic.proof import Branch, chain, why_not
 from ..model.causes import Cause
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.operations import Operation
 from ..model.results import Assessment, Belief, WaterfallStep

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -22,6 +21,7 @@ from ..knowledge.kinds import amount
 from ..knowledge.sheet_guard import unit_of
 from ..logic.applicability import applies
 from ..logic.evaluate import evaluate_all
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.kind import Described, General, Kind
 from ..model.knowledge import Knowledge

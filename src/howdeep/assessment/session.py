@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
-from dataclasses import dataclass
 from pathlib import Path
 
 from ..job.read import read_job
-from ..knowledge.cache import load_cached
+from ..knowledge.cache import load_cached, same_content
 from ..knowledge.kinds import load_kinds
 from ..knowledge.where import rule_folders
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
@@ -24,6 +24,7 @@ from ..shop.use import equipped, placed, with_floors
 from .assess import assess, assess_for_kind
 from .changes import gap_flips, with_changes
 from .look_up import look_ups
+from .made_ready import made_ready
 from .next_checks import NextChecks
 from .provenance import doubts_of, laid_over, used_by
 
@@ -77,6 +78,7 @@ class Shop:
         a few seconds, what else would change the answer and, on an engine without a sheet, what to look up; `gaps`
         what follows where prices are missing; `questions` what each question at the counter is worth; `steps` how
         the odds came about and what nothing explains."""
+        made_ready(self.knowledge, job.engine)
         answer = self._made_with(
             assess(
                 self.knowledge,
@@ -95,6 +97,7 @@ class Shop:
     def assess_for_kind(self, job: OpenJob) -> tuple[Assessment, NextChecks | None]:
         """The answer with what each question is worth, and with checks worked out only as far as its kind hangs on
         them; beside it what `assess.with_checks` ranks them by, None where they are ranked already."""
+        made_ready(self.knowledge, job.engine)
         answer, open_now = assess_for_kind(self.knowledge, job, self.prices, questions=True)
         return self._made_with(answer), open_now
 
@@ -150,11 +153,8 @@ def _with(knowledge: Knowledge, folders: tuple[Path, ...], prices: Path, setting
     own = load_prices(prices, knowledge)
     if prices != example_price_file():
         own = with_stand_ins(own, load_prices(example_price_file(), knowledge))
+    own_knowledge = equipped(knowledge, settings)
+    same_content(own_knowledge, knowledge, own_knowledge.not_owned)
     return Shop(
-        equipped(knowledge, settings),
-        folders,
-        with_floors(own, settings),
-        settings,
-        prices.name,
-        laid_over(knowledge, folders),
+        own_knowledge, folders, with_floors(own, settings), settings, prices.name, laid_over(knowledge, folders)
     )

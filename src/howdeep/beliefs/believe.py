@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from ..model.frozen import dataclass
 from ..model.results import Belief, Unexplained
 from .evidence import Evidence
 from .gibbs import MOST_EXACT, sampled

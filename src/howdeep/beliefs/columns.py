@@ -7,12 +7,13 @@ left out. All columns run together, contiguous in memory.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TypeVar
 
 import numpy as np
 
 from ..arrays import Bools, Floats, Ints
+from ..model.frozen import dataclass
 from .evidence import Evidence
 
 _Numbers = TypeVar("_Numbers", Floats, Bools)

@@ -15,12 +15,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 
 from ..arrays import Floats
+from ..model.frozen import dataclass
 from .columns import Columns, at_most_of, close_of, start_of
 from .elimination_order import Step
 from .evidence import Evidence

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass
 from functools import lru_cache
+
+from ..model.frozen import dataclass
 
 RESTART_ABOVE = 7
 """Width above which other orders are tried."""

@@ -8,11 +8,10 @@ by their shares. A *sound* sign is one product over the causes and needs no axis
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from ..arrays import Floats, Ints
+from ..model.frozen import dataclass
 from .elimination_order import Plan, plan_of
 from .network import DEGREES, LEAST, Network
 

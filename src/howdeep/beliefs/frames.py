@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -37,11 +37,17 @@ def frame_of(knowledge: Knowledge, engine: Values, about: frozenset[str] | None 
 
     `about` names the questions about what the engine was brought in for; None where nothing tells them from others.
     """
+    return make_ready(knowledge, engine, lambda make: make()).about(about)
+
+
+def make_ready(knowledge: Knowledge, engine: Values, copied: Callable[[Callable[[], Network]], Network]) -> Frames:
+    """The networks of a way of building an engine, kept. Where there are none yet, `copied` gives that without a
+    complaint: from a copy, or by what makes it, which it is handed."""
     frames = _frames(knowledge)
     key = tuple(sorted(engine.items()))
     if key not in frames:
-        frames[key] = Frames(_frame(knowledge, engine), knowledge)
-    return frames[key].about(about)
+        frames[key] = Frames(copied(lambda: _frame(knowledge, engine)), knowledge)
+    return frames[key]
 
 
 class Frames:
@@ -102,7 +108,8 @@ def _frame(knowledge: Knowledge, engine: Values) -> Network:
     settings = knowledge.settings
     causes = tuple(name for name in sorted(knowledge.causes) if applies(knowledge.causes[name], engine))
     telling = [name for name, finding in knowledge.findings.items() if finding.explained_by]
-    nodes = tuple(node_of(knowledge, causes, question) for question in questions_of(knowledge, engine, telling))
+    number = {name: place for place, name in enumerate(causes)}
+    nodes = tuple(node_of(knowledge, number, question) for question in questions_of(knowledge, engine, telling))
     base = np.clip([settings.base_words[knowledge.causes[name].base] for name in causes], LEAST, 1 - LEAST)
     shares = np.array([settings.slight_share, 1 - settings.slight_share])
     wear = np.array([settings.condition_weights.get(knowledge.causes[name].system, 0.0) for name in causes])
@@ -118,8 +125,8 @@ def _frame(knowledge: Knowledge, engine: Values) -> Network:
     )
 
 
-def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -> Node:
-    """The numbers of one question from the frequency words of its findings."""
+def node_of(knowledge: Knowledge, number: Mapping[str, int], question: Question) -> Node:
+    """The numbers of one question from the frequency words of its findings; `number` is each cause's row."""
     settings = knowledge.settings
     readings = readings_of(knowledge, question.facts)
     channel = channel_of(knowledge, readings)
@@ -127,15 +134,14 @@ def node_of(knowledge: Knowledge, causes: tuple[str, ...], question: Question) -
     misread = np.array([misread_of(knowledge, readings, channel, seen) for seen in direct])
     highest = max(settings.words.values())
     count = len(question.findings)
-    marked = np.zeros((len(causes), count))
+    marked = np.zeros((len(number), count))
     normal = np.zeros(count)
     for place, name in enumerate(question.findings):
         finding = knowledge.findings[name]
-        for number, cause in enumerate(causes):
-            word = finding.explained_by.get(cause)
-            if word is not None:
+        for cause, word in finding.explained_by.items():
+            if cause in number:
                 shown = settings.words[word]
-                marked[number, place] = settings.direct_shown if direct[place] and shown == highest else shown
+                marked[number[cause], place] = settings.direct_shown if direct[place] and shown == highest else shown
         otherwise = settings.words[finding.otherwise or "never"]
         normal[place] = 0.0 if direct[place] and otherwise == min(settings.words.values()) else otherwise
     marked, normal = _own(marked, question), _own(normal[None], question)[0]
@@ -185,4 +191,4 @@ def _invented(
     return ladder(np.maximum(misread * share, LEAST) / len(question.findings))
 
 
-__all__ = ["Frames", "asked_about", "complained_of", "frame_of", "network_of", "node_of"]
+__all__ = ["Frames", "asked_about", "complained_of", "frame_of", "make_ready", "network_of", "node_of"]

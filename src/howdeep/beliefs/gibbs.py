@@ -7,12 +7,11 @@ wherever it is shown.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from ..arrays import Ints
 from ..logic.stratify import once_per_value
+from ..model.frozen import dataclass
 from .elimination import Sums
 from .evidence import Evidence
 from .posteriors import Posteriors

@@ -15,12 +15,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from ..arrays import Floats, Ints
+from ..model.frozen import dataclass
 from .columns import Columns, at_most_of, close_of, start_of
 from .elimination_order import Group
 from .evidence import Evidence

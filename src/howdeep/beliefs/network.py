@@ -17,13 +17,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from ..arrays import Bools, Floats
 from ..logic.evaluate import evaluate
 from ..logic.stratify import once_per_value
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import Moment
 from ..model.truth import Truth

@@ -7,11 +7,12 @@ asked of the whole network: no draw of any cause reaches the answer.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from ..arrays import Bools, Floats, Ints
+from ..model.frozen import dataclass
 from .columns import Columns
 from .elimination import (
     Move,

@@ -9,13 +9,13 @@ sooty one, popping in the carburettor and in the exhaust) they are questions of 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ..knowledge.questions import named_of, sound_of
 from ..logic.evaluate import Kleene, OfAll, compiled, value_test
 from ..logic.stratify import in_order, once_per_value
 from ..model.condition import Condition, FactTest, Not, facts_read, findings_read, walk
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation, Reduced
 from ..model.values import Value, Values
@@ -107,8 +107,8 @@ def showing(knowledge: Knowledge, engine: Values, finding: str) -> dict[str, Val
     best: tuple[tuple[int, int], dict[str, Value]] | None = None
     values = {fact: tuple(_values(knowledge, engine, fact, needed)) for fact in facts}
     for answers in _combinations(values, {fact: len(part) for fact, part in values.items()}):
-        given = {fact: value for fact, (value, _) in answers.items() if value is not None}
-        size = len(given), max((alarm for _, alarm in answers.values()), default=0)
+        given = {fact: value for fact, (value, _) in zip(facts, answers, strict=True) if value is not None}
+        size = len(given), max((alarm for _, alarm in answers), default=0)
         if best is not None and size >= best[0]:
             continue
         known: dict[str, Kleene] = {}
@@ -123,16 +123,23 @@ def _tried(knowledge: Knowledge, engine: Values, facts: tuple[str, ...], names: 
     """What would be present under every combination of answers that the findings tell apart."""
     needed = _with_read(knowledge, names)
     conditions = _compiled(knowledge)
+    holds = [(name, conditions[name]) for name in needed]
     values = {fact: tuple(_values(knowledge, engine, fact, needed)) for fact in facts}
     alike = {fact: _told_apart(knowledge, fact, values[fact], needed) for fact in facts}
     seen = set()
+    given = dict(engine)
     for answers in _combinations(alike, {fact: len(part) for fact, part in values.items()}):
-        alarm = max((alarm for _, alarm in answers.values()), default=0)
+        alarm = 0
+        for fact, (value, more) in zip(facts, answers, strict=True):
+            if value is None:
+                given.pop(fact, None)
+            else:
+                given[fact] = value
+            alarm = max(alarm, more)
         known: dict[str, Kleene] = {}
-        given = {**engine, **{fact: value for fact, (value, _) in answers.items() if value is not None}}
-        for name in needed:
-            known[name] = conditions[name](given, known)
-        seen.add((frozenset(name for name in names if known[name] is True), alarm))
+        for name, condition in holds:
+            known[name] = condition(given, known)
+        seen.add((frozenset([name for name in names if known[name] is True]), alarm))
     possible = frozenset().union(*(present for present, _ in seen))
     return _Group(
         facts,
@@ -176,24 +183,27 @@ def _told_apart(
     return tuple(first.values())
 
 
+_Answer = tuple[Value | None, int]
+_NOT_GIVEN: _Answer = (None, 0)
+
+
 def _combinations(
     values: Mapping[str, tuple[tuple[Value, int], ...]], tried: Mapping[str, int]
-) -> Iterator[dict[str, tuple[Value | None, int]]]:
-    """Every combination of the values, with each fact also not given; only pairs of facts where `tried`, the number of
-    values of each that can be given at all, makes too many."""
+) -> Iterator[Sequence[_Answer]]:
+    """Every combination of the values, one a fact in order, with each fact also not given; only pairs of facts where
+    `tried`, the number of values of each that can be given at all, makes too many."""
     total = 1
     for count in tried.values():
         total *= count + 1
-    facts = tuple(values)
     if total <= MOST_COMBINATIONS:
-        choices = [((None, 0), *values[fact]) for fact in facts]
-        for combination in itertools.product(*choices):
-            yield dict(zip(facts, combination, strict=True))
+        yield from itertools.product(*((_NOT_GIVEN, *values[fact]) for fact in values))
         return
-    for one, other in itertools.combinations_with_replacement(facts, 2):
-        for first in values[one]:
-            for second in values[other]:
-                yield {one: first, other: second}
+    for one, other in itertools.combinations_with_replacement(enumerate(values), 2):
+        for first in values[one[1]]:
+            for second in values[other[1]]:
+                answers: list[_Answer] = [_NOT_GIVEN] * len(values)
+                answers[one[0]], answers[other[0]] = first, second
+                yield answers
 
 
 def _values(knowledge: Knowledge, engine: Values, fact: str, needed: tuple[str, ...]) -> Iterator[tuple[Value, int]]:

@@ -17,11 +17,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..logic.evaluate import KLEENE, Kleene, all_kleene, any_kleene, value_test
 from ..logic.evidence_lines import count, stories
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 from ..model.values import Values

@@ -7,11 +7,10 @@ gives the same worlds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from ..arrays import Bools, Floats, Ints
+from ..model.frozen import dataclass
 from .elimination import Move, forward_step, moves_of, rescaled
 from .evidence import Evidence
 from .gibbs import MOST_EXACT, draw_worlds
@@ -61,23 +60,31 @@ def _back(move: Move, table: Floats, rows: Ints, rng: np.random.Generator) -> tu
     stages = [_stages(move, table[:, 0], branch) for branch in range(3)]
     inner = len(stages[0][-1])
     opened, kept = rows // inner, rows % inner
-    weights = np.stack(
-        [move.odds[branch, 0] * move.opens[branch, opened, 0] * stages[branch][-1][kept] for branch in range(3)], axis=1
-    )
-    branch = _pick(weights, rng)
+    weights = np.empty((len(rows), 3))
+    for branch in range(3):
+        weights[:, branch] = move.odds[branch, 0] * move.opens[branch, opened, 0] * stages[branch][-1][kept]
+    picked = _pick(weights, rng)
     before = np.zeros_like(kept)
-    for number in range(3):
-        here = np.flatnonzero(branch == number)
+    for branch in range(3):
+        here = np.flatnonzero(picked == branch)
         if here.size:
-            before[here] = _through(move, stages[number], number, kept[here], rng)
-    return branch, before
+            before[here] = _through(move, stages[branch], branch, kept[here], rng)
+    return picked, before
 
 
 def _pick(weights: Floats, rng: np.random.Generator) -> Ints:
     """[draws] a column of each row in proportion to its weight."""
-    bounds = np.cumsum(weights, axis=1)
+    bounds = weights.cumsum(axis=1)
     place: Ints = (rng.random(len(weights))[:, None] * bounds[:, -1:] > bounds).sum(axis=1)
-    return place.clip(0, weights.shape[1] - 1)
+    place[place >= weights.shape[1]] = weights.shape[1] - 1
+    return place
+
+
+def _gain(at_most: Floats) -> Floats:
+    """[states] chance that a draw lies above the cut before and at most at the state's own; of the first, nothing."""
+    gain = np.zeros_like(at_most)
+    np.subtract(at_most[1:], at_most[:-1], out=gain[1:])
+    return gain
 
 
 def _stages(move: Move, table: Floats, branch: int) -> list[Floats]:
@@ -92,10 +99,8 @@ def _stages(move: Move, table: Floats, branch: int) -> list[Floats]:
             continue
         view = stages[-1].reshape(-1, share.shape[1], inner)
         at_most = share[branch - 1, :, 0]
-        gain = np.diff(at_most, prepend=0.0)
-        gain[0] = 0.0
-        below = np.cumsum(view, axis=1) - view
-        stages.append((at_most[None, :, None] * view + gain[None, :, None] * below).reshape(-1))
+        below = view.cumsum(axis=1) - view
+        stages.append((at_most[None, :, None] * view + _gain(at_most)[None, :, None] * below).reshape(-1))
     return stages
 
 
@@ -108,28 +113,21 @@ def _through(move: Move, stages: list[Floats], branch: int, rows: Ints, rng: np.
             continue
         states = share.shape[1]
         at_most = share[branch - 1, :, 0]
-        gain = np.diff(at_most, prepend=0.0)
+        # [from, to] what a draw weighs: it stays at its state, or is lifted to it from one below
+        weighs = np.triu(np.broadcast_to(_gain(at_most), (states, states)), 1)
+        np.fill_diagonal(weighs, at_most)
         outer, rest = rows // (states * inner), rows % (states * inner)
         state, low = rest // inner, rest % inner
-        came = np.stack(
-            [
-                stages[place][(outer * states + start) * inner + low]
-                * np.where(start == state, at_most[state], np.where(start < state, gain[state], 0.0))
-                for start in range(states)
-            ],
-            axis=1,
-        )
+        came = np.empty((len(rows), states))
+        for start in range(states):
+            came[:, start] = stages[place][(outer * states + start) * inner + low] * weighs[start, state]
         rows = (outer * states + _pick(came, rng)) * inner + low
     for inner, counts in reversed(move.closes):
         place -= 1
         states = counts.shape[1]
         outer, low = rows // inner, rows % inner
-        came = np.stack(
-            [
-                stages[place][(outer * states + start) * inner + low] * counts[branch, start, 0]
-                for start in range(states)
-            ],
-            axis=1,
-        )
+        came = np.empty((len(rows), states))
+        for start in range(states):
+            came[:, start] = stages[place][(outer * states + start) * inner + low] * counts[branch, start, 0]
         rows = (outer * states + _pick(came, rng)) * inner + low
     return rows

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal
 
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.terms import CONFIG
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import dataclasses
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +18,7 @@ from ..assessment.session import Shop
 from ..decision.answer_kind import with_kind
 from ..errors import HowdeepError
 from ..logic.evaluate import evaluate, evaluate_all
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.observations import Hold

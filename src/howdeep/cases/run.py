@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import Fault, HowdeepError
 from ..knowledge.where import HANDBOOKS
+from ..model.frozen import dataclass
 from ..model.job import Expect
 from ..model.results import Assessment
 from ..model.truth import Truth

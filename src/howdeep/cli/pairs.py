@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from ..errors import Fault, HowdeepError, listed
+from ..model.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

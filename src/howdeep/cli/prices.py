@@ -33,6 +33,16 @@ ListFile = Annotated[
 ]
 
 
+UsualListFile = Annotated[
+    Path | None,
+    typer.Argument(
+        metavar="[FILE]",
+        help="The price list; without it the one that would be used in this folder.",
+        show_default=False,
+    ),
+]
+
+
 @app.command("new")
 def new(file: ListFile, rules: RulesOption = None, no_colour: PlainOption = False) -> None:
     """Begin a price list, or go on with one: the fifteen figures that matter most, then as many as you like.
@@ -236,14 +246,7 @@ def offer_fill(
 
 @app.command("show")
 def show(
-    file: Annotated[
-        Path | None,
-        typer.Argument(
-            metavar="[FILE]",
-            help="The price list; without it the one that would be used in this folder.",
-            show_default=False,
-        ),
-    ] = None,
+    file: UsualListFile = None,
     every: Annotated[bool, typer.Option("--all", help="Every figure, with its date.")] = False,
     rules: RulesOption = None,
     no_colour: PlainOption = False,
@@ -276,18 +279,7 @@ def show(
 
 
 @app.command("check")
-def check(
-    file: Annotated[
-        Path | None,
-        typer.Argument(
-            metavar="[FILE]",
-            help="The price list; without it the one that would be used in this folder.",
-            show_default=False,
-        ),
-    ] = None,
-    rules: RulesOption = None,
-    json: JsonOption = False,
-) -> None:
+def check(file: UsualListFile = None, rules: RulesOption = None, json: JsonOption = False) -> None:
     """Every fault of a price list in one round: what cannot be, what can hardly be, what has no price.
 
     What can hardly be is a question: correct it, or say in the list that it is right: sure: {parts.piston: why}.

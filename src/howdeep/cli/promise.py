@@ -28,7 +28,7 @@ from .paper import (
     with_head,
     write_paper,
 )
-from .quote import give_estimate, promised_estimate
+from .quote import give_estimate
 
 if TYPE_CHECKING:
     from ..assessment.session import Shop
@@ -132,11 +132,13 @@ def show(
 ) -> None:
     """Show a promise exactly as it was made."""
     from ..quote.promise import stored
+    from ..quote.promised import promised_estimate
     from .pairs import PROMISE, refuse_idle
 
     refuse_idle(PROMISE, {"html": html, "pdf": pdf, "force": force, "json": json})
     shop, answer = answered(job, rules, prices)
-    made, estimate, signed = promised_estimate(shop, answer, stored(answer.job, name), str(job))
+    kept = stored(answer.job, name)
+    made, estimate, signed = promised_estimate(shop.knowledge, answer, kept, shop.prices, shop.settings, str(job))
     give_estimate(
         shop,
         answer,

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
@@ -327,34 +326,6 @@ def give_estimate(
         say(spoken(texts.compare_text(made, compare, work_apart(made, compare)), units), no_colour=no_colour)
 
 
-def promised_estimate(
-    shop: Shop, answer: Assessment, kept: Mapping[str, Any], path: str
-) -> tuple[Quote, Estimate, bool]:
-    """(quote, estimate, whether the estimate is the one that was signed) of a promise. One of before there were
-    estimates has its sums as they were stored, on the page of today."""
-    from ..quote.estimate import estimate_of
-    from ..quote.promise import estimate_from_plain, quote_from_plain
-
-    made = quote_from_plain(kept["quote"], path)
-    if "estimate" in kept:
-        return made, estimate_from_plain(kept["estimate"], path), True
-    return (
-        made,
-        estimate_of(
-            shop.knowledge,
-            answer,
-            made,
-            shop.prices,
-            shop.settings,
-            promised=True,
-            number=str(kept.get("number", "")) or None,
-            date=str(kept["date"]),
-            units=shop.settings.units,
-        ),
-        False,
-    )
-
-
 def _asked(
     shop: Shop, answer: Assessment, promise: str | None, scope: str | None, only: bool, date: str
 ) -> tuple[Quote, Estimate]:
@@ -364,9 +335,12 @@ def _asked(
     from ..quote.jobs import asked_for
     from ..quote.numbered import content_of, number_of
     from ..quote.promise import quote_to_plain, stored
+    from ..quote.promised import promised_estimate
 
     if promise is not None:
-        made, estimate, _ = promised_estimate(shop, answer, stored(answer.job, promise), answer.job.path)
+        made, estimate, _ = promised_estimate(
+            shop.knowledge, answer, stored(answer.job, promise), shop.prices, shop.settings, answer.job.path
+        )
         return made, estimate
     made = build_quote(
         shop.knowledge, answer, shop.prices, asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)

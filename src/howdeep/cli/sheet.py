@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from ..model.frozen import dataclass
 from .options import JsonOption, PlainOption, PricesOption, RulesOption
 from .paper import (
     ForceOption,
@@ -36,75 +37,74 @@ if TYPE_CHECKING:
 app = typer.Typer(cls=Papers, no_args_is_help=True, help="Sheets for the bench, with blanks to fill in by hand.")
 
 
-@app.command("assembly")
-def assembly(
-    job: JobFile,
-    scope: RungOption = None,
-    only: OnlyOption = False,
-    html: HtmlOption = None,
-    pdf: PdfOption = None,
-    force: ForceOption = False,
-    json: JsonOption = False,
-    rules: RulesOption = None,
-    prices: PricesOption = None,
-    no_colour: PlainOption = False,
-) -> None:
-    """The assembly sheet: the steps in the order of assembly, figures, cautions, blanks."""
+def _command(name: str, told: str, printed: Callable[[Sheets, Assessment], Printed]) -> None:
+    """Add the command of a sheet that the work of a job fills; `told` is its help."""
+
+    @app.command(name, help=told)
+    def sheet(
+        job: JobFile,
+        scope: RungOption = None,
+        only: OnlyOption = False,
+        html: HtmlOption = None,
+        pdf: PdfOption = None,
+        force: ForceOption = False,
+        json: JsonOption = False,
+        rules: RulesOption = None,
+        prices: PricesOption = None,
+        no_colour: PlainOption = False,
+    ) -> None:
+        from .pairs import SHEET, refuse_idle
+
+        refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
+        shop, answer, sheets = _sheets(job, rules, prices, scope, only)
+        ways = printed(sheets, answer)
+        if html or pdf:
+            page = ways.page(shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units)
+            write_paper(shop, page, html, pdf, force=force)
+        elif json:
+            from ..show.as_json import text_of
+
+            typer.echo(text_of(ways.plain()))
+        else:
+            say(with_head(ways.text(), shop, answer, date_of(None)), no_colour=no_colour)
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """The ways in which a sheet is given; only what was asked for is made."""
+
+    page: Callable[..., str]
+    text: Callable[[], Iterable[RenderableType]]
+    plain: Callable[[], dict[str, object]]
+
+
+def _assembly(sheets: Sheets, answer: Assessment) -> Printed:
     from ..show.as_json import plain
     from ..show.general import general_sentence
     from ..show.sheet_page import assembly_page
     from ..show.sheet_text import assembly_text
-    from .pairs import SHEET, refuse_idle
 
-    refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
-    shop, answer, sheets = _sheets(job, rules, prices, scope, only)
-    _give(
-        shop,
-        answer,
-        page=lambda **head: assembly_page(sheets, answer, **head),
-        text=lambda: assembly_text(sheets, general=general_sentence(answer)),
-        plain={"howdeep_assembly": 1, **_general(answer), "parts": plain(sheets.parts)},
-        html=html,
-        pdf=pdf,
-        force=force,
-        json=json,
-        no_colour=no_colour,
+    return Printed(
+        lambda **head: assembly_page(sheets, answer, **head),
+        lambda: assembly_text(sheets, general=general_sentence(answer)),
+        lambda: {"howdeep_assembly": 1, **_general(answer), "parts": plain(sheets.parts)},
     )
 
 
-@app.command("proof")
-def proof(
-    job: JobFile,
-    scope: RungOption = None,
-    only: OnlyOption = False,
-    html: HtmlOption = None,
-    pdf: PdfOption = None,
-    force: ForceOption = False,
-    json: JsonOption = False,
-    rules: RulesOption = None,
-    prices: PricesOption = None,
-    no_colour: PlainOption = False,
-) -> None:
-    """The proof sheet: run-in, and the same tests as before with blanks for after."""
+def _proof(sheets: Sheets, answer: Assessment) -> Printed:
     from ..show.as_json import plain
     from ..show.sheet_page import proof_page
     from ..show.sheet_text import proof_text
-    from .pairs import SHEET, refuse_idle
 
-    refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
-    shop, answer, sheets = _sheets(job, rules, prices, scope, only)
-    _give(
-        shop,
-        answer,
-        page=lambda **head: proof_page(sheets, answer, **head),
-        text=lambda: proof_text(sheets),
-        plain={"howdeep_proof": 1, **_general(answer), "proof": plain(sheets.proof), "run_in": plain(sheets.run_in)},
-        html=html,
-        pdf=pdf,
-        force=force,
-        json=json,
-        no_colour=no_colour,
+    return Printed(
+        lambda **head: proof_page(sheets, answer, **head),
+        lambda: proof_text(sheets),
+        lambda: {"howdeep_proof": 1, **_general(answer), "proof": plain(sheets.proof), "run_in": plain(sheets.run_in)},
     )
+
+
+_command("assembly", "The assembly sheet: the steps in the order of assembly, figures, cautions, blanks.", _assembly)
+_command("proof", "The proof sheet: run-in, and the same tests as before with blanks for after.", _proof)
 
 
 @app.command("blank")
@@ -172,33 +172,3 @@ def _general(answer: Assessment) -> dict[str, str]:
 
     told = general_sentence(answer)
     return {"general": told} if told else {}
-
-
-def _give(
-    shop: Shop,
-    answer: Assessment,
-    *,
-    page: Callable[..., str],
-    text: Callable[[], Iterable[RenderableType]],
-    plain: dict[str, object],
-    html: Path | None,
-    pdf: Path | None,
-    force: bool,
-    json: bool,
-    no_colour: bool,
-) -> None:
-    """A sheet as it was asked for: printed, as JSON or in the terminal; only what was asked for is made."""
-    from ..show.as_json import text_of
-
-    if html or pdf:
-        write_paper(
-            shop,
-            page(shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units),
-            html,
-            pdf,
-            force=force,
-        )
-    elif json:
-        typer.echo(text_of(plain))
-    else:
-        say(with_head(text(), shop, answer, date_of(None)), no_colour=no_colour)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import Protocol
 
 from ..beliefs.misfits import is_direct
 from ..model.answer_kinds import Kind
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import CheckValue, Decision, JobLine, Look
 from ..model.terms import DEPTH, RUNGS, Rung

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import stands_open
@@ -12,6 +11,7 @@ from ..logic.applicability import applies
 from ..logic.evaluate import evaluate
 from ..model.condition import facts_read
 from ..model.engine import Engine
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
 from ..model.truth import Truth

@@ -14,11 +14,11 @@ A shop that failed knows only that it failed, and goes on with what is left: ano
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from ..arrays import Bools, Floats, Ints
+from ..model.frozen import dataclass
 
 LEVELS = 6
 UNLISTED, NOBODY = 6, -1

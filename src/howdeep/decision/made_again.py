@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
 
 from ..knowledge.questions import facts_of
 from ..model.engine import Engine
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Remark
 from ..model.values import Values

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 
 from ..knowledge.engine_facts import count_of
 from ..logic.stratify import once_per_value
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.observations import Check, Observation
 from ..model.terms import RISKS, Risk

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from ..model.results import CheckValue
 
 PARTS = 0.02

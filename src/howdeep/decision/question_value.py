@@ -21,7 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TypeVar
 
 import numpy as np
@@ -33,6 +33,7 @@ from ..beliefs.posteriors import posteriors_after
 from ..beliefs.signs import Signs
 from ..logic.evaluate import evaluate
 from ..model.condition import facts_read
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.question_worth import AnswerMoves, QuestionWorth
 from ..model.truth import Truth

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 
 import numpy as np
 
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Belief, CostLine, Danger, Decision, HoldState, JobLine, Look, Unexplained

@@ -17,7 +17,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
@@ -28,6 +27,7 @@ from ..beliefs.columns import Columns
 from ..beliefs.elimination import sums_of
 from ..beliefs.evidence import Evidence, Sign, sound_factor
 from ..beliefs.posteriors import posteriors_after
+from ..model.frozen import dataclass
 from ..model.prices import PriceList
 from ..model.results import CheckValue, OutcomeValue
 from ..pricing.money import cents, read_money

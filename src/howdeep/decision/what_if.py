@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from ..logic.evaluate import KLEENE, TRUTH, Kleene, OfAll, compiled
 from ..logic.stratify import in_order, once_per_value
 from ..model.condition import facts_read, findings_read
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 from ..model.values import Values

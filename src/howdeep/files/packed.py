@@ -16,11 +16,11 @@ import stat
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any, BinaryIO
 
 from ..errors import Fault, HowdeepError
+from ..model.frozen import dataclass
 from .whole import place_new, write_whole
 
 MANIFEST = "howdeep-pack.json"

@@ -11,20 +11,21 @@ import hashlib
 import os
 import re
 import stat
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any
 
 import yaml
 
 from ..errors import MOST_FAULTS, Fault, HowdeepError
+from ..model.frozen import dataclass
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 30
 MAX_NODES = 200_000
 
 _NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?\Z")
-_CONTROL = re.compile(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 Path_ = tuple[str | int, ...]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from ..errors import HowdeepError, nearest
@@ -12,6 +11,7 @@ from ..job.write import Change
 from ..knowledge.build_words import WORDS, hint_for, word_for
 from ..knowledge.described import FIELDS, contradictions_of, described_by, plain_described
 from ..knowledge.fill_in import FIRST_YEAR, LAST_YEAR, MAIN, UNKNOWN, years_of
+from ..model.frozen import dataclass
 from ..model.kind import Described, Kind
 
 MOST = 6

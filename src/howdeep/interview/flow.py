@@ -11,12 +11,12 @@ the checks in the order of their ranking.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from ..knowledge.questions import COMPLAINTS, sound_of
 from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, facts_read, walk
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from ..knowledge.questions import COMPLAINTS
 from ..logic.stratify import once_per_value
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from .stems import root, small_letters
 

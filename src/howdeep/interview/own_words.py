@@ -7,10 +7,10 @@ where all its words stand in one clause, in order and near each other, and none 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from ..knowledge.questions import COMPLAINTS, named_of
 from ..logic.stratify import once_per_value
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from .phrases import Found, found_in, phrases_of

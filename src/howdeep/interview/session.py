@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -14,6 +14,7 @@ from ..job import write
 from ..job.sections import LATER, UNKNOWN, section_of
 from ..job.values import value_of
 from ..knowledge.engine_facts import count_of
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment

@@ -14,13 +14,13 @@ import json
 import os
 from collections.abc import Iterator, Mapping
 from contextvars import ContextVar
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, Literal
 
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import parse
+from ..model.frozen import dataclass
 
 Kind = Literal["begun", "change", "outside", "undo"]
 _WHO: ContextVar[str] = ContextVar("howdeep_who", default="")

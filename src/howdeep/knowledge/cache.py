@@ -2,7 +2,8 @@
 
 A copy is plain JSON (never anything that could run), stands in a folder that can be deleted at any time, and is used
 only where its key matches the bytes of every file it came from, of the code that reads them and of itself; anything
-else is rebuilt. The rule base, engine sheets and price lists are kept so; a job is read anew every time.
+else is rebuilt. The rule base, engine sheets and price lists are kept so, and what is made of rule base and engine
+alone; a job is read anew every time, and no answer is kept.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import os
 import stat
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from ..errors import Fault, HowdeepError
 from ..files.whole import write_whole
@@ -25,7 +26,7 @@ from .load import files_of, load
 from .plausible import plausible_files
 
 T = TypeVar("T")
-KEEP = {"rules": 8, "engine": 24, "kind": 24, "prices": 8}
+KEEP = {"rules": 8, "engine": 24, "kind": 24, "prices": 8, "network": 12}
 """Kind -> newest copies kept."""
 
 
@@ -57,7 +58,49 @@ def _content(path: Path) -> bytes:
 
 def load_cached(folders: Sequence[Path]) -> Knowledge:
     """The rule base of the folders, from the copy where it is sound, else read, checked and copied."""
-    return _copied("rules", Knowledge, key_of(folders), lambda: load(folders))
+    key = key_of(folders)
+    knowledge = _copied("rules", Knowledge, key, lambda: load(folders))
+    _name(knowledge, key)
+    return knowledge
+
+
+_named: list[tuple[Knowledge, str]] = []
+NAMED = 8
+"""The newest rule bases whose content is known by a key."""
+
+
+def _name(knowledge: Knowledge, key: str) -> None:
+    _named[:] = [(knowledge, key), *(entry for entry in _named if entry[0] is not knowledge)][:NAMED]
+
+
+def content_of(knowledge: Knowledge) -> str | None:
+    """A key of what a rule base says, where it was loaded from folders and not changed since; None for any other."""
+    return next((key for known, key in _named if known is knowledge), None)
+
+
+def same_content(derived: Knowledge, knowledge: Knowledge, besides: Iterable[str]) -> None:
+    """Take note that a rule base differs from a loaded one by no more than `besides` says."""
+    key = content_of(knowledge)
+    if key is not None and derived is not knowledge:
+        _name(derived, "\0".join((key, *besides)))
+
+
+def made_cached(
+    kind: str,
+    words: Iterable[str],
+    made_by: tuple[str, ...],
+    make: Callable[[], T],
+    to_plain: Callable[[T], Any],
+    from_plain: Callable[[Any], T],
+) -> T:
+    """A value that hangs on what `words` name and on the modules `made_by`: from its copy, else made and copied."""
+    key = _key([kind.encode(), _digest_of(made_by), *(word.encode() for word in words)])
+    path = _path(kind, key)
+    value = _read(path, key, from_plain)
+    if value is None:
+        value = make()
+        _write(kind, path, key, to_plain(value))
+    return value
 
 
 def file_cached(kind: str, shape: type[T], path: Path, also: Iterable[str], read: Callable[[], T]) -> T:
@@ -70,27 +113,31 @@ def file_cached(kind: str, shape: type[T], path: Path, also: Iterable[str], read
 
 
 def _copied(kind: str, shape: type[T], key: str, read: Callable[[], T]) -> T:
-    path = cache_folder() / f"{kind}-{key[:24]}.json"
-    value = _read(path, key, shape)
+    path = _path(kind, key)
+    value = _read(path, key, functools.partial(as_plain.from_plain, shape))
     if value is None:
         value = read()
-        _write(kind, path, key, value)
+        _write(kind, path, key, as_plain.to_plain(value))
     return value
 
 
-def _read(path: Path, key: str, shape: type[T]) -> T | None:
+def _path(kind: str, key: str) -> Path:
+    return cache_folder() / f"{kind}-{key[:24]}.json"
+
+
+def _read(path: Path, key: str, from_plain: Callable[[Any], T]) -> T | None:
     try:
         raw = path.read_bytes()
         digest, _, body = raw.partition(b"\n")
         if digest.decode() != _seal(key, body):
             return None
-        return as_plain.from_plain(shape, json.loads(body))
+        return from_plain(json.loads(body))
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None  # missing, stale or damaged: rebuilt, never trusted
 
 
-def _write(kind: str, path: Path, key: str, value: object) -> None:
-    body = json.dumps(as_plain.to_plain(value), ensure_ascii=False, separators=(",", ":")).encode()
+def _write(kind: str, path: Path, key: str, plain: object) -> None:
+    body = json.dumps(plain, ensure_ascii=False, separators=(",", ":")).encode()
     with contextlib.suppress(OSError, HowdeepError):  # a read-only home only costs time
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         write_whole(path, _seal(key, body).encode() + b"\n" + body)
@@ -104,13 +151,14 @@ def _seal(key: str, body: bytes) -> str:
 
 
 def _key(parts: Iterable[bytes]) -> str:
-    total = hashlib.sha256(_code_digest())
+    total = hashlib.sha256(_digest_of(SHAPED_BY))
     for part in parts:
         total.update(len(part).to_bytes(8, "big") + part)
     return total.hexdigest()
 
 
 SHAPED_BY = (
+    "model/frozen.py",
     "model/condition.py",
     "model/terms.py",
     "model/sources.py",
@@ -151,11 +199,11 @@ SHAPED_BY = (
 
 
 @functools.cache
-def _code_digest() -> bytes:
-    """Hash of the modules that shape the values, so that a copy made by other code is not used."""
+def _digest_of(modules: tuple[str, ...]) -> bytes:
+    """Hash of the modules that shape values, so that a copy made by other code is not used."""
     root = Path(__file__).resolve().parents[1]
     total = hashlib.sha256()
-    for part in SHAPED_BY:
+    for part in modules:
         with contextlib.suppress(OSError):
             total.update((root / part).read_bytes())
     return total.digest()

@@ -60,19 +60,16 @@ def _condition(plain: list[Any]) -> Any:
     return _CONDITIONS[tag](tuple(_condition(part) for part in plain[1:]))
 
 
+def _as_it_is(plain: Any) -> Any:
+    """A word, a number, or a mapping of them."""
+    return plain
+
+
 @functools.cache
 def _builder(shape: Any) -> Callable[[Any], Any]:
     """A function that builds a value of `shape` from what `to_plain` made of one."""
     if isinstance(shape, type) and dataclasses.is_dataclass(shape):
-        hints = typing.get_type_hints(shape)
-        builders = [_builder(hints[item.name]) for item in dataclasses.fields(shape)]
-
-        def build(plain: list[Any]) -> Any:
-            if len(plain) != len(builders):
-                raise ValueError(f"{shape.__name__} has {len(builders)} fields, not {len(plain)}")
-            return shape(*[build_one(item) for build_one, item in zip(builders, plain, strict=True)])
-
-        return build
+        return _dataclass_builder(shape)
     origin, args = typing.get_origin(shape), typing.get_args(shape)
     if origin in (typing.Union, types.UnionType):
         if any(part is conditions.FactTest for part in args):
@@ -80,19 +77,30 @@ def _builder(shape: Any) -> Callable[[Any], Any]:
         inner = [part for part in args if part is not type(None)]
         if len(inner) == 1 and len(args) == 2:
             only = _builder(inner[0])
-            return lambda plain: None if plain is None else only(plain)
-        return _outcome_value
+            return _as_it_is if only is _as_it_is else lambda plain: None if plain is None else only(plain)
+        return _as_it_is
     if origin is dict:
         item = _builder(args[1])
-        return lambda plain: {key: item(value) for key, value in plain.items()}
+        return _as_it_is if item is _as_it_is else lambda plain: {key: item(value) for key, value in plain.items()}
     if origin is tuple:
         item = _builder(args[0])
-        if len(args) == 2 and args[1] is Ellipsis:
+        if len(args) == 2 and args[1] is Ellipsis and item is not _as_it_is:
             return lambda plain: tuple([item(value) for value in plain])
         return tuple
-    return lambda plain: plain
+    return _as_it_is
 
 
-def _outcome_value(plain: Any) -> Any:
-    """A word, a number, or a mapping of them: as it is."""
-    return plain
+def _dataclass_builder(shape: type) -> Callable[[Any], Any]:
+    hints = typing.get_type_hints(shape)
+    builders = [_builder(hints[item.name]) for item in dataclasses.fields(shape)]
+    count, made = len(builders), [(place, one) for place, one in enumerate(builders) if one is not _as_it_is]
+
+    def build(plain: list[Any]) -> Any:
+        if len(plain) != count:
+            raise ValueError(f"{shape.__name__} has {count} fields, not {len(plain)}")
+        values = [*plain]
+        for place, one in made:
+            values[place] = one(values[place])
+        return shape(*values)
+
+    return build

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, read
 from ..model.engine import Engine, Fit
+from ..model.frozen import dataclass
 from ..model.plausible import Plausible
 from ..model.quantity import QuantityError, parse
 from .cache import file_cached

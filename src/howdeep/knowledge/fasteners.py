@@ -8,11 +8,11 @@ check only catches a wrong unit, a wrong bolt or a slip of the pen.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from math import pi
 from typing import Literal
 
 from ..errors import HowdeepError
+from ..model.frozen import dataclass
 from ..model.quantity import Quantity
 
 NUT_FACTORS: dict[bool, tuple[float, float]] = {False: (0.20, 0.25), True: (0.15, 0.20)}

@@ -8,9 +8,10 @@ stands beside them.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ..errors import nearest
+from ..model.frozen import dataclass
 from ..model.plausible import Plausible
 from ..model.quantity import DIMENSION, UNITS, Quantity
 

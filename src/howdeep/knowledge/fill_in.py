@@ -5,10 +5,10 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from ..model.engine import Build, Engine, Fit, Journal, StandIn
+from ..model.frozen import dataclass
 from ..model.kind import Described, General, GeneralFigure, Kind, Standing
 
 MAIN = ("fuel", "cylinders", "layout", "use", "cooling", "year")

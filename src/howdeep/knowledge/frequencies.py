@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.sources import Frequency
 from ..model.terms import BASE_WORDS, WORD_STANDINGS, WORDS, WordStanding

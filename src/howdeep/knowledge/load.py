@@ -54,7 +54,8 @@ OTHER_FOLDERS = ("engines", "kinds", "prices", "plausible", "sheet_form", "usual
 def files_of(folder: Path) -> list[tuple[str, Path]]:
     """(kind, file) of every rule file of a folder, in order of name. Raises HowdeepError for a file of no kind."""
     result, faults = [], []
-    for path in sorted(folder.rglob("*.yaml")):
+    found = sorted(folder.rglob("*.y*ml"))  # one walk for both endings
+    for path in (path for path in found if path.suffix == ".yaml"):
         relative = path.relative_to(folder)
         kind = relative.parts[0] if len(relative.parts) > 1 else path.stem
         if kind in OTHER_FOLDERS:
@@ -64,7 +65,7 @@ def files_of(folder: Path) -> list[tuple[str, Path]]:
             faults.append(Fault(str(path), 0, 0, f"'{kind}' is no kind of knowledge", hint))
             continue
         result.append((kind, path))
-    for path in sorted(folder.rglob("*.yml")):
+    for path in (path for path in found if path.suffix == ".yml"):
         faults.append(Fault(str(path), 0, 0, "would be passed over", "rule files end in .yaml"))
     if faults:
         raise HowdeepError(faults)

@@ -6,8 +6,9 @@ Names here are parameters, never ids of the rule base: which reading, limit or g
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from ..model.frozen import dataclass
 
 Phase = Literal["admit", "believe", "reduce", "order"]
 """Before anything is worked out; questions to readings; facts; sizes to order."""

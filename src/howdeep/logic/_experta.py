@@ -25,7 +25,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from ..model.condition import Condition, facts_read
-from .evaluate import compiled
+from .evaluate import OfAll, compiled
 from .positive_rules import Compiled, FactPattern, FindingPattern, Pattern, PositiveRule
 
 
@@ -199,8 +199,8 @@ def _initial_facts() -> Iterator[Any]:
     yield experta.InitialFact()
 
 
-def build(rules: Compiled) -> type[_Engine]:
-    """An engine class for the rules. Build it once for each rule set."""
+def build(rules: Compiled, wanted: Callable[[PositiveRule], bool] = lambda rule: True) -> type[_Engine]:
+    """An engine class for the rules that are wanted. Build it once for each rule set."""
     slots: dict[Any, type] = {}
 
     def fact_class(*key: Any) -> type:
@@ -219,6 +219,8 @@ def build(rules: Compiled) -> type[_Engine]:
 
     made = []
     for number, rule in enumerate(rules.rules):
+        if not wanted(rule):
+            continue
         patterns = [pattern_of(pattern) for pattern in rule.patterns] or [experta.InitialFact()]
         concluded = fact_class("step", rule.step) if rule.step >= 0 else fact_class("finding", rule.name, rule.wanted)
         made.append(_Rule(patterns, number, len(rules.rules) - number, rule, concluded))
@@ -262,9 +264,12 @@ def run(
 def _predicate(condition: Condition, wanted: bool) -> Any:
     """A test of one fact's boxed value. One for all equal conditions: experta keeps every test it ever saw."""
     (fact,) = facts_read(condition)
-    inner = compiled(condition, {})
+    inner: OfAll | None = None
 
     def holds(box: Any) -> bool:
+        nonlocal inner
+        if inner is None:  # of a job, most are never asked
+            inner = compiled(condition, {})
         return isinstance(box, Box) and inner({fact: box.value}, {}) is wanted
 
     return experta.P(holds)

@@ -7,12 +7,12 @@ the sign turned round. Agrees with `condition.evaluate` row by row.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from ..arrays import Bools, Floats, Ints, Truths
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 from ..model.values import Value

@@ -12,8 +12,8 @@ Findings that explain nothing (intermediate conclusions) are evidence of nothing
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Counted
 from ..model.truth import Truth

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import functools
 import hashlib
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+import itertools
+from collections.abc import Iterator, Mapping
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from ..errors import Fault, HowdeepError
 from ..model.condition import Condition
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Conclusions, Firing
 from ..model.truth import Truth
@@ -61,9 +63,8 @@ def conclude(
     known = {name: truth is Truth.PRESENT for name, truth in (given or {}).items() if truth is not Truth.UNKNOWN}
     own = dict(rules.rules)
     try:
-        fired = _experta.run(
-            _engine_class(rules), facts, {name: truth for name, truth in known.items() if name not in own}, limit
-        )
+        elsewhere = {name: truth for name, truth in known.items() if name not in own}
+        fired = _experta.run(_engine_for(rules, facts), facts, elsewhere, limit)
     except _experta.TooManyFirings as error:
         raise HowdeepError(
             Fault(
@@ -80,6 +81,27 @@ def conclude(
 @functools.lru_cache(maxsize=16)
 def _compiled(rules: RuleSet) -> Compiled:
     return compile_rules(dict(rules.rules))
+
+
+def _engine_for(rules: RuleSet, facts: Values) -> type[_Engine]:
+    """The engine class of the rules; the first time that they run, of those alone that these facts can fire. A command
+    runs them once, and nine in ten need a fact that the job does not tell."""
+    if next(_runs(rules)):
+        return _engine_class(rules)
+    from . import _experta
+
+    return _experta.build(
+        _compiled(rules),
+        lambda rule: all(
+            facts.get(pattern.fact) is not None for pattern in rule.patterns if isinstance(pattern, FactPattern)
+        ),
+    )
+
+
+@functools.lru_cache(maxsize=16)
+def _runs(rules: RuleSet) -> Iterator[int]:
+    """How often the rules have run in this process."""
+    return itertools.count()
 
 
 @functools.lru_cache(maxsize=16)

@@ -9,9 +9,10 @@ its own; multiplying alternatives out would explode.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
+from ..model.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from ..errors import Fault, HowdeepError, nearest
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, findings_read, walk
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
 from ..model.results import Conclusions, Facts, Firing

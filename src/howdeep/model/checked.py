@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
+from .frozen import dataclass
 from .terms import Risk, Rung
 
 

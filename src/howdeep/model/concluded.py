@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from .frozen import dataclass
 from .truth import Truth
 from .values import Value
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal, Union
+
+from .frozen import dataclass
 
 Comparison = Literal["below", "above", "at_least", "at_most"]
 COMPARISONS: tuple[str, ...] = ("below", "above", "at_least", "at_most")

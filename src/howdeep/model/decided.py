@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from .answer_kinds import Kind, Worth
+from .frozen import dataclass
 from .terms import Rung
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal
 
 from .answer_kinds import Kind, Worth
 from .engine import Engine
+from .frozen import dataclass
 from .kind import General
 from .terms import CONFIG, Rung
 from .values import Value

@@ -5,9 +5,10 @@ Ids of the rule base stand here in values alone (which observation, limits, gaug
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
+from .frozen import dataclass
 from .terms import CONFIG
 
 BandWord = Literal["good", "usable", "too_close", "beyond", "tight"]

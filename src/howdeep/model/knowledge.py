@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from .causes import Cause, Finding, History, Line
+from .frozen import dataclass
 from .judged import Computed
 from .limits import Gauge, Limit
 from .observations import Check, Contradiction, FirstLook, FirstQuestions, Hold, Observation, Reduced, Tool

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from .frozen import dataclass
 from .sources import Source
 from .terms import CONFIG
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from .condition import Condition
+from .frozen import dataclass
 from .judged import Believed, Grade, Judge
 from .limits import Limit
 from .sources import Source

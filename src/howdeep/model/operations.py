@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from .condition import Condition
+from .frozen import dataclass
 from .sources import Source
 from .terms import CONFIG, Rung, Stage
 

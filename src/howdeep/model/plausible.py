@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from .frozen import dataclass
 from .sources import Source
 from .terms import CONFIG
 

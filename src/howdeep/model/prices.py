@@ -6,9 +6,10 @@ reader keeps the figure where it belongs and the mark in `marks`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal, get_args
 
+from .frozen import dataclass
 from .terms import CONFIG, Risk
 
 Taxed = Literal["labour", "parts", "machine", "supplies"]

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import difflib
 import re
-from dataclasses import dataclass
 from functools import lru_cache
+
+from .frozen import dataclass
 
 # dimension -> unit -> (factor, offset): value in the dimension's base unit = value * factor + offset
 UNITS: dict[str, dict[str, tuple[float, float]]] = {

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Protocol
+
+from .frozen import dataclass
 
 LEAST_MOVED = 0.01
 """A chance that moves less is not told."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from .believed import Belief, Counted, Misfit, Unexplained, WaterfallStep
 from .checked import CheckValue, Flip, HoldState, LookUp, OutcomeValue
 from .concluded import Conclusions, Facts, Firing, Reduction, Remark
 from .decided import CostLine, Danger, Decision, JobLine, Look
+from .frozen import dataclass
 from .job import OpenJob
 from .question_worth import QuestionWorth
 from .used import Used

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from .frozen import dataclass
 from .terms import Rung
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from typing import Any
 
+from ..model.frozen import dataclass
 from ..model.prices import KINDS_TAXED, PriceList
 from .money import read_percent
 from .places import figure_at

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from ..errors import Fault
 from ..files.strict_yaml import Document, read
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from .marks import is_date

@@ -10,12 +10,12 @@ import io
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError, listed, nearest
 from ..files.strict_yaml import read_bytes
+from ..model.frozen import dataclass
 from .typed import NoPrice, typed_price, way_of
 
 MAX_BYTES = 4_000_000

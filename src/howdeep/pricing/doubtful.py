@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from ..files.strict_yaml import Document
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from .marks import parted
 from .places import keys_of

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 
 from ..model.engine import Engine
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Work, WorkItem

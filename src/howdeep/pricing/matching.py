@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from difflib import SequenceMatcher
 from typing import Literal
 
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from .asked import asked

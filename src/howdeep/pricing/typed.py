@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
+
+from ..model.frozen import dataclass
 
 SIGNS = {
     "$": ("USD", "CAD", "AUD", "NZD", "MXN", "SGD", "HKD"),
@@ -44,7 +45,10 @@ class Way:
     """'.' or ','; empty where nothing tells."""
 
 
-def typed_price(text: str, currency: str, way: Way = Way()) -> Decimal | None:
+NO_WAY = Way()
+
+
+def typed_price(text: str, currency: str, way: Way = NO_WAY) -> Decimal | None:
     """The price in a text; None where the text says that there is none.
 
     Raises NoPrice for what is negative, a formula, in another currency, finer than a cent or no price at all, and

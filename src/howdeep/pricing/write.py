@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from ..files.edit_yaml import edited
 from ..files.plain_yaml import dump_inline
 from ..files.strict_yaml import Document, digest_of, read
 from ..files.whole import locked, write_whole
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import TABLES, TERMS, PriceList
 from .asked import title_of

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from ..model.condition import facts_read, findings_read
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation, Reduced
 from ..model.quantity import parse

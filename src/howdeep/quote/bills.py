@@ -7,7 +7,6 @@ any of them needs. Growth is in it once, whatever number of causes calls for it,
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 
 import numpy as np
@@ -16,6 +15,7 @@ from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import stands_open
 from ..logic.evaluate import KLEENE, Kleene
 from ..model.engine import Engine
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, WorkItem

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from ..arrays import Bools, Floats
@@ -12,6 +10,7 @@ from ..beliefs.frames import network_of
 from ..beliefs.signs import signs_of
 from ..beliefs.worlds import SEED, worlds_given
 from ..knowledge.engine_facts import engine_facts
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 

@@ -3,11 +3,11 @@ Decimal with tax, chances are numbers; surfaces lay it out and put chances into 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
 from ..model.answer_kinds import Kind
+from ..model.frozen import dataclass
 from ..model.terms import Rung
 from .beside import FoundRow
 from .values import TwoSteps

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from ..errors import Fault, Held, HowdeepError
 from ..knowledge.tools import tool_sentence
+from ..model.frozen import dataclass
 from ..model.job import OTHER_WAIVERS, Waiver
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList

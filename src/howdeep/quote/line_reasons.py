@@ -8,11 +8,11 @@ finds which of them holds in this job, and what the work would cost more by itse
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 
 from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, FindingTest, walk
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, WorkItem
 from ..model.truth import Truth

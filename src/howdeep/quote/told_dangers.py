@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from .texts import first_sentence, lower_first

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
+from ..model.frozen import dataclass
 from ..model.terms import Rung
 
 

@@ -7,8 +7,8 @@ Each public function names what it returns; all are pure.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from . import gauges
 from .figures import Band, Figure, first
 from .judge import Judged, Verdict, judge, verdict_of, worst

@@ -8,11 +8,11 @@ warm engine heats it anyway), so only the altitude is corrected for: (gauge + lo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import cos, radians, sin, sqrt
 from typing import Literal
 
 from ..errors import HowdeepError
+from ..model.frozen import dataclass
 from . import atmosphere
 
 Values = Sequence[float | None]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ..model.frozen import dataclass
 from ..model.values import Values, numbers_of
 
 DRY, WET = "compression_dry", "compression_wet"

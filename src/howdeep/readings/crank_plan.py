@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from ..model.frozen import dataclass
 from .figures import Band
 from .journals import Measured, shell_bore
 from .sizes import FUZZ, Rejected, choose_grind, choose_shell, undersize_text

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..model.engine import Engine, Fit, StandIn
+from ..model.frozen import dataclass
 from ..model.limits import Limit
 from ..model.quantity import Quantity, parse
 

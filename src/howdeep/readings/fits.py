@@ -8,10 +8,10 @@ figures, held in the tests against printed ones; a casting may stand off by 5 %.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from typing import Literal
 
 from ..errors import HowdeepError, listed
+from ..model.frozen import dataclass
 
 ROOM = 20.0
 DRY_ICE, LIQUID_NITROGEN = -78.0, -196.0

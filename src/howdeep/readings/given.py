@@ -5,10 +5,10 @@ Which reading or limit a name stands for is said by the rules (computed.yaml); n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from ..model.engine import Engine, Fit, Journal
+from ..model.frozen import dataclass
 from ..model.judged import Computed, Judge
 from ..model.quantity import Quantity
 from ..model.values import Grid

@@ -6,8 +6,8 @@ A journal is a grid of readings: rows along its length, columns on two axes; Non
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from ..model.values import Grid
 from . import gauges
 from .bores import cells, out_of_round, taper

@@ -10,9 +10,9 @@ tight       less than the least of a new part: a wrong part or a wrong reading, 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
+from ..model.frozen import dataclass
 from .figures import Figure
 
 Verdict = Literal["good", "usable", "too_close", "beyond", "tight"]

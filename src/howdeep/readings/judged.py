@@ -3,9 +3,10 @@ between marks. Pure; which reading, figures, gauge and words is data."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..model.engine import Fit, StandIn
+from ..model.frozen import dataclass
 from ..model.judged import Grade, Judge, Mark
 from .figures import Band, Figure, above, band, figure, first, shown, times
 from .given import error_of, field_of, first_field, inches_of, limit_of

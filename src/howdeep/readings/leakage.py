@@ -6,11 +6,11 @@ AC 43.13-1B, para 8-14. The flow through an orifice is that of an ideal gas thro
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Literal
 
 from ..errors import HowdeepError
+from ..model.frozen import dataclass
 from . import atmosphere
 
 GAMMA = 1.4

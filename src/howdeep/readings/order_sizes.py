@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from . import sizes
 from .bores import Bore
 from .crank_plan import CrankPlan

@@ -6,8 +6,8 @@ The rule that none of these functions breaks: a size is chosen only where the re
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from .figures import Band
 from .journals import clearance_by_sizes, shell_bore
 

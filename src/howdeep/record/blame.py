@@ -8,9 +8,9 @@ not looked at counts with the probability that was stated for it, never as absen
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from ..beliefs.speakers import seen_by
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from .row import Row
 

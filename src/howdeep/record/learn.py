@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TypeVar
 
 from ..beliefs.speakers import seen_by
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import BASE_WORDS, WORDS
 from .blame import PRIOR_WORTH, blamed

@@ -16,10 +16,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 from ..beliefs.questions import all_facts
 from ..beliefs.speakers import channel_of, readings_of, seen_by
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import WORDS, Word
 from .blame import Blamed, blamed

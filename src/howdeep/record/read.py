@@ -5,7 +5,6 @@ from __future__ import annotations
 import multiprocessing
 import os
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -15,6 +14,7 @@ from ..errors import Fault, HowdeepError
 from ..job.promises import LOST
 from ..job.read import read_job
 from ..knowledge.cache import load_cached
+from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList

@@ -5,11 +5,11 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from ..assessment.quick import quick_answer, without_teardown
 from ..job.read import read_job
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from .row import Row

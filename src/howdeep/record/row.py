@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ..model.frozen import dataclass
 from ..model.terms import DEPTH, Rung
 
 CENT = 0.005

@@ -5,8 +5,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from ..model.terms import DEPTH
 from .row import CENT, Row
 

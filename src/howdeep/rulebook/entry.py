@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from ..assessment.explain import source_text
@@ -15,6 +14,7 @@ from ..knowledge.questions import sort_of, sound_of, speaks_of
 from ..logic.proof import fact_title, test_text
 from ..logic.stratify import once_per_value
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
 from ..model.sources import Frequency

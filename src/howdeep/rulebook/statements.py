@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import typing
-from dataclasses import dataclass
 
 from ..knowledge.load import KINDS
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import Standing
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal
 
+from ..model.frozen import dataclass
 from .subject import Subject
 
 Severity = Literal["error", "warning", "note"]

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..assessment.explain import source_text
 from ..knowledge.frequencies import band_of, grounds_of, number_at, scale_of, standing_of
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import WordStanding
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
+from ..model.frozen import dataclass
 from . import (
     cases,
     circles,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from ..knowledge.load import KINDS
 from ..logic.applicability import applies, rung_on
 from ..model.condition import Condition, findings_read
 from ..model.engine import Engine
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import Rung
 from ..model.truth import Truth

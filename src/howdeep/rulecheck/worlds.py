@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
@@ -22,6 +21,7 @@ from ..arrays import Bools, Ints, Truths
 from ..knowledge.condition_names import fact_shapes
 from ..logic.evaluate import KLEENE, Kleene, element_test, value_test
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not, facts_read, walk
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.truth import Truth
 

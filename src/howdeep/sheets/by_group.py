@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from ..errors import HowdeepError, StaleFile
+from ..model.frozen import dataclass
 from ..model.quantity import DIMENSION
 from ..model.sheet_form import SheetField
 from .doubts import figures_questioned, said_against

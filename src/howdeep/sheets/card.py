@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import MISSING, dataclass, fields, replace
+from dataclasses import MISSING, fields, replace
 from typing import Any
 
 from ..errors import Fault
 from ..model.engine import Build
+from ..model.frozen import dataclass
 from ..model.sheet_form import SheetField, SheetForm
 from .draft import Draft, fields_of, value_at
 from .tightening import said as torque_said

@@ -9,7 +9,6 @@ from __future__ import annotations
 import copy
 import dataclasses
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +19,7 @@ from ..files.whole import write_whole
 from ..knowledge.sheet_guard import guard_sheet
 from ..knowledge.validate import typed
 from ..model.engine import Engine
+from ..model.frozen import dataclass
 from ..model.sheet_form import SheetForm
 from .check_found import Understood, Walk, as_written
 from .check_walk import walk_sheet

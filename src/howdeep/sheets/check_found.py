@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from ..errors import Fault, listed
 from ..files.plain_yaml import dump_inline
 from ..files.strict_yaml import Document, Path_
+from ..model.frozen import dataclass
 from ..model.quantity import QuantityError
 from ..model.quantity import parse as parse_quantity
 from ..model.sheet_form import SheetField, SheetForm

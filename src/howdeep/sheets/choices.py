@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from ..knowledge.kinds import load_kinds
+from ..model.frozen import dataclass
 from .shelf import shelf
 
 

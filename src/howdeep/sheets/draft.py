@@ -9,7 +9,7 @@ import copy
 import dataclasses
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,7 @@ from ..knowledge.plausible import plausible_table
 from ..knowledge.sheet_form import sheet_form
 from ..knowledge.sheet_guard import OTHER_UNIT
 from ..model.engine import Engine
+from ..model.frozen import dataclass
 from ..model.plausible import Plausible
 from ..model.sheet_form import SheetField, SheetForm, SheetGroup
 from .layout import sheet_text

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from typing import Any
 
 from ..errors import nearest
 from ..knowledge.sheet_guard import unit_of
+from ..model.frozen import dataclass
 from ..model.quantity import DIMENSION
 from ..model.sheet_form import SheetField
 from .printed_fits import band_said, fit_of

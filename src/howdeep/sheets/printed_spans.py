@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from ..model.frozen import dataclass
 from ..model.quantity import UNITS
 from .printed_tokens import Token, Unreadable, tokens
 from .printed_units import unit_named

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from ..model.frozen import dataclass
 from .printed_units import SAID, squeezed
 
 Kind = Literal[

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from ..errors import Fault, HowdeepError
 from ..knowledge.engines import SHEETS, find, load_sheet, sheet_ids
 from ..knowledge.where import shipped_rules
 from ..model.engine import Engine, Fit
+from ..model.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from ..files.strict_yaml import Path_
 from ..knowledge.sheet_guard import unit_of
+from ..model.frozen import dataclass
 from ..model.quantity import DIMENSION, UNITS, QuantityError, parse
 from .draft import Draft, doubt_of, with_values
 from .printed_spans import decimal_text

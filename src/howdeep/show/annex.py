@@ -3,10 +3,10 @@ shop's copy also the evidence behind each line and the way to each suspect."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from ..assessment.explain import source_text
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief
 from ..quote.beside import FoundRow, found_rows

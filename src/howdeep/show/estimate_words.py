@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from ..model.frozen import dataclass
 from ..quote.estimate_values import Estimate, Paper
 from ..quote.texts import first_sentence, lower_first, whole_within, within
 from .estimate_blocks import BLOCKS, propose

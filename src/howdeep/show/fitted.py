@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from ..model.frozen import dataclass
 
 ALWAYS, FIRST, SECOND, THIRD, LAST = range(5)
 """How soon a part has its place."""

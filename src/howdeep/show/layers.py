@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from html import escape
 from textwrap import shorten
+
+from ..model.frozen import dataclass
 
 SWEEPS = 8
 BOX_WIDTH, ROW, GAP, TOP, MARGIN = 188, 27, 56, 34, 2

@@ -22,10 +22,7 @@ def order_page(
     return rendered(
         "order.html",
         answer,
-        shop,
-        "",
-        units,
-        back=back,
+        {"shop": shop, "units": units, "back": back},
         houses=houses,
         order=order,
         not_yet=NOT_YET,

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ..model.frozen import dataclass
 from .paper_head import Row
 
 

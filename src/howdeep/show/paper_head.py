@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from rich.console import RenderableType
 from rich.text import Text
 
+from ..model.frozen import dataclass
 from ..model.prices import Letterhead
 from ..model.results import Assessment
 from .layout import indent

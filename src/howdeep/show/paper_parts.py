@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..quote.estimate_values import Estimate, OtherWay, Sum

@@ -8,10 +8,10 @@ that it could stand behind all the same are named, and marked as shared with oth
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from ..logic.stratify import once_per_value
 from ..model.condition import FactTest, FindingTest, walk
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Belief
 from ..model.terms import WORDS

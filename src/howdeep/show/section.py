@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from ..model.answer_kinds import Kind
+from ..model.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

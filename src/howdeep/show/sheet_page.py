@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from typing import Any
+from typing import Any, TypedDict, Unpack
 
 from ..model.prices import Letterhead
 from ..model.results import Assessment
@@ -13,54 +13,30 @@ from .templates import environment
 from .words import STAGES, minutes
 
 
-def assembly_page(
-    sheets: Sheets,
-    answer: Assessment,
-    *,
-    shop: Letterhead | None = None,
-    signs: str = "",
-    units: str = "",
-    back: str = "",
-) -> str:
+class Head(TypedDict, total=False):
+    """What stands over every sheet: the shop's letterhead, who signs, its units, and the address of the job, which is
+    shown on the screen alone."""
+
+    shop: Letterhead | None
+    signs: str
+    units: str
+    back: str
+
+
+def assembly_page(sheets: Sheets, answer: Assessment, **head: Unpack[Head]) -> str:
     """The assembly sheet, with blanks to fill in."""
-    return rendered(
-        "assembly.html", answer, shop, signs, units, back=back, sheets=sheets, stages=by_stage(sheets.parts)
-    )
+    return rendered("assembly.html", answer, head, sheets=sheets, stages=by_stage(sheets.parts))
 
 
-def proof_page(
-    sheets: Sheets,
-    answer: Assessment,
-    *,
-    shop: Letterhead | None = None,
-    signs: str = "",
-    units: str = "",
-    back: str = "",
-) -> str:
+def proof_page(sheets: Sheets, answer: Assessment, **head: Unpack[Head]) -> str:
     """The proof sheet: run-in, and the tests before beside blanks for after."""
-    return rendered("proof.html", answer, shop, signs, units, back=back, sheets=sheets)
+    return rendered("proof.html", answer, head, sheets=sheets)
 
 
-def blank_page(
-    sheet: BlankSheet,
-    answer: Assessment,
-    *,
-    shop: Letterhead | None = None,
-    signs: str = "",
-    units: str = "",
-    back: str = "",
-) -> str:
+def blank_page(sheet: BlankSheet, answer: Assessment, **head: Unpack[Head]) -> str:
     """A sheet to be filled in by hand, one grid in the order of the bench."""
     return rendered(
-        "blank.html",
-        answer,
-        shop,
-        signs,
-        units,
-        back=back,
-        sheet=sheet,
-        stages=by_stage(sheet.strip),
-        minutes=minutes(sheet.minutes),
+        "blank.html", answer, head, sheet=sheet, stages=by_stage(sheet.strip), minutes=minutes(sheet.minutes)
     )
 
 
@@ -69,16 +45,16 @@ def by_stage(parts: tuple[SheetPart, ...]) -> list[tuple[str, list[SheetPart]]]:
     return [(STAGES[stage], list(group)) for stage, group in itertools.groupby(parts, lambda part: part.stage)]
 
 
-def rendered(template: str, answer: Assessment, shop: Letterhead | None, signs: str, units: str, **values: Any) -> str:
-    """A sheet under the shop's letterhead, in the close print of the bench. The value `back` is the address of the job,
-    shown on the screen alone."""
+def rendered(template: str, answer: Assessment, head: Head, **values: Any) -> str:
+    """A sheet under the shop's letterhead, in the close print of the bench."""
     made = environment()
     return made.get_template(template).render(
         job=answer.job.job,
         engine=answer.job.engine,
-        shop=shop,
-        signs=signs,
-        units=units,
+        shop=head.get("shop"),
+        signs=head.get("signs", ""),
+        units=head.get("units", ""),
+        back=head.get("back", ""),
         general=general_sentence(answer),
         style=made.globals["sheet_style"],
         **values,

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from flask import abort, request
 
 from ..interview.session import Desk
+from ..model.frozen import dataclass
 from ..model.terms import RUNGS, Rung
 from ..quote.jobs import job_title, rung_of
 from ..show.words import money, odds_words, percent

@@ -9,7 +9,7 @@ import stat
 import threading
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,7 @@ from ..files.strict_yaml import read
 from ..files.whole import write_whole
 from ..job.sections import MAX_JOB_BYTES
 from ..job.standing import standing_of
+from ..model.frozen import dataclass
 from .jobs import is_job, is_reserved
 
 INDEX = ".howdeep-book.json"

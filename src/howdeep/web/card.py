@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..interview.session import Desk
 from ..job.standing import standing_of
+from ..model.frozen import dataclass
 from ..sheets.shelf import bore_words, kind_words
 
 PLACES = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from flask import Flask, render_template, request, url_for
@@ -15,6 +15,7 @@ from ..errors import HowdeepError
 from ..interview.session import Desk
 from ..job import write
 from ..job.decide import PLACE, placing, waiving
+from ..model.frozen import dataclass
 from ..model.job import OTHER_WAIVERS, Waiver
 from ..quote.held import before_promise
 from ..show.words import minutes

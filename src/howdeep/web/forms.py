@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
 from ..job.write import clean_text
+from ..model.frozen import dataclass
 from ..model.observations import Observation
 from ..model.quantity import DIMENSION, UNITS
 from ..model.shown_units import unit_in

@@ -5,7 +5,6 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 from flask import Flask, Response, abort, redirect, render_template, request, url_for
@@ -18,6 +17,7 @@ from ..interview.session import Desk
 from ..job.kept import MOST_BYTES, noting, photo_folder, photo_named, put_beside, showing
 from ..job.paper_copy import put_paper_copy
 from ..job.write import Change, save
+from ..model.frozen import dataclass
 from ..model.job import Photo
 from .card import job_card
 from .guard import Again, is_here

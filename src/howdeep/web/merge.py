@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
+from ..model.frozen import dataclass
 from ..model.observations import Observation
 from ..show.answers import summary
 from .forms import Cell, cell_text, cells_of, plain_of, sent_text, stored_cell, typed_text

@@ -10,7 +10,7 @@ import stat
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from ..clock import date_today
 from ..errors import HowdeepError
 from ..files.whole import locked, write_whole
 from ..job.write import clean_text
+from ..model.frozen import dataclass
 
 LETTERS = "ABCDEFGHJKMNPQRSTVWXYZ23456789"
 """Letters and figures of a key; none that is easily taken for another."""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ..model.frozen import dataclass
 from ..model.results import Facts
 from ..model.shown_units import step_of, unit_in
 from ..readings.compression_shown import compression_shown

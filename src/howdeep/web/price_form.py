@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ..model.asked import AskedFigure
+from ..model.frozen import dataclass
 from ..model.prices import KINDS_TAXED, TABLES, TERMS, PriceList
 from ..pricing.answers import NEEDED, NONE, SAME, unit_of
 from ..pricing.places import figure_at

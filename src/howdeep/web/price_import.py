@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from flask import Flask, redirect, render_template, request
 from ..assessment.session import Shop
 from ..clock import date_today
 from ..errors import HowdeepError
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..pricing.asked import title_of
 from ..pricing.csv_import import MAX_BYTES, table_of

@@ -43,7 +43,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
     from ..quote.held import refuse_promise
     from ..quote.numbered import content_of, give_number, number_of
     from ..quote.promise import free_name, promise_of, quote_to_plain, stored, storing
-    from .promised import promised_estimate
+    from ..quote.promised import promised_estimate
 
     def quote_of(desk: Desk) -> Quote:
         return build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk), two_step=two_step())
@@ -159,7 +159,10 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
         from ..show.estimate_page import estimate_page
 
         desk = desk_of(name)
-        _, estimate = promised_estimate(shop, desk, stored(desk.job, promise))
+        kept = stored(desk.job, promise)
+        _, estimate, _ = promised_estimate(
+            shop.knowledge, desk.answer, kept, shop.prices, shop.settings, desk.path.name
+        )
         return paper(
             estimate_page(
                 estimate, shop=shop.prices.shop, units=shop.settings.units, back=url_for("promises", name=name)

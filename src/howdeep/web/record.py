@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
 from pathlib import Path
 
 from flask import Flask, Response, render_template, request
 
 from ..assessment.session import Shop
+from ..model.frozen import dataclass
 from ..record.read import read_folder
 from ..record.score import Scores, record_of
 from ..show.record_text import record_text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from flask import redirect
 from ..errors import HowdeepError, StaleFile
 from ..interview.session import Desk, plain_answer, put, put_many
 from ..knowledge.engine_facts import count_of
+from ..model.frozen import dataclass
 from .merge import Clash, Merged, merge
 
 TRIES = 8

@@ -12,11 +12,11 @@ from ..clock import date_today
 from ..interview.session import Desk
 from ..model.terms import RUNGS
 from ..quote.estimate_values import Estimate
+from ..quote.promised import promised_estimate
 from ..quote.values import Quote
 from .asked_job import asked_job, is_asked, job_choices
 from .card import job_card
 from .papers import PAPER_POLICY
-from .promised import promised_estimate
 
 
 def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
@@ -126,7 +126,8 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         from ..quote.promise import quote_to_plain, stored
 
         if promise := request.args.get("promise", ""):
-            return promised_estimate(shop, desk, stored(desk.job, promise))
+            kept = stored(desk.job, promise)
+            return promised_estimate(shop.knowledge, desk.answer, kept, shop.prices, shop.settings, desk.path.name)[:2]
         made = build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk))
         return made, estimate_of(
             shop.knowledge,

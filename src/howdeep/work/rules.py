@@ -7,13 +7,14 @@ choice for is probable enough, its own condition holds, or an operation that bri
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import Kleene, compiled
 from ..logic.stratify import once_per_value
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, facts_read
 from ..model.engine import Build, Engine
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import DEPTH, RUNGS, Rung
 from ..model.values import Values
@@ -69,7 +70,8 @@ def work_rules(knowledge: Knowledge, engine_facts: Values) -> WorkRules:
     }
     held = {scope: _always_held(knowledge, scope, rungs) for scope in knowledge.scopes}
     own = {name: _own_reasons(knowledge, name, rungs, cures, held) for name in rungs}
-    reasons = {name: tuple(own[name]) + _brought(knowledge, name, rungs, own) for name in rungs}
+    bringers = _bringers(knowledge, rungs)
+    reasons = {name: tuple(own[name]) + _brought(name, rungs, own, bringers) for name in rungs}
     conditions: dict[str, Condition] = {
         name: AllOf((_scope_from(rungs[name]), AnyOf(tuple(condition for _, condition in reasons[name]))))
         for name in rungs
@@ -147,20 +149,27 @@ def _own_reasons(
     return result
 
 
+def _bringers(knowledge: Knowledge, rungs: dict[str, Rung]) -> dict[str, list[str]]:
+    """Operation -> operations that bring it directly, on this engine."""
+    found: dict[str, list[str]] = {}
+    for other in rungs:
+        for name in knowledge.operations[other].brings:
+            found.setdefault(name, []).append(other)
+    return found
+
+
 def _brought(
-    knowledge: Knowledge, name: str, rungs: dict[str, Rung], own: dict[str, list[tuple[str, Condition]]]
+    name: str, rungs: dict[str, Rung], own: dict[str, list[tuple[str, Condition]]], bringers: dict[str, list[str]]
 ) -> tuple[tuple[str, Condition], ...]:
     """Reasons of every operation that brings this one, directly or through others."""
-    bringers: dict[str, None] = {}
+    met: set[str] = set()
     fringe = [name]
     while fringe:
-        here = fringe.pop()
-        for other in rungs:
-            if here in knowledge.operations[other].brings and other not in bringers and other != name:
-                bringers[other] = None
-                fringe.append(other)
+        new = set(bringers.get(fringe.pop(), ())) - met - {name}
+        met |= new
+        fringe += new
     result = []
-    for other in sorted(bringers):
+    for other in sorted(met):
         conditions = tuple(condition for _, condition in own[other])
         if conditions:
             result.append((f"operations/{other}", AllOf((_scope_from(rungs[other]), AnyOf(conditions)))))
