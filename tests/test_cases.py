@@ -2,10 +2,11 @@
 
 import pytest
 
+from howdeep.cases.expected import failed
 from howdeep.cases.figures import read_figures
-from howdeep.cases.run import case_files, failed, run_case
+from howdeep.cases.run import case_files, run_case
 from howdeep.knowledge.where import shipped_cases
-from howdeep.model.job import Expect
+from howdeep.model.expect import Expect
 
 FILES = case_files(shipped_cases())
 KEPT = read_figures(shipped_cases())
