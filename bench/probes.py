@@ -110,8 +110,13 @@ def _probe(shop: Shop, name: str, job: OpenJob, expect: Expect | None) -> Probe:
         network,
         holds,
         contradictions,
-        _answer(shop, knowledge, job, facts, findings, holds, contradictions),
+        _answer(shop, knowledge, job, facts, findings, holds, contradictions, steps=_says(expect)),
     )
+
+
+def _says(expect: Expect | None) -> bool:
+    """Whether a case expects something of what a sign says by itself: only then are steps told."""
+    return expect is not None and bool(expect.speaks_for or expect.speaks_rather_for)
 
 
 def share_work(base: Knowledge, changed: Knowledge, mutant: Mutant) -> None:
@@ -145,7 +150,7 @@ def answer_of(shop: Shop, probe: Probe, mutant: Mutant, changed: Knowledge) -> A
         if contradictions == probe.contradictions:
             return None
         return dataclasses.replace(probe.answer, contradictions=contradictions)
-    return _answer(shop, changed, job, facts, findings, holds, contradictions)
+    return _answer(shop, changed, job, facts, findings, holds, contradictions, steps=_says(probe.expect))
 
 
 def failures(
@@ -230,9 +235,11 @@ def _answer(
     findings: Mapping[str, Truth],
     holds: tuple[HoldState, ...],
     contradictions: tuple[str, ...],
+    *,
+    steps: bool,
 ) -> Assessment:
     """The answer by the pure evaluator, without trace, checks and flip points."""
-    ready = prepare(knowledge, job, facts, findings, shop.prices, steps=False)
+    ready = prepare(knowledge, job, facts, findings, shop.prices, steps=steps, surprises=False)
     signs, case = ready.signs, dataclasses.replace(ready.case, holds=holds)
     return Assessment(
         job=job,

@@ -18,7 +18,9 @@ SUSPECT = 0.35
 """A cause less likely to have a hand in it calls for no work of its own: it leads in name only."""
 CERTAIN = 0.9
 """A cause this probable is among the leading ones, however many others are as sure."""
-CAUSES = ("first", "among_leading", "not_leading", "likelier", "odds_at_least", "odds_at_most")
+SAYS = 0.05
+"""Decibans below which a sign says nothing of a cause."""
+CAUSES = ("first", "among_leading", "not_leading", "likelier", "odds_at_least", "odds_at_most", "speaks_for")
 FINDINGS = ("present", "absent", "unknown")
 OPERATIONS = ("operations", "not_operations", "may_turn_up", "work_at", "not_work_at")
 
@@ -40,6 +42,7 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
         if name in order[:CLEARLY_LEADING] and hands[name] >= SUSPECT:
             yield f"not among the leading {CLEARLY_LEADING}: {name}, found {shown}"
     yield from _odds(expect, hands)
+    yield from _signs(expect, answer)
     rung = answer.decision.rung
     if expect.scope and rung not in expect.scope:
         yield f"scope: expected {' or '.join(expect.scope)}, found {rung} ({_ladder(answer)})"
@@ -127,6 +130,26 @@ def _odds(expect: Expect, hands: Mapping[str, float]) -> Iterator[str]:
                     yield f"odds of {name}: expected at {bound} {word}, found {odds_words(hand)} ({hand:.2f})"
 
 
+def _signs(expect: Expect, answer: Assessment) -> Iterator[str]:
+    """What is not met of what each sign says by itself, in decibans of the odds of a cause."""
+    says = {
+        (step.label, belief.cause): step.alone
+        for belief in answer.beliefs
+        for step in belief.steps
+        if step.kind == "present" and step.alone is not None
+    }
+    for sign, causes in expect.speaks_for.items():
+        for cause in causes:
+            if (found := says.get((sign, cause), 0.0)) < SAYS:
+                yield f"{sign} speaks for: expected {cause}, found {found:.1f} decibans"
+    for sign, rows in expect.speaks_rather_for.items():
+        for cause, others in rows.items():
+            more = says.get((sign, cause), 0.0)
+            for other in others:
+                if more <= (less := says.get((sign, other), 0.0)):
+                    yield f"{sign} speaks rather for: expected {cause} ({more:.1f} decibans) than {other} ({less:.1f})"
+
+
 def _jobs(expect: Expect, answer: Assessment) -> Iterator[str]:
     """What is not met of chances, prices and hours of jobs."""
     lines = {line.job: line for line in answer.decision.jobs}
@@ -188,8 +211,8 @@ def _work(expect: Expect, answer: Assessment) -> Iterator[str]:
 def misnamed(expect: Expect, knowledge: Knowledge) -> Iterator[str]:
     """Names of an expectation that the rule base does not have: one that must not be so would hold unseen."""
     for kind, known, names in (
-        ("cause", knowledge.causes, _flat(expect, CAUSES)),
-        ("finding", knowledge.findings, _flat(expect, FINDINGS)),
+        ("cause", knowledge.causes, (*_flat(expect, CAUSES), *_rather(expect))),
+        ("finding", knowledge.findings, (*_flat(expect, FINDINGS), *expect.speaks_for, *expect.speaks_rather_for)),
         ("hold", knowledge.holds, _flat(expect, ("held_by", "not_held_by"))),
         ("contradiction", knowledge.contradictions, expect.contradictions),
         ("observation", knowledge.observations, expect.invalid),
@@ -201,6 +224,13 @@ def misnamed(expect: Expect, knowledge: Knowledge) -> Iterator[str]:
         for name in names:
             if name not in known:
                 yield f"expect: no {kind} '{name}' {nearest(name, known)}".rstrip()
+
+
+def _rather(expect: Expect) -> Iterator[str]:
+    """Every cause named in what signs speak rather for."""
+    for rows in expect.speaks_rather_for.values():
+        for cause, others in rows.items():
+            yield from (cause, *others)
 
 
 def _flat(expect: Expect, fields: tuple[str, ...]) -> tuple[str, ...]:

@@ -27,6 +27,10 @@ class Expect:
     """Odds in words -> causes that are at least so likely to have a hand in what was noticed."""
     odds_at_most: dict[OddsWord, tuple[str, ...]] = field(default_factory=dict)
     """Odds in words -> causes that are at most so likely to have a hand in it."""
+    speaks_for: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Sign that is present -> causes that it makes likelier, taken by itself."""
+    speaks_rather_for: dict[str, dict[str, tuple[str, ...]]] = field(default_factory=dict)
+    """Sign that is present -> cause -> causes that it makes likelier than they were by less, taken by itself."""
     enough_at_least: dict[OddsWord, tuple[str, ...]] = field(default_factory=dict)
     """Odds in words -> jobs (a rung, or a rung with ':only') after which everything noticed is at least so likely to be
     gone."""
