@@ -181,6 +181,13 @@ def test_a_danger_that_must_not_be_said_is_told(shop):
     assert failures == ["danger exhaust_in_a_closed_place: must not be said"]
 
 
+def test_a_story_that_is_not_straight_is_told(shop, answer):
+    assert list(failed(Expect(straight=True), answer)) == []
+    path = shipped_cases() / "a_stuck_engine_that_runs_is_asked_about_again.yaml"
+    failures = list(failed(Expect(straight=True), shop.assess(shop.open_job(path), checks=False, flips=False)))
+    assert failures == ["contradiction: expected none, found stuck_yet_runs"]
+
+
 def test_a_name_that_nothing_bears_is_told_with_the_nearest(shipped):
     """What must not be so would else hold unseen."""
     assert list(misnamed(Expect(not_parts=("ring_set",), not_leading=("worn_rings",)), shipped)) == []

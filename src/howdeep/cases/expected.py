@@ -80,6 +80,8 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
     for name in expect.contradictions:
         if name not in answer.contradictions:
             yield f"contradiction: expected {name}, found {', '.join(answer.contradictions) or 'none'}"
+    if expect.straight and answer.contradictions:
+        yield f"contradiction: expected none, found {', '.join(answer.contradictions)}"
     work = {entry.operation for entry in answer.works[answer.decision.job].items if not entry.if_found}
     done = (
         work

@@ -58,6 +58,8 @@ class Expect:
     """Observations shown as not valid."""
     contradictions: tuple[str, ...] = ()
     """Contradictions shown."""
+    straight: bool = False
+    """Nothing that was told, read or seen contradicts anything else."""
     operations: tuple[str, ...] = ()
     """Operations in the recommended work."""
     not_operations: tuple[str, ...] = ()
