@@ -2,6 +2,8 @@
 
     python bench/mutate.py --sample 300 [--seed 1]     a sample, for every day
     python bench/mutate.py --whole [--workers 2]       every mutant
+    python bench/mutate.py --sample 120 --claims --keep FILE [--minutes 7]
+                                                       in pieces: verdicts are kept as they come, the next run goes on
 
 A mutant is *killed* where some case no longer meets its expectations, or no longer gives the figures that are kept
 beside it; with --claims the expectations alone count. It *can matter* where it is killed, or where what
@@ -13,7 +15,9 @@ keeps the reason for those that are let stand. Also told: which cases hang by on
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import fnmatch
+import json
 import multiprocessing
 import os
 import random
@@ -35,6 +39,7 @@ from howdeep.knowledge.where import shipped_cases
 
 REASONS = Path(__file__).with_name("survivors.yaml")
 WANTED = 0.95
+WANTED_OF_CLAIMS = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +60,7 @@ class Bench:
     """The rule base, the cases and the jobs near them, ready for mutants."""
 
     def __init__(self, shop: Shop, cases: Path, near: int, seed: int, *, claims: bool = False):
-        self.shop = shop
+        self.shop, self.claims = shop, claims
         self.kept = {} if claims else read_figures(cases)
         self.cases, self.near = probes_of(shop, cases, near, seed)
         self.order = {probe.name: number for number, probe in enumerate(self.cases)}
@@ -76,7 +81,7 @@ class Bench:
         changed = mutant.make(self.shop.knowledge)
         share_work(self.shop.knowledge, changed, mutant)
         changes, flips, killed_by = "", [], ""
-        for probe in sorted(self.cases, key=lambda item: self.order[item.name]):
+        for probe in sorted(self.cases, key=lambda item: (not _speaks_of(item, mutant), self.order[item.name])):
             before, after, failed = self._one(probe, mutant, changed)
             if failed and not killed_by:
                 killed_by = probe.name
@@ -84,7 +89,7 @@ class Bench:
                 changes = changes or probe.name
                 if before[:2] != after[:2]:
                     flips.append(probe.name)
-            if killed_by and mutant.kind != "word":
+            if killed_by and (self.claims or mutant.kind != "word"):
                 break
         if killed_by:
             self.order[killed_by] -= len(self.order)  # a case that killed once is tried first the next time
@@ -110,6 +115,12 @@ class Bench:
         except HowdeepError:
             return True
         return answer is not None and seen(answer) != seen(probe.answer)
+
+
+def _speaks_of(probe: Probe, mutant: Mutant) -> bool:
+    """Whether a case expects something of the finding that is changed: such cases are tried first."""
+    expect = probe.expect
+    return expect is not None and mutant.finding in {*expect.speaks_for, *expect.speaks_rather_for, *expect.present}
 
 
 _bench: Bench | None = None
@@ -147,12 +158,17 @@ def main() -> int:
     parser.add_argument(
         "--only", type=Path, default=None, metavar="FILE", help="only the mutants named in a file, one a line"
     )
+    parser.add_argument(
+        "--keep", type=Path, default=None, metavar="FILE", help="verdicts as they come, a line each; goes on from there"
+    )
+    parser.add_argument("--minutes", type=float, default=0.0, help="with --keep: no mutant is begun after so many")
     parser.add_argument("--survivors", type=int, default=40, help="most survivors listed")
     options = parser.parse_args()
     started = time.perf_counter()
     shop = open_shop(None, None, None, example_prices=True)
     _bench = Bench(shop, options.cases or shipped_cases(), options.near, options.seed, claims=options.claims)
-    faults = _bench.check()
+    before = _kept_verdicts(options.keep)
+    faults = [] if before else _bench.check()
     if faults:
         print("\n".join(["mutants are told from a sound rule base by cases that hold; these do not:", *faults]))
         return 1
@@ -163,7 +179,10 @@ def main() -> int:
         _all = [mutant for mutant in _all if mutant.id in named]
     elif not options.whole:
         _all = random.Random(options.seed).sample(_all, min(options.sample, len(_all)))
-    verdicts = _run(options.workers)
+    if options.keep is None:
+        verdicts = _run(options.workers)
+    else:
+        verdicts = _go_on(options.keep, before, started + 60 * options.minutes if options.minutes else 0.0)
     return report(verdicts, len(known), len(_bench.cases), len(_bench.near), options, time.perf_counter() - started)
 
 
@@ -175,6 +194,29 @@ def _run(workers: int) -> list[Verdict]:
         return pool.map(_try, numbers, chunksize=max(1, len(_all) // (workers * 20)))
 
 
+def _kept_verdicts(keep: Path | None) -> dict[str, Verdict]:
+    """Mutant -> verdict of earlier runs; empty where none are kept."""
+    if keep is None or not keep.exists():
+        return {}
+    lines = (json.loads(line) for line in keep.read_text(encoding="utf-8").splitlines())
+    return {line["mutant"]: Verdict(**{**line, "flips": tuple(line["flips"])}) for line in lines}
+
+
+def _go_on(keep: Path, before: dict[str, Verdict], until: float) -> list[Verdict]:
+    """Verdicts of the mutants tried so far, in their order; `until` (seconds of the run's clock) 0 for no end."""
+    verdicts = []
+    for number, mutant in enumerate(_all):
+        verdict = before.get(mutant.id)
+        if verdict is None:
+            if until and time.perf_counter() > until:
+                continue
+            verdict = _try(number)
+            with keep.open("a", encoding="utf-8") as file:
+                file.write(json.dumps(dataclasses.asdict(verdict)) + "\n")
+        verdicts.append(verdict)
+    return verdicts
+
+
 def report(
     verdicts: list[Verdict], known: int, cases: int, near: int, options: argparse.Namespace, seconds: float
 ) -> int:
@@ -183,14 +225,19 @@ def report(
     killed = [item for item in verdicts if item.killed_by]
     survivors = [item for item in verdicts if not item.killed_by and item.changes]
     matter = len(killed) + len(survivors)
+    wanted = WANTED_OF_CLAIMS if options.claims else WANTED
+    left = f"; {len(_all) - len(verdicts)} not tried yet" if len(verdicts) < len(_all) else ""
     which = "all" if options.whole and not options.kind else f"{len(verdicts)} of"
-    print(f"mutants      {which} {known:,}, {cases} cases, {near} jobs near them, seed {options.seed}; {seconds:.0f} s")
+    print(
+        f"mutants      {which} {known:,}, {cases} cases, {near} jobs near them, seed {options.seed}; "
+        f"{seconds:.0f} s{left}"
+    )
     print(f"             {matter} can matter, {len(verdicts) - matter} change nothing that was seen")
     share = len(killed) / matter if matter else 1.0
     told = sum(bool(reason_for(item.mutant, why)) for item in survivors)
     print(
         f"             {len(killed)} killed, {len(survivors)} survive ({told} for a reason that is kept): "
-        f"{100 * share:.1f} % killed (wanted {100 * WANTED:.0f} %)"
+        f"{100 * share:.1f} % killed (wanted {100 * wanted:.0f} %)"
     )
     by_kind = Counter(item.kind for item in verdicts)
     for kind, total in sorted(by_kind.items()):
@@ -205,6 +252,8 @@ def report(
         )
     if len(survivors) > options.survivors:
         print(f"             ... and {len(survivors) - options.survivors} more")
+    if options.claims:  # the rest is told from every case
+        return 0 if share >= wanted else 1
     flips = Counter(case for item in verdicts for case in item.flips)
     words = sum(item.kind == "word" for item in verdicts)
     print(
@@ -213,7 +262,7 @@ def report(
     )
     for case, number in flips.most_common(5):
         print(f"             {number:4}  {case}")
-    return 0 if share >= WANTED else 1
+    return 0 if share >= wanted else 1
 
 
 if __name__ == "__main__":

@@ -23,12 +23,14 @@ from howdeep.beliefs.evidence import Sign
 from howdeep.beliefs.frames import network_of
 from howdeep.beliefs.network import Network
 from howdeep.beliefs.signs import Signs, signs_of
+from howdeep.cases.expected import failed
 from howdeep.cases.figures import Figures
-from howdeep.cases.run import case_files, failed, off_figures
+from howdeep.cases.run import case_files, off_figures
 from howdeep.decision.answer_kind import with_kind
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.logic.evaluate import evaluate, evaluate_all
-from howdeep.model.job import Expect, OpenJob
+from howdeep.model.expect import Expect
+from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
 from howdeep.model.results import Assessment, Conclusions, Counted, Facts, HoldState
 from howdeep.model.truth import Truth
@@ -108,8 +110,13 @@ def _probe(shop: Shop, name: str, job: OpenJob, expect: Expect | None) -> Probe:
         network,
         holds,
         contradictions,
-        _answer(shop, knowledge, job, facts, findings, holds, contradictions),
+        _answer(shop, knowledge, job, facts, findings, holds, contradictions, steps=_says(expect)),
     )
+
+
+def _says(expect: Expect | None) -> bool:
+    """Whether a case expects something of what a sign says by itself: only then are steps told."""
+    return expect is not None and bool(expect.speaks_for or expect.speaks_rather_for)
 
 
 def share_work(base: Knowledge, changed: Knowledge, mutant: Mutant) -> None:
@@ -143,19 +150,19 @@ def answer_of(shop: Shop, probe: Probe, mutant: Mutant, changed: Knowledge) -> A
         if contradictions == probe.contradictions:
             return None
         return dataclasses.replace(probe.answer, contradictions=contradictions)
-    return _answer(shop, changed, job, facts, findings, holds, contradictions)
+    return _answer(shop, changed, job, facts, findings, holds, contradictions, steps=_says(probe.expect))
 
 
 def failures(
     shop: Shop, probe: Probe, answer: Assessment, changed: Knowledge, kept: Mapping[str, Figures] | None = None
 ) -> list[str]:
-    """Expectations of a case that the answer does not meet, and figures that moved from those kept; the next check is
-    ranked only where all else holds."""
+    """Expectations of a case that the answer does not meet, and figures that moved from those kept; checks are ranked,
+    for the next check and the kind of answer that hangs on it, only where all else holds."""
     assert probe.expect is not None
-    found = list(failed(dataclasses.replace(probe.expect, next_check=()), answer))
+    found = list(failed(dataclasses.replace(probe.expect, next_check=(), kind=()), answer))
     if not found and kept:
         found = [line for line in [off_figures(kept, probe.name, answer)] if line]
-    if not found and probe.ranks_checks:
+    if not found and (probe.ranks_checks or probe.expect.kind):
         found = list(failed(probe.expect, assess(changed, probe.job, shop.prices, checks=True, flips=False)))
     return found
 
@@ -228,9 +235,11 @@ def _answer(
     findings: Mapping[str, Truth],
     holds: tuple[HoldState, ...],
     contradictions: tuple[str, ...],
+    *,
+    steps: bool,
 ) -> Assessment:
     """The answer by the pure evaluator, without trace, checks and flip points."""
-    ready = prepare(knowledge, job, facts, findings, shop.prices, steps=False)
+    ready = prepare(knowledge, job, facts, findings, shop.prices, steps=steps, surprises=False)
     signs, case = ready.signs, dataclasses.replace(ready.case, holds=holds)
     return Assessment(
         job=job,

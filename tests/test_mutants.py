@@ -19,7 +19,7 @@ from .sampling import WHOLE
 sys.path.insert(0, str(ROOT / "bench"))
 from hypothetical import Questions, row_of
 from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, mutants
-from probes import _contradictions, answer_of, probes_of, seen, share_work
+from probes import _contradictions, _says, answer_of, probes_of, seen, share_work
 
 
 @pytest.fixture(scope="module")
@@ -55,7 +55,7 @@ def test_a_probe_passed_over_as_unchanged_is_unchanged(shop, cases, all_mutants,
             fresh = mutant.make(shop.knowledge)  # nothing shared, nothing passed over
             facts = facts_of(fresh, probe.job)[0]
             findings = evaluate_all(fresh, facts.values)
-            ready = prepare(fresh, probe.job, facts, findings, shop.prices, steps=False)
+            ready = prepare(fresh, probe.job, facts, findings, shop.prices, steps=_says(probe.expect), surprises=False)
             assert quick.beliefs == ready.beliefs.causes, (mutant.id, probe.name)
             decision = with_kind(fresh, ready.problem, ready.decision, ready.case, ())
             assert quick.decision == decision, (mutant.id, probe.name)

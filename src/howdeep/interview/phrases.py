@@ -11,10 +11,11 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 
 from ..logic.stratify import once_per_value
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from .amounts import is_wanted, met_by, wanted
 from .clauses import AND, END, NOT, ONCE, brought_together, clauses, denied, may_stand_between, telling

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import field
 from typing import Any, Literal
 
-from .answer_kinds import Kind, Worth
 from .engine import Engine
+from .expect import Expect
 from .frozen import dataclass
 from .kind import General
 from .terms import CONFIG, Rung
@@ -140,58 +140,6 @@ class Found:
     """Whether the engine came back with the same trouble."""
     note: str = ""
     """Anything else."""
-
-
-@dataclass(frozen=True, slots=True)
-class Expect:
-    """Cases only: the outcome expected."""
-
-    __pydantic_config__ = CONFIG
-
-    first: tuple[str, ...] = ()
-    """The likeliest cause is one of these."""
-    among_leading: tuple[str, ...] = ()
-    """Each of these is among the five likeliest causes."""
-    not_leading: tuple[str, ...] = ()
-    """None of these is among the three likeliest causes."""
-    scope: tuple[Rung, ...] = ()
-    """The recommended scope is one of these."""
-    not_scope: tuple[Rung, ...] = ()
-    """The recommended scope is none of these."""
-    next_check: tuple[str, ...] = ()
-    """The next check is one of these ('quote_now' where none comes before the answer)."""
-    present: tuple[str, ...] = ()
-    """Findings present."""
-    absent: tuple[str, ...] = ()
-    """Findings absent."""
-    unknown: tuple[str, ...] = ()
-    """Findings unknown."""
-    held_by: tuple[str, ...] = ()
-    """Holds that stand."""
-    not_held_by: tuple[str, ...] = ()
-    """Holds that do not stand."""
-    invalid: tuple[str, ...] = ()
-    """Observations shown as not valid."""
-    contradictions: tuple[str, ...] = ()
-    """Contradictions shown."""
-    operations: tuple[str, ...] = ()
-    """Operations in the recommended work."""
-    not_operations: tuple[str, ...] = ()
-    """Operations not in it."""
-    worth: tuple[Worth, ...] = ()
-    """Each of these is said of the recommended work beside the machine's value and a replacement engine."""
-    not_worth: tuple[Worth, ...] = ()
-    """None of these is."""
-    kind: tuple[Kind, ...] = ()
-    """The kind of answer is one of these."""
-    job: tuple[str, ...] = ()
-    """The job that the answer speaks of is one of these: a rung, or a rung with ':only'."""
-    quote_total: str = ""
-    """Total of the quote for the recommended scope with the example price list."""
-    known_gap: str = ""
-    """Why this expectation fails today; the case rings when it starts to hold."""
-    published: str = ""
-    """Id of the published source that this case follows, with section."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from ..model.odds import odds_words as odds_words
+
 ADVICE = (
     "This is advice, not a verdict. The engine maker's manual governs; local codes, waste rules and licensed trades "
     "come first. Odds and frequencies are judgement written down, not measurements."
@@ -32,22 +34,6 @@ STAGES = {
     "proof": "Once it has run",
 }
 """Stage of the work -> its heading on the sheet."""
-
-_ODDS = (
-    (0.05, "almost no chance"),
-    (0.2, "very unlikely"),
-    (0.45, "unlikely"),
-    (0.55, "about even"),
-    (0.8, "likely"),
-    (0.95, "very likely"),
-)
-
-
-def odds_words(probability: float) -> str:
-    """A probability in words, by the scale of Intelligence Community Directive 203 (2015), section D.6.e(2)(a):
-    almost no chance to 5 %, very unlikely to 20 %, unlikely to 45 %, roughly even to 55 %, likely to 80 %, very
-    likely to 95 %, almost certain above."""
-    return next((word for limit, word in _ODDS if probability < limit), "almost certain")
 
 
 def percent(probability: float) -> str:

@@ -15,7 +15,7 @@ import re
 import threading
 from collections import OrderedDict
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -28,6 +28,7 @@ from ..files.strict_yaml import digest_of
 from ..files.whole import write_whole
 from ..job.journal import journal_path, line_of
 from ..job.write import told_before
+from ..model.frozen import dataclass
 
 NUMBER = re.compile(r"[0-9a-f]{8,32}")
 MOST = 2000
