@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from howdeep.beliefs import worlds as module
-from howdeep.beliefs.posteriors import posteriors_of
+from howdeep.beliefs.evidence import evidence_of
+from howdeep.beliefs.posteriors import believed, posteriors_of
 from howdeep.beliefs.worlds import worlds_given
 
+from .literal_worlds import NOBODY, ways_of
 from .made_up_networks import chance_of, evidence, ladder_of, worlds
 
 DRAWS = 40_000
@@ -48,6 +50,24 @@ def test_draws_come_from_the_joint_distribution_of_all_worlds(seed):
         assert found[degrees] / DRAWS == pytest.approx(chance, abs=5 * np.sqrt(chance / DRAWS) + 1 / DRAWS), degrees
     again = worlds_given(given, DRAWS).degrees
     assert np.array_equal(drawn, again)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_where_it_was_brought_in_somebody_is_behind_it_in_every_world(seed):
+    plain = evidence(np.random.default_rng(seed), causes=4, questions=6)
+    given = evidence_of(plain.network, plain.signs, brought_in=True)
+    ways = ways_of(plain.network, plain.signs, [1] * 4)
+    left = [way for way in ways if way.most > NOBODY or not given.brought_in]
+    whole, expected = sum(way.weight for way in left), Counter()
+    for way in left:
+        expected[way.present] += way.weight / whole
+    found = Counter(frozenset(np.flatnonzero(row).tolist()) for row in worlds_given(given, DRAWS).present)
+    assert found.total() == DRAWS
+    for present in expected | found:  # the draws are weighed, so that they tell a little less than as many
+        chance = expected[present]
+        assert found[present] / DRAWS == pytest.approx(chance, abs=9 * np.sqrt(chance / DRAWS) + 3 / DRAWS), present
+    if given.brought_in:
+        assert sum(way.weight for way in ways) - whole == pytest.approx(believed(given).nobody, abs=1e-9)
 
 
 def test_shares_of_wide_evidence_are_its_odds():

@@ -8,8 +8,8 @@ from decimal import Decimal
 
 from ..beliefs.believe import Beliefs, believe
 from ..beliefs.evidence import Evidence, evidence_of
-from ..beliefs.frames import complained_of, network_of
-from ..beliefs.network import Network, with_done, with_lived_with
+from ..beliefs.frames import complained_of
+from ..beliefs.network import Network
 from ..beliefs.signs import Signs, signs_of
 from ..decision.askable import askable
 from ..decision.first_looks import COMPLAINT
@@ -18,8 +18,7 @@ from ..decision.problem import Job, Problem, problem_of
 from ..decision.recommend import Case, decide, terms_of
 from ..decision.running import Forbidden, forbidden_by, may_be_made
 from ..knowledge.engine_facts import engine_facts
-from ..knowledge.questions import facts_of as facts_behind
-from ..knowledge.questions import sort_of, sound_of, spoken_of, stands_open
+from ..knowledge.questions import sound_of, stands_open
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import evaluate
 from ..model.job import OpenJob
@@ -34,6 +33,8 @@ from ..pricing.money import read_money
 from ..pricing.stand_ins import terms_lacking, weighing
 from ..readings import order_sizes
 from ..work.calls import as_called, costs_alone
+from ..work.job_network import brought_in as brought_in
+from ..work.job_network import network_for as network_for
 from ..work.rules import WorkRules, rules_for
 from ..work.select import only_of, package_at, with_displaced, work_of
 from .facts import counted, limits_of
@@ -170,34 +171,6 @@ def prepare(
     return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
 
 
-def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapping[str, Truth]) -> Network:
-    """The network of the job's engine, with its history, with what the owner lives with, and with what was done for the
-    trouble already."""
-    engine = engine_facts(job.engine)
-    told = with_lived_with(
-        network_of(knowledge, engine, facts.values, findings), lived_with(knowledge, facts.values, findings)
-    )
-    if not job.job.done:
-        return told
-    return with_done(told, knowledge, job.job.done, rules_for(knowledge, job.engine, engine).cures)
-
-
-def lived_with(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> frozenset[str]:
-    """Mild trouble that was told beside what the engine was brought in for: it speaks for causes, but a job is enough
-    that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
-    about = spoken_of(knowledge, facts)
-    present = [
-        name for name, truth in findings.items() if truth is Truth.PRESENT and knowledge.findings[name].explained_by
-    ]
-    mild = {
-        name
-        for name in present
-        if knowledge.findings[name].mild and not about & facts_behind(knowledge, knowledge.findings[name].when)
-    }
-    rest = any(name not in mild and sort_of(knowledge, knowledge.findings[name]) != "discriminator" for name in present)
-    return frozenset(mild) if about and rest else frozenset()
-
-
 def missing_in(priced: Mapping[str, PricedWork], prices: PriceList) -> tuple[str, ...]:
     """What the list lacks of all that the jobs and the decision need; stand-ins are no prices of the shop."""
     names = dict.fromkeys(name for item in priced.values() for name in item.missing)
@@ -235,11 +208,6 @@ def is_idle(knowledge: Knowledge, rules: WorkRules, work: Work, beliefs: Beliefs
     hands = beliefs.hands()
     cured = sum(hands.get(cause, 0.0) for cause in cured_by(knowledge, rules, work))
     return work.rung != "replace" and cured < knowledge.settings.idle_below
-
-
-def brought_in(knowledge: Knowledge, facts: Facts) -> bool:
-    """Whether the engine was brought in for its trouble, and not only to be looked over."""
-    return not any(facts.values.get(fact) in answers for fact, answers in knowledge.settings.looked_over.items())
 
 
 def unheard(knowledge: Knowledge, job: OpenJob, facts: Values) -> tuple[str, ...]:

@@ -1,11 +1,14 @@
 """Worlds drawn from what is believed: exactly, backwards through the elimination; by Gibbs sampling where too tangled.
 
 Forward tables keep the sum of all ways to each state. Going back, each draw picks the branch of a step (absent, slight,
-marked) and then, axis by axis, from which state the step came, each in proportion to its sum. Seeded: the same evidence
-gives the same worlds.
+marked) and then, axis by axis, from which state the step came, each in proportion to its sum. Where the engine was
+brought in, a world counts by the chance that somebody in it is behind what must go. Seeded: the same evidence gives the
+same worlds.
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 
@@ -14,9 +17,12 @@ from ..model.frozen import dataclass
 from .elimination import Move, forward_step, moves_of, rescaled
 from .evidence import Evidence
 from .gibbs import MOST_EXACT, draw_worlds
-from .posteriors import plain_columns
+from .network import LEAST
+from .posteriors import plain_columns, to_rule_out, without_unlisted
 
 SEED = 20
+ENOUGH_LEFT, MOST_AGAIN = 0.5, 20
+"""Share of draws with somebody behind them below which more are drawn, and how many times as many at most."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,10 +39,50 @@ class Drawn:
 
 
 def worlds_given(evidence: Evidence, draws: int) -> Drawn:
-    """So many worlds given the evidence."""
+    """So many worlds given the evidence, and that somebody is behind it where the engine was brought in."""
     if evidence.width > MOST_EXACT:
         degrees = draw_worlds(evidence).degrees
         return Drawn(degrees[np.linspace(0, len(degrees) - 1, draws).astype(int)])
+    if not evidence.brought_in:
+        return Drawn(_drawn(evidence, draws))
+    degrees = _drawn(evidence, draws)
+    counts = somebody_behind(evidence, degrees)
+    left = float(counts.mean())
+    if not left or not to_rule_out(1 - left):
+        return Drawn(degrees)  # nobody cannot be ruled out, or stands for next to nothing
+    if left < ENOUGH_LEFT:  # few are left of the first: more are drawn
+        degrees = _drawn(evidence, draws * min(MOST_AGAIN, math.ceil(1 / left)))
+        counts = somebody_behind(evidence, degrees)
+    whole = np.cumsum(counts)
+    return Drawn(degrees[np.searchsorted(whole, (np.arange(draws) + 0.5) / draws * whole[-1])])
+
+
+def somebody_behind(evidence: Evidence, degrees: Ints) -> Floats:
+    """[draws] chance, in a world given the evidence, that a cause or an unlisted fault is behind what must go."""
+    nobody = np.ones(len(degrees))
+    for number, axis in enumerate(evidence.axes):
+        if axis.must_go:
+            ladder = np.log(np.maximum(axis.at_most, LEAST))
+            silent = np.log(np.maximum(axis.silent, LEAST))
+            some, none = np.log(np.maximum(np.cumsum(axis.start), LEAST)), np.zeros(len(degrees))
+            up_to = np.repeat(some[None], len(degrees), axis=0)
+            for degree in (1, 2):
+                there = degrees == degree
+                up_to += there @ ladder[degree - 1]
+                none += there @ silent[degree - 1]
+            quiet = np.exp(none)[:, None] * np.cumsum(without_unlisted(evidence, number))
+            nobody *= _counted(quiet, axis.close) / _counted(np.exp(up_to), axis.close)
+    return np.clip(1 - nobody, 0.0, 1.0)
+
+
+def _counted(up_to: Floats, close: Floats) -> Floats:
+    """[draws] chance of a sign from that of each state or a lower one."""
+    counted: Floats = np.diff(up_to, prepend=0.0, axis=1) @ close
+    return counted
+
+
+def _drawn(evidence: Evidence, draws: int) -> Ints:
+    """[draws, causes] degrees, backwards through the elimination."""
     rng = np.random.default_rng(SEED)
     moves = moves_of(evidence, plain_columns(evidence))
     tables, table = [], np.ones((1, 1))
@@ -52,7 +98,7 @@ def worlds_given(evidence: Evidence, draws: int) -> Drawn:
     bounds = np.cumsum(np.concatenate((np.ones((1, loose.shape[1])), loose)), axis=0)
     drawn = rng.random((draws, loose.shape[1])) * bounds[-1]
     degrees[:, evidence.loose] = (drawn[:, None] > bounds[None]).sum(axis=1).clip(0, 2)
-    return Drawn(degrees)
+    return degrees
 
 
 def _back(move: Move, table: Floats, rows: Ints, rng: np.random.Generator) -> tuple[Ints, Ints]:

@@ -6,13 +6,12 @@ import numpy as np
 
 from ..arrays import Bools, Floats
 from ..beliefs.evidence import evidence_of
-from ..beliefs.frames import network_of
 from ..beliefs.signs import signs_of
 from ..beliefs.worlds import SEED, worlds_given
-from ..knowledge.engine_facts import engine_facts
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
+from ..work.job_network import brought_in, network_for
 
 DRAWS = 1_000
 """Worlds drawn: the standard error of a share of one in twenty is then 0.7 percent, of a half 1.6: less than the odds
@@ -43,8 +42,9 @@ def worlds_of(
     if not causes:
         return Drawn(np.zeros((1, 0), dtype=bool), np.ones(1))
     facts, findings = answer.facts.values, answer.conclusions.findings
-    network = network_of(knowledge, engine_facts(answer.job.engine), facts, findings)
-    worlds = worlds_given(evidence_of(network, signs_of(network, knowledge, facts, findings).signs), DRAWS)
+    network = network_for(knowledge, answer.job, answer.facts, findings)
+    signs = signs_of(network, knowledge, facts, findings).signs
+    worlds = worlds_given(evidence_of(network, signs, brought_in=brought_in(knowledge, answer.facts)), DRAWS)
     present = worlds.present[:, [network.causes.index(name) for name in causes]]
     if met is not None:
         present = present & (np.random.default_rng(SEED).random(present.shape) < np.array(met))
