@@ -115,7 +115,8 @@ def test_less_and_more_cost_what_their_own_quotes_come_to(shop, some):
 def test_first_steps_are_charged_by_the_minute_with_tax_once(shop, assessed, minutes, rate, percent, taxed):
     answer = assessed[CASE.stem]
     checks = tuple(
-        dataclasses.replace(check, minutes=float(count)) for check, count in zip(_checks(shop), minutes, strict=False)
+        dataclasses.replace(check, minutes=float(count), setup=check.check)  # each on a set-up of its own
+        for check, count in zip(_checks(shop), minutes, strict=False)
     )
     answer = dataclasses.replace(answer, checks=checks)
     prices = dataclasses.replace(

@@ -19,6 +19,7 @@ from .commands import howdeep
 from .sampling import WHOLE
 
 CASES = sorted(shipped_cases().glob("*.yaml"))
+WAITS = "a_saw_that_sinks_below_its_speed_with_everything_else_right_wants_a_governor_spring"
 
 
 @pytest.fixture(scope="module")
@@ -164,7 +165,9 @@ def test_the_demo_shows_the_one_screen_and_how_to_see_more():
 
 def test_where_it_can_wait_no_work_is_priced(shop, answers):
     waiting = [answer for answer in answers.values() if answer.decision.kind == "can_wait"]
-    assert waiting
+    if not waiting:  # the sample of cases holds none
+        waiting = [shop.assess(shop.open_job(shipped_cases() / f"{WAITS}.yaml"), flips=False)]
+    assert {answer.decision.kind for answer in waiting} == {"can_wait"}
     for answer in waiting:
         told = verdict_of(shop.knowledge, answer, shop.prices)
         assert not any(told.lines(name) for name in ("job", "turns_up", "owner", "stages"))
