@@ -120,14 +120,20 @@ class Server:
             self.process.join(30)
 
 
+IDLE = 20.0
+"""Seconds after which a device takes a new connection, as browsers do: the server lets one go after thirty."""
+
+
 class Client:
     """One device: a connection that stays, and its cookies."""
 
     def __init__(self, port):
-        self.port, self.cookies, self.line = port, {}, None
+        self.port, self.cookies, self.line, self.used = port, {}, None, 0.0
 
     def send(self, method, path, fields=None):
         """(status, address that follows, text). Raises OSError or HTTPException where the line breaks."""
+        if time.monotonic() - self.used > IDLE:
+            self.close()
         if self.line is None:
             self.line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=120)
         headers = {"Cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
@@ -137,6 +143,7 @@ class Client:
             self.line.request(method, path, urlencode(fields) if fields is not None else None, headers)
             answer = self.line.getresponse()
             text = answer.read().decode()
+            self.used = time.monotonic()
         except (OSError, http.client.HTTPException):
             self.close()
             raise
