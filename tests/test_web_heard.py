@@ -4,6 +4,7 @@ import re
 from html import unescape
 
 import pytest
+from selenium.webdriver.common.by import By
 
 from howdeep.files.strict_yaml import read
 from howdeep.interview.heard import heard_in
@@ -12,7 +13,7 @@ from howdeep.job.journal import read_journal
 from howdeep.job.read import read_job
 from howdeep.web.app import create_app
 
-from .pages import Page, strange_script, text
+from .pages import Page, browser, in_scheme, serious, served, strange_script, text, wider_than_window
 
 ASK, HEARD = "/job/job/ask", "/job/job/heard"
 WORDS = "it smokes blue when it pulls"
@@ -118,3 +119,14 @@ def test_what_is_no_answer_and_an_expired_card_save_nothing(begun, shop):
         and ("complaint", "smokes", True) in ticks(text(expired))
     )
     assert values(path, shop) == {}
+
+
+def test_the_card_is_accessible_in_light_and_dark_and_as_wide_as_a_phone(begun, tmp_path, shop):
+    begun(WORDS)
+    with served(create_app(tmp_path, shop)) as base, browser(360, 740) as window:
+        window.get(base + ASK)
+        assert window.find_elements(By.CSS_SELECTOR, ".heard input[type=checkbox]")
+        assert wider_than_window(window) == []
+        for scheme in ("light", "dark"):
+            in_scheme(window, scheme)
+            assert serious(window) == [], scheme
