@@ -7,7 +7,7 @@ import pytest
 
 from howdeep.assessment.assess import worths_of
 from howdeep.assessment.facts import facts_of
-from howdeep.assessment.prepared import brought_in, prepare
+from howdeep.assessment.prepared import prepare
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.frames import network_of
 from howdeep.beliefs.posteriors import believed
@@ -21,6 +21,7 @@ from howdeep.job import write
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.truth import Truth
+from howdeep.work.job_network import brought_in
 
 SMOKES = {
     "complaint": "smokes",

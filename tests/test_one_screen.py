@@ -5,6 +5,7 @@ import re
 import pytest
 
 from howdeep.knowledge.where import shipped_cases
+from howdeep.model.odds import odds_words
 from howdeep.quote.build import build_quote
 from howdeep.quote.jobs import points_to_work
 from howdeep.quote.turning_up import turning_up
@@ -13,7 +14,6 @@ from howdeep.show.estimate_words import NO_PROMISE
 from howdeep.show.headline import HEADINGS
 from howdeep.show.reasons import reason_for, reasons_of, sign_title, subject_of
 from howdeep.show.verdict import verdict_of
-from howdeep.show.words import odds_words
 
 from .commands import howdeep
 from .sampling import WHOLE

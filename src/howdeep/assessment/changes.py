@@ -29,9 +29,9 @@ from ..model.results import Assessment, Flip
 from ..model.terms import BASE_WORDS
 from ..pricing.money import cents, read_money
 from ..pricing.stand_ins import times as stand_ins_times
+from ..work.job_network import network_for
 from .assess import answer_in_short
 from .facts import facts_of
-from .prepared import network_for
 
 SUSPECTS = 4
 """Causes whose base odds are moved."""

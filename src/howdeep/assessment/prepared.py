@@ -33,8 +33,7 @@ from ..pricing.money import read_money
 from ..pricing.stand_ins import terms_lacking, weighing
 from ..readings import order_sizes
 from ..work.calls import as_called, costs_alone
-from ..work.job_network import brought_in as brought_in
-from ..work.job_network import network_for as network_for
+from ..work.job_network import brought_in, network_for
 from ..work.rules import WorkRules, rules_for
 from ..work.select import only_of, package_at, with_displaced, work_of
 from .facts import counted, limits_of

@@ -13,8 +13,9 @@ from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.terms import Rung
 from ..model.truth import Truth
+from ..work.job_network import brought_in, network_for
 from .facts import facts_of
-from .prepared import brought_in, network_for, prepare
+from .prepared import prepare
 
 
 def without_teardown(knowledge: Knowledge, job: OpenJob) -> OpenJob:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from ..model.knowledge import Knowledge
+from ..model.odds import odds_words
 from ..model.prices import PriceList
 from ..model.results import Assessment
 from ..model.terms import RUNGS
@@ -20,7 +21,7 @@ from .reasons import reason_text, reasons_of
 from .section import Figure, Line, Section
 from .sentences import check_title, defended_sentence, lower_first, opened_sentence, risk_sentence
 from .what_next import next_figures, next_lines
-from .words import came_for_words, every_words, minutes, money, odds_words, percent
+from .words import came_for_words, every_words, minutes, money, percent
 
 SUSPECTS = 3
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from ..model.odds import odds_words
 from ..quote.estimate_values import Estimate
 from ..quote.texts import lower_first
 from .estimate_price import priced_in_full
 from .paper_block import Block
 from .paper_head import Row
-from .words import SURER_BY, minutes, money, odds_words, percent
+from .words import SURER_BY, minutes, money, percent
 
 NO_GUARANTEE = "none in writing."
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..beliefs.waterfall import BROUGHT_IN
 from ..decision.recommend import HOPEFUL
 from ..model.knowledge import Knowledge
+from ..model.odds import odds_words
 from ..model.results import Assessment, Belief, CheckValue, WaterfallStep
 from ..model.terms import DEPTH
 from ..quote.first_steps import worth_making as useful_checks
@@ -23,7 +24,7 @@ from .sentences import (
     others_sentence,
     step_title,
 )
-from .words import minutes, money, odds_words, parts_words, percent
+from .words import minutes, money, parts_words, percent
 
 LEADING, CHECKS, OUTCOMES, MOVES, SIGNS = 6, 5, 5, 12, 3
 """Causes, checks, outcomes of a check, moves of the answer, and signs of a cause on either side that are told."""

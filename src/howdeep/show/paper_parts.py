@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
+from ..model.odds import odds_words
 from ..model.results import Assessment
 from ..quote.estimate_values import Estimate, OtherWay, Sum
 from ..quote.evidence import signs_for
@@ -14,7 +15,7 @@ from .estimate_price import priced_in_full
 from .estimate_words import Page, page_of
 from .reasons import Reason, signs_text
 from .spoken import AsSaid
-from .words import minutes, money, odds_words, one_in, percent
+from .words import minutes, money, one_in, percent
 
 SIGNS = 160
 """Letters given to the signs that speak for a cause, in the annex."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from ..model.knowledge import Knowledge
+from ..model.odds import odds_words
 from ..model.results import Assessment
 from ..model.shown_units import in_prose, step_of, unit_in
 from ..model.values import numbers_of
@@ -15,7 +16,7 @@ from ..quote.values import Quote
 from ..readings.compression_shown import DRY, WET
 from . import charts
 from .sentences import step_title
-from .words import odds_words, percent
+from .words import percent
 
 TURNS_UP = 6
 """Surprises in a picture."""

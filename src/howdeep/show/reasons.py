@@ -13,11 +13,12 @@ from ..logic.stratify import once_per_value
 from ..model.condition import FactTest, FindingTest, walk
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
+from ..model.odds import odds_words
 from ..model.results import Assessment, Belief
 from ..model.terms import WORDS
 from .leading import TELLING, leading
 from .sentences import lower_first
-from .words import odds_words, percent
+from .words import percent
 
 SUSPECT = 0.1
 """A cause with a smaller hand in what was noticed is no suspect to be named on one screen."""

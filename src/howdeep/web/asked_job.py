@@ -8,9 +8,10 @@ from flask import abort, request
 
 from ..interview.session import Desk
 from ..model.frozen import dataclass
+from ..model.odds import odds_words
 from ..model.terms import RUNGS, Rung
 from ..quote.jobs import job_title, rung_of
-from ..show.words import money, odds_words, percent
+from ..show.words import money, percent
 
 JOB, TWO_STEP, COMPARE, ANNEX, SHOP_COPY = "job", "two_step", "compare", "annex", "shop_copy"
 """What an address may say: the key of a job; the offer to open first and look; the depth set beside it; every line with
