@@ -59,7 +59,8 @@ class Crowd:
                 if fields is None:
                     job, html = self.next_job(), ""
                     continue
-                self.stop.wait(rng.expovariate(1 / self.pause) if self.pause else 0)
+                if self.stop.wait(rng.expovariate(1 / self.pause) if self.pause else 0):
+                    break  # not all at once, at the end
                 begun = time.perf_counter()
                 status, where, told = device.send("POST", f"/job/{job}/answer", fields)
                 if status != 303:
