@@ -10,7 +10,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from .conftest import ROOT
+from .places import ROOT
 
 KEPT = ROOT / "tests" / "golden" / "boxes.json"
 SIZES = {"desktop": (1280, 900), "phone": (360, 740)}

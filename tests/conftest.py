@@ -10,6 +10,7 @@ import pytest
 from hypothesis import settings
 
 from . import sharing
+from .places import ROOT
 from .sampling import WHOLE, left_out, some
 
 settings.register_profile("same_again", derandomize=True)
@@ -65,7 +66,6 @@ SLOW = frozenset(
     if not line.startswith("#")
 )
 """Files that `make quick` leaves out, but for some twenty of the worked cases."""
-ROOT = Path(__file__).resolve().parents[1]
 SMALL = ROOT / "tests" / "small_rules"
 SIX = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
 

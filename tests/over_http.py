@@ -55,13 +55,15 @@ def _serve(folder, port, state, log):
             def timed(environ, start):
                 reckoners.spent.seconds = 0.0
                 begun, cpu = time.perf_counter(), time.thread_time()
-                result = list(inner(environ, start))
+                whole = inner(environ, start)
+                result = list(whole)
                 told = (
                     f"{environ['REQUEST_METHOD']} {environ['PATH_INFO']} {time.perf_counter() - begun:.4f} "
                     f"{time.thread_time() - cpu + reckoners.spent.seconds:.4f}\n"
                 )
                 with lock, open(log, "a", encoding="utf-8") as stream:
                     stream.write(told)
+                whole.close()  # which the server does once it has sent it
                 return result
 
             app.wsgi_app = timed

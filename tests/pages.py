@@ -9,7 +9,7 @@ import tempfile
 import threading
 from html import unescape
 
-from .conftest import ROOT
+from .places import ROOT
 
 CASE = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"
 HOST = {"Host": "localhost"}

@@ -10,7 +10,7 @@ import pytest
 
 import howdeep
 
-from .conftest import ROOT
+from .places import ROOT
 
 PAGE = (ROOT / "docs" / "api.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(yaml|python|text)\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)

@@ -12,7 +12,7 @@ from howdeep.show.as_json import assessment_shape, text_of
 from howdeep.show.headline import HEADINGS
 
 from .commands import howdeep, in_a_process
-from .conftest import ROOT
+from .places import ROOT
 
 CASES = sorted((ROOT / "cases").glob("*.yaml"))
 DEMO = ROOT / "cases" / "smoke_and_low_compression_with_dry_seals_stays_in_the_frame.yaml"

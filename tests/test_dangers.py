@@ -18,7 +18,7 @@ from howdeep.model.condition import FactTest, walk
 from howdeep.model.results import Danger
 from howdeep.model.truth import Truth
 
-from .conftest import ROOT
+from .places import ROOT
 from .sampling import some
 
 FINDING = Danger("findings", "oil_milky", 1.0, "Water in the oil.")

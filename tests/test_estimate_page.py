@@ -16,8 +16,8 @@ from howdeep.show.estimate_page import estimate_page
 from howdeep.show.estimate_words import TITLES
 from howdeep.show.price_notes import price_notes
 
-from .conftest import ROOT
 from .pages import browser, serious
+from .places import ROOT
 
 GOLDEN = ROOT / "tests" / "golden"
 MM = 96 / 25.4

@@ -7,7 +7,7 @@ from howdeep.knowledge.questions import evidence_choices, sound_of
 from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.truth import Truth
 
-from .conftest import ROOT
+from .places import ROOT
 
 JOB = """howdeep_job: 1
 title: A trial

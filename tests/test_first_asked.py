@@ -10,7 +10,7 @@ from howdeep.knowledge.load import load
 from howdeep.knowledge.where import shipped_rules
 from howdeep.logic.evaluate import evaluate_all
 
-from .conftest import ROOT
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 import questions as bench

@@ -9,7 +9,7 @@ from howdeep.errors import HowdeepError
 from howdeep.knowledge.engines import find, load_sheet
 from howdeep.knowledge.where import shipped_rules
 
-from .conftest import ROOT
+from .places import ROOT
 from .sampling import WHOLE
 
 sys.path.insert(0, str(ROOT / "bench"))

@@ -14,7 +14,7 @@ from howdeep.knowledge.where import shipped_cases, shipped_handbooks
 from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.truth import Truth
 
-from .conftest import ROOT
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 import handbooks

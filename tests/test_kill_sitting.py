@@ -5,7 +5,7 @@ import sys
 
 from howdeep.job import write
 
-from .conftest import ROOT
+from .places import ROOT
 from .sampling import WHOLE
 
 sys.path.insert(0, str(ROOT / "bench"))

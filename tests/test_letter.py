@@ -17,8 +17,8 @@ from howdeep.show.annex import annex_of
 from howdeep.show.paper_parts import HARDLY_SURER, letter_of, letter_parts
 from howdeep.show.pictures import pictures
 
-from .conftest import ROOT
 from .pages import CASE
+from .places import ROOT
 from .sampling import some as spread
 
 GRADE = 8

@@ -14,8 +14,8 @@ from howdeep.cases.moves import chosen_for, moves_of, own_entries
 from howdeep.cli.main import app
 from howdeep.show.moves_text import moves_lines, moves_shape
 
-from .conftest import ROOT
 from .pages import CASE
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 from overlay_mistakes import as_text, shipped_entry

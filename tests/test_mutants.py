@@ -13,7 +13,7 @@ from howdeep.knowledge.where import shipped_cases
 from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.truth import Truth
 
-from .conftest import ROOT
+from .places import ROOT
 from .sampling import WHOLE
 
 sys.path.insert(0, str(ROOT / "bench"))

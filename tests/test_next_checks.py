@@ -10,7 +10,6 @@ from howdeep.assessment.next_checks import NextChecks
 from howdeep.beliefs.posteriors import posteriors_after
 from howdeep.decision import value_of_information
 from howdeep.knowledge.where import shipped_cases
-from howdeep.web.memory import GROWN, Trimmer, resident
 
 
 @pytest.fixture(scope="module")
@@ -90,20 +89,3 @@ def test_a_kind_that_hangs_on_one_telling_check_works_out_few(shop, half_told, m
     wide.clear()
     shop.assess(job, flips=False)
     assert few < sum(wide) / 3
-
-
-def test_free_memory_is_given_back_only_when_the_process_has_grown():
-    trimmer, calls = Trimmer(), []
-    if trimmer.trim is not None:
-        trimmer.trim = calls.append
-        trimmer()
-        trimmer()
-        assert calls == [0] and trimmer.least > 10_000_000
-        trimmer.least = resident() - 2 * GROWN
-        trimmer()
-        assert calls == [0], "not twice within a second"
-        trimmer.when -= 2
-        trimmer()
-        assert calls == [0, 0] and trimmer.least < resident() - GROWN, "the least is kept"
-    trimmer.trim = None
-    trimmer()

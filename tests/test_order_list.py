@@ -15,7 +15,7 @@ from howdeep.show.order_page import order_page
 from howdeep.show.order_text import set_text
 
 from .commands import howdeep
-from .conftest import ROOT
+from .places import ROOT
 
 GROUND = "a_crank_that_must_be_ground_takes_the_engine_out"
 BORED = "bores_measured_past_their_limit_end_the_refresh"

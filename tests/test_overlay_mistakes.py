@@ -13,7 +13,7 @@ from howdeep.knowledge.load import load
 from howdeep.rulecheck import replaced, said
 from howdeep.rulecheck.base import Check
 
-from .conftest import ROOT
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 from overlay_mistakes import HERE, as_text, mistakes, named, shipped_entry

@@ -9,7 +9,7 @@ from howdeep.casebook.read import read_handbooks
 from howdeep.cases.run import case_files
 from howdeep.knowledge.where import shipped_cases, shipped_handbooks
 
-from .conftest import ROOT
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 import phone

@@ -13,7 +13,7 @@ from howdeep.model.prices import PriceList
 from howdeep.pricing.check import check_prices
 from howdeep.pricing.read import example_prices, load_prices
 
-from .conftest import ROOT
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 from price_slips import found, right_list, slips

@@ -27,8 +27,8 @@ from howdeep.show.price_notes import price_notes
 from howdeep.show.verdict import verdict_of
 
 from .commands import howdeep
-from .conftest import ROOT
 from .pages import CASE, paper
+from .places import ROOT
 from .sampling import WHOLE, some
 
 

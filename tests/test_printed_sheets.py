@@ -17,8 +17,8 @@ from howdeep.quote.sizes_chosen import sizes_chosen, together
 from howdeep.show.sheet_page import assembly_page, blank_page, proof_page
 
 from .commands import howdeep
-from .conftest import ROOT
 from .pages import browser
+from .places import ROOT
 
 LONGEST = "a_crank_that_must_be_ground_takes_the_engine_out"
 SLEEVED = "one_hole_past_the_last_size_is_sleeved_and_the_others_are_bored"

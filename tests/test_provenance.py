@@ -10,8 +10,8 @@ from howdeep.model.used import LaidOver, Used
 from howdeep.show.as_json import assessment_shape
 from howdeep.show.used_text import used_line, used_shape, used_small_print
 
-from .conftest import ROOT
 from .pages import CASE
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 from overlay_mistakes import as_text, shipped_entry

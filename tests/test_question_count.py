@@ -7,7 +7,7 @@ import pytest
 from howdeep.files.strict_yaml import read
 from howdeep.job import write
 
-from .conftest import ROOT
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 import questions as bench

@@ -13,7 +13,7 @@ from howdeep.knowledge.load import load
 from howdeep.knowledge.questions import evidence_choices, moment_of, named_of, sort_of, sound_of, speaks_of
 from howdeep.knowledge.where import shipped_rules
 
-from .conftest import ROOT
+from .places import ROOT
 
 SEEDED = ROOT / "tests" / "seeded_rules"
 

@@ -3,7 +3,7 @@
 import sys
 from types import SimpleNamespace
 
-from .conftest import ROOT
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 import reach

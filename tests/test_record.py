@@ -25,8 +25,8 @@ from howdeep.record.row import Row
 from howdeep.record.score import log_score, record_of
 
 from .commands import howdeep
-from .conftest import ROOT
 from .pages import CASE
+from .places import ROOT
 
 
 def simulate_shop():

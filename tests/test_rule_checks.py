@@ -19,7 +19,7 @@ from howdeep.rulecheck.run import BY_CODE, explain, run
 from howdeep.rulecheck.subject import CaseRun, Subject, read_sheets
 from howdeep.rulecheck.worlds import PRESENT, Vocabulary
 
-from .conftest import ROOT
+from .places import ROOT
 
 SEEDED = ROOT / "tests" / "seeded_rules"
 

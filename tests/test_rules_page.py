@@ -17,8 +17,8 @@ from howdeep.rulebook.statements import by_standing, statements, works_named
 from howdeep.show.layers import Edge, crossings, order_columns, svg
 from howdeep.show.rules_page import rules_page
 
-from .conftest import ROOT
 from .pages import browser, serious
+from .places import ROOT
 
 SEEDED = ROOT / "tests" / "seeded_rules"
 

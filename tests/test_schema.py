@@ -15,7 +15,7 @@ from howdeep.model.engine import Engine
 from howdeep.model.job import Job
 from howdeep.model.prices import PriceList
 
-from .conftest import ROOT
+from .places import ROOT
 
 SCHEMAS = ROOT / "schemas"
 RULES = sorted([*(ROOT / "rules").rglob("*.yaml"), *(ROOT / "tests" / "seeded_rules").rglob("*.yaml")])

@@ -20,7 +20,7 @@ from howdeep.sheets.check import check_document, with_usual, written
 from howdeep.sheets.words import word_of
 
 from .commands import howdeep
-from .conftest import ROOT
+from .places import ROOT
 from .sampling import WHOLE
 
 sys.path.insert(0, str(ROOT / "bench"))

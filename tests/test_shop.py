@@ -39,8 +39,8 @@ from howdeep.web.app import create_app
 from howdeep.web.book import list_jobs
 
 from .commands import howdeep
-from .conftest import ROOT
 from .pages import CASE
+from .places import ROOT
 
 REGISTRY = pint.UnitRegistry()
 CASES = sorted((ROOT / "cases").glob("*.yaml"))

@@ -7,7 +7,7 @@ import xml.etree.ElementTree as ElementTree
 
 import pytest
 
-from .conftest import ROOT
+from .places import ROOT
 
 PICTURE = ROOT / "docs" / "pictures" / "sitting.svg"
 SVG = "{http://www.w3.org/2000/svg}"

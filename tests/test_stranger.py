@@ -18,7 +18,7 @@ from howdeep.knowledge.engines import find, load_engine
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.truth import Truth
 
-from .conftest import ROOT
+from .places import ROOT
 from .sampling import WHOLE
 
 sys.path.insert(0, str(ROOT / "bench"))

@@ -7,7 +7,7 @@ from howdeep.files.plain_yaml import dump
 from howdeep.interview.opened import opened
 from howdeep.job.read import open_text
 
-from .conftest import ROOT
+from .places import ROOT
 
 TOLD = {"complaint": "knocks", "runs": "yes", "turns_over": "yes", "noise": "knock_sharp", "noise_when": "light_load"}
 SEEN = {"bearing_wear_place": {1: "even", 2: "grooved", 3: "even", 4: "even"}, "shell_marks_look": "match"}

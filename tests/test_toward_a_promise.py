@@ -15,7 +15,7 @@ from howdeep.interview.session import worked_out
 from howdeep.job import write
 from howdeep.terminal.interview import run
 
-from .conftest import ROOT
+from .places import ROOT
 
 BATTERY = ROOT / "cases" / "an_engine_nobody_knows_that_cranks_at_eight_volts_is_a_battery.yaml"
 GAUGE = ROOT / "cases" / "a_gauge_at_nought_over_good_pressure_that_falls_with_speed_and_oil_that_grows.yaml"

@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 
-from .conftest import ROOT
+from .places import ROOT
 
 EASED = {
     "howdeep.web.*": {

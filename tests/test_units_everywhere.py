@@ -34,8 +34,8 @@ from howdeep.show.why_answer import why
 from howdeep.show.why_text import explanation_text
 from howdeep.web.app import create_app
 
-from .conftest import ROOT
 from .pages import paper
+from .places import ROOT
 from .sampling import some
 
 CASES = (

@@ -17,8 +17,8 @@ from howdeep.web.guard import DEVICE, DEVICE_SECONDS
 from howdeep.web.guesses import FREE, Guesses
 from howdeep.web.passes import EACH, GROUPS, HOURS, LETTERS, MOST, Passes
 
-from .conftest import ROOT
 from .pages import HOST, Page, folder_with_case, hidden, shown, text
+from .places import ROOT
 
 TOKEN = "a long enough token"
 ELSEWHERE = {"environ_base": {"REMOTE_ADDR": "192.168.1.9"}}

@@ -7,8 +7,8 @@ import pytest
 
 from howdeep.web.jobs import is_reserved, name_from
 
-from .conftest import ROOT
 from .pages import CASE, HOST, hidden, text
+from .places import ROOT
 
 PRICES = next((ROOT / "rules" / "prices").glob("*.yaml"))
 SHEET = ROOT / "rules" / "engines" / "tarn-30.yaml"

@@ -12,8 +12,8 @@ from howdeep.pricing.read import example_prices, load_prices
 from howdeep.pricing.write import Figure, put_figures
 from howdeep.web.app import create_app
 
-from .conftest import ROOT
 from .pages import HOST, Page, browser, hidden, serious, served, shown, strange_script, text
+from .places import ROOT
 
 FIRST = {
     "labour_rate": "82,50",

@@ -11,8 +11,8 @@ from howdeep.cli.main import app as commands
 from howdeep.shop.write import put_settings
 from howdeep.web.app import create_app
 
-from .conftest import ROOT
 from .pages import HOST, Page, hidden, text
+from .places import ROOT
 from .test_quote import copy_of_case, opened_up
 
 DOC = (ROOT / "docs" / "page.md").read_text(encoding="utf-8")

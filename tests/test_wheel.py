@@ -4,7 +4,7 @@ import subprocess
 import sys
 import zipfile
 
-from .conftest import ROOT
+from .places import ROOT
 
 
 def run(*command, **options):

@@ -13,7 +13,7 @@ from howdeep.interview.clauses import brought_together, clauses
 from howdeep.interview.own_words import complaints_offered, said_in
 from howdeep.interview.phrases import told_by, ways
 
-from .conftest import ROOT
+from .places import ROOT
 
 sys.path.insert(0, str(ROOT / "bench"))
 import heard

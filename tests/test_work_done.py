@@ -13,7 +13,7 @@ from howdeep.knowledge.where import shipped_cases
 from howdeep.model.terms import RUNGS
 from howdeep.work.rules import rules_for
 
-from .conftest import ROOT
+from .places import ROOT
 
 
 def job_of(shop, engine="tarn-30", **fields):

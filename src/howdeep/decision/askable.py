@@ -7,19 +7,35 @@ from collections.abc import Collection, Iterator, Mapping
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import stands_open
 from ..knowledge.tools import tools_lacking
-from ..logic.applicability import applies
-from ..logic.evaluate import evaluate
-from ..model.condition import facts_read
+from ..logic.evaluate import OfAll, compiled
+from ..logic.stratify import once_per_value
+from ..model.condition import Condition, facts_read
 from ..model.engine import Engine
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
-from ..model.truth import Truth
+from ..model.terms import EngineDoes
 from ..model.values import Values
 from .running import Forbidden, takes
 
 MUST_TURN = frozenset({"runs", "turns_over"})
 """Answers that say whether the engine can run or turn: what needs one of them cannot be told of an open engine."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Grounds:
+    """What must be so for one observation, its conditions compiled once per rule base."""
+
+    moment: str
+    turns: bool
+    """Whether the engine turns in it, or must be able to: what stands open can do neither."""
+    takes: EngineDoes
+    lacking: bool
+    """Whether it cannot be made without a tool that the shop does not own."""
+    applies: OfAll
+    follows: OfAll | None
+    needs: OfAll
+    valid_when: OfAll
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,35 +53,32 @@ class Askable:
     """Whether the engine stands open: it can then do nothing."""
     forbidden: Forbidden
     """What the engine must not do, by a danger."""
-    limits: Mapping[str, float]
+    grounds: Mapping[str, _Grounds]
 
     def applies(self, name: str) -> bool:
         """Whether an engine built like this is asked it at all."""
-        return applies(self.knowledge.observations[name], self.built)
+        return self.grounds[name].applies(self.built, {}) is True
 
     def stands(self, name: str, *, later: bool = False) -> bool:
         """Whether its ground is there and the engine can do, and may do, what it takes; answered or not, at whatever
         moment. With `later` a ground that is not known yet will do: the observation before it in a check tells it."""
-        item = self.knowledge.observations[name]
-        if not self.applies(name) or (self.opened and _turns(self.knowledge, item, name)):
+        ground = self.grounds[name]
+        if ground.lacking or ground.takes in self.forbidden or (self.opened and ground.turns):
             return False
-        if takes(self.knowledge, name) in self.forbidden or tools_lacking(self.knowledge, name):
-            return False
-        if item.follows is not None:
-            ground = evaluate(item.follows, self.facts, {}, self.limits)
-            if ground is Truth.ABSENT or (ground is Truth.UNKNOWN and not later):
+        if ground.follows is not None:
+            holds = ground.follows(self.facts, {})
+            if holds is False or (holds is None and not later):
                 return False
-        return item.needs is None or evaluate(item.needs, self.facts, {}, self.limits) is not Truth.ABSENT
+        return ground.needs(self.facts, {}) is not False and self.applies(name)
 
     def valid(self, name: str) -> bool:
         """Whether a test would not be wrong from the start, by the conditions that are known."""
-        condition = self.knowledge.observations[name].valid_when
-        return condition is None or evaluate(condition, self.facts, {}, self.limits) is not Truth.ABSENT
+        return self.grounds[name].valid_when(self.facts, {}) is not False
 
     def now(self, name: str, *, later: bool = False) -> bool:
         """Whether it can be asked or made now, with the engine closed, and has no answer."""
-        item = self.knowledge.observations[name]
-        if item.moment == "teardown" or name in self.made or (item.moment == "talk" and name in self.facts):
+        moment = self.grounds[name].moment
+        if moment == "teardown" or name in self.made or (moment == "talk" and name in self.facts):
             return False
         return self.stands(name, later=later) and self.valid(name)
 
@@ -74,8 +87,33 @@ class Askable:
         return (name for name in self.knowledge.observations if self.now(name))
 
 
+@once_per_value(keep=4)
+def _grounds_of(knowledge: Knowledge) -> dict[str, _Grounds]:
+    limits = {name: limit.value for name, limit in knowledge.limits.items()}
+
+    def holds(condition: Condition | None, where: Mapping[str, float] = limits) -> OfAll:
+        return _always if condition is None else compiled(condition, where)
+
+    return {
+        name: _Grounds(
+            item.moment,
+            _turns(knowledge, item, name),
+            takes(knowledge, name),
+            bool(tools_lacking(knowledge, name)),
+            holds(item.applies, {}),
+            None if item.follows is None else holds(item.follows),
+            holds(item.needs),
+            holds(item.valid_when),
+        )
+        for name, item in knowledge.observations.items()
+    }
+
+
+def _always(facts: Values, findings: Mapping[str, bool | None]) -> bool:
+    return True
+
+
 def _turns(knowledge: Knowledge, item: Observation, name: str) -> bool:
-    """Whether the engine turns in it, or must be able to: what stands open can do neither."""
     return bool(takes(knowledge, name)) or (item.needs is not None and bool(facts_read(item.needs) & MUST_TURN))
 
 
@@ -86,15 +124,7 @@ def askable(
     that have an answer, "don't know" included; `forbidden`: what it must not do."""
     built = engine_facts(engine)
     opened = bool(stands_open(knowledge, facts, (name for name in made if name in facts)))
-    return Askable(
-        knowledge,
-        {**built, **facts},
-        built,
-        frozenset(made),
-        opened,
-        forbidden,
-        {name: limit.value for name, limit in knowledge.limits.items()},
-    )
+    return Askable(knowledge, {**built, **facts}, built, frozenset(made), opened, forbidden, _grounds_of(knowledge))
 
 
 __all__ = ["Askable", "askable"]

@@ -16,6 +16,12 @@ GROWN = 32 * 1024 * 1024
 """Bytes that the process may hold beyond the least it came down to, before it is looked through for free memory."""
 EVERY = 1.0
 """Seconds between two looks: one takes some milliseconds."""
+YOUNG = (700, 10, 10_000)
+"""Python's own thresholds of the collector but for the last: it goes through all that is old only when told to."""
+FEW = 4
+"""Collections of the young that make a look worth while: some thousand objects."""
+LOOKS = 500
+"""Looks at what is new before one at everything."""
 _ARENA_MAX = -8
 """M_ARENA_MAX of mallopt(3)."""
 
@@ -47,12 +53,32 @@ class Trimmer:
             self.lock.release()
 
 
-def settle() -> None:
-    """What is held now stays as long as the process: the collector of cycles passes it by from here on, for each look
-    through a whole rule base holds an answer up by a tenth of a second."""
-    gc.unfreeze()
-    gc.collect()
-    gc.freeze()
+class Collector:
+    """Looks for cycles between two answers and not in the midst of one.
+
+    Left to itself the collector goes through everything that is kept, again and again: a tenth of a second or two in
+    one answer of twenty. Here it looks through what came since its last look and passes that by from then on; what is
+    let go later goes at once all the same but for cycles, which a look through everything finds now and then.
+    """
+
+    def __init__(self) -> None:
+        self.lock, self.looks = threading.Lock(), 0
+        gc.set_threshold(*YOUNG)
+
+    def __call__(self, *, anew: bool = False) -> None:
+        """Look, where enough came; with `anew` through everything, as when another rule base took the place of one."""
+        if not anew and gc.get_count()[1] + gc.get_count()[2] * YOUNG[1] < FEW:
+            return
+        if not self.lock.acquire(blocking=False):
+            return
+        try:
+            self.looks += 1
+            if anew or self.looks % LOOKS == 0:
+                gc.unfreeze()
+            gc.collect()
+            gc.freeze()
+        finally:
+            self.lock.release()
 
 
 def resident() -> int:
@@ -64,4 +90,4 @@ def resident() -> int:
         return 0
 
 
-__all__ = ["Trimmer", "resident", "settle"]
+__all__ = ["Collector", "Trimmer", "resident"]

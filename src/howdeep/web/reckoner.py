@@ -24,7 +24,7 @@ from ..interview.session import Part, worked_out
 from ..model.engine import Engine
 from ..model.job import OpenJob
 from ..model.results import Assessment
-from .memory import Trimmer, settle
+from .memory import Collector, Trimmer
 
 _LENGTH = struct.Struct(">Q")
 ENGINES_KEPT = 32
@@ -85,12 +85,12 @@ class Bench:
 
     def __init__(self) -> None:
         self.shop: Shop | None = None
-        self.settled = False
+        self.collect, self.anew = Collector(), True
         self.engines: OrderedDict[bytes, Engine] = OrderedDict()
 
     def told(self, shop: Shop) -> None:
         """Work for a shop as it is now."""
-        self.shop, self.settled = shop, False
+        self.shop, self.anew = shop, True
         self.engines.clear()
 
     def answer(self, task: Task, job: OpenJob, engine: bytes, *given: Any) -> Assessment | None:
@@ -107,11 +107,10 @@ class Bench:
             return None
         return replace(answer, job=cast(OpenJob, None))
 
-    def settle(self) -> None:
-        """After the first answer all is there that is made once."""
-        if not self.settled:
-            settle()
-            self.settled = True
+    def tidy(self) -> None:
+        """Between two answers; after the first of a shop all is there that is made once."""
+        self.collect(anew=self.anew)
+        self.anew = False
 
 
 def main() -> None:
@@ -131,7 +130,7 @@ def main() -> None:
                 begun = time.thread_time()
                 answer = bench.answer(task, *given)
                 send(told, (answer, time.thread_time() - begun))
-                bench.settle()
+                bench.tidy()
                 trimmer()
 
 

@@ -20,7 +20,6 @@ from ..assessment.session import Shop
 from ..model.engine import Engine
 from ..model.job import OpenJob
 from ..model.results import Assessment
-from .memory import settle
 from .reckoner import READY, Task, here, receive, send
 
 MOST = 4
@@ -86,7 +85,6 @@ class Reckoners:
         self.count = count
         self.lock = threading.Lock()
         self.at_work, self.ready, self.ended = 0, 0, False
-        self.settled = False
         self.all: list[Reckoner] = []
         self.free: queue.LifoQueue[Reckoner] = queue.LifoQueue()
         self.spent = threading.local()
@@ -99,17 +97,10 @@ class Reckoners:
             if self.at_work > 1 and not self.all and self.count and not self.ended:
                 self._begin()
         try:
-            return self._by_another(task, shop, job, *given) or self._here(task, shop, job, *given)
+            return self._by_another(task, shop, job, *given) or here(task, shop, job, *given)
         finally:
             with self.lock:
                 self.at_work -= 1
-
-    def _here(self, task: Task, shop: Shop, job: OpenJob, *given: Any) -> Assessment:
-        answer = here(task, shop, job, *given)
-        if not self.settled:  # all is there now that is made once
-            self.settled = True
-            settle()
-        return answer
 
     def _begin(self) -> None:
         """Start the processes; what is asked meanwhile is worked out here."""

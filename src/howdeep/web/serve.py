@@ -7,12 +7,14 @@ import os
 import sys
 from pathlib import Path
 
+from flask import Flask, Response
+
 from ..assessment.session import open_shop
 from ..errors import Fault, HowdeepError
 from .address import address_for_others, is_loopback, qr_text
 from .app import create_app
 from .guard import LARGER
-from .memory import Trimmer
+from .memory import Collector, Trimmer
 from .passes import Passes
 from .reckoning import MOST, Reckoners, cores
 from .secret import kept_secret, state_folder
@@ -63,8 +65,7 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         reckon=reckoners,
         sends=Sends(state_folder(), folder),
     )
-    trimmer = Trimmer()
-    app.teardown_request(lambda _: trimmer())
+    _tidied(app, Trimmer(), Collector())
     app.config["JOB_BOOK"].open()
     app.jinja_env.get_template("index.html")
     try:
@@ -101,6 +102,17 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         server.close()
     finally:
         reckoners.end()
+
+
+def _tidied(app: Flask, trim: Trimmer, collect: Collector) -> None:
+    """Memory is seen to when an answer was sent, so that nobody waits for it."""
+
+    def after(response: Response) -> Response:
+        response.call_on_close(collect)
+        response.call_on_close(trim)
+        return response
+
+    app.after_request(after)
 
 
 def _show(address: str) -> None:
