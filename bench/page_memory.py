@@ -1,9 +1,11 @@
 """Does the page's server grow? Answers that change jobs, over loopback, against the production server.
 
 A few people answer on some twenty jobs; a job whose talk is over has an earlier answer changed, again and again. The
-server is the one that `howdeep page` runs, in a process of its own; its resident memory is read every so many answers.
+server is the one that `howdeep page` runs, in a process of its own; its memory, with that of the processes that reckon
+beside it, is read every so many answers, as it is in the midst of the work; and less often while everybody rests, which
+is what it keeps.
 
-Usage: python bench/page_memory.py [--answers 2000] [--jobs 20] [--people 4] [--every 100]
+Usage: python bench/page_memory.py [--answers 2000] [--jobs 20] [--people 4] [--every 100] [--rest 500]
 """
 
 from __future__ import annotations
@@ -24,27 +26,49 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from tests.over_http import Client, Server, answer_to, copies_of_case
 
 MOST_MINUTES = 60
+LOOKS, SECONDS = 3, 1.2
+"""While everybody rests the list of jobs is looked at so often, at such intervals: free memory is given back then."""
 
 
 class Crew:
     """People who answer, each on jobs of his own, and what the server's memory came to meanwhile."""
 
-    def __init__(self, server: Server, jobs: list[str], answers: int, every: int, people: int) -> None:
-        self.server, self.most, self.every = server, answers, every
+    def __init__(self, server: Server, jobs: list[str], answers: int, every: int, people: int, rest: int) -> None:
+        self.server, self.most, self.every, self.rest = server, answers, every, rest
         self.jobs = [jobs[number::people] for number in range(people)]
         self.lock, self.stop = threading.Lock(), threading.Event()
-        self.given, self.course, self.errors = 0, [], []
+        self.given, self.course, self.kept, self.errors = 0, [], [], []
+        self.at_work, self.go = threading.Semaphore(people), threading.Event()
+        self.go.set()
+        self.people = people
 
     def person(self, number: int) -> None:
         rng, device = random.Random(number), Client(self.server.port)
         while not self.stop.is_set():
             job = rng.choice(self.jobs[number])
+            self.go.wait()
             try:
-                self._sit(device, job, rng)
+                with self.at_work:
+                    self._sit(device, job, rng)
             except (OSError, http.client.HTTPException) as error:
                 with self.lock:
                     self.errors.append(f"{type(error).__name__}: {error}")
         device.close()
+
+    def rests(self) -> None:
+        """Everybody stops; what is held then is noted, and all go on."""
+        self.go.clear()
+        for _ in range(self.people):
+            self.at_work.acquire()
+        device = Client(self.server.port)
+        for _ in range(LOOKS):
+            device.send("GET", "/")
+            time.sleep(SECONDS)
+        device.close()
+        self.kept.append((self.given, self.server.memory()))
+        print(f"{self.given} answers, at rest: {self.kept[-1][1]:.0f} MB", flush=True)
+        self.at_work.release(self.people)
+        self.go.set()
 
     def _sit(self, device: Client, job: str, rng: random.Random) -> None:
         """Three answers on a job: the questions that it asks, or earlier answers changed."""
@@ -79,22 +103,26 @@ def main() -> int:
     options.add_argument("--jobs", type=int, default=20)
     options.add_argument("--people", type=int, default=4)
     options.add_argument("--every", type=int, default=100)
+    options.add_argument("--rest", type=int, default=500)
     given = options.parse_args()
     with tempfile.TemporaryDirectory() as kept:
         names = [f"job-{number}" for number in range(given.jobs)]
         folder = copies_of_case(Path(kept) / "jobs", names)
         with Server(folder, Path(kept) / "state") as server:
             begun, first = time.perf_counter(), server.memory()
-            crew = Crew(server, names, given.answers, given.every, given.people)
+            crew = Crew(server, names, given.answers, given.every, given.people, given.rest)
             people = [
                 threading.Thread(target=crew.person, args=(number,), daemon=True) for number in range(given.people)
             ]
             for one in people:
                 one.start()
-            crew.stop.wait(60 * MOST_MINUTES)
+            while not crew.stop.wait(1) and time.perf_counter() - begun < 60 * MOST_MINUTES:
+                if crew.given >= given.rest * (len(crew.kept) + 1):
+                    crew.rests()
             crew.stop.set()
             for one in people:
                 one.join(120)
+            crew.rests()
             seconds = time.perf_counter() - begun
     print(
         f"{given.people} people, {given.jobs} jobs, {crew.given} answers in {seconds:.0f} s, load of the machine "
@@ -106,6 +134,7 @@ def main() -> int:
         f"resident memory, MB (answers): {first:.0f} (0), "
         + ", ".join(f"{memory:.0f} ({answers})" for answers, memory in crew.course)
     )
+    print("at rest, MB (answers): " + ", ".join(f"{memory:.0f} ({answers})" for answers, memory in crew.kept))
     return 1 if crew.errors else 0
 
 

@@ -91,6 +91,29 @@ def test_a_pass_works_once_and_not_after_it_was_revoked(made):
     assert first.get("/", headers=HOST, **ELSEWHERE).headers["Location"] == "/enter" and passes.all() == ()
 
 
+def test_who_leaves_is_let_in_no_more_and_his_pass_ends_with_it(made):
+    page, _, passes = made
+    phone = Page(page.client.application)
+    assert press(phone.client, key_of(page)).status_code == 303
+    assert 'href="/leave"' in text(phone.get("/")) and "The pass of Yard phone ends" in text(phone.get("/leave"))
+    assert phone.get("/").status_code == 200 and passes.all(), "looking at the page alone must not end it"
+    left = phone.post("/leave", "/leave", {})
+    assert left.status_code == 200 and " data-forget" in text(left), "what was typed is thrown away"
+    assert 'href="/leave"' not in text(left) and not phone.client.get_cookie(DEVICE, domain="localhost")
+    assert phone.get("/").headers["Location"] == "/enter" and passes.all() == ()
+    assert page.get("/").status_code == 200, "nobody else has left"
+    assert page.post("/leave", "/leave", {}).status_code == 200 and page.get("/").headers["Location"] == "/enter"
+    assert page.post("/enter", "/enter", {"token": TOKEN}).status_code == 303 and page.get("/").status_code == 200
+
+
+def test_nobody_is_sent_away_by_another_page_and_without_a_token_there_is_nothing_to_leave(made, tmp_path, shop):
+    page, _, _ = made
+    assert page.client.post("/leave", headers=HOST).status_code == 403 and page.get("/").status_code == 200
+    (tmp_path / "open").mkdir()
+    alone = Page(create_app(folder_with_case(tmp_path / "open"), shop))
+    assert alone.get("/leave").headers["Location"] == "/" and "/leave" not in text(alone.get("/"))
+
+
 def test_a_pass_may_be_typed_for_the_token_and_the_token_still_works(made):
     page, _, _ = made
     typed = key_of(page, "Old laptop").lower().replace("-", " ")

@@ -14,8 +14,9 @@ from pathlib import Path
 import pytest
 
 from howdeep.knowledge.where import shipped_cases
+from howdeep.web import reckoning
 from howdeep.web.reckoner import here
-from howdeep.web.reckoning import Reckoners, cores
+from howdeep.web.reckoning import HERE, Reckoners, cores
 
 from .over_http import Client, Server, copies_of_case, free_port
 
@@ -98,6 +99,25 @@ def test_one_that_cannot_start_is_not_tried_again(shop, jobs, monkeypatch):
     wait_for(lambda: made.count == 0)
     assert made("part", shop, jobs[0], "talk").decision.job
     made.end()
+
+
+def test_the_server_itself_works_out_no_more_than_a_few_at_once(shop, jobs, monkeypatch):
+    lock, now, most, done = threading.Lock(), [0], [0], []
+
+    def slowly(task, *given):
+        with lock:
+            now[0] += 1
+            most[0] = max(most[0], now[0])
+        time.sleep(0.05)
+        with lock:
+            now[0] -= 1
+        done.append(task)
+        return "answer"
+
+    monkeypatch.setattr(reckoning, "here", slowly)
+    made = Reckoners(0)
+    at_once(*[lambda: made("part", shop, jobs[0], "talk")] * (3 * HERE))
+    assert most[0] == HERE and len(done) == 3 * HERE and made.at_work == 0
 
 
 def ask_together(port, until):

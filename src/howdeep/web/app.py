@@ -285,6 +285,7 @@ def create_app(
     from .devices import add_devices
     from .engines import add_engines
     from .history import add_history
+    from .leaving import add_leaving
     from .papers import add_papers
     from .price_check import add_price_check
     from .price_import import add_price_import
@@ -312,6 +313,7 @@ def create_app(
     add_history(app, shop, desk_of, again)
     add_keeping(app, shop, desk_of, again)
     add_devices(app, passes, address, again)
+    add_leaving(app, token, passes, again)
 
     def error_page(title: str, lines: list[str]):
         return render_template("error.html", title=title, lines=lines, typed=_typed())

@@ -97,7 +97,7 @@ def guard(
         if request.method not in ("GET", "HEAD", "POST"):
             abort(405)
         g.device = passes.name_of(request.cookies.get(DEVICE, "")) if passes is not None else ""
-        entered = bool(g.device) or _same(request.cookies.get(PASS, ""), pass_value())
+        entered = g.let_in = bool(g.device) or _same(request.cookies.get(PASS, ""), pass_value())
         if request.method == "POST":
             origin = request.headers.get("Origin")
             if origin is not None and _split(origin).netloc != request.host:
@@ -196,6 +196,7 @@ def guard(
     again["enter"] = enter_again
     again["use_pass"] = lambda key: pass_page(key, "This form had expired. Press the button again.", 403)
     app.jinja_env.globals["is_here"] = is_here
+    app.jinja_env.globals["let_in"] = lambda: bool(g.get("let_in"))
     app.jinja_env.globals["form_token"] = form_token
 
 

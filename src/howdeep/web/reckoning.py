@@ -26,6 +26,9 @@ MOST = 4
 """Processes at most: each holds some hundred MB."""
 PATIENT = 0.5
 """Seconds to wait for a process that is at work, before an answer is worked out in the server itself."""
+HERE = 2
+"""Answers worked out in the server at once: more would not be quicker, for they share one processor, and each holds
+tables of its own."""
 _BROKEN = (OSError, EOFError, ValueError, pickle.PickleError)
 
 
@@ -87,6 +90,7 @@ class Reckoners:
         self.at_work, self.ready, self.ended = 0, 0, False
         self.all: list[Reckoner] = []
         self.free: queue.LifoQueue[Reckoner] = queue.LifoQueue()
+        self.here = threading.BoundedSemaphore(HERE)
         self.spent = threading.local()
         """`seconds` of the processor that other processes took for a thread, for who measures."""
 
@@ -97,7 +101,17 @@ class Reckoners:
             if self.at_work > 1 and not self.all and self.count and not self.ended:
                 self._begin()
         try:
-            return self._by_another(task, shop, job, *given) or here(task, shop, job, *given)
+            while True:
+                one = self._free_soon()
+                if one is not None:
+                    answer = self._by(one, task, shop, job, *given)
+                    if answer is not None:
+                        return answer
+                if self.here.acquire(timeout=0 if one is None and self.ready else PATIENT):
+                    try:
+                        return here(task, shop, job, *given)
+                    finally:
+                        self.here.release()
         finally:
             with self.lock:
                 self.at_work -= 1
@@ -116,14 +130,17 @@ class Reckoners:
             self.count = 0
             one.end()
 
-    def _by_another(self, task: Task, shop: Shop, job: OpenJob, *given: Any) -> Assessment | None:
-        """The answer of another process; None where none is free soon, or where that one cannot give it."""
+    def _free_soon(self) -> Reckoner | None:
+        """A process that has nothing to do; None where there is none soon."""
         if not self.ready:
             return None
         try:
-            one = self.free.get(timeout=PATIENT)
+            return self.free.get(timeout=PATIENT)
         except queue.Empty:
             return None
+
+    def _by(self, one: Reckoner, task: Task, shop: Shop, job: OpenJob, *given: Any) -> Assessment | None:
+        """The answer of a process; None where that one cannot give it."""
         try:
             answer, seconds = one.answer(task, shop, job, *given)
         except _BROKEN:
