@@ -11,11 +11,12 @@ import pytest
 from howdeep.beliefs import posteriors
 from howdeep.beliefs.evidence import Sign, evidence_of
 from howdeep.beliefs.posteriors import believed
-from howdeep.decision import value_of_information as module
+from howdeep.decision import information_gain, outcome_columns, value_of_information
 from howdeep.decision.ladder import LEVELS, Terms
 from howdeep.decision.open_checks import OpenCheck, PossibleOutcome
+from howdeep.decision.outcome_columns import Answered
 from howdeep.decision.problem import problem_of
-from howdeep.decision.value_of_information import Answered, rank
+from howdeep.decision.value_of_information import rank
 from howdeep.model.terms import RUNGS
 
 from .literal_worlds import NOBODY, Shop, Way, ways_of
@@ -103,9 +104,9 @@ class Tried:
 @pytest.fixture
 def exactly(monkeypatch):
     """Money not rounded, nothing screened out."""
-    monkeypatch.setattr(module, "cents", float)
-    monkeypatch.setattr(module, "CELLS", 10**12)
-    monkeypatch.setattr(module, "VALUE_CELLS", 10**12)
+    monkeypatch.setattr(value_of_information, "cents", float)
+    monkeypatch.setattr(information_gain, "CELLS", 10**12)
+    monkeypatch.setattr(value_of_information, "VALUE_CELLS", 10**12)
     monkeypatch.setattr(posteriors, "SO_FEW", 0.0)
 
 
@@ -173,8 +174,8 @@ def test_how_far_a_check_parts_the_causes_is_the_fall_of_the_entropy_of_hands(ex
 def test_screening_drops_no_wanted_check_and_changes_no_figure_of_those_it_keeps(exactly, monkeypatch, seed):
     case = Tried(seed)
     every, _ = ranked(case)
-    monkeypatch.setattr(module, "CELLS", 1)
-    monkeypatch.setattr(module, "VALUE_CELLS", 1)
+    monkeypatch.setattr(information_gain, "CELLS", 1)
+    monkeypatch.setattr(value_of_information, "VALUE_CELLS", 1)
     wanted = tuple(case.answered)
     few, _ = ranked(case, wanted)
     for name in wanted:
@@ -190,8 +191,8 @@ def test_where_the_money_takes_too_long_even_for_wanted_checks_the_ranking_says_
         whole = rank(case.problem, case.offered, case.answered, case.hands, costs, wanted=tuple(case.answered))
         if any(value.gain for value in whole.checks):
             break
-    monkeypatch.setattr(module, "VALUE_CELLS", 1)
-    monkeypatch.setattr(module, "MOST_CELLS", 10)
+    monkeypatch.setattr(value_of_information, "VALUE_CELLS", 1)
+    monkeypatch.setattr(outcome_columns, "MOST_CELLS", 10)
     short = rank(case.problem, case.offered, case.answered, case.hands, costs, wanted=tuple(case.answered))
     assert not whole.estimated and short.estimated
     assert any(value.gain for value in whole.checks) and not any(value.gain for value in short.checks)

@@ -8,7 +8,7 @@ from howdeep.assessment import next_checks
 from howdeep.assessment.assess import assess_for_kind, with_checks
 from howdeep.assessment.next_checks import NextChecks
 from howdeep.beliefs.posteriors import posteriors_after
-from howdeep.decision import value_of_information
+from howdeep.decision import information_gain
 from howdeep.knowledge.where import shipped_cases
 
 
@@ -78,7 +78,7 @@ def test_a_kind_that_hangs_on_one_telling_check_works_out_few(shop, half_told, m
     """Columns of the elimination that were worked out, beside those of the whole ranking."""
     wide = []
     monkeypatch.setattr(
-        value_of_information,
+        information_gain,
         "posteriors_after",
         lambda evidence, factors, nobody: wide.append(factors.shape[-1]) or posteriors_after(evidence, factors, nobody),
     )

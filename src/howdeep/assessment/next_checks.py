@@ -11,20 +11,12 @@ import numpy as np
 
 from ..arrays import Floats
 from ..decision.first_looks import first_looks
+from ..decision.information_gain import Parted, one_parts, parted
 from ..decision.open_checks import OpenCheck, open_checks
+from ..decision.outcome_columns import Answered
 from ..decision.outcomes import answered_by, told_apart
 from ..decision.running import forbidden_by
-from ..decision.value_of_information import (
-    Answered,
-    Parted,
-    Ranking,
-    cost_of_check,
-    most_saved,
-    one_parts,
-    parted,
-    rank,
-    surely_pays,
-)
+from ..decision.value_of_information import Ranking, cost_of_check, most_saved, rank, surely_pays
 from ..decision.what_if import known_of
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge

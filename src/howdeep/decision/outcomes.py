@@ -11,7 +11,7 @@ from ..beliefs.signs import Signs
 from ..logic.evidence_lines import stories
 from ..model.truth import Truth
 from .open_checks import OpenCheck
-from .value_of_information import Answered
+from .outcome_columns import Answered
 from .what_if import Known, findings_if
 
 

@@ -39,8 +39,8 @@ from ..model.question_worth import AnswerMoves, QuestionWorth
 from ..model.truth import Truth
 from ..model.values import Values
 from .open_checks import OpenCheck
+from .outcome_columns import Answered, factors_of
 from .outcomes import answered_by
-from .value_of_information import Answered, _factors
 from .what_if import Known, findings_if, known_of, reactions_of
 
 HOURS = 1.0
@@ -109,7 +109,7 @@ class Counter:
     def factors_of(self, answer: Answered) -> list[tuple[float, Floats]]:
         """(signed weight of the leaks, [degrees, causes] factor of the odds) of each column of an outcome."""
         if id(answer) not in self.factors:
-            self.factors[id(answer)] = _factors(self.evidence, answer)
+            self.factors[id(answer)] = factors_of(self.evidence, answer)
         return self.factors[id(answer)]
 
 
