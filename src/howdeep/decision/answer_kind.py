@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from typing import Protocol
 
-from ..beliefs.misfits import is_direct
 from ..model.answer_kinds import Kind
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
-from ..model.results import CheckValue, Decision, JobLine, Look
-from ..model.terms import DEPTH, RUNGS, Rung
+from ..model.results import CheckValue, Decision
+from ..model.terms import DEPTH
 from ..pricing.money import known
 from .problem import Problem
-from .recommend import ALIKE, HOPEFUL, LIKELY, SHALLOW, Case, key_of
+from .recommend import HOPEFUL, SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
+from .suspects import all_harmless, any_inside, depth_is_seen, is_certain
+from .ways_to_begin import EVEN, after_a_look, beginning, came_for_first, cheapest_look, outside_first
 
 NEAR = 0.05
 """A job that reaches the floor is promised where it costs at most so much more in the end than the cheapest."""
@@ -26,10 +27,6 @@ PARTS_MUCH = 0.15
 """Before a cheap beginning only a check that lowers it by so much comes first."""
 PARTS_ENOUGH = 0.02
 """A check that lowers the uncertainty by less (bits) parts nothing worth the walk to the engine."""
-EVEN = 0.4
-"""Cheap work about as likely as not to be enough is begun with before anything is opened."""
-AS_GOOD_AS_CERTAIN = 0.95
-"""A cause that was seen itself and is at least so probable need not be looked for."""
 HELD_NAMED = 2
 """Checks named that stand before a promise."""
 OUTSIDE_FIRST = (
@@ -39,10 +36,6 @@ OUTSIDE_FIRST = (
 CAME_FOR_FIRST = (
     "What it was brought in for is likely enough gone with this cheap work; what else was noticed is judged after it."
 )
-CHEAP = Decimal("0.5")
-"""Work that costs at most so much of what it may save - a look inside, or stopping - is tried first (judgement)."""
-SUSPECT = 0.15
-"""A cause with at least this hand is a suspect."""
 
 
 class AskedOfChecks(Protocol):
@@ -93,7 +86,7 @@ def with_kind(
         because = (why, *because)
     kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
     line = decision.line(job)
-    look = _look(problem, decision, case) if afterwards == "look_inside" else None
+    look = cheapest_look(problem, decision, case) if afterwards == "look_inside" else None
     worth, beyond = worth_of(
         line, decision.currency, case.value_running, case.replacement, knowledge.settings.owner_asked_from
     )
@@ -137,7 +130,7 @@ def _checks_first(
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
     if held and case.noticed and afterwards != "begin_with":
-        if DEPTH[rung] <= SHALLOW and _is_certain(problem, case, rung):
+        if DEPTH[rung] <= SHALLOW and is_certain(problem, case, rung):
             return "begin_with", (
                 "What is as good as certain is put right first; what stands before a promise is checked after it."
             )
@@ -148,7 +141,7 @@ def _checks_first(
         )
     if afterwards == "promise":
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
-    if afterwards == "begin_with" and _is_certain(problem, case, rung):
+    if afterwards == "begin_with" and is_certain(problem, case, rung):
         return None, ""
     least = PARTS_MUCH if afterwards == "begin_with" else PARTS_ENOUGH
     if checks.parts(least) or checks.pays():  # the former is soon worked out
@@ -183,9 +176,9 @@ def _without_checks(
     ]
     best = min(reaching, key=lambda line: (known(line.expected), DEPTH[line.rung], line.whole), default=None)
     least = decision.line(decision.job)
-    look = _look(problem, decision, case)
-    outside = _outside_first(problem, decision, case, look)
-    first = _came_for_first(knowledge, problem, decision, case, look, idle)
+    look = cheapest_look(problem, decision, case)
+    outside = outside_first(problem, decision, case, look)
+    first = came_for_first(knowledge, problem, decision, case, look, idle)
     if decision.stop is not None and outside is None and first is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= HOPEFUL]
         ways = [*(known(line.expected) for line in hopeful), *([look.expected] if look else [])]
@@ -214,18 +207,18 @@ def _without_checks(
         deep = DEPTH["refresh"] <= DEPTH[chosen.rung] < DEPTH["replace"]
         shallower = max((line.enough for line in decision.ladder[: DEPTH[chosen.rung]]), default=0.0)
         firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= MAY_DO
-        if DEPTH[chosen.rung] > SHALLOW and not case.opened and _harmless(knowledge, case):
+        if DEPTH[chosen.rung] > SHALLOW and not case.opened and all_harmless(knowledge, case):
             return (
                 "can_wait",
                 chosen.job,
                 ("Nothing that may be behind it does harm if it is run on, and the work is deep.",),
             )
-        unseen = deep and not firm and look and "two_steps" not in case.waived and not _depth_is_seen(problem, case)
+        unseen = deep and not firm and look and "two_steps" not in case.waived and not depth_is_seen(problem, case)
         if unseen and outside is not None:
             return "begin_with", outside.job, (OUTSIDE_FIRST,)
         if unseen and first is not None:
             return "begin_with", first.job, (CAME_FOR_FIRST,)
-        if unseen and (case.opened or _suspects_inside(problem, case)):
+        if unseen and (case.opened or any_inside(problem, case)):
             return (
                 "look_inside",
                 chosen.job,
@@ -238,14 +231,14 @@ def _without_checks(
             return "promise", chosen.job, ()
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
-    harmless = _harmless(knowledge, case)
-    least = _beginning(decision, least, idle)
+    harmless = all_harmless(knowledge, case)
+    least = beginning(decision, least, idle)
     begins = shallow and least.enough >= EVEN
     if outside is not None and not harmless and not begins:
         return ("begin_with", outside.job, (OUTSIDE_FIRST,))
     if first is not None and not harmless and not begins:
         return ("begin_with", first.job, (CAME_FOR_FIRST,))
-    if not harmless and not begins and not _suspects_inside(problem, case):
+    if not harmless and not begins and not any_inside(problem, case):
         outer = [
             line
             for line in decision.jobs
@@ -253,160 +246,7 @@ def _without_checks(
         ]
         least = min(outer, key=lambda line: (line.expected, DEPTH[line.rung], line.job), default=least)
     elif look and not harmless and not begins and (not shallow or look.expected < known(least.expected)):
-        return "look_inside", _opened(problem, decision, least).job, ("Only looking inside parts what is left.",)
+        return "look_inside", after_a_look(problem, decision, least).job, ("Only looking inside parts what is left.",)
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
     return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)
-
-
-def _is_certain(problem: Problem, case: Case, rung: Rung) -> bool:
-    """Whether something cheap that the job cures is as good as certain: it is put right before anything else is tried,
-    for a flat battery or a locked cylinder spoils the tests that come after it."""
-    cheap = {cause for cause, level in problem.cured_at().items() if level <= min(SHALLOW, DEPTH[rung])}
-    return any(belief.cause in cheap and belief.hand >= AS_GOOD_AS_CERTAIN for belief in case.beliefs)
-
-
-def _outside_first(problem: Problem, decision: Decision, case: Case, look: Look | None) -> JobLine | None:
-    """The cheapest work that takes nothing apart and cures the likely suspects of its depth, where the chief suspect is
-    one of them; None where a fault inside is likelier than not, or where it costs more than a look inside (for what is
-    as good as certain: more than stopping)."""
-    need = problem.cured_at()
-    likely = {
-        belief.cause: belief.posterior
-        for belief in case.beliefs
-        if belief.hand >= LIKELY and need[belief.cause] <= SHALLOW
-    }
-    certain = {cause for cause, chance in likely.items() if chance >= AS_GOOD_AS_CERTAIN}
-    chief = max(case.beliefs, key=lambda belief: (round(belief.hand, 9), belief.cause), default=None)
-    inside = max((belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW), default=0.0)
-    if chief is None or chief.cause not in likely or inside > 0.5 or case.opened:
-        return None
-    for wanted, most in ((set(likely), look.price if look else None), (certain, decision.stop)):
-        lines = [
-            line
-            for line, item in zip(decision.jobs, problem.weighed, strict=True)
-            if wanted
-            and wanted <= item.job.cures
-            and DEPTH[line.rung] <= SHALLOW
-            and line.price is not None
-            and most is not None
-            and line.price <= most
-        ]
-        if lines:
-            return min(lines, key=lambda line: (line.price, line.job))
-    return None
-
-
-def _came_for_first(
-    knowledge: Knowledge, problem: Problem, decision: Decision, case: Case, look: Look | None, idle: Collection[str]
-) -> JobLine | None:
-    """The work that takes nothing apart and most cheaply takes away what the engine was brought in for, where that is
-    likely enough to be worth more than it costs: a look inside, or stopping, is saved where it does. None where
-    something inside is as good as certain, for it is opened all the same, or is likely and dangerous to run on with."""
-    saved = look.price if look is not None else decision.stop
-    if saved is None or case.opened:
-        return None
-    need = problem.cured_at()
-    if any(
-        belief.hand >= (LIKELY if knowledge.causes[belief.cause].run_on == "dangerous" else AS_GOOD_AS_CERTAIN)
-        for belief in case.beliefs
-        if need[belief.cause] > SHALLOW
-    ):
-        return None
-
-    def in_the_end(line: JobLine) -> Decimal:
-        return known(line.price) + (1 - Decimal(str(line.came_for))) * saved
-
-    lines = [
-        line
-        for line in decision.jobs
-        if DEPTH[line.rung] <= SHALLOW
-        and line.price is not None
-        and line.came_for is not None
-        and line.came_for >= EVEN
-        and line.job not in idle
-        and in_the_end(line) < saved
-        and line.price <= saved * CHEAP
-    ]
-    return min(lines, key=lambda line: (in_the_end(line), line.job), default=None)
-
-
-def _suspects_inside(problem: Problem, case: Case) -> bool:
-    """Whether anything is suspected that only an opened engine lets be cured: else nobody opens it."""
-    need = problem.cured_at()
-    return any(belief.hand >= SUSPECT and need[belief.cause] > SHALLOW for belief in case.beliefs)
-
-
-def _beginning(decision: Decision, least: JobLine, idle: Collection[str]) -> JobLine:
-    """Where the cheapest work takes nothing apart and is not likely enough to begin with: the shallowest that takes
-    nothing apart, costs nearly alike and is; else the cheapest itself."""
-    if DEPTH[least.rung] > SHALLOW or least.enough >= EVEN or least.expected is None:
-        return least
-    near = least.expected * Decimal(str(1 + ALIKE))
-    likelier = [
-        line
-        for line in decision.jobs
-        if DEPTH[line.rung] <= SHALLOW
-        and line.enough >= EVEN
-        and line.expected is not None
-        and line.expected <= near
-        and line.job not in idle
-    ]
-    return min(likelier, key=lambda line: (DEPTH[line.rung], line.expected), default=least)
-
-
-def _opened(problem: Problem, decision: Decision, least: JobLine) -> JobLine:
-    """The job that likely follows a look inside: the cheapest of all in the end where it opens the engine; else, of
-    those of the depth that the trouble most likely needs once it is opened at all, the cheapest with some hope."""
-    if DEPTH[least.rung] >= DEPTH["top_end"]:
-        return least
-    opening = range(DEPTH["top_end"], DEPTH["replace"])
-    needed = problem.chances.sum(axis=0)[opening.start + 1 : opening.stop + 1]
-    rung = RUNGS[opening[int(needed.argmax())]]
-    hopeful = [
-        line for line in decision.jobs if line.rung == rung and line.enough >= HOPEFUL and line.expected is not None
-    ]
-    return min(hopeful, key=lambda line: (line.expected, line.whole), default=least)
-
-
-def _depth_is_seen(problem: Problem, case: Case) -> bool:
-    """Whether every likely suspect that needs deep work was seen itself already, so that no look shows more of it."""
-    evidence, odds = problem.evidence, {belief.cause: belief.posterior for belief in case.beliefs}
-    causes, seen = evidence.network.causes, set()
-    for axis in evidence.axes:
-        if is_direct(evidence, axis):
-            seen |= {
-                cause
-                for number, cause in enumerate(causes)
-                if axis.short[1, number] < 1.0 and odds[cause] >= AS_GOOD_AS_CERTAIN
-            }
-    need = problem.cured_at()
-    deep = {belief.cause for belief in case.beliefs if belief.hand >= LIKELY and need[belief.cause] >= DEPTH["refresh"]}
-    return bool(deep) and deep <= seen
-
-
-def _look(problem: Problem, decision: Decision, case: Case) -> Look | None:
-    """The look that costs least in the end of those that show the likely suspects and at least half of what is
-    suspected inside; the deepest where none does."""
-    if case.opened or not decision.looks:
-        return None
-    seen = problem.shown_at()
-    need = problem.cured_at()
-    deep = max((seen[belief.cause] for belief in case.beliefs if belief.hand >= LIKELY), default=0)
-    inside = {belief.cause: belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW}
-
-    def shows(look: Look) -> bool:
-        level = DEPTH[look.rung]
-        shown = sum(hand for cause, hand in inside.items() if seen[cause] <= level)
-        return level >= deep and shown >= sum(inside.values()) / 2
-
-    enough = [look for look in decision.looks if shows(look)] or [decision.looks[-1]]
-    return min(enough, key=lambda look: (look.expected, DEPTH[look.rung]))
-
-
-def _harmless(knowledge: Knowledge, case: Case) -> bool:
-    """Whether every suspect does no harm if the engine is run on."""
-    suspects = [belief.cause for belief in case.beliefs if belief.hand >= SUSPECT]
-    if case.prices is None or not suspects:
-        return False
-    return all(knowledge.causes[cause].run_on == "harmless" for cause in suspects)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
-from ..decision.answer_kind import PARTS_ENOUGH, SUSPECT
+from ..decision.answer_kind import PARTS_ENOUGH
 from ..decision.recommend import HOPEFUL, LIKELY, SHALLOW
+from ..decision.suspects import SUSPECT
 from ..model.answer_kinds import Kind
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
