@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
+from decimal import Decimal
 from itertools import pairwise
 
 from ..errors import nearest
 from ..model.expect import Expect
 from ..model.knowledge import Knowledge
-from ..model.odds import at_least, at_most, odds_words
+from ..model.odds import OddsWord, at_least, at_most, odds_words
 from ..model.results import Assessment
 from ..model.truth import Truth
 
@@ -27,36 +28,18 @@ OPERATIONS = ("operations", "not_operations", "may_turn_up", "work_at", "not_wor
 
 def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
     """Every expectation that the answer does not meet."""
-    order = [belief.cause for belief in answer.beliefs]
-    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
-    present = sorted(order, key=lambda name: -odds[name])  # what may be there stands beside what has a hand in it
+    yield from _leading(expect, answer)
     hands = {belief.cause: belief.hand for belief in answer.beliefs}
-    shown = ", ".join(f"{name} {hands[name]:.2f}" for name in order[:LEADING])
-    certain = {belief.cause for belief in answer.beliefs if belief.hand >= CERTAIN}
-    if expect.first and order[0] not in expect.first and not (answer.decision.opened and certain & set(expect.first)):
-        yield f"first cause: expected {' or '.join(expect.first)}, found {shown}"
-    for name in expect.among_leading:
-        if name not in order[:LEADING] and name not in present[:LEADING] and odds.get(name, 0.0) < CERTAIN:
-            yield f"among the leading {LEADING}: expected {name} ({odds.get(name, 0):.2f}), found {shown}"
-    for name in expect.not_leading:
-        if name in order[:CLEARLY_LEADING] and hands[name] >= SUSPECT:
-            yield f"not among the leading {CLEARLY_LEADING}: {name}, found {shown}"
-    yield from _odds(expect, hands)
+    rows = (*expect.likelier, *expect.odds_at_least.values(), *expect.odds_at_most.values())
+    for name in sorted({name for row in rows for name in row} - hands.keys()):
+        yield f"odds of {name}: this engine has no such cause"
+    for row in expect.likelier:
+        for name, other in pairwise(row):
+            if name in hands and other in hands and not hands[name] > hands[other]:
+                yield f"likelier: expected {name} ({hands[name]:.2f}) before {other} ({hands[other]:.2f})"
+    yield from _by_word("odds of", expect.odds_at_least, expect.odds_at_most, hands)
     yield from _signs(expect, answer)
-    rung = answer.decision.rung
-    if expect.scope and rung not in expect.scope:
-        yield f"scope: expected {' or '.join(expect.scope)}, found {rung} ({_ladder(answer)})"
-    if rung in expect.not_scope:
-        yield f"scope: must not be {rung} ({_ladder(answer)})"
-    if expect.kind and answer.decision.kind not in expect.kind:
-        yield f"kind: expected {' or '.join(expect.kind)}, found {answer.decision.kind}"
-    if expect.job and answer.decision.job not in expect.job:
-        yield f"job: expected {' or '.join(expect.job)}, found {answer.decision.job}"
-    if expect.next_check:
-        asked = answer.checks and answer.decision.then == "check_first"
-        best = answer.checks[0].check if asked else "quote_now"
-        if best not in expect.next_check:
-            yield f"next check: expected {' or '.join(expect.next_check)}, found {best}"
+    yield from _decided(expect, answer)
     for truth, names in (
         (Truth.PRESENT, expect.present),
         (Truth.ABSENT, expect.absent),
@@ -66,70 +49,65 @@ def failed(expect: Expect, answer: Assessment) -> Iterator[str]:
             found = answer.conclusions.findings.get(name)
             if found is not truth:
                 yield f"finding {name}: expected {truth.value}, found {found.value if found else 'no such finding'}"
-    states = {hold.hold: hold.state for hold in answer.holds}
-    for name in expect.held_by:
-        if states.get(name) != "stands":
-            yield f"hold {name}: expected to stand, found {states.get(name, 'not called for')}"
-    for name in expect.not_held_by:
-        if states.get(name) == "stands":
-            yield f"hold {name}: must not stand"
-    invalid = {remark.observation for remark in answer.facts.remarks if remark.kind in ("not valid", "refused")}
-    for name in expect.invalid:
-        if name not in invalid:
-            yield f"not valid: expected {name}, found {', '.join(sorted(invalid)) or 'none'}"
-    for name in expect.contradictions:
-        if name not in answer.contradictions:
-            yield f"contradiction: expected {name}, found {', '.join(answer.contradictions) or 'none'}"
-    if expect.straight and answer.contradictions:
-        yield f"contradiction: expected none, found {', '.join(answer.contradictions)}"
-    work = {entry.operation for entry in answer.works[answer.decision.job].items if not entry.if_found}
-    done = (
-        work
-        if answer.decision.kind != "stop"
-        else work
-        | {  # to stop weighs the rebuild that is not done
-            entry.operation for entry in answer.works["rebuild"].items if not entry.if_found
-        }
-    )
-    for name in expect.operations:
-        if name not in done:
-            yield f"operation {name}: expected in the work"
-    for name in expect.not_operations:
-        if name in work:
-            yield f"operation {name}: must not be in the work"
-    for verdict in expect.worth:
-        if verdict not in answer.decision.worth:
-            yield f"{verdict}: expected, found {' and '.join(answer.decision.worth) or 'no value stated'}"
-    for verdict in expect.not_worth:
-        if verdict in answer.decision.worth:
-            yield f"{verdict}: must not be said ({answer.decision.beyond})"
+    yield from _told(expect, answer)
     yield from _jobs(expect, answer)
     yield from _work(expect, answer)
+
+
+def _leading(expect: Expect, answer: Assessment) -> Iterator[str]:
+    """What is not met of the causes that lead."""
+    order = [belief.cause for belief in answer.beliefs]
+    odds = {belief.cause: belief.posterior for belief in answer.beliefs}
+    present = sorted(order, key=lambda name: -odds[name])  # what may be there stands beside what has a hand in it
+    hands = {belief.cause: belief.hand for belief in answer.beliefs}
+    shown = ", ".join(f"{name} {hands[name]:.2f}" for name in order[:LEADING])
+    certain = {belief.cause for belief in answer.beliefs if belief.hand >= CERTAIN}
+    if not (answer.decision.opened and certain & set(expect.first)):
+        yield from _one_of("first cause", expect.first, order[0], shown)
+    for name in expect.among_leading:
+        if name not in order[:LEADING] and name not in present[:LEADING] and odds.get(name, 0.0) < CERTAIN:
+            yield f"among the leading {LEADING}: expected {name} ({odds.get(name, 0):.2f}), found {shown}"
+    for name in expect.not_leading:
+        if name in order[:CLEARLY_LEADING] and hands[name] >= SUSPECT:
+            yield f"not among the leading {CLEARLY_LEADING}: {name}, found {shown}"
+
+
+def _decided(expect: Expect, answer: Assessment) -> Iterator[str]:
+    """What is not met of depth, kind, job, next check and worth of the decision."""
+    decision = answer.decision
+    yield from _one_of("scope", expect.scope, decision.rung, f"{decision.rung} ({_ladder(answer)})")
+    if decision.rung in expect.not_scope:
+        yield f"scope: must not be {decision.rung} ({_ladder(answer)})"
+    yield from _one_of("kind", expect.kind, decision.kind)
+    yield from _one_of("job", expect.job, decision.job)
+    asked = answer.checks and decision.then == "check_first"
+    yield from _one_of("next check", expect.next_check, answer.checks[0].check if asked else "quote_now")
+    found = " and ".join(decision.worth) or "no value stated"
+    yield from _held("{}: expected, found " + found, expect.worth, decision.worth)
+    yield from _not_held(f"{{}}: must not be said ({decision.beyond})", expect.not_worth, decision.worth)
+    line = decision.line(decision.job)
+    chance = line.enough if line.came_for is None else line.came_for
+    word = odds_words(chance)
+    yield from _one_of("came for", expect.came_for, word, f"{word} ({chance:.2f})")
+
+
+def _told(expect: Expect, answer: Assessment) -> Iterator[str]:
+    """What is not met of holds, readings that do not count, contradictions and dangers."""
+    states = {hold.hold: hold.state for hold in answer.holds}
+    standing = {name for name, state in states.items() if state == "stands"}
+    for name in expect.held_by:
+        if name not in standing:
+            yield f"hold {name}: expected to stand, found {states.get(name, 'not called for')}"
+    yield from _not_held("hold {}: must not stand", expect.not_held_by, standing)
+    invalid = {remark.observation for remark in answer.facts.remarks if remark.kind in ("not valid", "refused")}
+    yield from _held("not valid: expected {}, found " + _list(sorted(invalid)), expect.invalid, invalid)
+    against = answer.contradictions
+    yield from _held("contradiction: expected {}, found " + _list(against), expect.contradictions, against)
+    if expect.straight and against:
+        yield f"contradiction: expected none, found {_list(against)}"
     dangers = {danger.subject for danger in answer.decision.dangers}
-    for name in expect.dangers:
-        if name not in dangers:
-            yield f"danger {name}: expected, found {', '.join(sorted(dangers)) or 'none'}"
-    for name in expect.not_dangers:
-        if name in dangers:
-            yield f"danger {name}: must not be said"
-
-
-def _odds(expect: Expect, hands: Mapping[str, float]) -> Iterator[str]:
-    """What is not met of the order and the odds of causes."""
-    known = {name for row in expect.likelier for name in row}
-    known |= {name for groups in (expect.odds_at_least, expect.odds_at_most) for row in groups.values() for name in row}
-    for name in sorted(known - hands.keys()):
-        yield f"odds of {name}: this engine has no such cause"
-    for row in expect.likelier:
-        for name, other in pairwise(row):
-            if name in hands and other in hands and not hands[name] > hands[other]:
-                yield f"likelier: expected {name} ({hands[name]:.2f}) before {other} ({hands[other]:.2f})"
-    for groups, holds, bound in ((expect.odds_at_least, at_least, "least"), (expect.odds_at_most, at_most, "most")):
-        for word, row in groups.items():
-            for name in row:
-                hand = hands.get(name)
-                if hand is not None and not holds(hand, word):
-                    yield f"odds of {name}: expected at {bound} {word}, found {odds_words(hand)} ({hand:.2f})"
+    yield from _held("danger {}: expected, found " + _list(sorted(dangers)), expect.dangers, dangers)
+    yield from _not_held("danger {}: must not be said", expect.not_dangers, dangers)
 
 
 def _signs(expect: Expect, answer: Assessment) -> Iterator[str]:
@@ -155,59 +133,91 @@ def _signs(expect: Expect, answer: Assessment) -> Iterator[str]:
 def _jobs(expect: Expect, answer: Assessment) -> Iterator[str]:
     """What is not met of chances, prices and hours of jobs."""
     lines = {line.job: line for line in answer.decision.jobs}
-    for groups, holds, bound in ((expect.enough_at_least, at_least, "least"), (expect.enough_at_most, at_most, "most")):
-        for word, row in groups.items():
-            for job in row:
-                line = lines.get(job)
-                if line is None:
-                    yield f"enough {job}: no such job here ({', '.join(lines)})"
-                elif not holds(line.enough, word):
-                    yield (
-                        f"enough {job}: expected at {bound} {word}, found {odds_words(line.enough)} ({line.enough:.2f})"
-                    )
-    if expect.came_for:
-        line = answer.decision.line(answer.decision.job)
-        chance = line.enough if line.came_for is None else line.came_for
-        if odds_words(chance) not in expect.came_for:
-            yield f"came for: expected {' or '.join(expect.came_for)}, found {odds_words(chance)} ({chance:.2f})"
-    for job, (least, most) in expect.price.items():
-        price = lines[job].price if job in lines else None
-        if price is None or not least <= price <= most:
-            yield f"price {job}: expected {least:g} to {most:g}, found {price}"
-    for job, (least, most) in expect.hours.items():
-        work = answer.works.get(job)
-        hours = sum(entry.hours for entry in work.items if not entry.if_found) if work else None
-        if hours is None or not least <= hours <= most:
-            yield f"hours {job}: expected {least:g} to {most:g}, found {hours}"
+    named = {
+        job for groups in (expect.enough_at_least, expect.enough_at_most) for row in groups.values() for job in row
+    }
+    for job in sorted(named - lines.keys()):
+        yield f"enough {job}: no such job here ({', '.join(lines)})"
+    enough = {job: line.enough for job, line in lines.items()}
+    yield from _by_word("enough", expect.enough_at_least, expect.enough_at_most, enough)
+    yield from _between("price", expect.price, {job: line.price for job, line in lines.items()})
+    hours = {job: sum(entry.hours for entry in work.items if not entry.if_found) for job, work in answer.works.items()}
+    yield from _between("hours", expect.hours, hours)
 
 
 def _work(expect: Expect, answer: Assessment) -> Iterator[str]:
-    """What is not met of parts, cautions, what may turn up, and the work of each depth."""
-    work = answer.works[answer.decision.job]
-    parts = {line.part for line in work.parts}
-    for name in expect.parts:
-        if name not in parts:
-            yield f"part {name}: expected on the list"
-    for name in expect.not_parts:
-        if name in parts:
-            yield f"part {name}: must not be on the list"
+    """What is not met of operations, parts, cautions, what may turn up, and the work of each depth."""
+    decision, work = answer.decision, answer.works[answer.decision.job]
     items = {entry.operation: entry for entry in work.items}
-    for name in expect.may_turn_up:
-        if name not in items or not items[name].if_found:
-            found = ", ".join(key for key, entry in items.items() if entry.if_found) or "none"
-            yield f"may turn up: expected {name}, found {found}"
+    sure = _sure(answer, decision.job)
+    done = sure | _sure(answer, "rebuild") if decision.kind == "stop" else sure  # stopping weighs what is not done
+    yield from _held("operation {}: expected in the work", expect.operations, done)
+    yield from _not_held("operation {}: must not be in the work", expect.not_operations, sure)
+    parts = {line.part for line in work.parts}
+    yield from _held("part {}: expected on the list", expect.parts, parts)
+    yield from _not_held("part {}: must not be on the list", expect.not_parts, parts)
+    perhaps = [key for key, entry in items.items() if entry.if_found]
+    yield from _held("may turn up: expected {}, found " + _list(perhaps), expect.may_turn_up, perhaps)
     for name, cautions in expect.cautions.items():
         entry = items.get(name)
-        for caution in cautions:
-            if entry is None or caution not in entry.cautions:
-                found = "not in the work" if entry is None else ", ".join(entry.cautions) or "none"
-                yield f"caution {caution} before {name}: expected, found {found}"
-    for rungs, wanted in ((expect.work_at, True), (expect.not_work_at, False)):
-        for rung, names in rungs.items():
-            there = {entry.operation for entry in answer.works[rung].items if not entry.if_found}
+        found = "not in the work" if entry is None else _list(entry.cautions)
+        there = () if entry is None else entry.cautions
+        yield from _held(f"caution {{}} before {name}: expected, found {found}", cautions, there)
+    for rung, names in expect.work_at.items():
+        yield from _held(f"work of {rung}: expected {{}}", names, _sure(answer, rung))
+    for rung, names in expect.not_work_at.items():
+        yield from _not_held(f"work of {rung}: must not hold {{}}", names, _sure(answer, rung))
+
+
+def _sure(answer: Assessment, job: str) -> set[str]:
+    """Operations of a job that it holds whatever is found."""
+    return {entry.operation for entry in answer.works[job].items if not entry.if_found}
+
+
+def _list(names: Collection[str]) -> str:
+    return ", ".join(names) or "none"
+
+
+def _held(said: str, names: Iterable[str], there: Container[str]) -> Iterator[str]:
+    """What is said, `{}` being the name, of every name that is not there."""
+    return (said.replace("{}", name) for name in names if name not in there)
+
+
+def _not_held(said: str, names: Iterable[str], there: Container[str]) -> Iterator[str]:
+    """The same of every name that is there."""
+    return (said.replace("{}", name) for name in names if name in there)
+
+
+def _one_of(what: str, wanted: Sequence[str], found: str, told: str = "") -> Iterator[str]:
+    """One fault where something is wanted and what was found is none of it; `told`: what was found, in more words."""
+    if wanted and found not in wanted:
+        yield f"{what}: expected {' or '.join(wanted)}, found {told or found}"
+
+
+def _by_word(
+    what: str,
+    least: Mapping[OddsWord, Iterable[str]],
+    most: Mapping[OddsWord, Iterable[str]],
+    chances: Mapping[str, float],
+) -> Iterator[str]:
+    """What of some chances is not at least, or not at most, what a word of the scale of odds means; a name without a
+    chance is passed over. `least`, `most`: word -> names."""
+    for groups, holds, bound in ((least, at_least, "least"), (most, at_most, "most")):
+        for word, names in groups.items():
             for name in names:
-                if (name in there) is not wanted:
-                    yield f"work of {rung}: {'expected' if wanted else 'must not hold'} {name}"
+                chance = chances.get(name)
+                if chance is not None and not holds(chance, word):
+                    yield f"{what} {name}: expected at {bound} {word}, found {odds_words(chance)} ({chance:.2f})"
+
+
+def _between(
+    what: str, ranges: Mapping[str, tuple[float, float]], found: Mapping[str, float | Decimal | None]
+) -> Iterator[str]:
+    """What of some amounts is not there or out of its range. `ranges`: name -> least and most."""
+    for name, (least, most) in ranges.items():
+        amount = found.get(name)
+        if amount is None or not least <= amount <= most:
+            yield f"{what} {name}: expected {least:g} to {most:g}, found {amount}"
 
 
 def misnamed(expect: Expect, knowledge: Knowledge) -> Iterator[str]:
