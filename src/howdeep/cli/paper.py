@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator
+import functools
+import inspect
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -12,7 +15,8 @@ from typer.core import TyperGroup
 
 from ..clock import date_today
 from ..errors import Fault, HowdeepError, listed, nearest
-from .options import say_doubts
+from ..model.frozen import dataclass
+from .options import JsonOption, PlainOption, PricesOption, RulesOption, say_doubts
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -56,6 +60,63 @@ PromiseOption = Annotated[
         show_default=False,
     ),
 ]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperOptions:
+    """What every paper is given by: where it goes, and by whose rules and prices it is worked out."""
+
+    html: HtmlOption = None
+    pdf: PdfOption = None
+    force: ForceOption = False
+    json: JsonOption = False
+    rules: RulesOption = None
+    prices: PricesOption = None
+    no_colour: PlainOption = False
+
+    @property
+    def printed(self) -> bool:
+        """Whether it is written as a page or as PDF."""
+        return bool(self.html or self.pdf)
+
+    def forms(self) -> dict[str, object]:
+        """Option -> value of those that say in which form it is given."""
+        return {"html": self.html, "pdf": self.pdf, "force": self.force, "json": self.json}
+
+    def answered(self, job: Path, *, checks: bool = True) -> tuple[Shop, Assessment]:
+        """The shop and the answer of a job, what must not be overlooked said on the error output."""
+        return answered(job, self.rules, self.prices, checks=checks)
+
+    def write(self, shop: Shop, page: str) -> None:
+        """Write a page, as it is or printed. Raises HowdeepError where a file is there or no browser prints."""
+        write_paper(shop, page, self.html, self.pdf, force=self.force)
+
+    def say(self, parts: Iterable[RenderableType]) -> None:
+        """Print it in the terminal."""
+        say(parts, no_colour=self.no_colour)
+
+
+def paper_command(command: Callable[..., None]) -> Callable[..., None]:
+    """A command with the options of every paper behind its own; it is handed them as `given`."""
+    own = inspect.signature(command, eval_str=True)
+    kinds = inspect.get_annotations(PaperOptions, eval_str=True)
+    shared = [
+        inspect.Parameter(
+            option.name, inspect.Parameter.KEYWORD_ONLY, default=option.default, annotation=kinds[option.name]
+        )
+        for option in fields(PaperOptions)
+    ]
+
+    @functools.wraps(command)
+    def run(**options: Any) -> None:
+        given = PaperOptions(**{option.name: options.pop(option.name) for option in shared})
+        command(**options, given=given)
+
+    run.__annotations__ = {**command.__annotations__, **kinds}
+    run.__signature__ = own.replace(  # type: ignore[attr-defined]  # a function may carry one
+        parameters=[*(item for name, item in own.parameters.items() if name != "given"), *shared]
+    )
+    return run
 
 
 class Papers(TyperGroup):

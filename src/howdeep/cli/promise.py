@@ -10,23 +10,20 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ..errors import Fault, Held, HowdeepError
-from .options import JsonOption, PlainOption, PricesOption, RulesOption
+from .options import PricesOption, RulesOption
 from .paper import (
     DateOption,
-    ForceOption,
-    HtmlOption,
     JobFile,
     OnlyOption,
+    PaperOptions,
     Papers,
-    PdfOption,
     RungOption,
     TwoStepOption,
     answered,
     date_of,
+    paper_command,
     rung_of,
-    say,
     with_head,
-    write_paper,
 )
 from .quote import give_estimate
 
@@ -46,6 +43,7 @@ NameArgument = Annotated[
 
 
 @app.command("make")
+@paper_command
 def make(
     job: JobFile,
     name: Annotated[
@@ -59,14 +57,9 @@ def make(
     scope: RungOption = None,
     only: OnlyOption = False,
     two_step: TwoStepOption = False,
-    html: HtmlOption = None,
-    pdf: PdfOption = None,
-    force: ForceOption = False,
     date: DateOption = None,
-    json: JsonOption = False,
-    rules: RulesOption = None,
-    prices: PricesOption = None,
-    no_colour: PlainOption = False,
+    *,
+    given: PaperOptions,
 ) -> None:
     """Make today's estimate a promise: kept exactly as made, and never changed. Refused (exit code 4) while something
     stands before it."""
@@ -80,8 +73,8 @@ def make(
     from .numbers import number_for
     from .pairs import PROMISE, refuse_idle
 
-    refuse_idle(PROMISE, {"html": html, "pdf": pdf, "force": force, "json": json})
-    shop, answer = answered(job, rules, prices)
+    refuse_idle(PROMISE, given.forms())
+    shop, answer = given.answered(job)
     key = asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
     made = build_quote(shop.knowledge, answer, shop.prices, key, two_step=two_step or None)
     refuse_promise(shop.knowledge, answer, shop.prices, made.job, made.enough)
@@ -115,66 +108,37 @@ def make(
     )
     save(job, digest, storing(name, promise_of(shop.knowledge, answer, made, on, estimate, number=number)))
     typer.echo(f"Kept beside {job} as promise '{name}'.", err=True)
-    give_estimate(shop, answer, made, estimate, html=html, pdf=pdf, force=force, json=json, no_colour=no_colour)
+    give_estimate(shop, answer, made, estimate, given)
 
 
 @app.command("show")
-def show(
-    job: JobFile,
-    name: NameArgument = "last",
-    html: HtmlOption = None,
-    pdf: PdfOption = None,
-    force: ForceOption = False,
-    json: JsonOption = False,
-    rules: RulesOption = None,
-    prices: PricesOption = None,
-    no_colour: PlainOption = False,
-) -> None:
+@paper_command
+def show(job: JobFile, name: NameArgument = "last", *, given: PaperOptions) -> None:
     """Show a promise exactly as it was made."""
     from ..quote.promise import stored
     from ..quote.promised import promised_estimate
     from .pairs import PROMISE, refuse_idle
 
-    refuse_idle(PROMISE, {"html": html, "pdf": pdf, "force": force, "json": json})
-    shop, answer = answered(job, rules, prices)
+    refuse_idle(PROMISE, given.forms())
+    shop, answer = given.answered(job)
     kept = stored(answer.job, name)
     made, estimate, signed = promised_estimate(shop.knowledge, answer, kept, shop.prices, shop.settings, str(job))
-    give_estimate(
-        shop,
-        answer,
-        made,
-        estimate,
-        html=html,
-        pdf=pdf,
-        force=force,
-        json=json,
-        annex=not signed and not json,
-        no_colour=no_colour,
-    )
+    give_estimate(shop, answer, made, estimate, given, annex=not signed and not given.json)
 
 
 @app.command("changes")
-def changes(
-    job: JobFile,
-    name: NameArgument = "last",
-    html: HtmlOption = None,
-    pdf: PdfOption = None,
-    force: ForceOption = False,
-    json: JsonOption = False,
-    rules: RulesOption = None,
-    prices: PricesOption = None,
-    no_colour: PlainOption = False,
-) -> None:
+@paper_command
+def changes(job: JobFile, name: NameArgument = "last", *, given: PaperOptions) -> None:
     """The change sheet since a promise: what was found, what moved, and what needs the customer's yes."""
     from ..quote.change_sheet import sheet_to_plain
     from ..show.as_json import text_of
     from ..show.general import general_sentence
     from .pairs import PROMISE, refuse_idle
 
-    refuse_idle(PROMISE, {"html": html, "pdf": pdf, "force": force, "json": json})
-    shop, answer = answered(job, rules, prices)
-    sheet, _ = _sheet(shop, job, answer, name, printed=bool(html or pdf))
-    if html or pdf:
+    refuse_idle(PROMISE, given.forms())
+    shop, answer = given.answered(job)
+    sheet, _ = _sheet(shop, job, answer, name, printed=given.printed)
+    if given.printed:
         from ..show.change_page import change_page
 
         page = change_page(
@@ -186,21 +150,20 @@ def changes(
             units=shop.settings.units,
             pictures=_pictures(job, sheet),
         )
-        write_paper(shop, page, html, pdf, force=force)
-    elif json:
+        given.write(shop, page)
+    elif given.json:
         typer.echo(text_of(sheet_to_plain(sheet)))
     else:
         from ..show.change_text import change_text
 
-        say(
+        given.say(
             with_head(
                 change_text(sheet, shop.prices.currency, general=general_sentence(answer)),
                 shop,
                 answer,
                 date_of(None),
                 sheet.number or None,
-            ),
-            no_colour=no_colour,
+            )
         )
 
 

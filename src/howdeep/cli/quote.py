@@ -8,25 +8,20 @@ from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
-from .options import JsonOption, PlainOption, PricesOption, RulesOption
 from .paper import (
     DateOption,
-    ForceOption,
-    HtmlOption,
     JobFile,
     OnlyOption,
-    PdfOption,
+    PaperOptions,
     PromiseOption,
     RungOption,
     TwoStepOption,
-    answered,
     date_of,
     gone,
+    paper_command,
     rung_of,
-    say,
     with_head,
     write_file,
-    write_paper,
 )
 
 if TYPE_CHECKING:
@@ -40,6 +35,7 @@ def register(app: typer.Typer) -> None:
     """Add the commands to the program."""
 
     @app.command()
+    @paper_command
     def quote(
         job: JobFile,
         scope: RungOption = None,
@@ -53,14 +49,9 @@ def register(app: typer.Typer) -> None:
         shop_copy: Annotated[
             bool, typer.Option("--shop-copy", help="The shop's copy: the annex with the evidence behind every line.")
         ] = False,
-        html: HtmlOption = None,
-        pdf: PdfOption = None,
-        force: ForceOption = False,
         date: DateOption = None,
-        json: JsonOption = False,
-        rules: RulesOption = None,
-        prices: PricesOption = None,
-        no_colour: PlainOption = False,
+        *,
+        given: PaperOptions,
         letter: Annotated[bool, gone("--letter", "howdeep letter JOB")] = False,
         order: Annotated[bool, gone("--order", "howdeep order JOB")] = False,
         promise: Annotated[Optional[str], gone("--promise", "howdeep promise make JOB NAME")] = None,  # noqa: UP045
@@ -89,21 +80,18 @@ def register(app: typer.Typer) -> None:
                 "two-step": two_step,
                 "annex": annex,
                 "shop-copy": shop_copy,
-                "html": html,
-                "pdf": pdf,
-                "force": force,
                 "date": date,
-                "json": json,
+                **given.forms(),
             },
         )
-        shop, answer = answered(job, rules, prices)
+        shop, answer = given.answered(job)
         key = asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
         made = build_quote(shop.knowledge, answer, shop.prices, key, two_step=two_step or None)
         other = build_quote(shop.knowledge, answer, shop.prices, rung_of(shop, compare)) if compare else None
         content = content_of(quote_to_plain(made))
         number = (
             number_for(shop, job, answer.job, "estimate", content, made.total)[0]
-            if html or pdf
+            if given.printed
             else number_of(answer.job.job, content)
         )
         estimate = estimate_of(
@@ -114,43 +102,26 @@ def register(app: typer.Typer) -> None:
             shop.settings,
             asked=scope is not None or only,
             number=number or None,
-            date=(date or "") if json else date_of(date),
+            date=(date or "") if given.json else date_of(date),
             units=shop.settings.units,
         )
-        give_estimate(
-            shop,
-            answer,
-            made,
-            estimate,
-            html=html,
-            pdf=pdf,
-            force=force,
-            json=json,
-            annex=annex,
-            shop_copy=shop_copy,
-            compare=other,
-            no_colour=no_colour,
-        )
-        if not (html or pdf or json) and sys.stdin.isatty() and sys.stdout.isatty():
+        give_estimate(shop, answer, made, estimate, given, annex=annex, shop_copy=shop_copy, compare=other)
+        if not (given.printed or given.json) and sys.stdin.isatty() and sys.stdout.isatty():
             from ..show.console import make_console
             from .prices import offer_fill
 
-            offer_fill(job, made, answer, prices, shop, make_console(colour=not no_colour), input)
+            offer_fill(job, made, answer, given.prices, shop, make_console(colour=not given.no_colour), input)
 
     @app.command()
+    @paper_command
     def letter(
         job: JobFile,
         scope: RungOption = None,
         only: OnlyOption = False,
         promise: PromiseOption = None,
-        html: HtmlOption = None,
-        pdf: PdfOption = None,
-        force: ForceOption = False,
         date: DateOption = None,
-        json: JsonOption = False,
-        rules: RulesOption = None,
-        prices: PricesOption = None,
-        no_colour: PlainOption = False,
+        *,
+        given: PaperOptions,
     ) -> None:
         """The letter that explains the estimate to the customer in whole sentences, with a place to sign."""
         from ..show.as_json import plain, text_of
@@ -158,26 +129,14 @@ def register(app: typer.Typer) -> None:
         from ..show.quote_text import letter_text
         from .pairs import LETTER, refuse_idle
 
-        refuse_idle(
-            LETTER,
-            {
-                "scope": scope,
-                "only": only,
-                "promise": promise,
-                "html": html,
-                "pdf": pdf,
-                "force": force,
-                "date": date,
-                "json": json,
-            },
-        )
-        shop, answer = answered(job, rules, prices)
+        refuse_idle(LETTER, {"scope": scope, "only": only, "promise": promise, "date": date, **given.forms()})
+        shop, answer = given.answered(job)
         made, estimate = _asked(shop, answer, promise, scope, only, date_of(date))
         told, number = letter_of(shop.knowledge, answer, estimate), estimate.number
-        if html or pdf:
+        if given.printed:
             from ..show.letter_page import letter_page
 
-            write_paper(
+            given.write(
                 shop,
                 letter_page(
                     told,
@@ -188,34 +147,24 @@ def register(app: typer.Typer) -> None:
                     date=estimate.date or date_of(date),
                     number=number or "",
                 ),
-                html,
-                pdf,
-                force=force,
             )
-        elif json:
+        elif given.json:
             typer.echo(text_of({"howdeep_letter": 1, "job": made.job or made.rung, **plain(told)}))
         else:
-            say(
-                with_head(letter_text(told), shop, answer, estimate.date or date_of(date), number, signed=False),
-                no_colour=no_colour,
-            )
+            given.say(with_head(letter_text(told), shop, answer, estimate.date or date_of(date), number, signed=False))
 
     @app.command()
+    @paper_command
     def order(
         job: JobFile,
         scope: RungOption = None,
         only: OnlyOption = False,
         promise: PromiseOption = None,
-        html: HtmlOption = None,
-        pdf: PdfOption = None,
         csv: Annotated[
             Path | None, typer.Option("--csv", metavar="FILE", help="Write it as CSV.", show_default=False)
         ] = None,
-        force: ForceOption = False,
-        json: JsonOption = False,
-        rules: RulesOption = None,
-        prices: PricesOption = None,
-        no_colour: PlainOption = False,
+        *,
+        given: PaperOptions,
     ) -> None:
         """The order list, supplier by supplier: what can be ordered now, what waits for which measurement, and what is
         held back."""
@@ -224,45 +173,26 @@ def register(app: typer.Typer) -> None:
         from ..show.general import general_sentence
         from .pairs import ORDER, refuse_idle
 
-        refuse_idle(
-            ORDER,
-            {
-                "scope": scope,
-                "only": only,
-                "promise": promise,
-                "html": html,
-                "pdf": pdf,
-                "csv": csv,
-                "force": force,
-                "json": json,
-            },
-        )
-        shop, answer = answered(job, rules, prices)
+        refuse_idle(ORDER, {"scope": scope, "only": only, "promise": promise, "csv": csv, **given.forms()})
+        shop, answer = given.answered(job)
         made, _ = _asked(shop, answer, promise, scope, only, date_of(None))
         order = order_of(shop.knowledge, answer, shop.prices, made.job or made.rung)
         if csv:
-            write_file(csv, order_csv(order).encode(), force=force)
-        if html or pdf:
+            write_file(csv, order_csv(order).encode(), force=given.force)
+        if given.printed:
             from ..show.order_page import order_page
 
-            write_paper(
-                shop,
-                order_page(order, answer, shop=shop.prices.shop, units=shop.settings.units),
-                html,
-                pdf,
-                force=force,
-            )
-        elif json:
+            given.write(shop, order_page(order, answer, shop=shop.prices.shop, units=shop.settings.units))
+        elif given.json:
             general = {"general": text} if (text := general_sentence(answer)) else {}
             typer.echo(text_of({"howdeep_order": 1, "job": made.job or made.rung, **general, **plain(order)}))
         elif not csv:
             from ..show.order_text import order_text
 
-            say(
+            given.say(
                 with_head(
                     order_text(order, general=general_sentence(answer)), shop, answer, date_of(None), signed=False
-                ),
-                no_colour=no_colour,
+                )
             )
 
 
@@ -271,22 +201,18 @@ def give_estimate(
     answer: Assessment,
     made: Quote,
     estimate: Estimate,
+    given: PaperOptions,
     *,
-    html: Path | None,
-    pdf: Path | None,
-    force: bool,
-    json: bool,
     annex: bool = False,
     shop_copy: bool = False,
     compare: Quote | None = None,
-    no_colour: bool = False,
 ) -> None:
     """An estimate as a page, as PDF, as JSON, or in the terminal."""
     from ..show.price_notes import price_notes
 
     day, units = estimate.date or date_of(None), shop.settings.units
     notes = price_notes(made, day)
-    if html or pdf:
+    if given.printed:
         from ..show.annex import annex_of
         from ..show.estimate_page import estimate_page
 
@@ -297,15 +223,9 @@ def give_estimate(
             if annex or shop_copy or compare
             else None
         )
-        write_paper(
-            shop,
-            estimate_page(estimate, shop=shop.prices.shop, annex=behind, units=units, notes=notes),
-            html,
-            pdf,
-            force=force,
-        )
+        given.write(shop, estimate_page(estimate, shop=shop.prices.shop, annex=behind, units=units, notes=notes))
         return
-    if json:
+    if given.json:
         from ..quote.promise import quote_to_plain
         from ..show.as_json import text_of
         from ..show.general import general_sentence
@@ -317,13 +237,13 @@ def give_estimate(
     from ..show.estimate_text import estimate_text
     from ..show.spoken import spoken
 
-    say(spoken(estimate_text(estimate, shop.prices.shop, notes), units), no_colour=no_colour)
+    given.say(spoken(estimate_text(estimate, shop.prices.shop, notes), units))
     if annex or shop_copy:
-        say(spoken(texts.quote_text(made, shop_copy=shop_copy, today=day), units), no_colour=no_colour)
+        given.say(spoken(texts.quote_text(made, shop_copy=shop_copy, today=day), units))
     if compare:
         from ..show.annex import work_apart
 
-        say(spoken(texts.compare_text(made, compare, work_apart(made, compare)), units), no_colour=no_colour)
+        given.say(spoken(texts.compare_text(made, compare, work_apart(made, compare)), units))
 
 
 def _asked(

@@ -8,22 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ..model.frozen import dataclass
-from .options import JsonOption, PlainOption, PricesOption, RulesOption
-from .paper import (
-    ForceOption,
-    HtmlOption,
-    JobFile,
-    OnlyOption,
-    Papers,
-    PdfOption,
-    RungOption,
-    answered,
-    date_of,
-    rung_of,
-    say,
-    with_head,
-    write_paper,
-)
+from .paper import JobFile, OnlyOption, PaperOptions, Papers, RungOption, date_of, paper_command, rung_of, with_head
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -41,32 +26,22 @@ def _command(name: str, told: str, printed: Callable[[Sheets, Assessment], Print
     """Add the command of a sheet that the work of a job fills; `told` is its help."""
 
     @app.command(name, help=told)
-    def sheet(
-        job: JobFile,
-        scope: RungOption = None,
-        only: OnlyOption = False,
-        html: HtmlOption = None,
-        pdf: PdfOption = None,
-        force: ForceOption = False,
-        json: JsonOption = False,
-        rules: RulesOption = None,
-        prices: PricesOption = None,
-        no_colour: PlainOption = False,
-    ) -> None:
+    @paper_command
+    def sheet(job: JobFile, scope: RungOption = None, only: OnlyOption = False, *, given: PaperOptions) -> None:
         from .pairs import SHEET, refuse_idle
 
-        refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
-        shop, answer, sheets = _sheets(job, rules, prices, scope, only)
+        refuse_idle(SHEET, given.forms())
+        shop, answer, sheets = _sheets(job, given, scope, only)
         ways = printed(sheets, answer)
-        if html or pdf:
+        if given.printed:
             page = ways.page(shop=shop.prices.shop, signs=shop.settings.signs, units=shop.settings.units)
-            write_paper(shop, page, html, pdf, force=force)
-        elif json:
+            given.write(shop, page)
+        elif given.json:
             from ..show.as_json import text_of
 
             typer.echo(text_of(ways.plain()))
         else:
-            say(with_head(ways.text(), shop, answer, date_of(None)), no_colour=no_colour)
+            given.say(with_head(ways.text(), shop, answer, date_of(None)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +83,7 @@ _command("proof", "The proof sheet: run-in, and the same tests as before with bl
 
 
 @app.command("blank")
+@paper_command
 def blank(
     job: JobFile,
     what: Annotated[
@@ -121,13 +97,8 @@ def blank(
             "next.",
         ),
     ] = "",
-    html: HtmlOption = None,
-    pdf: PdfOption = None,
-    force: ForceOption = False,
-    json: JsonOption = False,
-    rules: RulesOption = None,
-    prices: PricesOption = None,
-    no_colour: PlainOption = False,
+    *,
+    given: PaperOptions,
 ) -> None:
     """A sheet to print and fill in by hand: conditions to tick, a place for every figure with what the engine sheet
     gives, in the order in which the bench asks for them afterwards."""
@@ -138,30 +109,25 @@ def blank(
     from ..show.sheet_page import blank_page
     from .pairs import SHEET, refuse_idle
 
-    refuse_idle(SHEET, {"html": html, "pdf": pdf, "force": force, "json": json})
-    shop, answer = answered(job, rules, prices)
+    refuse_idle(SHEET, given.forms())
+    shop, answer = given.answered(job)
     sheet = sheet_to_fill(shop.knowledge, answer, what, shop.settings.units)
-    if html or pdf:
-        write_paper(
-            shop, blank_page(sheet, answer, shop=shop.prices.shop, units=shop.settings.units), html, pdf, force=force
-        )
-    elif json:
+    if given.printed:
+        given.write(shop, blank_page(sheet, answer, shop=shop.prices.shop, units=shop.settings.units))
+    elif given.json:
         typer.echo(text_of({"howdeep_blank": 1, **plain(sheet)}))
     else:
-        say(
-            with_head(blank_text(sheet, general=general_sentence(answer)), shop, answer, date_of(None), signed=False),
-            no_colour=no_colour,
+        given.say(
+            with_head(blank_text(sheet, general=general_sentence(answer)), shop, answer, date_of(None), signed=False)
         )
 
 
-def _sheets(
-    job: Path, rules: Path | None, prices: Path | None, scope: str | None, only: bool
-) -> tuple[Shop, Assessment, Sheets]:
+def _sheets(job: Path, given: PaperOptions, scope: str | None, only: bool) -> tuple[Shop, Assessment, Sheets]:
     """The sheets of the job that was asked for."""
     from ..quote.jobs import asked_for
     from ..quote.sheets import sheets_of
 
-    shop, answer = answered(job, rules, prices, checks=False)
+    shop, answer = given.answered(job, checks=False)
     key = asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
     return shop, answer, sheets_of(shop.knowledge, answer, key, shop.settings.units)
 
