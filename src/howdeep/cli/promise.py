@@ -25,7 +25,7 @@ from .paper import (
     rung_of,
     with_head,
 )
-from .quote import give_estimate
+from .quote import estimate_for, give_estimate
 
 if TYPE_CHECKING:
     from ..assessment.session import Shop
@@ -65,7 +65,6 @@ def make(
     stands before it."""
     from ..job.write import save
     from ..quote.build import build_quote
-    from ..quote.estimate import estimate_of
     from ..quote.held import refuse_promise
     from ..quote.jobs import asked_for
     from ..quote.numbered import content_of
@@ -94,18 +93,7 @@ def make(
     on = date_of(date)
     number, digest = number_for(shop, job, answer.job, "estimate", content_of(quote_to_plain(made)), made.total)
     name = name or free_name(answer.job.job.promises, number)
-    estimate = estimate_of(
-        shop.knowledge,
-        answer,
-        made,
-        shop.prices,
-        shop.settings,
-        promised=True,
-        asked=scope is not None or only,
-        number=number or None,
-        date=on,
-        units=shop.settings.units,
-    )
+    estimate = estimate_for(shop, answer, made, asked=scope is not None or only, number=number, date=on, promised=True)
     save(job, digest, storing(name, promise_of(shop.knowledge, answer, made, on, estimate, number=number)))
     typer.echo(f"Kept beside {job} as promise '{name}'.", err=True)
     give_estimate(shop, answer, made, estimate, given)

@@ -64,7 +64,6 @@ def register(app: typer.Typer) -> None:
         """The estimate on one page, for the customer to sign: what was found, what is proposed, its price and what may
         turn up. --annex adds every line with its reason."""
         from ..quote.build import build_quote
-        from ..quote.estimate import estimate_of
         from ..quote.jobs import asked_for
         from ..quote.numbered import content_of, number_of
         from ..quote.promise import quote_to_plain
@@ -94,16 +93,13 @@ def register(app: typer.Typer) -> None:
             if given.printed
             else number_of(answer.job.job, content)
         )
-        estimate = estimate_of(
-            shop.knowledge,
+        estimate = estimate_for(
+            shop,
             answer,
             made,
-            shop.prices,
-            shop.settings,
             asked=scope is not None or only,
-            number=number or None,
+            number=number,
             date=(date or "") if given.json else date_of(date),
-            units=shop.settings.units,
         )
         give_estimate(shop, answer, made, estimate, given, annex=annex, shop_copy=shop_copy, compare=other)
         if not (given.printed or given.json) and sys.stdin.isatty() and sys.stdout.isatty():
@@ -196,6 +192,26 @@ def register(app: typer.Typer) -> None:
             )
 
 
+def estimate_for(
+    shop: Shop, answer: Assessment, made: Quote, *, asked: bool, number: str, date: str, promised: bool = False
+) -> Estimate:
+    """The page of a quote, as of `estimate_of`; without a number where that is empty."""
+    from ..quote.estimate import estimate_of
+
+    return estimate_of(
+        shop.knowledge,
+        answer,
+        made,
+        shop.prices,
+        shop.settings,
+        asked=asked,
+        promised=promised,
+        number=number or None,
+        date=date,
+        units=shop.settings.units,
+    )
+
+
 def give_estimate(
     shop: Shop,
     answer: Assessment,
@@ -251,7 +267,6 @@ def _asked(
 ) -> tuple[Quote, Estimate]:
     """The quote and the estimate that a paper speaks of: a promise as made, else today's for the job asked for."""
     from ..quote.build import build_quote
-    from ..quote.estimate import estimate_of
     from ..quote.jobs import asked_for
     from ..quote.numbered import content_of, number_of
     from ..quote.promise import quote_to_plain, stored
@@ -266,14 +281,4 @@ def _asked(
         shop.knowledge, answer, shop.prices, asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
     )
     number = number_of(answer.job.job, content_of(quote_to_plain(made)))
-    return made, estimate_of(
-        shop.knowledge,
-        answer,
-        made,
-        shop.prices,
-        shop.settings,
-        asked=scope is not None or only,
-        number=number or None,
-        date=date,
-        units=shop.settings.units,
-    )
+    return made, estimate_for(shop, answer, made, asked=scope is not None or only, number=number, date=date)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -48,7 +48,13 @@ def read_job(
     `engines` keeps sheets that were read, for reading many jobs.
     """
     document = read(path, max_bytes=MAX_JOB_BYTES)
-    return _open(document, document.digest, Path(path).parent, knowledge, folders, engine, engines, questions, general)
+    beside, digest = Path(path).parent, document.digest
+    return _gathered(
+        document,
+        lambda faults: _checked(
+            document, digest, beside, knowledge, folders, faults, engine, engines, questions, general
+        ),
+    )
 
 
 def open_text(
@@ -56,23 +62,15 @@ def open_text(
 ) -> OpenJob:
     """The same for text that is not (yet) a file; `beside` is where an own engine sheet would stand."""
     document = parse(text, name)
-    return _open(document, digest_of(text.encode()), beside, knowledge, folders, engine)
+    digest = digest_of(text.encode())
+    return _gathered(document, lambda faults: _checked(document, digest, beside, knowledge, folders, faults, engine))
 
 
-def _open(
-    document: Document,
-    digest: str,
-    beside: Path,
-    knowledge: Knowledge,
-    folders: Sequence[Path],
-    engine: Engine | None,
-    engines: dict[Path, Sheet] | None = None,
-    questions: tuple[str, ...] = (),
-    general: General | None = None,
-) -> OpenJob:
+def _gathered(document: Document, checked: Callable[[_Faults], OpenJob]) -> OpenJob:
+    """A job by what checks it and gathers faults. Raises HowdeepError with them once there are too many to go on."""
     faults = _Faults()
     try:
-        return _checked(document, digest, beside, knowledge, folders, engine, engines, faults, questions, general)
+        return checked(faults)
     except _Enough:
         raise HowdeepError([*faults, more_faults(document)]) from None
 
@@ -100,11 +98,11 @@ def _checked(
     beside: Path,
     knowledge: Knowledge,
     folders: Sequence[Path],
-    engine: Engine | None,
-    engines: dict[Path, Sheet] | None,
     faults: _Faults,
-    questions: tuple[str, ...],
-    general: General | None,
+    engine: Engine | None = None,
+    engines: dict[Path, Sheet] | None = None,
+    questions: tuple[str, ...] = (),
+    general: General | None = None,
 ) -> OpenJob:
     if document.value is None:
         raise HowdeepError(document.fault((), "is empty", "a job begins with 'howdeep_job: 1'"))

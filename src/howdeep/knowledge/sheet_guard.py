@@ -8,7 +8,7 @@ journals and cylinders. A word in the sheet (`sure`) settles a question, never a
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any
 
@@ -160,15 +160,27 @@ def _rows(guard: Guard) -> None:
     """Sizes in a row rise, and no neighbour is many times the other."""
     for where in (("oversizes",), ("crankpins", "undersizes"), ("mains", "undersizes")):
         row = [(path, item) for path, item in guard.numbers.items() if path[:-1] == where]
-        for (_, before), (path, item) in itertools.pairwise(row):
-            if item.value <= before.value + FUZZ:
-                guard.refuse(path, f"{told(path)} {item.text} stands after {before.text}: sizes rise from the smallest")
-            elif before.value > 0 and item.value / before.value > NEIGHBOURS:
-                guard.question(
-                    path,
-                    f"{told(path)} {item.text} stands after {before.text}: that is a long step",
-                    "perhaps a decimal point or a unit of one of them is wrong",
-                )
+        _rising(
+            guard,
+            row,
+            NEIGHBOURS,
+            "stands after",
+            "sizes rise from the smallest",
+            "perhaps a decimal point or a unit of one of them is wrong",
+        )
+
+
+def _rising(
+    guard: Guard, row: Sequence[tuple[Path_, Number]], longest: float, after: str, refused: str, perhaps: str
+) -> None:
+    """Figures in a row rise, none to more than `longest` times the one before. `after`: 'stands after'; `refused`: what
+    is said where one does not rise; `perhaps`: what a long step may be."""
+    for (_, before), (path, item) in itertools.pairwise(row):
+        stands = f"{told(path)} {item.text} {after} {before.text}"
+        if item.value <= before.value + FUZZ:
+            guard.refuse(path, f"{stands}: {refused}")
+        elif before.value > 0 and item.value / before.value > longest:
+            guard.question(path, f"{stands}: that is a long step", perhaps)
 
 
 def _stages(guard: Guard) -> None:
@@ -178,15 +190,7 @@ def _stages(guard: Guard) -> None:
         row = [(path, item) for path, item in guard.numbers.items() if path[:3] == ("torques", name, "stages")]
         if not row or final is None or final.value <= 0:
             continue
-        for (_, before), (path, item) in itertools.pairwise(row):
-            if item.value <= before.value + FUZZ:
-                guard.refuse(path, f"{told(path)} {item.text} comes after {before.text}: stages rise to the torque")
-            elif before.value > 0 and item.value / before.value > LAST_STEP:
-                guard.question(
-                    path,
-                    f"{told(path)} {item.text} comes after {before.text}: that is a long step",
-                    "perhaps a stage is missing",
-                )
+        _rising(guard, row, LAST_STEP, "comes after", "stages rise to the torque", "perhaps a stage is missing")
         path, last = row[-1]
         if last.value > final.value * 1.001:
             guard.refuse(path, f"{told(path)} {last.text} is more than the torque itself ({final.text})")

@@ -5,7 +5,7 @@ The rule that none of these functions breaks: a size is chosen only where the re
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from ..model.frozen import dataclass
 from .figures import Band
@@ -129,33 +129,19 @@ def choose_grind(
     """
     if standard.low is None or not journals:
         return Grind(None, ())
-    worst, rejected = min(least for least, _ in journals), []
-    for size in sorted(size for size in undersizes if size > 0):
-        target = standard.low.value - size
+    low, worst = standard.low.value, min(least for least, _ in journals)
+
+    def why_not(size: float) -> str:
+        target = low - size
         if smallest is not None and target < smallest - FUZZ:
-            rejected.append(
-                Rejected(size, f"{undersize_text(size)} would go below the smallest diameter {smallest:.4f} in")
-            )
-        elif smallest is None and most_under is not None and size > most_under + FUZZ:
-            rejected.append(
-                Rejected(size, f"{undersize_text(size)} is more than the {most_under:.3f} in a crankshaft is ground")
-            )
-        elif worst - clean_up < target - FUZZ:
-            rejected.append(
-                Rejected(
-                    size,
-                    f"{undersize_text(size)} would not clean up the smallest journal ({worst:.4f} in "
-                    f"against {target:.4f} in)",
-                )
-            )
-        else:
-            later = tuple(
-                Rejected(other, f"{undersize_text(other)} {MORE_THAN_NEEDED}")
-                for other in sorted(undersizes)
-                if other > size
-            )
-            return Grind(size, (*rejected, *later))
-    return Grind(None, tuple(rejected))
+            return f"would go below the smallest diameter {smallest:.4f} in"
+        if smallest is None and most_under is not None and size > most_under + FUZZ:
+            return f"is more than the {most_under:.3f} in a crankshaft is ground"
+        if worst - clean_up < target - FUZZ:
+            return f"would not clean up the smallest journal ({worst:.4f} in against {target:.4f} in)"
+        return ""
+
+    return Grind(*_smallest(undersizes, undersize_text, why_not, MORE_THAN_NEEDED))
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,26 +169,34 @@ def choose_bore(
     if standard.low is None or not most:
         return BoreChoice(None, ())
     top = standard.high.value if standard.high else standard.low.value
-    worst, floor, rejected = max(most), max(now, default=0.0), []
-    for size in sorted(size for size in oversizes if size > 0):
+    worst, floor = max(most), max(now, default=0.0)
+
+    def why_not(size: float) -> str:
         if size < floor - FUZZ:
-            rejected.append(Rejected(size, f"{oversize_text(size)}: one bore already stands at {oversize_text(floor)}"))
-        elif worst + clean_up > top + size + FUZZ:
-            rejected.append(
-                Rejected(
-                    size,
-                    f"{oversize_text(size)} would not clean up the worst bore ({worst:.4f} in against "
-                    f"{top + size:.4f} in)",
-                )
-            )
+            return f": one bore already stands at {oversize_text(floor)}"
+        if worst + clean_up > top + size + FUZZ:
+            return f"would not clean up the worst bore ({worst:.4f} in against {top + size:.4f} in)"
+        return ""
+
+    more = f"{MORE_THAN_NEEDED}, and leaves less for the next time"
+    return BoreChoice(*_smallest(oversizes, oversize_text, why_not, more))
+
+
+def _smallest(
+    sizes: Iterable[float], told: Callable[[float], str], why_not: Callable[[float], str], more: str
+) -> tuple[float | None, tuple[Rejected, ...]]:
+    """The smallest size that nothing speaks against, None where there is none, and why each other is not it. `told`: a
+    size in words; `why_not`: what speaks against one, empty where nothing does; `more`: what is said of all beyond it.
+    """
+    chosen: float | None = None
+    rejected = []
+    for size in sorted(size for size in sizes if size > 0):
+        why = more if chosen is not None else why_not(size)
+        if why:
+            rejected.append(Rejected(size, f"{told(size)}{'' if why.startswith(':') else ' '}{why}"))
         else:
-            later = tuple(
-                Rejected(other, f"{oversize_text(other)} {MORE_THAN_NEEDED}, and leaves less for the next time")
-                for other in sorted(oversizes)
-                if other > size
-            )
-            return BoreChoice(size, (*rejected, *later))
-    return BoreChoice(None, tuple(rejected))
+            chosen = size
+    return chosen, tuple(rejected)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,19 @@ def truths(subject: Subject, kind: str, condition: Condition) -> set[Truth]:
     return {evaluate(condition, case.facts, case.findings, limits) for case in subject.cases or ()}
 
 
+def _never(subject: Subject, truth: Truth, add: str) -> Iterator[Complaint]:
+    """Every rule that no worked case makes so."""
+    if subject.cases is None:
+        return
+    for name in subject.knowledge.findings:
+        if not any(case.findings.get(name) is truth for case in subject.cases):
+            yield Complaint(f"findings/{name}", f"no case makes '{name}' {truth.value}", add)
+    for kind in ("history", "holds", "contradictions"):
+        for name, entry in getattr(subject.knowledge, kind).items():
+            if truth not in truths(subject, kind, entry.when):
+                yield Complaint(f"{kind}/{name}", f"no case makes '{name}' {truth.value}", add)
+
+
 class NeverFired(Check):
     """A rule that no worked case makes present.
 
@@ -31,15 +44,7 @@ class NeverFired(Check):
     code, severity = "never-fired", "warning"
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
-        if subject.cases is None:
-            return
-        for name in subject.knowledge.findings:
-            if not any(case.findings.get(name) is Truth.PRESENT for case in subject.cases):
-                yield Complaint(f"findings/{name}", f"no case makes '{name}' present", "add a case in which it fires")
-        for kind in ("history", "holds", "contradictions"):
-            for name, entry in getattr(subject.knowledge, kind).items():
-                if Truth.PRESENT not in truths(subject, kind, entry.when):
-                    yield Complaint(f"{kind}/{name}", f"no case makes '{name}' present", "add a case in which it fires")
+        yield from _never(subject, Truth.PRESENT, "add a case in which it fires")
 
 
 class NeverSilent(Check):
@@ -55,16 +60,4 @@ class NeverSilent(Check):
     code, severity = "never-silent", "warning"
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
-        if subject.cases is None:
-            return
-        for name in subject.knowledge.findings:
-            if not any(case.findings.get(name) is Truth.ABSENT for case in subject.cases):
-                yield Complaint(
-                    f"findings/{name}", f"no case makes '{name}' absent", "add a case in which it keeps quiet"
-                )
-        for kind in ("history", "holds", "contradictions"):
-            for name, entry in getattr(subject.knowledge, kind).items():
-                if Truth.ABSENT not in truths(subject, kind, entry.when):
-                    yield Complaint(
-                        f"{kind}/{name}", f"no case makes '{name}' absent", "add a case in which it keeps quiet"
-                    )
+        yield from _never(subject, Truth.ABSENT, "add a case in which it keeps quiet")
