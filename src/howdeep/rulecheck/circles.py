@@ -25,14 +25,8 @@ class BringsCircle(Check):
     code, severity = "brings-circle", "warning"
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
-        for circle in circles({name: item.brings for name, item in subject.knowledge.operations.items()}):
-            yield Complaint(
-                f"operations/{circle[0]}",
-                f"bring each other in: {' -> '.join((*circle, circle[0]))}",
-                "drop the way back",
-                ("brings",),
-                also=tuple(f"operations/{name}" for name in circle[1:]),
-            )
+        leads = {name: item.brings for name, item in subject.knowledge.operations.items()}
+        yield from _told(leads, "operations", "bring each other in", "drop the way back", "brings")
 
 
 class FollowsCircle(Check):
@@ -52,14 +46,16 @@ class FollowsCircle(Check):
             name: tuple(sorted(facts_read(item.follows) & observations.keys())) if item.follows else ()
             for name, item in observations.items()
         }
-        for circle in circles(grounds):
-            yield Complaint(
-                f"observations/{circle[0]}",
-                f"wait for each other: {' -> '.join((*circle, circle[0]))}",
-                "let one of them be asked by itself",
-                ("follows",),
-                also=tuple(f"observations/{name}" for name in circle[1:]),
-            )
+        yield from _told(
+            grounds, "observations", "wait for each other", "let one of them be asked by itself", "follows"
+        )
+
+
+def _told(leads: Mapping[str, tuple[str, ...]], kind: str, what: str, remedy: str, field: str) -> Iterator[Complaint]:
+    """Every circle of entries of one kind; `field`: where they name each other."""
+    for circle in circles(leads):
+        first, *others = (f"{kind}/{name}" for name in circle)
+        yield Complaint(first, f"{what}: {' -> '.join((*circle, circle[0]))}", remedy, (field,), also=tuple(others))
 
 
 def circles(leads: Mapping[str, tuple[str, ...]]) -> list[tuple[str, ...]]:

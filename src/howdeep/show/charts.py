@@ -173,17 +173,8 @@ def depth_and_price(rows: Sequence[tuple[str, Decimal, str, bool]], currency: st
             axes.barh(
                 index, float(total), color=PALE if chosen else "white", edgecolor=INK, linewidth=1.6 if chosen else 0.8
             )
-            axes.annotate(
-                f"{total:,.0f}, {chance}",
-                (float(total), index),
-                xytext=(3, 0),
-                textcoords="offset points",
-                va="center",
-                fontweight="bold" if chosen else "normal",
-            )
-        axes.set_yticks(range(len(rows)), labels)
-        axes.invert_yaxis()
-        axes.set_xlim(0, 1.75 * max(float(total) for _, total, _, _ in rows))
+            _beside(axes, index, total, f"{total:,.0f}, {chance}", bold=chosen)
+        _down(axes, labels, max(float(total) for _, total, _, _ in rows))
         axes.set_xlabel(f"{currency} with tax, before what may turn up; shaded: this job")
 
     described = "; ".join(
@@ -200,22 +191,33 @@ def may_turn_up(rows: Sequence[tuple[str, Decimal, str]], currency: str) -> str:
     def draw(axes: Any) -> None:
         for index, (_, amount, chance) in enumerate(rows):
             axes.barh(index, float(amount), color="white", edgecolor=INK, hatch=HATCHES[1])
-            axes.annotate(
-                f"+ {amount:,.0f}, {chance}",
-                (float(amount), index),
-                xytext=(3, 0),
-                textcoords="offset points",
-                va="center",
-            )
-        axes.set_yticks(range(len(rows)), labels)
-        axes.invert_yaxis()
-        axes.set_xlim(0, 1.75 * max(1.0, *(float(amount) for _, amount, _ in rows)))
+            _beside(axes, index, amount, f"+ {amount:,.0f}, {chance}")
+        _down(axes, labels, max(1.0, *(float(amount) for _, amount, _ in rows)))
         axes.set_xlabel(f"{currency} more with tax, only if it is found")
 
     described = "; ".join(f"{label}: {amount:,.0f} more, {chance}" for label, amount, chance in rows)
     return with_text(
         _figure(6.8, 0.7 + _heights(labels), draw), "What may turn up, and what it adds with tax", described
     )
+
+
+def _beside(axes: Any, row: int, end: Decimal, text: str, *, bold: bool = False) -> None:
+    """What is said beside a bar that ends there."""
+    axes.annotate(
+        text,
+        (float(end), row),
+        xytext=(3, 0),
+        textcoords="offset points",
+        va="center",
+        fontweight="bold" if bold else "normal",
+    )
+
+
+def _down(axes: Any, labels: Sequence[str], most: float) -> None:
+    """Rows from the top down under their labels, with room beside the longest bar for what is said of it."""
+    axes.set_yticks(range(len(labels)), labels)
+    axes.invert_yaxis()
+    axes.set_xlim(0, 1.75 * most)
 
 
 def _heights(labels: Sequence[str]) -> float:

@@ -60,9 +60,7 @@ def quote_text(
         yield table
     if quote.total is not None:
         yield heading("Total")
-        table = Table.grid(padding=(0, 2))
-        table.add_column()
-        table.add_column(justify="right")
+        table = _sums()
         table.add_row("  Sum of the lines", money(quote.subtotal))
         table.add_row(f"  Tax, {quote.tax_percent} % on {', '.join(quote.tax_on)}", money(quote.tax))
         table.add_row("  Total", money(quote.total, quote.currency))
@@ -78,9 +76,7 @@ def quote_text(
         )
     elif quote.known_total is not None:
         yield heading(f"So far, without the {len(quote.unpriced)} lines that have no price")
-        table = Table.grid(padding=(0, 2))
-        table.add_column()
-        table.add_column(justify="right")
+        table = _sums()
         table.add_row("  Sum of the lines that have a price", money(quote.known_subtotal))
         table.add_row(f"  Tax on them, {quote.tax_percent} % on {', '.join(quote.tax_on)}", money(quote.known_tax))
         table.add_row("  So far; not a total", money(quote.known_total, quote.currency))
@@ -110,6 +106,14 @@ def quote_text(
             which = f", {steps.cap_because}" if steps.cap_because else ""
             yield item(f"We call before anything beyond {money(steps.cap, quote.currency)}{which}; a yes is recorded.")
     yield indent(f"\nPrice list: {quote.price_list}, {quote.price_date}. {ADVICE}")
+
+
+def _sums() -> Table:
+    """A table of sums: what each is, and the amount at the right."""
+    table = Table.grid(padding=(0, 2))
+    table.add_column()
+    table.add_column(justify="right")
+    return table
 
 
 def compare_text(quote: Quote, other: Quote, extra: list[tuple[str, str]]) -> Iterator[RenderableType]:
