@@ -21,7 +21,7 @@ import tempfile
 import time
 from pathlib import Path
 
-import pexpect
+from in_a_window import in_a_window
 
 from howdeep.assessment.session import Shop, open_shop
 from howdeep.job import write
@@ -29,7 +29,6 @@ from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
 from howdeep.show.answers import echo
 
-PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "interview"]
 QUESTION, MORE, END = "\n> ", "on, q = leave -- ", "Enter = leave[^\n]*: "
 ENGINE = "tarn-30"
 LONGEST = 0.3
@@ -102,14 +101,7 @@ def held(shop: Shop, path: Path) -> dict[str, object]:
 def _one_sitting(path: Path, rng: random.Random, keys: str) -> tuple[str, bool]:
     """(what the screen showed, whether the talk had come to its end) of one sitting that was killed. `keys`: what is
     typed, by chance."""
-    child = pexpect.spawn(
-        sys.executable,
-        [*PROGRAM, str(path)],
-        dimensions=(24, 80),
-        encoding="utf-8",
-        timeout=60,
-        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
-    )
+    child = in_a_window("interview", path)
     told, left, ended = "", rng.randrange(MOST_BEFORE + 1), False
     while not ended:
         found = child.expect([QUESTION, MORE, END])

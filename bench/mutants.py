@@ -228,50 +228,34 @@ def _limits(knowledge: Knowledge) -> Iterator[Mutant]:
 
 def _work(knowledge: Knowledge) -> Iterator[Mutant]:
     for name, item in knowledge.operations.items():
-        for index, step in enumerate(item.rung):
-            for rung in _steps(step.rung, RUNGS):
-                changed = (*item.rung[:index], Step(rung, step.when), *item.rung[index + 1 :])
-                yield Mutant(
-                    f"operations/{name} rung {index + 1}: {step.rung} -> {rung}",
-                    "rung",
-                    WORK,
-                    _replace("operations", name, rung=changed),
-                )
-        for other in item.brings:
-            left = tuple(key for key in item.brings if key != other)
-            yield Mutant(
-                f"operations/{name} brings: without {other}",
-                "work dropped",
-                WORK,
-                _replace("operations", name, brings=left),
-            )
+        yield from _shifted("operations", name, "rung", item.rung)
+        yield from _one_left_out("operations", name, "brings", item.brings, "work dropped")
     for name, cause in knowledge.causes.items():
-        for index, step in enumerate(cause.seen_at):
-            for rung in _steps(step.rung, RUNGS):
-                changed = (*cause.seen_at[:index], Step(rung, step.when), *cause.seen_at[index + 1 :])
-                yield Mutant(
-                    f"causes/{name} seen_at {index + 1}: {step.rung} -> {rung}",
-                    "rung",
-                    WORK,
-                    _replace("causes", name, seen_at=changed),
-                )
-        for operation in cause.cured_by if len(cause.cured_by) > 1 else ():
-            left = tuple(key for key in cause.cured_by if key != operation)
-            yield Mutant(
-                f"causes/{name} cured_by: without {operation}",
-                "cure dropped",
-                WORK,
-                _replace("causes", name, cured_by=left),
-            )
+        yield from _shifted("causes", name, "seen_at", cause.seen_at)
+        if len(cause.cured_by) > 1:
+            yield from _one_left_out("causes", name, "cured_by", cause.cured_by, "cure dropped")
     for name, scope in knowledge.scopes.items():
-        for operation in scope.always:
-            left = tuple(key for key in scope.always if key != operation)
+        yield from _one_left_out("scopes", name, "always", scope.always, "work dropped")
+
+
+def _shifted(kind: str, name: str, field: str, steps: tuple[Step, ...]) -> Iterator[Mutant]:
+    """Each step of an entry a rung shallower or deeper."""
+    for index, step in enumerate(steps):
+        for rung in _steps(step.rung, RUNGS):
+            changed = (*steps[:index], Step(rung, step.when), *steps[index + 1 :])
             yield Mutant(
-                f"scopes/{name} always: without {operation}",
-                "work dropped",
+                f"{kind}/{name} {field} {index + 1}: {step.rung} -> {rung}",
+                "rung",
                 WORK,
-                _replace("scopes", name, always=left),
+                _replace(kind, name, **{field: changed}),
             )
+
+
+def _one_left_out(kind: str, name: str, field: str, ids: tuple[str, ...], sort: str) -> Iterator[Mutant]:
+    """An entry without one of the ids of a field at a time."""
+    for out in ids:
+        left = tuple(key for key in ids if key != out)
+        yield Mutant(f"{kind}/{name} {field}: without {out}", sort, WORK, _replace(kind, name, **{field: left}))
 
 
 def _holds(knowledge: Knowledge) -> Iterator[Mutant]:

@@ -8,15 +8,14 @@ named a scope with the chance that it is enough. Every way of saying what is kno
 
 from __future__ import annotations
 
-import os
 import sys
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
 import pexpect
+from in_a_window import in_a_window
 
-PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "interview"]
 MOST_PROMPTS = 11
 """An answer comes in under twelve prompts."""
 PROMPTS = (
@@ -65,14 +64,7 @@ class Replayed:
 
 def replay(newcomer: Newcomer, path: Path, *, most: int = 40) -> Replayed:
     """Answer prompts until a first answer stands on the screen, `most` prompts at most."""
-    child = pexpect.spawn(
-        sys.executable,
-        [*PROGRAM, str(path)],
-        dimensions=(24, 80),
-        encoding="utf-8",
-        timeout=120,
-        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
-    )
+    child = in_a_window("interview", path, timeout=120)
     given = {
         ENGINE: list(newcomer.engine),
         NAME: ["Ann O., 555 0101"],

@@ -11,17 +11,14 @@ as refused: what it cannot read, what it questions, what must be typed again. Th
 
 from __future__ import annotations
 
-import os
 import re
 import subprocess
-import sys
 import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import pexpect
-
-PROGRAM = ["-c", "from howdeep.cli.main import main; main()", "engine"]
+from in_a_window import PROGRAM, in_a_window
 
 PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     # (group, (what the prompt asks, what the page prints)); the engine is invented, its figures are in the usual run
@@ -260,15 +257,7 @@ class Count:
 def replay(folder: Path, page: str = "inch") -> tuple[Count, str, str]:
     """Type a whole page; the count, what `engine check` says of the sheet, and the card."""
     count, (groups, units) = Count(), PAGES[page]
-    child = pexpect.spawn(
-        sys.executable,
-        [*PROGRAM, "new", "Ferrier 3"],
-        cwd=str(folder),
-        dimensions=(24, 80),
-        encoding="utf-8",
-        timeout=60,
-        env={**os.environ, "NO_COLOR": "1", "TERM": "xterm"},
-    )
+    child = in_a_window("engine", "new", "Ferrier 3", cwd=folder)
     prompt = re.compile(r"(Unit of the (\w+) in this group[^\n]*: |Which \([^\n]*: |Group \([^\n]*: |\n> )\Z")
     typed = ""
 
@@ -309,7 +298,7 @@ def replay(folder: Path, page: str = "inch") -> tuple[Count, str, str]:
     child.sendline("q")
     child.expect(pexpect.EOF)
     done = [
-        subprocess.run([sys.executable, *PROGRAM, *words], cwd=folder, capture_output=True, text=True, check=False)
+        subprocess.run([*PROGRAM, "engine", *words], cwd=folder, capture_output=True, text=True, check=False)
         for words in (["check", "engines/ferrier-3.yaml"], ["show", "ferrier-3"])
     ]
     return count, done[0].stdout + done[0].stderr, done[1].stdout

@@ -70,6 +70,16 @@ SMALL = ROOT / "tests" / "small_rules"
 SIX = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
 
 
+def findings_in(knowledge, files):
+    """Id -> finding of those that stand in these files of the rule base."""
+    stems = tuple(f"/findings/{name}.yaml" for name in files)
+    return {
+        name: finding
+        for name, finding in knowledge.findings.items()
+        if knowledge.places[f"findings/{name}"][0].replace("\\", "/").endswith(stems)
+    }
+
+
 @pytest.fixture(scope="session", autouse=True)
 def own_cache(tmp_path_factory):
     """Copies of the rule base made by tests stay out of the user's cache."""

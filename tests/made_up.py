@@ -11,11 +11,13 @@ from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.causes import Cause, Finding, Line
 from howdeep.model.condition import FactTest
-from howdeep.model.engine import Build, Engine, Fit
+from howdeep.model.engine import Engine, Fit
 from howdeep.model.knowledge import Knowledge, Settings
 from howdeep.model.observations import Observation
 from howdeep.model.operations import Step
 from howdeep.model.prices import PriceList
+
+from .bench_readings import build
 
 SETTINGS = Settings(
     words={
@@ -33,29 +35,7 @@ SETTINGS = Settings(
 )
 ENGINE = Engine(
     name="A made-up four",
-    build=Build(
-        fuel="petrol",
-        layout="side_valve",
-        cylinders=4,
-        use="farm",
-        bores="in_block",
-        bearings="babbitt",
-        mains_in_frame="yes",
-        pan_in_frame="yes",
-        rear_seal="rope",
-        rear_seal_needs="pan_off",
-        guides="pressed",
-        seats="cast",
-        head_takes_resurfacing="yes",
-        frame="in_frame",
-        volts="6",
-        ignition="battery",
-        hand_crank="yes",
-        electric_start="yes",
-        oiling="splash",
-        oil_gauge="no",
-        cooling="thermosiphon",
-    ),
+    build=build(bearings="babbitt", rear_seal_needs="pan_off", oiling="splash", oil_gauge="no", cooling="thermosiphon"),
     bore=Fit(),
     stroke="4 in",
     firing_order=(1, 3, 4, 2),

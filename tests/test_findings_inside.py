@@ -17,6 +17,7 @@ from howdeep.logic.evidence_lines import count, stories
 from howdeep.model.condition import facts_read
 from howdeep.model.truth import Truth
 
+from .conftest import findings_in
 from .inside_signs import FIRES, LOW_ALL, QUIET, SOUND, all_of, one
 
 FILES = (
@@ -54,12 +55,7 @@ STRONG = ("half the time", "usually", "nearly always")
 @pytest.fixture(scope="module")
 def own(shipped):
     """Id -> finding of the engine's inside."""
-    stems = tuple(f"/findings/{name}.yaml" for name in FILES)
-    return {
-        name: finding
-        for name, finding in shipped.findings.items()
-        if shipped.places[f"findings/{name}"][0].replace("\\", "/").endswith(stems)
-    }
+    return findings_in(shipped, FILES)
 
 
 @pytest.fixture(scope="module")

@@ -6,6 +6,7 @@ from howdeep.logic.evaluate import evaluate, evaluate_all
 from howdeep.model.condition import facts_read, findings_read
 from howdeep.model.truth import Truth
 
+from .conftest import findings_in
 from .outside_signs import DIRECT_LOOKS, FIRES, HOLDS, INTERMEDIATE, LOOK_ALIKES, QUIET, SOUND
 
 FILES = (
@@ -31,12 +32,7 @@ SYSTEMS = ("starting", "ignition", "fuel", "cooling", "lubrication", "breathing"
 @pytest.fixture(scope="module")
 def own(shipped):
     """Id -> finding of the outside systems."""
-    stems = tuple(f"/findings/{name}.yaml" for name in FILES)
-    return {
-        name: finding
-        for name, finding in shipped.findings.items()
-        if shipped.places[f"findings/{name}"][0].replace("\\", "/").endswith(stems)
-    }
+    return findings_in(shipped, FILES)
 
 
 def truth(finding, facts):

@@ -2,10 +2,13 @@
 
 import threading
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
 from howdeep.show import charts
+
+from .at_once import at_once
 
 
 @pytest.fixture
@@ -39,12 +42,9 @@ def test_pictures_drawn_at_once_are_those_drawn_one_by_one():
     draw = charts.waterfall.__wrapped__  # anew each time, not from what is kept
     steps = [(("before any sign", -9.5), (f"sign {number}", 4.0)) for number in range(4)]
     alone, together = [draw("cause", each) for each in steps], {}
-    threads = [
-        threading.Thread(target=lambda place=place, each=each: together.update({place: draw("cause", each)}))
-        for place, each in enumerate(steps)
-    ]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(60)
+
+    def drawn(place):
+        together[place] = draw("cause", steps[place])
+
+    at_once(*(partial(drawn, place) for place in range(len(steps))))
     assert [together[place] for place in range(len(steps))] == alone

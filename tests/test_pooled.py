@@ -23,8 +23,8 @@ from howdeep.record.pooled import (
     shifted,
 )
 from howdeep.record.read import read_folder
-from howdeep.record.row import Row
 
+from .closed_jobs import closed
 from .commands import howdeep
 from .test_record import simulate_shop
 
@@ -110,26 +110,7 @@ def test_the_interval_holds_the_truth_about_as_often_as_it_says():
 def rows_of(finding, cause, seen, count, job=""):
     """Closed jobs with the cause there, the finding seen in the first so many of them; `job` begins their names."""
     return [
-        Row(
-            f"{job}{index}",
-            "tarn-30",
-            "2026-01-01",
-            "refresh",
-            "refresh",
-            {},
-            {},
-            {cause: True},
-            None,
-            "",
-            None,
-            None,
-            None,
-            "1",
-            True,
-            {finding: int(index < seen)},
-            {},
-        )
-        for index in range(count)
+        closed(f"{job}{index}", truths={cause: True}, findings={finding: int(index < seen)}) for index in range(count)
     ]
 
 

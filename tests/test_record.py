@@ -21,9 +21,9 @@ from howdeep.record.close import close_change
 from howdeep.record.learn import learn, nearest_word, proposals
 from howdeep.record.overlay import overlay_texts, write_overlay
 from howdeep.record.read import read_folder
-from howdeep.record.row import Row
 from howdeep.record.score import log_score, record_of
 
+from .closed_jobs import closed
 from .commands import howdeep
 from .pages import CASE
 from .places import ROOT
@@ -265,27 +265,7 @@ def test_with_few_jobs_nothing_is_proposed(made_up, shop):
 
 def test_a_lesson_needs_the_cause_to_be_looked_at(shop):
     name = next(name for name, item in shop.knowledge.findings.items() if "worn_rings" in item.explained_by)
-    rows = [
-        Row(
-            f"{index}",
-            "tarn-30",
-            "2026-01-01",
-            "refresh",
-            "refresh",
-            {},
-            {},
-            {},
-            None,
-            "",
-            None,
-            None,
-            None,
-            "1",
-            True,
-            {name: 1},
-        )
-        for index in range(60)
-    ]
+    rows = [closed(f"{index}", findings={name: 1}) for index in range(60)]
     assert not any(lesson.finding == name for lesson in learn(shop.knowledge, rows, {row.name: {} for row in rows}))
 
 

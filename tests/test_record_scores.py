@@ -16,8 +16,9 @@ from sklearn.metrics import brier_score_loss, log_loss
 from howdeep.errors import HowdeepError
 from howdeep.record.close import close_change
 from howdeep.record.export import COLUMNS, anonymous_table, csv_text, table
-from howdeep.record.row import Row
 from howdeep.record.score import brier, calibration, log_score, record_of, wilson
+
+from .closed_jobs import closed
 
 
 def drawn(count, seed=1):
@@ -27,12 +28,10 @@ def drawn(count, seed=1):
 
 
 def row(name, **changes):
+    """A closed job that came out as was said."""
     base = {
-        "name": name,
         "engine": "twin",
         "date": "2026-02-03",
-        "rung": "refresh",
-        "promised_rung": "refresh",
         "enough": {"refresh": 0.8},
         "odds": {"worn_rings": 0.9, "worn_bores": 0.1},
         "truths": {"worn_rings": True, "worn_bores": False},
@@ -42,9 +41,8 @@ def row(name, **changes):
         "cost": 1100.0,
         "promised_cost": 1000.0,
         "rule_base": "1+abc",
-        "from_promise": True,
     }
-    return Row(**{**base, **changes})
+    return closed(name, **{**base, **changes})
 
 
 def test_brier_and_log_score_are_those_of_scikit_learn():

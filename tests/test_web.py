@@ -1,7 +1,7 @@
 """The page: what it shows and saves, and every way in that it refuses."""
 
 import os
-import threading
+from functools import partial
 
 import pytest
 
@@ -9,6 +9,7 @@ from howdeep.job.read import read_job
 from howdeep.web.app import create_app
 from howdeep.web.serve import is_loopback, serve
 
+from .at_once import at_once
 from .pages import CASE, HOST, OWN_SCRIPT, Page, hidden, served, shown, strange_script, text
 
 
@@ -356,9 +357,5 @@ def test_twenty_people_at_once_meet_no_error_and_lose_no_answer(folder, shop, tm
             faults.append(f"{index}: {error!r}")
 
     with served(create_app(folder, shop)) as base:
-        people = [threading.Thread(target=person, args=(base, index)) for index in range(20)]
-        for one in people:
-            one.start()
-        for one in people:
-            one.join()
+        at_once(*(partial(person, base, index) for index in range(20)), seconds=600)
     assert faults == []

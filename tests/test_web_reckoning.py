@@ -7,7 +7,6 @@ import os
 import signal
 import subprocess
 import sys
-import threading
 import time
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from howdeep.web import reckoning
 from howdeep.web.reckoner import here
 from howdeep.web.reckoning import HERE, Reckoners, cores
 
+from .at_once import at_once
 from .over_http import Client, Server, copies_of_case, free_port
 
 several = pytest.mark.skipif(cores() < 2, reason="one processor: the server works everything out itself")
@@ -27,14 +27,6 @@ linux = pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="process
 @pytest.fixture(scope="module")
 def jobs(shop):
     return [shop.open_job(path) for path in sorted(shipped_cases().glob("*.yaml"))[11::110]]
-
-
-def at_once(*steps):
-    threads = [threading.Thread(target=step, daemon=True) for step in steps]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(120)
 
 
 def wait_for(what, seconds=60.0):

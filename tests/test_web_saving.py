@@ -3,7 +3,7 @@
 import os
 import re
 import stat
-import threading
+from functools import partial
 from html import unescape
 
 import pytest
@@ -15,6 +15,7 @@ from howdeep.web import saving
 from howdeep.web.app import create_app
 from howdeep.web.secret import FILE, kept_secret
 
+from .at_once import at_once
 from .pages import HOST, Page, folder_with_case, hidden, served, shown, text
 from .sampling import some
 
@@ -198,11 +199,7 @@ def test_the_secret_is_this_users_alone_and_one_that_others_could_have_read_is_r
 
 def test_of_many_that_start_at_once_all_hold_the_same_secret(state):
     found = []
-    starts = [threading.Thread(target=lambda: found.append(kept_secret(state))) for _ in range(12)]
-    for one in starts:
-        one.start()
-    for one in starts:
-        one.join()
+    at_once(*[lambda: found.append(kept_secret(state))] * 12)
     assert len(set(found)) == 1 and found[0][1] == ""
     assert [path.name for path in state.iterdir()] == [FILE]
 
@@ -403,11 +400,7 @@ def test_eight_devices_on_one_job_lose_no_reading(folder, shop):
             faults.append(f"{number}: {error!r}")
 
     with served(create_app(folder, shop)) as base:
-        devices = [threading.Thread(target=device, args=(base, number)) for number in range(8)]
-        for one in devices:
-            one.start()
-        for one in devices:
-            one.join()
+        at_once(*(partial(device, base, number) for number in range(8)), seconds=600)
     assert faults == []
     read_ = [value for cylinder in job_of(folder, shop).values["bore_size"] for row in cylinder for value in row]
     assert dict(zip(BORES, read_, strict=True)) == {

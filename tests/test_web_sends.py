@@ -1,7 +1,5 @@
 """A form that comes twice is saved once: the answer was lost on the way, the server died meanwhile, two presses."""
 
-import threading
-
 import pytest
 
 from howdeep.files.strict_yaml import digest_of, read
@@ -11,6 +9,7 @@ from howdeep.job.read import read_job
 from howdeep.web.app import create_app
 from howdeep.web.sends import Send, Sends
 
+from .at_once import at_once
 from .pages import HOST, Page, folder_with_case, hidden, shown, text
 from .test_quote import copy_of_case, opened_up
 
@@ -153,11 +152,7 @@ def test_two_presses_at_the_same_moment_are_one_save(folder, shop):
         client.set_cookie("howdeep_session", session)
         seen.append(client.post(f"{NOTE}?save={NUMBER}", data=fields, headers=HOST).status_code)
 
-    threads = [threading.Thread(target=press) for _ in range(4)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    at_once(*[press] * 4)
     assert seen == [303] * 4 and notes(folder) == ["pressed twice"]
 
 
