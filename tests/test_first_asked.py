@@ -9,6 +9,7 @@ from howdeep.interview.first_asked import asked_first, overtaken
 from howdeep.knowledge.load import load
 from howdeep.knowledge.where import shipped_rules
 from howdeep.logic.evaluate import evaluate_all
+from howdeep.model.judgement import Asking
 
 from .places import ROOT
 
@@ -52,7 +53,7 @@ def test_the_main_complaint_is_asked_out_before_what_else_troubles(base):
     ],
 )
 def test_only_a_question_that_is_worth_clearly_more_overtakes_the_trade(worth, following, wanted):
-    assert overtaken(("smoke", "leak"), ("hours",), worth, following) == tuple(wanted.split())
+    assert overtaken(Asking(), ("smoke", "leak"), ("hours",), worth, following) == tuple(wanted.split())
 
 
 def test_the_first_questions_of_a_talk_are_those_of_the_trade(shop, tmp_path):

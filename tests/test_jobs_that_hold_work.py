@@ -3,7 +3,7 @@
 import pytest
 
 from howdeep.casebook.read import read_handbooks
-from howdeep.decision.recommend import ADDS, SHALLOW
+from howdeep.decision.recommend import SHALLOW
 from howdeep.knowledge.where import shipped_handbooks
 from howdeep.model.terms import RUNGS
 
@@ -42,7 +42,7 @@ def test_a_job_that_cures_next_to_nothing_is_not_recommended_where_another_cures
     assert seen >= 15
 
 
-def test_no_engine_is_opened_for_next_to_no_more_hope(told):
+def test_no_engine_is_opened_for_next_to_no_more_hope(told, shop):
     opened = 0
     for name, answer in told.items():
         line = answer.decision.line(answer.decision.job)
@@ -52,5 +52,9 @@ def test_no_engine_is_opened_for_next_to_no_more_hope(told):
         opened += 1
         for other in answer.decision.ladder[:depth]:
             more = line.enough - other.enough
-            assert other.expected > line.expected or more >= ADDS - 1e-9, (name, line.job, other.rung)
+            assert other.expected > line.expected or more >= shop.knowledge.settings.deciding.adds - 1e-9, (
+                name,
+                line.job,
+                other.rung,
+            )
     assert opened >= 2

@@ -10,7 +10,7 @@ from rich.console import Console
 from howdeep.assessment.assess import assess_for_kind
 from howdeep.decision.question_value import Reach
 from howdeep.interview.first_asked import asked_first
-from howdeep.interview.flow import FOUND, HELD, PARTS_FIRST, PROMISES, flow
+from howdeep.interview.flow import HELD, PROMISES, flow
 from howdeep.interview.session import worked_out
 from howdeep.job import write
 from howdeep.terminal.interview import run
@@ -31,13 +31,13 @@ def without(shop, path, names, unknown=()):
 
 def test_the_way_to_a_promise_is_shared_by_what_the_job_leaves():
     """Two faults of which the job cures one: .5 is enough, the shop promises from .8 on."""
-    reach = Reach(np.array([True, False]), 0.5, 0.8)
+    reach = Reach(np.array([True, False]), 0.5, 0.8, 0.25)
     before = np.array([0.4, 0.9])
     after = np.array([[0.1, 0.9], [0.04, 0.9], [0.4, 0.1], [0.28, 0.9], [0.38, 0.9]])
     # enough grows with 1 - hand of what is left: .75, .8, .5, .6, .5167
     assert reach.share(before, after) == pytest.approx([0.25 / 0.3, 1.0, 0.0, 0.1 / 0.3, 0.0])
     assert not reach.share(before, before[None, :]).any()
-    assert not Reach(reach.left, 0.9, 0.8).share(before, after).any()  # it can be promised already
+    assert not Reach(reach.left, 0.9, 0.8, 0.25).share(before, after).any()  # it can be promised already
 
 
 def test_what_an_answer_is_said_to_bring_is_what_the_whole_answer_says(shop):
@@ -121,8 +121,8 @@ def test_a_check_that_parts_much_comes_before_a_word_from_the_customer(shop):
     known = ("complaint", "turns_over", "cranking_sound", "battery_rest")
     job = dataclasses.replace(whole, values={name: whole.values[name] for name in known})
     answer = worked_out(shop, job, "bench")
-    assert max(belief.hand for belief in answer.beliefs) < FOUND
-    assert max(check.parts for check in answer.checks) >= PARTS_FIRST
+    assert max(belief.hand for belief in answer.beliefs) < shop.knowledge.settings.asking.found
+    assert max(check.parts for check in answer.checks) >= shop.knowledge.settings.asking.parts_first
     asked = flow(shop.knowledge, job, answer, bench=True).worth_asking
     assert asked and all(shop.knowledge.observations[item.observation].moment == "test" for item in asked)
 

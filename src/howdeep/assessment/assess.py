@@ -94,18 +94,19 @@ def worths_of(
         costs,
         rate,
         offered,
-        reach_of(ready),
+        reach_of(knowledge, ready),
         ready.problem.nobody,
     )
 
 
-def reach_of(ready: Prepared) -> Reach:
+def reach_of(knowledge: Knowledge, ready: Prepared) -> Reach:
     """How near the cheapest job is to what may be promised."""
     problem, decision = ready.problem, ready.decision
     chosen = next(item for item in problem.weighed if key_of(item) == decision.job)
     left = np.array([cause not in chosen.job.cures for cause in ready.network.causes])
     # what must not be run is not promised, whatever is said
-    return Reach(left, chosen.enough, decision.floor if ready.case.noticed and not decision.dangers else 0.0)
+    floor = decision.floor if ready.case.noticed and not decision.dangers else 0.0
+    return Reach(left, chosen.enough, floor, knowledge.settings.asking.decides_from)
 
 
 def assess(
@@ -159,7 +160,7 @@ def _assessed(
         shown = tuple(
             led(knowledge, job, facts, prices, check) if place < SHOWN else check for place, check in enumerate(shown)
         )
-    plan = bench_plan(shown, knowledge.settings.one_round)
+    plan = bench_plan(knowledge.settings, shown)
     return Assessment(
         job=told,
         facts=facts,
@@ -198,7 +199,7 @@ def _assessed(
 def with_checks(answer: Assessment, open_now: NextChecks) -> Assessment:
     """An answer whose checks were worked out for its kind alone, with every check ranked."""
     checks = open_now.ranking.checks
-    plan = bench_plan(checks, open_now.knowledge.settings.one_round)
+    plan = bench_plan(open_now.knowledge.settings, checks)
     return dataclasses.replace(answer, checks=checks, plan=plan.steps, plan_minutes=plan.minutes)
 
 

@@ -14,19 +14,11 @@ from ..model.results import CheckValue, Decision
 from ..model.terms import DEPTH
 from ..pricing.money import known
 from .problem import Problem
-from .recommend import HOPEFUL, SHALLOW, Case, key_of
+from .recommend import SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
 from .suspects import all_harmless, any_inside, depth_is_seen, is_certain
-from .ways_to_begin import EVEN, after_a_look, beginning, came_for_first, cheapest_look, outside_first
+from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, outside_first
 
-NEAR = 0.05
-"""A job that reaches the floor is promised where it costs at most so much more in the end than the cheapest."""
-MAY_DO = 0.3
-"""A deep job is not sold unseen where a shallower package is likelier than this to do."""
-PARTS_MUCH = 0.15
-"""Before a cheap beginning only a check that lowers it by so much comes first."""
-PARTS_ENOUGH = 0.02
-"""A check that lowers the uncertainty by less (bits) parts nothing worth the walk to the engine."""
 HELD_NAMED = 2
 """Checks named that stand before a promise."""
 OUTSIDE_FIRST = (
@@ -86,7 +78,7 @@ def with_kind(
         because = (why, *because)
     kind: Kind = "do_not_run" if decision.dangers and not case.opened else then or afterwards
     line = decision.line(job)
-    look = cheapest_look(problem, decision, case) if afterwards == "look_inside" else None
+    look = cheapest_look(knowledge.settings.deciding, problem, decision, case) if afterwards == "look_inside" else None
     worth, beyond = worth_of(
         line, decision.currency, case.value_running, case.replacement, knowledge.settings.owner_asked_from
     )
@@ -130,7 +122,7 @@ def _checks_first(
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
     if held and case.noticed and afterwards != "begin_with":
-        if DEPTH[rung] <= SHALLOW and is_certain(problem, case, rung):
+        if DEPTH[rung] <= SHALLOW and is_certain(knowledge.settings.deciding, problem, case, rung):
             return "begin_with", (
                 "What is as good as certain is put right first; what stands before a promise is checked after it."
             )
@@ -141,9 +133,9 @@ def _checks_first(
         )
     if afterwards == "promise":
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
-    if afterwards == "begin_with" and is_certain(problem, case, rung):
+    if afterwards == "begin_with" and is_certain(knowledge.settings.deciding, problem, case, rung):
         return None, ""
-    least = PARTS_MUCH if afterwards == "begin_with" else PARTS_ENOUGH
+    least = knowledge.settings.deciding.parts_much if afterwards == "begin_with" else knowledge.settings.hardly_parts
     if checks.parts(least) or checks.pays():  # the former is soon worked out
         return "check_first", "What parts the suspects comes before any promise."
     return None, ""
@@ -176,11 +168,12 @@ def _without_checks(
     ]
     best = min(reaching, key=lambda line: (known(line.expected), DEPTH[line.rung], line.whole), default=None)
     least = decision.line(decision.job)
-    look = cheapest_look(problem, decision, case)
-    outside = outside_first(problem, decision, case, look)
+    deciding = knowledge.settings.deciding
+    look = cheapest_look(deciding, problem, decision, case)
+    outside = outside_first(deciding, problem, decision, case, look)
     first = came_for_first(knowledge, problem, decision, case, look, idle)
     if decision.stop is not None and outside is None and first is None:
-        hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= HOPEFUL]
+        hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= deciding.hopeful]
         ways = [*(known(line.expected) for line in hopeful), *([look.expected] if look else [])]
         if (
             ways
@@ -201,24 +194,30 @@ def _without_checks(
                 ),
             )
     shallow = DEPTH[least.rung] <= SHALLOW
-    near = best is not None and not shallow and (known(best.expected) <= known(least.expected) * Decimal(str(1 + NEAR)))
+    near = (
+        best is not None
+        and not shallow
+        and (known(best.expected) <= known(least.expected) * Decimal(str(1 + deciding.near)))
+    )
     if best is not None and (least.enough >= decision.floor or near):
         chosen = least if least.enough >= decision.floor else best
         deep = DEPTH["refresh"] <= DEPTH[chosen.rung] < DEPTH["replace"]
         shallower = max((line.enough for line in decision.ladder[: DEPTH[chosen.rung]]), default=0.0)
-        firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= MAY_DO
+        firm = chosen.enough >= (case.prices.firm_floor if case.prices else 1.0) and shallower <= deciding.may_do
         if DEPTH[chosen.rung] > SHALLOW and not case.opened and all_harmless(knowledge, case):
             return (
                 "can_wait",
                 chosen.job,
                 ("Nothing that may be behind it does harm if it is run on, and the work is deep.",),
             )
-        unseen = deep and not firm and look and "two_steps" not in case.waived and not depth_is_seen(problem, case)
+        unseen = (
+            deep and not firm and look and "two_steps" not in case.waived and not depth_is_seen(deciding, problem, case)
+        )
         if unseen and outside is not None:
             return "begin_with", outside.job, (OUTSIDE_FIRST,)
         if unseen and first is not None:
             return "begin_with", first.job, (CAME_FOR_FIRST,)
-        if unseen and (case.opened or any_inside(problem, case)):
+        if unseen and (case.opened or any_inside(deciding, problem, case)):
             return (
                 "look_inside",
                 chosen.job,
@@ -232,13 +231,13 @@ def _without_checks(
     if case.opened:
         return "begin_with", least.job, ("It stands open: what was found is put right, then it is looked at again.",)
     harmless = all_harmless(knowledge, case)
-    least = beginning(decision, least, idle)
-    begins = shallow and least.enough >= EVEN
+    least = beginning(deciding, decision, least, idle)
+    begins = shallow and least.enough >= deciding.even
     if outside is not None and not harmless and not begins:
         return ("begin_with", outside.job, (OUTSIDE_FIRST,))
     if first is not None and not harmless and not begins:
         return ("begin_with", first.job, (CAME_FOR_FIRST,))
-    if not harmless and not begins and not any_inside(problem, case):
+    if not harmless and not begins and not any_inside(deciding, problem, case):
         outer = [
             line
             for line in decision.jobs
@@ -246,7 +245,11 @@ def _without_checks(
         ]
         least = min(outer, key=lambda line: (line.expected, DEPTH[line.rung], line.job), default=least)
     elif look and not harmless and not begins and (not shallow or look.expected < known(least.expected)):
-        return "look_inside", after_a_look(problem, decision, least).job, ("Only looking inside parts what is left.",)
+        return (
+            "look_inside",
+            after_a_look(deciding, problem, decision, least).job,
+            ("Only looking inside parts what is left.",),
+        )
     if harmless:
         return "can_wait", least.job, ("Nothing that may be behind it does harm if it is run on.",)
     return "begin_with", least.job, ("It costs least to begin here, and what is left shows at the test after it.",)

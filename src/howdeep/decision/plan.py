@@ -5,14 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ..model.frozen import dataclass
+from ..model.knowledge import Settings
 from ..model.results import CheckValue
-
-PARTS = 0.02
-"""Bits from which a check that saves no money is worth naming."""
-MOST = 8
-"""Checks of one round: more than these nobody keeps in mind."""
-FIRST = 3
-"""Checks that every answer names, however long they take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,22 +19,28 @@ class BenchPlan:
     """Minutes for all of them."""
 
 
-def worth_making(checks: Iterable[CheckValue]) -> list[CheckValue]:
-    """Checks worth naming, in the order of their ranking: they save money, clear a hold, are what the trade looks at
-    first, or part the suspects."""
-    return [check for check in checks if check.net > 0 or check.hold or check.first_look or check.parts >= PARTS]
+def is_worth_making(settings: Settings, check: CheckValue) -> bool:
+    """Whether a check is worth its minutes: it saves money, clears a hold, is what the trade looks at first, or parts
+    the suspects."""
+    return check.net > 0 or bool(check.hold) or check.first_look or check.parts >= settings.hardly_parts
 
 
-def one_round(checks: Iterable[CheckValue], within: float) -> list[CheckValue]:
-    """Of the checks worth making, in their order, those of one round: the first ones, and what else fits `within` so
-    many minutes. Of checks that share an observation only the first is kept."""
+def worth_making(settings: Settings, checks: Iterable[CheckValue]) -> list[CheckValue]:
+    """Checks worth naming, in the order of their ranking."""
+    return [check for check in checks if is_worth_making(settings, check)]
+
+
+def one_round(settings: Settings, checks: Iterable[CheckValue]) -> list[CheckValue]:
+    """Of the checks worth making, in their order, those of one round: the first ones, and what else fits its minutes.
+    Of checks that share an observation only the first is kept."""
+    asking, within = settings.asking, settings.one_round
     kept: list[CheckValue] = []
     taken: set[str] = set()
     minutes = 0.0
-    for place, check in enumerate(worth_making(checks)):
-        if taken & set(check.observations) or (place >= FIRST and minutes + check.minutes > within):
+    for place, check in enumerate(worth_making(settings, checks)):
+        if taken & set(check.observations) or (place >= asking.always_named and minutes + check.minutes > within):
             continue
-        if len(kept) == MOST:
+        if len(kept) == asking.checks_a_round:
             break
         kept.append(check)
         taken |= set(check.observations)
@@ -48,13 +48,13 @@ def one_round(checks: Iterable[CheckValue], within: float) -> list[CheckValue]:
     return kept
 
 
-def bench_plan(checks: Iterable[CheckValue], within: float) -> BenchPlan:
-    """One round of at most `within` minutes grouped by set-up, in the order in which the ranking first calls for each.
+def bench_plan(settings: Settings, checks: Iterable[CheckValue]) -> BenchPlan:
+    """One round of checks grouped by set-up, in the order in which the ranking first calls for each.
 
     Each value looks one check ahead, so the plan is an order of work and not a sum of values: stop when a result
     settles it.
     """
-    kept = one_round(checks, within)
+    kept = one_round(settings, checks)
     groups: dict[str, list[CheckValue]] = {}
     for check in kept:
         groups.setdefault(check.setup, []).append(check)

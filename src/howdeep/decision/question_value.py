@@ -4,15 +4,15 @@ An answer that only shifts base odds (hours, standing, storage) has no chance in
 alike (judgement; the measure only orders questions and says when to stop, it never enters the answer). For each answer
 the chances of a hand are worked out anew (`hands_after`), and the question is worth
 
-    sum over answers of chance x ( HOURS x half the sum over causes of |hand after - hand before|
-                                   + BILL x |expected cost of the cures after - before|
-                                   + DANGER where the answer forbids running
-                                   + PROMISE x share of the way to a promise
-                                   + SHOWS where nothing has shown yet and the answer is a sign of trouble )
+    sum over answers of chance x ( parted_hours x half the sum over causes of |hand after - hand before|
+                                   + bill_share x |expected cost of the cures after - before|
+                                   + danger_hours where the answer forbids running
+                                   + promise_hours x share of the way to a promise
+                                   + first_sign_hours where nothing has shown yet and the answer is a sign of trouble )
 
-in minutes of labour: a suspect parted from another saves about an hour of looking, a bill that is known better saves a
-share of the difference, an engine that must not be run is found out, and what can be promised need not be begun with
-and looked at again.
+in minutes of labour (the figures stand under `asking` in the settings): a suspect parted from another saves about an
+hour of looking, a bill that is known better saves a share of the difference, an engine that must not be run is found
+out, and what can be promised need not be begun with and looked at again.
 """
 
 from __future__ import annotations
@@ -40,20 +40,6 @@ from .outcome_columns import Answered
 from .outcomes import answered_by
 from .what_if import Known, findings_if, known_of, reactions_of
 
-HOURS = 1.0
-"""Hours of looking that one whole suspect parted from another saves (judgement)."""
-BILL = 0.1
-"""Share of a difference of the expected bill that knowing it is worth at the counter (judgement)."""
-DANGER = 0.3
-"""Hours that finding out is worth that an engine must not be run (judgement)."""
-PROMISE = 0.5
-"""Hours that it saves where the cheapest job can be promised and need not be begun with: a second visit (judgement)."""
-SHOWS = 0.25
-"""Hours that a first sign saves while nothing has shown: what was noticed can be parted, what was not cannot
-(judgement)."""
-DECIDES = 0.25
-"""Share of the way to a promise below which an answer decides nothing (judgement)."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Reach:
@@ -65,17 +51,19 @@ class Reach:
     """Chance that everything noticed goes away by it."""
     floor: float
     """Chance from which on the shop promises."""
+    decides_from: float
+    """Share of the way below which an answer decides nothing."""
 
     def share(self, before: Floats, after: Floats) -> Floats:
-        """[answers] how much of the way to a promise each answer goes, from a quarter to 1; 0 where it goes less. What
-        the job leaves is taken as if its causes were independent. `before` [causes] and `after` [answers, causes] are
+        """[answers] how much of the way to a promise each answer goes, 0 where it decides nothing. What the job
+        leaves is taken as if its causes were independent. `before` [causes] and `after` [answers, causes] are
         hands."""
         if self.enough >= self.floor:
             return np.zeros(len(after))
         kept = np.maximum(1 - np.vstack([before, after])[:, self.left], LEAST_CHANCE).prod(axis=1)
         now = self.enough * kept[1:] / kept[0]
         share = np.clip((now - self.enough) / (self.floor - self.enough), 0.0, 1.0)
-        return np.where(share >= DECIDES, share, 0.0)
+        return np.where(share >= self.decides_from, share, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -211,6 +199,7 @@ def _worths(
     change = moved.after - moved.before
     sizes, bills = np.abs(change).sum(axis=1) / 2, change @ stakes.costs
     nearer = stakes.reach.share(moved.before, moved.after)
+    asking = here.known.knowledge.settings.asking
     place, result = 0, {}
     for question in questions:
         outcomes = answered[question.check]
@@ -242,16 +231,21 @@ def _worths(
         )
         expected = sum(item.chance * item.moved for item in answers)
         worth = 60 * (
-            HOURS * expected
+            asking.parted_hours * expected
             + sum(
-                item.chance * (BILL * abs(item.bill) / stakes.rate + (DANGER if item.danger else 0.0))
+                item.chance
+                * (asking.bill_share * abs(item.bill) / stakes.rate + (asking.danger_hours if item.danger else 0.0))
                 for item in answers
             )
         )
         if not here.hands.any():
             shows = (bool(outcome.telling) for outcome in outcomes)
-            worth += 60 * SHOWS * sum(item.chance for item, sign in zip(answers, shows, strict=True) if sign)
-        promised = 60 * PROMISE * sum(item.chance * item.nearer for item in answers)
+            worth += (
+                60
+                * asking.first_sign_hours
+                * sum(item.chance for item, sign in zip(answers, shows, strict=True) if sign)
+            )
+        promised = 60 * asking.promise_hours * sum(item.chance * item.nearer for item in answers)
         result[question.check] = QuestionWorth(
             question.check,
             (worth if math.isfinite(worth) else 0.0) + promised,

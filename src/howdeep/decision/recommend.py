@@ -8,6 +8,7 @@ from decimal import Decimal
 import numpy as np
 
 from ..model.frozen import dataclass
+from ..model.judgement import Deciding
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Belief, CostLine, Danger, Decision, HoldState, JobLine, Look, Unexplained
@@ -19,19 +20,6 @@ from .made_again import Again
 from .problem import Problem, Weighed
 from .repair_or_replace import worth_of
 
-DEFENSIBLE = 0.10
-"""A job whose expected cost exceeds the least by at most this share can be defended."""
-PROVISIONAL_ENOUGH = 0.8
-"""Without prices the shallowest package at least this likely to be enough stands in for the cheapest."""
-LIKELY = 0.35
-"""A dangerous cause forbids running from this chance of having a hand in what was noticed."""
-WORTH_NAMING = 0.005
-HOPEFUL = 0.3
-"""A job less likely to be enough is no recommendation, however little it costs to begin."""
-ALIKE = 0.05
-"""Expected costs that differ by at most this share are alike."""
-ADDS = 0.1
-"""An opening that adds less to the chance opens the engine for nothing (judgement)."""
 SHALLOW = 1
 """Deepest rung (tune-up) of work that can be a beginning rather than a promise."""
 
@@ -89,10 +77,11 @@ class Case:
 def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple[str, ...] = ()) -> Decision:
     """The jobs with what they cost in the end, and the one that costs least; the kind of answer is `with_kind`'s."""
     prices = case.prices
-    best = _best(problem, case.noticed)
+    deciding = knowledge.settings.deciding
+    best = _best(problem, case.noticed, deciding)
     jobs = tuple(_job_line(item) for item in problem.weighed)
     chosen = problem.weighed[best]
-    ladder = tuple(_cost_line(problem, case, rung) for rung in range(LEVELS))
+    ladder = tuple(_cost_line(problem, case, rung, deciding.worth_naming) for rung in range(LEVELS))
     wins_by = runner_up = None
     if not problem.provisional:
         others = sorted(
@@ -102,7 +91,7 @@ def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple
         )
         if others:
             wins_by, runner_up = others[0][0] - known(jobs[best].expected), jobs[others[0][1]].rung
-    shallowest, deepest = _defensible(problem, best)
+    shallowest, deepest = _defensible(problem, best, deciding.defensible)
     currency = prices.currency if prices else ""
     worth, beyond = worth_of(
         jobs[best], currency, case.value_running, case.replacement, knowledge.settings.owner_asked_from
@@ -125,7 +114,7 @@ def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple
         jobs=jobs,
         looks=_looks(problem, prices),
         stop=None if not np.isfinite(problem.stop) else cents(problem.stop),
-        floor=prices.promise_floor if prices else PROVISIONAL_ENOUGH,
+        floor=prices.promise_floor if prices else deciding.without_prices,
         firm=prices.firm_floor if prices else 1.0,
         dangers=dangers_of(knowledge, case),
     )
@@ -136,7 +125,7 @@ def key_of(weighed: Weighed) -> str:
     return weighed.job.rung if weighed.job.whole else f"{weighed.job.rung}:only"
 
 
-def _best(problem: Problem, noticed: bool) -> int:
+def _best(problem: Problem, noticed: bool, deciding: Deciding) -> int:
     """The job with the least expected cost, of those with some hope of being enough that hold work (where anything was
     noticed) and do not open the engine for next to no more hope; of jobs that cost nearly alike the shallowest: the
     least teardown first."""
@@ -145,15 +134,15 @@ def _best(problem: Problem, noticed: bool) -> int:
             (
                 number
                 for number, item in enumerate(problem.weighed[:LEVELS])
-                if round(item.enough, 9) >= PROVISIONAL_ENOUGH
+                if round(item.enough, 9) >= deciding.without_prices
             ),
             LEVELS - 1,
         )
-    shallow = [item for item in problem.weighed if not (noticed and _opens_for_nothing(problem, item))]
+    shallow = [item for item in problem.weighed if not (noticed and _opens_for_nothing(problem, item, deciding.adds))]
     some = [item for item in shallow if not (noticed and item.job.idle)] or shallow
     most = max(item.enough for item in some)
-    hopeful = [item for item in some if item.enough >= min(HOPEFUL, most)]
-    least = min(item.expected for item in hopeful) * (1 + ALIKE)
+    hopeful = [item for item in some if item.enough >= min(deciding.hopeful, most)]
+    least = min(item.expected for item in hopeful) * (1 + deciding.alike)
     chosen = min(
         (item for item in hopeful if item.expected <= least),
         key=lambda item: (DEPTH[item.job.rung], cents(item.expected), item.job.whole),
@@ -161,11 +150,11 @@ def _best(problem: Problem, noticed: bool) -> int:
     return problem.weighed.index(chosen)
 
 
-def _opens_for_nothing(problem: Problem, item: Weighed) -> bool:
+def _opens_for_nothing(problem: Problem, item: Weighed, adds: float) -> bool:
     """Whether a job opens the engine though a shallower package costs less in the end and is nearly as likely to do."""
     depth = DEPTH[item.job.rung]
     return depth > SHALLOW and any(
-        other.enough >= item.enough - ADDS and other.expected <= item.expected for other in problem.weighed[:depth]
+        other.enough >= item.enough - adds and other.expected <= item.expected for other in problem.weighed[:depth]
     )
 
 
@@ -193,14 +182,14 @@ def _chance(value: float) -> float:
     return min(1.0, max(0.0, value))
 
 
-def _cost_line(problem: Problem, case: Case, rung: int) -> CostLine:
+def _cost_line(problem: Problem, case: Case, rung: int, worth_naming: float) -> CostLine:
     line = _job_line(problem.weighed[rung])
     need = dict(zip(problem.evidence.network.causes, problem.need.tolist(), strict=True))
     not_cured = sorted(
         (
             (belief.cause, belief.hand)
             for belief in case.beliefs
-            if need[belief.cause] > rung and belief.hand >= WORTH_NAMING
+            if need[belief.cause] > rung and belief.hand >= worth_naming
         ),
         key=lambda item: (-round(item[1], 9), item[0]),
     )
@@ -216,8 +205,9 @@ def _cost_line(problem: Problem, case: Case, rung: int) -> CostLine:
     )
 
 
-def _defensible(problem: Problem, best: int) -> tuple[int, int]:
-    """Shallowest and deepest rung that a careful person could defend: even odds at least, hardly dearer in the end."""
+def _defensible(problem: Problem, best: int, more: float) -> tuple[int, int]:
+    """Shallowest and deepest rung that a careful person could defend: even odds at least, and dearer in the end by no
+    more than a share `more`."""
     chosen = DEPTH[problem.weighed[best].job.rung]
     if problem.provisional:
         return chosen, chosen
@@ -225,7 +215,7 @@ def _defensible(problem: Problem, best: int) -> tuple[int, int]:
     near = [
         DEPTH[item.job.rung]
         for item in problem.weighed
-        if item.expected <= least * (1 + DEFENSIBLE) + 0.005 and item.enough >= 0.5
+        if item.expected <= least * (1 + more) + 0.005 and item.enough >= 0.5
     ]
     return min([*near, chosen]), max([*near, chosen])
 
@@ -254,6 +244,6 @@ def dangers_of(knowledge: Knowledge, case: Case) -> tuple[Danger, ...]:
     likely = [
         Danger("causes", belief.cause, belief.hand, knowledge.causes[belief.cause].wait)
         for belief in case.beliefs
-        if knowledge.causes[belief.cause].run_on == "dangerous" and belief.hand >= LIKELY
+        if knowledge.causes[belief.cause].run_on == "dangerous" and belief.hand >= knowledge.settings.deciding.likely
     ]
     return (*seen, *sorted(likely, key=lambda item: (-item.chance, item.subject)))

@@ -5,21 +5,18 @@ from __future__ import annotations
 from collections.abc import Collection
 from decimal import Decimal
 
+from ..model.judgement import Deciding
 from ..model.knowledge import Knowledge
 from ..model.results import Decision, JobLine, Look
 from ..model.terms import DEPTH, RUNGS
 from ..pricing.money import known
 from .problem import Problem
-from .recommend import ALIKE, HOPEFUL, LIKELY, SHALLOW, Case
-from .suspects import AS_GOOD_AS_CERTAIN
-
-EVEN = 0.4
-"""Cheap work about as likely as not to be enough is begun with before anything is opened."""
-CHEAP = Decimal("0.5")
-"""Work that costs at most so much of what it may save - a look inside, or stopping - is tried first (judgement)."""
+from .recommend import SHALLOW, Case
 
 
-def outside_first(problem: Problem, decision: Decision, case: Case, look: Look | None) -> JobLine | None:
+def outside_first(
+    deciding: Deciding, problem: Problem, decision: Decision, case: Case, look: Look | None
+) -> JobLine | None:
     """The cheapest work that takes nothing apart and cures the likely suspects of its depth, where the chief suspect is
     one of them; None where a fault inside is likelier than not, or where it costs more than a look inside (for what is
     as good as certain: more than stopping)."""
@@ -27,9 +24,9 @@ def outside_first(problem: Problem, decision: Decision, case: Case, look: Look |
     likely = {
         belief.cause: belief.posterior
         for belief in case.beliefs
-        if belief.hand >= LIKELY and need[belief.cause] <= SHALLOW
+        if belief.hand >= deciding.likely and need[belief.cause] <= SHALLOW
     }
-    certain = {cause for cause, chance in likely.items() if chance >= AS_GOOD_AS_CERTAIN}
+    certain = {cause for cause, chance in likely.items() if chance >= deciding.as_good_as_certain}
     chief = max(case.beliefs, key=lambda belief: (round(belief.hand, 9), belief.cause), default=None)
     inside = max((belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW), default=0.0)
     if chief is None or chief.cause not in likely or inside > 0.5 or case.opened:
@@ -59,12 +56,10 @@ def came_for_first(
     saved = look.price if look is not None else decision.stop
     if saved is None or case.opened:
         return None
-    need = problem.cured_at()
-    if any(
-        belief.hand >= (LIKELY if knowledge.causes[belief.cause].run_on == "dangerous" else AS_GOOD_AS_CERTAIN)
-        for belief in case.beliefs
-        if need[belief.cause] > SHALLOW
-    ):
+    deciding, need = knowledge.settings.deciding, problem.cured_at()
+    least = dict.fromkeys(need, deciding.as_good_as_certain)
+    least |= {cause: deciding.likely for cause in need if knowledge.causes[cause].run_on == "dangerous"}
+    if any(belief.hand >= least[belief.cause] for belief in case.beliefs if need[belief.cause] > SHALLOW):
         return None
 
     def in_the_end(line: JobLine) -> Decimal:
@@ -76,25 +71,25 @@ def came_for_first(
         if DEPTH[line.rung] <= SHALLOW
         and line.price is not None
         and line.came_for is not None
-        and line.came_for >= EVEN
+        and line.came_for >= deciding.even
         and line.job not in idle
         and in_the_end(line) < saved
-        and line.price <= saved * CHEAP
+        and line.price <= saved * Decimal(str(deciding.cheap))
     ]
     return min(lines, key=lambda line: (in_the_end(line), line.job), default=None)
 
 
-def beginning(decision: Decision, least: JobLine, idle: Collection[str]) -> JobLine:
+def beginning(deciding: Deciding, decision: Decision, least: JobLine, idle: Collection[str]) -> JobLine:
     """Where the cheapest work takes nothing apart and is not likely enough to begin with: the shallowest that takes
     nothing apart, costs nearly alike and is; else the cheapest itself."""
-    if DEPTH[least.rung] > SHALLOW or least.enough >= EVEN or least.expected is None:
+    if DEPTH[least.rung] > SHALLOW or least.enough >= deciding.even or least.expected is None:
         return least
-    near = least.expected * Decimal(str(1 + ALIKE))
+    near = least.expected * Decimal(str(1 + deciding.alike))
     likelier = [
         line
         for line in decision.jobs
         if DEPTH[line.rung] <= SHALLOW
-        and line.enough >= EVEN
+        and line.enough >= deciding.even
         and line.expected is not None
         and line.expected <= near
         and line.job not in idle
@@ -102,7 +97,7 @@ def beginning(decision: Decision, least: JobLine, idle: Collection[str]) -> JobL
     return min(likelier, key=lambda line: (DEPTH[line.rung], line.expected), default=least)
 
 
-def after_a_look(problem: Problem, decision: Decision, least: JobLine) -> JobLine:
+def after_a_look(deciding: Deciding, problem: Problem, decision: Decision, least: JobLine) -> JobLine:
     """The job that likely follows a look inside: the cheapest of all in the end where it opens the engine; else, of
     those of the depth that the trouble most likely needs once it is opened at all, the cheapest with some hope."""
     if DEPTH[least.rung] >= DEPTH["top_end"]:
@@ -111,19 +106,21 @@ def after_a_look(problem: Problem, decision: Decision, least: JobLine) -> JobLin
     needed = problem.chances.sum(axis=0)[opening.start + 1 : opening.stop + 1]
     rung = RUNGS[opening[int(needed.argmax())]]
     hopeful = [
-        line for line in decision.jobs if line.rung == rung and line.enough >= HOPEFUL and line.expected is not None
+        line
+        for line in decision.jobs
+        if line.rung == rung and line.enough >= deciding.hopeful and line.expected is not None
     ]
     return min(hopeful, key=lambda line: (line.expected, line.whole), default=least)
 
 
-def cheapest_look(problem: Problem, decision: Decision, case: Case) -> Look | None:
+def cheapest_look(deciding: Deciding, problem: Problem, decision: Decision, case: Case) -> Look | None:
     """The look that costs least in the end of those that show the likely suspects and at least half of what is
     suspected inside; the deepest where none does."""
     if case.opened or not decision.looks:
         return None
     seen = problem.shown_at()
     need = problem.cured_at()
-    deep = max((seen[belief.cause] for belief in case.beliefs if belief.hand >= LIKELY), default=0)
+    deep = max((seen[belief.cause] for belief in case.beliefs if belief.hand >= deciding.likely), default=0)
     inside = {belief.cause: belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW}
 
     def shows(look: Look) -> bool:

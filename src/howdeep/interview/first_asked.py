@@ -8,15 +8,10 @@ from typing import Any
 from ..knowledge.questions import COMPLAINTS
 from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, walk
+from ..model.judgement import Asking
 from ..model.knowledge import Knowledge
 from ..model.observations import FirstQuestions
 from ..model.truth import Truth
-
-CLEARLY, BY = 3.0, 15.0
-"""Another question overtakes what the trade asks first where it is worth so many times as much, and so many minutes of
-labour more (judgement)."""
-FOLLOW_UP = 3.0
-"""A follow-up of the last answer overtakes it where it is worth so many times as much (judgement)."""
 
 
 def asked_first(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mapping[str, Truth]) -> tuple[str, ...]:
@@ -33,7 +28,7 @@ def asked_first(knowledge: Knowledge, facts: Mapping[str, Any], findings: Mappin
 
 
 def overtaken(
-    trade: Sequence[str], others: Sequence[str], worth: Mapping[str, float], following: Collection[str]
+    asking: Asking, trade: Sequence[str], others: Sequence[str], worth: Mapping[str, float], following: Collection[str]
 ) -> tuple[str, ...]:
     """The questions of the trade in their order, each after the others that overtake it, and the rest of them at the
     end. `worth`: question -> minutes of labour; `following`: follow-ups of the last answer."""
@@ -43,8 +38,11 @@ def overtaken(
         ahead = [
             name
             for name in waiting
-            if (worth[name] >= CLEARLY * worth[asked] and worth[name] >= worth[asked] + BY)
-            or (name in following and worth[name] >= FOLLOW_UP * worth[asked])
+            if (
+                worth[name] >= asking.overtakes_times * worth[asked]
+                and worth[name] >= worth[asked] + asking.overtakes_minutes
+            )
+            or (name in following and worth[name] >= asking.overtakes_times * worth[asked])
         ]
         waiting = [name for name in waiting if name not in ahead]
         ordered += [*ahead, asked]

@@ -13,11 +13,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from ..decision.plan import is_worth_making
 from ..knowledge.questions import COMPLAINTS, sound_of
 from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, facts_read, walk
 from ..model.frozen import dataclass
 from ..model.job import OpenJob
+from ..model.judgement import Asking
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue
 from ..model.truth import Truth
@@ -33,30 +35,6 @@ NOT_AT_WORK = ("wont_start", "stuck", "stood")
 """Complaints of an engine that is not at work."""
 AT_WORK = ("smokes", "uses_oil", "no_power", "overheats", "misfires", "oil_pressure", "hard_start", "knocks")
 """Complaints that are heard of an engine that runs: it is not asked first whether it does."""
-FOLLOWS = 0.35
-"""A follow-up of the last answer goes before a better question elsewhere if it is worth this share of it
-(judgement)."""
-SAME_GROUP = 0.6
-"""The same of a question on the subject just talked about (judgement)."""
-HARDLY = 2.0
-"""Minutes of labour that what the trade asks first must be worth: less moves hardly anything on this engine. It takes
-half as much of a customer's patience: he expects it (judgement)."""
-ASKING = 4.0
-"""Minutes of labour that an answer must be worth to be asked for: what it takes from a customer's patience, and that
-each answer may be mistaken (judgement)."""
-PATIENCE = 5
-"""So many questions a customer answers willingly, "don't know" counted twice; each one beyond must be worth a minute
-more than the one before it (judgement)."""
-CARRIES = 0.2
-"""Share of the way to a promise that a customer's word is expected to go, for it to be asked for at the bench
-(judgement)."""
-FOUND = 0.8
-"""Chance of a hand from which on a fault is taken for found: what is called very likely (judgement)."""
-PARTS_FIRST = 0.3
-"""Bits from which on a check is made before a customer is asked from the bench for what might carry the answer to a
-promise: while the fault is not found his word on all else promises nothing (judgement)."""
-LEAST_PARTED = 0.02
-"""Bits by which a check must part the suspects to be offered where it saves no money."""
 CONDITIONS = "test_conditions"
 FIRST = "the trade asks it first for this"
 OPENS, DEPENDS, STANDS = "opens the talk", "what can be asked depends on it", "how it stands decides what can be asked"
@@ -131,17 +109,17 @@ def flow(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str = "",
         put_off,
         others,
         len(job.values) + len(job.unknown),
-        None if bench else _likely(ordered, patience_used(knowledge, job)),
+        None if bench else _likely(knowledge.settings.asking, ordered, patience_used(knowledge, job)),
     )
 
 
-def _likely(ordered: Sequence[Question], used: int) -> int:
+def _likely(asking: Asking, ordered: Sequence[Question], used: int) -> int:
     """How many of these questions would still be asked if each were answered and moved nothing: every one makes the
     next dearer by a minute."""
     asked = 0
     for question in ordered:
-        over = max(0, used + asked - PATIENCE)
-        floor = {FIRST: HARDLY + over / 2}.get(question.reason, ASKING + over)
+        over = max(0, used + asked - asking.patience)
+        floor = {FIRST: asking.trade_minutes + over / 2}.get(question.reason, asking.least_minutes + over)
         asked += question.reason in PLACED or question.worth >= floor
     return asked
 
@@ -155,18 +133,19 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
         first.setdefault(name, reason)
     yield from (Question(name, worth[name], reason) for name, reason in first.items())
     group = knowledge.observations[last].group if last in knowledge.observations else ""
-    over = max(0, patience_used(knowledge, job) - PATIENCE)
+    asking = knowledge.settings.asking
+    over = max(0, patience_used(knowledge, job) - asking.patience)
     # while nothing has shown no question can be weighed: what the trade asks is asked all the same
-    least = HARDLY + over / 2 if answer.counted.present else 0.0
+    least = asking.trade_minutes + over / 2 if answer.counted.present else 0.0
     trade = [name for name in in_trade if name in worth and name not in first and worth[name] >= least]
-    rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= ASKING + over]
+    rest = [name for name in worth if name not in (*first, *trade) and worth[name] >= asking.least_minutes + over]
     best = max((worth[name] for name in rest), default=1.0)
 
     def place(name: str) -> tuple[bool, bool, float, str]:
         share = worth[name] / best
         return (
-            not (share >= FOLLOWS and follows(knowledge, name, last)),
-            not (share >= SAME_GROUP and knowledge.observations[name].group == group),
+            not (share >= asking.follows and follows(knowledge, name, last)),
+            not (share >= asking.same_subject and knowledge.observations[name].group == group),
             -worth[name],
             name,
         )
@@ -176,7 +155,7 @@ def _talk(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> 
     # shown there are none
     suspected = bool(answer.counted.present)
     parting = {item.observation: (item.worth - item.promised) * suspected for item in answer.questions}
-    ordered = overtaken(trade, sorted(rest, key=place), parting, following)
+    ordered = overtaken(asking, trade, sorted(rest, key=place), parting, following)
     yield from (
         Question(name, worth[name], FIRST if name in trade else _reason(knowledge, name, last)) for name in ordered
     )
@@ -234,7 +213,7 @@ def _says_nothing(knowledge: Knowledge, job: OpenJob, name: str, noticed: bool) 
 
 def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) -> Iterator[Question]:
     """The checks worth making, in order; one that was begun is finished first."""
-    checks = [check for check in answer.checks if check.moment == "test" and worth_making(check)]
+    checks = [check for check in answer.checks if check.moment == "test" and is_worth_making(knowledge.settings, check)]
     if answer.decision.afterwards == "promise":
         # only what stands before it is between the answer and a promise
         checks.sort(key=lambda check: not check.hold)
@@ -251,8 +230,8 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
     offered = set(answer.not_asked)
     for check in begun:
         names.update((name, "belongs to the same check") for name in check.observations if name in offered)
-    found = any(belief.hand >= FOUND for belief in answer.beliefs)
-    if not names and (found or not any(value.parts >= PARTS_FIRST for value in checks)):
+    found = any(belief.hand >= knowledge.settings.asking.found for belief in answer.beliefs)
+    if not names and (found or not any(value.parts >= knowledge.settings.asking.parts_first for value in checks)):
         yield from _at_the_bench(knowledge, job, answer)
     for value in checks:
         names.update((name, check_reason(value)) for name in value.observations if name not in names)
@@ -266,15 +245,15 @@ def _bench(knowledge: Knowledge, job: OpenJob, answer: Assessment, last: str) ->
 def _at_the_bench(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> Iterator[Question]:
     """What the customer is asked from the bench, before a check is made: a word of his that likely carries the answer
     a good part of the way to a promise costs nothing but his patience."""
-    over = max(0, patience_used(knowledge, job) - PATIENCE)
+    asking = knowledge.settings.asking
+    over = max(0, patience_used(knowledge, job) - asking.patience)
     for item in answer.questions:
-        if item.carries >= CARRIES and item.worth >= ASKING + over / 2 and item.observation not in job.later:
+        if (
+            item.carries >= asking.carries
+            and item.worth >= asking.least_minutes + over / 2
+            and item.observation not in job.later
+        ):
             yield Question(item.observation, item.worth, PROMISES)
-
-
-def worth_making(check: CheckValue) -> bool:
-    """Whether a check is worth its minutes at the bench."""
-    return check.net > 0 or bool(check.hold) or check.first_look or check.parts >= LEAST_PARTED
 
 
 def check_reason(check: CheckValue) -> str:

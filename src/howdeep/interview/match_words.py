@@ -10,8 +10,6 @@ from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from .stems import root, small_letters
 
-SPOKEN = 0.6
-"""From this score on a question that the words lead to is asked among the first (judgement)."""
 _COMMON = frozenset(
     [
         "a",
@@ -135,7 +133,7 @@ def spoken_of(knowledge: Knowledge, text: str, most: int = 3) -> tuple[str, ...]
         kept[text] = tuple(
             match.observation
             for match in match_words(knowledge, text, 12)
-            if match.score >= SPOKEN and match.observation not in COMPLAINTS
+            if match.score >= knowledge.settings.asking.words_lead_from and match.observation not in COMPLAINTS
         )
     return kept[text][:most]
 

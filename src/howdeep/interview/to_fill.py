@@ -48,7 +48,7 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
             units=units,
         )
     if what == BENCH:
-        first = [check for check in one_round(answer.checks, knowledge.settings.one_round) if check.moment == "test"]
+        first = [check for check in one_round(knowledge.settings, answer.checks) if check.moment == "test"]
         names = tuple(dict.fromkeys(name for check in first for name in check.observations if name in answer.not_asked))
         title = "Tests to make first, in order"
     elif what == ALL:

@@ -167,6 +167,7 @@ SHAPED_BY = (
     "model/operations.py",
     "model/knowledge.py",
     "model/judged.py",
+    "model/judgement.py",
     "model/limits.py",
     "model/engine.py",
     "model/prices.py",

@@ -7,6 +7,7 @@ questioned, and settled by `excuse: {unlikely-figure: why}` of its entry, in the
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import fields
 from typing import Any
 
 from ..model.knowledge import Settings
@@ -30,6 +31,7 @@ _OF_SETTINGS = (
         "owners_stretch",
     ),
 )
+_SECTIONS = ("deciding", "asking")
 _TABLES = ("words", "base_words", "misread", "slight_shows", "unlisted")
 
 Entries = Mapping[str, Mapping[str, Any]]
@@ -65,6 +67,10 @@ def _plain(entries: Entries, settings: Settings | None) -> Iterator[tuple[Path_,
     if settings is not None:
         for name in _OF_SETTINGS:
             yield ("settings", name), getattr(settings, name)
+        for section in _SECTIONS:
+            part = getattr(settings, section)
+            for item in fields(part):
+                yield ("settings", section, item.name), getattr(part, item.name)
         for table in _TABLES:
             for name, value in getattr(settings, table).items():
                 yield ("settings", table, name), value

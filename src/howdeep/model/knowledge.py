@@ -7,6 +7,7 @@ from dataclasses import field
 from .causes import Cause, Finding, History, Line
 from .frozen import dataclass
 from .judged import Computed
+from .judgement import Asking, Deciding
 from .limits import Gauge, Limit
 from .observations import Check, Contradiction, FirstLook, FirstQuestions, Hold, Observation, Reduced, Tool
 from .operations import Caution, Machining, Operation, Part, Scope
@@ -65,14 +66,18 @@ class Settings:
     set_up_again: float = 0.5
     """Share of its time that a check takes where another one has made its set-up already."""
     hardly_parts: float = 0.02
-    """Bits below which a check can show next to nothing of what is suspected: a first look that parts less waits behind
-    the others."""
+    """Bits below which a check can show next to nothing of what is suspected, not worth the walk to the engine: it is
+    not named, and a first look that parts less waits behind the others."""
     one_round: float = 60.0
     """Minutes of one round of checks: what it shows decides what comes after."""
     owner_asked_from: float = 0.5
     """Share of the machine's value from which the owner is asked before going on."""
     owners_stretch: float = 1.25
     """How many times what stopping would cost him an owner often goes to."""
+    deciding: Deciding = Deciding()
+    """From where on something is a suspect, and a job is begun with, looked into or promised."""
+    asking: Asking = Asking()
+    """What asking is worth, of a customer and at the bench, and in which order it is done."""
     condition_weights: dict[str, float] = field(default_factory=dict)
     """System of causes -> how far its faults come together with those of the others: log odds a unit of the engine's
     shared condition."""

@@ -19,8 +19,6 @@ from .jobs import is_only, job_title, rung_of, work_of
 from .line_reasons import REPLACEMENT, SUPPLIES, JobReasons
 from .values import Allowance, Quote, QuoteLine, TwoSteps
 
-MUCH_UNKNOWN = 0.2
-"""With a chance below 1 - this that the rung is enough, a tear-down price is offered first."""
 LEEWAY = Decimal("0.1")
 """Share of the total by which a bill may pass it without a call (common practice, no source)."""
 _OPEN_FROM = DEPTH["top_end"]
@@ -88,7 +86,7 @@ def build_quote(
     )
     cap, because = _cap(quote, replacement, _worth(answer, prices))
     opens = _OPEN_FROM <= DEPTH[rung] < DEPTH["replace"]
-    offered = two_step or (two_step is None and opens and enough < 1 - MUCH_UNKNOWN)
+    offered = two_step or (two_step is None and opens and enough < 1 - knowledge.settings.deciding.much_unknown)
     return dataclasses.replace(
         quote, cap=cap, cap_because=because, two_steps=_two_steps(quote, prices, cap, because) if offered else None
     )

@@ -99,7 +99,7 @@ def estimate_of(
             surprises=_surprises(quote)[:SURPRISES] if priced else (),
             more_surprises=max(len(quote.allowances) - SURPRISES, 0) if priced else 0,
             other_ways=other_ways(knowledge, answer, prices, quote.job) if priced else (),
-            costs_least=costs_least(answer, quote.job),
+            costs_least=costs_least(knowledge, answer, quote.job),
             in_the_end=_in_the_end(answer, quote.job),
             depths=depths(knowledge, answer, prices) if meant else (),
             first=first_steps(knowledge, answer, prices) if checked else None,

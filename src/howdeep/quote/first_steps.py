@@ -22,9 +22,9 @@ AS_IT_STANDS = ("", "nothing", "engine cold and standing", "engine hot and runni
 """Set-ups for which nothing is taken off or put on."""
 
 
-def worth_making(answer: Assessment) -> list[CheckValue]:
+def worth_making(knowledge: Knowledge, answer: Assessment) -> list[CheckValue]:
     """Checks worth naming, in the order of their ranking."""
-    return plan.worth_making(answer.checks)
+    return plan.worth_making(knowledge.settings, answer.checks)
 
 
 def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> FirstSteps | None:
@@ -33,7 +33,7 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
     rate = read_money(prices.labour_rate, prices.currency)
     checks: list[PaidCheck] = []
     set_up: set[str] = set()
-    for check in worth_making(answer)[:CHECKS]:
+    for check in worth_making(knowledge, answer)[:CHECKS]:
         again = check.setup in set_up and check.setup not in AS_IT_STANDS
         checks.append(
             _paid(

@@ -13,10 +13,6 @@ from .bills import job_of
 from .estimate_values import Depth, OtherWay
 from .jobs import is_only, job_title, rung_of, twins
 
-HOPE = 0.2
-"""A job less likely than this to be enough is not held beside the proposed one for what it costs in the end."""
-SOME_HOPE = 0.05
-"""One with almost no chance is not worth a line."""
 SURER = 0.005
 ANOTHER = "Another engine, fitted"
 """Title of a replacement on a paper."""
@@ -25,7 +21,11 @@ ANOTHER = "Another engine, fitted"
 def other_ways(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: str) -> tuple[OtherWay, ...]:
     """The likeliest job that does less, and the cheapest that does more and is surer, where there are such."""
     here = next((line.enough for line in answer.decision.jobs if line.job == key), 0.0)
-    less = [line for line in answer.decision.jobs if _depth(line.job) < _depth(key) and line.enough >= SOME_HOPE]
+    less = [
+        line
+        for line in answer.decision.jobs
+        if _depth(line.job) < _depth(key) and line.enough >= knowledge.settings.deciding.worth_a_line
+    ]
     same = twins(answer)
     more = [
         line
@@ -59,9 +59,13 @@ def depths(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> tuple
     )
 
 
-def costs_least(answer: Assessment, key: str) -> bool:
+def costs_least(knowledge: Knowledge, answer: Assessment, key: str) -> bool:
     """Whether a job is expected to cost least in the end of all that are likely enough to be held beside it."""
-    lines = [line for line in answer.decision.jobs if line.enough >= HOPE or line.job == key]
+    lines = [
+        line
+        for line in answer.decision.jobs
+        if line.enough >= knowledge.settings.deciding.held_beside or line.job == key
+    ]
     own = next((line for line in lines if line.job == key), None)
     return own is not None and own.expected is not None and own.expected <= _least(lines)
 

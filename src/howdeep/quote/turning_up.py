@@ -12,9 +12,6 @@ from ..model.terms import Rung
 from .bills import causes_of, job_of
 from .jobs import rung_of
 
-NEVER_FROM = 0.5
-"""What is likelier than this is no surprise: it belongs to the work or to the checks."""
-
 
 @dataclass(frozen=True, slots=True)
 class TurningUp:
@@ -38,7 +35,7 @@ def turning_up(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
     here = job.operations(key)
     found: list[tuple[WorkItem, str, str, str, frozenset[str]]] = []
     for item in sorted(
-        (item for item in work.items if item.if_found and item.chance <= NEVER_FROM),
+        (item for item in work.items if item.if_found and item.chance <= knowledge.settings.deciding.never_from),
         key=lambda item: (-item.chance, item.operation),
     ):
         cause = max(causes_of(item.because), key=lambda name: (job.odds[name], name))

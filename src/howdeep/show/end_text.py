@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..interview.flow import worth_making
+from ..decision.plan import is_worth_making
 from ..interview.session import Desk
 from ..interview.session import Part as TalkPart
 from ..model.results import CheckValue
@@ -108,7 +108,9 @@ def _parts(desk: Desk, told: Verdict, width: int, part: TalkPart) -> Iterator[Pa
 
 def bench_checks(desk: Desk) -> list[CheckValue]:
     """The first checks of the bench that are worth making."""
-    return [check for check in desk.answer.checks if check.moment == "test" and worth_making(check)][:BENCH_NAMED]
+    settings = desk.knowledge.settings
+    checks = (check for check in desk.answer.checks if check.moment == "test" and is_worth_making(settings, check))
+    return list(checks)[:BENCH_NAMED]
 
 
 def _parts_what(desk: Desk) -> str:

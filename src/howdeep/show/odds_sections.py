@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from ..beliefs.waterfall import BROUGHT_IN
-from ..decision.recommend import HOPEFUL
 from ..model.knowledge import Knowledge
 from ..model.odds import odds_words
 from ..model.results import Assessment, Belief, CheckValue, WaterfallStep
@@ -66,10 +65,11 @@ def ladder(knowledge: Knowledge, answer: Assessment) -> Section:
             "comebacks and what follows them would cost, weighted by their chances."
         )
     stands = decision.line(decision.job).expected if meant else None
+    hopeful = knowledge.settings.deciding.hopeful
     if stands is not None and any(
-        line.expected is not None and line.expected < stands and line.enough < HOPEFUL for line in decision.jobs
+        line.expected is not None and line.expected < stands and line.enough < hopeful for line in decision.jobs
     ):
-        after.append(f"Below {percent(HOPEFUL)} nothing is advised, however little it costs in the end.")
+        after.append(f"Below {percent(hopeful)} nothing is advised, however little it costs in the end.")
     if hidden:
         names = ", ".join(lower_first(job_title(knowledge, decision.line(job))) for job in sorted(hidden))
         after.append(f"Not shown, for on this engine it is the very work of a shallower depth: {names}.")
@@ -138,7 +138,7 @@ def worth_words(check: CheckValue, currency: str, hardly: float) -> str:
 def checks(knowledge: Knowledge, answer: Assessment) -> Section:
     """The checks worth making with their cautions, and where their outcomes lead."""
     lines = []
-    for check in useful_checks(answer)[:CHECKS]:
+    for check in useful_checks(knowledge, answer)[:CHECKS]:
         held = "; asked for before any deeper promise: make it or waive it" if check.hold else ""
         cautions = cautions_of(knowledge, check.observations, answer.job.engine)
         outcomes = sorted(check.outcomes, key=lambda item: (-item.chance, item.title))[:OUTCOMES]
@@ -168,7 +168,7 @@ def checks(knowledge: Knowledge, answer: Assessment) -> Section:
 def plan(knowledge: Knowledge, answer: Assessment) -> Section:
     """The checks of one round in the order in which they are made."""
     names = [name for _, made in answer.plan for name in made]
-    if len(useful_checks(answer)) < 2 or not names:
+    if len(useful_checks(knowledge, answer)) < 2 or not names:
         return Section("plan", "")
     return Section(
         "plan",

@@ -47,7 +47,7 @@ def next_figures(knowledge: Knowledge, answer: Assessment, prices: PriceList | N
     """What a paper that sells the next step must agree with: its checks, or the price of a look inside."""
     decision = answer.decision
     if decision.then == "check_first":
-        return tuple(Figure("check", (check.title,)) for check in useful_checks(answer)[:NEXT])
+        return tuple(Figure("check", (check.title,)) for check in useful_checks(knowledge, answer)[:NEXT])
     if decision.then == "look_inside" and decision.looks and prices is not None:
         look = next(item for item in decision.looks if item.rung == decision.look)
         return (Figure("look", (money(with_tax(look.price, prices)),)),)
@@ -59,7 +59,7 @@ def _then(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) ->
     decision = answer.decision
     work = answer.works[decision.job]
     if decision.then == "check_first":
-        return [check_line(knowledge, check) for check in useful_checks(answer)[:NEXT]]
+        return [check_line(knowledge, check) for check in useful_checks(knowledge, answer)[:NEXT]]
     if decision.then == "look_inside" and decision.looks:
         look = next(item for item in decision.looks if item.rung == decision.look)
         price, credit, tax = look.price, look.credit, "before tax"

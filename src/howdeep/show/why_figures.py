@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from ..decision.answer_kind import PARTS_ENOUGH
-from ..decision.recommend import HOPEFUL
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, CheckValue, JobLine, Look
 from ..model.terms import DEPTH
@@ -43,7 +41,7 @@ def checks_worth(knowledge: Knowledge, answer: Assessment) -> list[str]:
     for item in held[:NAMED]:
         holds = "; ".join(lower_first(knowledge.holds[hold].title) for hold in item.holds)
         says.append(f"{check_title(knowledge, item.check)} ({minutes(item.minutes)}) stands before it: {holds}.")
-    told = [check for check in answer.checks if check.net > 0 or check.parts >= PARTS_ENOUGH][:NAMED]
+    told = [check for check in answer.checks if check.net > 0 or check.parts >= knowledge.settings.hardly_parts][:NAMED]
     says += [
         f"{check.title} ({minutes(check.minutes)}) {net_of(answer, check)} and {parts_words(check.parts)}."
         for check in told
@@ -66,17 +64,21 @@ def title_of(knowledge: Knowledge, kind: str, name: str) -> str:
     return str(getattr(knowledge, kind)[name].title)
 
 
-def cheapest_job(answer: Assessment) -> JobLine:
+def cheapest_job(knowledge: Knowledge, answer: Assessment) -> JobLine:
     """The job with some hope that costs least in the end; without prices the first."""
     priced = [line for line in answer.decision.jobs if line.expected is not None]
-    hopeful = [line for line in priced if line.enough >= HOPEFUL] or priced
+    hopeful = [line for line in priced if line.enough >= knowledge.settings.deciding.hopeful] or priced
     return min(hopeful, key=lambda line: (line.expected, line.job), default=answer.decision.jobs[0])
 
 
-def least_price(answer: Assessment) -> Decimal:
+def least_price(knowledge: Knowledge, answer: Assessment) -> Decimal:
     """Of the jobs with some hope; where none has any, of the answer's own."""
     decision = answer.decision
-    hopeful = [line.price for line in decision.jobs if line.price is not None and line.enough >= HOPEFUL]
+    hopeful = [
+        line.price
+        for line in decision.jobs
+        if line.price is not None and line.enough >= knowledge.settings.deciding.hopeful
+    ]
     return min(hopeful) if hopeful else known(decision.line(decision.job).price)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from ..assessment.explain import Explanation
-from ..decision.recommend import HOPEFUL
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, JobLine
 from ..model.terms import DEPTH, rung_named
@@ -91,8 +90,9 @@ def why_not_job(knowledge: Knowledge, answer: Assessment, line: JobLine) -> str:
         else f"the same in the end as {other}"
     )
     text = f"{title} is enough in {percent(line.enough)} and costs {beside}"
-    if line.enough < HOPEFUL:
-        return f"{text}; below {percent(HOPEFUL)} nothing is recommended, however little it costs."
+    hopeful = knowledge.settings.deciding.hopeful
+    if line.enough < hopeful:
+        return f"{text}; below {percent(hopeful)} nothing is recommended, however little it costs."
     if line.enough < decision.floor <= now.enough:
         return f"{text}; it does not reach the {percent(decision.floor)} from which the shop promises."
     if dearer >= 0:

@@ -78,7 +78,7 @@ def why_so(knowledge: Knowledge, answer: Assessment, kind: Kind) -> list[str]:
             else f"{job_title(knowledge, line)} is enough in {percent(line.enough)}.",
         ]
     if kind == "stop":
-        cheapest = cheapest_job(answer)
+        cheapest = cheapest_job(knowledge, answer)
         return [
             *decision.because[-1:],
             f"The way that costs least in the end, {lower_first(job_title(knowledge, cheapest))}, comes to "

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
-from ..decision.answer_kind import PARTS_ENOUGH
-from ..decision.recommend import HOPEFUL, LIKELY, SHALLOW
-from ..decision.suspects import SUSPECT
+from ..decision.recommend import SHALLOW
 from ..model.answer_kinds import Kind
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
@@ -66,7 +64,7 @@ def _not_dangerous(knowledge: Knowledge, answer: Assessment) -> list[str]:
         return [f"{says}, and no fault that this engine can have does."]
     return [
         f"{says}, and the likeliest fault that would, {lower_first(knowledge.causes[likeliest[1]].title)}, has "
-        f"{percent(likeliest[0])}; it counts from {percent(LIKELY)}."
+        f"{percent(likeliest[0])}; it counts from {percent(knowledge.settings.deciding.likely)}."
     ]
 
 
@@ -118,7 +116,7 @@ def _no_check(knowledge: Knowledge, answer: Assessment) -> list[str]:
     text = f"No open check saves more than it costs: the best, {check_words(by_money)}, {net_of(answer, by_money)}"
     if answer.decision.afterwards == "promise":
         return [f"{text}; what is promised would stay the same."]
-    if by_parts.parts < PARTS_ENOUGH:
+    if by_parts.parts < knowledge.settings.hardly_parts:
         return [f"{text}; and none parts the suspects."]
     return [
         f"{text}. {by_parts.title} ({minutes(by_parts.minutes)}) {parts_words(by_parts.parts)}, but what is begun "
@@ -179,18 +177,20 @@ def _no_beginning(knowledge: Knowledge, answer: Assessment) -> list[str]:
     )
     if best.enough >= decision.floor:
         return [f"{text}: it reaches the floor of {percent(decision.floor)}, so it would be promised, not begun with."]
-    if best.enough < HOPEFUL:
-        return [f"{text}; below {percent(HOPEFUL)} nothing is begun with."]
+    hopeful = knowledge.settings.deciding.hopeful
+    if best.enough < hopeful:
+        return [f"{text}; below {percent(hopeful)} nothing is begun with."]
     if line.expected is not None and line.job != best.job and line.expected < known(best.expected):
         return [f"{text}; {lower_first(job_title(knowledge, line))} comes to {cost_words(answer, line.expected)}."]
     return [f"{text}; what stands has right of way over it."]
 
 
 def _cannot_wait(knowledge: Knowledge, answer: Assessment) -> list[str]:
+    suspect = knowledge.settings.deciding.suspect
     harm = [
         belief
         for belief in answer.beliefs
-        if belief.hand >= SUSPECT and knowledge.causes[belief.cause].run_on != "harmless"
+        if belief.hand >= suspect and knowledge.causes[belief.cause].run_on != "harmless"
     ]
     if not anything_noticed(answer):
         return [
@@ -200,7 +200,7 @@ def _cannot_wait(knowledge: Knowledge, answer: Assessment) -> list[str]:
     if not harm:
         return [
             "Something was noticed, and no suspect is likely enough "
-            f"({percent(SUSPECT)}) to say that all of them are harmless."
+            f"({percent(suspect)}) to say that all of them are harmless."
         ]
     told = {"wears": "would wear it", "damages": "would damage it", "dangerous": "would be dangerous"}
     names = "; ".join(
@@ -217,7 +217,7 @@ def _no_stop(knowledge: Knowledge, answer: Assessment) -> list[str]:
         return ["Nobody has said what the machine is worth running, so stopping cannot be weighed."]
     if not anything_noticed(answer):
         return ["Nothing was noticed that would have to be paid for."]
-    cheapest = cheapest_job(answer)
+    cheapest = cheapest_job(knowledge, answer)
     if cheapest.expected is None:
         return ["Without prices stopping cannot be weighed against the work."]
     ways = [(cheapest.expected, lower_first(job_title(knowledge, cheapest)))]
@@ -231,7 +231,7 @@ def _no_stop(knowledge: Knowledge, answer: Assessment) -> list[str]:
         f"Stopping costs the owner {cost_words(answer, decision.stop)}; {way} is expected to cost "
         f"{cost_words(answer, expected)} in the end"
         + (
-            f", and {cost_words(answer, least_price(answer))} to begin with."
+            f", and {cost_words(answer, least_price(knowledge, answer))} to begin with."
             if expected > bound
             else f", and an owner often goes to {cost_words(answer, bound)}."
             if expected > decision.stop
