@@ -16,7 +16,7 @@ from ..pricing.money import known
 from .problem import Problem
 from .recommend import SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
-from .suspects import all_harmless, any_inside, depth_is_seen, is_certain
+from .suspects import all_harmless, any_inside, depth_is_seen, is_certain, stands_out
 from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, outside_first
 
 HELD_NAMED = 2
@@ -106,7 +106,7 @@ def _checks_first(
     job: str,
 ) -> tuple[Kind | None, str]:
     """Whether checks come before what the odds call for, and why."""
-    rung = decision.line(job).rung
+    rung, deciding = decision.line(job).rung, knowledge.settings.deciding
     if case.tight and not case.noticed:
         return None, ""
     if case.unheard and not case.opened and checks.any():
@@ -122,7 +122,7 @@ def _checks_first(
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
     if held and case.noticed and afterwards != "begin_with":
-        if DEPTH[rung] <= SHALLOW and is_certain(knowledge.settings.deciding, problem, case, rung):
+        if DEPTH[rung] <= SHALLOW and is_certain(deciding, problem, case, rung):
             return "begin_with", (
                 "What is as good as certain is put right first; what stands before a promise is checked after it."
             )
@@ -132,10 +132,12 @@ def _checks_first(
             f"A cheap fault outside can look like this one. Not checked yet: {', '.join(names[:HELD_NAMED])}{more}."
         )
     if afterwards == "promise":
+        if not stands_out(deciding, case) and checks.parts(deciding.parts_well):
+            return "check_first", "No suspect stands out yet: what parts them comes before any promise."
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
-    if afterwards == "begin_with" and is_certain(knowledge.settings.deciding, problem, case, rung):
+    if afterwards == "begin_with" and is_certain(deciding, problem, case, rung):
         return None, ""
-    least = knowledge.settings.deciding.parts_much if afterwards == "begin_with" else knowledge.settings.hardly_parts
+    least = deciding.parts_much if afterwards == "begin_with" else knowledge.settings.hardly_parts
     if checks.parts(least) or checks.pays():  # the former is soon worked out
         return "check_first", "What parts the suspects comes before any promise."
     return None, ""

@@ -17,6 +17,11 @@ def is_certain(deciding: Deciding, problem: Problem, case: Case, rung: Rung) -> 
     return any(belief.cause in cheap and belief.hand >= deciding.as_good_as_certain for belief in case.beliefs)
 
 
+def stands_out(deciding: Deciding, case: Case) -> bool:
+    """Whether one suspect is at least about as likely as not: a promise that rests on none is a guess."""
+    return any(belief.hand >= deciding.stands_out for belief in case.beliefs)
+
+
 def any_inside(deciding: Deciding, problem: Problem, case: Case) -> bool:
     """Whether anything is suspected that only an opened engine lets be cured: else nobody opens it."""
     need = problem.cured_at()

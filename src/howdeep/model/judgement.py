@@ -39,6 +39,11 @@ class Deciding:
     """An opening that adds less to the chance opens the engine for nothing."""
     may_do: float = 0.3
     """A deep job is not sold unseen where a shallower package is likelier than this to do."""
+    stands_out: float = 0.5
+    """A suspect with at least this hand in what was noticed stands out; while none does, a check that parts the suspects
+    comes before a promise."""
+    parts_well: float = 0.3
+    """Bits from which on a check parts the suspects well enough to come before such a promise."""
     parts_much: float = 0.15
     """Before a cheap beginning only a check that lowers the uncertainty by so many bits comes first."""
     without_prices: float = 0.8
