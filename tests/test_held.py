@@ -152,6 +152,28 @@ def test_the_first_command_of_a_newcomer_contradicts_nothing_and_names_nothing_t
     assert above.count("Air cleaner (8 min)") == 1
 
 
+def test_no_promise_rests_on_a_guess_where_a_check_parts_the_suspects_well(shop):
+    """A starter that only clicks may be battery, cables or switch: volts come first, whatever the job would cure."""
+    settings = shop.knowledge.settings.deciding
+    guessed = ("a_starter_that_only_clicks_is_battery_and_cables_and_nothing_of_the_engine",)
+    known = ("two_cylinders_of_one_branch_that_miss_together_breathe_past_a_joint",)
+    for names, kind in ((guessed, "check_first"), (known, "promise")):
+        for name in names:
+            answer = shop.assess(shop.open_job(shipped_cases() / f"{name}.yaml"), flips=False)
+            out = max(belief.hand for belief in answer.beliefs) >= settings.stands_out
+            assert (answer.decision.kind, answer.decision.afterwards) == (kind, "promise") and out is (
+                kind == "promise"
+            )
+    seen = 0
+    for path in some(case_files(shipped_cases())[::20], 2):
+        answer = shop.assess(shop.open_job(path), flips=False)
+        if answer.decision.then == "promise":
+            seen += 1
+            out = max(belief.hand for belief in answer.beliefs) >= settings.stands_out
+            assert out or all(check.parts < settings.parts_well for check in answer.checks), path.stem
+    assert seen
+
+
 def test_every_promise_that_is_made_is_firm_or_waived(shop):
     """Over sampled cases and every job of each: what is refused says why, and the waivers named let it pass."""
     refused, passed = 0, 0
