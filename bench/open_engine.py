@@ -140,7 +140,10 @@ def lay(shop: Shop, case: str, job: OpenJob, finding: str, shown: dict[str, Any]
         decision.afterwards,
         job_key,
         bool({causes[0], *itself} & cured) or job_key == "replace",
-        any(misfit.finding == finding for misfit in misfits_of(ready.evidence, ready.beliefs)),
+        any(
+            misfit.finding == finding
+            for misfit in misfits_of(ready.evidence, ready.beliefs, knowledge.settings.telling.denied_decibans)
+        ),
     )
 
 

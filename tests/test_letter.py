@@ -14,7 +14,7 @@ from howdeep.quote.build import build_quote
 from howdeep.quote.estimate import estimate_of
 from howdeep.quote.found import found_sentences
 from howdeep.show.annex import annex_of
-from howdeep.show.paper_parts import HARDLY_SURER, letter_of, letter_parts
+from howdeep.show.paper_parts import letter_of, letter_parts
 from howdeep.show.pictures import pictures
 
 from .pages import CASE
@@ -91,13 +91,15 @@ def test_a_letter_says_a_price_and_has_a_place_to_sign(some):
             assert f"{estimate.first.total:,.2f} with tax" in letter.price[0], case
 
 
-def test_more_work_is_called_hardly_surer_only_where_that_is_so(some):
+def test_more_work_is_called_hardly_surer_only_where_that_is_so(shop, some):
     said = 0
     for case, (_, _, estimate, letter) in some.items():
         for way, text in zip(estimate.other_ways, letter.not_propose, strict=False):
             if "hardly make it surer" in text:
                 said += 1
-                assert way.more and way.enough - estimate.proposal.enough < HARDLY_SURER, case
+                assert (
+                    way.more and way.enough - estimate.proposal.enough < shop.knowledge.settings.telling.hardly_surer
+                ), case
     assert said
 
 

@@ -12,7 +12,7 @@ from howdeep.assessment.prepared import prepare
 from howdeep.assessment.session import open_shop
 from howdeep.beliefs.evidence import Sign, sound_factor
 from howdeep.beliefs.frames import frame_of
-from howdeep.beliefs.misfits import AGAINST, misfits_of
+from howdeep.beliefs.misfits import misfits_of
 from howdeep.beliefs.waterfall import says_alone
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
@@ -36,6 +36,9 @@ SMOKELESS = {
     "power": "normal",
     "start_cold": "easy",
 }
+
+DENIED = 10.0
+"""Decibans: to a tenth of the odds."""
 
 
 @pytest.fixture(scope="module")
@@ -87,8 +90,10 @@ def bores(shop, job):
 
 def test_the_gauge_against_the_interview_is_said_with_the_answers(shop, engine_job):
     ready = laid(shop, engine_job, SMOKELESS, bores(shop, engine_job))
-    misfit = next(item for item in misfits_of(ready.evidence, ready.beliefs) if item.finding == "bores_measured_beyond")
-    assert misfit.cause == "worn_bores" and misfit.decibans <= -AGAINST
+    misfit = next(
+        item for item in misfits_of(ready.evidence, ready.beliefs, DENIED) if item.finding == "bores_measured_beyond"
+    )
+    assert misfit.cause == "worn_bores" and misfit.decibans <= -DENIED
     nothing = next(item.nothing for item in ready.beliefs.unexplained if item.finding == "bores_measured_beyond")
     assert nothing <= 0.05, "worn or scored, they are bored"
     steps = [step for _, step in misfit.answers]
@@ -98,9 +103,9 @@ def test_the_gauge_against_the_interview_is_said_with_the_answers(shop, engine_j
 
 def test_nothing_is_said_where_nothing_was_denied(shop, engine_job):
     ready = laid(shop, engine_job, {}, bores(shop, engine_job))
-    assert misfits_of(ready.evidence, ready.beliefs) == ()
+    assert misfits_of(ready.evidence, ready.beliefs, DENIED) == ()
     denied = laid(shop, engine_job, SMOKELESS, {})
-    assert misfits_of(denied.evidence, denied.beliefs) == ()
+    assert misfits_of(denied.evidence, denied.beliefs, DENIED) == ()
 
 
 def test_a_misfit_is_told_in_words_and_in_json(shop, engine_job):

@@ -169,7 +169,7 @@ def _assessed(
         beliefs=ready.beliefs.causes,
         evidence=ready.beliefs.evidence,
         unexplained=ready.beliefs.unexplained,
-        misfits=misfits_of(ready.evidence, ready.beliefs),
+        misfits=misfits_of(ready.evidence, ready.beliefs, knowledge.settings.telling.denied_decibans),
         decision=decision,
         works=ready.works,
         holds=ready.case.holds,

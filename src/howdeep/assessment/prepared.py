@@ -104,7 +104,8 @@ def prepare(
     network = network or network_for(knowledge, job, facts, findings)
     signs = signs_of(network, knowledge, facts.values, findings)
     evidence = evidence_of(network, signs.signs, brought_in=brought_in(knowledge, facts))
-    beliefs = believe(evidence, steps=steps, surprises=surprises)
+    said_from = knowledge.settings.telling.unexplained_from if surprises else None
+    beliefs = believe(evidence, steps=steps, said_from=said_from)
     need, seen = levels_of(knowledge, rules, engine)
     works = works_of(knowledge, job, facts, findings, beliefs, rules, prices)
     priced = (

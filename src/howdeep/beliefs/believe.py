@@ -11,9 +11,6 @@ from .gibbs import MOST_EXACT, sampled
 from .posteriors import Posteriors, believed, unexplained
 from .waterfall import waterfalls
 
-SAID_FROM = 1 / 3
-"""What nothing on the list explains is said from this chance on."""
-
 
 @dataclass(frozen=True, slots=True)
 class Beliefs:
@@ -39,9 +36,9 @@ class Beliefs:
         return {belief.cause: belief.hand for belief in sorted(self.causes, key=lambda belief: belief.cause)}
 
 
-def believe(evidence: Evidence, *, steps: bool = True, surprises: bool = True) -> Beliefs:
-    """Odds and hands of every cause; with `steps` how the odds came about, with `surprises` too what nothing on the
-    list explains.
+def believe(evidence: Evidence, *, steps: bool = True, said_from: float | None = None) -> Beliefs:
+    """Odds and hands of every cause; with `steps` how the odds came about, with `said_from` too what nothing on the
+    list explains, from that chance on.
 
     Exact up to a width of MOST_EXACT open signs; beyond that estimated by sampling, and told without steps.
     """
@@ -49,7 +46,7 @@ def believe(evidence: Evidence, *, steps: bool = True, surprises: bool = True) -
     estimated = evidence.width > MOST_EXACT
     found: Posteriors = sampled(evidence) if estimated else believed(evidence)
     told = waterfalls(evidence, found) if steps and not estimated else ((),) * len(network.causes)
-    nothing = unexplained(evidence, SAID_FROM) if steps and surprises and not estimated else []
+    nothing = unexplained(evidence, said_from) if steps and said_from is not None and not estimated else []
     nothing = [
         (_less(chance, found.nobody) if axis.must_go else chance, _less(misread, found.nobody), unlisted)
         for axis, (chance, misread, unlisted) in zip(evidence.axes, nothing, strict=False)

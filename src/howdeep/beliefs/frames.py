@@ -19,9 +19,6 @@ from .network import LEAST, Network, Node, ladder, with_history
 from .questions import Question, questions_of
 from .speakers import channel_of, invented_besides, invented_of, misread_of, readings_of, told_at_once
 
-BRINGS_BOTH = 0.3
-"""So many of the unlisted faults that bring one answer bring another too, where a finding wants both (judgement)."""
-
 
 def network_of(knowledge: Knowledge, engine: Values, facts: Values, findings: Mapping[str, Truth]) -> Network:
     """The network of an engine built as `engine` says (engine.* facts), with the history that `facts` tell.
@@ -148,7 +145,7 @@ def node_of(knowledge: Knowledge, number: Mapping[str, int], question: Question)
     scale = np.array([settings.slight_shows[channel], 1.0])
     draws = np.minimum(scale[:, None, None] * marked * (1 - misread), 1 - LEAST)
     itself = np.array(direct) & (channel != "talk")  # what is the fault itself no unlisted one brings
-    unlisted = np.where(itself, 0.0, settings.unlisted[channel]) * BRINGS_BOTH ** (
+    unlisted = np.where(itself, 0.0, settings.unlisted[channel]) * settings.brings_both ** (
         len(told_at_once(knowledge, question)) - 1
     )
     return Node(

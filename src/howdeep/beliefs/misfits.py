@@ -13,17 +13,14 @@ from .believe import Beliefs
 from .evidence import Axis, Evidence
 from .waterfall import decibans, denied_soonest
 
-AGAINST = 10.0
-"""Decibans (to a tenth of the odds) that the sound answers must take from a marked fault before it is worth saying: one
-sign that it nearly always shows, or two that it usually shows (judgement)."""
 LEAST_AGAINST = 0.5
 """An answer that takes less is not named."""
 
 
-def misfits_of(evidence: Evidence, beliefs: Beliefs) -> tuple[Misfit, ...]:
+def misfits_of(evidence: Evidence, beliefs: Beliefs, least: float) -> tuple[Misfit, ...]:
     """Direct findings of the open engine whose likeliest cause, were it a marked fault, the sound answers would have
     denied, those that were denied the most first. What was seen of other parts of the open engine denies nothing here:
-    one worn part need not bring its cousins."""
+    one worn part need not bring its cousins. `least`: decibans that they must have taken from it."""
     causes, odds = evidence.network.causes, beliefs.odds()
     found = []
     for axis in evidence.axes:
@@ -40,7 +37,7 @@ def misfits_of(evidence: Evidence, beliefs: Beliefs) -> tuple[Misfit, ...]:
             if factor[1, cause] < 1.0 and not any(evidence.network.nodes[sign.node].direct)
         ]
         against = sum(step for _, step in took)
-        if against <= -AGAINST:
+        if against <= -least:
             finding = evidence.network.nodes[axis.sign.node].findings[axis.sign.answer - 1]
             named = [item for item in took if item[1] <= -LEAST_AGAINST]
             found.append(

@@ -29,9 +29,10 @@ _OF_SETTINGS = (
         "one_round",
         "owner_asked_from",
         "owners_stretch",
+        "brings_both",
     ),
 )
-_SECTIONS = ("deciding", "asking")
+_SECTIONS = ("deciding", "asking", "telling", "learning")
 _TABLES = ("words", "base_words", "misread", "slight_shows", "unlisted")
 
 Entries = Mapping[str, Mapping[str, Any]]

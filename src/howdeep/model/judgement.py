@@ -109,4 +109,44 @@ class Asking:
     """Checks of a round that every answer names, however long they take."""
 
 
-__all__ = ["Asking", "Deciding"]
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """From where on something of an answer is said, and to whom."""
+
+    __pydantic_config__ = CONFIG
+
+    named_from: float = 0.1
+    """A cause is named as a suspect from this chance of having a hand in what was noticed."""
+    to_customer_from: float = 0.2
+    """It is named in the annex of an estimate, to a customer, from this chance on."""
+    decides_from: float = 0.05
+    """A cause decides for another depth from this hand in what was noticed, where something speaks for it."""
+    outcomes_from: float = 0.02
+    """Answers of a question and outcomes of a check that are less likely than this are not told."""
+    hardly_surer: float = 0.1
+    """More work that makes it surer by less is called hardly worth it."""
+    unexplained_from: float = 0.3333333333333333
+    """That nothing on the list explains a sign is said from this chance on."""
+    denied_decibans: float = 10.0
+    """Decibans (to a tenth of the odds) that the sound answers must take from a marked fault that was seen on the open
+    engine before it is worth saying: one sign that it nearly always shows, or two that it usually shows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Learning:
+    """How much the shop's own record must say before it moves a word."""
+
+    __pydantic_config__ = CONFIG
+
+    word_worth: float = 20.0
+    """A frequency word as it stands is worth so many jobs seen."""
+    base_worth: float = 50.0
+    """Base odds as they stand are worth so many jobs."""
+    least_jobs: int = 12
+    """With fewer jobs in which the cause was there, nothing is proposed."""
+    looked_at: float = 0.8
+    """Base odds are learned only where the cause was looked at in this share of the jobs: who looks where he suspects
+    finds more than there is."""
+
+
+__all__ = ["Asking", "Deciding", "Learning", "Telling"]

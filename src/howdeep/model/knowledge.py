@@ -7,7 +7,7 @@ from dataclasses import field
 from .causes import Cause, Finding, History, Line
 from .frozen import dataclass
 from .judged import Computed
-from .judgement import Asking, Deciding
+from .judgement import Asking, Deciding, Learning, Telling
 from .limits import Gauge, Limit
 from .observations import Check, Contradiction, FirstLook, FirstQuestions, Hold, Observation, Reduced, Tool
 from .operations import Caution, Machining, Operation, Part, Scope
@@ -78,6 +78,12 @@ class Settings:
     """From where on something is a suspect, and a job is begun with, looked into or promised."""
     asking: Asking = Asking()
     """What asking is worth, of a customer and at the bench, and in which order it is done."""
+    telling: Telling = Telling()
+    """From where on something of an answer is said."""
+    learning: Learning = Learning()
+    """How much the shop's record must say before a word is moved by it."""
+    brings_both: float = 0.3
+    """So many of the unlisted faults that bring one answer bring another too, where a finding wants both."""
     condition_weights: dict[str, float] = field(default_factory=dict)
     """System of causes -> how far its faults come together with those of the others: log odds a unit of the engine's
     shared condition."""

@@ -33,8 +33,6 @@ NAME, WORDS, SENTENCE, DANGER, DOES = 70, 150, 140, 240, 240
 one page; the whole stands in the annex."""
 DIGITS = 6
 """Digits of a chance."""
-SUSPECTED = 0.1
-"""A cause is named from this chance of having a hand in what was noticed."""
 PAPERS: dict[Kind, Paper] = {
     "do_not_run": "do_not_run",
     "promise": "estimate",
@@ -154,7 +152,7 @@ def _suspects(knowledge: Knowledge, answer: Assessment) -> tuple[Suspect, ...]:
             belief.hand,
         )
         for belief in likely
-        if belief.hand >= SUSPECTED
+        if belief.hand >= knowledge.settings.telling.named_from
     )
 
 
@@ -212,7 +210,7 @@ def _waiting(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
     told = dict.fromkeys(
         _waits(knowledge.causes[belief.cause])
         for belief in likely
-        if belief.hand >= SUSPECTED and knowledge.causes[belief.cause].wait
+        if belief.hand >= knowledge.settings.telling.named_from and knowledge.causes[belief.cause].wait
     )
     return tuple(told)[:WAITING]
 

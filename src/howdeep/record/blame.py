@@ -14,8 +14,6 @@ from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from .row import Row
 
-PRIOR_WORTH = 20.0
-"""A word as it stands is worth so many jobs seen (judgement)."""
 ROUNDS = 25
 
 
@@ -74,7 +72,7 @@ def blamed(
                             dark *= 1 - presence * rate[other]
                     blame += rate[cause] / max(1 - dark, 1e-9)
             hits[cause] = min(blame, float(len(known[cause])))
-            held = PRIOR_WORTH if worth is None else worth[cause]
+            held = knowledge.settings.learning.word_worth if worth is None else worth[cause]
             new = (held * before[cause] + hits[cause]) / (held + len(known[cause]))
             moved = max(moved, abs(new - rate[cause]))
             rate[cause] = new

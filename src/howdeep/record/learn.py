@@ -15,17 +15,9 @@ from ..beliefs.speakers import seen_by
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.terms import BASE_WORDS, WORDS
-from .blame import PRIOR_WORTH, blamed
+from .blame import blamed
 from .pooled import Factor, by_group, channel_of_finding, shifted
 from .row import Row
-
-BASE_WORTH = 50.0
-"""Base odds as they stand are worth so many jobs (judgement)."""
-LEAST_JOBS = 12
-"""With fewer jobs in which the cause was there, nothing is proposed."""
-LOOKED_AT = 0.8
-"""Base odds are learned only where the cause was looked at in this share of the jobs: who looks where he suspects finds
-more than there is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +94,7 @@ def _links(
     finding = knowledge.findings[name]
     if not finding.explained_by:
         return []
-    words = knowledge.settings.words
+    words, learning = knowledge.settings.words, knowledge.settings.learning
     misread, mixed = seen_by(knowledge, name)
     shows = (1 - misread) * mixed  # the words mean marked faults; the record counts faults of any degree
     channel = channel_of_finding(knowledge, name) if groups else ""
@@ -111,9 +103,9 @@ def _links(
         group = groups.get((channel, word))
         share = words[word] * shows
         prior[cause] = share if group is None else shifted(share, math.log(group.factor))
-        worth[cause] = PRIOR_WORTH if group is None else max(PRIOR_WORTH, group.worth)
+        worth[cause] = learning.word_worth if group is None else max(learning.word_worth, group.worth)
     result = []
-    for item in blamed(knowledge, name, rows, odds, least=LEAST_JOBS, prior=prior, worth=worth):
+    for item in blamed(knowledge, name, rows, odds, least=learning.least_jobs, prior=prior, worth=worth):
         held, count = worth[item.cause], item.there
         mean, low, high = _interval(
             held * prior[item.cause] + item.seen, held * (1 - prior[item.cause]) + count - item.seen
@@ -129,12 +121,12 @@ def _links(
 
 
 def _bases(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping[str, float]]) -> list[Lesson]:
-    words = knowledge.settings.base_words
+    words, learning = knowledge.settings.base_words, knowledge.settings.learning
     result = []
     for name, cause in knowledge.causes.items():
         looked = sum(name in row.truths for row in rows)
         could = sum(name in row.truths or name in odds.get(row.name, {}) for row in rows)
-        if looked < LEAST_JOBS or looked < LOOKED_AT * could:
+        if looked < learning.least_jobs or looked < learning.looked_at * could:
             continue
         hits = sum(
             float(row.truths[name]) if name in row.truths else odds.get(row.name, {}).get(name, 0.0)
@@ -143,7 +135,9 @@ def _bases(knowledge: Knowledge, rows: Sequence[Row], odds: Mapping[str, Mapping
         )
         count = sum(name in row.truths or name in odds.get(row.name, {}) for row in rows)
         prior = words[cause.base]
-        mean, low, high = _interval(BASE_WORTH * prior + hits, BASE_WORTH * (1 - prior) + count - hits)
+        mean, low, high = _interval(
+            learning.base_worth * prior + hits, learning.base_worth * (1 - prior) + count - hits
+        )
         sure = not low <= prior <= high
         near = nearest_word(mean, words, BASE_WORDS)
         result.append(

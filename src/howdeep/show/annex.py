@@ -28,8 +28,6 @@ KINDS = {
     "supplies": "Shop supplies",
     "replacement": "Replacement",
 }
-LIKELY_ENOUGH = 0.2
-"""A cause is named to a customer from this chance of having a hand in what was noticed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +89,10 @@ def annex_of(
         AsSaid(" ".join(answer.job.job.customer.words.split())),
         found,
         found_sentences(knowledge, answer),
-        tuple(likely_sentence(knowledge, reason) for reason in reasons_of(knowledge, answer, 3, LIKELY_ENOUGH)),
+        tuple(
+            likely_sentence(knowledge, reason)
+            for reason in reasons_of(knowledge, answer, 3, knowledge.settings.telling.to_customer_from)
+        ),
         tuple((title, lines, kind_note(list(lines), quote, date)) for title, lines in groups if lines),
         tuple(price_notes(quote, date)),
         compare,

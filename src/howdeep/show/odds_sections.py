@@ -27,8 +27,6 @@ from .words import minutes, money, parts_words, percent
 
 LEADING, CHECKS, OUTCOMES, MOVES, SIGNS = 6, 5, 5, 12, 3
 """Causes, checks, outcomes of a check, moves of the answer, and signs of a cause on either side that are told."""
-SHOWN = 0.02
-"""Outcomes less likely than this are not told."""
 SPEAKS = {
     "nothing": "hardly",
     "barely": "a little",
@@ -156,7 +154,7 @@ def checks(knowledge: Knowledge, answer: Assessment) -> Section:
                             + (f" -> {led_words(knowledge, item.leads_to)}" if item.leads_to else "")
                         )
                         for item in outcomes
-                        if item.chance >= SHOWN
+                        if item.chance >= knowledge.settings.telling.outcomes_from
                     ),
                 ),
             )

@@ -21,8 +21,6 @@ SIGNS = 160
 """Letters given to the signs that speak for a cause, in the annex."""
 OPENED = 4
 """Things found on opening that a letter names."""
-HARDLY_SURER = 0.1
-"""More work that makes it surer by less is called hardly worth it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +84,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> L
         price=_price(estimate),
         checks=_lines(page, "checks"),
         worth=_lines(page, "worth"),
-        not_propose=_not_propose(estimate),
+        not_propose=_not_propose(estimate, knowledge.settings.telling.hardly_surer),
         could_turn_up=_could_turn_up(estimate),
         waiting=_lines(page, "watch") or _lines(page, "waiting"),
         sign=page.signatures,
@@ -207,21 +205,21 @@ def _ends(sums: Sum) -> str:
     return f"; nine in ten such bills end between {money(sums.low, whole=True)} and {money(sums.high, whole=True)}"
 
 
-def _not_propose(estimate: Estimate) -> tuple[str, ...]:
+def _not_propose(estimate: Estimate, hardly: float) -> tuple[str, ...]:
     if not priced_in_full(estimate) or estimate.proposal is None:
         return ()
-    return tuple(_why_not(estimate, way, estimate.proposal.enough) for way in estimate.other_ways)
+    return tuple(_why_not(estimate, way, estimate.proposal.enough, hardly) for way in estimate.other_ways)
 
 
-def _why_not(estimate: Estimate, way: OtherWay, here: float) -> str:
-    """Why not the job that does less, or more."""
+def _why_not(estimate: Estimate, way: OtherWay, here: float, hardly: float) -> str:
+    """Why not the job that does less, or more, which is hardly surer where it is so by less than `hardly`."""
     cost = f" for {money(way.total, estimate.currency, whole=True)}" if way.total is not None else ""
     lead = f"{way.title}{cost}."
     if not way.more:
         if way.enough >= here:
             return f"{lead} It is as likely to be enough ({percent(way.enough)}), but costs more in the end."
         return f"{lead} It is cheaper to begin with. {chance_clause(way.enough)} that it is enough."
-    if way.enough - here < HARDLY_SURER:
+    if way.enough - here < hardly:
         return f"{lead} It would hardly make it surer ({percent(way.enough)})."
     return (
         f"{lead} It would make it surer ({percent(way.enough)}), but you would pay for work that may not be "

@@ -20,8 +20,6 @@ from .leading import TELLING, leading
 from .sentences import lower_first
 from .words import percent
 
-SUSPECT = 0.1
-"""A cause with a smaller hand in what was noticed is no suspect to be named on one screen."""
 HISTORY = "history"
 """Subject of what the engine's life says."""
 VAGUE = ("complaint", "test_conditions", HISTORY, "found")
@@ -65,8 +63,11 @@ class Reason:
     """Whether nothing raises it by itself: the signs named are as well explained by others."""
 
 
-def reasons_of(knowledge: Knowledge, answer: Assessment, most: int = 3, least: float = SUSPECT) -> tuple[Reason, ...]:
-    """Why each of the likeliest suspects is one; those below `least` are left out."""
+def reasons_of(
+    knowledge: Knowledge, answer: Assessment, most: int = 3, least: float | None = None
+) -> tuple[Reason, ...]:
+    """Why each of the likeliest suspects is one; those below `least`, else those that are not named, are left out."""
+    least = knowledge.settings.telling.named_from if least is None else least
     return tuple(reason_for(knowledge, answer, belief) for belief in leading(answer, most) if belief.hand >= least)
 
 

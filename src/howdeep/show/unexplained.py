@@ -9,19 +9,22 @@ from ..model.results import Assessment
 from .section import Line
 from .words import percent
 
-SAID = 1 / 3
-"""That nothing on the list explains a sign is said from this chance on."""
-
 
 def unexplained_lines(knowledge: Knowledge, answer: Assessment) -> tuple[Line, ...]:
-    """Signs that likelier than one in three nothing on the list explains, and what to do; silent where a listed cause
+    """Signs that likely enough nothing on the list explains, and what to do; silent where a listed cause
     as likely as that explains it, where it forbids running, and for what is no sign of a fault but a circumstance."""
     hands = {belief.cause: belief.hand for belief in answer.beliefs}
+    least = knowledge.settings.telling.unexplained_from
     found = []
     for item in sorted(answer.unexplained, key=lambda item: (-item.nothing, item.finding)):
         finding = knowledge.findings[item.finding]
         explained = max((hands.get(cause, 0.0) for cause in finding.explained_by), default=0.0)
-        if item.nothing <= SAID or explained > SAID or finding.forbids_running or _is_circumstance(knowledge, finding):
+        if (
+            item.nothing <= least
+            or explained > least
+            or finding.forbids_running
+            or _is_circumstance(knowledge, finding)
+        ):
             continue
         told = _is_told(knowledge, finding)
         what = f"nothing on our list explains it ({percent(item.nothing)}); look for what is not on the list"

@@ -14,7 +14,6 @@ from ..quote.told_dangers import told_dangers
 from ..work.rules import rules_for
 from .headline import job_title, left_by, price_words
 from .leading import spoken_for
-from .reasons import SUSPECT
 from .section import Figure, Line
 from .sentences import check_title, first_sentence, led_words, lower_first
 from .words import minutes, money, percent
@@ -26,10 +25,6 @@ NEXT = 3
 REMEDIES, PROOFS, WAITS = 2, 2, 2
 ENDS = 2
 """Outcomes of a check told where it is a next step."""
-DECIDES = 0.05
-"""A cause decides for another depth from this hand in what was noticed, where something speaks for it."""
-SOME_HOPE = 0.3
-"""A job less likely to be enough is not named among what may still come."""
 
 
 def next_lines(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> tuple[Line, ...]:
@@ -80,7 +75,7 @@ def _then(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) ->
         waits = [
             (belief.cause, knowledge.causes[belief.cause])
             for belief in answer.beliefs[:WAITS]
-            if belief.hand >= SUSPECT and knowledge.causes[belief.cause].wait
+            if belief.hand >= knowledge.settings.telling.named_from and knowledge.causes[belief.cause].wait
         ]
         return [
             Line(f"Watch for this, {lower_first(cause.title)}: {lower_first(first_sentence(cause.wait))}", why=name)
@@ -127,7 +122,11 @@ def stage_lines(knowledge: Knowledge, answer: Assessment, prices: PriceList | No
         return ()
     now = decision.line(decision.job)
     here = left_by(knowledge, answer, now)
-    hands = {belief.cause: belief.hand for belief in answer.beliefs if belief.hand >= DECIDES and spoken_for(belief)}
+    hands = {
+        belief.cause: belief.hand
+        for belief in answer.beliefs
+        if belief.hand >= knowledge.settings.telling.decides_from and spoken_for(belief)
+    }
     engine = answer.job.engine
     rules = rules_for(knowledge, engine, engine_facts(engine))
     need = {
@@ -139,7 +138,7 @@ def stage_lines(knowledge: Knowledge, answer: Assessment, prices: PriceList | No
         (
             line
             for line in decision.jobs
-            if line.expected is not None and line.enough >= SOME_HOPE and line.job != now.job
+            if line.expected is not None and line.enough >= knowledge.settings.deciding.hopeful and line.job != now.job
         ),
         key=lambda line: (line.expected, line.job),
     )

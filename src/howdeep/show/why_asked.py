@@ -14,9 +14,6 @@ from .question_card import wrapped
 from .sentences import led_words, lower_first
 from .words import minutes, money, parts_words, percent
 
-TELLING = 0.02
-"""Answers and outcomes less likely than this are not told."""
-
 
 def worth_of(desk: Desk, name: str) -> QuestionWorth | None:
     """The worth of a question of the counter; None where it has none."""
@@ -44,7 +41,7 @@ def why_texts(desk: Desk, question: Question | None, name: str, leads: Mapping[s
         yield from (
             (True, _moves(knowledge, item, leads, weighed=bool(desk.answer.counted.present)))
             for item in worth.answers
-            if item.chance >= TELLING
+            if item.chance >= knowledge.settings.telling.outcomes_from
         )
     elif check is not None:
         yield (
@@ -55,7 +52,7 @@ def why_texts(desk: Desk, question: Question | None, name: str, leads: Mapping[s
             ),
         )
         for outcome in check.outcomes:
-            if outcome.chance >= TELLING:
+            if outcome.chance >= knowledge.settings.telling.outcomes_from:
                 to = leads.get(outcome.answer, outcome.leads_to)
                 led = f": {led_words(knowledge, to)}" if to else ""
                 yield True, f"{outcome.title} ({percent(outcome.chance)}){led}"
