@@ -75,11 +75,16 @@ def _say(out: Collect, observation: str, numbered: dict[int, Judged], words: Wor
         say_tight(out, observation, numbered)
 
 
+def _judged(values: dict[int, Judged], verdict: str) -> tuple[str, Judged | None]:
+    """Those with this verdict, each as measured, and the first of them; None where there is none."""
+    found = {number: item for number, item in values.items() if item.verdict == verdict}
+    told = ", ".join(f"{number}: {shown(item.measured, item.unit)}" for number, item in found.items())
+    return told, next(iter(found.values()), None)
+
+
 def say_close(out: Collect, observation: str, values: dict[int, Judged]) -> None:
-    close = {number: item for number, item in values.items() if item.verdict == "too_close"}
-    if close:
-        told = ", ".join(f"{number}: {shown(item.measured, item.unit)}" for number, item in close.items())
-        item = next(iter(close.values()))
+    told, item = _judged(values, "too_close")
+    if item is not None:
         limit = f"the limit {shown(item.limit, item.unit)}" if item.limit is not None else "its limit"
         out.remark(
             observation,
@@ -91,11 +96,9 @@ def say_close(out: Collect, observation: str, values: dict[int, Judged]) -> None
 
 def say_tight(out: Collect, observation: str, values: dict[int, Judged]) -> None:
     """A fit tighter than new is never wear; what it may be is said beside the reading."""
-    tight = {number: item for number, item in values.items() if item.verdict == "tight"}
-    if not tight:
+    told, item = _judged(values, "tight")
+    if item is None:
         return
-    told = ", ".join(f"{number}: {shown(item.measured, item.unit)}" for number, item in tight.items())
-    item = next(iter(tight.values()))
     least = f"the least of a new one ({shown(item.low, item.unit)})" if item.low is not None else "a new one"
     out.remark(
         observation,
