@@ -27,13 +27,6 @@ from ..pricing.money import read_money
 from ..pricing.stand_ins import weighing
 from .prepared import Prepared
 
-OVERTAKES = 30.0
-"""Minutes of labour that a check must save before it overtakes what the trade looks at first: less is within what the
-odds, judgement as they are, can tell apart (judgement)."""
-AS_TELLING = 0.5
-"""It must also part the suspects at least this well, beside the look that parts them best: what a small suspect moves
-in the price alone is no reason to begin with it (judgement)."""
-
 
 class NextChecks:
     """Every check that can be made on a job as it stands; each step is worked out once, when it is first asked for."""
@@ -136,9 +129,11 @@ class NextChecks:
             for check in ranking.checks
         ]
         place = {name: number for number, name in enumerate(looks)}
-        much = read_money(prices.labour_rate, prices.currency) * Decimal(OVERTAKES) / 60 if prices else Decimal(0)
+        asking = self.knowledge.settings.asking
+        minutes = Decimal(asking.look_overtaken_minutes)
+        much = read_money(prices.labour_rate, prices.currency) * minutes / 60 if prices else Decimal(0)
         about = {name: number for number, name in enumerate(ready.case.unheard)}
-        telling = AS_TELLING * max((check.parts for check in marked if check.first_look), default=0.0)
+        telling = asking.look_overtaken_share * max((check.parts for check in marked if check.first_look), default=0.0)
 
         def idle(check: CheckValue) -> bool:
             """Whether it can show next to nothing of what is suspected. Until the complaint was heard that says nothing

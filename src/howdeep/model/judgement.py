@@ -40,8 +40,8 @@ class Deciding:
     may_do: float = 0.3
     """A deep job is not sold unseen where a shallower package is likelier than this to do."""
     stands_out: float = 0.5
-    """A suspect with at least this hand in what was noticed stands out; while none does, a check that parts the suspects
-    comes before a promise."""
+    """A suspect with at least this hand in what was noticed stands out; while none does, a check that parts the
+    suspects comes before a promise."""
     parts_well: float = 0.3
     """Bits from which on a check parts the suspects well enough to come before such a promise."""
     parts_much: float = 0.15
@@ -94,6 +94,12 @@ class Asking:
     `overtakes_minutes` more; a follow-up of the last answer where it is worth so many times as much."""
     overtakes_minutes: float = 15.0
     """Minutes of labour that another question must be worth more to overtake what the trade asks first."""
+    look_overtaken_minutes: float = 30.0
+    """Minutes of labour that a check must save before it overtakes what the trade looks at first: less is within what
+    the odds, judgement as they are, can tell apart."""
+    look_overtaken_share: float = 0.5
+    """It must also part the suspects at least this well, beside the look that parts them best: what a small suspect
+    moves in the price alone is no reason to begin with it."""
     words_lead_from: float = 0.6
     """From this share of likeness on a question that the customer's words lead to is asked among the first."""
     carries: float = 0.2
