@@ -17,7 +17,7 @@ from ..model.truth import Truth
 from ..model.values import Value, Values
 from .network import LEAST, Network, Node, ladder, with_history
 from .questions import Question, questions_of
-from .speakers import channel_of, invented_besides, invented_of, misread_of, readings_of, told_at_once
+from .speakers import channel_of, invented_besides, invented_of, looked_at, misread_of, readings_of, told_at_once
 
 
 def network_of(knowledge: Knowledge, engine: Values, facts: Values, findings: Mapping[str, Truth]) -> Network:
@@ -144,7 +144,7 @@ def node_of(knowledge: Knowledge, number: Mapping[str, int], question: Question)
     marked, normal = _own(marked, question), _own(normal[None], question)[0]
     scale = np.array([settings.slight_shows[channel], 1.0])
     draws = np.minimum(scale[:, None, None] * marked * (1 - misread), 1 - LEAST)
-    itself = np.array(direct) & (channel != "talk")  # what is the fault itself no unlisted one brings
+    itself = np.array(direct) & looked_at(knowledge, readings, channel)  # what is the fault itself no unlisted one brings
     unlisted = np.where(itself, 0.0, settings.unlisted[channel]) * settings.brings_both ** (
         len(told_at_once(knowledge, question)) - 1
     )

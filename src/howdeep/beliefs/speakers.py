@@ -11,6 +11,9 @@ from ..model.knowledge import Knowledge
 from ..model.terms import MOMENTS, Moment
 from .questions import Question, all_facts
 
+LOOKED = ("look", "instrument")
+"""Speakers that have the thing itself before them."""
+
 
 def readings_of(knowledge: Knowledge, facts: Iterable[str]) -> frozenset[str]:
     """The observations behind some facts."""
@@ -40,7 +43,14 @@ def misread_of(knowledge: Knowledge, readings: Iterable[str], channel: str, dire
         ),
         default=settings.misread["look"],
     )
-    return spoken * settings.seen_open if direct and channel == "test" else spoken
+    return spoken * settings.seen_open if direct and looked_at(knowledge, readings, channel) else spoken
+
+
+def looked_at(knowledge: Knowledge, readings: Iterable[str], channel: str) -> bool:
+    """Whether it was looked at or tried, by whomever, and not only told."""
+    return channel != "talk" or all(
+        speaks_of(knowledge.observations[name]) in LOOKED for name in readings if name in knowledge.observations
+    )
 
 
 def invented_of(knowledge: Knowledge, readings: Iterable[str], about: frozenset[str] | None = None) -> float:
@@ -94,4 +104,4 @@ def seen_by(knowledge: Knowledge, finding: str) -> tuple[float, float]:
     return misread_of(knowledge, readings, channel, item.direct), mixed
 
 
-__all__ = ["channel_of", "invented_besides", "invented_of", "misread_of", "readings_of", "seen_by", "told_at_once"]
+__all__ = ["channel_of", "invented_besides", "invented_of", "looked_at", "misread_of", "readings_of", "seen_by", "told_at_once"]
