@@ -11,6 +11,9 @@ from .gibbs import MOST_EXACT, sampled
 from .posteriors import Posteriors, believed, unexplained
 from .waterfall import waterfalls
 
+CERTAIN = 0.995
+"""From this chance on a hand is told as certain: it is shown as more than 99 in a hundred."""
+
 
 @dataclass(frozen=True, slots=True)
 class Beliefs:
@@ -18,7 +21,8 @@ class Beliefs:
 
     causes: tuple[Belief, ...]
     """Those likeliest to have a hand in what was noticed first; of those as likely to a hundredth, those with a hand in
-    what was told or tested before those that only the open engine shows, then by probability and id."""
+    what was told or tested before those that only the open engine shows, then by probability and id; of those found for
+    certain the rarer, which is as a rule what brought the other about."""
     unexplained: tuple[Unexplained, ...]
     """Every telling sign with the chance that nothing on the list explains it, in order of node; empty where that was
     not asked for."""
@@ -68,7 +72,8 @@ def believe(evidence: Evidence, *, steps: bool = True, said_from: float | None =
         key=lambda belief: (
             -round(belief.hand, 2),
             -round(belief.hand_outside, 9),
-            -round(belief.posterior, 9),
+            -round(belief.posterior, 9) if belief.hand < CERTAIN else 0.0,
+            belief.prior if belief.hand >= CERTAIN else 0.0,
             belief.cause,
         ),
     )
