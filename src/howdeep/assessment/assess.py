@@ -177,6 +177,7 @@ def _assessed(
             name
             for name, item in knowledge.contradictions.items()
             if evaluate(item.when, raw_facts(told), {}, limits) is Truth.PRESENT
+            and (item.unless is None or evaluate(item.unless, raw_facts(told), {}, limits) is not Truth.PRESENT)
         ),
         dropped=dropped,
         not_asked=open_observations(knowledge, job, facts.values),

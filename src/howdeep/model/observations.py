@@ -211,6 +211,8 @@ class Contradiction:
     """What contradicts what."""
     when: Condition
     """Present where the answers contradict each other."""
+    unless: Condition | None = None
+    """Answers that reconcile the two: where it is known to hold nothing is contradicted."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

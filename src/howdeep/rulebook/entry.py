@@ -48,6 +48,7 @@ SINGULAR = {
 }
 CONDITION_LABELS = {
     "when": "Holds when",
+    "unless": "But not when",
     "applies": "Applies to engines where",
     "follows": "Asked only while",
     "needs": "Can be made where",
@@ -303,7 +304,7 @@ def _conditions(knowledge: Knowledge, entry: Any) -> Iterator[tuple[str, tuple[C
                 yield f"{CONDITION_LABELS[field]}: {rung}, where", tuple(clauses(knowledge, step.when))
     for step in getattr(entry, "hours_by", ()):
         yield f"{step.hours:g} hours, where", tuple(clauses(knowledge, step.when))
-    for field in ("when", "applies", "follows", "needs", "valid_when"):
+    for field in ("when", "unless", "applies", "follows", "needs", "valid_when"):
         condition = getattr(entry, field, None)
         if condition is not None:
             yield CONDITION_LABELS[field], tuple(clauses(knowledge, condition))
