@@ -144,7 +144,8 @@ def node_of(knowledge: Knowledge, number: Mapping[str, int], question: Question)
     marked, normal = _own(marked, question), _own(normal[None], question)[0]
     scale = np.array([settings.slight_shows[channel], 1.0])
     draws = np.minimum(scale[:, None, None] * marked * (1 - misread), 1 - LEAST)
-    itself = np.array(direct) & looked_at(knowledge, readings, channel)  # what is the fault itself no unlisted one brings
+    # what is the fault itself no unlisted one brings
+    itself = np.array(direct) & looked_at(knowledge, readings, channel)
     unlisted = np.where(itself, 0.0, settings.unlisted[channel]) * settings.brings_both ** (
         len(told_at_once(knowledge, question)) - 1
     )

@@ -104,4 +104,13 @@ def seen_by(knowledge: Knowledge, finding: str) -> tuple[float, float]:
     return misread_of(knowledge, readings, channel, item.direct), mixed
 
 
-__all__ = ["channel_of", "invented_besides", "invented_of", "looked_at", "misread_of", "readings_of", "seen_by", "told_at_once"]
+__all__ = [
+    "channel_of",
+    "invented_besides",
+    "invented_of",
+    "looked_at",
+    "misread_of",
+    "readings_of",
+    "seen_by",
+    "told_at_once",
+]

@@ -37,8 +37,8 @@ class Settings:
     """Chance that a direct finding on the open engine was mistaken. The lowest frequency word means nothing besides the
     chance of a mistake as the `otherwise` of a direct finding."""
     seen_open: float = 0.1
-    """What lies open on the bench, or is looked at or tried from outside and is the fault itself, is misread this share as
-    often."""
+    """What lies open on the bench, or is looked at or tried from outside and is the fault itself, is misread this
+    share as often."""
     slight_share: float = 0.6
     """Share of present faults that are slight; the frequency words mean marked ones."""
     invented: dict[Speaker, float] = field(default_factory=dict)
