@@ -13,6 +13,7 @@ from howdeep.assessment.session import open_shop
 from howdeep.beliefs.evidence import Sign, sound_factor
 from howdeep.beliefs.frames import frame_of
 from howdeep.beliefs.misfits import misfits_of
+from howdeep.beliefs.speakers import misread_of
 from howdeep.beliefs.waterfall import says_alone
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
@@ -158,3 +159,49 @@ def test_how_often_each_speaker_is_mistaken_stands_in_the_docs(shop):
     assert f"misread {misread['instrument']} times in a hundred" in text
     assert f"ear {misread['look']}, the customer's own word {misread['word']}, and hearsay" in text
     assert f'("it was renewed", "another shop found") {misread["hearsay"]}.' in text
+
+
+def test_what_broke_a_part_does_not_take_the_blame_for_what_is_seen_of_it(shop):
+    """An oval pin, a stuck valve and a scored wall are found too; shell, push rod and wear stay found."""
+    told = {
+        "a_crank_that_must_be_ground_takes_the_engine_out": ("worn_crank_journals", "worn_rod_bearings"),
+        "a_valve_forced_while_stuck_bends_its_push_rod_and_itself": ("sticking_valve", "bent_push_rod"),
+        "one_hole_past_the_last_size_is_sleeved_and_the_others_are_bored": ("scored_bores", "worn_bores"),
+    }
+    for case, causes in told.items():
+        hands = {item.cause: item.hand for item in assessed_quick(shop, case).beliefs.causes}
+        assert all(hands[cause] > open_engine.BELIEVED for cause in causes), case
+
+
+def test_a_direct_finding_of_a_broken_part_names_no_reason_and_history_raises_its_reasons(shop):
+    knowledge = shop.knowledge
+    rule = knowledge.history["a_broken_bearing_had_a_reason"]
+    for name in ("rod_bearings_broken_up", "main_bearings_broken_up"):
+        assert not rule.shifts.keys() & knowledge.findings[name].explained_by.keys()
+    assert all(decibans > 0 for decibans in rule.shifts.values())
+
+
+def test_who_looked_is_seldom_mistaken_and_who_only_tells_is_as_ever(shop):
+    knowledge, settings = shop.knowledge, shop.knowledge.settings
+    looked = misread_of(knowledge, ("oil_level",), "talk", True)
+    assert looked == pytest.approx(settings.misread["look"] * settings.seen_open)
+    assert misread_of(knowledge, ("turns_over",), "talk", True) == settings.misread["word"]
+    assert misread_of(knowledge, ("oil_level",), "talk", False) == settings.misread["look"]
+
+
+def test_a_sound_look_at_a_bearing_halves_what_the_gauge_finds(shop):
+    hands = assessed_quick(shop, "loose_rods_of_sound_metal_with_no_shims_left_go_to_be_poured").beliefs.hands()
+    assert hands["worn_rod_bearings"] > open_engine.BELIEVED
+
+
+def test_an_engine_that_hunts_does_not_contradict_its_complaint(shop):
+    job = shop.open_job(shipped_cases() / "an_engine_that_hunts_was_not_brought_in_for_nothing.yaml")
+    assert shop.assess(job, checks=False, flips=False).contradictions == ()
+    steady = dataclasses.replace(job, values={**job.values, "hunting": False})
+    assert shop.assess(steady, checks=False, flips=False).contradictions == ("came_for_misfiring_yet_even",)
+
+
+def assessed_quick(shop, case):
+    job = shop.open_job(shipped_cases() / f"{case}.yaml")
+    facts, _ = facts_of(shop.knowledge, job)
+    return prepare(shop.knowledge, job, facts, evaluate_all(shop.knowledge, facts.values), shop.prices, steps=False)
