@@ -1,9 +1,8 @@
 """What every test may use: the small rule base of tests/small_rules and the shipped one, each loaded once."""
 
-import atexit
+import contextlib
+import importlib
 import os
-import shutil
-import tempfile
 from pathlib import Path
 
 import pytest
@@ -16,11 +15,6 @@ from .sampling import WHOLE, left_out, some
 settings.register_profile("same_again", derandomize=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same_again"))
 """The same examples in every run, so that a change is judged by itself. HYPOTHESIS_PROFILE=default draws new ones."""
-if "HOWDEEP_TEST_BYTECODE" not in os.environ:  # commands that tests start compile the program once, not each anew
-    os.environ["HOWDEEP_TEST_BYTECODE"] = tempfile.mkdtemp(prefix="howdeep-bytecode-")
-    atexit.register(shutil.rmtree, os.environ["HOWDEEP_TEST_BYTECODE"], ignore_errors=True)
-os.environ["PYTHONPYCACHEPREFIX"] = os.environ["HOWDEEP_TEST_BYTECODE"]
-os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 HEAVY = (
     "test_web_browser.py",
@@ -178,6 +172,17 @@ def page(folder, shop):
     from .pages import Page
 
     return Page(create_app(folder, shop))
+
+
+def pytest_collection(session):
+    """Each worker of a whole run first loads a share of the files, so that a file is compiled by one and not by all."""
+    worker = getattr(session.config, "workerinput", None)
+    if worker is None or not all(map(os.path.isdir, session.config.args)):
+        return
+    number, workers = int(worker["workerid"].removeprefix("gw")), worker["workercount"]
+    for path in sorted(Path(__file__).parent.glob("test_*.py"))[number::workers]:
+        with contextlib.suppress(Exception):  # a file that cannot be loaded is reported where it is collected
+            importlib.import_module(f"{__package__}.{path.stem}")
 
 
 @pytest.hookimpl(tryfirst=True)  # before marks are chosen by
