@@ -5,9 +5,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy.optimize import minimize
-from scipy.special import gammaln
-from scipy.stats import betabinom
+import scipy  # its parts are loaded when they are named
 
 from howdeep.model.terms import WORDS
 from howdeep.record.learn import learn
@@ -32,7 +30,8 @@ COUNTS = [(3, 10, 0.2), (0, 4, 0.2), (7, 30, 0.2), (2, 2, 0.2), (5, 9, 0.5), (40
 
 
 def choose(there, seen):
-    return gammaln(there + 1) - gammaln(seen + 1) - gammaln(there - seen + 1)
+    ln = scipy.special.gammaln
+    return ln(there + 1) - ln(seen + 1) - ln(there - seen + 1)
 
 
 @pytest.mark.parametrize("log_factor", [-1.0, 0.0, 0.3])
@@ -42,7 +41,7 @@ def test_the_likelihood_is_that_of_the_beta_binomial(log_factor, worth):
     expected = 0.0
     for seen, there, share in COUNTS:
         mean = shifted(share, log_factor)
-        expected += betabinom.logpmf(seen, there, mean * worth, (1 - mean) * worth) - choose(there, seen)
+        expected += scipy.stats.betabinom.logpmf(seen, there, mean * worth, (1 - mean) * worth) - choose(there, seen)
     assert math.isclose(log_likelihood(COUNTS, log_factor, worth), expected, rel_tol=1e-9, abs_tol=1e-9)
 
 
@@ -53,7 +52,8 @@ def objective(counts, worth):
         means = [shifted(share, float(x[0])) for _, _, share in counts]
         return (
             -sum(
-                betabinom.logpmf(round(seen), round(there), mean * worth, (1 - mean) * worth) - choose(there, seen)
+                scipy.stats.betabinom.logpmf(round(seen), round(there), mean * worth, (1 - mean) * worth)
+                - choose(there, seen)
                 for (seen, there, _), mean in zip(counts, means, strict=True)
             )
             + 0.5 * (float(x[0]) / SPREAD) ** 2
@@ -65,7 +65,9 @@ def objective(counts, worth):
 def test_the_factor_is_the_highest_point_and_its_interval_where_the_general_library_puts_them():
     best, low, high, worth = fit(COUNTS)
     tops = {
-        tried: minimize(objective(COUNTS, tried), [0.0], method="Nelder-Mead", options={"xatol": 1e-7, "fatol": 1e-10})
+        tried: scipy.optimize.minimize(
+            objective(COUNTS, tried), [0.0], method="Nelder-Mead", options={"xatol": 1e-7, "fatol": 1e-10}
+        )
         for tried in WORTHS
     }
     top = min(tops, key=lambda tried: tops[tried].fun)

@@ -7,11 +7,9 @@ import random
 
 import numpy as np
 import pytest
+import scipy  # its parts are loaded when they are named
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import binomtest
-from sklearn.calibration import calibration_curve
-from sklearn.metrics import brier_score_loss, log_loss
 
 from howdeep.errors import HowdeepError
 from howdeep.record.close import close_change
@@ -46,6 +44,8 @@ def row(name, **changes):
 
 
 def test_brier_and_log_score_are_those_of_scikit_learn():
+    from sklearn.metrics import brier_score_loss, log_loss  # half a second, for the process that runs this
+
     pairs = drawn(500)
     chances, truths = [chance for chance, _ in pairs], [truth for _, truth in pairs]
     assert brier(pairs) == pytest.approx(brier_score_loss(truths, chances), rel=1e-12)
@@ -53,6 +53,8 @@ def test_brier_and_log_score_are_those_of_scikit_learn():
 
 
 def test_the_calibration_table_is_that_of_scikit_learn():
+    from sklearn.calibration import calibration_curve
+
     pairs = drawn(2000, seed=3)
     edges = tuple(index / 10 for index in range(11))
     bins = calibration(pairs, edges)
@@ -66,7 +68,7 @@ def test_the_calibration_table_is_that_of_scikit_learn():
 @settings(max_examples=60, deadline=None)
 def test_the_wilson_interval_is_that_of_scipy(hits_and_count):
     hits, count = hits_and_count
-    expected = binomtest(hits, count).proportion_ci(method="wilson")
+    expected = scipy.stats.binomtest(hits, count).proportion_ci(method="wilson")
     assert wilson(hits, count) == pytest.approx((expected.low, expected.high), abs=1e-9)
 
 

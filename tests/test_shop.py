@@ -4,7 +4,6 @@ import dataclasses
 import random
 import re
 
-import pint
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -42,7 +41,6 @@ from .commands import howdeep
 from .pages import CASE
 from .places import ROOT
 
-REGISTRY = pint.UnitRegistry()
 CASES = sorted((ROOT / "cases").glob("*.yaml"))
 MINE = """\
 howdeep_shop: 1
@@ -362,9 +360,16 @@ def test_the_page_uses_the_settings_and_lists_no_settings_as_a_job(folder):
 # --- units against a general library ---
 
 
+@pytest.fixture(scope="module")
+def registry():
+    import pint  # a third of a second, for the process that runs this
+
+    return pint.UnitRegistry()
+
+
 @given(value=st.integers(1, 99999), decimals=st.integers(0, 4), pair=st.sampled_from([*METRIC.items(), *INCH.items()]))
 @settings(max_examples=400, deadline=None)
-def test_a_figure_in_the_shops_units_is_pints_to_its_last_digit(value, decimals, pair):
+def test_a_figure_in_the_shops_units_is_pints_to_its_last_digit(registry, value, decimals, pair):
     unit, to = pair
     typed = f"{value / 10**decimals:.{decimals}f} {unit}"
     shown = in_units(typed, "metric" if (unit, to) in METRIC.items() else "inch")
@@ -388,7 +393,7 @@ def test_a_figure_in_the_shops_units_is_pints_to_its_last_digit(value, decimals,
         "Nm": "newton*meter",
         "rpm": "rpm",
     }
-    exact = REGISTRY.Quantity(value / 10**decimals, names.get(unit, unit)).to(names.get(to, to)).magnitude
+    exact = registry.Quantity(value / 10**decimals, names.get(unit, unit)).to(names.get(to, to)).magnitude
     places = len(figure.partition(".")[2])
     assert abs(float(figure) - exact) <= 0.5000001 * 10**-places + abs(exact) * 1e-4
 
