@@ -1,6 +1,7 @@
 """What every test may use: the small rule base of tests/small_rules and the shipped one, each loaded once."""
 
 import contextlib
+import gc
 import importlib
 import os
 from pathlib import Path
@@ -60,6 +61,8 @@ SLOW = frozenset(
     if not line.startswith("#")
 )
 """Files that `make quick` leaves out, but for some twenty of the worked cases."""
+SELDOM = (5_000, 20, 100)
+"""When garbage in circles is looked for: a process that holds hundreds of answers spent a quarter of its time on it."""
 SMALL = ROOT / "tests" / "small_rules"
 SIX = ("brockwell-4", "dunmore-d4", "pell-1", "pell-2", "skerry-6", "tarn-30")
 
@@ -87,6 +90,7 @@ def own_cache(tmp_path_factory):
 def shared(request):
     """Which of what is shared is given to the tests of a file."""
     sharing.use_for(request.path.name)
+    gc.set_threshold(*SELDOM)  # the page that is served sets its own
 
 
 @pytest.fixture(scope="session")
@@ -183,6 +187,12 @@ def pytest_collection(session):
     for path in sorted(Path(__file__).parent.glob("test_*.py"))[number::workers]:
         with contextlib.suppress(Exception):  # a file that cannot be loaded is reported where it is collected
             importlib.import_module(f"{__package__}.{path.stem}")
+
+
+def pytest_collection_finish(session):
+    """What was loaded stays and is not looked through for garbage."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.hookimpl(tryfirst=True)  # before marks are chosen by
