@@ -7,7 +7,9 @@ import os
 from pathlib import Path
 
 import pytest
+from flask import Flask
 from hypothesis import settings
+from jinja2 import FileSystemBytecodeCache
 
 from . import sharing
 from .places import ROOT
@@ -22,22 +24,27 @@ HEAVY = (
     "test_cases.py",
     "test_one_screen.py",
     "test_quote.py",
-    "test_why_answer.py",
     "test_unknown_engines.py",
-    "test_units_everywhere.py",
-    "test_web_saving.py",
-    "test_web.py",
-    "test_cli.py",
-    "test_web_every_job.py",
-    "test_web_decisions.py",
+    "test_types.py",
+    "test_wheel.py",
     "test_web_prices.py",
-    "test_mutants.py",
-    "test_bills.py",
     "test_record.py",
-    "test_held.py",
+    "test_cli.py",
+    "test_shop.py",
+    "test_web.py",
+    "test_web_decisions.py",
+    "test_parity.py",
     "test_terminal_interview.py",
-    "test_ends.py",
+    "test_units_everywhere.py",
+    "test_rules_engine.py",
+    "test_web_saving.py",
+    "test_web_kept.py",
+    "test_held.py",
+    "test_web_whole.py",
     "test_work_knowledge.py",
+    "test_sheet_terminal.py",
+    "test_together.py",
+    "test_web_reckoning.py",
 )
 """Files that take longest begin first, so that no worker is left with one of them at the end."""
 TOGETHER = {
@@ -79,7 +86,11 @@ def findings_in(knowledge, files):
 
 @pytest.fixture(scope="session", autouse=True)
 def own_cache(tmp_path_factory):
-    """Copies of the rule base made by tests stay out of the user's cache."""
+    """Copies of the rule base made by tests stay out of the user's cache; templates of the page are compiled once."""
+    compiled = tmp_path_factory.getbasetemp()
+    compiled = (compiled.parent if "PYTEST_XDIST_WORKER" in os.environ else compiled) / "templates"
+    compiled.mkdir(exist_ok=True)
+    Flask.jinja_options = {"bytecode_cache": FileSystemBytecodeCache(str(compiled))}
     os.environ["HOWDEEP_CACHE"] = str(tmp_path_factory.mktemp("cache"))
     os.environ["HOWDEEP_STATE"] = str(tmp_path_factory.mktemp("state"))
     for name in ("HOWDEEP_RULES", "HOWDEEP_PRICES", "HOWDEEP_SHOP"):

@@ -1,9 +1,14 @@
 """What the tests of one process share, so that it is worked out once: the rule base, engine sheets and price lists by
-their content, and answers by what their jobs say. A rule base made for a test has answers of its own."""
+their content, answers by what their jobs say, and the commands with their options. A rule base made for a test has
+answers of its own."""
 
+import functools
 import pickle
 from collections import OrderedDict
 from dataclasses import replace
+
+import typer.main
+import typer.testing
 
 from howdeep.assessment import assess, session
 from howdeep.assessment import changes as changing
@@ -78,6 +83,8 @@ def _changed(knowledge, answer, prices):
 
 assess._assessed, session.with_changes = _answered, _changed
 changing.with_changes = _changed  # for the page, which is loaded later
+typer.main.get_command = typer.testing._get_command = functools.cache(typer.main.get_command)
+"""A command that is run in the tests' own process is laid out once: it took longer than many a command itself."""
 READ_ANEW = {"test_lazy.py"}
 """These are about the copies themselves."""
 ANSWERED_ANEW = {"test_same_bytes.py", "test_next_checks.py"}
