@@ -11,7 +11,7 @@ from flask import Flask
 from hypothesis import settings
 from jinja2 import FileSystemBytecodeCache
 
-from . import sharing
+from . import lasting, sharing
 from .places import ROOT
 from .sampling import WHOLE, left_out, some
 
@@ -87,10 +87,12 @@ def findings_in(knowledge, files):
 @pytest.fixture(scope="session", autouse=True)
 def own_cache(tmp_path_factory):
     """Copies of the rule base made by tests stay out of the user's cache; templates of the page are compiled once."""
-    compiled = tmp_path_factory.getbasetemp()
-    compiled = (compiled.parent if "PYTEST_XDIST_WORKER" in os.environ else compiled) / "templates"
-    compiled.mkdir(exist_ok=True)
-    Flask.jinja_options = {"bytecode_cache": FileSystemBytecodeCache(str(compiled))}
+    of_run = tmp_path_factory.getbasetemp()
+    of_run = of_run.parent if "PYTEST_XDIST_WORKER" in os.environ else of_run
+    for name in ("templates", "answers"):
+        (of_run / name).mkdir(exist_ok=True)
+    Flask.jinja_options = {"bytecode_cache": FileSystemBytecodeCache(str(of_run / "templates"))}
+    lasting.FOLDER[:] = [of_run / "answers"]
     os.environ["HOWDEEP_CACHE"] = str(tmp_path_factory.mktemp("cache"))
     os.environ["HOWDEEP_STATE"] = str(tmp_path_factory.mktemp("state"))
     for name in ("HOWDEEP_RULES", "HOWDEEP_PRICES", "HOWDEEP_SHOP"):

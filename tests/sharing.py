@@ -1,6 +1,6 @@
 """What the tests of one process share, so that it is worked out once: the rule base, engine sheets and price lists by
 their content, answers by what their jobs say, and the commands with their options. A rule base made for a test has
-answers of its own."""
+answers of its own; those of a rule base that was loaded from files are shared by every process of the run."""
 
 import functools
 import pickle
@@ -13,6 +13,9 @@ import typer.testing
 from howdeep.assessment import assess, session
 from howdeep.assessment import changes as changing
 from howdeep.knowledge import cache
+from howdeep.knowledge.cache import content_of
+
+from . import lasting
 
 FILES_KEPT, ANSWERS_KEPT, READY_KEPT = 64, 96, 48
 """The newest of each."""
@@ -66,10 +69,42 @@ def _nowhere(job):
 
 
 cache._copied = files = Kept(cache._copied, _of_file, FILES_KEPT)
-answers = Kept(assess._assessed, _of_answer, ANSWERS_KEPT)
+
+
+def _lastingly(function, parts):
+    """The function, asked once in a run for what its `parts` say, of a rule base that was loaded and not changed."""
+
+    def asked(knowledge, *given, **named):
+        content = content_of(knowledge)
+        if content is None:
+            return function(knowledge, *given, **named)
+        name = lasting.name_of(function.__name__, content, *parts(*given), *sorted(named.items()))
+        return lasting.kept(name, lambda: function(knowledge, *given, **named))
+
+    return asked
+
+
+def _job_and_prices(job, prices):
+    return _nowhere(job), prices
+
+
+def _answer_and_more(answer, prices, *more):
+    return replace(answer, job=_nowhere(answer.job), used=None), prices, *more
+
+
+def _whole(knowledge, job, prices, **wanted):
+    return (
+        _lasting(knowledge, job, prices, **wanted)
+        if wanted.get("rank", True)
+        else _worked(knowledge, job, prices, **wanted)
+    )
+
+
+_worked, _lasting = assess._assessed, _lastingly(assess._assessed, _job_and_prices)
+answers = Kept(_whole, _of_answer, ANSWERS_KEPT)
 assess.prepare = ready = Kept(assess.prepare, _of_ready, READY_KEPT)
-changes = Kept(changing.with_changes, _of_more, ANSWERS_KEPT)
-session.look_ups = looked_up = Kept(session.look_ups, _of_more, ANSWERS_KEPT)
+changes = Kept(_lastingly(changing.with_changes, _answer_and_more), _of_more, ANSWERS_KEPT)
+session.look_ups = looked_up = Kept(_lastingly(session.look_ups, _answer_and_more), _of_more, ANSWERS_KEPT)
 
 
 def _answered(knowledge, job, prices, **wanted):
