@@ -12,13 +12,19 @@ from enum import Enum
 from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
+
 FOLDER: list[Path] = []
 """Where they are kept; nothing is, while this is empty."""
-SIMPLE = (str, int, float, bytes, Decimal, Fraction, Enum, Path, type(None))
+SIMPLE = (str, int, float, bytes, Decimal, Fraction, Enum, Path, np.generic, type(None))
+
+
+class Nameless(TypeError):
+    """A value of a sort that is not shared: it is worked out where it is asked for."""
 
 
 def name_of(*parts):
-    """A name for what these say, the same in every process, whatever the order of their sets."""
+    """A name for what these say, the same in every process, whatever the order of their sets. Raises Nameless."""
     told = hashlib.sha256()
     for part in parts:
         _say(part, told.update)
@@ -33,6 +39,8 @@ def _say(value, write):
         for field in dataclasses.fields(value):
             _say(getattr(value, field.name), write)
         write(b"}")
+    elif isinstance(value, np.ndarray):
+        write(f"{value.dtype} {value.shape} {value.tolist()!r}\0".encode())
     elif isinstance(value, Mapping):
         write(b"map {")
         for key, item in value.items():  # in its order, which an answer may follow
@@ -47,7 +55,7 @@ def _say(value, write):
             _say(item, write)
         write(b")")
     else:
-        raise TypeError(f"no name is known for a {type(value).__name__}")
+        raise Nameless(f"no name is known for a {type(value).__name__}")
 
 
 def kept(name, make):
@@ -58,7 +66,10 @@ def kept(name, make):
     with contextlib.suppress(OSError):
         return pickle.loads(path.read_bytes())
     value = make()
-    beside = path.with_name(f"{name}.{os.getpid()}")
-    beside.write_bytes(pickle.dumps(value, pickle.HIGHEST_PROTOCOL))
-    beside.replace(path)
+    with contextlib.suppress(TypeError, pickle.PicklingError):  # what cannot be read back is not shared
+        packed = pickle.dumps(value, pickle.HIGHEST_PROTOCOL)
+        if pickle.loads(packed) == value:
+            beside = path.with_name(f"{name}.{os.getpid()}")
+            beside.write_bytes(packed)
+            beside.replace(path)
     return value

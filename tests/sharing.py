@@ -78,7 +78,10 @@ def _lastingly(function, parts):
         content = content_of(knowledge)
         if content is None:
             return function(knowledge, *given, **named)
-        name = lasting.name_of(function.__name__, content, *parts(*given), *sorted(named.items()))
+        try:
+            name = lasting.name_of(function.__name__, content, *parts(*given), *sorted(named.items()))
+        except lasting.Nameless:
+            return function(knowledge, *given, **named)
         return lasting.kept(name, lambda: function(knowledge, *given, **named))
 
     return asked

@@ -1,8 +1,12 @@
 """What the processes of a run share is what each would have worked out, and nothing else goes by its name."""
 
 import dataclasses
+import pickle
 
+import numpy as np
 import pytest
+
+from howdeep.model.engine import StandIn
 
 from . import lasting, sharing
 from .pages import CASE
@@ -23,7 +27,9 @@ def test_a_name_hangs_on_every_part_and_not_on_the_order_of_a_set(shop):
     names.append(lasting.name_of(job, dataclasses.replace(shop.prices, labour_rate="1.00")))
     assert len({name, *names}) == 5
     assert lasting.name_of("1", "2") != lasting.name_of("12") != lasting.name_of(12) != lasting.name_of(12.0)
-    with pytest.raises(TypeError, match="no name is known"):
+    rows = [np.arange(4.0), np.arange(4), np.arange(4.0).reshape(2, 2), np.arange(4.0) + 1e-16, np.arange(4.0) + 1e-9]
+    assert len({lasting.name_of(row) for row in rows}) == 5
+    with pytest.raises(lasting.Nameless, match="no name is known"):
         lasting.name_of(object())
 
 
@@ -44,3 +50,8 @@ def test_a_shared_answer_is_that_which_is_worked_out_anew(shop, tmp_path, monkey
     changed = dataclasses.replace(shop.knowledge)  # a rule base that was made and not loaded
     sharing._lasting(changed, job, shop.prices, **how)
     assert len(list(tmp_path.iterdir())) == 1
+
+
+def test_a_figure_that_stands_in_is_handed_on_to_another_process_with_what_it_stands_in_by():
+    given = pickle.loads(pickle.dumps(StandIn("3.1 in", "general limit")))
+    assert type(given) is StandIn and given == "3.1 in" and given.basis == "general limit"

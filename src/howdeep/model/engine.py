@@ -24,6 +24,9 @@ class StandIn(str):
         made.basis = basis
         return made
 
+    def __getnewargs__(self) -> tuple[str, str]:  # type: ignore[override]  # that of str hands on the text alone
+        return str(self), self.basis
+
 
 @dataclass(frozen=True, slots=True)
 class Build:
