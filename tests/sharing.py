@@ -75,7 +75,7 @@ def _lastingly(function, parts):
     """The function, asked once in a run for what its `parts` say, of a rule base that was loaded and not changed."""
 
     def asked(knowledge, *given, **named):
-        content = content_of(knowledge)
+        content = content_of(knowledge) if answers.on else None
         if content is None:
             return function(knowledge, *given, **named)
         try:

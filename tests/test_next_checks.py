@@ -12,15 +12,26 @@ from howdeep.decision import information_gain
 from howdeep.knowledge.where import shipped_cases
 
 
+CASES = (
+    "a_boat_engine_that_passes_gas_is_worn_whatever_the_air_it_breathes",
+    "a_dry_generator_bearing_pulls_a_small_engine_down_at_idle",
+    "a_radiator_with_cold_spots_is_not_a_head_gasket",
+    "a_worn_wet_sleeve_over_pitted_lands_is_no_longer_a_refresh",
+    "fuel_that_runs_into_the_sump_is_stopped_and_drained_first",
+    "said_never_to_start_and_to_be_rebuilt_yet_it_works_daily_on_old_hours",
+    "worn_rings_guides_and_mains_of_one_tractor_are_one_refresh",
+)
+
+
 @pytest.fixture(scope="module")
 def jobs(shop):
-    """Six worked cases."""
-    return [shop.open_job(path) for path in sorted(shipped_cases().glob("*.yaml"))[7::65]]
+    """Seven worked cases, one in sixty of them all."""
+    return [shop.open_job(shipped_cases() / f"{name}.yaml") for name in CASES]
 
 
 @pytest.fixture(scope="module")
 def half_told(shop, jobs):
-    """Three of them with half of the talk, as the page meets them."""
+    """Four of them with half of the talk, as the page meets them."""
     made = []
     for job in jobs[::2]:
         talk = [name for name in job.values if shop.knowledge.observations[name].moment == "talk"]
@@ -44,6 +55,7 @@ PAYING = (
     "a_radiator_with_cold_spots_is_not_a_head_gasket",
     "a_spark_that_comes_back_with_the_switch_wire_off_leaves_the_magneto_alone",
     "slow_cranking_under_nine_and_a_half_volts_is_the_battery",
+    "a_broken_ring_and_a_cracked_crown_spoil_one_wet_sleeve",
 )
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
+from dataclasses import field
 from functools import lru_cache
 
 import numpy as np
@@ -34,6 +35,13 @@ class Answered:
 
     telling: tuple[Sign, ...]
     sound: tuple[Sign, ...]
+    kept: int = field(default=0, compare=False, repr=False)
+    """Its hash, once that was asked for: an outcome is looked up over and over."""
+
+    def __hash__(self) -> int:
+        if not self.kept:
+            object.__setattr__(self, "kept", hash((self.telling, self.sound)) or 1)
+        return self.kept
 
     @property
     def is_news(self) -> bool:

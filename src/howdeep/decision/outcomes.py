@@ -83,6 +83,7 @@ class _Adding:
         self.before: dict[str, bool] = {}
         self.at_all: dict[str, bool] = {}
         self.spoken: dict[str, set[int]] = {}
+        self.made: dict[Answered, Answered] = {}
         for sign in signs.signs:
             node = network.nodes[sign.node]
             causes = self._causes(sign.node) - sign.silent
@@ -128,7 +129,8 @@ class _Adding:
                 sound.append(Sign(node, 0, denies=denies, silent=silent))
                 for reading in item.readings:
                     here.setdefault(reading, set()).update(causes)
-        return Answered(tuple(telling), tuple(sound))
+        made = Answered(tuple(telling), tuple(sound))
+        return self.made.setdefault(made, made)  # one object for what adds the same
 
     def _causes(self, node: int) -> frozenset[int]:
         """The causes that a node speaks of."""

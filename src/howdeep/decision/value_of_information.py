@@ -172,9 +172,10 @@ def _saved(
     if ladder is None or problem.estimated:
         return {}, 0.0
     chosen, perfect = _perfect(problem)
+    place = {check.check: number for number, check in enumerate(order)}
     ranked = sorted(
         (check for check in order if check.check in exact),
-        key=lambda check: (check.check not in wanted, order.index(check) >= 6, -exact[check.check][1], check.check),
+        key=lambda check: (check.check not in wanted, place[check.check] >= 6, -exact[check.check][1], check.check),
     )
     names, answers = fitting(evidence, ranked, answered, VALUE_CELLS, blocks.cut.size, wanted)
     if not answers or perfect <= 0:
