@@ -11,7 +11,6 @@ from howdeep.beliefs.posteriors import posteriors_after
 from howdeep.decision import information_gain
 from howdeep.knowledge.where import shipped_cases
 
-
 CASES = (
     "a_boat_engine_that_passes_gas_is_worn_whatever_the_air_it_breathes",
     "a_dry_generator_bearing_pulls_a_small_engine_down_at_idle",
