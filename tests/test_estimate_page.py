@@ -31,7 +31,7 @@ CASES = {
     "promise": "one_hole_past_the_last_size_is_sleeved_and_the_others_are_bored",
     "check_first": "a_boat_engine_that_passes_gas_is_worn_whatever_the_air_it_breathes",
     "look_inside": "dribbling_injectors_join_low_compression_and_dead_glow_plugs_in_one_boat",
-    "begin_with": "a_pin_that_runs_dry_knocks_under_a_full_gauge",
+    "begin_with": "lobes_worn_round_take_the_lift_and_the_engine_out",
     "can_wait": "a_slap_that_goes_when_warm_can_wait_for_years",
     "stop": "rings_that_die_every_season_in_a_scored_wall_are_not_the_trouble_themselves",
 }

@@ -20,7 +20,7 @@ from .commands import howdeep
 from .pages import browser
 from .places import ROOT
 
-LONGEST = "a_crank_that_must_be_ground_takes_the_engine_out"
+LONGEST = "a_crank_hammered_at_pins_and_mains_is_ground_whole"
 SLEEVED = "one_hole_past_the_last_size_is_sleeved_and_the_others_are_bored"
 CLOSED = "smoke_and_low_compression_with_dry_seals_stays_in_the_frame"
 PAPERS = {"Letter": (8.5, 11), "A4": (8.27, 11.69)}

@@ -109,7 +109,7 @@ def test_a_name_that_is_nothing_is_answered_with_the_nearest_kind_or_job(shop, a
 
 SAMPLE = (
     "a_double_knock_that_doubles_with_the_plug_shorted_is_the_pin",
-    "sludge_on_the_screen_starves_a_sound_pump",
+    "a_choked_pipe_and_late_injection_are_settled_with_the_engine_closed",
     "smoke_and_low_compression_with_dry_seals_stays_in_the_frame",
 )
 
