@@ -14,7 +14,6 @@ from howdeep.quote.found import found_sentences, opened_up, past_limit
 from .pages import CASE
 from .sampling import some
 
-
 THIN = "a_knife_edge_is_renewed_and_not_ground_again"
 """Of all worked cases one with valve margins past their limit."""
 
