@@ -24,7 +24,6 @@ def collect():
     """A collector; afterwards all is as it was."""
     before = gc.get_threshold()
     yield Collector()
-    gc.unfreeze()
     gc.set_threshold(*before)
 
 

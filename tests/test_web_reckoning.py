@@ -94,6 +94,27 @@ def test_one_that_cannot_start_is_not_tried_again(shop, jobs, monkeypatch):
     made.end()
 
 
+def test_one_that_never_gets_ready_is_ended_all_the_same(tmp_path, monkeypatch):
+    """As when an interrupt of the terminal met it in the midst of starting."""
+    stuck = tmp_path / "stuck"
+    stuck.write_text("#!/bin/sh\nexec sleep 600\n")
+    stuck.chmod(0o755)
+    monkeypatch.setattr(sys, "executable", str(stuck))
+    made = Reckoners(2)
+    with made.lock:
+        made._begin()
+    begun = list(made.all)
+    time.sleep(0.2)  # until each is waited for
+    ended = threading.Thread(target=made.end, daemon=True)
+    ended.start()
+    ended.join(10)
+    try:
+        assert not ended.is_alive() and all(one.process.poll() is not None for one in begun) and made.ready == 0
+    finally:
+        for one in begun:
+            one.process.kill()
+
+
 def test_the_server_itself_works_out_no_more_than_a_few_at_once(shop, jobs, monkeypatch):
     lock, now, most, done = threading.Lock(), [0], [0], []
 

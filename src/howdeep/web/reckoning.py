@@ -73,11 +73,11 @@ class Reckoner:
         return None if answer is None else replace(answer, job=job), seconds
 
     def end(self) -> None:
-        """End it: it does so by itself once nobody can ask it."""
+        """End it. It is killed before its pipes are closed: whoever waits for its word holds them until it is gone."""
+        self.process.kill()
         for stream in (self.asked, self.told):
             with contextlib.suppress(OSError):
                 stream.close()
-        self.process.kill()
         self.process.wait()
 
 
@@ -101,13 +101,15 @@ class Reckoners:
             if self.at_work > 1 and not self.all and self.count and not self.ended:
                 self._begin()
         try:
+            failed = False
             while True:
-                one = self._free_soon()
+                one = None if failed else self._free_soon()
                 if one is not None:
                     answer = self._by(one, task, shop, job, *given)
                     if answer is not None:
                         return answer
-                if self.here.acquire(timeout=0 if one is None and self.ready else PATIENT):
+                    failed = True  # another would fail as well: it is tried here, where it tells what is wrong
+                if self.here.acquire(timeout=PATIENT if failed or not self.ready else 0):
                     try:
                         return here(task, shop, job, *given)
                     finally:
