@@ -20,8 +20,8 @@ class Printed:
     """The trouble and the sign that separates it, in our own words."""
     where: str
     """Section, table or page."""
-    engine: str = ""
-    """Id of the shipped engine sheet that it is laid on."""
+    engine: str | dict[str, Any] = ""
+    """Id of the shipped engine sheet that it is laid on, or the build of the engine that the work speaks of, as in a job."""
     answers: dict[str, Any] = field(default_factory=dict)
     """Observation -> answer: the complaint and the sign, as far as a customer says them."""
     readings: dict[str, Any] = field(default_factory=dict)

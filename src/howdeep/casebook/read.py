@@ -8,16 +8,23 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, read
-from ..job.read import values_in
+from ..job.read import engine_described, values_in
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.engines import find, load_engine
+from ..knowledge.fill_in import UNKNOWN as UNKNOWN_ENGINE
+from ..knowledge.fill_in import resolve
+from ..knowledge.kinds import load_kinds
 from ..knowledge.names import ID
 from ..knowledge.validate import typed
 from ..logic.applicability import applies
 from ..model.engine import Engine
 from ..model.job import Job, OpenJob
+from ..model.kind import General
 from ..model.knowledge import Knowledge
 from .entries import Entry, Handbook, Printed
+
+Laid = tuple[Engine, General | None]
+"""The engine that an entry is laid on, and what of it was filled in where it is described and has no sheet."""
 
 SHARES = "shares.yaml"
 """Kept shares of the bench; they stand in the same folder and are no handbook."""
@@ -28,7 +35,7 @@ def read_handbooks(folder: Path, knowledge: Knowledge, folders: Sequence[Path]) 
     faults: list[Fault] = []
     entries: list[Entry] = []
     works: dict[str, str] = {}
-    engines: dict[str, Engine] = {}
+    engines: dict[str, Laid] = {}
     for path in sorted(Path(folder).glob("*.yaml")):
         if path.name == SHARES:
             continue
@@ -56,7 +63,7 @@ def read_handbooks(folder: Path, knowledge: Knowledge, folders: Sequence[Path]) 
                 continue
             entries.append(entry)
             if entry.job is not None and not entry.printed.unsayable:
-                key = (entry.printed.engine, *entry.job.values.items())
+                key = (str(entry.printed.engine), *entry.job.values.items())
                 if key in said:
                     faults.append(
                         document.fault(
@@ -86,7 +93,7 @@ def _entry(
     plain: Any,
     knowledge: Knowledge,
     folders: Sequence[Path],
-    engines: dict[str, Engine],
+    engines: dict[str, Laid],
     faults: list[Fault],
 ) -> Entry | None:
     path = ("entries", name)
@@ -96,7 +103,7 @@ def _entry(
     printed = typed(document, path, plain, Printed, faults)
     if printed is None:
         return None
-    engine = _engine(document, path, printed, folders, engines, faults)
+    engine, general = _engine(document, path, printed, folders, engines, faults)
     faults.extend(_faults(document, path, printed, knowledge, engine))
     values, unknown, later = values_in(document, path, plain, knowledge, engine, faults)
     for item in sorted(unknown | later):
@@ -108,13 +115,13 @@ def _entry(
                 if item in values and not applies(knowledge.observations[item], facts):
                     faults.append(
                         document.fault(
-                            (*path, section, item), f"'{item}' is not asked of {printed.engine}", at_key=True
+                            (*path, section, item), f"'{item}' is not asked of {_named(printed)}", at_key=True
                         )
                     )
     if len(faults) > before:
         return None
     line, _ = document.keys[path]
-    job = None if printed.no_job or engine is None else _job(document, printed, engine, values)
+    job = None if printed.no_job or engine is None else _job(document, printed, engine, general, values)
     return Entry(book.work, name, book.built, printed, job, document.file, line)
 
 
@@ -123,27 +130,42 @@ def _engine(
     path: Path_,
     printed: Printed,
     folders: Sequence[Path],
-    engines: dict[str, Engine],
+    engines: dict[str, Laid],
     faults: list[Fault],
-) -> Engine | None:
+) -> Laid | tuple[None, None]:
     if printed.no_job:
-        return None
+        return None, None
     if not printed.engine:
         faults.append(
             document.fault(
                 path,
-                "an entry is laid on an engine sheet (engine: ...), or says why it is no job (no_job: ...)",
+                "an entry is laid on an engine (engine: the id of a sheet, or its build), or says why it is no job "
+                "(no_job: ...)",
                 at_key=True,
             )
         )
-        return None
-    try:
-        if printed.engine not in engines:
-            engines[printed.engine] = load_engine(find(printed.engine, folders))
-        return engines[printed.engine]
-    except HowdeepError as error:
-        faults.extend(document.fault((*path, "engine"), fault.message, fault.hint) for fault in error.faults)
-        return None
+        return None, None
+    key = str(printed.engine)
+    if key not in engines:
+        before = len(faults)
+        try:
+            if isinstance(printed.engine, dict):
+                described = engine_described(document, (*path, "engine"), printed.engine, folders, faults)
+                if len(faults) > before:
+                    return None, None
+                filled = resolve(load_kinds(folders), described)
+                engines[key] = filled.engine, filled.general
+            else:
+                engines[key] = load_engine(find(printed.engine, folders)), None
+        except HowdeepError as error:
+            faults.extend(document.fault((*path, "engine"), fault.message, fault.hint) for fault in error.faults)
+            return None, None
+    return engines[key]
+
+
+def _named(printed: Printed) -> str:
+    """The engine of an entry in a sentence: its sheet, or that it is the one described."""
+    return printed.engine if isinstance(printed.engine, str) else "the engine that is described"
 
 
 def _faults(
@@ -162,8 +184,8 @@ def _faults(
             elif field == "causes" and engine is not None and not applies(entries[name], facts):
                 yield document.fault(
                     (*path, field, index),
-                    f"{printed.engine} cannot have '{name}'",
-                    "lay it on another sheet, or write it under not_ours",
+                    f"{_named(printed)} cannot have '{name}'",
+                    "lay it on another engine, or write it under not_ours",
                 )
             elif name in getattr(printed, field)[:index]:
                 yield document.fault((*path, field, index), f"'{name}' stands here twice")
@@ -177,13 +199,24 @@ def _faults(
         yield document.fault((*path, "facts"), "facts are kept of an entry that makes no job", at_key=True)
 
 
-def _job(document: Document, printed: Printed, engine: Engine, values: dict[str, Any]) -> OpenJob:
+def _job(
+    document: Document, printed: Printed, engine: Engine, general: General | None, values: dict[str, Any]
+) -> OpenJob:
     job = Job(
         howdeep_job=1,
-        engine=printed.engine,
+        engine=printed.engine if isinstance(printed.engine, str) else UNKNOWN_ENGINE,
         title=printed.title,
         answers=dict(printed.answers),
         readings=dict(printed.readings),
         teardown=dict(printed.teardown),
     )
-    return OpenJob(document.file, document.digest, job, engine, dict(sorted(values.items())), frozenset(), frozenset())
+    return OpenJob(
+        document.file,
+        document.digest,
+        job,
+        engine,
+        dict(sorted(values.items())),
+        frozenset(),
+        frozenset(),
+        general=general,
+    )
