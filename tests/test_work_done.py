@@ -11,6 +11,7 @@ from howdeep.job.read import open_text
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.terms import RUNGS
+from howdeep.show.doubts import doubt_lines
 from howdeep.work.rules import rules_for
 
 from .places import ROOT
@@ -155,3 +156,36 @@ def test_a_complaint_that_was_not_asked_about_comes_before_what_else_was_noticed
     for answer in ("some", "unknown"):
         asked = shop.assess(job_of(shop, answers={**answers, "coolant_use": answer}), flips=False)
         assert asked.checks[0].check != "coolant_use"
+
+
+def test_what_was_read_of_a_part_renewed_since_does_not_count(shop):
+    """The check of the old thermostat neither accuses the new one nor must be cured; the answer says so."""
+    fields = {
+        "answers": {"complaint": "overheats", "runs": "yes", "overheats": "always"},
+        "readings": {"thermostat_check": "stuck_shut"},
+    }
+    before = shop.assess(job_of(shop, **fields), checks=False, flips=False)
+    after = shop.assess(job_of(shop, **fields, done=["renew_thermostat"]), checks=False, flips=False)
+    unread = shop.assess(job_of(shop, answers=fields["answers"], done=["renew_thermostat"]), checks=False, flips=False)
+
+    def hand(answer):
+        return next(item.hand for item in answer.beliefs if item.cause == "thermostat_stuck_shut")
+
+    assert hand(before) > 0.9
+    assert hand(after) == pytest.approx(hand(unread), abs=1e-9)
+    assert "thermostat_seen_shut" not in after.counted.present
+    assert after.decision.job == unread.decision.job
+    told = [line.told for line in doubt_lines(shop.knowledge, after)]
+    assert any("left out, for the work done since cures just that" in line for line in told)
+    assert not any("work done since" in line.told for line in doubt_lines(shop.knowledge, before))
+    assert not any("work done since" in line.told for line in doubt_lines(shop.knowledge, unread))
+
+
+def test_what_was_read_of_several_faults_stays(shop):
+    """A cylinder that reads low still does after the clearances were set: more than that work cures shows so."""
+    fields = {
+        "answers": {"complaint": "misfires", "runs": "yes", "misfire": "one_steady"},
+        "readings": {"compression_by_hand": {1: "strong", 2: "weak", 3: "strong", 4: "strong"}},
+    }
+    after = shop.assess(job_of(shop, **fields, done=["set_valve_clearance"]), checks=False, flips=False)
+    assert "felt_weak_on_one" in after.counted.present

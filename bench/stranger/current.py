@@ -32,6 +32,8 @@ from .works import REPLACE, TOP_END
 
 MOST_CHECKS, MOST_AFTER = 3, 1
 """Checks that are named at once; and after a failure."""
+MOST_ANEW = 8
+"""Checks that a shop makes which asks the program again after each of them, as its page and its talk do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,15 +148,16 @@ def next_check(answer: Answer, case: Case) -> Check | None:
     return replace(named[0], then=named[1:]) if named else None
 
 
-def act_on(answer: Answer, case: Case, *, checks: bool, looks: bool) -> Action:
-    """What a shop does that follows the answer; without `checks` or `looks` it goes straight to the work."""
+def act_on(answer: Answer, case: Case, *, checks: bool, looks: bool, anew: bool = False) -> Action:
+    """What a shop does that follows the answer; without `checks` or `looks` it goes straight to the work, and `anew` it
+    asks for the next check after each one."""
     kind = answer.kind
     if checks and case.named and answer.afterwards != "promise":
         return replace(case.named[0], then=case.named[1:])
     if kind == "check_first":
-        check = next_check(answer, case) if checks and not case.checks else None
+        check = next_check(answer, case) if checks and case.checks < (MOST_ANEW if anew else 1) else None
         if check is not None:
-            return check
+            return replace(check, then=()) if anew else check
         kind = answer.afterwards
     if kind == "look_inside" and looks and case.looked < answer.look:
         return Look(answer.look)
@@ -184,11 +187,15 @@ class Current:
     asked: Asked
     checks: bool = False
     looks: bool = False
+    anew: bool = False
+    """Whether it is asked again after each check."""
     name: str = "this program, one shot"
 
     def act(self, case: Case) -> Action:
-        ranked = self.checks and not case.checks and not case.stands_open
-        return act_on(self.asked.of(case, checks=ranked), case, checks=self.checks, looks=self.looks)
+        more = case.checks < (MOST_ANEW if self.anew else 1)
+        ranked = self.checks and more and not case.stands_open
+        answer = self.asked.of(case, checks=ranked)
+        return act_on(answer, case, checks=self.checks, looks=self.looks, anew=self.anew)
 
 
 @dataclass(frozen=True)

@@ -40,6 +40,7 @@ from stranger.world import SHEETS, World, make
 
 LANDED = "landed, one shot"
 WHOLE = "this program, checks and look inside"
+ANEW = "the same, asked again after each check"
 THERE = 0.2
 """Severity from which a fault counts as there when stated odds are held against the truth."""
 BANDS = 10
@@ -104,6 +105,7 @@ def policies_of(bench: Bench, world: World) -> tuple[Policy, ...]:
         quick += [
             Current(bench.asked, checks=True, name="this program, its checks first"),
             whole,
+            Current(bench.asked, checks=True, looks=True, anew=True, name=ANEW),
             LookFirst(whole, "the same, nothing deep sold unseen"),
         ]
     return (*quick, Oracle(world, packages=True, name="oracle, whole packages only"), Oracle(world))

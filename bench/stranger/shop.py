@@ -19,7 +19,7 @@ from .world import World
 
 ROUNDS = 6
 """Jobs after which a shop that has still not found it calls in the oracle, at that price and a comeback charge."""
-CHECKS = 6
+CHECKS = 12
 """Checks made between two jobs at most."""
 SHORT = 12.0
 """Minutes of the tests that a shop makes first after a failure."""

@@ -147,7 +147,9 @@ def with_done(
     network: Network, knowledge: Knowledge, done: Collection[str], cures: Mapping[str, Collection[str]]
 ) -> Network:
     """The same network after work that did not cure the trouble: of each cause that it cures, the odds are those that
-    the cure did not take, which the first operation that cures it tells. `cures`: cause -> operations that cure it."""
+    the cure did not take, which the first operation that cures it tells. What was read or seen of such a fault itself
+    goes with it: it was read of the part that is no longer there, or wrongly, for its cure helped nothing. `cures`:
+    cause -> operations that cure it."""
     shift = 10 * math.log10(knowledge.settings.cure_fails)
     told: list[tuple[str, tuple[tuple[int, float], ...]]] = []
     struck: set[int] = set()
@@ -160,7 +162,16 @@ def with_done(
         struck.update(here)
         if here:
             told.append((operation, tuple((number, shift) for number in here)))
-    return with_told(network, (*network.history, *told)) if told else network
+    if not told:
+        return network
+    mended = {network.causes[number] for number in struck}
+    nodes = tuple(node for node in network.nodes if not _only_of(knowledge, node, mended))
+    return with_told(replace(network, nodes=nodes), (*network.history, *told))
+
+
+def _only_of(knowledge: Knowledge, node: Node, causes: Collection[str]) -> bool:
+    """Whether every answer of a question is one of these faults itself."""
+    return all(node.direct) and all(knowledge.findings[name].explained_by.keys() <= causes for name in node.findings)
 
 
 def with_lived_with(network: Network, findings: Collection[str]) -> Network:

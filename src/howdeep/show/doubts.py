@@ -9,6 +9,7 @@ from ..logic.applicability import applies
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment, Remark
 from ..quote.texts import first_sentence, lower_first
+from ..work.job_network import read_before
 from .section import Line
 from .sentences import check_title, step_title, subject_title
 
@@ -39,7 +40,7 @@ def doubt_lines(knowledge: Knowledge, answer: Assessment, *, sheet: bool = True)
         elif remark.kind == "too tight":
             again = "Measure again before anything is closed."
             told.append(_remarked(knowledge, remark, remark.kind, again, always=again))
-    return _once([*told, *_dropped(knowledge, answer)])
+    return _once([*told, *_dropped(knowledge, answer), *_read_before(knowledge, answer)])
 
 
 def remark_lines(knowledge: Knowledge, answer: Assessment) -> tuple[Line, ...]:
@@ -111,6 +112,20 @@ def _dropped(knowledge: Knowledge, answer: Assessment) -> list[Line]:
             warns=True,
         )
         for name, item in ((name, knowledge.observations[name]) for name in answer.dropped)
+    ]
+
+
+def _read_before(knowledge: Knowledge, answer: Assessment) -> list[Line]:
+    """What was read of a part that the work done for the trouble has put right since."""
+    return [
+        Line(
+            "left out, for the work done since cures just that. Was it read after the work, then leave that work out of "
+            "'done'.",
+            knowledge.findings[name].title,
+            short="left out, for the work done since cures just that.",
+            warns=True,
+        )
+        for name in read_before(knowledge, answer.job, answer.conclusions.findings)
     ]
 
 

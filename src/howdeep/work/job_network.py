@@ -29,6 +29,22 @@ def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapp
     return with_done(told, knowledge, job.job.done, rules_for(knowledge, job.engine, engine).cures)
 
 
+def read_before(knowledge: Knowledge, job: OpenJob, findings: Mapping[str, Truth]) -> tuple[str, ...]:
+    """Findings that do not count since the work done for the trouble: each shows only faults which that work cures."""
+    if not job.job.done:
+        return ()
+    cures = rules_for(knowledge, job.engine, engine_facts(job.engine)).cures
+    mended = {cause for cause, operations in cures.items() if any(item in operations for item in job.job.done)}
+    return tuple(
+        name
+        for name, truth in findings.items()
+        if truth is Truth.PRESENT
+        and (item := knowledge.findings[name]).direct
+        and item.explained_by
+        and item.explained_by.keys() <= mended
+    )
+
+
 def lived_with(knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> frozenset[str]:
     """Mild trouble that was told beside what the engine was brought in for: it speaks for causes, but a job is enough
     that leaves it. None where no complaint was told, or where nothing else was noticed that must go."""
