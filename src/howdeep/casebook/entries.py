@@ -21,7 +21,7 @@ class Printed:
     where: str
     """Section, table or page."""
     engine: str | dict[str, Any] = ""
-    """Id of the shipped engine sheet that it is laid on, or the build of the engine that the work speaks of, as in a job."""
+    """What it is laid on: the id of a shipped engine sheet, or the build of the work's own engine, as in a job."""
     answers: dict[str, Any] = field(default_factory=dict)
     """Observation -> answer: the complaint and the sign, as far as a customer says them."""
     readings: dict[str, Any] = field(default_factory=dict)

@@ -119,8 +119,8 @@ def _read_before(knowledge: Knowledge, answer: Assessment) -> list[Line]:
     """What was read of a part that the work done for the trouble has put right since."""
     return [
         Line(
-            "left out, for the work done since cures just that. Was it read after the work, then leave that work out of "
-            "'done'.",
+            "left out, for the work done since cures just that. Was it read after the work, then leave that work out "
+            "of 'done'.",
             knowledge.findings[name].title,
             short="left out, for the work done since cures just that.",
             warns=True,
