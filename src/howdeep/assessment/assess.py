@@ -170,6 +170,7 @@ def _assessed(
         evidence=ready.beliefs.evidence,
         unexplained=ready.beliefs.unexplained,
         misfits=misfits_of(ready.evidence, ready.beliefs, knowledge.settings.telling.denied_decibans),
+        noticed=ready.case.noticed,
         decision=decision,
         works=ready.works,
         holds=ready.case.holds,

@@ -22,6 +22,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..arrays import Bools, Floats
+from ..knowledge.questions import sort_of
 from ..logic.evaluate import evaluate
 from ..logic.stratify import once_per_value
 from ..model.frozen import dataclass
@@ -165,13 +166,24 @@ def with_done(
     if not told:
         return network
     mended = {network.causes[number] for number in struck}
-    nodes = tuple(node for node in network.nodes if not _only_of(knowledge, node, mended))
+    nodes = tuple(
+        node for node in network.nodes if not all(is_read_of(knowledge, name, mended) for name in node.findings)
+    )
     return with_told(replace(network, nodes=nodes), (*network.history, *told))
 
 
-def _only_of(knowledge: Knowledge, node: Node, causes: Collection[str]) -> bool:
-    """Whether every answer of a question is one of these faults itself."""
-    return all(node.direct) and all(knowledge.findings[name].explained_by.keys() <= causes for name in node.findings)
+def is_read_of(knowledge: Knowledge, finding: str, causes: Collection[str]) -> bool:
+    """Whether a finding was read, seen or measured of one of these faults itself: of each that brings it before all
+    others, which nearly always does so, or beside which the others seldom do."""
+    item = knowledge.findings[finding]
+    if not item.direct or sort_of(knowledge, item) == "trouble":
+        return False
+    words = knowledge.settings.words
+    shares = {cause: words[word] for cause, word in item.explained_by.items()}
+    most = max(shares.values())
+    leading = {cause for cause, share in shares.items() if share == most}
+    others = max((share for share in shares.values() if share < most), default=0.0)
+    return leading <= set(causes) and (most >= words["nearly always"] or others <= words["rarely"])
 
 
 def with_lived_with(network: Network, findings: Collection[str]) -> Network:
@@ -191,4 +203,15 @@ def with_lived_with(network: Network, findings: Collection[str]) -> Network:
     return replace(network, nodes=nodes) if findings else network
 
 
-__all__ = ["DEGREES", "LEAST", "Network", "Node", "ladder", "with_done", "with_history", "with_lived_with", "with_told"]
+__all__ = [
+    "DEGREES",
+    "LEAST",
+    "Network",
+    "Node",
+    "is_read_of",
+    "ladder",
+    "with_done",
+    "with_history",
+    "with_lived_with",
+    "with_told",
+]

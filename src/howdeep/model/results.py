@@ -56,6 +56,8 @@ class Assessment:
     """log10 of the probability of the evidence."""
     unexplained: tuple[Unexplained, ...]
     """Every telling sign, with the chance that nothing on the list explains it."""
+    noticed: bool
+    """Whether anything was noticed that has to go away."""
     decision: Decision
     works: dict[str, Work]
     """Rung -> work at that rung (all six)."""

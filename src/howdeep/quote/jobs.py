@@ -142,4 +142,4 @@ def points_to_work(answer: Assessment) -> bool:
 
 def anything_noticed(answer: Assessment) -> bool:
     """Whether there is anything that has to go away: else every job is surely enough."""
-    return any(line.enough < 1 - 1e-9 for line in answer.decision.jobs)
+    return answer.noticed

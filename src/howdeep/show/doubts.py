@@ -126,6 +126,7 @@ def _read_before(knowledge: Knowledge, answer: Assessment) -> list[Line]:
             warns=True,
         )
         for name in read_before(knowledge, answer.job, answer.conclusions.findings)
+        if name not in answer.counted.present
     ]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..beliefs.frames import network_of
-from ..beliefs.network import Network, with_done, with_lived_with
+from ..beliefs.network import Network, is_read_of, with_done, with_lived_with
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import facts_of as facts_behind
 from ..knowledge.questions import sort_of, spoken_of
@@ -30,18 +30,13 @@ def network_for(knowledge: Knowledge, job: OpenJob, facts: Facts, findings: Mapp
 
 
 def read_before(knowledge: Knowledge, job: OpenJob, findings: Mapping[str, Truth]) -> tuple[str, ...]:
-    """Findings that do not count since the work done for the trouble: each shows only faults which that work cures."""
+    """What was read of a part that the work done for the trouble has put right since."""
     if not job.job.done:
         return ()
     cures = rules_for(knowledge, job.engine, engine_facts(job.engine)).cures
     mended = {cause for cause, operations in cures.items() if any(item in operations for item in job.job.done)}
     return tuple(
-        name
-        for name, truth in findings.items()
-        if truth is Truth.PRESENT
-        and (item := knowledge.findings[name]).direct
-        and item.explained_by
-        and item.explained_by.keys() <= mended
+        name for name, truth in findings.items() if truth is Truth.PRESENT and is_read_of(knowledge, name, mended)
     )
 
 
