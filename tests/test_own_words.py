@@ -14,7 +14,11 @@ SENTENCES = [
         "wont_start",
         "turns_over=yes fires_at_all=no",
     ),
-    ("She smokes blue going up the hill and drinks oil, a quart every day", "smokes uses_oil", "oil_use=worse"),
+    (
+        "She smokes blue going up the hill and drinks oil, a quart every day",
+        "smokes uses_oil",
+        "oil_use=worse smoke_pulling=blue_light",
+    ),
     ("hard to start in the mornings, have to use ether", "hard_start", "start_needs=ether"),
     (
         "Starts fine cold but wont restart when its hot, have to wait till it cools down",
