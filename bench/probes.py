@@ -249,6 +249,7 @@ def _answer(
         beliefs=ready.beliefs.causes,
         evidence=ready.beliefs.evidence,
         unexplained=ready.beliefs.unexplained,
+        noticed=ready.case.noticed,
         decision=with_kind(knowledge, ready.problem, ready.decision, case, ()),
         works=ready.works,
         holds=holds,

@@ -64,14 +64,23 @@ def served(app):
     """The app behind its production server on a free port of the loopback address."""
     from waitress.server import create_server
 
-    server = create_server(app, host="127.0.0.1", port=0, threads=8, ident=None)
-    thread = threading.Thread(target=server.run, daemon=True)
+    server = create_server(app, host="127.0.0.1", port=0, threads=8, ident=None, asyncore_loop_timeout=0.2)
+
+    def run():
+        with contextlib.suppress(OSError):  # a line that is closed at the end may just be waited for
+            server.run()
+
+    thread = threading.Thread(target=run, daemon=True)
     thread.start()
     try:
         yield f"http://127.0.0.1:{server.effective_port}"
     finally:
         server.close()
+        # a browser keeps its lines open: the loop ends when the last of them is closed
+        for line in list(server._map.values()):
+            line.close()
         thread.join(5)
+        assert not thread.is_alive()
 
 
 @contextlib.contextmanager
