@@ -13,6 +13,7 @@ from howdeep.beliefs.frames import network_of
 from howdeep.beliefs.posteriors import believed
 from howdeep.beliefs.signs import signs_of
 from howdeep.decision.askable import askable
+from howdeep.decision.running import Forbidden
 from howdeep.interview.flow import flow
 from howdeep.interview.match_words import spoken_of
 from howdeep.interview.own_words import complaints_offered
@@ -136,7 +137,7 @@ def test_an_engine_that_stands_open_is_not_cranked_and_what_a_danger_forbids_is_
     assert opened_up.now("lash_inlet_measured") and not opened_up.now("vacuum_level")
     right = askable(shop.knowledge, job.engine, {**facts, "lash_check": "right"}, job.values)
     assert not right.now("lash_inlet_measured")  # what else it needs still counts
-    forbidden = askable(shop.knowledge, job.engine, facts, {"runs"}, frozenset({"runs", "cranks"}))
+    forbidden = askable(shop.knowledge, job.engine, facts, {"runs"}, Forbidden(frozenset({"runs", "cranks"})))
     assert not forbidden.now("compression_dry") and not forbidden.now("vacuum_level")
 
 

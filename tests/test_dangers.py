@@ -11,7 +11,7 @@ from howdeep.assessment.prepared import prepare
 from howdeep.cases.run import case_files
 from howdeep.decision.first_looks import first_looks
 from howdeep.decision.open_checks import open_checks
-from howdeep.decision.running import forbidden_by, may_be_made, takes
+from howdeep.decision.running import NOTHING, Forbidden, forbidden_by, may_be_made, takes
 from howdeep.knowledge.where import shipped_cases
 from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.condition import FactTest, walk
@@ -73,16 +73,29 @@ def test_what_is_made_on_a_running_engine_says_so(base):
 
 
 def test_a_danger_forbids_running_and_only_where_it_says_so_cranking():
-    assert forbidden_by(()) == frozenset()
-    assert forbidden_by((FINDING,)) == {"runs"}
-    assert forbidden_by((FINDING, LOCKED)) == {"runs", "cranks"}
+    assert forbidden_by(()).does == frozenset()
+    assert forbidden_by((FINDING,)).does == {"runs"}
+    assert forbidden_by((FINDING, LOCKED)).does == {"runs", "cranks"}
+
+
+def test_what_one_danger_allows_for_some_seconds_every_danger_must_allow():
+    gauge = dataclasses.replace(FINDING, for_seconds=("oil_gauge_check", "noise"))
+    assert forbidden_by((gauge,)).but_for == {"oil_gauge_check", "noise"}
+    assert forbidden_by((gauge, dataclasses.replace(gauge, for_seconds=("noise",)))).but_for == {"noise"}
+    assert forbidden_by((gauge, LOCKED)).but_for == frozenset()
+    forbidden = forbidden_by((gauge,))
+    assert not forbidden.keeps_from("oil_gauge_check", "runs") and forbidden.keeps_from("vacuum_level", "runs")
 
 
 def test_what_may_be_made_is_kept_in_order(base):
     names = ("oil_pressure_test", "turns_by_hand", "battery_test", "oil_cooler_test")
-    assert may_be_made(base, names, frozenset()) == names
-    assert may_be_made(base, names, frozenset({"runs"})) == names[1:]
-    assert may_be_made(base, names, frozenset({"runs", "cranks"})) == ("turns_by_hand", "oil_cooler_test")
+    runs, both = frozenset({"runs"}), frozenset({"runs", "cranks"})
+    assert may_be_made(base, names, NOTHING) == names
+    assert may_be_made(base, names, Forbidden(runs)) == names[1:]
+    assert may_be_made(base, names, Forbidden(both)) == ("turns_by_hand", "oil_cooler_test")
+    every = frozenset(base.checks["oil_pressure_test"].observations)
+    assert may_be_made(base, names, Forbidden(runs, every)) == names
+    assert may_be_made(base, names, Forbidden(runs, every - {"oil_pressure_idle"})) == names[1:]
 
 
 def test_over_all_worked_cases_no_check_and_no_test_before_the_work_does_what_a_danger_forbids(shop, base):
@@ -96,17 +109,19 @@ def test_over_all_worked_cases_no_check_and_no_test_before_the_work_does_what_a_
         seen += 1
         ready = prepare(base, job, facts, findings, shop.prices, steps=False)
         forbidden = forbidden_by(ready.decision.dangers)
-        if not forbidden:
+        if not forbidden.does:
             continue
         dangers += 1
         made = frozenset(job.values) | job.unknown
         offered = open_checks(base, job.engine, facts.values, made, forbidden)
         assert [
-            check.check for check in offered if any(takes(base, name) in forbidden for name in check.observations)
+            check.check
+            for check in offered
+            if any(forbidden.keeps_from(name, takes(base, name)) for name in check.observations)
         ] == [], path.stem
         barred += len(open_checks(base, job.engine, facts.values, made)) - len(offered)
         for work in ready.works.values():
-            assert [name for name in work.before if takes(base, name) in forbidden] == [], path.stem
+            assert [name for name in work.before if may_be_made(base, (name,), forbidden) == ()] == [], path.stem
     assert seen >= 10 and dangers >= 10 and barred >= 100
 
 

@@ -16,7 +16,7 @@ from ..decision.first_looks import COMPLAINT
 from ..decision.made_again import to_be_made_again
 from ..decision.problem import Job, Problem, problem_of
 from ..decision.recommend import Case, decide, terms_of
-from ..decision.running import Forbidden, forbidden_by, may_be_made
+from ..decision.running import NOTHING, Forbidden, forbidden_by, may_be_made
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import sound_of, stands_open
 from ..logic.applicability import applies, rung_on
@@ -62,7 +62,7 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values, findings: Mappin
 
 
 def open_observations(
-    knowledge: Knowledge, job: OpenJob, facts: Values, forbidden: Forbidden = frozenset()
+    knowledge: Knowledge, job: OpenJob, facts: Values, forbidden: Forbidden = NOTHING
 ) -> tuple[str, ...]:
     """Questions and checks that can be asked of this engine as it stands and have no answer, in order of id."""
     return tuple(askable(knowledge, job.engine, facts, frozenset(job.values) | job.unknown, forbidden).names())
@@ -163,7 +163,7 @@ def prepare(
     )
     decision = decide(knowledge, problem, case, missing=missing)
     forbidden = forbidden_by(decision.dangers)
-    if forbidden:
+    if forbidden.does:
         works = {
             key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
             for key, work in works.items()

@@ -16,7 +16,7 @@ from ..model.knowledge import Knowledge
 from ..model.observations import Observation
 from ..model.terms import EngineDoes
 from ..model.values import Values
-from .running import Forbidden, takes
+from .running import NOTHING, Forbidden, takes
 
 MUST_TURN = frozenset({"runs", "turns_over"})
 """Answers that say whether the engine can run or turn: what needs one of them cannot be told of an open engine."""
@@ -63,7 +63,7 @@ class Askable:
         """Whether its ground is there and the engine can do, and may do, what it takes; answered or not, at whatever
         moment. With `later` a ground that is not known yet will do: the observation before it in a check tells it."""
         ground = self.grounds[name]
-        if ground.lacking or ground.takes in self.forbidden or (self.opened and ground.turns):
+        if ground.lacking or self.forbidden.keeps_from(name, ground.takes) or (self.opened and ground.turns):
             return False
         if ground.follows is not None:
             holds = ground.follows(self.facts, {})
@@ -118,7 +118,7 @@ def _turns(knowledge: Knowledge, item: Observation, name: str) -> bool:
 
 
 def askable(
-    knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str], forbidden: Forbidden = frozenset()
+    knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str], forbidden: Forbidden = NOTHING
 ) -> Askable:
     """What can be asked of an engine. `facts`: answers and readings, with what follows from them; `made`: observations
     that have an answer, "don't know" included; `forbidden`: what it must not do."""

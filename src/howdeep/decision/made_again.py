@@ -11,7 +11,7 @@ from ..model.knowledge import Knowledge
 from ..model.results import Remark
 from ..model.values import Values
 from .askable import askable
-from .running import Forbidden, takes
+from .running import NOTHING, Forbidden, takes
 
 NOT_VALID = "not valid"
 """Kind of the remark on a reading whose conditions were not met."""
@@ -35,7 +35,7 @@ def to_be_made_again(
     facts: Values,
     made: Collection[str],
     remarks: Iterable[Remark],
-    forbidden: Forbidden = frozenset(),
+    forbidden: Forbidden = NOTHING,
 ) -> Again:
     """Readings that were left out as not valid and can be taken in the right way now.
 

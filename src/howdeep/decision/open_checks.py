@@ -15,7 +15,7 @@ from ..model.observations import Check, Observation
 from ..model.terms import RISKS, Risk
 from ..model.values import Value, Values
 from .askable import Askable, askable
-from .running import Forbidden
+from .running import NOTHING, Forbidden
 
 Written = str | float | Mapping[str, str | float]
 """The value of a fact as an outcome of a check writes it."""
@@ -51,7 +51,7 @@ def open_checks(
     engine: Engine,
     facts: Values,
     made: Collection[str],
-    forbidden: Forbidden = frozenset(),
+    forbidden: Forbidden = NOTHING,
     *,
     later: bool = False,
 ) -> tuple[OpenCheck, ...]:
@@ -73,7 +73,7 @@ def open_checks(
 
 
 def open_questions(
-    knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str], forbidden: Forbidden = frozenset()
+    knowledge: Knowledge, engine: Engine, facts: Values, made: Collection[str], forbidden: Forbidden = NOTHING
 ) -> tuple[OpenCheck, ...]:
     """Every single question of the counter that can be asked now, in order of id, those among them whose ground is not
     known yet; arguments as of `open_checks`."""

@@ -235,7 +235,7 @@ def _looks(problem: Problem, prices: PriceList | None) -> tuple[Look, ...]:
 def dangers_of(knowledge: Knowledge, case: Case) -> tuple[Danger, ...]:
     """What forbids running the engine: findings that are present, then causes likely enough, likeliest first."""
     seen = [
-        Danger("findings", name, 1.0, item.forbids_running, item.forbids_cranking)
+        Danger("findings", name, 1.0, item.forbids_running, item.forbids_cranking, item.for_seconds)
         for name, item in knowledge.findings.items()
         if item.forbids_running
         and case.findings.get(name) is Truth.PRESENT

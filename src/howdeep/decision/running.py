@@ -6,20 +6,39 @@ from collections.abc import Collection, Iterable, Sequence
 
 from ..logic.stratify import once_per_value
 from ..model.condition import FactTest, walk
+from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.results import Danger
 from ..model.terms import EngineDoes
 
-Forbidden = frozenset[EngineDoes]
-"""Nothing; running; or running and cranking."""
 EFFORT: tuple[EngineDoes, ...] = ("", "cranks", "runs")
+
+
+@dataclass(frozen=True, slots=True)
+class Forbidden:
+    """What the engine must not do."""
+
+    does: frozenset[EngineDoes] = frozenset()
+    """Nothing; running; or running and cranking."""
+    but_for: frozenset[str] = frozenset()
+    """Observations for which it may all the same."""
+
+    def keeps_from(self, name: str, takes: EngineDoes) -> bool:
+        """Whether an observation is not to be made, in which the engine does so much."""
+        return takes in self.does and name not in self.but_for
+
+
+NOTHING = Forbidden()
 
 
 def forbidden_by(dangers: Collection[Danger]) -> Forbidden:
     """What the engine must not do while these dangers stand."""
     if not dangers:
-        return frozenset()
-    return frozenset({"runs", "cranks"}) if any(danger.cranking for danger in dangers) else frozenset({"runs"})
+        return NOTHING
+    but_for = frozenset.intersection(*(frozenset(danger.for_seconds) for danger in dangers))
+    if any(danger.cranking for danger in dangers):
+        return Forbidden(frozenset({"runs", "cranks"}), but_for)
+    return Forbidden(frozenset({"runs"}), but_for)
 
 
 def takes(knowledge: Knowledge, name: str) -> EngineDoes:
@@ -29,7 +48,13 @@ def takes(knowledge: Knowledge, name: str) -> EngineDoes:
 
 def may_be_made(knowledge: Knowledge, names: Iterable[str], forbidden: Forbidden) -> tuple[str, ...]:
     """Those of the checks and observations in which the engine does nothing that is forbidden, in their order."""
-    return tuple(name for name in names if takes(knowledge, name) not in forbidden)
+
+    def parts(name: str) -> Sequence[str]:
+        return knowledge.checks[name].observations if name in knowledge.checks else (name,)
+
+    return tuple(
+        name for name in names if not any(forbidden.keeps_from(part, takes(knowledge, part)) for part in parts(name))
+    )
 
 
 @once_per_value(keep=4)

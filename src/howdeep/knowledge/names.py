@@ -90,7 +90,12 @@ POINTERS = {
     "checks": {"observations": "observations"},
     "causes": {"cured_by": "operations", "places": "findings"},
     "history": {"shifts": "causes"},
-    "findings": {"explained_by": "causes", "lifted_by": "findings", "covers": "findings"},
+    "findings": {
+        "explained_by": "causes",
+        "lifted_by": "findings",
+        "for_seconds": "observations",
+        "covers": "findings",
+    },
     "lines": {"findings": "findings"},
     "operations": {
         "brings": "operations",

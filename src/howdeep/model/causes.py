@@ -98,6 +98,8 @@ class Finding:
     """True where it must not be turned by starter, handle or tow either; by hand, slowly, it may."""
     lifted_by: tuple[str, ...] = ()
     """Ids of findings any of which shows that it may be run all the same."""
+    for_seconds: tuple[str, ...] = ()
+    """Ids of observations for which it may be run all the same, no longer than they take."""
     sort: Sort | None = None
     """trouble: what the customer wants gone; bench: a defect seen or measured, gone once it is cured; discriminator: a
     sign that only tells causes apart. Without it, by the latest moment of what it reads: talk trouble, test

@@ -79,6 +79,8 @@ class Danger:
     """What may happen, in plain words."""
     cranking: bool = False
     """Whether it must not be cranked either."""
+    for_seconds: tuple[str, ...] = ()
+    """Observations for which it may be run all the same, no longer than they take."""
 
 
 @dataclass(frozen=True, slots=True)

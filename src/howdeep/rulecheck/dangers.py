@@ -31,7 +31,7 @@ class CrankingAlone(Check):
     """A finding says more of a danger than that it is one.
 
     Why it matters: what must not be turned by the starter must not be run, and what forbids nothing cannot be lifted;
-    without the reason in forbids_running neither forbids_cranking nor lifted_by does anything.
+    without the reason in forbids_running neither forbids_cranking nor lifted_by nor for_seconds does anything.
     What to do: write the reason in forbids_running, or take the others out.
     Bad: forbids_cranking: true alone.
     Good: forbids_running: "Water in a cylinder bends the rod.", forbids_cranking: true.
@@ -42,7 +42,11 @@ class CrankingAlone(Check):
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
         if kind != "findings" or entry.forbids_running.strip():
             return
-        for field, what in (("forbids_cranking", "cranking is forbidden"), ("lifted_by", "a danger is lifted")):
+        for field, what in (
+            ("forbids_cranking", "cranking is forbidden"),
+            ("lifted_by", "a danger is lifted"),
+            ("for_seconds", "it may be run for some seconds"),
+        ):
             if getattr(entry, field):
                 yield Complaint(f"{kind}/{name}", f"{what} and running is not", "write forbids_running", (field,))
 
