@@ -19,6 +19,11 @@ from .commands import howdeep
 from .sampling import WHOLE
 
 CASES = sorted(shipped_cases().glob("*.yaml"))
+DANGERS = (
+    "a_thudding_engine_with_a_dead_needle_is_carried_in",
+    "a_stuck_tractor_is_neither_towed_nor_jerked",
+    "cream_in_the_oil_of_a_boat_lets_nobody_start_it",
+)
 WAITS = "a_saw_that_sinks_below_its_speed_with_everything_else_right_wants_a_governor_spring"
 
 
@@ -59,11 +64,12 @@ def test_every_screen_says_kind_chance_price_reasons_and_what_comes_next(shop, a
     assert faults == []
 
 
-def test_a_danger_stands_above_everything_else_on_the_screen(answers, screens):
+def test_a_danger_stands_above_everything_else_on_the_screen(shop, answers, assessed):
     dangerous = {name: answer for name, answer in answers.items() if answer.decision.kind == "do_not_run"}
-    assert len(dangerous) >= 3
-    for name in dangerous:
-        lines = screens[name]
+    dangerous |= {name: assessed[name] for name in DANGERS}
+    for answer in dangerous.values():
+        assert answer.decision.kind == "do_not_run"
+        lines = answer_lines(shop.knowledge, answer, shop.prices)
         first = next(place for place, line in enumerate(lines) if line.startswith("! "))
         assert any(line.endswith("DO NOT RUN IT") for line in lines[:first])
         assert not {"NEXT", "WHY", "THEN"} & set(lines[:first])

@@ -22,8 +22,7 @@ from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_loo
 HELD_NAMED = 2
 """Checks named that stand before a promise."""
 OUTSIDE_FIRST = (
-    "What is likely wrong outside is put right before anything is opened: it costs less than the look, and little can "
-    "be judged while it is there."
+    "What is likely wrong outside is put right before anything is opened: little can be judged while it is there."
 )
 CAME_FOR_FIRST = (
     "What it was brought in for is likely enough gone with this cheap work; what else was noticed is judged after it."

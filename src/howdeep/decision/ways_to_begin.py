@@ -18,8 +18,8 @@ def outside_first(
     deciding: Deciding, problem: Problem, decision: Decision, case: Case, look: Look | None
 ) -> JobLine | None:
     """The cheapest work that takes nothing apart and cures the likely suspects of its depth, where the chief suspect is
-    one of them; None where a fault inside is likelier than not, or where it costs more than a look inside (for what is
-    as good as certain: more than stopping)."""
+    one of them; None where a fault inside is likelier than not, or where it costs more than a look inside (where none
+    inside is likely, and for what is as good as certain: more than stopping)."""
     need = problem.cured_at()
     likely = {
         belief.cause: belief.posterior
@@ -31,7 +31,9 @@ def outside_first(
     inside = max((belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW), default=0.0)
     if chief is None or chief.cause not in likely or inside > 0.5 or case.opened:
         return None
-    for wanted, most in ((set(likely), look.price if look else None), (certain, decision.stop)):
+    # a look inside is saved, or, where nothing inside is likely, was not called for
+    saved = decision.stop if inside < deciding.likely else look.price if look else None
+    for wanted, most in ((set(likely), saved), (certain, decision.stop)):
         lines = [
             line
             for line, item in zip(decision.jobs, problem.weighed, strict=True)
