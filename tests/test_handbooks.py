@@ -11,6 +11,7 @@ from howdeep.cases.run import case_files
 from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases, shipped_handbooks
+from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.truth import Truth
 
@@ -85,6 +86,8 @@ def test_rules_show_names_the_works_that_list_a_cause():
             ":10:16:",
             "not asked of tarn-30",
         ),
+        ("engine: tarn-30", "engine: {fuel: petrol, ignition: magnetoe}", ":8:", "magneto"),
+        ("engine: tarn-30", "engine: {fuel: petrol, cylindres: 4}", ":8:", "cylinders"),
     ],
 )
 def test_a_fault_of_an_entry_is_named_at_its_place(shop, tmp_path, old, new, place, said):
@@ -95,6 +98,21 @@ def test_a_fault_of_an_entry_is_named_at_its_place(shop, tmp_path, old, new, pla
     with pytest.raises(HowdeepError) as caught:
         read_handbooks(tmp_path, shop.knowledge, shop.folders)
     assert any(f"a.yaml{place}" in str(fault) and said in str(fault) for fault in caught.value.faults), caught.value
+
+
+def test_an_entry_may_describe_the_engine_that_its_work_speaks_of(shop, tmp_path):
+    build = "engine: {fuel: petrol, cylinders: 4, layout: side_valve, ignition: magneto, electric_start: no, hand_crank: yes}"
+    (tmp_path / "a.yaml").write_text(GOOD.replace("engine: tarn-30", build), encoding="utf-8")
+    (entry,) = read_handbooks(tmp_path, shop.knowledge, shop.folders)
+    facts = engine_facts(entry.job.engine)
+    assert (facts["engine.ignition"], facts["engine.electric_start"]) == ("magneto", "no")
+    assert facts["engine.cylinders"] == 4
+    assert entry.job.general is not None and entry.job.job.engine == "unknown"
+    (tmp_path / "a.yaml").write_text(
+        GOOD.replace("engine: tarn-30", build).replace("[loose_valve_clearance]", "[worn_starter]"), encoding="utf-8"
+    )
+    with pytest.raises(HowdeepError, match="the engine that is described cannot have 'worn_starter'"):
+        read_handbooks(tmp_path, shop.knowledge, shop.folders)
 
 
 def test_one_sign_is_one_entry(shop, tmp_path):

@@ -176,7 +176,7 @@ def is_read_of(knowledge: Knowledge, finding: str, causes: Collection[str]) -> b
     """Whether a finding was read, seen or measured of one of these faults itself: of each that brings it before all
     others, which nearly always does so, or beside which the others seldom do."""
     item = knowledge.findings[finding]
-    if not item.direct or sort_of(knowledge, item) == "trouble":
+    if not item.direct or not item.explained_by or sort_of(knowledge, item) == "trouble":
         return False
     words = knowledge.settings.words
     shares = {cause: words[word] for cause, word in item.explained_by.items()}
