@@ -10,8 +10,8 @@ from howdeep.casebook.read import SHARES, naming, read_handbooks
 from howdeep.cases.run import case_files
 from howdeep.cli.main import app
 from howdeep.errors import HowdeepError
-from howdeep.knowledge.where import shipped_cases, shipped_handbooks
 from howdeep.knowledge.engine_facts import engine_facts
+from howdeep.knowledge.where import shipped_cases, shipped_handbooks
 from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.truth import Truth
 
@@ -101,7 +101,7 @@ def test_a_fault_of_an_entry_is_named_at_its_place(shop, tmp_path, old, new, pla
 
 
 def test_an_entry_may_describe_the_engine_that_its_work_speaks_of(shop, tmp_path):
-    build = "engine: {fuel: petrol, cylinders: 4, layout: side_valve, ignition: magneto, electric_start: no, hand_crank: yes}"
+    build = "engine: {fuel: petrol, cylinders: 4, layout: side_valve, ignition: magneto, electric_start: no}"
     (tmp_path / "a.yaml").write_text(GOOD.replace("engine: tarn-30", build), encoding="utf-8")
     (entry,) = read_handbooks(tmp_path, shop.knowledge, shop.folders)
     facts = engine_facts(entry.job.engine)
