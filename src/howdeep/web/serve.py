@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import os
+import signal
 import sys
+import threading
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from flask import Flask, Response
 
@@ -21,12 +25,15 @@ from .secret import kept_secret, state_folder
 from .sends import Sends
 
 THREADS = 8
+LOOKS = 0.5
+"""Seconds after which the server looks whether it is to stop, where nobody asks it anything."""
 
 
 def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None, prices: Path | None) -> None:
     """Serve until stopped. Raises HowdeepError where the folder or the port cannot be used, or a token is missing."""
     import logging
 
+    from waitress import wasyncore
     from waitress.server import create_server
 
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a full queue is no news to the shop
@@ -68,9 +75,11 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     _tidied(app, Trimmer(), Collector())
     app.config["JOB_BOOK"].open()
     app.jinja_env.get_template("index.html")
+    lines: dict[int, Any] = {}
     try:
         server = create_server(
             app,
+            map=lines,
             host=host,
             port=port,
             threads=THREADS,
@@ -83,6 +92,29 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
         raise HowdeepError(
             Fault("", 0, 0, f"port {port} on {host} cannot be used: {error.strerror or error}", "try another --port")
         ) from None
+    with _interrupted() as stop:
+        try:
+            _say(folder, host, port, local, address)
+            while not stop.is_set():
+                wasyncore.loop(timeout=LOOKS, use_poll=server.adj.asyncore_use_poll, map=lines, count=1)
+            server.task_dispatcher.shutdown()
+        finally:
+            reckoners.end()
+
+
+@contextlib.contextmanager
+def _interrupted() -> Iterator[threading.Event]:
+    """Set by Ctrl-C. An exception in its place would be lost where it comes while something is being thrown away."""
+    stop = threading.Event()
+    before = signal.signal(signal.SIGINT, lambda number, frame: stop.set())
+    try:
+        yield stop
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _say(folder: Path, host: str, port: int, local: bool, address: str) -> None:
+    """Where the page is."""
     if not local:
         print(
             f"howdeep: warning: others on the network can reach this page at {host}; it asks for the token or a "
@@ -96,12 +128,6 @@ def serve(folder: Path, *, host: str, port: int, token: str, rules: Path | None,
     )
     if address:
         _show(address)
-    try:
-        server.run()
-    except KeyboardInterrupt:
-        server.close()
-    finally:
-        reckoners.end()
 
 
 def _tidied(app: Flask, trim: Trimmer, collect: Collector) -> None:
