@@ -1,15 +1,19 @@
 """Work done that did not cure it, what is put right outside before an engine is opened, and a bare complaint."""
 
+import dataclasses
 import math
 
 import pytest
 
-from howdeep.assessment.prepared import levels_of
+from howdeep.assessment.facts import facts_of
+from howdeep.assessment.prepared import levels_of, prepare
+from howdeep.decision.ways_to_begin import outside_first
 from howdeep.errors import HowdeepError
 from howdeep.files.plain_yaml import dump
 from howdeep.job.read import open_text
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.terms import RUNGS
 from howdeep.show.doubts import doubt_lines
 from howdeep.work.rules import rules_for
@@ -189,3 +193,29 @@ def test_what_was_read_of_several_faults_stays(shop):
     }
     after = shop.assess(job_of(shop, **fields, done=["set_valve_clearance"]), checks=False, flips=False)
     assert "felt_weak_on_one" in after.counted.present
+
+
+@pytest.mark.parametrize(
+    ("readings", "done", "stays"),
+    [
+        ({"timing_mark": "late"}, "set_timing", False),  # others bring it too, and the work sets just that
+        ({"lash_check": "some_tight"}, "set_valve_clearance", False),
+        ({"timing_mark": "late"}, "set_valve_clearance", True),
+    ],
+)
+def test_what_others_bring_too_is_left_out_where_the_work_sets_just_that(shop, readings, done, stays):
+    fields = {"answers": {"complaint": "no_power", "runs": "yes", "power": "down_some"}, "readings": readings}
+    before = set(shop.assess(job_of(shop, **fields), checks=False, flips=False).counted.present)
+    after = set(shop.assess(job_of(shop, **fields, done=[done]), checks=False, flips=False).counted.present)
+    assert before - after == (set() if stays else before - {"low_power"}) and before - {"low_power"}
+
+
+def test_what_is_likely_outside_comes_first_though_nobody_knows_what_the_machine_is_worth(shop):
+    knowledge = shop.knowledge
+    job = shop.open_job(shipped_cases() / "hot_with_rust_in_the_water_and_a_rap_is_cooled_before_it_is_opened.yaml")
+    facts, _ = facts_of(knowledge, job)
+    ready = prepare(knowledge, job, facts, evaluate_all(knowledge, facts.values), shop.prices, steps=False)
+    for stop in (ready.decision.stop, None):
+        decision = dataclasses.replace(ready.decision, stop=stop)
+        line = outside_first(knowledge.settings.deciding, ready.problem, decision, ready.case, None)
+        assert line is not None and line.rung in ("outside", "tune_up")

@@ -31,8 +31,10 @@ def outside_first(
     inside = max((belief.hand for belief in case.beliefs if need[belief.cause] > SHALLOW), default=0.0)
     if chief is None or chief.cause not in likely or inside > 0.5 or case.opened:
         return None
-    # a look inside is saved, or, where nothing inside is likely, was not called for
-    saved = decision.stop if inside < deciding.likely else look.price if look else None
+    # where nothing inside is likely no look was called for, and its price is no measure
+    saved = look.price if look else None
+    if inside < deciding.likely:
+        saved = Decimal("Infinity") if decision.stop is None else decision.stop
     for wanted, most in ((set(likely), saved), (certain, decision.stop)):
         lines = [
             line
