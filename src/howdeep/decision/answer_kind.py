@@ -17,7 +17,14 @@ from .problem import Problem
 from .recommend import SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
 from .suspects import all_harmless, any_inside, depth_is_seen, is_certain, stands_out
-from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, outside_first
+from .ways_to_begin import (
+    after_a_look,
+    beginning,
+    came_for_first,
+    cheapest_look,
+    if_mended_all_the_same,
+    outside_first,
+)
 
 HELD_NAMED = 2
 """Checks named that stand before a promise."""
@@ -175,20 +182,20 @@ def _without_checks(
     first = came_for_first(knowledge, problem, decision, case, look, idle)
     if decision.stop is not None and outside is None and first is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= deciding.hopeful]
-        ways = [*(known(line.expected) for line in hopeful), *([look.expected] if look else [])]
+        bound = decision.stop * Decimal(str(knowledge.settings.owners_stretch))
+        # after most looks that cost more than stopping it is stopped all the same, with the look paid
+        no_look = look is None or look.expected >= decision.stop
         if (
-            ways
+            (hopeful or look)
+            and no_look
+            and not all_harmless(knowledge, case)
             and min(known(line.price) for line in hopeful or [least]) > decision.stop
-            and min(ways) > decision.stop * Decimal(str(knowledge.settings.owners_stretch))
+            and all(known(line.expected) > bound for line in hopeful)
         ):
-            most = max(line.enough for line in decision.jobs)
-            whole = min(
-                (line for line in decision.jobs if line.enough >= 0.9 * most),
-                key=lambda line: (line.expected, DEPTH[line.rung]),
-            )
+            mended = if_mended_all_the_same(deciding, problem, decision, case, least)
             return (
                 "stop",
-                whole.job,
+                mended.job,
                 (
                     f"Every way that has some hope of curing it costs more than the {decision.currency} "
                     f"{decision.stop:,.0f} that stopping costs its owner.",

@@ -117,6 +117,21 @@ def after_a_look(deciding: Deciding, problem: Problem, decision: Decision, least
     return min(hopeful, key=lambda line: (line.expected, line.whole), default=least)
 
 
+def if_mended_all_the_same(
+    deciding: Deciding, problem: Problem, decision: Decision, case: Case, least: JobLine
+) -> JobLine:
+    """What it would be if the owner has it mended though stopping costs him less: the job that likely follows a look
+    inside; where it stands open, or that job has no hope, the cheapest of those likeliest to do."""
+    job = after_a_look(deciding, problem, decision, least)
+    if not case.opened and job.enough >= deciding.hopeful:
+        return job
+    most = max(line.enough for line in decision.jobs)
+    return min(
+        (line for line in decision.jobs if line.enough >= 0.9 * most),
+        key=lambda line: (line.expected, DEPTH[line.rung]),
+    )
+
+
 def cheapest_look(deciding: Deciding, problem: Problem, decision: Decision, case: Case) -> Look | None:
     """The look that costs least in the end of those that show the likely suspects and at least half of what is
     suspected inside; the deepest where none does."""

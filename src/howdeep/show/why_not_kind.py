@@ -224,6 +224,7 @@ def _no_stop(knowledge: Knowledge, answer: Assessment) -> list[str]:
     ways += [
         (look.expected, f"looking inside to {lower_first(knowledge.scopes[look.rung].title)}")
         for look in decision.looks
+        if look.expected < decision.stop
     ]
     expected, way = min(ways)
     bound = decision.stop * Decimal(str(knowledge.settings.owners_stretch))
