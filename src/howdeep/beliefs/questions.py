@@ -258,8 +258,10 @@ def _ranks(entry: Observation | Reduced, words: tuple[str, ...]) -> dict[str, in
 
 
 def telling_answers(entry: Observation | Reduced) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """(answers of a sound engine, telling answers with the most alarming last) of a choice."""
-    return sound_of(entry) or tuple(entry.answers)[:1], named_of(entry)
+    """(answers of a sound engine, telling answers with the most alarming last) of a choice. Where none is said to be
+    sound the first is; where only telling ones are named, none is."""
+    named = named_of(entry)
+    return sound_of(entry) or (() if named else tuple(entry.answers)[:1]), named
 
 
 def _count(engine: Values, each: str) -> int:

@@ -1,5 +1,6 @@
 """Which questions count, and with which answer: each question speaks once, and no story is told twice.
 
+- The complaint counts while nothing that it is about was answered, or where the answer flatly denies it.
 - A question that was answered counts with the most alarming of its findings that is present, or as sound.
 - An answer that is neither sound nor told by a finding says nothing.
 - Within a line of evidence (`rules/lines`) the first listed finding that is present counts; where none is, the first
@@ -16,9 +17,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from ..knowledge.questions import COMPLAINTS, is_borne_out
 from ..logic.evaluate import KLEENE, Kleene, all_kleene, any_kleene, value_test
 from ..logic.evidence_lines import count, stories
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
@@ -51,7 +53,8 @@ class Signs:
 def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> Signs:
     """The signs that count. `facts` hold engine facts too."""
     covered = covered_by(knowledge, findings)
-    findings = {name: Truth.UNKNOWN if name in covered else truth for name, truth in findings.items()}
+    untold = {*covered, *_complaints(knowledge, facts)}
+    findings = {name: Truth.UNKNOWN if name in untold else truth for name, truth in findings.items()}
     named, already = _named(network, findings)
     already |= covered
     told = stories(knowledge)
@@ -110,6 +113,17 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Ma
         absent,
         already,
         tuple(name for name in already if name in covered or findings[name] is Truth.PRESENT),
+    )
+
+
+def _complaints(knowledge: Knowledge, facts: Values) -> Iterable[str]:
+    """Findings that the complaint alone brings, where what it is about was told in more words."""
+    if not is_borne_out(knowledge, facts):
+        return ()
+    return (
+        name
+        for name, finding in knowledge.findings.items()
+        if isinstance(finding.when, FactTest) and finding.when.fact == COMPLAINTS[0]
     )
 
 

@@ -17,14 +17,7 @@ from .problem import Problem
 from .recommend import SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
 from .suspects import all_harmless, any_inside, depth_is_seen, is_certain, stands_out
-from .ways_to_begin import (
-    after_a_look,
-    beginning,
-    came_for_first,
-    cheapest_look,
-    if_mended_all_the_same,
-    outside_first,
-)
+from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, if_mended_all_the_same, outside_first
 
 HELD_NAMED = 2
 """Checks named that stand before a promise."""

@@ -31,6 +31,17 @@ def spoken_of(knowledge: Knowledge, facts: Values) -> frozenset[str]:
     return frozenset(name for complaint in told for name in knowledge.settings.spoken_of.get(complaint, ()))
 
 
+def is_borne_out(knowledge: Knowledge, facts: Values) -> bool:
+    """Whether a question about the complaint was answered, and not flatly denied: by then the complaint says nothing of
+    its own. "Little oil" is a sound answer to whether it uses oil, and no denial."""
+    for name in knowledge.settings.spoken_of.get(str(facts.get(COMPLAINTS[0])), ()):
+        item = knowledge.observations[name]
+        flat = sound_of(item)[:1] or tuple(item.answers)[:1]
+        if name in facts and facts[name] not in flat:
+            return True
+    return False
+
+
 def stands_open(knowledge: Knowledge, facts: Values, made: Iterable[str]) -> tuple[str, ...]:
     """Of the observations made those for which the engine had to be opened, in order of id: by them it stands open.
     None where it is said to be together again; what was seen stays known."""
