@@ -18,7 +18,7 @@ from ..decision.problem import Job, Problem, problem_of
 from ..decision.recommend import Case, decide, terms_of
 from ..decision.running import NOTHING, Forbidden, forbidden_by, may_be_made
 from ..knowledge.engine_facts import engine_facts
-from ..knowledge.questions import sound_of, stands_open
+from ..knowledge.questions import is_denied, sound_of, stands_open
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import evaluate
 from ..model.job import OpenJob
@@ -160,6 +160,7 @@ def prepare(
         priced["replace"].total if priced else None,
         any(remark.kind == "too tight" for remark in facts.remarks),
         to_be_made_again(knowledge, job.engine, facts.values, frozenset(job.values) | job.unknown, facts.remarks),
+        is_denied(knowledge, facts.values, signs.present),
     )
     decision = decide(knowledge, problem, case, missing=missing)
     forbidden = forbidden_by(decision.dangers)

@@ -17,10 +17,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
-from ..knowledge.questions import COMPLAINTS, is_borne_out
+from ..knowledge.questions import complaint_alone, is_borne_out
 from ..logic.evaluate import KLEENE, Kleene, all_kleene, any_kleene, value_test
 from ..logic.evidence_lines import count, stories
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
@@ -53,7 +53,7 @@ class Signs:
 def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> Signs:
     """The signs that count. `facts` hold engine facts too."""
     covered = covered_by(knowledge, findings)
-    untold = {*covered, *_complaints(knowledge, facts)}
+    untold = covered.keys() | (complaint_alone(knowledge) if is_borne_out(knowledge, facts) else frozenset())
     findings = {name: Truth.UNKNOWN if name in untold else truth for name, truth in findings.items()}
     named, already = _named(network, findings)
     already |= covered
@@ -113,17 +113,6 @@ def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Ma
         absent,
         already,
         tuple(name for name in already if name in covered or findings[name] is Truth.PRESENT),
-    )
-
-
-def _complaints(knowledge: Knowledge, facts: Values) -> Iterable[str]:
-    """Findings that the complaint alone brings, where what it is about was told in more words."""
-    if not is_borne_out(knowledge, facts):
-        return ()
-    return (
-        name
-        for name, finding in knowledge.findings.items()
-        if isinstance(finding.when, FactTest) and finding.when.fact == COMPLAINTS[0]
     )
 
 

@@ -131,11 +131,15 @@ def _checks_first(
             f"A cheap fault outside can look like this one. Not checked yet: {', '.join(names[:HELD_NAMED])}{more}."
         )
     if afterwards == "promise":
+        if case.denied and not case.opened:
+            return "begin_with", "An answer denies what it was brought in for: it is asked again before a promise."
         if not stands_out(deciding, case) and checks.parts(deciding.parts_well):
             return "check_first", "No suspect stands out yet: what parts them comes before any promise."
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
     if afterwards == "begin_with" and is_certain(deciding, problem, case, rung):
         return None, ""
+    if afterwards == "begin_with" and decision.line(job).enough < deciding.hopeful and not case.opened and checks.any():
+        return "check_first", "No work has much hope of being enough yet: look further before any is begun."
     least = deciding.parts_much if afterwards == "begin_with" else knowledge.settings.hardly_parts
     if checks.parts(least) or checks.pays():  # the former is soon worked out
         return "check_first", "What parts the suspects comes before any promise."

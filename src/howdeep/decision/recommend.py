@@ -72,6 +72,8 @@ class Case:
     """Whether a fit was measured tighter than new: no sign of a fault, and yet it must not be closed like that."""
     again: Again = Again()
     """Tests that do not count as they were made."""
+    denied: bool = False
+    """Whether the complaint counts though every answer about it denies it."""
 
 
 def decide(knowledge: Knowledge, problem: Problem, case: Case, *, missing: tuple[str, ...] = ()) -> Decision:

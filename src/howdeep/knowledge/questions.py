@@ -5,7 +5,7 @@ Each is written in the rules or follows from what is written there. Functions of
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from ..model.causes import Finding
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
@@ -32,14 +32,29 @@ def spoken_of(knowledge: Knowledge, facts: Values) -> frozenset[str]:
 
 
 def is_borne_out(knowledge: Knowledge, facts: Values) -> bool:
-    """Whether a question about the complaint was answered, and not flatly denied: by then the complaint says nothing of
-    its own. "Little oil" is a sound answer to whether it uses oil, and no denial."""
+    """Whether a question about the complaint was answered, and not flatly denied: by then it says nothing of its own.
+    "Little" is a sound answer to how much oil it uses, and no denial."""
     for name in knowledge.settings.spoken_of.get(str(facts.get(COMPLAINTS[0])), ()):
         item = knowledge.observations[name]
         flat = sound_of(item)[:1] or tuple(item.answers)[:1]
         if name in facts and facts[name] not in flat:
             return True
     return False
+
+
+def complaint_alone(knowledge: Knowledge) -> frozenset[str]:
+    """Findings that the complaint alone brings."""
+    return frozenset(
+        name
+        for name, finding in knowledge.findings.items()
+        if isinstance(finding.when, FactTest) and finding.when.fact == COMPLAINTS[0]
+    )
+
+
+def is_denied(knowledge: Knowledge, facts: Values, counted: Collection[str]) -> bool:
+    """Whether the complaint counts as a sign though questions about it were answered: each of them denies it."""
+    about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINTS[0])), ())
+    return bool(complaint_alone(knowledge) & set(counted)) and any(name in facts for name in about)
 
 
 def stands_open(knowledge: Knowledge, facts: Values, made: Iterable[str]) -> tuple[str, ...]:
