@@ -1,6 +1,6 @@
 """Which questions count, and with which answer: each question speaks once, and no story is told twice.
 
-- The complaint counts while nothing that it is about was answered, or where the answer flatly denies it.
+- The complaint counts unless what it is about was told in more words (`covers`), or toned down.
 - A question that was answered counts with the most alarming of its findings that is present, or as sound.
 - An answer that is neither sound nor told by a finding says nothing.
 - Within a line of evidence (`rules/lines`) the first listed finding that is present counts; where none is, the first
@@ -20,7 +20,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from ..knowledge.questions import complaint_alone, is_borne_out
+from ..knowledge.questions import complaint_alone, is_toned_down
 from ..logic.evaluate import KLEENE, Kleene, all_kleene, any_kleene, value_test
 from ..logic.evidence_lines import count, stories
 from ..model.condition import AllOf, Condition, FactTest, FindingTest, Not
@@ -53,7 +53,7 @@ class Signs:
 def signs_of(network: Network, knowledge: Knowledge, facts: Values, findings: Mapping[str, Truth]) -> Signs:
     """The signs that count. `facts` hold engine facts too."""
     covered = covered_by(knowledge, findings)
-    untold = covered.keys() | (complaint_alone(knowledge) if is_borne_out(knowledge, facts) else frozenset())
+    untold = covered.keys() | (complaint_alone(knowledge) if is_toned_down(knowledge, facts) else frozenset())
     findings = {name: Truth.UNKNOWN if name in untold else truth for name, truth in findings.items()}
     named, already = _named(network, findings)
     already |= covered

@@ -31,15 +31,11 @@ def spoken_of(knowledge: Knowledge, facts: Values) -> frozenset[str]:
     return frozenset(name for complaint in told for name in knowledge.settings.spoken_of.get(complaint, ()))
 
 
-def is_borne_out(knowledge: Knowledge, facts: Values) -> bool:
-    """Whether a question about the complaint was answered, and not flatly denied: by then it says nothing of its own.
-    "Little" is a sound answer to how much oil it uses, and no denial."""
-    for name in knowledge.settings.spoken_of.get(str(facts.get(COMPLAINTS[0])), ()):
-        item = knowledge.observations[name]
-        flat = sound_of(item)[:1] or tuple(item.answers)[:1]
-        if name in facts and facts[name] not in flat:
-            return True
-    return False
+def is_toned_down(knowledge: Knowledge, facts: Values) -> bool:
+    """Whether a question about the complaint was answered soundly and yet not flatly denied (it uses a little oil): the
+    complaint then says nothing of its own."""
+    about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINTS[0])), ())
+    return any(facts.get(name) in sound_of(knowledge.observations[name])[1:] for name in about)
 
 
 def complaint_alone(knowledge: Knowledge) -> frozenset[str]:
