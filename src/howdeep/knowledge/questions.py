@@ -48,9 +48,12 @@ def complaint_alone(knowledge: Knowledge) -> frozenset[str]:
 
 
 def is_denied(knowledge: Knowledge, facts: Values, counted: Collection[str]) -> bool:
-    """Whether the complaint counts as a sign though questions about it were answered: each of them denies it."""
+    """Whether the complaint counts as a sign though questions about it were answered, and each of them denies it."""
     about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINTS[0])), ())
-    return bool(complaint_alone(knowledge) & set(counted)) and any(name in facts for name in about)
+    answered = [name for name in about if name in facts]
+    return bool(answered and complaint_alone(knowledge) & set(counted)) and all(
+        facts[name] in sound_of(knowledge.observations[name]) for name in answered
+    )
 
 
 def stands_open(knowledge: Knowledge, facts: Values, made: Iterable[str]) -> tuple[str, ...]:
