@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from decimal import Decimal
 
 from ..beliefs.believe import Beliefs, believe
@@ -18,7 +18,7 @@ from ..decision.problem import Job, Problem, problem_of
 from ..decision.recommend import Case, decide, terms_of
 from ..decision.running import NOTHING, Forbidden, forbidden_by, may_be_made
 from ..knowledge.engine_facts import engine_facts
-from ..knowledge.questions import is_denied, sound_of, stands_open
+from ..knowledge.questions import complaint_alone, is_denied, sound_of, stands_open
 from ..logic.applicability import applies, rung_on
 from ..logic.evaluate import evaluate
 from ..model.job import OpenJob
@@ -155,7 +155,7 @@ def prepare(
         any(axis.must_go for axis in evidence.axes),
         prices,
         complained(knowledge, facts),
-        unheard(knowledge, job, facts.values),
+        unheard(knowledge, job, facts.values, signs.present),
         value,
         priced["replace"].total if priced else None,
         any(remark.kind == "too tight" for remark in facts.remarks),
@@ -211,12 +211,19 @@ def is_idle(knowledge: Knowledge, rules: WorkRules, work: Work, beliefs: Beliefs
     return work.rung != "replace" and cured < knowledge.settings.idle_below
 
 
-def unheard(knowledge: Knowledge, job: OpenJob, facts: Values) -> tuple[str, ...]:
+def unheard(knowledge: Knowledge, job: OpenJob, facts: Values, counted: Collection[str]) -> tuple[str, ...]:
     """Questions about what was complained of that can be asked now, where no answer to one of them says yet that there
     is something to it: who complains of hard starting, and says that it starts well hot, was not asked about the
-    cold."""
-    about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINT)), ())
-    if any(name in facts and facts[name] not in sound_of(knowledge.observations[name]) for name in about):
+    cold. That it smokes follows from the complaint of smoke, and says no more while that alone counts."""
+    complaint = str(facts.get(COMPLAINT))
+    about = knowledge.settings.spoken_of.get(complaint, ())
+    follows = (
+        knowledge.observations[COMPLAINT].implies.get(complaint, {})
+        if complaint_alone(knowledge) & set(counted)
+        else {}
+    )
+    told = (name for name in about if name in facts and name not in follows)
+    if any(facts[name] not in sound_of(knowledge.observations[name]) for name in told):
         return ()
     can = open_observations(knowledge, job, facts)
     return tuple(name for name in about if name in can)
