@@ -70,7 +70,9 @@ def test_no_sound_answer_leaves_a_finding_of_one_question_unknown(shop):
     knowledge, counts = shop.knowledge, {"": None}
     for fact in evidence_choices(knowledge):
         item = knowledge.observations.get(fact) or knowledge.reduced[fact]
-        word = sound_of(item)[0]
+        word = next(iter(sound_of(item)), "")
+        if not word:
+            continue  # who complains of nothing denies nothing
         value = (word,) * 4 if item.each else word
         truths = evaluate_all(knowledge, {fact: value, "engine.cylinders": 4})
         bare = evaluate_all(knowledge, {"engine.cylinders": 4})

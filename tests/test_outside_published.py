@@ -321,14 +321,15 @@ STORIES = {
     ),
     "rust in a stuck engine": (
         "brockwell-4",
-        "seized_engine",
+        "rust_held",
         ("worn_main_bearings", "worn_rod_bearings"),
         {"turns_over": "stuck", "turns_by_hand": "stuck", "runs": "no", "stood": "years"},
     ),
 }
 
-SAME_TUNE_UP = {"weak_coil_condenser": ("failing_condenser",)}
-"""Coil and condenser fail alike when hot and cost an hour; which of the two it was is seen by changing them."""
+ALIKE = {"weak_coil_condenser": ("failing_condenser",), "rust_held": ("seized_engine",)}
+"""Coil and condenser fail alike when hot and cost an hour; which of the two it was is seen by changing them. Rust that oil
+frees and rust that it does not are told apart by patience alone."""
 
 
 @pytest.mark.parametrize("story", sorted(STORIES))
@@ -340,7 +341,7 @@ def test_the_cheap_fault_takes_the_blame_off_the_deep_one(shipped, story):
     network = network_of(shipped, engine, facts, findings)
     beliefs = believe(evidence_of(network, signs_of(network, shipped, facts, findings).signs), steps=False)
     odds = beliefs.odds()
-    kin = {cheap, *SAME_TUNE_UP.get(cheap, ())}
+    kin = {cheap, *ALIKE.get(cheap, ())}
     assert sum(odds.get(cause, 0.0) for cause in kin) > 0.4
     assert beliefs.causes[0].cause in kin
     for cause in deep:

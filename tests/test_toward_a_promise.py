@@ -138,7 +138,7 @@ def test_while_nothing_has_shown_the_order_of_the_trade_is_asked_and_then_what_w
     shop, tmp_path
 ):
     path = tmp_path / "job.yaml"
-    values = {"complaint": "coolant_loss", "complaint_also": "nothing", "runs": "yes", "coolant_use": "none"}
+    values = {"complaint": "uses_oil", "complaint_also": "nothing", "runs": "yes", "oil_use": "little"}
     write.create(path, write.new_job("tarn-30", answers=values))
     job = shop.open_job(path)
     answer = worked_out(shop, job, "talk")

@@ -26,6 +26,8 @@ HELP = (
     "w = why do you ask, p = how it is done, v = verdict, e = enough of this part,\n"
     "h = help, q = leave."
 )
+BESIDE_TITLE = 35
+"""Columns of a row of the ladder beside its title: mark, bar, chance and cost."""
 LIKELY = 3
 """Causes named."""
 LIVE = ("dangers", "doubt", "job", "causes")
@@ -140,10 +142,11 @@ def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterat
             yield f"  ! {len(doubt) - 1} more in doubt: v"
         return
     table = told.section("ladder").table
+    room = max(10, min(40, width - BESIDE_TITLE))
     for row in table.rows if table else ():
         title, enough, *money_ = row.cells
         cost = money_[-1] if money_ else ""
-        yield f"  {'>' if row.chosen else ' '} {title:<40.40} {bar(row.share)} {enough:>6}  {cost}".rstrip()
+        yield f"  {'>' if row.chosen else ' '} {title:<{room}.{room}} {bar(row.share)} {enough:>6}  {cost}".rstrip()
 
 
 def answered_names(desk: Desk) -> list[str]:
