@@ -328,8 +328,8 @@ STORIES = {
 }
 
 ALIKE = {"weak_coil_condenser": ("failing_condenser",), "rust_held": ("seized_engine",)}
-"""Coil and condenser fail alike when hot and cost an hour; which of the two it was is seen by changing them. Rust that oil
-frees and rust that it does not are told apart by patience alone."""
+"""Coil and condenser fail alike when hot and cost an hour; which of the two it was is seen by changing them. Rust that
+oil frees and rust that it does not are told apart by patience alone."""
 
 
 @pytest.mark.parametrize("story", sorted(STORIES))

@@ -41,6 +41,8 @@ def row(html, place):
 
 
 def test_a_list_is_begun_filled_in_and_used_by_the_next_quote_without_a_restart(page, folder, shop):
+    job = folder / "hill-farm.yaml"  # a tractor that is worth the work at the prices below
+    job.write_text(job.read_text(encoding="utf-8").replace('"3400.00"', '"6400.00"'), encoding="utf-8")
     assert "no price list of your own yet" in text(page.get("/prices"))
     assert "invented" in text(page.get("/job/hill-farm/quote"))
     begin(page)
