@@ -1,5 +1,7 @@
 """The complaint by itself: a sign until it is told in more words; denied, it is asked again before a promise."""
 
+import dataclasses
+
 import pytest
 
 from howdeep.assessment.session import open_shop
@@ -136,3 +138,13 @@ def test_work_without_much_hope_is_not_begun_while_there_is_something_to_check(s
         hopeful = decision.line(decision.job).enough >= shop.knowledge.settings.deciding.hopeful
         certain = any(item.hand >= shop.knowledge.settings.deciding.as_good_as_certain for item in found.beliefs)
         assert hopeful or certain, path.stem
+
+
+def test_nothing_is_given_up_while_a_cheap_fault_that_looks_alike_is_unlooked_at(shop):
+    case = shop.open_job(ROOT / "cases" / "nothing_is_given_up_by_telephone.yaml")
+    decision = shop.assess(case, checks=True, flips=False).decision
+    assert (decision.kind, decision.afterwards) == ("check_first", "stop")
+    assert "Not checked yet" in decision.because[0]
+    waived = {hold.hold for hold in shop.assess(case, checks=False, flips=False).holds if hold.state == "stands"}
+    waived_job = dataclasses.replace(case, job=dataclasses.replace(case.job, waived=tuple(sorted(waived))))
+    assert "Not checked yet" not in " ".join(shop.assess(waived_job, checks=True, flips=False).decision.because)

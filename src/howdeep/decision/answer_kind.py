@@ -116,10 +116,15 @@ def _checks_first(
         return "check_first", (
             "It was brought in for trouble, and nothing that was told or tested shows it yet: ask and look further."
         )
-    if afterwards in ("can_wait", "stop"):
-        may_change = case.noticed and checks.pays()
-        return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
+    unlooked = (
+        afterwards == "stop" and case.noticed and not case.opened and checks.any()
+    )  # nothing is given up unlooked at
+    if afterwards in ("can_wait", "stop") and not (unlooked and held):
+        may_change = case.noticed and checks.pays()
+        if not may_change and unlooked and not stands_out(deciding, case) and checks.parts(deciding.parts_well):
+            return "check_first", "No suspect stands out yet: what parts them comes before it is given up."
+        return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     if held and case.noticed and afterwards != "begin_with":
         if DEPTH[rung] <= SHALLOW and is_certain(deciding, problem, case, rung):
             return "begin_with", (

@@ -36,6 +36,8 @@ def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
         return f"{HEADINGS[kind]}: {lower_first(job_title(knowledge, line))}"
     if kind == "look_inside" and answer.decision.look:
         return f"{HEADINGS[kind]}: open to {lower_first(knowledge.scopes[answer.decision.look].title)}"
+    if kind == "check_first" and answer.decision.afterwards == "stop":
+        return f"{HEADINGS[kind]}; as it stands: {lower_first(HEADINGS['stop'])}"
     if kind == "check_first" and points_to_work(answer):
         return f"{HEADINGS[kind]}; as it stands: {lower_first(job_title(knowledge, line))}"
     return HEADINGS[kind]
