@@ -4,8 +4,9 @@ import dataclasses
 
 import pytest
 
+from howdeep.assessment.changes import telling_answers
 from howdeep.assessment.session import open_shop
-from howdeep.knowledge.questions import complaint_alone, named_of
+from howdeep.knowledge.questions import complaint_alone, named_of, taken_as_sound
 
 from .places import ROOT
 
@@ -148,3 +149,13 @@ def test_nothing_is_given_up_while_a_cheap_fault_that_looks_alike_is_unlooked_at
     waived = {hold.hold for hold in shop.assess(case, checks=False, flips=False).holds if hold.state == "stands"}
     waived_job = dataclasses.replace(case, job=dataclasses.replace(case.job, waived=tuple(sorted(waived))))
     assert "Not checked yet" not in " ".join(shop.assess(waived_job, checks=True, flips=False).decision.because)
+
+
+@pytest.mark.parametrize("complaint", ["coolant_loss", "overheats", "leaks"])
+def test_no_other_complaint_is_taken_for_a_sound_one(shop, tmp_path, complaint):
+    found = assessed(shop, tmp_path, answers={"complaint": complaint, "runs": "yes", "smoke_pulling": "blue_heavy"})
+    assert counted(found) == {f"came_for_{complaint}"}
+    assert "smoke_pulling" in telling_answers(shop.knowledge, found)
+    assert "complaint" not in telling_answers(shop.knowledge, found)
+    assert taken_as_sound(shop.knowledge.observations["complaint"]) == ()
+    assert taken_as_sound(shop.knowledge.observations["oil_use"])[0] == "none"

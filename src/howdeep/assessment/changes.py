@@ -18,7 +18,7 @@ import numpy as np
 
 from ..beliefs.network import LEAST, Network
 from ..beliefs.speakers import readings_of
-from ..knowledge.questions import sound_of
+from ..knowledge.questions import taken_as_sound
 from ..logic.evaluate import evaluate_all
 from ..model.condition import facts_read, findings_read
 from ..model.frozen import dataclass
@@ -96,16 +96,16 @@ def telling_answers(knowledge: Knowledge, answer: Assessment) -> list[str]:
                 item.kind == "choice"
                 and not item.each
                 and isinstance(value, str)
-                and value not in sound_answers(knowledge, name)
+                and (sound := sound_answers(knowledge, name))
+                and value not in sound
             ):
                 found[name] = None
     return list(found)
 
 
 def sound_answers(knowledge: Knowledge, name: str) -> tuple[str, ...]:
-    """Answers that a sound engine gives to a question."""
-    item = knowledge.observations[name]
-    return sound_of(item) or tuple(item.answers)[:1]
+    """Answers that a sound engine gives to a question; none where no answer is one."""
+    return taken_as_sound(knowledge.observations[name])
 
 
 def _observations(knowledge: Knowledge, finding: str) -> frozenset[str]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from ..knowledge.questions import named_of, sound_of
+from ..knowledge.questions import named_of, taken_as_sound
 from ..logic.evaluate import Kleene, OfAll, compiled, value_test
 from ..logic.stratify import in_order, once_per_value
 from ..model.condition import Condition, FactTest, Not, facts_read, findings_read, walk
@@ -258,10 +258,8 @@ def _ranks(entry: Observation | Reduced, words: tuple[str, ...]) -> dict[str, in
 
 
 def telling_answers(entry: Observation | Reduced) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """(answers of a sound engine, telling answers with the most alarming last) of a choice. Where none is said to be
-    sound the first is; where only telling ones are named, none is."""
-    named = named_of(entry)
-    return sound_of(entry) or (() if named else tuple(entry.answers)[:1]), named
+    """(answers of a sound engine, telling answers with the most alarming last) of a choice."""
+    return taken_as_sound(entry), named_of(entry)
 
 
 def _count(engine: Values, each: str) -> int:

@@ -117,9 +117,8 @@ def _checks_first(
             "It was brought in for trouble, and nothing that was told or tested shows it yet: ask and look further."
         )
     held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
-    unlooked = (
-        afterwards == "stop" and case.noticed and not case.opened and checks.any()
-    )  # nothing is given up unlooked at
+    # nothing is given up that was not looked at
+    unlooked = afterwards == "stop" and case.noticed and not case.opened and checks.any()
     if afterwards in ("can_wait", "stop") and not (unlooked and held):
         may_change = case.noticed and checks.pays()
         if not may_change and unlooked and not stands_out(deciding, case) and checks.parts(deciding.parts_well):

@@ -69,6 +69,12 @@ def sound_of(item: Observation | Reduced) -> tuple[str, ...]:
     return item.sound or item.worsens[:1]
 
 
+def taken_as_sound(item: Observation | Reduced) -> tuple[str, ...]:
+    """The answers of a sound engine; where none is said to be one, the first, and none where only telling ones are
+    named: no complaint is a sound one."""
+    return sound_of(item) or (() if named_of(item) else tuple(item.answers)[:1])
+
+
 def named_of(item: Observation | Reduced) -> tuple[str, ...]:
     """The telling answers, the least alarming first: as written, else what `worsens` holds beside the sound ones."""
     return item.named or tuple(word for word in item.worsens if word not in sound_of(item))
