@@ -184,11 +184,11 @@ def _without_checks(
     if decision.stop is not None and outside is None and first is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= deciding.hopeful]
         bound = decision.stop * Decimal(str(knowledge.settings.owners_stretch))
-        # after most looks that cost more than stopping it is stopped all the same, with the look paid
-        no_look = look is None or look.expected >= decision.stop
+        # most who are opened at more than stopping costs are given up all the same, with the look paid
+        look_pays = look is not None and look.expected < decision.stop
         if (
             (hopeful or look)
-            and no_look
+            and not look_pays
             and not all_harmless(knowledge, case)
             and min(known(line.price) for line in hopeful or [least]) > decision.stop
             and all(known(line.expected) > bound for line in hopeful)

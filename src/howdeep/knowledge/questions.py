@@ -12,7 +12,7 @@ from ..model.condition import AllOf, AnyOf, Condition, FactTest, Not
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation, Reduced
 from ..model.terms import Moment, Sort, Speaker
-from ..model.values import Values
+from ..model.values import Value, Values
 
 _SORT_AT: dict[Moment, Sort] = {"talk": "trouble", "test": "discriminator", "teardown": "bench"}
 _MOMENTS: tuple[Moment, ...] = ("talk", "test", "teardown")
@@ -31,11 +31,17 @@ def spoken_of(knowledge: Knowledge, facts: Values) -> frozenset[str]:
     return frozenset(name for complaint in told for name in knowledge.settings.spoken_of.get(complaint, ()))
 
 
-def is_toned_down(knowledge: Knowledge, facts: Values) -> bool:
-    """Whether a question about the complaint was answered soundly and yet not flatly denied (it uses a little oil): the
-    complaint then says nothing of its own."""
+def _told_of_it(knowledge: Knowledge, facts: Values) -> list[tuple[Value, tuple[str, ...]]]:
+    """(answer, sound answers) of every question about the complaint that was answered."""
     about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINTS[0])), ())
-    return any(facts.get(name) in sound_of(knowledge.observations[name])[1:] for name in about)
+    return [(facts[name], sound_of(knowledge.observations[name])) for name in about if name in facts]
+
+
+def is_toned_down(knowledge: Knowledge, facts: Values) -> bool:
+    """Whether what was answered about the complaint is sound, and some of it yet no flat denial (it uses a little oil):
+    the complaint then says nothing of its own."""
+    told = _told_of_it(knowledge, facts)
+    return all(answer in sound for answer, sound in told) and any(answer in sound[1:] for answer, sound in told)
 
 
 def complaint_alone(knowledge: Knowledge) -> frozenset[str]:
@@ -49,11 +55,9 @@ def complaint_alone(knowledge: Knowledge) -> frozenset[str]:
 
 def is_denied(knowledge: Knowledge, facts: Values, counted: Collection[str]) -> bool:
     """Whether the complaint counts as a sign though questions about it were answered, and each of them denies it."""
-    about = knowledge.settings.spoken_of.get(str(facts.get(COMPLAINTS[0])), ())
-    answered = [name for name in about if name in facts]
-    return bool(answered and complaint_alone(knowledge) & set(counted)) and all(
-        facts[name] in sound_of(knowledge.observations[name]) for name in answered
-    )
+    told = _told_of_it(knowledge, facts)
+    counts = bool(complaint_alone(knowledge) & set(counted))
+    return counts and bool(told) and all(answer in sound for answer, sound in told)
 
 
 def stands_open(knowledge: Knowledge, facts: Values, made: Iterable[str]) -> tuple[str, ...]:

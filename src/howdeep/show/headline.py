@@ -25,8 +25,6 @@ HEADINGS: dict[Kind, str] = {
 }
 """Kind of answer -> its heading, on every surface."""
 WITH_JOB: tuple[Kind, ...] = ("promise", "begin_with")
-NAMES_JOB: tuple[Kind, ...] = (*WITH_JOB, "check_first")
-"""Kinds whose headline names the job."""
 
 
 def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
@@ -41,6 +39,11 @@ def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
     if kind == "check_first" and points_to_work(answer):
         return f"{HEADINGS[kind]}; as it stands: {lower_first(job_title(knowledge, line))}"
     return HEADINGS[kind]
+
+
+def names_job(answer: Assessment, kind: Kind) -> bool:
+    """Whether the headline of this kind names the job; that of what is likely given up stands beside its chance."""
+    return kind in WITH_JOB or (kind == "check_first" and answer.decision.afterwards != "stop")
 
 
 def job_title(knowledge: Knowledge, line: JobLine) -> str:

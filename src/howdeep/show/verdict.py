@@ -10,7 +10,7 @@ from ..model.results import Assessment
 from . import answer_sections, odds_sections, work_sections
 from .doubts import doubt_lines, remark_lines
 from .general import LOOK_UP, assumed_lines, assumed_title, look_up_lines
-from .headline import HEADINGS, NAMES_JOB, headline
+from .headline import HEADINGS, headline, names_job
 from .section import Figure, Line, Section, Verdict
 from .unexplained import unexplained_lines
 from .used_text import used_line, used_small_print
@@ -45,7 +45,7 @@ def verdict_of(
         said,
         job[:1].upper() + job[1:],
         headline(knowledge, answer, then) if then != kind else "",
-        then in NAMES_JOB,
+        names_job(answer, then),
         tuple(section for section in made if section.lines or section.table or section.before),
     )
 

@@ -154,6 +154,8 @@ def _no_look(knowledge: Knowledge, answer: Assessment) -> list[str]:
         ]
     if decision.afterwards == "can_wait":
         return [f"{text}; what may be behind it does no harm."]
+    if decision.stop is not None and look.expected >= decision.stop:
+        return [f"{text}, no less than the {cost_words(answer, decision.stop)} that stopping costs."]
     if line.expected is not None and line.expected <= look.expected:
         return [
             f"{text}; {lower_first(job_title(knowledge, line))} first is expected to cost "
