@@ -226,3 +226,10 @@ def test_it_has_no_serious_accessibility_finding_and_loads_nothing(window, tmp_p
         assert "<script" not in page and "src=" not in page and "url(http" not in page and page.count("<h1") == 1
         show(window, tmp_path, page)
         assert serious(window) == [], name
+
+
+def test_checks_before_it_is_given_up_are_not_said_to_change_the_advice(shop):
+    case = shop.open_job(ROOT / "cases" / "nothing_is_given_up_by_telephone.yaml")
+    estimate, page = written(shop, shop.assess(case, flips=False), ShopSettings())
+    assert (estimate.paper, estimate.then, estimate.afterwards) == ("find_out", "check_first", "stop")
+    assert "As it looks now we would stop" in page and "can change what we advise" not in page

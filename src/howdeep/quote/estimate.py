@@ -74,6 +74,7 @@ def estimate_of(
         Estimate(
             paper=paper,
             then=then,
+            afterwards=decision.afterwards,
             promised=promised or (decision.kind == "promise" and not asked),
             number=number,
             date=date,

@@ -172,6 +172,8 @@ class Estimate:
     paper: Paper
     then: Kind
     """What the answer is, dangers aside; for an estimate that was asked for against it, why that is no promise."""
+    afterwards: Kind
+    """What it would be if nothing more were checked."""
     promised: bool
     """Whether the shop promises this: the answer says so, or everything before it was waived."""
     number: str | None

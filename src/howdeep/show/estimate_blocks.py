@@ -100,6 +100,10 @@ def _first(estimate: Estimate) -> Block | None:
         if decides:
             rows.append(Row(decides, ""))
     lines = ("Each can change what we advise, and each costs far less than a wrong repair.",)
+    if estimate.afterwards == "stop":
+        lines = (
+            "As it looks now we would stop. A cheap fault can look like a dear one, so these come before that is said.",
+        )
     return Block("first", "What we find out first", lines, tuple(rows))
 
 
