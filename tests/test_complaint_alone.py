@@ -193,3 +193,12 @@ def test_why_no_look_inside_says_that_stopping_costs_no_more(shop):
     case = shop.open_job(ROOT / "cases" / "a_tractor_worth_less_than_its_rings_is_not_opened_to_find_out.yaml")
     answer = shop.assess(case, checks=True, flips=False)
     assert "no less than the USD 1,000" in " ".join(why_not_so(shop.knowledge, answer, "look_inside"))
+
+
+def test_what_turns_freely_by_hand_is_stuck_no_more(shop):
+    stuck = {"complaint": "stuck", "runs": "no", "turns_over": "stuck", "stood": "years"}
+    said = assessed(shop, "brockwell-4", stuck)
+    tried = assessed(shop, "brockwell-4", stuck, {"turns_by_hand": "free"})
+    assert said.decision.kind == "do_not_run" and not tried.decision.dangers
+    assert hands(said)["rust_held"] > 0.5 and hands(tried)["rust_held"] < 0.1
+    assert tried.contradictions == ("stuck_yet_turns_by_hand",)
