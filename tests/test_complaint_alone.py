@@ -202,3 +202,10 @@ def test_what_turns_freely_by_hand_is_stuck_no_more(shop):
     assert said.decision.kind == "do_not_run" and not tried.decision.dangers
     assert hands(said)["rust_held"] > 0.5 and hands(tried)["rust_held"] < 0.1
     assert tried.contradictions == ("stuck_yet_turns_by_hand",)
+
+
+def test_work_done_settles_what_was_said_before_it(shop):
+    freed = shop.open_job(ROOT / "cases" / "what_oil_has_freed_is_tried_on_fuel_and_spark_next.yaml")
+    before = dataclasses.replace(freed, job=dataclasses.replace(freed.job, done=()))
+    assert shop.assess(before, checks=False).contradictions == ("stuck_yet_turns_by_hand",)
+    assert shop.assess(freed, checks=False).contradictions == ()

@@ -179,6 +179,7 @@ def _assessed(
             for name, item in knowledge.contradictions.items()
             if evaluate(item.when, raw_facts(told), {}, limits) is Truth.PRESENT
             and (item.unless is None or evaluate(item.unless, raw_facts(told), {}, limits) is not Truth.PRESENT)
+            and not set(item.settled_by) & set(told.job.done)
         ),
         dropped=dropped,
         not_asked=open_observations(knowledge, job, facts.values),

@@ -84,6 +84,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
 POINTERS = {
     "observations": {"cautions": "cautions", "opened_by": "operations", "shown_as": "reduced"},
     "machining": {"take_along": "parts", "machined_to": "reduced"},
+    "contradictions": {"settled_by": "operations"},
     "holds": {"also_by": "observations", "lifted_by": "findings"},
     "first_looks": {"comes_before": "first_looks"},
     "first_questions": {"asks": "observations"},

@@ -213,6 +213,8 @@ class Contradiction:
     """Present where the answers contradict each other."""
     unless: Condition | None = None
     """Answers that reconcile the two: where it is known to hold nothing is contradicted."""
+    settled_by: tuple[str, ...] = ()
+    """Operations that change one into the other: once one of them is done, one was said before it and one after."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
 

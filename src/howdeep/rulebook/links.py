@@ -63,6 +63,11 @@ def edges_of(knowledge: Knowledge) -> Iterator[Edge]:
     for name, hold in knowledge.holds.items():
         yield f"holds/{name}", "Cleared by", _check_key(knowledge, hold.check), "Clears the hold", ""
         yield f"holds/{name}", "Holds everything deeper than", f"scopes/{hold.above}", "Nothing deeper under hold", ""
+        for other in hold.lifted_by:
+            yield f"holds/{name}", "Lifted by", f"findings/{other}", "Lifts the hold", ""
+    for name, contradiction in knowledge.contradictions.items():
+        for operation in contradiction.settled_by:
+            yield f"contradictions/{name}", "Settled once done", f"operations/{operation}", "Settles, once done", ""
     for name, part in knowledge.parts.items():
         if part.sized_by:
             yield f"parts/{name}", "Measure first", f"observations/{part.sized_by}", "Gives the size of", ""
