@@ -414,6 +414,7 @@ ORDER_OF_CHECKS = [
         {"knock_cylinder": ("no_change", "gone", "no_change", "no_change")},
     ),
     ("soak_before_the_strip", "soak_response", {"turns_over": "stuck"}),
+    ("smoke_and_oil_use_are_no_measure_of_wear", "compression_dry", {"smoke_pulling": "blue_heavy"}),
     ("clutch_looks_like_a_weak_engine", "clutch_test", {"clutch_drive": "yes"}),
 ]
 HOLDS = [hold for row in LOOK_ALIKES.values() for hold in row] + ORDER_OF_CHECKS

@@ -141,12 +141,14 @@ class NextChecks:
             heard = ready.case.noticed and not ready.case.unheard
             return heard and not check.hold and check.parts < self.knowledge.settings.hardly_parts
 
-        def rank_of(check: CheckValue) -> tuple[int, bool, bool, bool, int]:
+        def rank_of(check: CheckValue) -> tuple[int, bool, bool, bool, bool, int]:
             # money saved says nothing where nothing was noticed
             pays = ready.case.noticed and check.net > much and check.parts >= telling
             return (
                 about.get(check.check, len(about)),
                 not is_again(check),
+                # nobody waits days for what the bench may show today
+                check.days > 0 and not check.hold and check.check not in place,
                 not pays,
                 not pays and idle(check),
                 0 if pays else place.get(check.check, len(looks)),

@@ -110,7 +110,7 @@ def _shared_out(
         return steps
     shares = whole * speaking / speaking.sum()
     for number, axis in enumerate(order):
-        if abs(shares[number]) >= NOTHING:
+        if abs(shares[number]) >= NOTHING or abs(says[number]) >= NOTHING:
             step = float(shares[number])
             steps.append(
                 WaterfallStep(

@@ -16,7 +16,7 @@ from ..pricing.money import known
 from .problem import Problem
 from .recommend import SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
-from .suspects import all_harmless, any_inside, depth_is_seen, is_certain, stands_out
+from .suspects import all_harmless, any_inside, any_likely, depth_is_seen, is_certain, is_quick, stands_out
 from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, if_mended_all_the_same, outside_first
 
 HELD_NAMED = 2
@@ -137,10 +137,13 @@ def _checks_first(
     if afterwards == "promise":
         if case.denied and not case.opened:
             return "begin_with", "An answer denies what it was brought in for: it is asked again before a promise."
-        if not stands_out(deciding, case) and checks.parts(deciding.parts_well):
+        well = deciding.parts_well if any_likely(deciding, case) else deciding.parts_much
+        if not stands_out(deciding, case) and checks.parts(well):
             return "check_first", "No suspect stands out yet: what parts them comes before any promise."
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
-    if afterwards == "begin_with" and is_certain(deciding, problem, case, rung):
+    if afterwards == "begin_with" and (case.opened or is_certain(deciding, problem, case, rung)):
+        return None, ""  # what stands open is put right before anything outside is looked at
+    if afterwards == "begin_with" and is_quick(deciding, problem, decision.line(job), case) and not checks.pays():
         return None, ""
     if afterwards == "begin_with" and decision.line(job).enough < deciding.hopeful and not case.opened and checks.any():
         return "check_first", "No work has much hope of being enough yet: look further before any is begun."

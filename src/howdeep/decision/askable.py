@@ -49,8 +49,8 @@ class Askable:
     """The engine.* facts alone."""
     made: frozenset[str]
     """Observations that have an answer, "don't know" included."""
-    opened: bool
-    """Whether the engine stands open: it can then do nothing."""
+    opened: frozenset[str]
+    """The operations by which the engine stands open: it can then do nothing."""
     forbidden: Forbidden
     """What the engine must not do, by a danger."""
     grounds: Mapping[str, _Grounds]
@@ -64,6 +64,8 @@ class Askable:
         moment. With `later` a ground that is not known yet will do: the observation before it in a check tells it."""
         ground = self.grounds[name]
         if ground.lacking or self.forbidden.keeps_from(name, ground.takes) or (self.opened and ground.turns):
+            return False
+        if self.opened.intersection(self.knowledge.observations[name].laid_open_by):
             return False
         if ground.follows is not None:
             holds = ground.follows(self.facts, {})
@@ -123,7 +125,11 @@ def askable(
     """What can be asked of an engine. `facts`: answers and readings, with what follows from them; `made`: observations
     that have an answer, "don't know" included; `forbidden`: what it must not do."""
     built = engine_facts(engine)
-    opened = bool(stands_open(knowledge, facts, (name for name in made if name in facts)))
+    opened = frozenset(
+        operation
+        for name in stands_open(knowledge, facts, (name for name in made if name in facts))
+        for operation in knowledge.observations[name].opened_by
+    )
     return Askable(knowledge, {**built, **facts}, built, frozenset(made), opened, forbidden, _grounds_of(knowledge))
 
 

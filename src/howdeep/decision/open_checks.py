@@ -44,6 +44,10 @@ class OpenCheck:
     setup: str
     moment: str
     outcomes: tuple[PossibleOutcome, ...]
+    uses: tuple[str, ...] = ()
+    """Parts that it uses up, one of each."""
+    days: float = 0.0
+    """Days until its answer is there."""
 
 
 def open_checks(
@@ -117,6 +121,8 @@ class _Offers:
             items[0].setup,
             _moment(items),
             tuple(outcomes),
+            tuple(part for item in items for part in item.uses),
+            max(item.days for item in items),
         )
 
     def single(self, name: str, item: Observation, later: bool = False) -> OpenCheck | None:
@@ -131,6 +137,8 @@ class _Offers:
             item.setup,
             item.moment,
             tuple(self._answers(name, item)),
+            item.uses,
+            item.days,
         )
 
     def _answers(self, name: str, item: Observation) -> Iterator[PossibleOutcome]:

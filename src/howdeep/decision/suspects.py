@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from ..beliefs.misfits import is_direct
 from ..model.judgement import Deciding
 from ..model.knowledge import Knowledge
+from ..model.results import JobLine
 from ..model.terms import DEPTH, Rung
+from ..pricing.money import read_money
 from .problem import Problem
-from .recommend import SHALLOW, Case
+from .recommend import SHALLOW, Case, key_of
 
 
 def is_certain(deciding: Deciding, problem: Problem, case: Case, rung: Rung) -> bool:
@@ -20,6 +24,23 @@ def is_certain(deciding: Deciding, problem: Problem, case: Case, rung: Rung) -> 
 def stands_out(deciding: Deciding, case: Case) -> bool:
     """Whether one suspect is at least about as likely as not: a promise that rests on none is a guess."""
     return any(belief.hand >= deciding.stands_out for belief in case.beliefs)
+
+
+def any_likely(deciding: Deciding, case: Case) -> bool:
+    """Whether one suspect is likely at all."""
+    return any(belief.hand >= deciding.likely for belief in case.beliefs)
+
+
+def is_quick(deciding: Deciding, problem: Problem, line: JobLine, case: Case) -> bool:
+    """Whether a job is the quickest test of itself: it cures a suspect that stands out, is about as likely as not to be
+    enough, takes nothing apart, and costs little more than the next check would."""
+    if case.prices is None or line.price is None or DEPTH[line.rung] > SHALLOW or line.enough < deciding.even:
+        return False
+    rate = read_money(case.prices.labour_rate, case.prices.currency)
+    cures = next(item.job.cures for item in problem.weighed if key_of(item) == line.job)
+    return line.price <= rate * Decimal(str(deciding.quick_hours)) and any(
+        belief.hand >= deciding.stands_out and belief.cause in cures for belief in case.beliefs
+    )
 
 
 def any_inside(deciding: Deciding, problem: Problem, case: Case) -> bool:

@@ -43,12 +43,16 @@ class Ranking:
 
 
 def cost_of_check(check: OpenCheck, prices: PriceList | None) -> Decimal:
-    """Minutes at the labour rate, and the money set against its risk; nothing without prices."""
+    """Minutes at the labour rate, the parts that it uses up, and the money set against its risk; nothing without
+    prices, and nothing for a part that the list does not price."""
     if prices is None:
         return Decimal("0.00")
     rate = read_money(prices.labour_rate, prices.currency)
     risk = prices.risk.get(check.risk)
-    return cents(Decimal(repr(float(check.minutes))) * rate / 60) + (read_money(risk, prices.currency) if risk else 0)
+    used = [prices.parts[part] for part in check.uses if part in prices.parts]
+    return cents(Decimal(repr(float(check.minutes))) * rate / 60) + sum(
+        read_money(text, prices.currency) for text in (*used, risk) if text
+    )
 
 
 def rank(
@@ -92,6 +96,7 @@ def rank(
                 outcomes,
                 covered,
                 check.moment,
+                days=check.days,
             )
         )
     estimated = problem.estimated or (perfect > 0 and any(name in answered and name not in saved for name in wanted))

@@ -82,7 +82,13 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
 
 # field -> kind it points to; fields that may point to observations or checks are in CHECK_FIELDS
 POINTERS = {
-    "observations": {"cautions": "cautions", "opened_by": "operations", "shown_as": "reduced"},
+    "observations": {
+        "cautions": "cautions",
+        "opened_by": "operations",
+        "laid_open_by": "operations",
+        "shown_as": "reduced",
+        "uses": "parts",
+    },
     "machining": {"take_along": "parts", "machined_to": "reduced"},
     "contradictions": {"settled_by": "operations"},
     "holds": {"also_by": "observations", "lifted_by": "findings"},

@@ -48,6 +48,8 @@ class CheckValue:
     """Id of the hold that it clears, where one stands."""
     first_look: bool = False
     """Whether it is among the first looks that the trade gives to this complaint."""
+    days: float = 0.0
+    """Days until its answer is there; 0 where it is there at once."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,6 +39,9 @@ class Deciding:
     """An opening that adds less to the chance opens the engine for nothing."""
     may_do: float = 0.3
     """A deep job is not sold unseen where a shallower package is likelier than this to do."""
+    quick_hours: float = 1.0
+    """A job that costs no more than so many hours of labour, and cures a suspect that stands out, is done before
+    anything more is tested, where it is about as likely as not to be enough."""
     stands_out: float = 0.5
     """A suspect with at least this hand in what was noticed stands out; while none does, a check that parts the
     suspects comes before a promise."""

@@ -76,12 +76,18 @@ class Observation:
     """What must be set up; checks with the same set-up are done together."""
     tools: tuple[str, ...] = ()
     """Tools it takes."""
+    uses: tuple[str, ...] = ()
+    """Parts that it uses up, one of each; they belong to what it costs."""
+    days: float = 0.0
+    """Days until its answer is there, where it is not there at once."""
     procedure: str = ""
     """How a mechanic does it, in full."""
     cautions: tuple[str, ...] = ()
     """Ids of cautions shown before it."""
     opened_by: tuple[str, ...] = ()
     """For a teardown observation: ids of the operations by which the engine stands open where it is made."""
+    laid_open_by: tuple[str, ...] = ()
+    """For a look from outside: ids of the operations that lay open what it looks at, so that nobody makes it then."""
     phrases: tuple[str, ...] = ()
     """Words customers use that lead here."""
     said: dict[str, tuple[str, ...]] = field(default_factory=dict)

@@ -15,7 +15,7 @@ from .odds_sections import worth_words
 from .section import Verdict
 from .sentences import lower_first
 from .verdict import verdict_of
-from .words import minutes
+from .words import minutes, takes
 
 ABOVE = 7
 """Lines of a window that hold what the last answer moved, and the next prompt."""
@@ -87,7 +87,7 @@ def _parts(desk: Desk, told: Verdict, width: int, part: TalkPart) -> Iterator[Pa
                 if check.hold
                 else worth_words(check, desk.answer.decision.currency, desk.knowledge.settings.hardly_parts)
             )
-            named += shown(f"{check.title} ({minutes(check.minutes)}): {worth}", width, "      ", "  - ")
+            named += shown(f"{check.title} ({takes(check.minutes, check.days)}): {worth}", width, "      ", "  - ")
         yield Part(FIRST, tuple(named))
     for need, line in zip((FIRST, SECOND), told.lines("held"), strict=False):
         yield said(need, f"Before a promise: {line.told}")

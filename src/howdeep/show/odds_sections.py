@@ -23,7 +23,7 @@ from .sentences import (
     others_sentence,
     step_title,
 )
-from .words import minutes, money, parts_words, percent
+from .words import minutes, money, parts_words, percent, takes
 
 LEADING, CHECKS, OUTCOMES, MOVES, SIGNS = 6, 5, 5, 12, 3
 """Causes, checks, outcomes of a check, moves of the answer, and signs of a cause on either side that are told."""
@@ -143,7 +143,7 @@ def checks(knowledge: Knowledge, answer: Assessment) -> Section:
         lines.append(
             Line(
                 f"{worth_words(check, answer.decision.currency, knowledge.settings.hardly_parts)}{held}",
-                f"{check.title} ({minutes(check.minutes)})",
+                f"{check.title} ({takes(check.minutes, check.days)})",
                 why=check.observations[0],
                 ask=check.observations[0],
                 under=(

@@ -16,7 +16,7 @@ from .headline import job_title, left_by, price_words
 from .leading import spoken_for
 from .section import Figure, Line
 from .sentences import check_title, first_sentence, led_words, lower_first
-from .words import minutes, money, percent
+from .words import minutes, money, percent, takes
 
 QUOTED = "howdeep quote JOB"
 """How a terminal makes the estimate; the page has a way to it."""
@@ -94,7 +94,7 @@ def check_line(knowledge: Knowledge, check: CheckValue) -> Line:
     held = "; stands before a deeper promise" if check.hold else ""
     return Line(
         "; ".join(f"{seen} -> {then}" for seen, then in ends),
-        f"{check.title} ({minutes(check.minutes)}{held})",
+        f"{check.title} ({takes(check.minutes, check.days)}{held})",
         why=check.observations[0],
         ask=check.observations[0],
     )

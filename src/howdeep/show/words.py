@@ -122,6 +122,11 @@ def parts_words(parts: float) -> str:
     )
 
 
+def takes(count: float, days: float) -> str:
+    """'12 min', or '12 min, 5 days until it is known'."""
+    return f"{minutes(count)}, {days:g} day{'s' * (days != 1)} until it is known" if days else minutes(count)
+
+
 def minutes(count: float) -> str:
     """'12 min' or '1 h 30 min'."""
     whole = round(count)
