@@ -17,6 +17,8 @@ from howdeep.model.truth import Truth
 
 FACTS_OF_LIFE = ("hours_since_overhaul", "work_load")
 """Questions without a sound answer: how long it ran since its overhaul is no fault, and nobody answers it with none."""
+NOBODY_TRIED = ("told_spark", "told_compression", "told_fuel")
+"""What somebody else tried, as it is told: whoever has nothing to tell of it says that nobody has."""
 SPOKEN_OF = {
     "wont_start": ("start_cold", "start_hot", "start_needs", "fires_at_all"),
     "hard_start": ("start_cold", "start_hot", "start_needs", "cranking_sound"),
@@ -40,7 +42,7 @@ TURNS_BADLY = {"turns_over": ("stiff", "stuck"), "turns_by_hand": ("stiff", "tig
 
 def sound_answer(name: str, observation: Observation) -> str:
     """The answer that says that nothing is wrong; empty where the question has none."""
-    return "" if name in FACTS_OF_LIFE else next(iter((*observation.sound, *observation.worsens)), "")
+    return "" if name in (*FACTS_OF_LIFE, *NOBODY_TRIED) else next(iter((*observation.sound, *observation.worsens)), "")
 
 
 def interviewed(knowledge: Knowledge, job: OpenJob) -> OpenJob:

@@ -18,7 +18,7 @@ from howdeep.show.paper_parts import Letter, letter_of, letter_parts
 
 PAGE = Path(__file__).with_name("letters.md")
 CASES = (
-    "a_boiled_head_that_bowed_lets_two_neighbours_blow_into_each_other",
+    "two_neighbours_down_together_are_the_strip_of_gasket_between_them",
     "a_magneto_that_does_not_click_and_loose_big_ends_are_two_faults_of_one_engine",
     "a_slap_that_goes_when_warm_can_wait",
     "a_true_gauge_at_nothing_stops_a_quiet_engine",

@@ -30,7 +30,7 @@ SENTENCES = [
     ("seized solid, been stood in a barn since grandad died", "stuck stood", "kept=indoors"),
     ("milky oil on the dipstick", "", "oil_look=milky"),
     ("making a horrible knocking noise from low down when it pulls", "knocks", "noise=knock_deep noise_when=pulling"),
-    ("no compresion and no power, bought it at an auction", "no_power", ""),
+    ("no compresion and no power, bought it at an auction", "no_power", "told_compression=low_all"),
     ("black smoke and wont pull the skin off a rice pudding", "smokes no_power", "power=down_much"),
     ("popping back thru the carb when I open her up", "", "backfire=carburettor backfire_when=pulling"),
     ("Missing on one cylinder, new plugs and points last month", "misfires", "misfire=one_steady recent_work=ignition"),

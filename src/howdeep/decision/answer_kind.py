@@ -16,6 +16,7 @@ from ..pricing.money import known
 from .problem import Problem
 from .recommend import SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
+from .running import forbidden_by, may_be_made
 from .suspects import all_harmless, any_inside, any_likely, depth_is_seen, is_certain, is_quick, stands_out
 from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, if_mended_all_the_same, outside_first
 
@@ -117,12 +118,18 @@ def _checks_first(
             "It was brought in for trouble, and nothing that was told or tested shows it yet: ask and look further."
         )
     held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
+    if afterwards == "look_inside":  # what a danger forbids to be tried is seen by the look
+        able = may_be_made(knowledge, [hold.check for hold in held], forbidden_by(decision.dangers))
+        held = [hold for hold in held if hold.check in able]
     # nothing is given up that was not looked at
     unlooked = afterwards == "stop" and case.noticed and not case.opened and checks.any()
     if afterwards in ("can_wait", "stop") and not (unlooked and held):
         may_change = case.noticed and checks.pays()
         if not may_change and unlooked and not stands_out(deciding, case) and checks.parts(deciding.parts_well):
             return "check_first", "No suspect stands out yet: what parts them comes before it is given up."
+        vague = afterwards == "can_wait" and case.noticed and not case.opened and not any_likely(deciding, case)
+        if not may_change and vague and checks.parts(deciding.parts_much):
+            return "check_first", "Nothing is likely yet: what parts the suspects comes before it is let wait."
         return ("check_first", "What a check would show may change it.") if may_change else (None, "")
     if held and case.noticed and afterwards != "begin_with":
         if DEPTH[rung] <= SHALLOW and is_certain(deciding, problem, case, rung):
@@ -147,8 +154,12 @@ def _checks_first(
         return None, ""
     if afterwards == "begin_with" and decision.line(job).enough < deciding.hopeful and not case.opened and checks.any():
         return "check_first", "No work has much hope of being enough yet: look further before any is begun."
-    least = deciding.parts_much if afterwards == "begin_with" else knowledge.settings.hardly_parts
-    if checks.parts(least) or checks.pays():  # the former is soon worked out
+    if afterwards == "look_inside" and decision.dangers and not checks.pays():
+        return (
+            None,
+            "",
+        )  # what may not be run is opened; what little can still be asked parts nothing that the look does not
+    if checks.parts(deciding.parts_much) or checks.pays():  # the former is soon worked out
         return "check_first", "What parts the suspects comes before any promise."
     return None, ""
 

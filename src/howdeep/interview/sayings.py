@@ -34,9 +34,18 @@ _WAYS: tuple[tuple[str, str], ...] = (
             "wide open throttle", "full throttle", "full bore", "flat out", "throttle (?:right |wide |fully )?open"
         ),
     ),
+    (" ", r"\blike water\b"),
+    ("asever", _either("as (?:(?:well|strong|strongly|good) )?(?:as )?(?:ever|always)")),
     (
         "loadoff",
-        _either("load (?:comes |goes |is )?off", f"tak(?:es|e|ing) {_THE}load off", f"los(?:es|e|ing) {_THE}load"),
+        _either(
+            "(?:(?:with|at|on|under) )?no load",
+            "without (?:a |any |the )?load",
+            "off load",
+            "load (?:comes |goes |is )?off",
+            f"tak(?:es|e|ing) {_THE}load off",
+            f"los(?:es|e|ing) {_THE}load",
+        ),
     ),
     (
         " overrun ",

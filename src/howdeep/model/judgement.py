@@ -48,7 +48,8 @@ class Deciding:
     parts_well: float = 0.3
     """Bits from which on a check parts the suspects well enough to come before such a promise."""
     parts_much: float = 0.15
-    """Before a cheap beginning only a check that lowers the uncertainty by so many bits comes first."""
+    """Before a cheap beginning, and before a look inside, only a check that lowers the uncertainty by so many bits
+    comes first; while no suspect is likely, before a promise too."""
     without_prices: float = 0.8
     """Without prices the shallowest package at least this likely to be enough stands in for the cheapest."""
     much_unknown: float = 0.2

@@ -118,10 +118,13 @@ def _no_check(knowledge: Knowledge, answer: Assessment) -> list[str]:
         return [f"{text}; what is promised would stay the same."]
     if by_parts.parts < knowledge.settings.hardly_parts:
         return [f"{text}; and none parts the suspects."]
+    instead = {
+        "begin_with": "what is begun with comes first: it is cheap, as good as certain, or lies open, and shows more",
+        "look_inside": "a look inside shows more",
+    }.get(answer.decision.afterwards)
     return [
-        f"{text}. {by_parts.title} ({minutes(by_parts.minutes)}) {parts_words(by_parts.parts)}, but what is begun "
-        "with comes first: it is cheap, or as good as certain, and shows more."
-        if answer.decision.afterwards == "begin_with"
+        f"{text}. {by_parts.title} ({minutes(by_parts.minutes)}) {parts_words(by_parts.parts)}, but {instead}."
+        if instead
         else f"{text}; what it would show would not change the answer."
     ]
 
