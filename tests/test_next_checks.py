@@ -1,6 +1,7 @@
 """The kind of answer found with as few checks worked out as it hangs on is that of the whole ranking."""
 
 import dataclasses
+from decimal import Decimal
 
 import pytest
 
@@ -10,6 +11,7 @@ from howdeep.assessment.next_checks import NextChecks
 from howdeep.beliefs.posteriors import posteriors_after
 from howdeep.decision import information_gain
 from howdeep.knowledge.where import shipped_cases
+from howdeep.quote.first_steps import first_steps
 
 CASES = (
     "a_boat_engine_that_passes_gas_is_worn_whatever_the_air_it_breathes",
@@ -100,3 +102,16 @@ def test_a_kind_that_hangs_on_one_telling_check_works_out_few(shop, half_told, m
     wide.clear()
     shop.assess(job, flips=False)
     assert few < sum(wide) / 3
+
+
+def test_an_oil_sample_costs_its_bottle_and_comes_after_what_answers_today(shop):
+    job = shop.open_job(shipped_cases() / "a_radiator_topped_up_daily_under_a_dripping_pump_wants_a_pump.yaml")
+    told = {name: value for name, value in job.values.items() if name not in ("leak_water_pump", "oil_look")}
+    answer = shop.assess(dataclasses.replace(job, values=told), flips=False)
+    names = [check.check for check in answer.checks]
+    sample = answer.checks[names.index("oil_sample")]
+    labour = Decimal(shop.prices.labour_rate) * Decimal(repr(sample.minutes)) / 60
+    assert sample.cost == labour.quantize(Decimal("0.01")) + Decimal(shop.prices.parts["oil_sample_kit"])
+    assert sample.days > 0 and all(check.days for check in answer.checks[names.index("oil_sample") :])
+    paper = first_steps(shop.knowledge, dataclasses.replace(answer, checks=(sample,)), shop.prices)
+    assert paper.checks[0].amount == sample.cost and paper.checks[0].used and paper.checks[0].days == sample.days

@@ -97,6 +97,7 @@ def rank(
                 covered,
                 check.moment,
                 days=check.days,
+                uses=check.uses,
             )
         )
     estimated = problem.estimated or (perfect > 0 and any(name in answered and name not in saved for name in wanted))

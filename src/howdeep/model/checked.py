@@ -50,6 +50,8 @@ class CheckValue:
     """Whether it is among the first looks that the trade gives to this complaint."""
     days: float = 0.0
     """Days until its answer is there; 0 where it is there at once."""
+    uses: tuple[str, ...] = ()
+    """Ids of the parts that it uses up, one of each."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,13 +114,17 @@ class PaidCheck:
     title: str
     minutes: float
     amount: Decimal
-    """For its time, before tax."""
+    """For its time and what it uses up, before tax."""
     decides: tuple[tuple[str, str], ...]
     """(what is seen, what then follows) of its likeliest outcomes; empty where that was not worked out."""
     stands_before: bool
     """Whether nothing deeper is promised before it is made."""
     set_up: bool = False
     """Whether a check before it has made its set-up already, so that it takes less time."""
+    days: float = 0.0
+    """Days until its answer is there; 0 where it is there at once."""
+    used: tuple[str, ...] = ()
+    """Titles of the parts that it uses up and that are in its price."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from ..decision import plan
 from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from ..model.prices import PriceList
 from ..model.results import Assessment, CheckValue
 from ..pricing.money import cents, read_money
@@ -32,28 +34,33 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
     there is nothing to check."""
     rate = read_money(prices.labour_rate, prices.currency)
     checks: list[PaidCheck] = []
+    parts = Decimal(0)
     set_up: set[str] = set()
     for check in worth_making(knowledge, answer)[:CHECKS]:
         again = check.setup in set_up and check.setup not in AS_IT_STANDS
-        checks.append(
-            _paid(
-                check.title,
-                check.minutes * (knowledge.settings.set_up_again if again else 1),
-                rate,
-                _decides(knowledge, check),
-                bool(check.hold),
-                again,
-            )
+        paid = _paid(
+            check.title,
+            check.minutes * (knowledge.settings.set_up_again if again else 1),
+            rate,
+            _decides(knowledge, check),
+            bool(check.hold),
+            again,
         )
+        priced = [part for part in check.uses if part in prices.parts]
+        used = sum((read_money(prices.parts[part], prices.currency) for part in priced), Decimal(0))
+        titles = tuple(knowledge.parts[part].title for part in priced)
+        checks.append(replace(paid, amount=paid.amount + used, days=check.days, used=titles))
+        parts += used
         set_up.add(check.setup)
     if not checks:
         for item in held_checks(answer, answer.decision.rung)[:CHECKS]:
             entry = knowledge.checks.get(item.check) or knowledge.observations[item.check]
-            checks.append(_paid(entry.title, item.minutes, rate, (), True))
+            days = entry.days if isinstance(entry, Observation) else 0.0
+            checks.append(replace(_paid(entry.title, item.minutes, rate, (), True), days=days))
     if not checks:
         return None
     net = sum((check.amount for check in checks), Decimal(0))
-    tax = tax_on([("labour", net)], prices)
+    tax = tax_on([("labour", net - parts), ("parts", parts)], prices)
     return FirstSteps(tuple(checks), rate, tax, net + tax)
 
 

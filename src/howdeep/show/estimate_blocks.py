@@ -10,7 +10,7 @@ from ..quote.texts import lower_first
 from .estimate_price import priced_in_full
 from .paper_block import Block
 from .paper_head import Row
-from .words import SURER_BY, minutes, money, percent
+from .words import SURER_BY, money, percent, takes
 
 NO_GUARANTEE = "none in writing."
 
@@ -96,7 +96,8 @@ def _first(estimate: Estimate) -> Block | None:
     for check in estimate.first.checks:
         decides = "; ".join(f"{seen}: {then}" for seen, then in check.decides)
         more = " more, set up already" if check.set_up else ""
-        rows.append(Row(f"{check.title} ({minutes(check.minutes)}{more})", money(check.amount)))
+        used = "".join(f"; with {lower_first(title)}" for title in check.used)
+        rows.append(Row(f"{check.title} ({takes(check.minutes, check.days)}{more}{used})", money(check.amount)))
         if decides:
             rows.append(Row(decides, ""))
     lines = ("Each can change what we advise, and each costs far less than a wrong repair.",)

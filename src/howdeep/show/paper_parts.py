@@ -15,7 +15,7 @@ from .estimate_price import priced_in_full
 from .estimate_words import Page, page_of
 from .reasons import Reason, signs_text
 from .spoken import AsSaid
-from .words import minutes, money, one_in, percent
+from .words import money, one_in, percent, takes
 
 SIGNS = 160
 """Letters given to the signs that speak for a cause, in the annex."""
@@ -132,7 +132,7 @@ def _likely(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> tup
 def _propose(estimate: Estimate) -> tuple[str, ...]:
     job = estimate.proposal
     if estimate.first is not None:
-        checks = [f"{check.title} ({minutes(check.minutes)})." for check in estimate.first.checks]
+        checks = [f"{check.title} ({takes(check.minutes, check.days)})." for check in estimate.first.checks]
         return ("First we find out more. These checks come first:", *checks)
     if estimate.look is not None:
         return (
