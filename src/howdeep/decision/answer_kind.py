@@ -148,8 +148,10 @@ def _checks_first(
         if not stands_out(deciding, case) and checks.parts(well):
             return "check_first", "No suspect stands out yet: what parts them comes before any promise."
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
-    if afterwards == "begin_with" and (case.opened or is_certain(deciding, problem, case, rung)):
-        return None, ""  # what stands open is put right before anything outside is looked at
+    # what was found on the open engine is put right before anything outside is looked at
+    found = case.opened and stands_out(deciding, case)
+    if afterwards == "begin_with" and (found or is_certain(deciding, problem, case, rung)):
+        return None, ""
     if afterwards == "begin_with" and is_quick(deciding, problem, decision.line(job), case) and not checks.pays():
         return None, ""
     if afterwards == "begin_with" and decision.line(job).enough < deciding.hopeful and not case.opened and checks.any():
