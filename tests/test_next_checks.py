@@ -115,3 +115,8 @@ def test_an_oil_sample_costs_its_bottle_and_comes_after_what_answers_today(shop)
     assert sample.days > 0 and all(check.days for check in answer.checks[names.index("oil_sample") :])
     paper = first_steps(shop.knowledge, dataclasses.replace(answer, checks=(sample,)), shop.prices)
     assert paper.checks[0].amount == sample.cost and paper.checks[0].used and paper.checks[0].days == sample.days
+    unpriced = {name: text for name, text in shop.prices.parts.items() if name != "oil_sample_kit"}
+    lacking = first_steps(
+        shop.knowledge, dataclasses.replace(answer, checks=(sample,)), dataclasses.replace(shop.prices, parts=unpriced)
+    )
+    assert "no price yet" in lacking.checks[0].used[0] and "no price yet" not in paper.checks[0].used[0]

@@ -19,6 +19,7 @@ from ..model.frozen import dataclass
 from ..model.prices import PriceList
 from ..model.results import CheckValue, OutcomeValue
 from ..pricing.money import cents, read_money
+from ..pricing.used_up import used_up
 from .information_gain import Parted, parted, room_used
 from .ladder import Ladder, chances_of
 from .open_checks import OpenCheck
@@ -49,10 +50,8 @@ def cost_of_check(check: OpenCheck, prices: PriceList | None) -> Decimal:
         return Decimal("0.00")
     rate = read_money(prices.labour_rate, prices.currency)
     risk = prices.risk.get(check.risk)
-    used = [prices.parts[part] for part in check.uses if part in prices.parts]
-    return cents(Decimal(repr(float(check.minutes))) * rate / 60) + sum(
-        read_money(text, prices.currency) for text in (*used, risk) if text
-    )
+    labour = cents(Decimal(repr(float(check.minutes))) * rate / 60)
+    return labour + used_up(check.uses, prices) + (read_money(risk, prices.currency) if risk else 0)
 
 
 def rank(

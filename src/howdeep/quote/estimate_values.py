@@ -124,7 +124,7 @@ class PaidCheck:
     days: float = 0.0
     """Days until its answer is there; 0 where it is there at once."""
     used: tuple[str, ...] = ()
-    """Titles of the parts that it uses up and that are in its price."""
+    """Titles of the parts that it uses up, in its price as far as the list prices them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from decimal import Decimal
 
@@ -12,6 +13,7 @@ from ..model.prices import PriceList
 from ..model.results import Assessment, CheckValue
 from ..pricing.money import cents, read_money
 from ..pricing.tax import tax_on
+from ..pricing.used_up import used_up
 from .estimate_values import FirstSteps, LookOffer, PaidCheck
 from .held import held_checks
 from .texts import lower_first
@@ -46,11 +48,11 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
             bool(check.hold),
             again,
         )
-        priced = [part for part in check.uses if part in prices.parts]
-        used = sum((read_money(prices.parts[part], prices.currency) for part in priced), Decimal(0))
-        titles = tuple(knowledge.parts[part].title for part in priced)
-        checks.append(replace(paid, amount=paid.amount + used, days=check.days, used=titles))
-        parts += used
+        more = used_up(check.uses, prices)
+        checks.append(
+            replace(paid, amount=paid.amount + more, days=check.days, used=_used(knowledge, check.uses, prices))
+        )
+        parts += more
         set_up.add(check.setup)
     if not checks:
         for item in held_checks(answer, answer.decision.rung)[:CHECKS]:
@@ -62,6 +64,13 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
     net = sum((check.amount for check in checks), Decimal(0))
     tax = tax_on([("labour", net - parts), ("parts", parts)], prices)
     return FirstSteps(tuple(checks), rate, tax, net + tax)
+
+
+def _used(knowledge: Knowledge, parts: Iterable[str], prices: PriceList) -> tuple[str, ...]:
+    return tuple(
+        f"{lower_first(knowledge.parts[part].title)}{'' if part in prices.parts else ', which has no price yet'}"
+        for part in parts
+    )
 
 
 def _paid(

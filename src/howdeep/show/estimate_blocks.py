@@ -96,7 +96,7 @@ def _first(estimate: Estimate) -> Block | None:
     for check in estimate.first.checks:
         decides = "; ".join(f"{seen}: {then}" for seen, then in check.decides)
         more = " more, set up already" if check.set_up else ""
-        used = "".join(f"; with {lower_first(title)}" for title in check.used)
+        used = "".join(f"; with {title}" for title in check.used)
         rows.append(Row(f"{check.title} ({takes(check.minutes, check.days)}{more}{used})", money(check.amount)))
         if decides:
             rows.append(Row(decides, ""))

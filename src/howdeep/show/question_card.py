@@ -20,7 +20,7 @@ from ..model.observations import Observation
 from ..model.shown_units import in_prose, in_units, unit_in
 from ..readings.entry import needs_unit
 from .answers import summary
-from .words import minutes
+from .words import takes
 
 WIDEST = 100
 """Longer lines than this are hard to read."""
@@ -93,7 +93,7 @@ def _how_lines(item: Observation, width: int, units: str) -> list[str]:
 def _asked_lines(desk: Desk, name: str, width: int, said: str) -> list[str]:
     item, units = desk.knowledge.observations[name], desk.shop.settings.units
     tools = f"; {', '.join(item.tools)}" if item.tools else ""
-    time = f" ({minutes(item.minutes)}{tools})" if item.moment != "talk" else ""
+    time = f" ({takes(item.minutes, item.days)}{tools})" if item.moment != "talk" else ""
     lines = wrapped(in_prose(f"{item.ask}{time}", units), width)
     for index, wording in enumerate(item.answers.values(), 1):
         lines += wrapped(in_prose(wording, units), width, "     ", f"{index:>3}  ")
