@@ -70,7 +70,7 @@ EXCEPTIONS: dict[tuple[str, str], str] = {
         ),
         ROOM,
     ),
-    **dict.fromkeys((("talk", section) for section in ("because", "owner", "prices", "stages", "turns_up")), ROOM),
+    **dict.fromkeys((("talk", section) for section in ("owner", "prices", "stages", "turns_up")), ROOM),
     **dict.fromkeys(
         (
             ("screen", section)

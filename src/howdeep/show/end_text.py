@@ -15,7 +15,7 @@ from .odds_sections import worth_words
 from .section import Verdict
 from .sentences import lower_first
 from .verdict import verdict_of
-from .words import minutes, takes
+from .words import takes
 
 ABOVE = 7
 """Lines of a window that hold what the last answer moved, and the next prompt."""
@@ -79,11 +79,12 @@ def _parts(desk: Desk, told: Verdict, width: int, part: TalkPart) -> Iterator[Pa
         if line.warns or not listed:  # else the bench's list is what comes next
             yield said(SECOND if place else FIRST, f"> {line.brief}")
     if checks:
-        head = f"The bench can {_parts_what(desk)} in {minutes(sum(check.minutes for check in checks))}:"
+        time = takes(sum(check.minutes for check in checks), max(check.days for check in checks))
+        head = f"The bench can {_parts_what(desk)} in {time}:"
         named = shown(head, width)
         for check in checks:
             worth = (
-                "stands before a deeper promise"
+                "stands before a promise"
                 if check.hold
                 else worth_words(check, desk.answer.decision.currency, desk.knowledge.settings.hardly_parts)
             )

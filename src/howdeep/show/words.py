@@ -123,8 +123,8 @@ def parts_words(parts: float) -> str:
 
 
 def takes(count: float, days: float) -> str:
-    """'12 min', or '12 min, 5 days until it is known'."""
-    return f"{minutes(count)}, {days:g} day{'s' * (days != 1)} until it is known" if days else minutes(count)
+    """'12 min', or '12 min + 5 days' of waiting until its answer is there."""
+    return f"{minutes(count)} + {days:g} day{'s' * (days != 1)}" if days else minutes(count)
 
 
 def minutes(count: float) -> str:
