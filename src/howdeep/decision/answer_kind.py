@@ -121,8 +121,9 @@ def _checks_first(
     if afterwards == "look_inside":  # what a danger forbids to be tried is seen by the look
         able = may_be_made(knowledge, [hold.check for hold in held], forbidden_by(decision.dangers))
         held = [hold for hold in held if hold.check in able]
-    # nothing is given up that was not looked at
+    # nothing is given up that was not looked at, unless what ends it was seen
     unlooked = afterwards == "stop" and case.noticed and not case.opened and checks.any()
+    unlooked = unlooked and not depth_is_seen(deciding, problem, case)
     if afterwards in ("can_wait", "stop") and not (unlooked and held):
         may_change = case.noticed and checks.pays()
         if not may_change and unlooked and not stands_out(deciding, case) and checks.parts(deciding.parts_well):

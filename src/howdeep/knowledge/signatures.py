@@ -50,7 +50,7 @@ SIGNATURES: dict[str, Signature] = {
     "compression": Signature(
         "reduce",
         ("dry", "wet"),
-        ("low", "very_low", "high", "neighbour", "wet_rise"),
+        ("low", "very_low", "high", "neighbour", "wet_rise", "wet_rise_least"),
         ("gauge", "repeat"),
         (),
         (

@@ -195,7 +195,8 @@ def _wet_answer(
 
     Oil seals rings: a reading that it lifts by the mark or more speaks for them at any height. That it lifts little
     speaks of a valve or a gasket on a low cylinder, is as it should be on one that is not, and says nothing where the
-    height of a reading is not known. The maker's own mark, in pounds or in percent, goes before the general one.
+    height of a reading is not known. The maker's own mark, in pounds or in percent, goes before the general one; a share
+    counts only where the rise is more than a gauge may err by.
     """
     pounds = figure(given.engine.wet_rise, "psi")
     mark = figure(given.engine.wet_rise_percent, "percent")
@@ -203,9 +204,15 @@ def _wet_answer(
         mark = given.limit("wet_rise", "percent")
     if mark is None and pounds is None:
         return
+    least = given.limit("wet_rise_least", "psi")
+    floor = 0.0 if least is None else least.value
     named = " or ".join(str(item) for item in (pounds, mark) if item is not None)
     both = [
-        (word, (mark is not None and percent >= mark.value) or (pounds is not None and rise >= pounds.value))
+        (
+            word,
+            (mark is not None and percent >= mark.value and rise >= floor)
+            or (pounds is not None and rise >= pounds.value),
+        )
         for word, rise, percent in zip(words, rises, percents, strict=True)
         if rise is not None and percent is not None
     ]
