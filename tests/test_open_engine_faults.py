@@ -18,6 +18,7 @@ from howdeep.beliefs.waterfall import says_alone
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.where import shipped_cases
 from howdeep.logic.evaluate import evaluate_all
+from howdeep.model.believed import WaterfallStep
 from howdeep.model.results import Misfit
 from howdeep.show.as_json import assessment_shape
 from howdeep.show.doubts import misfit_lines
@@ -107,6 +108,23 @@ def test_nothing_is_said_where_nothing_was_denied(shop, engine_job):
     assert misfits_of(ready.evidence, ready.beliefs, DENIED) == ()
     denied = laid(shop, engine_job, SMOKELESS, {})
     assert misfits_of(denied.evidence, denied.beliefs, DENIED) == ()
+
+
+def test_a_fault_that_other_signs_speak_for_as_loudly_is_no_disagreement(shop, engine_job):
+    ready = laid(shop, engine_job, SMOKELESS, bores(shop, engine_job))
+
+    def with_step(label, decibans):
+        step = WaterfallStep(label, "present", decibans, decibans, "")
+        causes = tuple(
+            dataclasses.replace(belief, steps=(*belief.steps, step)) if belief.cause == "worn_bores" else belief
+            for belief in ready.beliefs.causes
+        )
+        beliefs = dataclasses.replace(ready.beliefs, causes=causes)
+        return {item.finding for item in misfits_of(ready.evidence, beliefs, DENIED)}
+
+    assert "bores_measured_beyond" not in with_step("wet_test_brings_it_up", 30.0)
+    assert "bores_measured_beyond" in with_step("wet_test_brings_it_up", 1.0), "too faint"
+    assert "bores_measured_beyond" in with_step("bores_measured_beyond", 60.0), "the fault itself"
 
 
 def test_a_misfit_is_told_in_words_and_in_json(shop, engine_job):

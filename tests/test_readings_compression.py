@@ -393,8 +393,10 @@ def test_a_makers_pounds_shrink_with_the_air_pressure():
         ({"wet_rise": "5 psi"}, [96, 120, 122, 121], "up"),
         ({"wet_rise_percent": "25 percent"}, [108, 120, 122, 121], "unmoved"),
         ({}, [91, 140, 122, 121], "mixed"),
+        ({"wet_rise_percent": "2 percent"}, [94, 118, 120, 119], "unmoved"),
+        ({"wet_rise_percent": "2 percent"}, [95, 118, 120, 119], "up"),
     ],
-    ids=["little", "general", "pounds", "percent", "others"],
+    ids=["little", "general", "pounds", "percent", "others", "four pounds", "five pounds"],
 )
 def test_the_wet_rise_is_looked_at_on_every_cylinder_by_the_makers_mark_first(sheet, wet, word):
     """The general tenth is judgement. A sound cylinder that oil lifts speaks for rings beside a low one unmoved."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..model.believed import Belief
 from ..model.results import Misfit
 from .believe import Beliefs
 from .evidence import Axis, Evidence
@@ -20,8 +21,10 @@ LEAST_AGAINST = 0.5
 def misfits_of(evidence: Evidence, beliefs: Beliefs, least: float) -> tuple[Misfit, ...]:
     """Direct findings of the open engine whose likeliest cause, were it a marked fault, the sound answers would have
     denied, those that were denied the most first. What was seen of other parts of the open engine denies nothing here:
-    one worn part need not bring its cousins. `least`: decibans that they must have taken from it."""
+    one worn part need not bring its cousins. `least`: decibans that they must have taken from it, less what was
+    told or tested besides and speaks for it: where that is as loud nobody was mistaken."""
     causes, odds = evidence.network.causes, beliefs.odds()
+    spoken = {belief.cause: _spoken_for(evidence, belief) for belief in beliefs.causes}
     found = []
     for axis in evidence.axes:
         brings = np.flatnonzero(axis.short[1] < 1.0).tolist()
@@ -37,13 +40,25 @@ def misfits_of(evidence: Evidence, beliefs: Beliefs, least: float) -> tuple[Misf
             if factor[1, cause] < 1.0 and not any(evidence.network.nodes[sign.node].direct)
         ]
         against = sum(step for _, step in took)
-        if against <= -least:
+        if against + spoken.get(causes[cause], 0.0) <= -least:
             finding = evidence.network.nodes[axis.sign.node].findings[axis.sign.answer - 1]
             named = [item for item in took if item[1] <= -LEAST_AGAINST]
             found.append(
                 Misfit(finding, causes[cause], against, tuple(sorted(named, key=lambda item: (item[1], item[0]))))
             )
     return tuple(sorted(found, key=lambda misfit: (misfit.decibans, misfit.finding)))
+
+
+def _spoken_for(evidence: Evidence, belief: Belief) -> float:
+    """Decibans that what was told or tested, and is not the fault itself, gave a cause together."""
+    outside = {
+        name
+        for node in evidence.network.nodes
+        if node.channel != "teardown"
+        for name, direct in zip(node.findings, node.direct, strict=True)
+        if not direct
+    }
+    return sum(max(step.decibans, 0.0) for step in belief.steps if step.kind == "present" and step.label in outside)
 
 
 def is_direct(evidence: Evidence, axis: Axis) -> bool:

@@ -195,8 +195,8 @@ def _wet_answer(
 
     Oil seals rings: a reading that it lifts by the mark or more speaks for them at any height. That it lifts little
     speaks of a valve or a gasket on a low cylinder, is as it should be on one that is not, and says nothing where the
-    height of a reading is not known. The maker's own mark, in pounds or in percent, goes before the general one; a share
-    counts only where the rise is more than a gauge may err by.
+    height of a reading is not known. The maker's own mark, in pounds or in percent, goes before the general one; a
+    share counts only where the rise is more than a gauge may err by.
     """
     pounds = figure(given.engine.wet_rise, "psi")
     mark = figure(given.engine.wet_rise_percent, "percent")
