@@ -25,7 +25,51 @@ _NOT_BEFORE = "".join(
     for who in ("it", "she", "he")
 )
 """A condition is no complaint: "when it gets hot"."""
+_WILL_NOT_START = (
+    r"((?:(?:wont|will not|doesnt|does not|didnt|cant|cannot|couldnt|never|refuses to) (?:even )?(?:start|fire|catch)"
+    r"|(?:crank|spin|swing)s?(?:ing)?(?: it| her| him)?|turn(?:s|ing)? (?:it |her |him )?over)"
+    r"(?: at all| up| now| over)?[,;:.]? (?:(?:and|but|with|theres|there is|there was) ){0,2})"
+)
+"""What does not start and does not smoke says nothing of the smoke of an engine that runs."""
 _WAYS: tuple[tuple[str, str], ...] = (
+    # what is asked, and what is said in figures of speech
+    (
+        r"\1",
+        r"(^|[.,;!?\n] *|\b(?:and|but|or) )(?:is|are|could|can|might|would|do|does|has|have) "
+        r"(?:you think|it|the|there|that|a|be|have|been|got|block|head|engine| )*\bcrack\w*[^.,;!?\n]*\?",
+    ),
+    (
+        "no smoke",
+        r"\b(?:no|not|never|without|nor|hardly|dont|doesnt|didnt|isnt|wasnt|wont|hasnt|aint)"
+        r"(?: (?:even|ever|so much as|blow|make|give|throw|see|show|have|had|a|one|any|single)){0,4} "
+        r"(?:puff|wisp|trace|whiff|hint|breath)s? of (?:(?:blue|white|black|grey|any) )?smoke\b",
+    ),
+    (
+        r"\1nosmoke",
+        _WILL_NOT_START + r"(?:no|not any|without(?: any)?|nor any) smoke\b"
+        r"(?! (?:when|once|on|under|at|while|after|if) (?!(?:\w+ )?(?:crank|turn|spin|try|swing|press)))",
+    ),
+    (
+        "ashore",
+        r"\bon the hard(?= *(?:[.,;!?\n]|$)| (?:and|but|since|for|over|all|with|in|at|this|last|before|until|now|"
+        r"when|she|he|it|i|we|the|from|by|after|because|so|then|there|here|next|beside|under|two|three|is|was|has|had)\b)",
+    ),
+    (
+        "not everopened",
+        r"\b(?:never|not) (?:ever )?been (?:opened|touched|apart)(?: up)?"
+        r"(?= *(?:[.,;!?\n]|$)| (?:and|but|since new|inside|in (?:its|her|his) life|that (?:i|we|anyone)|as far as)\b)",
+    ),
+    ("undercover", r"(?<![/\w])under[ -]cover\b"),
+    (
+        r"\1 canister",
+        r"\b(the|a|my|his|her|jerry|spray|petrol|diesel|fuel|water|paraffin) can"
+        r"(?= (?:(?:was|is|had|has|been|that|which|out) )*(?:left|stood|standing|stands|sat|sitting|kept|outside)\b)",
+    ),
+    (
+        "want ",
+        r"\b(?:can|could|would|will) (?:you|someone|somebody) (?:please )?"
+        r"(?=(?:set|adjust|fit|change|replace|put|rebuild|reset|gap|clean|grind|do)\b)",
+    ),
     # speed, load and throttle
     ("idle", r"\btick(?:s|ing|ed)?[ -]?overs?\b"),
     (
@@ -94,6 +138,11 @@ _WAYS: tuple[tuple[str, str], ...] = (
             "cold[ -]?start(?:s|ing|ed)?",
         ),
     ),
+    (
+        "tow ",
+        r"\bpull(?:s|ed|ing)? (?:it|her|him) "
+        r"(?=(?:with|behind) (?:\w+ ){1,2}(?:tractor|truck|lorry|jeep|car|van|pickup|digger|loader)\b)",
+    ),
     ("morning", r"\bfirst thing(?: in the morning| of a morning)?\b"),
     ("barely ", r"\b(?:hardly|barely|scarcely) (?:ever |even |will )?(?=(?:start|catch|fire|run|go)(?:s|es|ing)?\b)"),
     (
@@ -135,6 +184,11 @@ _WAYS: tuple[tuple[str, str], ...] = (
         "eachday",
         _either("(?:every|each)(?: single| blessed| damned| damn)? day", "daily", "a day", "per day", "day in day out"),
     ),
+    ("outweekly", r"\bout (?:every|each|most) week(?:end)?s?\b"),
+    (
+        "oil oftenneeded ",
+        r"\boil (?:(?:in|into|before|for|after) )?(?:it |her |him )?(?:every|each) (?=(?:trip|morning|week|weekend)\b)",
+    ),
     ("topup", rf"\btop(?:s|ped|ping)?(?: {_IT}| them)? (?:up|off)\b"),
     ("oilcan", _either("oil ?can", "can of oil", "gallon can")),
     ("slight ", rf"\ba (?:bit|little|touch|wisp|trace|hint)(?: of)?(?: an?)? {_COLOUR}"),
@@ -164,7 +218,11 @@ _WAYS: tuple[tuple[str, str], ...] = (
     (r"\1year", r"\b(last|this) year\b"),
     ("must", r"\b(?:have|has|had|having|need|needs|got) to\b"),
     ("lookedat", r"\blook(?:ed|ing)? at\b"),
-    ("done ", r"\bdid (?:the |my |its )(?=(?:valves|rings|points|plugs|bearings|injectors|timing|head)\b)"),
+    (
+        "done ",
+        r"\bdid (?:the |my |its )"
+        r"(?=(?:valves?|tappets|clearances|rings|points|plugs|bearings|injectors|timing|head)\b)",
+    ),
 )
 _COMPILED = tuple((re.compile(pattern), word) for word, pattern in _WAYS)
 
