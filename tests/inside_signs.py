@@ -187,6 +187,8 @@ FIRES = {
     "lash_found_tight": {"lash_check": "some_tight"},
     "inlet_lash_measured_loose": {"lash.inlet": one("loose", "right")},
     "exhaust_lash_measured_loose": {"lash.exhaust": one("loose", "right")},
+    "inlet_lash_gapes": {"lash.inlet": one("gapes", "right")},
+    "exhaust_lash_gapes": {"lash.exhaust": one("gapes", "right")},
     "lash_found_loose": {"lash_check": "some_loose"},
     "valve_closes_slowly": {"valve_motion": one("slow_to_close", "follows")},
     "valve_lifts_short": {"valve_motion": one("short_lift", "follows")},

@@ -29,7 +29,7 @@ MARGIN = {"x": 14, "y": 11}
 CASES = {
     "do_not_run": "a_thudding_engine_with_a_dead_needle_is_carried_in",
     "promise": "one_hole_past_the_last_size_is_sleeved_and_the_others_are_bored",
-    "check_first": "dribbling_injectors_join_low_compression_and_dead_glow_plugs_in_one_boat",
+    "check_first": "a_boat_with_a_tired_pump_and_low_compression_needs_both_put_right",
     "look_inside": "a_sharp_knock_that_one_plug_stops_is_that_rod",
     "begin_with": "lobes_worn_round_take_the_lift_and_the_engine_out",
     "can_wait": "a_slap_that_goes_when_warm_can_wait_for_years",

@@ -48,6 +48,7 @@ ALLOWED = {
     "seat_width_exhaust": FIELD,
     "valve_margin": FIELD,
     "wet_rise_percent": FIELD,
+    "wet_rise_least": FIELD,
     "hand_crank": BUILD,
     "oil_gauge": BUILD,
     "rear_seal": BUILD,

@@ -302,10 +302,10 @@ def test_a_lash_ten_times_too_wide_is_questioned_with_the_decimal_named():
     assert told and "decimal" in told[0].text
 
 
-def test_the_lash_of_a_worn_through_follower_is_loose_and_not_questioned():
+def test_the_lash_of_a_worn_through_follower_gapes_and_is_not_questioned():
     """A follower worn through or a screw backed off shows 0.080 to 0.100 in; an eighth is believed (judgement)."""
     found = facts(engine(lash_inlet="0.010 in"), {"lash_inlet_measured": [0.080, 0.100, 0.125, 0.010]})
-    assert found.values["lash.inlet"] == ("loose", "loose", "loose", "right")
+    assert found.values["lash.inlet"] == ("gapes", "gapes", "gapes", "right")
     assert not remarks(found, "questioned", "lash_inlet_measured")
 
 

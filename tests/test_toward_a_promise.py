@@ -19,6 +19,7 @@ from .places import ROOT
 
 BATTERY = ROOT / "cases" / "an_engine_nobody_knows_that_cranks_at_eight_volts_is_a_battery.yaml"
 GAUGE = ROOT / "cases" / "a_gauge_at_nought_over_good_pressure_that_falls_with_speed_and_oil_that_grows.yaml"
+FLAKES = ROOT / "cases" / "a_rumble_with_falling_pressure_and_bright_flakes_is_the_mains.yaml"
 CUSTOMER = ("misfire", "noise", "oil_use", "power", "smoke_any")
 
 
@@ -72,7 +73,7 @@ def test_nothing_is_brought_nearer_while_it_must_not_be_run(shop):
 
 
 def test_a_look_that_only_the_counter_makes_is_asked_before_the_talk_ends(shop):
-    _, job = without(shop, GAUGE, ("oil_grade",))
+    _, job = without(shop, FLAKES, ("oil_grade",))
     asked = flow(shop.knowledge, job, worked_out(shop, job, "talk")).worth_asking
     assert asked[-1].observation == "oil_grade" and asked[-1].reason == HELD
 

@@ -78,6 +78,7 @@ def test_what_is_put_off_is_named_at_the_end_and_not_asked_for_ever(page, folder
     where = response.headers["Location"] + "?last=complaint"
     name = where.split("/job/")[1].split("/")[0]
     assert "knocks or makes a noise" in text(page.get(where)).split("sounds like")[1].split("</p>")[0]
+    said = {}
     for count in range(40):
         html = text(page.get(where))
         if "That is the customer" in html:

@@ -26,6 +26,7 @@ DONE_OTHERWISE = {
     "renew_rear_seal_by_split": "renew_rear_seal",
     "reseat_plugs_injectors": "service_plugs",
     "hone_bores": "rebore",
+    "soak_rings": "re_ring",
 }
 
 

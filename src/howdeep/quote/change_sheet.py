@@ -15,6 +15,7 @@ from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment
 from ..model.terms import DEPTH, RUNGS
+from ..pricing.lines import is_replacement
 from .bills import causes_of
 from .build import build_quote
 from .found import found_sentences
@@ -107,13 +108,18 @@ def change_sheet(
             because,
         )
 
+    engine = next((item for name, item in allowed.items() if is_replacement(knowledge, name)), None)
+
+    def allowance_of(line: QuoteLine) -> Allowance | None:
+        """What was allowed for a line of work; another engine is a line of its own kind."""
+        if line.kind == "replacement":
+            return engine
+        return allowed.get(line.subject) if line.kind == "labour" else None
+
     used = {
-        key: allowed[line.subject]
+        key: item
         for key, line in new.items()
-        if line.kind == "labour"
-        and key not in old
-        and line.subject in allowed
-        and _is_found(knowledge, answer, allowed[line.subject])
+        if key not in old and (item := allowance_of(line)) is not None and _is_found(knowledge, answer, item)
     }
     added = tuple(
         change(line, None, line, "an allowance of the promise, now found" if key in used else line.why)
