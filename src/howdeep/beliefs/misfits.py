@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..model.believed import Belief
 from ..model.results import Misfit
 from .believe import Beliefs
 from .evidence import Axis, Evidence
@@ -24,7 +23,7 @@ def misfits_of(evidence: Evidence, beliefs: Beliefs, least: float) -> tuple[Misf
     one worn part need not bring its cousins. `least`: decibans that they must have taken from it, less what was
     told or tested besides and speaks for it: where that is as loud nobody was mistaken."""
     causes, odds = evidence.network.causes, beliefs.odds()
-    spoken = {belief.cause: _spoken_for(evidence, belief) for belief in beliefs.causes}
+    outside, steps = _told_outside(evidence), {belief.cause: belief.steps for belief in beliefs.causes}
     found = []
     for axis in evidence.axes:
         brings = np.flatnonzero(axis.short[1] < 1.0).tolist()
@@ -40,7 +39,12 @@ def misfits_of(evidence: Evidence, beliefs: Beliefs, least: float) -> tuple[Misf
             if factor[1, cause] < 1.0 and not any(evidence.network.nodes[sign.node].direct)
         ]
         against = sum(step for _, step in took)
-        if against + spoken.get(causes[cause], 0.0) <= -least:
+        spoken = sum(
+            max(step.decibans, 0.0)
+            for step in steps.get(causes[cause], ())
+            if step.kind == "present" and step.label in outside
+        )
+        if against + spoken <= -least:
             finding = evidence.network.nodes[axis.sign.node].findings[axis.sign.answer - 1]
             named = [item for item in took if item[1] <= -LEAST_AGAINST]
             found.append(
@@ -49,16 +53,15 @@ def misfits_of(evidence: Evidence, beliefs: Beliefs, least: float) -> tuple[Misf
     return tuple(sorted(found, key=lambda misfit: (misfit.decibans, misfit.finding)))
 
 
-def _spoken_for(evidence: Evidence, belief: Belief) -> float:
-    """Decibans that what was told or tested, and is not the fault itself, gave a cause together."""
-    outside = {
+def _told_outside(evidence: Evidence) -> frozenset[str]:
+    """Findings that were told or tested and are not the fault itself."""
+    return frozenset(
         name
         for node in evidence.network.nodes
         if node.channel != "teardown"
         for name, direct in zip(node.findings, node.direct, strict=True)
         if not direct
-    }
-    return sum(max(step.decibans, 0.0) for step in belief.steps if step.kind == "present" and step.label in outside)
+    )
 
 
 def is_direct(evidence: Evidence, axis: Axis) -> bool:
