@@ -48,14 +48,21 @@ class Questions:
             else:
                 columns[name] = Column(np.full(rows, float(value)))
         given = dict(columns)
-        for name in self.order:
-            if name in columns:
-                self._drop(name, columns, rows)
+        for _ in range(2):  # what is dropped may be what another ground, or an answer that follows, stood on
+            told = self._with_implied(columns)
+            for name in self.order:
+                if name in columns:
+                    self._drop(name, told, rows, columns)
+        return self._with_implied(columns), given
+
+    def _with_implied(self, columns: dict[str, Column]) -> dict[str, Column]:
+        """The answers with those that follow from them."""
+        told = dict(columns)
         for name, item in self.knowledge.observations.items():
             if name in columns:
                 for answer, others in item.implies.items():
-                    self._imply(columns, columns[name], answer, others)
-        return columns, given
+                    self._imply(told, columns[name], answer, others)
+        return told
 
     def _imply(self, columns: dict[str, Column], asked: Column, answer: str, others: Mapping[str, str]) -> None:
         """What one answer answers as well, where that has no answer of its own."""
@@ -79,12 +86,13 @@ class Questions:
             values[open_] = np.nan
         return Column(values, shape.words)
 
-    def _drop(self, name: str, columns: dict[str, Column], rows: int) -> None:
+    def _drop(self, name: str, told: dict[str, Column], rows: int, columns: dict[str, Column]) -> None:
         ground = self.knowledge.observations[name].follows
-        gone = conditions_in_columns({"ground": ground}, self.limits, columns, rows)["ground"] == ABSENT
-        values = columns[name].values.copy()
-        values[gone] = -1 if columns[name].words else np.nan
-        columns[name] = Column(values, columns[name].words)
+        gone = conditions_in_columns({"ground": ground}, self.limits, told, rows)["ground"] == ABSENT
+        for which in (told, columns):
+            values = which[name].values.copy()
+            values[gone] = -1 if which[name].words else np.nan
+            which[name] = Column(values, which[name].words)
 
     def _figures(self) -> dict[str, np.ndarray]:
         cuts: dict[str, set[float]] = {name: set() for name, shape in self.shapes.items() if not shape.words}

@@ -40,21 +40,21 @@ def _grounds(knowledge: Knowledge) -> dict[str, OfAll]:
 
 
 def left_out(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
-    """Observations that were answered although such an engine is not asked them, or their ground is gone; in order of
-    id."""
+    """Observations that were answered although such an engine is not asked them, or their ground is gone by what was
+    answered or follows from it; in order of id."""
     engine = engine_facts(job.engine)
     dropped = [name for name in job.values if not applies(knowledge.observations[name], engine)]
-    facts, grounds = {**engine, **job.values}, _grounds(knowledge)
+    kept, grounds = dict(job.values), _grounds(knowledge)
     for name in dropped:
-        facts.pop(name, None)
-    asked = [name for name in job.values if name in grounds]
+        kept.pop(name, None)
     while True:
-        more = [name for name in asked if name not in dropped and grounds[name](facts, {}) is False]
+        facts = {**engine, **implied_answers(knowledge, kept), **kept}
+        more = [name for name in kept if name in grounds and grounds[name](facts, {}) is False]
         if not more:
             return tuple(sorted(dropped))
         dropped += more
         for name in more:
-            facts.pop(name, None)
+            kept.pop(name, None)
 
 
 def counted(knowledge: Knowledge, job: OpenJob) -> OpenJob:
