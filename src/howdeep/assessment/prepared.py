@@ -16,7 +16,7 @@ from ..decision.first_looks import COMPLAINT
 from ..decision.made_again import to_be_made_again
 from ..decision.problem import Job, Problem, problem_of
 from ..decision.recommend import Case, decide, terms_of
-from ..decision.running import NOTHING, Forbidden, forbidden_by, may_be_made
+from ..decision.running import NOTHING, Forbidden, forbidden_by
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import complaint_alone, is_denied, sound_of, stands_open
 from ..logic.applicability import applies, rung_on
@@ -163,12 +163,9 @@ def prepare(
         is_denied(knowledge, facts.values, signs.present),
     )
     decision = decide(knowledge, problem, case, missing=missing)
-    forbidden = forbidden_by(decision.dangers)
-    if forbidden.does:
-        works = {
-            key: dataclasses.replace(work, before=may_be_made(knowledge, work.before, forbidden))
-            for key, work in works.items()
-        }
+    can = askable(knowledge, job.engine, facts.values, frozenset(job.values), forbidden_by(decision.dangers))
+    if can.forbidden.does or can.opened:
+        works = {key: dataclasses.replace(work, before=can.able_to_make(work.before)) for key, work in works.items()}
     return Prepared(network, signs, evidence, beliefs, works, problem, decision, case)
 
 

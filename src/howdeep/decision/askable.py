@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import stands_open
@@ -59,13 +59,25 @@ class Askable:
         """Whether an engine built like this is asked it at all."""
         return self.grounds[name].applies(self.built, {}) is True
 
+    def able(self, name: str) -> bool:
+        """Whether the engine as it stands can do, and may do, what it takes, and has not been opened past it."""
+        ground = self.grounds[name]
+        if self.forbidden.keeps_from(name, ground.takes) or (self.opened and ground.turns):
+            return False
+        return not self.opened.intersection(self.knowledge.observations[name].laid_open_by)
+
+    def able_to_make(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Those of checks and observations of which each part is able to be made, in their order."""
+        checks = self.knowledge.checks
+        return tuple(
+            name for name in names if all(map(self.able, checks[name].observations if name in checks else (name,)))
+        )
+
     def stands(self, name: str, *, later: bool = False) -> bool:
         """Whether its ground is there and the engine can do, and may do, what it takes; answered or not, at whatever
         moment. With `later` a ground that is not known yet will do: the observation before it in a check tells it."""
         ground = self.grounds[name]
-        if ground.lacking or self.forbidden.keeps_from(name, ground.takes) or (self.opened and ground.turns):
-            return False
-        if self.opened.intersection(self.knowledge.observations[name].laid_open_by):
+        if ground.lacking or not self.able(name):
             return False
         if ground.follows is not None:
             holds = ground.follows(self.facts, {})

@@ -80,6 +80,8 @@ class Operation:
     """What the hours are counted for."""
     hours_by: tuple[HoursStep, ...] = ()
     """Hours in place of the general ones where access is easier or harder: the first step whose condition holds."""
+    spared: Condition | None = None
+    """Answers by which it was done before the engine came in, so that no hours are counted for it."""
     applies: Condition | None = None
     """Kinds of engine it can be done on (engine.* facts only)."""
     when: Condition | None = None

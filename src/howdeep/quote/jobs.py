@@ -96,12 +96,18 @@ def named_work(knowledge: Knowledge, answer: Assessment, key: str) -> str:
     """'clean or renew battery cables; start it and prove it; and 2 more': what a job does, its cures first, the rest in
     the order of work."""
     work = work_of(knowledge, answer, key)
-    sure = [item.operation for item in work.items if not item.if_found]
+    operations = knowledge.operations
+    # what was done before the engine came in stays for its parts and steps, and is not named as work
+    sure = [
+        item.operation
+        for item in work.items
+        if not item.if_found and (item.hours or operations[item.operation].spared is None)
+    ]
     names = list(
-        dict.fromkeys([*curing(answer, work), *(name for _, name in in_order(knowledge.operations, sure)), *sure])
+        dict.fromkeys([*curing(answer, work), *(name for _, name in in_order(operations, sure)), *sure])
     )
     rest = len(names) - NAMED
-    text = "; ".join(lower_first(knowledge.operations[name].title) for name in names[:NAMED])
+    text = "; ".join(lower_first(operations[name].title) for name in names[:NAMED])
     return text + (f"; and {rest} more" if rest > 0 else "")
 
 
