@@ -77,12 +77,19 @@ class Works:
             if name not in chosen:
                 chosen.add(name)
                 fringe += [
-                    other for other in self.knowledge.operations[name].brings if self.rung.get(other, 9) <= depth
+                    other
+                    for other in self._brings(name)
+                    if self.rung.get(other, 9) <= depth
                 ]
         for name in sorted(chosen):
             if name in chosen:
                 chosen -= set(self.knowledge.operations[name].instead_of)
         return frozenset(chosen)
+
+    def _brings(self, name: str) -> tuple[str, ...]:
+        item = self.knowledge.operations[name]
+        more = [step.operations for step in item.brings_where if holds(step.when, self.facts, {}, {}) is True]
+        return (*item.brings, *(other for names in more for other in names))
 
     def cure_of(self, cause: str, depth: int) -> str | None:
         """The usual operation of those within this depth that cure the cause."""
@@ -143,6 +150,9 @@ class Works:
             labour += round(self.hours(name) * self.terms.rate, 2)
             for wanted, counts in ((item.parts, parts), (item.machine, machine)):
                 for what, quantity in wanted.items():
+                    part = self.knowledge.parts.get(what)
+                    if part and part.applies is not None and holds(part.applies, self.facts, {}, {}) is not True:
+                        continue
                     counts[what] = max(counts.get(what, 0), quantity_of(quantity, self.engine))
         own = self.prices.engine_parts.get(self.sheet, {})
         goods = sum(count * float(own.get(part, self.prices.parts[part])) for part, count in parts.items())

@@ -50,8 +50,9 @@ def conditions_of(entry: Any) -> Iterable[tuple[str, Path_, Condition]]:
         for index, step in enumerate(getattr(entry, field, ())):
             if step.when is not None:
                 yield "when", (field, index, "when"), step.when
-    for index, step in enumerate(getattr(entry, "hours_by", ())):
-        yield "when", ("hours_by", index, "when"), step.when
+    for field in ("hours_by", "brings_where"):
+        for index, step in enumerate(getattr(entry, field, ())):
+            yield "when", (field, index, "when"), step.when
 
 
 def check_condition(

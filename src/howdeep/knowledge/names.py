@@ -48,10 +48,11 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
         "first_looks",
         "first_questions",
         "cautions",
+        "parts",
     ):
         for name, entry in getattr(knowledge, kind).items():
             for field, path, condition in conditions_of(entry):
-                only_engine = field == "applies" or path[0] in ("rung", "seen_at", "hours_by")
+                only_engine = field == "applies" or path[0] in ("rung", "seen_at", "hours_by", "brings_where")
                 known = (
                     {n: s for n, s in facts.items() if n.startswith("engine.")}
                     if only_engine
@@ -63,7 +64,6 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
         "checks",
         "lines",
         "scopes",
-        "parts",
         "limits",
         "reduced",
         "frequencies",
@@ -123,6 +123,15 @@ CHECK_FIELDS = {"operations": ("proved_by", "before"), "holds": ("check",), "fir
 
 def _references(knowledge: Knowledge, kind: str, name: str, entry: Any, report: Report) -> None:
     key = f"{kind}/{name}"
+    for place, step in enumerate(getattr(entry, "brings_where", ())):
+        for index, item in enumerate(step.operations):
+            if item not in knowledge.operations:
+                report(
+                    key,
+                    ("brings_where", place, "operations", index),
+                    f"there is no entry '{item}' in operations",
+                    nearest(item, knowledge.operations),
+                )
     for field, target in POINTERS.get(kind, {}).items():
         given = getattr(entry, field)
         for index, item in _items(given):

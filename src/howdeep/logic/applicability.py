@@ -43,3 +43,13 @@ def hours_on(operation: Operation, engine_facts: Values) -> float:
         if evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT:
             return step.hours
     return operation.hours
+
+
+def brought_by(operation: Operation, engine_facts: Values) -> tuple[str, ...]:
+    """The operations that one brings on an engine with these engine.* facts."""
+    more = (
+        step.operations
+        for step in operation.brings_where
+        if evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT
+    )
+    return tuple(dict.fromkeys((*operation.brings, *(name for names in more for name in names))))

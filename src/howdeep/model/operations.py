@@ -36,6 +36,18 @@ class HoursStep:
 
 
 @dataclass(frozen=True, slots=True)
+class BringsStep:
+    """Operations that another brings on some engines only."""
+
+    __pydantic_config__ = CONFIG
+
+    operations: tuple[str, ...]
+    """Operations that belong with it there."""
+    when: Condition
+    """How the engine must be built (engine.* facts only)."""
+
+
+@dataclass(frozen=True, slots=True)
 class Belongs:
     """Why an operation stands in a job in which nothing that was found calls for it by itself."""
 
@@ -96,6 +108,8 @@ class Operation:
     """Operations whose place it takes: where it joins, they do not."""
     brings: tuple[str, ...] = ()
     """Operations that belong with it once this far in."""
+    brings_where: tuple[BringsStep, ...] = ()
+    """More of them, on engines that are built so: every step whose condition holds."""
     parts: dict[str, str] = field(default_factory=dict)
     """Part -> quantity: 'each engine|cylinder|valve|inlet_valve|exhaust_valve|rod|main|head_stud' or a number."""
     machine: dict[str, str] = field(default_factory=dict)
@@ -118,6 +132,11 @@ class Operation:
     to an earlier stage."""
     excuse: dict[str, str] = field(default_factory=dict)
     """Code of a check of the rule base -> why this entry is right all the same."""
+
+    @property
+    def may_bring(self) -> tuple[str, ...]:
+        """All that it brings, on one engine or another."""
+        return tuple(dict.fromkeys((*self.brings, *(name for step in self.brings_where for name in step.operations))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +173,8 @@ class Part:
     """What it is for, for a customer."""
     kind: Literal["part", "consumable"] = "part"
     """Part or consumable."""
+    applies: Condition | None = None
+    """Kinds of engine that have it (engine.* facts only); no work on others calls for it."""
     sized_by: str = ""
     """Id of the teardown observation that must be measured before it is ordered."""
     size_fact: str = ""

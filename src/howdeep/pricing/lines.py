@@ -12,7 +12,7 @@ from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Work, WorkItem
 from .money import cents, read_money, share
-from .quantities import quantity_of
+from .quantities import parts_of, quantity_of
 
 KINDS = ("labour", "machine", "part", "consumable", "replacement", "supplies")
 
@@ -73,8 +73,7 @@ def lacking(
     parts: dict[str, tuple[int, tuple[str, ...]]] = {
         part: (1, (name,))
         for name in sorted(operations)
-        for part, quantity in knowledge.operations[name].parts.items()
-        if quantity_of(quantity, engine)
+        for part, _ in parts_of(knowledge, knowledge.operations[name], engine)
     }
     return _priced(items, parts, knowledge, engine, engine_id, prices).missing
 

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from ..errors import HowdeepError
-from ..knowledge.engine_facts import count_of
+from ..knowledge.engine_facts import count_of, engine_facts
+from ..logic.applicability import applies
 from ..model.engine import Engine
+from ..model.knowledge import Knowledge
+from ..model.operations import Operation
 
 HEAD_STUDS_A_CYLINDER = 5
 """Stands in where the engine sheet does not count its head studs (a judgement)."""
@@ -29,3 +34,12 @@ def quantity_of(quantity: str, engine: Engine) -> int:
     if quantity not in counts:
         raise HowdeepError(f"'{quantity}' is no quantity; known: a number, {', '.join(counts)}")
     return counts[quantity]
+
+
+def parts_of(knowledge: Knowledge, operation: Operation, engine: Engine) -> Iterator[tuple[str, int]]:
+    """(part, how many) that an operation needs on this engine: none that this engine has not got."""
+    built = engine_facts(engine)
+    for part, quantity in operation.parts.items():
+        count = quantity_of(quantity, engine)
+        if count and applies(knowledge.parts[part], built):
+            yield part, count

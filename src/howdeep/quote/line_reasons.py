@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
+from ..knowledge.engine_facts import engine_facts
+from ..logic.applicability import brought_by
 from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, FindingTest, walk
 from ..model.frozen import dataclass
@@ -54,6 +56,7 @@ class JobReasons:
     def __init__(self, knowledge: Knowledge, answer: Assessment, items: Iterable[WorkItem]):
         self.knowledge, self.answer = knowledge, answer
         self.items = {item.operation: item for item in items if not item.if_found}
+        self._built = engine_facts(answer.job.engine)
         self._reach = {name: self._brought(name) for name in self.items}
         self._known: dict[str, LineReason] = {}
 
@@ -177,7 +180,7 @@ class JobReasons:
     def _belongs(self, name: str) -> LineReason:
         """Why it is done although nothing that was found calls for it by itself."""
         belongs = self.knowledge.operations[name].belongs
-        bringers = [other for other in self.items if name in self.knowledge.operations[other].brings]
+        bringers = [other for other in self.items if name in self._brings(other)]
         if belongs is None:
             with_it = some_of([self.knowledge.operations[other].title for other in self._ranked(bringers)], 2)
             return LineReason("part", f"It goes with: {with_it}." if bringers else "It belongs to a job of this depth.")
@@ -211,13 +214,16 @@ class JobReasons:
                 return belongs.leaves
         return ""
 
+    def _brings(self, name: str) -> tuple[str, ...]:
+        return brought_by(self.knowledge.operations[name], self._built)
+
     def _brought(self, name: str) -> frozenset[str]:
         """Operations of the job that one brings, directly or through others."""
         found: set[str] = set()
-        fringe = list(self.knowledge.operations[name].brings)
+        fringe = list(self._brings(name))
         while fringe:
             other = fringe.pop()
             if other in self.items and other not in found:
                 found.add(other)
-                fringe += self.knowledge.operations[other].brings
+                fringe += self._brings(other)
         return frozenset(found - {name})

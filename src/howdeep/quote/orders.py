@@ -14,7 +14,7 @@ from ..model.prices import PriceList
 from ..model.results import Assessment, Work
 from ..pricing.lines import PricedLine, price_work
 from ..pricing.money import cents, read_money
-from ..pricing.quantities import quantity_of
+from ..pricing.quantities import parts_of
 from ..readings import order_sizes
 from ..readings.order_sizes import GROUND_TO, SizeChoice
 from ..readings.sizes import ALSO_FITS, MORE_THAN_NEEDED
@@ -175,9 +175,8 @@ def _held(knowledge: Knowledge, answer: Assessment, work: Work, lines: tuple[Ord
     needed = {line.part for line in lines}
     held: dict[str, HeldPart] = {}
     for item in sorted((item for item in work.items if item.if_found), key=lambda item: (-item.chance, item.operation)):
-        for part, quantity in knowledge.operations[item.operation].parts.items():
-            count = quantity_of(quantity, answer.job.engine)
-            if part not in needed and count and knowledge.parts[part].kind == "part":
+        for part, count in parts_of(knowledge, knowledge.operations[item.operation], answer.job.engine):
+            if part not in needed and knowledge.parts[part].kind == "part":
                 held.setdefault(
                     part,
                     HeldPart(

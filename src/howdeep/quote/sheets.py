@@ -13,6 +13,7 @@ from ..model.results import Assessment, WorkItem
 from ..model.shown_units import in_units
 from ..model.terms import DEPTH, Stage
 from ..model.values import Value
+from ..pricing.quantities import parts_of
 from ..work.stages import in_order, steps_by_stage
 from .jobs import rung_of, work_of
 from .sheet_figures import figure_text, filled, measured_each
@@ -49,7 +50,7 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, 
         operation, steps = knowledge.operations[name], steps_by_stage(knowledge.operations[name])[stage]
         if not steps:
             continue
-        renew = tuple(knowledge.parts[part].title for part in operation.parts if knowledge.parts[part].never_reuse)
+        renew = tuple(knowledge.parts[part].title for part, _ in parts_of(knowledge, operation, answer.job.engine) if knowledge.parts[part].never_reuse)
         made.append(
             (
                 SheetPart(

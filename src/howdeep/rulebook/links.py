@@ -110,7 +110,7 @@ def _work_edges(knowledge: Knowledge) -> Iterator[Edge]:
         for rung in dict.fromkeys(step.rung for step in item.rung):
             if rung in knowledge.scopes:
                 yield key, "Done from the rung", f"scopes/{rung}", "Work that begins at this rung", ""
-        for other in item.brings:
+        for other in item.may_bring:
             yield key, "Brings", f"operations/{other}", "Brought by", ""
         for stage, others in item.after.items():
             for other in others:

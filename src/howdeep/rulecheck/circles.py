@@ -25,7 +25,7 @@ class BringsCircle(Check):
     code, severity = "brings-circle", "warning"
 
     def finalize(self, subject: Subject) -> Iterator[Complaint]:
-        leads = {name: item.brings for name, item in subject.knowledge.operations.items()}
+        leads = {name: item.may_bring for name, item in subject.knowledge.operations.items()}
         yield from _told(leads, "operations", "bring each other in", "drop the way back", "brings")
 
 

@@ -235,7 +235,7 @@ class IdleOperation(Check):
         base = subject.knowledge
         called = {name for cause in base.causes.values() for name in cause.cured_by}
         called |= {name for scope in base.scopes.values() for name in scope.always}
-        called |= {name for item in base.operations.values() for name in item.brings}
+        called |= {name for item in base.operations.values() for name in item.may_bring}
         for name, item in base.operations.items():
             if name not in called and item.when is None:
                 yield Complaint(

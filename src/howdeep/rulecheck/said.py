@@ -170,7 +170,7 @@ def _all_brought(subject: Subject, names: set[str]) -> set[str]:
     seen, todo = set(names), list(names)
     while todo:
         item = subject.knowledge.operations.get(todo.pop())
-        for other in item.brings if item else ():
+        for other in item.may_bring if item else ():
             if other not in seen:
                 seen.add(other)
                 todo.append(other)

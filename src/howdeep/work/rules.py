@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import field
 
-from ..logic.applicability import applies, rung_on
+from ..logic.applicability import applies, brought_by, rung_on
 from ..logic.evaluate import Kleene, compiled
 from ..logic.stratify import once_per_value
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, facts_read
@@ -68,9 +68,10 @@ def work_rules(knowledge: Knowledge, engine_facts: Values) -> WorkRules:
         for cause, item in knowledge.causes.items()
         if applies(item, engine_facts)
     }
-    held = {scope: _always_held(knowledge, scope, rungs) for scope in knowledge.scopes}
+    brings = {name: brought_by(knowledge.operations[name], engine_facts) for name in rungs}
+    held = {scope: _always_held(knowledge, scope, rungs, brings) for scope in knowledge.scopes}
     own = {name: _own_reasons(knowledge, name, rungs, cures, held) for name in rungs}
-    bringers = _bringers(knowledge, rungs)
+    bringers = _bringers(brings)
     reasons = {name: tuple(own[name]) + _brought(name, rungs, own, bringers) for name in rungs}
     conditions: dict[str, Condition] = {
         name: AllOf((_scope_from(rungs[name]), AnyOf(tuple(condition for _, condition in reasons[name]))))
@@ -96,7 +97,9 @@ def _scope_from(rung: Rung) -> Condition:
     return FactTest("scope", one_of=RUNGS[DEPTH[rung] :])
 
 
-def _always_held(knowledge: Knowledge, scope: Rung, rungs: dict[str, Rung]) -> frozenset[str]:
+def _always_held(
+    knowledge: Knowledge, scope: Rung, rungs: dict[str, Rung], brings: Mapping[str, tuple[str, ...]]
+) -> frozenset[str]:
     """Operations that the scope holds whatever is believed: its own list and all that those bring."""
     reach = {name for name, rung in rungs.items() if DEPTH[rung] <= DEPTH[scope]}
     held: set[str] = set()
@@ -105,7 +108,7 @@ def _always_held(knowledge: Knowledge, scope: Rung, rungs: dict[str, Rung]) -> f
         name = fringe.pop()
         if name not in held:
             held.add(name)
-            fringe.extend(other for other in knowledge.operations[name].brings if other in reach)
+            fringe.extend(other for other in brings[name] if other in reach)
     return frozenset(held)
 
 
@@ -149,11 +152,11 @@ def _own_reasons(
     return result
 
 
-def _bringers(knowledge: Knowledge, rungs: dict[str, Rung]) -> dict[str, list[str]]:
+def _bringers(brings: Mapping[str, tuple[str, ...]]) -> dict[str, list[str]]:
     """Operation -> operations that bring it directly, on this engine."""
     found: dict[str, list[str]] = {}
-    for other in rungs:
-        for name in knowledge.operations[other].brings:
+    for other, names in brings.items():
+        for name in names:
             found.setdefault(name, []).append(other)
     return found
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import stands_open
-from ..logic.applicability import applies, hours_on, rung_on
+from ..logic.applicability import applies, brought_by, hours_on, rung_on
 from ..logic.evaluate import KLEENE, Kleene
 from ..logic.stratify import once_per_value
 from ..model.condition import facts_read, findings_read
@@ -17,7 +17,7 @@ from ..model.results import PartLine, Work, WorkItem
 from ..model.terms import DEPTH, Rung
 from ..model.truth import Truth
 from ..model.values import Value, Values
-from ..pricing.quantities import quantity_of
+from ..pricing.quantities import parts_of, quantity_of
 from ..readings.order_sizes import SizeChoice
 from .rules import WorkRules
 
@@ -191,6 +191,7 @@ def needed(
     knowledge: Knowledge, rules: WorkRules, engine: Engine, chosen: Collection[str], called: Callable[[str], bool]
 ) -> tuple[str, ...]:
     """Of a package the operations that are called for by themselves, with what they bring and the proof at the end."""
+    built = engine_facts(engine)
     wanted = [name for name in chosen if called(name)]
     depths = {rules.rungs[name] for name in wanted}
     wanted += [name for rung in depths for name in knowledge.scopes[rung].access]
@@ -199,7 +200,7 @@ def needed(
         name = wanted.pop()
         if name not in found and name in chosen:
             found[name] = None
-            wanted += knowledge.operations[name].brings
+            wanted += brought_by(knowledge.operations[name], built)
     endings = sorted(
         (name for name in rules.rungs if knowledge.operations[name].ends_job),
         key=lambda name: (hours_of(knowledge.operations[name], name, engine), name),
@@ -345,10 +346,10 @@ def _parts(
     wanted: dict[str, tuple[int, list[str]]] = {}
     names = {id(item): name for name, item in knowledge.operations.items()}
     for operation in operations:
-        for part, quantity in operation.parts.items():
+        for part, need in parts_of(knowledge, operation, engine):
             count, by = wanted.get(part, (0, []))
             # two operations that need the same gasket need it once
-            wanted[part] = (max(count, quantity_of(quantity, engine)), [*by, names[id(operation)]])
+            wanted[part] = (max(count, need), [*by, names[id(operation)]])
     lines = []
     for part in sorted(wanted):
         count, by = wanted[part]
