@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Collection, Mapping
 from decimal import Decimal
+from types import MappingProxyType
 
 from ..beliefs.believe import Beliefs, believe
 from ..beliefs.evidence import Evidence, evidence_of
@@ -39,8 +40,14 @@ from ..work.select import only_of, package_at, with_displaced, work_of
 from .facts import counted, limits_of
 
 
-def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values, findings: Mapping[str, Truth]) -> tuple[HoldState, ...]:
-    """Every hold that the signs call for, and whether its check was made or waived."""
+def holds_of(
+    knowledge: Knowledge,
+    job: OpenJob,
+    facts: Values,
+    findings: Mapping[str, Truth],
+    works: Mapping[str, Work] = MappingProxyType({}),
+) -> tuple[HoldState, ...]:
+    """Every hold that the signs call for, and whether its check was made or waived. `works` are the jobs by key."""
     engine, limits = engine_facts(job.engine), limits_of(knowledge)
     opened = bool(stands_open(knowledge, job.values, job.values))  # the promise has been made
     states = []
@@ -57,7 +64,12 @@ def holds_of(knowledge: Knowledge, job: OpenJob, facts: Values, findings: Mappin
         made = any(item in facts and item in job.values for item in (*offered[:1], *hold.also_by))
         time = check.minutes if check else knowledge.observations[hold.check].minutes
         state = "cleared" if made else "waived" if name in job.job.waived else "too late" if opened else "stands"
-        states.append(HoldState(name, hold.above, hold.check, time, state))
+        held = frozenset(
+            key
+            for key, work in works.items()
+            if any(item.operation in hold.before and not item.if_found for item in work.items)
+        )
+        states.append(HoldState(name, hold.above, hold.check, time, state, held))
     return tuple(states)
 
 
@@ -149,7 +161,7 @@ def prepare(
         beliefs.causes,
         beliefs.unexplained,
         findings,
-        holds_of(knowledge, job, facts.values, findings),
+        holds_of(knowledge, job, facts.values, findings, works),
         frozenset(job.job.waived),
         opened_by(knowledge, job, rules),
         any(axis.must_go for axis in evidence.axes),

@@ -117,7 +117,7 @@ def _checks_first(
         return "check_first", (
             "It was brought in for trouble, and nothing that was told or tested shows it yet: ask and look further."
         )
-    held = [hold for hold in case.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above]]
+    held = [hold for hold in case.holds if hold.holds(rung, job)]
     if afterwards == "look_inside":  # what a danger forbids to be tried is seen by the look
         able = may_be_made(knowledge, [hold.check for hold in held], forbidden_by(decision.dangers))
         held = [hold for hold in held if hold.check in able]

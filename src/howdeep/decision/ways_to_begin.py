@@ -121,13 +121,14 @@ def if_mended_all_the_same(
     deciding: Deciding, problem: Problem, decision: Decision, case: Case, least: JobLine
 ) -> JobLine:
     """What it would be if the owner has it mended though stopping costs him less: the job that likely follows a look
-    inside; where it stands open, or that job has no hope, the cheapest of those likeliest to do."""
+    inside; where it stands open, or that job has no hope, the cheapest of those that might be promised, or where none
+    might of those likeliest to do."""
     job = after_a_look(deciding, problem, decision, least)
     if not case.opened and job.enough >= deciding.hopeful:
         return job
-    most = max(line.enough for line in decision.jobs)
+    wanted = min(0.9 * max(line.enough for line in decision.jobs), decision.floor)
     return min(
-        (line for line in decision.jobs if line.enough >= 0.9 * most),
+        (line for line in decision.jobs if line.enough >= wanted),
         key=lambda line: (line.expected, DEPTH[line.rung]),
     )
 

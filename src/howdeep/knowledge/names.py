@@ -91,7 +91,7 @@ POINTERS = {
     },
     "machining": {"take_along": "parts", "machined_to": "reduced"},
     "contradictions": {"settled_by": "operations"},
-    "holds": {"also_by": "observations", "lifted_by": "findings"},
+    "holds": {"also_by": "observations", "before": "operations", "lifted_by": "findings"},
     "first_looks": {"comes_before": "first_looks"},
     "first_questions": {"asks": "observations"},
     "checks": {"observations": "observations"},

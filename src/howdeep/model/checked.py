@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from .frozen import dataclass
-from .terms import Risk, Rung
+from .terms import DEPTH, Risk, Rung
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,3 +104,9 @@ class HoldState:
     minutes: float
     state: str
     """'stands', 'cleared', 'waived', or 'too late': the engine stands open."""
+    jobs: frozenset[str] = frozenset()
+    """Jobs that it holds besides those deeper than `above`, for what is in them."""
+
+    def holds(self, rung: Rung, job: str) -> bool:
+        """Whether it stands before a job of this depth."""
+        return self.state == "stands" and (DEPTH[rung] > DEPTH[self.above] or job in self.jobs)

@@ -247,6 +247,8 @@ class Hold:
     """Kinds of engine it applies to."""
     also_by: tuple[str, ...] = ()
     """Other observations any of which unmasks it as well."""
+    before: tuple[str, ...] = ()
+    """Operations that lie no deeper and cost days all the same: every job that holds one of them is held."""
     lifted_by: tuple[str, ...] = ()
     """Ids of findings any of which shows that it is not this."""
     excuse: dict[str, str] = field(default_factory=dict)

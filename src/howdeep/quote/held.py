@@ -25,8 +25,9 @@ class HeldCheck:
 
 
 def standing(answer: Assessment, rung: Rung) -> tuple[HoldState, ...]:
-    """Holds that stand before `rung` may be promised."""
-    return tuple(hold for hold in answer.holds if hold.state == "stands" and DEPTH[rung] > DEPTH[hold.above])
+    """Holds that stand before `rung` may be promised: before the job of the answer where that is its depth."""
+    job = answer.decision.job if answer.decision.rung == rung else rung
+    return tuple(hold for hold in answer.holds if hold.holds(rung, job))
 
 
 def held_checks(answer: Assessment, rung: Rung) -> tuple[HeldCheck, ...]:

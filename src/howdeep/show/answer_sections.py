@@ -8,7 +8,7 @@ from ..model.knowledge import Knowledge
 from ..model.odds import odds_words
 from ..model.prices import PriceList
 from ..model.results import Assessment
-from ..model.terms import RUNGS
+from ..model.terms import DEPTH, RUNGS
 from ..pricing.money import read_money
 from ..quote.bills import job_of
 from ..quote.held import check_lacking, held_checks, standing, waived_sentences
@@ -211,8 +211,9 @@ def held(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -> 
             )
         )
     safe = min((hold.above for hold in standing(answer, rung)), key=RUNGS.index)
+    more = "this" if DEPTH[rung] <= DEPTH[safe] else f"more than {lower_first(knowledge.scopes[safe].title)}"
     before = (
-        f"Before more than {lower_first(knowledge.scopes[safe].title)} is promised, these are made "
+        f"Before {more} is promised, these are made "
         f"({minutes(sum(item.minutes for item in held))} in all) or waived in writing."
     )
     figures = tuple(Figure("check", (check_title(knowledge, item.check),)) for item in held)
