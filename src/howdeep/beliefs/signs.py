@@ -273,7 +273,8 @@ def _shown_elsewhere(network: Network, knowledge: Knowledge, by_node: Mapping[in
 
 def _silenced(network: Network, by_node: Mapping[int, Sign], elsewhere: Mapping[str, set[int]]) -> tuple[Sign, ...]:
     """Sound signs made silent of causes of which another sign of the same reading speaks, and of those that show at
-    another of their places."""
+    another of their places. Where several sound signs of one reading deny a cause, the strongest of them speaks: a
+    reading tells one thing once, and no less than the most telling part of it."""
     spoken: dict[str, set[int]] = {}
     for number, sign in by_node.items():
         if sign.answer:
@@ -284,21 +285,26 @@ def _silenced(network: Network, by_node: Mapping[int, Sign], elsewhere: Mapping[
         (number for number, sign in by_node.items() if not sign.answer),
         key=lambda number: (len(network.nodes[number].readings), number),
     )
-    denied: dict[str, dict[int, float]] = {}
+    quiet: dict[int, set[int]] = {}
+    claims = []
     for number in sound:
         node = network.nodes[number]
         causes = _causes(node)
         silent = {cause for cause in causes if any(cause in spoken.get(reading, ()) for reading in node.readings)}
         silent |= causes & set.union(set(), *(elsewhere.get(name, set()) for name in node.findings))
+        quiet[number] = silent
         for cause in causes - silent:
-            strength = float(node.at_most[1, cause, 0])
-            earlier = [denied.get(reading, {}).get(cause) for reading in node.readings]
-            if any(given is not None for given in earlier):
-                silent.add(cause)  # told once by this reading
-            else:
-                for reading in node.readings:
-                    denied.setdefault(reading, {})[cause] = strength
-        result.append(replace(by_node[number], silent=frozenset(silent)))
+            claims.append((float(node.at_most[1, cause, 0]), len(node.readings), number, cause))
+    denied: dict[str, set[int]] = {}
+    for _, _, number, cause in sorted(claims):
+        node = network.nodes[number]
+        if any(cause in denied.get(reading, ()) for reading in node.readings):
+            quiet[number].add(cause)
+        else:
+            for reading in node.readings:
+                denied.setdefault(reading, set()).add(cause)
+    for number in sound:
+        result.append(replace(by_node[number], silent=frozenset(quiet[number])))
     return tuple(sorted(result, key=lambda sign: sign.node))
 
 
