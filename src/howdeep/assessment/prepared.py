@@ -157,6 +157,7 @@ def prepare(
         [is_idle(knowledge, rules, works[rung], beliefs) for rung in RUNGS],
         complained_of(knowledge, facts.values),
     )
+    settled = is_settled(knowledge, findings)
     case = Case(
         beliefs.causes,
         beliefs.unexplained,
@@ -166,8 +167,9 @@ def prepare(
         opened_by(knowledge, job, rules),
         any(axis.must_go for axis in evidence.axes),
         prices,
-        complained(knowledge, facts),
-        unheard(knowledge, job, facts.values, signs.present),
+        complained(knowledge, facts) and not settled,
+        settled,
+        () if settled else unheard(knowledge, job, facts.values, signs.present),
         value,
         priced["replace"].total if priced else None,
         any(remark.kind == "too tight" for remark in facts.remarks),
@@ -241,6 +243,16 @@ def unheard(knowledge: Knowledge, job: OpenJob, facts: Values, counted: Collecti
 def complained(knowledge: Knowledge, facts: Facts) -> bool:
     """Whether it was said what the trouble is."""
     return any(fact in facts.values for fact in knowledge.settings.looked_over) and brought_in(knowledge, facts)
+
+
+def is_settled(knowledge: Knowledge, findings: Mapping[str, Truth]) -> bool:
+    """Whether what it was brought in for was measured and is as it should be: a finding that no fault explains covers
+    the complaint."""
+    alone = complaint_alone(knowledge)
+    return any(
+        truth is Truth.PRESENT and not knowledge.findings[name].explained_by and alone & set(knowledge.findings[name].covers)
+        for name, truth in findings.items()
+    )
 
 
 def works_of(

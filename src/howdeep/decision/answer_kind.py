@@ -28,6 +28,7 @@ OUTSIDE_FIRST = (
 CAME_FOR_FIRST = (
     "What it was brought in for is likely enough gone with this cheap work; what else was noticed is judged after it."
 )
+SETTLED = "What it was brought in for was measured and is as it should be; nothing else points to a fault."
 
 
 class AskedOfChecks(Protocol):
@@ -180,6 +181,8 @@ def _without_checks(
             decision.job,
             ("A fit is tighter than new: it is measured again and put right before anything is closed or run.",),
         )
+    if not case.noticed and case.settled:
+        return "can_wait", decision.job, (SETTLED,)
     if not case.noticed:
         return "can_wait", decision.job, ("Nothing that was told, tested or seen points to a fault.",)
     if problem.provisional:

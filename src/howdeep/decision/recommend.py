@@ -62,6 +62,8 @@ class Case:
     prices: PriceList | None
     complained: bool = False
     """Whether it was brought in with a complaint, and not only to be looked over."""
+    settled: bool = False
+    """Whether what it was brought in for was measured and is as it should be."""
     unheard: tuple[str, ...] = ()
     """Questions about the complaint itself that can be asked, where no answer to one bears it out yet."""
     value_running: Decimal | None = None

@@ -56,7 +56,8 @@ class DeadEndFinding(Check):
     """A finding that explains no cause, forbids nothing, and that nothing reads.
 
     Why it matters: it is worked out, shown, and changes nothing.
-    What to do: list the causes that explain it, let another rule read it, say why it forbids running, or take it out.
+    What to do: list the causes that explain it, let another rule read it, say why it forbids running or what complaint it
+    settles (covers), or take it out.
     Bad: a finding "the plugs are sooty" without explained_by, read by no other condition.
     Good: explained_by {rich_carburettor: usually, choke_stuck: usually}, otherwise: rarely.
     """
@@ -64,7 +65,9 @@ class DeadEndFinding(Check):
     code, severity = "dead-end-finding", "warning"
 
     def validate(self, subject: Subject, kind: str, name: str, entry: Any) -> Iterator[Complaint]:
-        if kind != "findings" or entry.explained_by or entry.forbids_running or name in subject.findings_used:
+        if kind != "findings" or entry.explained_by or entry.forbids_running or entry.covers:
+            return
+        if name in subject.findings_used:
             return
         if not any(name in item.lifted_by for item in subject.knowledge.findings.values()):
             yield Complaint(
