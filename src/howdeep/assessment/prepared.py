@@ -246,12 +246,12 @@ def complained(knowledge: Knowledge, facts: Facts) -> bool:
 
 
 def is_settled(knowledge: Knowledge, findings: Mapping[str, Truth]) -> bool:
-    """Whether what it was brought in for was measured and is as it should be: a finding that no fault explains covers
-    the complaint."""
+    """Whether what it was brought in for was measured and is as it should be: a finding that no fault explains, and that
+    is no danger, covers the complaint."""
     alone = complaint_alone(knowledge)
+    present = (knowledge.findings[name] for name, truth in findings.items() if truth is Truth.PRESENT)
     return any(
-        truth is Truth.PRESENT and not knowledge.findings[name].explained_by and alone & set(knowledge.findings[name].covers)
-        for name, truth in findings.items()
+        not item.explained_by and not item.forbids_running and bool(alone & set(item.covers)) for item in present
     )
 
 
