@@ -198,6 +198,8 @@ def _without_checks(
     deciding = knowledge.settings.deciding
     look = cheapest_look(deciding, problem, decision, case)
     outside = outside_first(deciding, problem, decision, case, look)
+    if outside is not None and decision.dangers and outside.enough < deciding.hopeful:
+        outside = None  # what must not be run is not started to see what little that has cured
     first = came_for_first(knowledge, problem, decision, case, look, idle)
     if decision.stop is not None and outside is None and first is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= deciding.hopeful]
