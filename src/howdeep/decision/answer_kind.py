@@ -17,7 +17,16 @@ from .problem import Problem
 from .recommend import SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
 from .running import forbidden_by, may_be_made
-from .suspects import all_harmless, any_inside, any_likely, depth_is_seen, is_certain, is_quick, stands_out
+from .suspects import (
+    all_harmless,
+    any_inside,
+    any_likely,
+    depth_is_seen,
+    depth_stands_out,
+    is_certain,
+    is_quick,
+    stands_out,
+)
 from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, if_mended_all_the_same, outside_first
 
 HELD_NAMED = 2
@@ -147,7 +156,8 @@ def _checks_first(
         if case.denied and not case.opened:
             return "begin_with", "An answer denies what it was brought in for: it is asked again before a promise."
         well = deciding.parts_well if any_likely(deciding, case) else deciding.parts_much
-        if not stands_out(deciding, case) and checks.parts(well):
+        sure = stands_out(deciding, case) or depth_stands_out(deciding, problem, case, rung)
+        if not sure and checks.parts(well):
             return "check_first", "No suspect stands out yet: what parts them comes before any promise."
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
     # what was found on the open engine is put right before anything outside is looked at

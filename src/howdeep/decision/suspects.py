@@ -26,6 +26,16 @@ def stands_out(deciding: Deciding, case: Case) -> bool:
     return any(belief.hand >= deciding.stands_out for belief in case.beliefs)
 
 
+def depth_stands_out(deciding: Deciding, problem: Problem, case: Case, rung: Rung) -> bool:
+    """Whether it is at least likely that something needs just this depth of opening, whichever of the suspects it is:
+    what parts those changes no work."""
+    need, none = problem.cured_at(), 1.0
+    for belief in case.beliefs:
+        if need[belief.cause] == DEPTH[rung]:
+            none *= 1.0 - belief.hand
+    return DEPTH[rung] > SHALLOW and 1.0 - none >= deciding.depth_stands_out
+
+
 def any_likely(deciding: Deciding, case: Case) -> bool:
     """Whether one suspect is likely at all."""
     return any(belief.hand >= deciding.likely for belief in case.beliefs)
