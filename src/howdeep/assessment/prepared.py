@@ -168,6 +168,7 @@ def prepare(
         any(axis.must_go for axis in evidence.axes),
         prices,
         complained(knowledge, facts) and not settled,
+        all(facts.values.get(name) in answers for name, answers in knowledge.settings.can_be_run.items()),
         settled,
         () if settled else unheard(knowledge, job, facts.values, signs.present),
         value,

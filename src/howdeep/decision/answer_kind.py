@@ -21,6 +21,7 @@ from .suspects import (
     all_harmless,
     any_inside,
     any_likely,
+    can_be_run_on,
     depth_is_seen,
     depth_stands_out,
     is_certain,
@@ -36,6 +37,10 @@ OUTSIDE_FIRST = (
 )
 CAME_FOR_FIRST = (
     "What it was brought in for is likely enough gone with this cheap work; what else was noticed is judged after it."
+)
+USED_UP = (
+    "Every way that has some hope of curing it costs more than the {} {} that stopping costs its owner, and nothing that "
+    "may be behind it does more than wear it further: it can be used up as it is."
 )
 SETTLED = "What it was brought in for was measured and is as it should be; nothing else points to a fault."
 
@@ -132,7 +137,8 @@ def _checks_first(
         able = may_be_made(knowledge, [hold.check for hold in held], forbidden_by(decision.dangers))
         held = [hold for hold in held if hold.check in able]
     # nothing is given up that was not looked at, unless what ends it was seen
-    unlooked = afterwards == "stop" and case.noticed and not case.opened and checks.any()
+    used_up = afterwards == "can_wait" and not all_harmless(knowledge, case)
+    unlooked = (afterwards == "stop" or used_up) and case.noticed and not case.opened and checks.any()
     unlooked = unlooked and not depth_is_seen(deciding, problem, case)
     if afterwards in ("can_wait", "stop") and not (unlooked and held):
         may_change = case.noticed and checks.pays()
@@ -224,6 +230,8 @@ def _without_checks(
             and all(known(line.expected) > bound for line in hopeful)
         ):
             mended = if_mended_all_the_same(deciding, problem, decision, case, least)
+            if not case.opened and can_be_run_on(knowledge, decision, case):
+                return "can_wait", mended.job, (USED_UP.format(decision.currency, f"{decision.stop:,.0f}"),)
             return (
                 "stop",
                 mended.job,
