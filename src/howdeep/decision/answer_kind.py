@@ -175,7 +175,8 @@ def _checks_first(
     if afterwards == "begin_with" and decision.line(job).enough < deciding.hopeful and not case.opened and checks.any():
         return "check_first", "No work has much hope of being enough yet: look further before any is begun."
     # what may not be run is opened: what little can still be asked parts nothing that the look does not
-    if afterwards == "look_inside" and decision.dangers and not checks.pays():
+    opens = afterwards == "look_inside" or (afterwards == "begin_with" and DEPTH[rung] > SHALLOW)
+    if opens and decision.dangers and not checks.pays():
         return None, ""
     if checks.parts(deciding.parts_much) or checks.pays():  # the former is soon worked out
         return "check_first", "What parts the suspects comes before any promise."
