@@ -49,7 +49,7 @@ def test_what_waits_names_its_measurement_and_what_is_sold_and_what_is_measured_
 
 def test_the_machine_shop_gets_its_size_and_what_lies_beside_the_work(shop, orders):
     ground = {line.machining: line for line in orders[GROUND].machine}
-    assert ground["grind_crank"].size == "0.010 in under"
+    assert ground["grind_main_journals"].size == "0.010 in under"
     bored = {line.machining: line for line in orders[BORED].machine}
     assert bored["bore_and_hone"].take_along == (shop.knowledge.parts["piston"].title,)
     assert "over" in bored["bore_and_hone"].size

@@ -271,7 +271,7 @@ def works_of(
     hands = as_called(knowledge, rules, job.engine, job.priced_as, noticed, prices)
     sizes = order_sizes(job, knowledge)
     answered = frozenset(job.values) | job.unknown
-    opened = frozenset(stands_open(knowledge, job.values, answered))
+    opened = stands_open(knowledge, job.values, answered)
 
     def work(rung: Rung, chosen: Mapping[str, WorkItem]) -> Work:
         return work_of(knowledge, rules, job.engine, odds, rung, chosen, sizes, answered, noticed=noticed)
@@ -303,16 +303,7 @@ def _total(priced: Mapping[str, PricedWork], key: str) -> float:
 
 def opened_by(knowledge: Knowledge, job: OpenJob, rules: WorkRules) -> tuple[str, ...]:
     """Operations by which the engine stands open, by what was seen or measured in it, in order of id."""
-    return tuple(
-        sorted(
-            {
-                name
-                for observation in stands_open(knowledge, job.values, job.values)
-                for name in knowledge.observations[observation].opened_by
-                if name in rules.rungs
-            }
-        )
-    )
+    return tuple(sorted(name for name, _ in stands_open(knowledge, job.values, job.values) if name in rules.rungs))
 
 
 def money_of(text: str, prices: PriceList | None) -> Decimal | None:

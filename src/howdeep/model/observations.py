@@ -86,6 +86,8 @@ class Observation:
     """Ids of cautions shown before it."""
     opened_by: tuple[str, ...] = ()
     """For a teardown observation: ids of the operations by which the engine stands open where it is made."""
+    opens_where: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """For a choice: answer -> ids of the operations by which the engine stands open where it is given."""
     laid_open_by: tuple[str, ...] = ()
     """For a look from outside: ids of the operations that lay open what it looks at, so that nobody makes it then."""
     phrases: tuple[str, ...] = ()

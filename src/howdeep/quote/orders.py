@@ -139,7 +139,7 @@ def _machine(knowledge: Knowledge, answer: Assessment, work: Work, prices: Price
 
 
 def _machined_to(size: str) -> str:
-    """'0.010 in under' of '0.010 in under, all ground to 0.010 in under'."""
+    """'0.010 in under' of '0.010 in under, all ground to 0.010 in under': of one set of journals, pins or mains."""
     return size.partition(GROUND_TO)[2] or size
 
 
