@@ -121,3 +121,15 @@ def test_conditions_of_a_test_are_offered_once_and_none_for_a_question_of_the_co
     assert "test_engine_warm" in wanted and "test_throttle_open" in wanted
     assert conditions_of(desk.knowledge, desk.job, "oil_use") == ()
     assert conditions_of(desk.knowledge, desk.job, "test_engine_warm") == ()
+
+
+def test_conditions_of_a_test_and_its_procedure_are_those_of_the_engine_that_stands_there(desks):
+    for desk in some(desks, 3):
+        built = engine_facts(desk.job.engine)
+        for name in desk.knowledge.observations:
+            for other in conditions_of(desk.knowledge, desk.job, name):
+                assert applies(desk.knowledge.observations[other], built), (name, other)
+    diesel = next(desk for desk in desks if desk.job.engine.build.fuel == "diesel")
+    assert "test_throttle_open" not in conditions_of(diesel.knowledge, diesel.job, "compression_dry")
+    told = diesel.knowledge.observations["compression_dry"].procedure
+    assert told.index("Petrol:") < told.index("throttle and choke") < told.index("Diesel:")

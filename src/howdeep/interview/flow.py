@@ -14,7 +14,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from ..decision.plan import is_worth_making
+from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import COMPLAINTS, sound_of
+from ..logic.applicability import applies
 from ..logic.evaluate import evaluate
 from ..model.condition import FactTest, facts_read, walk
 from ..model.frozen import dataclass
@@ -267,7 +269,8 @@ def check_reason(check: CheckValue) -> str:
 
 def conditions_of(knowledge: Knowledge, job: OpenJob, name: str) -> tuple[str, ...]:
     """The conditions of a test that are not on record yet, in the order of the rule base: what makes this reading
-    valid, and what its check takes down with it. They are taken down once and hold for the sitting."""
+    valid, and what its check takes down with it, as far as an engine of this build has them. They are taken down once
+    and hold for the sitting."""
     item = knowledge.observations[name]
     if item.moment != "test" or item.group == CONDITIONS:
         return ()
@@ -279,10 +282,15 @@ def conditions_of(knowledge: Knowledge, job: OpenJob, name: str) -> tuple[str, .
     for check in knowledge.checks.values():
         if name in check.observations:
             wanted.update(check.observations)
+    built = engine_facts(job.engine)
     return tuple(
         other
         for other, entry in knowledge.observations.items()
-        if entry.group == CONDITIONS and other in wanted and other not in job.values and other not in job.unknown
+        if entry.group == CONDITIONS
+        and other in wanted
+        and other not in job.values
+        and other not in job.unknown
+        and applies(entry, built)
     )
 
 
