@@ -2,7 +2,7 @@
 
 import pytest
 
-from howdeep.interview.flow import conditions_of
+from howdeep.interview.conditions import conditions_of
 from howdeep.interview.session import Desk, open_desk
 from howdeep.job import write
 from howdeep.knowledge.engine_facts import engine_facts

@@ -14,7 +14,8 @@ from ..quote.blank import blank_sheet, within
 from ..quote.jobs import rung_of
 from ..quote.sheet_values import BlankSheet
 from ..quote.sheets import sheets_of
-from .flow import CONDITIONS, conditions_of, flow
+from .conditions import CONDITIONS, conditions_of
+from .flow import flow
 from .opened import opened
 
 TEARDOWN, BENCH, ALL = "teardown", "bench", "all"
@@ -78,7 +79,7 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
         answer,
         title,
         tuple(name for name in names if name not in wanted),
-        conditions=tuple(name for name in wanted if applies(knowledge.observations[name], built)),
+        conditions=tuple(wanted),
         procedures=what not in (BENCH, ALL),
         units=units,
     )

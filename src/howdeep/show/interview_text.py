@@ -13,7 +13,6 @@ from ..knowledge.questions import COMPLAINTS
 from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
 from .answers import echo, summary
-from .headline import WITH_JOB
 from .layout import HELD, TOGETHER, bar
 from .question_card import wrapped
 from .sentences import lower_first
@@ -123,9 +122,9 @@ def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterat
     likely = ", ".join(
         f"{lower_first(line.lead)} {line.text.partition(',')[0]}" for line in told.lines("causes")[:LIKELY]
     )
-    said = told.headline + (f"; once that is cleared: {lower_first(told.cleared)}" if told.cleared else "")
-    if desk.part == "talk" and told.kind in WITH_JOB:  # the bench was not asked yet: nothing is promised
-        said = f"as it stands {lower_first(told.job)}"
+    said = lower_first(told.headline) + (f"; once that is cleared: {lower_first(told.cleared)}" if told.cleared else "")
+    if desk.part in ("talk", "beside") and told.kind == "promise":  # the talk is not over: nothing is promised yet
+        said = f"as it stands: {lower_first(told.job)}"
     yield from shown(
         f"now: {said}{f', enough {percent(job.enough)}' if told.lines('job') else ''}; {likely}"
         if answer.counted.present
