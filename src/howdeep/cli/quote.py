@@ -31,6 +31,15 @@ if TYPE_CHECKING:
     from ..quote.values import Quote
 
 
+NOT_IN_TWO_STEPS = (
+    "--two-step is not on this page: no work is priced on it yet, for something is found out first. "
+    "Name a depth with --scope to have the tear-down offered."
+)
+
+
+NO_PRICE_OF_IT = "--two-step is not on this page: the price list has no price of a tear-down (teardown_inspection)."
+
+
 def register(app: typer.Typer) -> None:
     """Add the commands to the program."""
 
@@ -101,6 +110,10 @@ def register(app: typer.Typer) -> None:
             number=number,
             date=(date or "") if given.json else date_of(date),
         )
+        if two_step and estimate.inspect is None:
+            typer.echo(f"howdeep: {NOT_IN_TWO_STEPS}", err=True)
+        elif two_step and estimate.inspect is not None and estimate.inspect.inspection is None:
+            typer.echo(f"howdeep: {NO_PRICE_OF_IT}", err=True)
         give_estimate(shop, answer, made, estimate, given, annex=annex, shop_copy=shop_copy, compare=other)
         if not (given.printed or given.json) and sys.stdin.isatty() and sys.stdout.isatty():
             from ..show.console import make_console

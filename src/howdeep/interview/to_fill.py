@@ -61,13 +61,14 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
         names, title = (what,), knowledge.observations[what].title
     else:
         known = (*knowledge.checks, *knowledge.observations, TEARDOWN, BENCH, ALL)
+        near = f"; {meant}" if (meant := nearest(what, known)) else ""
         raise HowdeepError(
             Fault(
                 "",
                 0,
                 0,
                 f"there is no test or check '{what[:60]}'",
-                nearest(what, known) or f"'{TEARDOWN}', '{BENCH}', '{ALL}', or a name of 'howdeep assess --checks'",
+                f"'{TEARDOWN}', '{BENCH}', '{ALL}', or a name of 'howdeep assess --checks'{near}",
             )
         )
     names = tuple(name for name in names if applies(knowledge.observations[name], built))
