@@ -34,9 +34,7 @@ if TYPE_CHECKING:
     from ..quote.values import ChangeSheet
 
 app = typer.Typer(
-    cls=Papers,
-    no_args_is_help=True,
-    help="A promise: made, shown as it was made, what moved since, and the customer's yes.",
+    cls=Papers, no_args_is_help=True, help="A promise: made, shown, what moved since, the customer's yes."
 )
 NameArgument = Annotated[
     str, typer.Argument(metavar="[NAME]", help="The promise (default: the newest).", show_default=False)
@@ -62,8 +60,8 @@ def make(
     *,
     given: PaperOptions,
 ) -> None:
-    """Make today's estimate a promise: kept exactly as made, and never changed. Refused (exit code 4) while something
-    stands before it."""
+    """Make today's estimate a promise. It is kept exactly as made, and never changed. Refused (exit code 4) while
+    something stands before it."""
     from ..job.write import save
     from ..quote.build import build_quote
     from ..quote.held import refuse_promise
@@ -118,7 +116,7 @@ def show(job: JobFile, name: NameArgument = "last", *, given: PaperOptions) -> N
 @app.command("changes")
 @paper_command
 def changes(job: JobFile, name: NameArgument = "last", *, given: PaperOptions) -> None:
-    """The change sheet since a promise: what was found, what moved, and what needs the customer's yes."""
+    """The change sheet since a promise. What was found, what moved, and what needs the customer's yes."""
     from ..quote.change_sheet import sheet_to_plain
     from ..show.as_json import text_of
     from ..show.general import general_sentence

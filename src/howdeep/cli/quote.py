@@ -70,8 +70,8 @@ def register(app: typer.Typer) -> None:
         by: Annotated[str | None, gone("--by", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
         how: Annotated[str | None, gone("--how", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
     ) -> None:
-        """The estimate on one page, for the customer to sign: what was found, what is proposed, its price and what may
-        turn up. --annex adds every line with its reason."""
+        """The estimate on one page, for the customer to sign. What was found, what is proposed, its price and what
+        may turn up. --annex adds every line with its reason."""
         from ..quote.build import build_quote
         from ..quote.jobs import asked_for
         from ..quote.numbered import content_of, number_of
@@ -132,7 +132,7 @@ def register(app: typer.Typer) -> None:
         *,
         given: PaperOptions,
     ) -> None:
-        """The letter that explains the estimate to the customer in whole sentences, with a place to sign."""
+        """The letter that explains the estimate to the customer. Whole sentences, with a place to sign."""
         from ..show.as_json import plain, text_of
         from ..show.paper_parts import letter_of
         from ..show.quote_text import letter_text
@@ -175,8 +175,8 @@ def register(app: typer.Typer) -> None:
         *,
         given: PaperOptions,
     ) -> None:
-        """The order list, supplier by supplier: what can be ordered now, what waits for which measurement, and what is
-        held back."""
+        """The order list, supplier by supplier. What can be ordered now, what waits for which measurement, and what
+        is held back."""
         from ..quote.orders import order_csv, order_of
         from ..show.as_json import plain, text_of
         from ..show.general import general_sentence

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import Any
 
 from ..interview.engine import Question
 from ..interview.flow import PROMISES, Flow
@@ -13,7 +12,7 @@ from ..knowledge.questions import COMPLAINTS
 from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
 from .answers import echo, summary
-from .layout import HELD, TOGETHER, bar
+from .layout import bar
 from .question_card import wrapped
 from .sentences import lower_first
 from .verdict import BESIDE, verdict_of
@@ -169,13 +168,8 @@ def answered_lines(desk: Desk, width: int) -> Iterator[str]:
 
 
 def in_units_of(desk: Desk) -> Callable[..., list[str]]:
-    """`wrapped` with every figure in the shop's units, its sign or unit beside it."""
-
-    def shown(text: str, *how: Any) -> list[str]:
-        whole = TOGETHER.sub(HELD, in_prose(text, desk.shop.settings.units))
-        return [line.replace(HELD, " ") for line in wrapped(whole, *how)]
-
-    return shown
+    """`wrapped` with every figure in the shop's units."""
+    return lambda text, *how: wrapped(in_prose(text, desk.shop.settings.units), *how)
 
 
 def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,6 +20,7 @@ from ..sheets.printed_spans import UnitWanted
 from ..sheets.printed_units import OFFERED, PLURAL, unit_named
 from ..sheets.slips import Slip, likely_slips
 from ..sheets.words import word_of
+from ..show.question_card import wrapped
 from .prompt import BACK, QUIT, Ask, Leave, asked
 
 UNIT_TYPED = "the unit was typed with the figure"
@@ -42,7 +42,7 @@ class Sitting:
 
     def say(self, text: str, indent: int = 0) -> None:
         width = min(self.console.width, 80)
-        for line in textwrap.wrap(text, width - indent, break_long_words=True) or [""]:
+        for line in wrapped(text, width - indent):
             self.console.print(" " * indent + line)
 
 
