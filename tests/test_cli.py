@@ -1,7 +1,6 @@
 """Commands: help for each, every one in the docs, readable in a pipe at 80 columns, no traceback ever."""
 
 import json
-import re
 import os
 import re
 

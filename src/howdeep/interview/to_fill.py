@@ -50,11 +50,14 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
         )
     if what == BENCH:
         first = [check for check in one_round(knowledge.settings, answer.checks) if check.moment == "test"]
-        names = tuple(dict.fromkeys(name for check in first for name in check.observations if name in answer.not_asked))
+        round_ = dict.fromkeys(name for check in first for name in check.observations if name in answer.not_asked)
+        # as the bench asks: what stands before a promise first, and last what belongs to a check that was given up
+        asked = [question.observation for question in flow(knowledge, answer.job, answer, bench=True).worth_asking]
+        names = tuple(dict.fromkeys((*(name for name in asked if name in round_), *round_)))
         title = "Tests to make first, in order"
     elif what == ALL:
-        asked = flow(knowledge, answer.job, answer, bench=True).worth_asking
-        names, title = tuple(question.observation for question in asked), "All tests worth making, in order"
+        every = flow(knowledge, answer.job, answer, bench=True).worth_asking
+        names, title = tuple(question.observation for question in every), "All tests worth making, in order"
     elif what in knowledge.checks:
         names, title = knowledge.checks[what].observations, knowledge.checks[what].title
     elif what in knowledge.observations:
