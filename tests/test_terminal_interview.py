@@ -21,6 +21,7 @@ from .sampling import WHOLE
 
 QUESTION, END, ROW = "\n> ", "Enter = leave[^\n]*: ", "(?:cylinder|journal|crankpin) \\d+> "
 CARD = "-- Enter = on, q = [a-z ]+ -- "
+RIGHT = "type it again\\) "
 TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In which unit[^\n]*: "
 
 
@@ -63,7 +64,7 @@ class Story:
         self.child.sendline(typed)
         told = ""
         while True:
-            prompts = [QUESTION, CARD, END, ROW, TICKS, COUNT, UNIT, pexpect.EOF]
+            prompts = [QUESTION, CARD, RIGHT, END, ROW, TICKS, COUNT, UNIT, pexpect.EOF]
             found = self.child.expect(prompts)
             lines = lines_of(self.child.before)[1:]  # without the echo of what was typed
             rows, columns = self.size
@@ -72,9 +73,9 @@ class Story:
             assert len(card) <= rows, "a card is higher than the window:\n" + "\n".join(card)
             assert max(map(len, lines), default=0) <= columns, "a line is wider than the window"
             told += self.child.before
-            if prompts[found] != CARD:
+            if prompts[found] not in (CARD, RIGHT):
                 break
-            self.child.sendline("")
+            self.child.sendline("y" if prompts[found] == RIGHT else "")
         self.shown += told
         return told, prompts[found]
 
