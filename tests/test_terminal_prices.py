@@ -247,3 +247,16 @@ def test_a_price_that_can_hardly_be_is_asked_about_when_it_is_typed(tmp_path, sh
     plain = read(path).value
     assert plain["tax_percent"] == "700" and "looked at again" in plain["sure"]["tax_percent"]
     child.close(force=True)
+
+
+def test_every_place_that_counts_a_list_counts_the_same(tmp_path):
+    child = begun(tmp_path)
+    typed(child, "82,50")
+    child.sendline("q")
+    ended(child)
+    counts = [
+        re.search(r"(\d+) of (\d+) prices are yours; (\d+) are examples", howdeep("prices", "show", cwd=tmp_path).stdout),
+        re.search(r"Still examples: (\d+) of (\d+)", howdeep("prices", "check", cwd=tmp_path).stdout),
+    ]
+    own, every, examples = map(int, counts[0].groups())
+    assert (examples, every) == tuple(map(int, counts[1].groups())) and own == 1 == every - examples
