@@ -31,6 +31,15 @@ if TYPE_CHECKING:
     from ..quote.values import Quote
 
 
+NOT_IN_TWO_STEPS = (
+    "--two-step is not on this page: no work is priced on it yet, for something is found out first. "
+    "Name a depth with --scope to have the tear-down offered."
+)
+
+
+NO_PRICE_OF_IT = "--two-step is not on this page: the price list has no price of a tear-down (teardown_inspection)."
+
+
 def register(app: typer.Typer) -> None:
     """Add the commands to the program."""
 
@@ -61,8 +70,8 @@ def register(app: typer.Typer) -> None:
         by: Annotated[str | None, gone("--by", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
         how: Annotated[str | None, gone("--how", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
     ) -> None:
-        """The estimate on one page, for the customer to sign: what was found, what is proposed, its price and what may
-        turn up. --annex adds every line with its reason."""
+        """The estimate on one page, for the customer to sign. What was found, what is proposed, its price and what
+        may turn up. --annex adds every line with its reason."""
         from ..quote.build import build_quote
         from ..quote.jobs import asked_for
         from ..quote.numbered import content_of, number_of
@@ -101,6 +110,10 @@ def register(app: typer.Typer) -> None:
             number=number,
             date=(date or "") if given.json else date_of(date),
         )
+        if two_step and estimate.inspect is None:
+            typer.echo(f"howdeep: {NOT_IN_TWO_STEPS}", err=True)
+        elif two_step and estimate.inspect is not None and estimate.inspect.inspection is None:
+            typer.echo(f"howdeep: {NO_PRICE_OF_IT}", err=True)
         give_estimate(shop, answer, made, estimate, given, annex=annex, shop_copy=shop_copy, compare=other)
         if not (given.printed or given.json) and sys.stdin.isatty() and sys.stdout.isatty():
             from ..show.console import make_console
@@ -119,7 +132,7 @@ def register(app: typer.Typer) -> None:
         *,
         given: PaperOptions,
     ) -> None:
-        """The letter that explains the estimate to the customer in whole sentences, with a place to sign."""
+        """The letter that explains the estimate to the customer. Whole sentences, with a place to sign."""
         from ..show.as_json import plain, text_of
         from ..show.paper_parts import letter_of
         from ..show.quote_text import letter_text
@@ -162,8 +175,8 @@ def register(app: typer.Typer) -> None:
         *,
         given: PaperOptions,
     ) -> None:
-        """The order list, supplier by supplier: what can be ordered now, what waits for which measurement, and what is
-        held back."""
+        """The order list, supplier by supplier. What can be ordered now, what waits for which measurement, and what
+        is held back."""
         from ..quote.orders import order_csv, order_of
         from ..show.as_json import plain, text_of
         from ..show.general import general_sentence

@@ -10,7 +10,8 @@ from typing import Protocol
 from ..model.answer_kinds import Kind
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
-from ..model.results import CheckValue, Decision
+from ..model.odds import at_least, odds_words
+from ..model.results import CheckValue, Decision, JobLine
 from ..model.terms import DEPTH
 from ..pricing.money import known
 from .problem import Problem
@@ -36,7 +37,8 @@ OUTSIDE_FIRST = (
     "What is likely wrong outside is put right before anything is opened: little can be judged while it is there."
 )
 CAME_FOR_FIRST = (
-    "What it was brought in for is likely enough gone with this cheap work; what else was noticed is judged after it."
+    "It comes first for it costs little, {and_} that what it was brought in for goes away with it is {odds}; what else "
+    "was noticed is judged after it."
 )
 USED_UP = (
     "Every way that has some hope of curing it costs more than the {} {} that stopping costs its owner, and nothing that "
@@ -188,6 +190,12 @@ def _check_title(knowledge: Knowledge, name: str) -> str:
     return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
+def _came_for(line: JobLine) -> str:
+    """Why what it was brought in for is seen to first, in the words of the scale."""
+    chance = line.came_for or 0.0
+    return CAME_FOR_FIRST.format(and_="and" if at_least(chance, "about even") else "though", odds=odds_words(chance))
+
+
 def _without_checks(
     knowledge: Knowledge, problem: Problem, decision: Decision, case: Case
 ) -> tuple[Kind, str, tuple[str, ...]]:
@@ -264,7 +272,7 @@ def _without_checks(
         if unseen and outside is not None:
             return "begin_with", outside.job, (OUTSIDE_FIRST,)
         if unseen and first is not None:
-            return "begin_with", first.job, (CAME_FOR_FIRST,)
+            return "begin_with", first.job, (_came_for(first),)
         if unseen and (case.opened or any_inside(deciding, problem, case)):
             return (
                 "look_inside",
@@ -284,7 +292,7 @@ def _without_checks(
     if outside is not None and not harmless and not begins:
         return ("begin_with", outside.job, (OUTSIDE_FIRST,))
     if first is not None and not harmless and not begins:
-        return ("begin_with", first.job, (CAME_FOR_FIRST,))
+        return ("begin_with", first.job, (_came_for(first),))
     if not harmless and not begins and not any_inside(deciding, problem, case):
         outer = [
             line

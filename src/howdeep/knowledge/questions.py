@@ -117,6 +117,19 @@ def tests_of(knowledge: Knowledge, condition: Condition, positive: bool = True) 
         yield from tests_of(knowledge, knowledge.findings[condition.finding].when, positive)
 
 
+def told_apart(knowledge: Knowledge, observations: Collection[str], one: str, other: str) -> bool:
+    """Whether some finding that reads what these observations give is brought by one of two causes oftener than by the
+    other."""
+    given = frozenset(observations)
+    for finding in knowledge.findings.values():
+        if finding.explained_by.get(one) != finding.explained_by.get(other):
+            for fact in facts_of(knowledge, finding.when):
+                taken = knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,)
+                if not given.isdisjoint(taken):
+                    return True
+    return False
+
+
 def moment_of(knowledge: Knowledge, finding: Finding) -> Moment:
     """The latest moment at which something that a finding reads is asked, tested or seen."""
     moments: set[Moment] = {"talk"}
