@@ -1,11 +1,16 @@
 """A number of a paper says one thing, and a job that was promised or closed says so on every surface."""
 
+import re
 import shutil
+from html import unescape
 
 import pytest
 
+from howdeep.assessment.session import open_shop
 from howdeep.files.strict_yaml import read
 from howdeep.job.write import save
+from howdeep.pricing.read import example_prices
+from howdeep.quote.texts import lower_first
 from howdeep.record.close import close_change
 from howdeep.shop.write import put_settings
 from howdeep.web.app import create_app
@@ -76,3 +81,38 @@ def test_a_promised_job_says_promised_and_a_closed_one_closed_and_asks_nothing(c
     said, shown = howdeep("assess", copied).stdout, text(page.get("/job/job"))
     assert "CLOSED: REFRESH IN THE FRAME" in said and "Found: piston rings worn" in said
     assert "Go on asking" not in shown and '<p class="kind">Closed</p>' in shown
+
+
+def test_every_waiver_stands_in_full_with_who_decided_on_the_paper_that_is_signed(promised, shop):
+    path, _, made = promised
+    page = Page(create_app(path.parent, shop))
+    job = shop.open_job(path)
+    for name in job.job.waived:
+        hold = shop.knowledge.holds.get(name)
+        if hold is not None:
+            check = (shop.knowledge.checks.get(hold.check) or shop.knowledge.observations[hold.check]).title
+            for told in (" ".join(made.split()), text(page.get("/job/job/promise/WB-1002"))):
+                assert f"{check} ({lower_first(hold.title)})" in told, name
+    for told in (made, text(page.get("/job/job/promise/WB-1002"))):
+        told = " ".join(told.split())
+        assert "more</p>" not in told and "Waived by Ann O., in person, 2026-03-04." in told
+        assert told.count("Waived by") == 1, "what one person decided at once stands under one name"
+
+
+def test_prices_that_nobody_set_are_named_on_every_copy_and_when_it_is_promised(tmp_path, shop):
+    """Two prices marked as examples in a list that is the shop's own otherwise."""
+    path = copy_of_case(tmp_path)
+    plain = example_prices().read_text().replace("example: true\n", "", 1)
+    for part in ("head_gasket", "ring_set"):
+        plain = re.sub(rf'(?m)^  {part}: ("[0-9.]+")$', rf"  {part}: {{figure: \1, example: true}}", plain)
+    (tmp_path / "prices.yaml").write_text(plain)
+    made = howdeep("promise", "make", path, "first")
+    assert made.returncode == 0 and "Mind: Examples, not this shop's prices: " in made.stderr, made.stderr
+    page = Page(create_app(tmp_path, open_shop(job=path)))
+    shown = [text(page.get(f"/job/job/{paper}")) for paper in ("promise/first", "quote", "letter")]
+    shown += [howdeep("promise", "show", path, "first").stdout, howdeep("letter", path).stdout]
+    for copy in shown:
+        told = unescape(" ".join(copy.split()))
+        assert re.search("Examples, not this shop's prices: .*head gasket.* lines", told), told[:3000]
+    before = text(page.get("/job/job/promises"))
+    assert "Examples, not this shop" in unescape(before)

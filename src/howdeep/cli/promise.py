@@ -71,6 +71,7 @@ def make(
     from ..quote.jobs import asked_for
     from ..quote.numbered import estimate_content
     from ..quote.promise import free_name, promise_of, storing
+    from ..show.price_notes import price_notes
     from .numbers import number_for
     from .pairs import PROMISE, refuse_idle
 
@@ -109,6 +110,8 @@ def make(
     estimate = dataclasses.replace(estimate, number=number or None)
     save(job, digest, storing(name, promise_of(shop.knowledge, answer, made, on, estimate, number=number)))
     typer.echo(f"Kept beside {job} as promise '{name}'.", err=True)
+    for note in price_notes(made, on):
+        typer.echo(f"Mind: {note}", err=True)
     give_estimate(shop, answer, made, estimate, given)
 
 

@@ -121,13 +121,17 @@ def register(app: typer.Typer) -> None:
         """The letter that explains the estimate to the customer in whole sentences, with a place to sign."""
         from ..show.as_json import plain, text_of
         from ..show.paper_parts import letter_of
+        from ..show.price_notes import price_notes
         from ..show.quote_text import letter_text
         from .pairs import LETTER, refuse_idle
 
         refuse_idle(LETTER, {"scope": scope, "only": only, "promise": promise, "date": date, **given.forms()})
         shop, answer = given.answered(job)
         made, estimate = _asked(shop, answer, promise, scope, only, date_of(date))
-        told, number = letter_of(shop.knowledge, answer, estimate), estimate.number
+        told, number = (
+            letter_of(shop.knowledge, answer, estimate, price_notes(made, estimate.date or date_of(date))),
+            estimate.number,
+        )
         if given.printed:
             from ..show.letter_page import letter_page
 

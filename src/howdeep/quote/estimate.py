@@ -107,7 +107,7 @@ def estimate_of(
             worth=_worth(knowledge, answer, prices, likely),
             waiting=_waiting(knowledge, answer),
             held=_some(quote.held),
-            waived=_some(quote.waived),
+            waived=quote.waived,
             currency=quote.currency,
             guarantee=settings.guarantee,
             terms=settings.terms,

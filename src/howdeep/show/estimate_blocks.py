@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from ..model.odds import odds_words
 from ..quote.estimate_values import Estimate
+from ..quote.held import NOT_MADE, WAIVED_BY
 from ..quote.texts import lower_first
 from .estimate_price import priced_in_full
 from .paper_block import Block
@@ -244,8 +245,23 @@ def _checks(estimate: Estimate) -> Block | None:
     lines = []
     if estimate.held and priced_in_full(estimate):
         lines.append(f"Still to be made before this is promised: {lower_first(', '.join(estimate.held))}.")
-    lines += estimate.waived
+    lines += _waived(estimate.waived)
     return Block("checks", "Checks not made", tuple(lines)) if lines else None
+
+
+def _waived(sentences: tuple[str, ...]) -> list[str]:
+    """Every check that is not made and who decided so, in full; what one person decided at once stands under one
+    name."""
+    told: dict[str, list[str]] = {}
+    for sentence in sentences:
+        what, waived, by = sentence.rpartition(WAIVED_BY)
+        told.setdefault(waived + by if waived else "", []).append(what if waived else sentence)
+    lines = []
+    for by, what in told.items():
+        checks = [text.removeprefix(NOT_MADE).rstrip(". ") for text in what if text.startswith(NOT_MADE)]
+        rest = [text for text in what if not text.startswith(NOT_MADE)]
+        lines.append(" ".join(((f"{NOT_MADE}{'; '.join(checks)}.",) if checks else ()) + (*rest, by)).strip())
+    return lines
 
 
 def _terms(estimate: Estimate) -> Block:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
 from ..model.odds import odds_words
@@ -12,7 +14,7 @@ from ..quote.found import found_sentences
 from ..quote.texts import lower_first
 from .estimate_blocks import chance_clause, chance_words
 from .estimate_price import priced_in_full
-from .estimate_words import Page, page_of
+from .estimate_words import Page, page_of, told_notes
 from .reasons import Reason, signs_text
 from .spoken import AsSaid
 from .words import money, one_in, percent, takes
@@ -69,8 +71,9 @@ LETTER_TITLES = {
 """Part of a letter -> its heading, in the order of the letter."""
 
 
-def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> Letter:
-    """The letter that explains an estimate, figures in the units of the estimate."""
+def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate, notes: Sequence[str] = ()) -> Letter:
+    """The letter that explains an estimate, figures in the units of the estimate; `notes` is what is to be said of its
+    prices."""
     page = page_of(estimate)
     sold = estimate.proposal if estimate.paper == "estimate" else None
     return Letter(
@@ -81,7 +84,7 @@ def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> L
         found=_opened(knowledge, answer),
         likely=_likely(knowledge, answer, estimate),
         propose=_propose(estimate),
-        price=_price(estimate),
+        price=(*_price(estimate), *(told_notes(notes) if estimate.sum is not None else ())),
         checks=_lines(page, "checks"),
         worth=_lines(page, "worth"),
         not_propose=_not_propose(estimate, knowledge.settings.telling.hardly_surer),

@@ -45,6 +45,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
     from ..quote.numbered import content_of, estimate_content, give_number, number_of
     from ..quote.promise import free_name, promise_of, stored, storing
     from ..quote.promised import offered, promised_estimate
+    from ..show.price_notes import price_notes
 
     def quote_of(desk: Desk) -> Quote:
         return build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk), two_step=two_step())
@@ -86,6 +87,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
             faults=faults,
             made=made,
             quote=quote,
+            notes=price_notes(quote, date_today()),
             jobs=job_choices(desk),
             carried=carried(),
             held=_held(shop, desk, quote),
@@ -166,12 +168,16 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
 
         desk = desk_of(name)
         kept = stored(desk.job, promise)
-        _, estimate, _ = promised_estimate(
+        made, estimate, _ = promised_estimate(
             shop.knowledge, desk.answer, kept, shop.prices, shop.settings, desk.path.name
         )
         return paper(
             estimate_page(
-                estimate, shop=shop.prices.shop, units=shop.settings.units, back=url_for("promises", name=name)
+                estimate,
+                shop=shop.prices.shop,
+                units=shop.settings.units,
+                notes=price_notes(made, estimate.date),
+                back=url_for("promises", name=name),
             )
         )
 

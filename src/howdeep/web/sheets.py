@@ -101,10 +101,11 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
     def letter(name: str):
         from ..show.letter_page import letter_page
         from ..show.paper_parts import letter_of
+        from ..show.price_notes import price_notes
 
         desk = desk_of(name)
         made, estimate = spoken_of(desk)
-        told = letter_of(shop.knowledge, desk.answer, estimate)
+        told = letter_of(shop.knowledge, desk.answer, estimate, price_notes(made, estimate.date))
         return paper(
             letter_page(
                 told,
