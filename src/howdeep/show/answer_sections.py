@@ -11,7 +11,7 @@ from ..model.results import Assessment
 from ..model.terms import DEPTH, RUNGS
 from ..pricing.money import read_money
 from ..quote.bills import job_of
-from ..quote.held import check_lacking, held_checks, standing, waived_sentences
+from ..quote.held import NOT_MADE, WAIVED_BY, check_lacking, held_checks, standing, waived_sentences
 from ..quote.told_dangers import told_dangers
 from .doubts import misfit_lines
 from .general import general_sentence
@@ -180,7 +180,9 @@ def waived(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -
         "waived",
         "Waived",
         tuple(Line(text, warns=True) for text in told),
-        figures=tuple(Figure("waived", (text,)) for text in told[:1]),
+        figures=tuple(
+            Figure("waived", (text.rpartition(WAIVED_BY)[0].removeprefix(NOT_MADE).rstrip("."),)) for text in told[:1]
+        ),
     )
 
 

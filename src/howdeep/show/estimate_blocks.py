@@ -11,7 +11,7 @@ from ..quote.texts import lower_first
 from .estimate_price import priced_in_full
 from .paper_block import Block
 from .paper_head import Row
-from .words import SURER_BY, money, percent, takes
+from .words import SURER_BY, chance, money, percent, suspects_title, takes
 
 NO_GUARANTEE = "none in writing."
 
@@ -81,10 +81,11 @@ def _found(estimate: Estimate) -> Block:
         Row(row.title, f"{row.read} (should be: {row.should_be})" if row.should_be else row.read, row.past)
         for row in estimate.found
     )
-    likely = [f"{suspect.title}: {odds_words(suspect.hand)} ({percent(suspect.hand)})" for suspect in estimate.suspects]
+    likely = [f"{suspect.title}: {chance(suspect.hand)}" for suspect in estimate.suspects]
     lines = [] if rows else ["Nothing has been measured yet."]
     if likely:
-        lines.append(f"Most likely behind it: {'; '.join(likely)}.")
+        title = suspects_title((suspect.hand for suspect in estimate.suspects), "Most likely behind it")
+        lines.append(f"{title}: {'; '.join(likely)}.")
     if estimate.sound:
         lines.append(f"In the annex: {estimate.sound} more.")
     return Block("found", "What we found", (" ".join(lines),) if lines else (), rows)
@@ -101,10 +102,25 @@ def _first(estimate: Estimate) -> Block | None:
         rows.append(Row(f"{check.title} ({takes(check.minutes, check.days)}{more}{used})", money(check.amount)))
         if decides:
             rows.append(Row(decides, ""))
-    lines = ("Each can change what we advise, and each costs far less than a wrong repair.",)
+    changing = [check.changes for check in estimate.first.checks]
+    said = (
+        "Each can change what we advise, and each costs far less than a wrong repair."
+        if all(changing)
+        else "Some can change what we advise at once, the others part the suspects. All cost far less than a wrong "
+        "repair."
+        if any(changing)
+        else "They part the suspects, and cost far less than a wrong repair."
+    )
+    charged = {check.title for check in estimate.first.checks}
+    later = [title for title in estimate.held if title not in charged]
+    lines: tuple[str, ...] = (said,)
+    if later:
+        named = "; ".join(map(lower_first, later))
+        lines += (f"Before a promise these are made as well, or waived in writing: {named}.",)
     if estimate.afterwards == "stop":
         lines = (
             "As it looks now we would stop. A cheap fault can look like a dear one, so these come before that is said.",
+            *lines[1:],
         )
     return Block("first", "What we find out first", lines, tuple(rows))
 
@@ -159,7 +175,7 @@ def _turns_up(estimate: Estimate) -> Block | None:
         return None
     rows = [
         Row(
-            f"{item.title}: {odds_words(item.chance)} ({percent(item.chance)})",
+            f"{item.title}: {chance(item.chance)}",
             "no full price" if item.amount is None else f"+ {money(item.amount, whole=True)}",
         )
         for item in estimate.surprises
