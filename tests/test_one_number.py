@@ -13,10 +13,13 @@ from howdeep.pricing.read import example_prices
 from howdeep.quote.texts import lower_first
 from howdeep.record.close import close_change
 from howdeep.shop.write import put_settings
+from howdeep.show.verdict import verdict_of
+from howdeep.show.words import percent
 from howdeep.web.app import create_app
 
 from .commands import howdeep
 from .pages import Page, text
+from .places import ROOT
 from .test_quote import copy_of_case
 
 FIRST = "What we need to find out first"
@@ -116,3 +119,26 @@ def test_prices_that_nobody_set_are_named_on_every_copy_and_when_it_is_promised(
         assert re.search("Examples, not this shop's prices: .*head gasket.* lines", told), told[:3000]
     before = text(page.get("/job/job/promises"))
     assert "Examples, not this shop" in unescape(before)
+
+
+def test_a_job_of_which_nothing_was_asked_has_no_verdict(tmp_path, shop):
+    (tmp_path / "new.yaml").write_text(
+        "howdeep_job: 1\nengine: brockwell-4\ncustomer: {name: A, words: It smokes blue and drinks oil.}\n"
+    )
+    page = Page(create_app(tmp_path, shop))
+    for place in ("ask", "readings", ""):
+        shown = text(page.get(f"/job/new/{place}".rstrip("/")))
+        assert "Nothing asked yet" in shown and "It can wait" not in shown and "So far: <strong>" not in shown, place
+    said = howdeep("assess", tmp_path / "new.yaml").stdout
+    assert "NOTHING ASKED YET" in said and "IT CAN WAIT" not in said
+
+
+def test_the_strip_of_a_phone_says_both_chances(shop, assessed):
+    """What it was brought in for is much surer to go than all else."""
+    answer = assessed["a_core_plug_rusted_through_in_the_valve_chest_makes_cream_without_gas"]
+    line = answer.decision.line(answer.decision.job)
+    assert line.came_for >= line.enough + 0.1
+    (job, *_) = verdict_of(shop.knowledge, answer, shop.prices).lines("job")
+    assert job.short.endswith(f"what it was brought in for goes away: {percent(line.came_for)}")
+    strip = (ROOT / "src" / "howdeep" / "web" / "templates" / "macros.html").read_text()
+    assert "line.short" in strip and "split(': ')" not in strip

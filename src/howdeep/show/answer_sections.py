@@ -100,7 +100,15 @@ def job(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, *, s
         else "",
         knowledge.scopes[line.rung].plain,
     ]
-    lines = [Line(chance, job_title(knowledge, line), why=line.job, under=tuple(Line(text) for text in more if text))]
+    lines = [
+        Line(
+            chance,
+            job_title(knowledge, line),
+            short=came_for_words(line.came_for, line.enough),
+            why=line.job,
+            under=tuple(Line(text) for text in more if text),
+        )
+    ]
     if does := work_words(knowledge, answer):
         lines.append(Line(f"{does}.", "Work"))
     return Section("job", "The job", tuple(lines), figures=_job_figures(knowledge, answer, prices, span))

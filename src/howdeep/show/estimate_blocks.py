@@ -273,9 +273,9 @@ def _waived(sentences: tuple[str, ...]) -> list[str]:
         what, waived, by = sentence.rpartition(WAIVED_BY)
         told.setdefault(waived + by if waived else "", []).append(what if waived else sentence)
     lines = []
-    for by, what in told.items():
-        checks = [text.removeprefix(NOT_MADE).rstrip(". ") for text in what if text.startswith(NOT_MADE)]
-        rest = [text for text in what if not text.startswith(NOT_MADE)]
+    for by, decided in told.items():
+        checks = [text.removeprefix(NOT_MADE).rstrip(". ") for text in decided if text.startswith(NOT_MADE)]
+        rest = [text for text in decided if not text.startswith(NOT_MADE)]
         lines.append(" ".join(((f"{NOT_MADE}{'; '.join(checks)}.",) if checks else ()) + (*rest, by)).strip())
     return lines
 

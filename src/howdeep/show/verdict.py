@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Literal
 
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
@@ -49,8 +48,7 @@ def verdict_of(
     sections = tuple(section for section in made if section.lines or section.table or section.before)
     if past is not None:
         told = f"{past.heading}: {lower_first(past.job)}" if past.job else past.heading
-        past_as: Literal["promised", "closed"] = "closed" if past.closed else "promised"
-        return Verdict(kind, past.heading, told, past.job, "", True, sections, past_as)
+        return Verdict(kind, past.heading, told, past.job, "", True, sections, past.way)
     return Verdict(
         kind,
         heading,
