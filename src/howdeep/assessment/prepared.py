@@ -247,8 +247,8 @@ def complained(knowledge: Knowledge, facts: Facts) -> bool:
 
 
 def is_settled(knowledge: Knowledge, findings: Mapping[str, Truth]) -> bool:
-    """Whether what it was brought in for was measured and is as it should be: a finding that no fault explains, and that
-    is no danger, covers the complaint."""
+    """Whether what it was brought in for was measured and is as it should be: a finding that no fault explains, and
+    that is no danger, covers the complaint."""
     alone = complaint_alone(knowledge)
     present = (knowledge.findings[name] for name, truth in findings.items() if truth is Truth.PRESENT)
     return any(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -25,7 +26,7 @@ from .paper import (
     rung_of,
     with_head,
 )
-from .quote import estimate_for, give_estimate
+from .quote import give_estimate
 
 if TYPE_CHECKING:
     from ..assessment.session import Shop
@@ -64,10 +65,12 @@ def make(
     something stands before it."""
     from ..job.write import save
     from ..quote.build import build_quote
+    from ..quote.estimate import estimate_of
     from ..quote.held import refuse_promise
     from ..quote.jobs import asked_for
-    from ..quote.numbered import content_of
-    from ..quote.promise import free_name, promise_of, quote_to_plain, storing
+    from ..quote.numbered import estimate_content
+    from ..quote.promise import free_name, promise_of, storing
+    from ..show.price_notes import price_notes
     from .numbers import number_for
     from .pairs import PROMISE, refuse_idle
 
@@ -90,11 +93,24 @@ def make(
     if name:
         storing(name, {})({"promises": answer.job.job.promises})  # a name that is taken takes no number
     on = date_of(date)
-    number, digest = number_for(shop, job, answer.job, "estimate", content_of(quote_to_plain(made)), made.total)
+    estimate = estimate_of(
+        shop.knowledge,
+        answer,
+        made,
+        shop.prices,
+        shop.settings,
+        asked=scope is not None or only,
+        promised=True,
+        date=on,
+        units=shop.settings.units,
+    )
+    number, digest = number_for(shop, job, answer.job, "estimate", estimate_content(made, estimate), made.total)
     name = name or free_name(answer.job.job.promises, number)
-    estimate = estimate_for(shop, answer, made, asked=scope is not None or only, number=number, date=on, promised=True)
+    estimate = dataclasses.replace(estimate, number=number or None)
     save(job, digest, storing(name, promise_of(shop.knowledge, answer, made, on, estimate, number=number)))
     typer.echo(f"Kept beside {job} as promise '{name}'.", err=True)
+    for note in price_notes(made, on):
+        typer.echo(f"Mind: {note}", err=True)
     give_estimate(shop, answer, made, estimate, given)
 
 
