@@ -8,11 +8,14 @@ import pytest
 from howdeep.beliefs.evidence import evidence_of
 from howdeep.beliefs.frames import asked_about, complained_of, frame_of
 from howdeep.beliefs.speakers import invented_besides, invented_of
+from howdeep.decision.answer_kind import _came_for
 from howdeep.decision.ladder import LEVELS, NOBODY
 from howdeep.decision.problem import problem_of
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.knowledge.engines import load_engine
 from howdeep.knowledge.where import shipped_rules
+from howdeep.model.decided import JobLine
+from howdeep.model.odds import odds_words
 from howdeep.model.terms import RUNGS
 
 from .literal_worlds import ways_of
@@ -187,3 +190,11 @@ def test_a_leak_that_shows_at_the_pan_is_not_denied_by_dry_covers(shop):
     nowhere = assessed(shop, "brockwell-4", {"complaint": "no_power", "runs": "yes", "leak_pan": "dry", **dry})
     before = next(belief for belief in nowhere.beliefs if belief.cause == "external_oil_leak")
     assert before.posterior < 0.6 * before.prior, "dry all over speaks against it"
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"), [(0.42, "though"), (0.46, "about even"), (0.7, "is likely"), (0.9, "very likely")]
+)
+def test_why_cheap_work_comes_first_is_said_in_the_words_of_the_scale(chance, said):
+    line = JobLine("outside", "outside", True, 0.12, None, None, None, None, came_for=chance)
+    assert said in _came_for(line) and odds_words(chance) in _came_for(line)

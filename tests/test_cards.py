@@ -17,6 +17,7 @@ from howdeep.show.end_text import end_lines
 from howdeep.show.interview_text import answered_lines
 from howdeep.show.question_card import cards, cautions_of, figure_texts, head_line, wrapped
 from howdeep.show.why_asked import why_lines
+from howdeep.show.words import takes
 
 from .sampling import some
 
@@ -149,3 +150,13 @@ def test_the_head_of_a_talk_names_the_file_whole_and_cuts_words_before_it(desks)
     desk = dataclasses.replace(desks[0], path=Path("a-small-engine.yaml"))
     for width in (40, 60, 80):
         assert head_line(desk, width).endswith("| a-small-engine.yaml ==") and len(head_line(desk, width)) <= width
+
+
+def test_the_card_names_the_time_of_the_check_that_the_list_named_and_whose_figures_they_are(desks):
+    for desk in some(desks, 3):
+        first = {check.observations[0]: check for check in reversed(desk.answer.checks) if check.moment == "test"}
+        for name, check in first.items():
+            text = " ".join(" ".join(line.strip() for line in page) for page in cards(desk, name, 120, 400))
+            assert f"({takes(check.minutes, check.days)}" in text, (name, check.check)
+        told = figure_texts(desk, desk.knowledge.observations["compression_dry"])
+        assert all(text.startswith("Sheet: ") == (desk.job.general is None) or "gives no" in text for text in told)

@@ -257,3 +257,17 @@ def test_settings_that_are_too_long_for_a_page_are_refused(tmp_path, shop):
     assert [(fault.line, "one page" in fault.message) for fault in refused.value.faults] == [(2, True)]
     path.write_text(f"howdeep_shop: 1\nterms: {'y' * 280}\n")
     assert load_shop(path, shop.knowledge) == ShopSettings(terms="y" * 280)
+
+
+def test_what_the_machine_is_worth_is_said_in_money_and_whose_word_it_is(some):
+    seen = set()
+    for _, _, estimate in some.values():
+        worth = estimate.worth
+        block = next((block for block in page_of(estimate).blocks if block.name == "worth"), None)
+        if block is None or worth.share is None:
+            continue
+        text = block.lines[0]
+        assert "%" not in text and f"{worth.likely:,.0f}" in text and f"{worth.value_running:,.0f}" in text
+        assert ("by the engine sheet" in text) == worth.by_sheet
+        seen.add(text.split(":")[0])
+    assert len(seen) > 1

@@ -229,4 +229,4 @@ def test_the_sheet_of_the_next_round_stands_in_the_order_of_the_bench_and_names_
 def test_a_figure_beside_a_row_says_whose_it_is(shop, assessed):
     answer = assessed[LONGEST]
     sheet = blank_sheet(shop.knowledge, answer, "x", ["ring_gap_measured"])
-    assert f"; <b class=\"fig\">sheet: {sheet.rows[0].wanted}</b>" in blank_page(sheet, answer)
+    assert f'; <b class="fig">sheet: {sheet.rows[0].wanted}</b>' in blank_page(sheet, answer)

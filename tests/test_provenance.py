@@ -87,3 +87,16 @@ def test_line_small_print_and_json_tell_the_same():
     assert shape["questioned"] == list(USED.questioned) and shape["prices"]["missing"] == 2
     bare = dataclasses.replace(USED, laid_over=None, prices="", questioned=(), left_out=(), general=0, assumed=0)
     assert used_line(bare) == "Used: rules 1+abc; sheet pell-2." and used_shape(bare)["prices"] is None
+
+
+def test_what_stood_in_and_what_did_not_count_is_named_by_its_title(shop, tmp_path):
+    path = tmp_path / "job.yaml"
+    path.write_text(
+        "howdeep_job: 1\nengine: farm-diesel-four\nanswers: {complaint: hard_start, runs: yes}\n"
+        "readings: {compression_dry: {1: 390 psi, 2: 385 psi, 3: 370 psi, 4: 390 psi}, test_throttle_open: yes}\n"
+    )
+    answer = shop.assess(shop.open_job(path), checks=False, flips=False)
+    text = " ".join((*answer.stand_ins, *used_small_print(shop.assess(shop.open_job(path)).used)))
+    for name in (*shop.knowledge.reduced, *shop.knowledge.observations):
+        assert not ("_" in name and name in text), name
+    assert "Throttle and choke open for the test" in text

@@ -376,3 +376,18 @@ def test_a_file_handed_to_the_wrong_command_is_named_in_one_fault(tmp_path, text
     done = howdeep(*command, path)
     said = " ".join((done.stdout + done.stderr).split())
     assert done.returncode in (1, 2) and words in said and "missing" not in said
+
+
+def test_a_unit_slip_is_told_of_its_own_figure_alone():
+    plain = plain_of()
+    plain["lash_inlet"] = "0.190 in"
+    asked = [fault.message.split()[0] for fault in checked(plain).questions]
+    assert asked == ["lash_inlet"]
+
+
+def test_what_another_field_brings_in_is_told_once_and_no_null_is_named():
+    plain = plain_of()
+    plain["lash_inlet"], plain["lash_exhaust"] = ".013 in cold", ".015 in cold"
+    del plain["lash_state"]
+    told = [item.fault.message for item in checked(plain).understood]
+    assert sum(text.startswith("lash_state") for text in told) == 1 and not any("null" in text for text in told)

@@ -4,6 +4,7 @@ import os
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pexpect
 import pytest
@@ -14,7 +15,9 @@ from howdeep.job import write
 from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
 from howdeep.knowledge.questions import told_apart
+from howdeep.sheets.choices import engine_choices
 from howdeep.terminal import interview as terminal
+from howdeep.terminal.engine import engine_named
 
 from .commands import PROGRAM, in_a_terminal
 from .sampling import WHOLE
@@ -476,6 +479,7 @@ def test_an_open_engine_is_gone_through_from_above_with_what_still_waits(shop, t
     assert len(taken) >= 4 and groups[0] == "head" and "bottom_end" not in groups
 
 
+READ = "390 385 370 395 psi"
 STARTS_BADLY = {"complaint": "hard_start", "complaint_also": "nothing", "runs": "yes"}
 
 
@@ -547,3 +551,20 @@ def test_the_bench_names_two_suspects_that_its_checks_part_or_none(shop, tmp_pat
     write.create(path, write.new_job("tarn-30", answers={"complaint": "smokes", "smoke_pulling": "blue_heavy"}))
     shown = " ".join(sat_through(shop, path, "e", "").split())
     assert "The bench can part" in shown or "The bench can say more" in shown
+
+
+def test_a_reading_is_told_once_with_its_unit_and_what_two_facts_say_alike_once(shop, tmp_path):
+    path = tmp_path / "job.yaml"
+    engine = {"kind": "farm-diesel-four", "year": 1958, "bearings": "unknown", "cold_aid": "intake_heater"}
+    write.create(path, write.new_job(engine, answers=STARTS_BADLY))
+    shown = sat_through(shop, path, "c battery_rest", "12.4", "list", "c compression_dry", "", "", "a", "6", READ, "q")
+    text = " ".join(shown.split())
+    assert text.count("Battery at rest: 12.4 V") == 2  # when it is taken down, and in the list
+    assert "Battery at rest: 12.40" not in text and text.count("engines of its kind show about") == 1
+    assert "Sheet: cranking" not in text and "No sheet; of its kind in general: cranking" in text
+
+
+def test_one_engine_is_not_offered_twice_under_its_name_and_its_id(shop):
+    choices = engine_choices(shop.folders, Path())
+    _, told = engine_named("tarn-3", choices, {})
+    assert "did you mean tarn-30?" in told[0]

@@ -255,7 +255,9 @@ def test_every_place_that_counts_a_list_counts_the_same(tmp_path):
     child.sendline("q")
     ended(child)
     counts = [
-        re.search(r"(\d+) of (\d+) prices are yours; (\d+) are examples", howdeep("prices", "show", cwd=tmp_path).stdout),
+        re.search(
+            r"(\d+) of (\d+) prices are yours; (\d+) are examples", howdeep("prices", "show", cwd=tmp_path).stdout
+        ),
         re.search(r"Still examples: (\d+) of (\d+)", howdeep("prices", "check", cwd=tmp_path).stdout),
     ]
     own, every, examples = map(int, counts[0].groups())

@@ -20,6 +20,7 @@ from ..knowledge.engine_facts import engine_facts
 from ..knowledge.figure_words import figure_title
 from ..logic.evaluate import evaluate, evaluate_all
 from ..logic.forward_chaining import conclude, finding_rules
+from ..logic.proof import fact_title
 from ..model.job import OpenJob
 from ..model.kind import General
 from ..model.knowledge import Knowledge
@@ -40,14 +41,16 @@ SHOWN = 3
 """Checks of which it is worked out where each outcome leads."""
 
 
-def stand_in_sentences(facts: Facts, general: General | None = None) -> tuple[str, ...]:
-    """Where a general limit stood in for a figure that the engine sheet does not give; of an engine without a sheet,
-    the figures of its kind first, each once, with how far makers differ."""
-    told = [
-        f"{reduction.fact}: {reduction.basis}. {reduction.how}"
-        for _, reduction in sorted(facts.reductions.items())
-        if "general limit" in reduction.basis
-    ]
+def stand_in_sentences(knowledge: Knowledge, facts: Facts, general: General | None = None) -> tuple[str, ...]:
+    """Where a general limit stood in for a figure that the engine sheet does not give, by the titles of what it judges;
+    of an engine without a sheet, the figures of its kind first, each once, with how far makers differ."""
+    of_kind = f"general limit {general.kind} " if general is not None else ""
+    judged: dict[str, list[str]] = {}
+    for fact, reduction in sorted(facts.reductions.items()):
+        limits = [part for part in reduction.basis.split(" and ") if part.startswith("general limit")]
+        if limits and not (of_kind and all(part.startswith(of_kind) for part in limits)):
+            judged.setdefault(reduction.how, []).append(_titled(knowledge, fact))
+    told = [f"{'; '.join(titles)}: {how}" for how, titles in judged.items()]
     if general is None:
         return tuple(told)
     used = {
@@ -60,11 +63,17 @@ def stand_in_sentences(facts: Facts, general: General | None = None) -> tuple[st
     }
     named = [
         f"{figure_title(figure.path)}: {figure.value} stands in ({figure.least} to {figure.most} between makers; "
-        f"{' and '.join(figure.standings)}), for {', '.join(used[figure.path])}"
+        f"{' and '.join(figure.standings)}), for: {'; '.join(_titled(knowledge, fact) for fact in used[figure.path])}"
         for figure in general.figures
         if used[figure.path]
     ]
     return (*named, *told)
+
+
+def _titled(knowledge: Knowledge, fact: str) -> str:
+    """'compression of each cylinder in a word'."""
+    title = fact_title(knowledge, fact)
+    return title if title[1:2].isupper() else f"{title[:1].lower()}{title[1:]}"
 
 
 def worths_of(
@@ -183,7 +192,7 @@ def _assessed(
         ),
         dropped=dropped,
         not_asked=open_observations(knowledge, job, facts.values),
-        stand_ins=stand_in_sentences(facts, job.general),
+        stand_ins=stand_in_sentences(knowledge, facts, job.general),
         checks=shown,
         called=as_called(
             knowledge,

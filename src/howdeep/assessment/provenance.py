@@ -56,6 +56,7 @@ def used_by(
         for remark in answer.facts.remarks
         if remark.kind in _NOT_COUNTED and remark.observation != "engine_sheet"
     )
+    given = (*left_out, *(name for name in answer.dropped if name not in left_out))
     return Used(
         knowledge.version,
         over,
@@ -69,7 +70,8 @@ def used_by(
         bool(prices and prices.example),
         len(answer.decision.missing),
         (*doubts_of(knowledge, prices), *job.sheet_questions),
-        (*left_out, *(name for name in answer.dropped if name not in left_out)),
+        given,
+        tuple(knowledge.observations[name].title if name in knowledge.observations else name for name in given),
     )
 
 

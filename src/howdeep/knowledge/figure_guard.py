@@ -71,6 +71,10 @@ class Guard:
     """Which of two figures that are out of order is told."""
     refused: list[Doubt] = field(default_factory=list)
     questions: dict[Path_, Doubt] = field(default_factory=dict)
+    odd: set[Path_] = field(default_factory=set)
+    """Figures that are questioned by themselves."""
+    held: dict[Path_, Path_] = field(default_factory=dict)
+    """Figure that is questioned only beside another -> that other one."""
 
     def refuse(self, path: Path_, message: str, hint: str = "", *, at_key: bool = False) -> None:
         self.refused.append(Doubt(path, message, hint, at_key))
@@ -88,6 +92,9 @@ def hold_all(guard: Guard, rows: Iterable[Plausible], fuel: str = "") -> None:
         if not row.zero and row.fuel in ("", fuel):
             for path, other in paths_of(row, grouped):
                 _hold(guard, row, path, other)
+    for path, other in guard.held.items():
+        if other in guard.odd and path not in guard.odd:  # the other one is the slip, and is told already
+            guard.questions.pop(path, None)
 
 
 def by_length(paths: Iterable[Path_]) -> Mapping[int, list[Path_]]:
@@ -136,7 +143,10 @@ def _hold(guard: Guard, row: Plausible, path: Path_, other: Path_) -> None:
                 guard.blamed(path, other), f"{beside}: {_lower(row.title)} must not stand above it", row.because
             )
         elif row.over:
+            new = path not in guard.questions
             _within(guard, row, path, number, number.value / held.value, beside, held.value)
+            if new and path in guard.questions:
+                guard.held[path] = other
         return
     value = number.value if not row.unit or number.typed is None else number.typed.to(row.unit)
     _within(guard, row, path, number, value, f"{told(path)} is {number.text}")
@@ -156,6 +166,8 @@ def _within(
     ):
         guard.refuse(path, f"{said}: {span}, and never that", _hint(row, number, value, least, most))
     elif not least - abs(least) * 1e-6 <= value <= most + abs(most) * 1e-6:
+        if held is None:
+            guard.odd.add(path)
         guard.question(path, f"{said}: {span}", _hint(row, number, value, least, most))
 
 

@@ -47,3 +47,5 @@ class Used:
     """Figures of the shop's rules and prices, and of the engine sheet, that can hardly be: file:line:column and why."""
     left_out: tuple[str, ...]
     """Ids of answers and readings that were given and do not count."""
+    left_out_titles: tuple[str, ...] = ()
+    """What they are called."""

@@ -196,7 +196,9 @@ def _worth(knowledge: Knowledge, answer: Assessment, prices: PriceList, likely: 
     text = answer.job.job.customer.value_running or answer.job.engine.value_running
     value = read_money(text, prices.currency) if text else None
     share = float(likely / value) if likely is not None and value else None
-    return Worth(value, share, job_of(knowledge, answer).total("replace", prices), answer.decision.stop)
+    another = job_of(knowledge, answer).total("replace", prices)
+    by_sheet = bool(text) and not answer.job.job.customer.value_running
+    return Worth(value, share, another, answer.decision.stop, likely, by_sheet)
 
 
 def _waiting(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:

@@ -169,6 +169,10 @@ class Worth:
     """Another sound engine, fitted."""
     stopping: Decimal | None
     """What the owner loses by stopping; None where it is not known."""
+    likely: Decimal | None = None
+    """What half of the bills do not pass; None where nothing is priced."""
+    by_sheet: bool = False
+    """Whether its worth is what the engine sheet says of such engines, and not what was said of this one."""
 
 
 @dataclass(frozen=True, slots=True)

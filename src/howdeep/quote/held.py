@@ -34,10 +34,12 @@ def standing(answer: Assessment, rung: Rung) -> tuple[HoldState, ...]:
 
 
 def held_checks(answer: Assessment, rung: Rung) -> tuple[HeldCheck, ...]:
-    """The checks that stand before `rung`, each once, in order of their first hold."""
+    """The checks that stand before `rung`, each once, in order of their first hold, with the minutes of what is still
+    to be done of it where that is ranked."""
+    ranked = {check.check: check.minutes for check in answer.checks}
     found: dict[str, HeldCheck] = {}
     for hold in standing(answer, rung):
-        had = found.get(hold.check, HeldCheck(hold.check, hold.minutes, ()))
+        had = found.get(hold.check, HeldCheck(hold.check, ranked.get(hold.check, hold.minutes), ()))
         found[hold.check] = HeldCheck(hold.check, had.minutes, (*had.holds, hold.hold))
     return tuple(found.values())
 

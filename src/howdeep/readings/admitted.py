@@ -153,7 +153,7 @@ def _validity(desk: Admission, by: Computed) -> None:
     if wrong is not None:
         desk.reductions.append(Reduction(fact, "no", wrong.text, "arithmetic"))
     elif observation is not None and observation.valid_when is not None and desk.valid(name) is Truth.PRESENT:
-        desk.reductions.append(Reduction(fact, "yes", f"taken in the right way: {_given(desk, name)}", "arithmetic"))
+        desk.reductions.append(Reduction(fact, "yes", _given(desk, name), "arithmetic"))
 
 
 def _conditions(desk: Admission, name: str) -> list[str]:
@@ -174,6 +174,8 @@ def _given(desk: Admission, name: str) -> str:
             shown = (
                 observation.answers.get(value, value)
                 if isinstance(value, str)
+                else f"{value:g} {observation.unit}".strip()
+                if isinstance(value, (int, float))
                 else f"{value} {observation.unit}".strip()
             )
             told[part.fact] = _met(desk, part), f"{observation.title}: {shown}"

@@ -48,8 +48,12 @@ class Walk:
         self.put(path, value)
 
     def tell(self, path: Path_, raw: Any, value: Any, said: str, at: Path_ | None = None) -> None:
-        """Say how something was read; `at` is where it stands, where that is not where it belongs."""
-        fault = self.document.fault(at or path, f"{dotted(path)}: {as_written(raw)} is understood as {said}")
+        """Say how something was read; `at` is where it stands, where that is not where it belongs. What another field
+        brings in is told once, and of what is not written no word of the file is named."""
+        if raw is None and any(item.path == path and item.value == value for item in self.understood):
+            return
+        read = f"{as_written(raw)} is understood as {said}" if raw is not None else f"{said}, as is said elsewhere here"
+        fault = self.document.fault(at or path, f"{dotted(path)}: {read}")
         self.understood.append(Understood(fault, path, value))
 
     def put(self, path: Path_, value: Any) -> None:

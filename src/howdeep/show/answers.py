@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from ..job.sections import LATER, UNKNOWN
@@ -17,8 +18,15 @@ def summary(observation: Observation, plain: Any) -> str:
     if isinstance(plain, list):
         plain = dict(enumerate(plain, 1))
     if isinstance(plain, dict):
-        return ", ".join(f"{key}: {_line(value)}" for key, value in plain.items())
-    return observation.answers.get(str(plain), str(plain))
+        return ", ".join(f"{key}: {_with_unit(observation, _line(value))}" for key, value in plain.items())
+    return observation.answers.get(str(plain)) or _with_unit(observation, str(plain))
+
+
+def _with_unit(observation: Observation, text: str) -> str:
+    """A bare figure with the unit that it is taken in."""
+    if observation.kind != "number" or not observation.unit or not re.fullmatch(r"[-+]?[\d.,]+", text):
+        return text
+    return f"{text} {'%' if observation.unit == 'percent' else observation.unit}"
 
 
 def echo(observation: Observation, plain: Any) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
 
 from ..model.odds import odds_words
 from ..quote.estimate_values import Estimate
@@ -227,21 +228,15 @@ def _worth(estimate: Estimate) -> Block | None:
         return None
     lines = []
     if worth.value_running is not None and worth.share is not None:
-        value = money(worth.value_running, currency, whole=True)
-        if worth.share > 1:
-            lines.append(
-                f"By the figures, no: half of such bills come to more than the {value} that it is worth running."
-            )
-        elif worth.share >= 0.5:
-            lines.append(
-                f"Think it over: half of such bills come to more than {percent(worth.share)} of the {value} "
-                "that it is worth running."
-            )
-        else:
-            lines.append(
-                f"Yes: half of such bills come to no more than {percent(worth.share)} of the {value} that it "
-                "is worth running."
-            )
+        value, likely = money(worth.value_running, currency, whole=True), worth.likely
+        # a promise that was kept before the sum stood in it has the share alone
+        half = money(likely if likely is not None else worth.value_running * Decimal(str(worth.share)), whole=True)
+        says = "By the figures, no" if worth.share > 1 else "Think it over" if worth.share >= 0.5 else "Yes"
+        passed = "pass" if worth.share >= 0.5 else "do not pass"
+        lines.append(
+            f"{says}: half of such bills {passed} {currency} {half}. Running, the machine is put at {value}"
+            f"{' (by the engine sheet)' if worth.by_sheet else ''}."
+        )
     elif worth.value_running is not None:
         lines.append(f"Running, it is worth {money(worth.value_running, currency, whole=True)}.")
     else:

@@ -172,16 +172,31 @@ def in_units_of(desk: Desk) -> Callable[..., list[str]]:
     return lambda text, *how: wrapped(in_prose(text, desk.shop.settings.units), *how)
 
 
+def _both(one: str, other: str) -> str:
+    """What two titles have in common where that says what it is: 'Compression to expect of this engine here'."""
+    common = one.rpartition(",")[0]
+    return common if common and common == other.rpartition(",")[0] else f"{one}; {lower_first(other)}"
+
+
 def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[str]:
     """What a reading comes to against sheet and limits; of a reading with places, of one of them."""
     facts, shown = desk.answer.facts, in_units_of(desk)
+    told: dict[str, str] = {}
     for fact, reduction in facts.reductions.items():
         reduced = desk.knowledge.reduced.get(fact)
         if reduced is None or name not in reduced.taken_from:
             continue
         parts = [part for part in reduction.how.split("; ") if not place or part.startswith(f"{place}: ")]
         if parts and (place or not reduced.each or reduced.kind == "choice"):
-            yield from shown(f"{reduced.title}: {'; '.join(parts)}", width, "    ", "  ")
+            said = "; ".join(parts)
+            told[said] = _both(told[said], reduced.title) if said in told else reduced.title
+    heard: set[str] = set()
+    for said, title in told.items():  # what two of them say alike is said once
+        parts = [part for part in said.split("; ") if part not in heard]
+        heard.update(said.split("; "))
+        own = title == desk.knowledge.observations[name].title  # its title and the reading stand just above
+        if parts:
+            yield from shown(f"{'' if own else f'{title}: '}{'; '.join(parts)}", width, "    ", "  ")
     for remark in facts.remarks:
         if remark.observation == name and remark.kind != "conditions not recorded":
             yield from shown(f"! {remark.kind}: {remark.text}", width, "    ", "  ")

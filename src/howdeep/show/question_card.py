@@ -100,7 +100,7 @@ def _how_lines(item: Observation, width: int, units: str) -> list[str]:
 def _asked_lines(desk: Desk, name: str, width: int, said: str) -> list[str]:
     item, units = desk.knowledge.observations[name], desk.shop.settings.units
     tools = f"; {', '.join(item.tools)}" if item.tools else ""
-    time = f" ({takes(item.minutes, item.days)}{tools})" if item.moment != "talk" else ""
+    time = f" ({_takes(desk, name)}{tools})" if item.moment != "talk" else ""
     lines = wrapped(in_prose(f"{item.ask}{time}", units), width)
     for index, wording in enumerate(item.answers.values(), 1):
         lines += wrapped(in_prose(wording, units), width, "     ", f"{index:>3}  ")
@@ -115,18 +115,29 @@ def _asked_lines(desk: Desk, name: str, width: int, said: str) -> list[str]:
     return lines
 
 
+def _takes(desk: Desk, name: str) -> str:
+    """The time of a reading; of the first of a check that of the whole check, which lists and plan name."""
+    item = desk.knowledge.observations[name]
+    whole = next((check for check in desk.answer.checks if check.observations[:1] == (name,)), None)
+    if whole is None or whole.minutes == item.minutes:
+        return takes(item.minutes, item.days)
+    return f"{takes(whole.minutes, whole.days)} for the whole check"
+
+
 def confirming(item: Observation, said: str) -> str:
     """The key that confirms an offered answer: y, or its number where y would be taken for another answer."""
     return "y" if said == "yes" or "yes" not in item.answers else str(list(item.answers).index(said) + 1)
 
 
 def figure_texts(desk: Desk, item: Observation) -> list[str]:
-    """The figures of the engine sheet that a reading is held against, each in a line."""
+    """The figures of the engine sheet that a reading is held against, each in a line; of an engine without one those of
+    its kind, as such."""
     told = []
+    whose = "Sheet" if desk.job.general is None else "No sheet; of its kind in general"
     for path in item.sheet:
         text = figure_text(desk.job.engine, path, desk.shop.settings.units)
         if text:
-            told.append(f"Sheet: {text}")
+            told.append(f"{whose}: {text}")
     return told or (
         [f"The engine sheet gives no {figure_title(item.sheet[0])}: a general limit stands in."] if item.sheet else []
     )
@@ -182,7 +193,7 @@ def hint_of(desk: Desk, item: Observation) -> str:
 
 
 def head_line(desk: Desk, width: int) -> str:
-    """Whose job, which engine, which file; where they do not fit the words of the engine and of the customer are cut."""
+    """Whose job, which engine, which file; where they do not fit, the words of engine and customer are cut."""
     customer, engine, file = desk.job.job.customer.name or "no name given", desk.job.engine.name, desk.path.name
     room = width - len("==  |  |  ==") - len(file)
     customer = within(customer, max(room // 2, room - len(engine), 1))

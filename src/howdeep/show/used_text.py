@@ -36,7 +36,7 @@ def used_small_print(used: Used) -> tuple[str, ...]:
     if used.questioned:
         told.append(f"{len(used.questioned)} figures can hardly be right and were used as they stand.")
     if used.left_out:
-        told.append(f"Given, and not counted: {', '.join(name.replace('_', ' ') for name in used.left_out)}.")
+        told.append(f"Given, and not counted: {'; '.join(used.left_out_titles or used.left_out)}.")
     return tuple(told)
 
 

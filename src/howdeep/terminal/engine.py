@@ -121,7 +121,10 @@ def engine_named(
     named = next((choice.id for choice in choices if choice.name.lower() == plain), None)
     if named is not None:
         return named, []
-    close = nearest(plain, [*ids, *(choice.name.lower() for choice in choices), UNKNOWN])
+    # a name that is written as its id is one engine, not two
+    names = {choice.name.lower(): choice.id for choice in choices}
+    others = [name for name, id_ in names.items() if name.replace(" ", "-") != id_]
+    close = nearest(plain, [*ids, *others, UNKNOWN])
     described, rest = described_by(typed, kinds)
     if described is None or rest:
         unclear = f" ('{', '.join(rest)}' is not understood)" if described is not None else ""

@@ -39,7 +39,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
     """Add the routes to the application."""
     app.jinja_env.filters["sum_in"] = _sum_in
     from ..quote.build import build_quote
-    from ..quote.change_sheet import change_sheet, keeping_yes, said_of
+    from ..quote.change_sheet import change_sheet, keeping_yes, moves, said_of
     from ..quote.estimate import estimate_of
     from ..quote.held import refuse_promise
     from ..quote.numbered import content_of, estimate_content, give_number, number_of
@@ -247,15 +247,17 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
                     f"The sheet comes to {sheet.total_after:,.2f} by now; nothing was recorded. Read it again "
                     "to the customer."
                 )
-            number, digest = give_number(
-                live.own_settings(),
-                shop.knowledge,
-                desk.path,
-                desk.job,
-                "change sheet",
-                content_of(said_of(sheet)),
-                sheet.total_after,
-            )
+            number, digest = "", desk.job.digest
+            if moves(sheet):  # a sheet on which nothing moved is no paper, and takes no number
+                number, digest = give_number(
+                    live.own_settings(),
+                    shop.knowledge,
+                    desk.path,
+                    desk.job,
+                    "change sheet",
+                    content_of(said_of(sheet)),
+                    sheet.total_after,
+                )
             change, _ = keeping_yes(
                 desk.path,
                 replace(sheet, number=number),
