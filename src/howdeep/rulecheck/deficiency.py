@@ -56,8 +56,8 @@ class DeadEndFinding(Check):
     """A finding that explains no cause, forbids nothing, and that nothing reads.
 
     Why it matters: it is worked out, shown, and changes nothing.
-    What to do: list the causes that explain it, let another rule read it, say why it forbids running or what complaint it
-    settles (covers), or take it out.
+    What to do: list the causes that explain it, let another rule read it, say why it forbids running or what it covers,
+    or take it out.
     Bad: a finding "the plugs are sooty" without explained_by, read by no other condition.
     Good: explained_by {rich_carburettor: usually, choke_stuck: usually}, otherwise: rarely.
     """
