@@ -72,7 +72,8 @@ def ladder(knowledge: Knowledge, answer: Assessment) -> Section:
         names = ", ".join(lower_first(job_title(knowledge, decision.line(job))) for job in sorted(hidden))
         after.append(f"Not shown, for on this engine it is the very work of a shallower depth: {names}.")
     heads = ("Job", "Enough", *(("Price", "In the end") if priced else ()))
-    return Section("ladder", "How deep: every job", table=Table(heads, tuple(rows)), after=tuple(after))
+    title = f"How deep: every job{', prices before tax' if priced else ''}"
+    return Section("ladder", title, table=Table(heads, tuple(rows)), after=tuple(after))
 
 
 def causes(knowledge: Knowledge, answer: Assessment) -> Section:
