@@ -2,6 +2,7 @@
 expected beside the reading, which test is next, and that it was saved; what the answer page prints."""
 
 import re
+import shutil
 from html import unescape
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from howdeep.web.app import create_app
 
 from .pages import browser, served, text
+from .places import ROOT
 
 READINGS = "/job/hill-farm/readings"
 
@@ -87,3 +89,18 @@ def test_the_column_to_write_in_is_the_widest_but_the_test(folder, shop, wide):
         wide.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
     _, number, before, after = widths
     assert after > before > number and after > 40 * 96 / 25.4 and number < 12 * 96 / 25.4
+
+
+def test_the_help_of_an_engine_form_stands_below_its_box(tmp_path, shop, wide):
+    sheets = tmp_path / "engines"
+    sheets.mkdir()
+    shutil.copy(ROOT / "rules" / "engines" / "brockwell-4.yaml", sheets / "own-4.yaml")
+    with served(create_app(tmp_path, shop)) as at:
+        wide.get(f"{at}/engine/own-4")
+        wide.execute_script("document.querySelectorAll('details').forEach(fold => fold.open = true)")
+        beside = wide.execute_script(
+            "return [...document.querySelectorAll('[id$=\".for\"]')].filter(help => {"
+            " const box = document.getElementById(help.id.slice(0, -4));"
+            " return help.getBoundingClientRect().top < box.getBoundingClientRect().bottom }).length"
+        )
+        assert wide.execute_script("return document.querySelectorAll('[id$=\".for\"]').length") > 20 and beside == 0
