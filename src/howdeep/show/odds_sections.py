@@ -138,7 +138,7 @@ def checks(knowledge: Knowledge, answer: Assessment) -> Section:
     """The checks worth making with their cautions, and where their outcomes lead."""
     lines = []
     for check in useful_checks(knowledge, answer)[:CHECKS]:
-        held = "; asked for before any deeper promise: make it or waive it" if check.hold else ""
+        held = "; stands before a promise: make it or waive it" if check.hold else ""
         cautions = cautions_of(knowledge, check.observations, answer.job.engine)
         outcomes = sorted(check.outcomes, key=lambda item: (-item.chance, item.title))[:OUTCOMES]
         lines.append(
