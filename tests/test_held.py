@@ -144,7 +144,7 @@ def test_a_check_stands_once_and_is_never_said_to_be_needless_while_it_holds(sho
 
 def test_the_first_command_of_a_newcomer_contradicts_nothing_and_names_nothing_twice():
     text = " ".join(howdeep("demo").stdout.split())
-    assert "stands before a deeper promise" in text and "No check left" not in text and "time to quote" not in text
+    assert "stands before a promise" in text and "No check left" not in text and "time to quote" not in text
     assert text.count("Air cleaner (8 min") == 1
     whole = " ".join(howdeep("assess", CASE, "--full").stdout.split())
     assert "BEFORE A PROMISE" in whole and "No check left" not in whole and "time to quote" not in whole

@@ -147,3 +147,34 @@ def test_a_suspect_has_its_name_and_one_scale_on_every_paper_and_is_called_likel
             behind = [line for line in annex.likely if line.startswith(f"{suspect.title}:")]
             assert all(line.startswith(said) for line in behind), case
     assert heads == {True, False}
+
+
+def test_a_letter_that_stops_says_both_sides_at_once_and_calls_enough_only_what_is(shop, assessed):
+    heads = set()
+    for case in (
+        "wet_sleeves_take_new_bores_in_the_frame",
+        "rings_that_die_every_season_in_a_scored_wall_are_not_the_trouble_themselves",
+    ):
+        answer = assessed[case]
+        for enough in (0.3, 0.8):
+            _, estimate, _ = made_of(shop, answer)
+            assert estimate.paper == "stop", case
+            estimate = dataclasses.replace(estimate, proposal=dataclasses.replace(estimate.proposal, enough=enough))
+            letter = letter_of(shop.knowledge, answer, estimate)
+            told = " ".join(letter.propose)
+            heads.add(("What would be enough" in told, enough))
+            assert "What would come nearest" in told or enough > 0.5
+            assert not letter.waiting and bool(estimate.waiting) is ("not that it is finished today" in told)
+            assert page_of(estimate).block("waiting") is None
+    assert heads == {(False, 0.3), (True, 0.8)}
+
+
+def test_the_sound_lines_of_an_engine_that_is_looked_over_are_those_that_answer_it(shop, assessed):
+    answer = assessed["an_engine_sound_at_every_question_before_a_sale_is_left_shut"]
+    assert answer.facts.values["complaint"] == "check_over"
+    quote, estimate, letter = made_of(shop, answer)
+    rows = [row.observation for row in estimate.found]
+    made = [
+        name for name in ("compression_dry", "oil_gauge_hot_idle", "oil_pressure_hot_idle") if name in answer.job.values
+    ]
+    assert made and set(made) <= set(rows), rows

@@ -9,6 +9,7 @@ import pytest
 from howdeep.assessment.session import open_shop
 from howdeep.files.strict_yaml import read
 from howdeep.job.write import save
+from howdeep.knowledge.questions import COMPLAINTS
 from howdeep.pricing.read import example_prices
 from howdeep.quote.texts import lower_first
 from howdeep.record.close import close_change
@@ -142,3 +143,13 @@ def test_the_strip_of_a_phone_says_both_chances(shop, assessed):
     assert job.short.endswith(f"what it was brought in for goes away: {percent(line.came_for)}")
     strip = (ROOT / "src" / "howdeep" / "web" / "templates" / "macros.html").read_text()
     assert "line.short" in strip and "split(': ')" not in strip
+
+
+def test_one_thing_has_one_name(shop):
+    observations = shop.knowledge.observations
+    first, second = observations[COMPLAINTS[0]].answers, observations[COMPLAINTS[1]].answers
+    assert all(second[answer] == first[answer] for answer in ("smokes", "uses_oil"))
+    places = ("interview/flow.py", "show/what_next.py", "show/odds_sections.py")
+    for place in places:
+        told = (ROOT / "src" / "howdeep" / place).read_text(encoding="utf-8")
+        assert "stands before a promise" in told and "deeper promise" not in told, place

@@ -20,9 +20,11 @@ from howdeep.pricing.places import figure_at
 from howdeep.pricing.read import example_prices, load_prices
 from howdeep.pricing.stand_ins import missing_name, place_of, weighing, with_stand_ins
 from howdeep.quote.build import build_quote
+from howdeep.quote.estimate import estimate_of, without_example_deposit
 from howdeep.quote.lacking import lacking_places
 from howdeep.quote.promise import quote_from_plain, quote_to_plain
 from howdeep.show.answer_text import answer_lines
+from howdeep.show.estimate_words import page_of
 from howdeep.show.price_notes import price_notes
 from howdeep.show.verdict import verdict_of
 
@@ -331,3 +333,15 @@ def test_the_pictures_of_the_docs_are_what_the_program_prints_but_for_figures_th
             "http" not in text.replace("http://www.w3.org/2000/svg", "")
             and f"pictures/{name}" in (ROOT / "docs" / "prices.md").read_text()
         )
+
+
+def test_a_deposit_that_is_only_an_example_is_not_printed_where_the_shop_states_its_terms(shop, own, answer):
+    """Of a list that is the shop's own otherwise."""
+    marked = dataclasses.replace(own, marks={**own.marks, "deposit_percent": Mark(example=True)})
+    terms = dataclasses.replace(shop.settings, terms="Half on the yes, half on collecting.")
+    for prices, settings_, printed in ((marked, terms, False), (marked, shop.settings, True), (own, terms, True)):
+        quote = build_quote(shop.knowledge, answer, prices)
+        estimate = estimate_of(shop.knowledge, answer, quote, prices, settings_, asked=True)
+        page = page_of(estimate)
+        assert any(row.label.startswith("To begin") for row in page.price.rows) is printed
+        assert (without_example_deposit(quote, prices, settings_).deposit is not None) is printed

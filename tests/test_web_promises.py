@@ -2,6 +2,7 @@
 
 import base64
 import re
+from html import unescape
 from io import BytesIO
 
 import pytest
@@ -11,7 +12,9 @@ from howdeep.files.strict_yaml import read
 from howdeep.job.kept import photo_of, put_beside, showing
 from howdeep.job.read import read_job
 from howdeep.job.write import save
+from howdeep.quote.held import standing
 from howdeep.quote.promise import quote_from_plain, stored
+from howdeep.quote.texts import lower_first
 from howdeep.shop.write import put_settings
 from howdeep.web.app import create_app
 
@@ -126,3 +129,14 @@ def test_what_stands_before_a_promise_is_said_and_nothing_is_kept(page, folder, 
     assert page.get("/job/hill-farm/changes/first").status_code == 422
     with pytest.raises(HowdeepError, match="no promise"):
         stored(job_of(folder / "hill-farm.yaml", shop), "first")
+
+
+def test_what_can_be_waived_is_named_by_its_check_with_its_minutes(page, shop, folder):
+    answer = shop.assess(shop.open_job(folder / "hill-farm.yaml"), checks=False, flips=False)
+    for place in ("promises", "waive"):
+        shown = unescape(text(page.get(f"/job/hill-farm/{place}"))).replace("\xa0", " ")
+        for hold in standing(answer, answer.decision.rung):
+            entry = shop.knowledge.holds[hold.hold]
+            check = shop.knowledge.checks.get(hold.check) or shop.knowledge.observations[hold.check]
+            named = f"{check.title} ({hold.minutes:.0f} min): {lower_first(entry.title)}"
+            assert named in shown, (place, hold.hold)

@@ -220,8 +220,10 @@ def give_estimate(
     compare: Quote | None = None,
 ) -> None:
     """An estimate as a page, as PDF, as JSON, or in the terminal."""
+    from ..quote.estimate import without_example_deposit
     from ..show.price_notes import price_notes
 
+    told = without_example_deposit(made, shop.prices, shop.settings)
     day, units = estimate.date or date_of(None), shop.settings.units
     notes = price_notes(made, day)
     if given.printed:
@@ -230,7 +232,7 @@ def give_estimate(
 
         behind = (
             annex_of(
-                made, shop.knowledge, answer, estimate, shop_copy=shop_copy, compare=compare, date=day, units=units
+                told, shop.knowledge, answer, estimate, shop_copy=shop_copy, compare=compare, date=day, units=units
             )
             if annex or shop_copy or compare
             else None
@@ -242,8 +244,8 @@ def give_estimate(
         from ..show.as_json import text_of
         from ..show.general import general_sentence
 
-        told = {"general": general} if (general := general_sentence(answer)) else {}
-        typer.echo(text_of({"howdeep_quote": 1, **told, **quote_to_plain(made), "estimate": quote_to_plain(estimate)}))
+        said = {"general": general} if (general := general_sentence(answer)) else {}
+        typer.echo(text_of({"howdeep_quote": 1, **said, **quote_to_plain(made), "estimate": quote_to_plain(estimate)}))
         return
     from ..show import quote_text as texts
     from ..show.estimate_text import estimate_text
@@ -251,7 +253,7 @@ def give_estimate(
 
     given.say(spoken(estimate_text(estimate, shop.prices.shop, notes), units))
     if annex or shop_copy:
-        given.say(spoken(texts.quote_text(made, shop_copy=shop_copy, today=day), units))
+        given.say(spoken(texts.quote_text(told, shop_copy=shop_copy, today=day), units))
     if compare:
         from ..show.annex import work_apart
 

@@ -41,7 +41,7 @@ OPENS, DEPENDS, STANDS = "opens the talk", "what can be asked depends on it", "h
 CAME_FOR, ONE_WORD = "it is what the customer came for", "one word on each subject"
 OWN_WORDS = "the customer's own words lead to it"
 SAID = "the customer's own words say it, to be confirmed"
-HELD = "no promise is made before it"
+HELD = "it stands before a promise"
 PROMISES = "its answer could carry this to a promise"
 PLACED = (HELD, OPENS, SAID, DEPENDS, STANDS, CAME_FOR, ONE_WORD, OWN_WORDS)
 """Why a question is asked for its place in the talk, whatever it is worth."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from ..decision.first_looks import first_looks
 from ..model.condition import facts_read, findings_read
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
@@ -49,19 +50,27 @@ class FoundRow:
 
 def found_rows(knowledge: Knowledge, answer: Assessment, units: str = "") -> tuple[FoundRow, ...]:
     """Every test and every look at the open engine: those that are not as they should be first, and of these what
-    speaks for the likeliest causes before the rest. What was told is not among them; nor are the conditions of a test.
-    """
+    speaks for the likeliest causes before the rest; then what the trade looks at first for what it was brought in for,
+    so that sound readings answer the complaint. What was told is not among them; nor are the conditions of a test."""
     rows = {
         name: _row(knowledge, answer, name, units)
         for name in answer.job.values
         if knowledge.observations[name].moment != "talk" and knowledge.observations[name].group != "test_conditions"
     }
     told = [name for name in _telling(knowledge, answer) if name in rows]
-    order = {name: place for place, name in enumerate(dict.fromkeys((*told, *rows)))}
+    asked = [name for name in _asked_first(knowledge, answer) if name in rows]
+    order = {name: place for place, name in enumerate(dict.fromkeys((*told, *asked, *rows)))}
     if WET in order and DRY in order:
         order[WET], order[DRY] = sorted((order[WET], order[DRY]), reverse=True)
     kept = [row for row in rows.values() if row is not None]
     return tuple(sorted(kept, key=lambda row: (not row.past, order[row.observation])))
+
+
+def _asked_first(knowledge: Knowledge, answer: Assessment) -> Iterator[str]:
+    """What the trade looks at first for what the engine was brought in for."""
+    for name in first_looks(knowledge, answer.facts.values, answer.conclusions.findings, ()):
+        check = knowledge.checks.get(name)
+        yield from check.observations if check is not None else (name,)
 
 
 def _telling(knowledge: Knowledge, answer: Assessment) -> Iterator[str]:

@@ -92,7 +92,10 @@ def estimate_of(
             ),
             suspects=_suspects(knowledge, answer),
             proposal=_proposal(knowledge, answer, quote) if meant else None,
-            sum=_sum(quote, first_step=then == "begin_with" and paper in ("begin_with", "do_not_run"))
+            sum=_sum(
+                without_example_deposit(quote, prices, settings),
+                first_step=then == "begin_with" and paper in ("begin_with", "do_not_run"),
+            )
             if meant
             else None,
             surprises=_surprises(quote)[:SURPRISES] if priced else (),
@@ -161,6 +164,14 @@ def _proposal(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Proposa
     title = ANOTHER if quote.rung == "replace" else quote.title
     came_for = next((line.came_for for line in answer.decision.jobs if line.job == quote.job), None)
     return Proposal(quote.job, quote.rung, title, whole_within(does, DOES), quote.enough, quote.every, came_for)
+
+
+def without_example_deposit(quote: Quote, prices: PriceList, settings: ShopSettings) -> Quote:
+    """The quote without a deposit that is only the example of the price list, where the shop states terms of its own:
+    these say when what is paid."""
+    if settings.terms and prices.mark("deposit_percent").example:
+        return dataclasses.replace(quote, deposit=None, deposit_percent="0")
+    return quote
 
 
 def _sum(quote: Quote, *, first_step: bool) -> Sum:

@@ -13,6 +13,7 @@ from ..model.prices import PriceList
 from ..model.results import Assessment, HoldState
 from ..model.terms import DEPTH, Rung
 from .jobs import rung_of
+from .texts import lower_first
 
 NOT_MADE, WAIVED_BY = "Not made: ", " Waived by "
 """How a sentence of a waiver begins where a check is not made, and where it says who decided."""
@@ -65,6 +66,13 @@ def _held_faults(knowledge: Knowledge, answer: Assessment, rung: Rung) -> Iterat
             "it showed, or "
             f"'howdeep waive {path} {hold.hold} --by NAME --how HOW'",
         )
+
+
+def hold_words(knowledge: Knowledge, hold: HoldState) -> str:
+    """'Breather open and blocked (10 min): a blocked breather looks like worn rings': the check that is to be made, and
+    then what it is made for."""
+    check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
+    return f"{check.title} ({round(hold.minutes)} min): {lower_first(knowledge.holds[hold.hold].title)}"
 
 
 def refuse_idle_waiver(answer: Assessment, hold: str) -> None:

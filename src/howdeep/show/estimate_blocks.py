@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
-from ..model.odds import odds_words
+from ..model.odds import at_least, odds_words
 from ..quote.estimate_values import Estimate
 from ..quote.held import NOT_MADE, WAIVED_BY
 from ..quote.texts import lower_first
@@ -32,6 +32,11 @@ def chance_clause(enough: float) -> str:
     return f"{words} ({percent(enough)})"
 
 
+def would_be(enough: float) -> str:
+    """What stands over a job that is not advised: it is called enough only where it is at least about even."""
+    return "What would be enough" if at_least(enough, "about even") else "What would come nearest"
+
+
 def chance_words(enough: float, came_for: float | None = None) -> str:
     """'It is likely (76 %) that this is enough: that all you noticed goes away.'; before it, where that is much surer,
     what it was brought in for."""
@@ -54,7 +59,7 @@ def propose(estimate: Estimate) -> Block | None:
         "promise": "What we propose",
         "begin_with": "What we propose to begin with",
         "can_wait": "If you would rather have it done",
-        "stop": "What would be enough",
+        "stop": would_be(job.enough),
     }.get(kind, "What it may come to, as it looks now")
     lines = [f"{job.title}. {job.does}", chance_words(job.enough, job.came_for)]
     if (estimate.first or estimate.look) and estimate.sum is not None and estimate.sum.total is not None:
@@ -145,6 +150,14 @@ def _look(estimate: Estimate) -> Block | None:
     )
 
 
+def left_as_it_is(estimate: Estimate) -> list[str]:
+    """Both sides of stopping in one sentence: no more money in it, and what it then does if it is used as it is."""
+    return [
+        f"To stop means to put no more money into it, not that it is finished today. If you use it as it is: {told}"
+        for told in map(lower_first, estimate.waiting)
+    ]
+
+
 def _watch(estimate: Estimate) -> Block | None:
     if estimate.paper != "can_wait":
         return None
@@ -168,6 +181,7 @@ def _stop(estimate: Estimate) -> Block | None:
         "You may still have reasons to mend it: then tell us how far to go. If not, you take it as it is, or "
         "we help you to find another engine."
     )
+    lines += left_as_it_is(estimate)
     return Block("stop", "Why we would stop", tuple(lines))
 
 
@@ -247,7 +261,7 @@ def _worth(estimate: Estimate) -> Block | None:
 
 
 def _waiting(estimate: Estimate) -> Block | None:
-    if not estimate.waiting or estimate.paper == "can_wait":
+    if not estimate.waiting or estimate.paper in ("can_wait", "stop"):
         return None
     return Block("waiting", "If you wait", estimate.waiting)
 

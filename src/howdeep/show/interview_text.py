@@ -141,6 +141,9 @@ def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterat
         return
     table = told.section("ladder").table
     room = max(10, min(40, width - BESIDE_TITLE))
+    if table:
+        cost = f"; last {lower_first(table.heads[-1])}" if len(table.heads) > 2 else ""
+        yield from wrapped(f"{told.section('ladder').title}: chance that it is enough{cost}", width, "    ", "  ")
     for row in table.rows if table else ():
         title, enough, *money_ = row.cells
         cost = money_[-1] if money_ else ""

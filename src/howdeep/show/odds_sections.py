@@ -72,7 +72,8 @@ def ladder(knowledge: Knowledge, answer: Assessment) -> Section:
         names = ", ".join(lower_first(job_title(knowledge, decision.line(job))) for job in sorted(hidden))
         after.append(f"Not shown, for on this engine it is the very work of a shallower depth: {names}.")
     heads = ("Job", "Enough", *(("Price", "In the end") if priced else ()))
-    return Section("ladder", "How deep: every job", table=Table(heads, tuple(rows)), after=tuple(after))
+    title = f"How deep: every job{', prices before tax' if priced else ''}"
+    return Section("ladder", title, table=Table(heads, tuple(rows)), after=tuple(after))
 
 
 def causes(knowledge: Knowledge, answer: Assessment) -> Section:
@@ -137,7 +138,7 @@ def checks(knowledge: Knowledge, answer: Assessment) -> Section:
     """The checks worth making with their cautions, and where their outcomes lead."""
     lines = []
     for check in useful_checks(knowledge, answer)[:CHECKS]:
-        held = "; asked for before any deeper promise: make it or waive it" if check.hold else ""
+        held = "; stands before a promise: make it or waive it" if check.hold else ""
         cautions = cautions_of(knowledge, check.observations, answer.job.engine)
         outcomes = sorted(check.outcomes, key=lambda item: (-item.chance, item.title))[:OUTCOMES]
         lines.append(

@@ -11,7 +11,7 @@ from ..quote.estimate_values import Estimate, OtherWay, Sum
 from ..quote.evidence import signs_for
 from ..quote.found import found_sentences
 from ..quote.texts import lower_first
-from .estimate_blocks import chance_clause, chance_words
+from .estimate_blocks import chance_clause, chance_words, left_as_it_is, would_be
 from .estimate_price import priced_in_full
 from .estimate_words import Page, page_of, told_notes
 from .reasons import Reason, signs_text
@@ -150,7 +150,8 @@ def _propose(estimate: Estimate) -> tuple[str, ...]:
     if estimate.paper == "stop":
         return (
             "By the figures, we would stop here. You may still have reasons to mend it. Then tell us how far to go.",
-            f"What would be enough: {lower_first(job.title)}. {chance_words(job.enough, job.came_for)}",
+            *left_as_it_is(estimate),
+            f"{would_be(job.enough)}: {lower_first(job.title)}. {chance_words(job.enough, job.came_for)}",
         )
     return (f"{job.title}. {job.does}", chance_words(job.enough, job.came_for))
 

@@ -84,14 +84,14 @@ def _then(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) ->
     if decision.then == "stop":
         return [Line("Ask the owner before any more money goes in; he may still have reasons to mend it", why="stop")]
     before = [_timed(knowledge, name) for name in work.before[:3]]
-    return ([Line(f"Before the work: {', '.join(before)}")] if before else []) + [Line(QUOTED, "Quote it")]
+    return ([Line(f"Before the work: {', '.join(before)}")] if before else []) + [Line(QUOTED, "Write the estimate")]
 
 
 def check_line(knowledge: Knowledge, check: CheckValue) -> Line:
     """'Air cleaner (8 min): clogged -> tune-up; clean -> top end'."""
     leading = sorted((item for item in check.outcomes if item.leads_to), key=lambda item: (-item.chance, item.title))
     ends = [(lower_first(outcome.title), led_words(knowledge, outcome.leads_to)) for outcome in leading[:ENDS]]
-    held = "; stands before a deeper promise" if check.hold else ""
+    held = "; stands before a promise" if check.hold else ""
     return Line(
         "; ".join(f"{seen} -> {then}" for seen, then in ends),
         f"{check.title} ({takes(check.minutes, check.days)}{held})",

@@ -17,8 +17,7 @@ from ..job import write
 from ..job.decide import PLACE, placing, waiving
 from ..model.frozen import dataclass
 from ..model.job import OTHER_WAIVERS, Waiver
-from ..quote.held import before_promise
-from ..show.words import minutes
+from ..quote.held import before_promise, hold_words
 from .forms import typed_text, with_point, with_unit
 from .guard import Again
 from .saving import EXPIRED, Moved, in_turn
@@ -80,7 +79,7 @@ def add_decisions(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: A
             chosen=chosen_holds(),
             was=_waived(desk),
             today=date_today(),
-            waived=[(_title(shop, key), waiver) for key, waiver in job.waived.items()],
+            waived=[(_waived_title(shop, desk, key), waiver) for key, waiver in job.waived.items()],
         )
 
     @app.route("/job/<name>/waive", methods=["GET", "POST"])
@@ -165,19 +164,19 @@ def _title(shop: Shop, key: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
 
 
+def _waived_title(shop: Shop, desk: Desk, key: str) -> str:
+    """The check that is gone on without, then what it is made for."""
+    hold = next((hold for hold in desk.answer.holds if hold.hold == key), None)
+    return _title(shop, key) if hold is None else hold_words(shop.knowledge, hold)
+
+
 def _offers(shop: Shop, desk: Desk) -> list[Offer]:
     """Every hold that stands, and what else stands before a promise of the answer's job; each once."""
     knowledge, answer = shop.knowledge, desk.answer
     found: dict[str, Offer] = {}
     for hold in answer.holds:
         if hold.state == "stands":
-            entry = knowledge.holds[hold.hold]
-            check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
-            found[hold.hold] = Offer(
-                hold.hold,
-                entry.title,
-                f"The check that is then not made: {check.title} ({minutes(hold.minutes)}). {entry.because}",
-            )
+            found[hold.hold] = Offer(hold.hold, hold_words(knowledge, hold), knowledge.holds[hold.hold].because)
     line = answer.decision.line(answer.decision.job)
     for key, fault in before_promise(knowledge, answer, shop.prices, answer.decision.job, line.enough):
         if key in OTHER_WAIVERS:

@@ -33,6 +33,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
     @app.get("/job/<name>/quote")
     def quote(name: str):
         from ..quote.build import build_quote
+        from ..quote.estimate import without_example_deposit
         from ..quote.lacking import lacking_places
         from ..quote.promised import offered
         from ..show.annex import annex_of
@@ -50,7 +51,14 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         with_annex = ANNEX in request.args or shop_copy
         behind = (
             annex_of(
-                made, shop.knowledge, desk.answer, estimate, shop_copy=shop_copy, compare=other, date=today, units=units
+                without_example_deposit(made, shop.prices, shop.settings),
+                shop.knowledge,
+                desk.answer,
+                estimate,
+                shop_copy=shop_copy,
+                compare=other,
+                date=today,
+                units=units,
             )
             if with_annex or other
             else None

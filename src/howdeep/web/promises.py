@@ -14,7 +14,7 @@ from flask import Flask, Response, render_template, request, url_for
 
 from ..assessment.session import Shop
 from ..clock import date_today
-from ..errors import Held, HowdeepError
+from ..errors import HowdeepError
 from ..interview.session import Desk
 from ..job import write
 from ..quote.estimate_values import Estimate
@@ -30,8 +30,6 @@ from .saving import EXPIRED, Moved, in_turn
 from .sends import saving
 
 _TIME = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
-_ID = re.compile(r"^held by \w+: ")
-"""What a command names a hold by; the page has a tick for it."""
 MOST_NAME = 60
 
 
@@ -283,14 +281,12 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
 
 
 def _held(shop: Shop, desk: Desk, quote: Quote) -> tuple[str, ...]:
-    """What stands before a promise of today's estimate."""
-    from ..quote.held import refuse_promise
+    """What stands before a promise of today's estimate: each check by its name, then what it is made for."""
+    from ..quote.held import before_promise, hold_words
 
-    try:
-        refuse_promise(shop.knowledge, desk.answer, shop.prices, quote.job, quote.enough)
-    except Held as held:
-        return tuple(_ID.sub("", fault.message) for fault in held.faults)
-    return ()
+    holds = {hold.hold: hold for hold in desk.answer.holds}
+    stands = before_promise(shop.knowledge, desk.answer, shop.prices, quote.job, quote.enough)
+    return tuple(hold_words(shop.knowledge, holds[key]) if key in holds else fault.message for key, fault in stands)
 
 
 def _sum_in(amount: Any, currency: str) -> str:

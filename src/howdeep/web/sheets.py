@@ -56,7 +56,7 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
             for key in reversed(desk.job.job.promises)
         ]
         told += [
-            (url_for("order_list", name=name), "Order list", "what is ordered once the yes is there, and what waits"),
+            (url_for("order_list", name=name), "Order list", "what is ordered, and what waits"),
             (url_for("order_table", name=name), "Order list as a table", "CSV, for a spreadsheet or a supplier"),
             (blank("bench"), "Bench sheet", "to print and fill in by hand"),
             (blank("teardown"), "Teardown sheet", "the same for the open engine"),

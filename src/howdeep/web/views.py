@@ -11,6 +11,7 @@ from flask import Flask, request
 
 from ..assessment.session import Shop
 from ..decision.askable import askable
+from ..interview.flow import CONDITIONS
 from ..interview.opened import GROUPS as COMES_APART
 from ..interview.session import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
@@ -146,4 +147,5 @@ def add_filters(app: Flask, shop: Shop) -> None:
         FAINT=FAINT,
         in_batches=in_batches,
         SAID=SAID,
+        CONDITIONS=CONDITIONS,
     )
