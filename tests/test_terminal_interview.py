@@ -14,6 +14,7 @@ from howdeep.job import write
 from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
 from howdeep.terminal import interview as terminal
+from howdeep.terminal.reading import typed_value
 
 from .commands import PROGRAM, in_a_terminal
 from .sampling import WHOLE
@@ -295,6 +296,33 @@ def test_what_the_customer_does_not_know_is_followed_by_no_verdict(tmp_path, sho
     shown = sat_through(shop, path, "c oil_use", "d", "q")
     assert "don't know." in shown and "now: " not in shown
     assert "as it stands" in sat_through(shop, path, "c oil_use", "4", "q").partition("now: ")[2]
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "dunno",
+        "Not sure.",
+        "I'm not sure",
+        "no idea",
+        "idk",
+        "cannot say",
+        "can't tell",
+        "skip",
+        "pass",
+        "Don't know",
+        "d",
+    ],
+)
+def test_nobody_knows_in_plain_words_is_dont_know(shop, typed):
+    item = shop.knowledge.observations["oil_use"]
+    assert typed_value(item, typed, 1) == "unknown"
+
+
+def test_cannot_tell_picks_the_answer_that_says_so(shop):
+    item = shop.knowledge.observations["noise_speed"]
+    assert [typed_value(item, typed, 1) for typed in ("can't tell", "Cannot tell", "unsure")] == ["unsure"] * 3
+    assert [typed_value(item, typed, 1) for typed in ("dunno", "don't know", "d")] == ["unknown"] * 3
 
 
 def test_a_grid_is_typed_row_by_row_judged_at_once_and_corrected(tmp_path, shop):
