@@ -97,6 +97,13 @@ NOT_SAID = [
     ("Been like it since we pumped the gravel pit. Carb's been cleaned twice.", "recent_work=carburettor_or_injection"),
     ("We hit a stump and it has knocked ever since.", "complaint=knocks"),
     ("I swapped the plug leads over.", ""),
+    ("It takes two pulls on the rope to start it.", ""),
+    ("It started knocking this morning.", "complaint=knocks"),
+    ("It needs a second opinion.", ""),
+    ("Nothing wrong with the starter.", ""),
+    ("Turn the key and the clutch pedal is stiff.", ""),
+    ("The rings and bearings are worn.", ""),
+    ("I put light oil in it and it stays clean.", ""),
 ]
 
 

@@ -43,7 +43,7 @@ _TOGETHER = (
     r"(?=[^!?\n]{0,60}(?:\b(?:back together|together again|rebuilt it|put (?:it|her|everything) (?:all )?back)\b|"
     r"\b(?:now|since|still|but|and) (?:(?:then|it|she|its|shes|hes|theres|there is|there was|has|got|had|a|bad|still|"
     r"now|just|always|does|wont|will not|doesnt|isnt) )*"
-    r"(?:knock|smok|leak|miss|run|ran|start|overheat|boil|us|burn|rattl|tap|crank|pull|blow|noise|drip|fire|went|goes)|"
+    r"(?:knock|smok|shak|leak|miss|run|ran|start|overheat|boil|us|burn|rattl|tap|crank|pull|blow|noise|drip|fire|went|goes)|"
     r"[.;] (?:it|she) (?!lies|lays|is\b|sits|stands)[^.!?\n]{0,40}\b(?:now|since|still)\b))"
 )
 """Who says how it has run since has put it together again."""
@@ -104,12 +104,12 @@ _WAYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "engineout",
-        rf"\b(?:{_LIFTED}|took|taken|got|had|have) (?:the|my|his) (?:engine|motor|lump) "
-        r"(?:right |clean |already )?out\b"
+        rf"(?:\b(?:{_LIFTED}|took|taken|got|had|have) (?:the|my|his) (?:engine|motor|lump) "
+        rf"(?:right |clean |already )?out\b"
         rf"|\b{_LIFTED} (?:{_IT} )(?:right |clean |already )?out\b(?! of (?:the|a|my|his) (?!{_MACHINE}\b))"
         rf"|\b(?:took|taken|got|had|have) (?:{_IT} )(?:right |clean |already )?out of (?:the|its|my|his) {_MACHINE}\b"
         r"|\b(?:engine|motor|lump)(?:s| is| was| has been)?(?: been| already| lying| now| right)* out"
-        rf"(?= of (?:the|its|my|his) {_MACHINE}\b| already\b| now\b| on\b| and\b| *(?:[.,;!?\n]|$))",
+        rf"(?= of (?:the|its|my|his) {_MACHINE}\b| already\b| now\b| on\b| and\b| *(?:[.,;!?\n]|$)))(?!{_TOGETHER})",
     ),
     ("enginestand", r"\bon (?:the|an|a|my) (?:engine )?stand\b"),
     ("onbench", r"\bon (?:the|a|my|his|your) (?:work)?bench\b"),
@@ -237,6 +237,8 @@ _WAYS: tuple[tuple[str, str], ...] = (
         r"\bpull(?:s|ed|ing)? (?:it|her|him) "
         r"(?=(?:with|behind) (?:\w+ ){1,2}(?:tractor|truck|lorry|jeep|car|van|pickup|digger|loader)\b)",
     ),
+    ("twomen", r"\b(?:(?:two|both|three) of us|(?:two|three) (?:men|people|lads|blokes|fellows))\b"),
+    ("thatday", r"\b(?:this|that|one|yesterday|the other|(?:mon|tues|wednes|thurs|fri|satur|sun)day) morning\b"),
     ("morning", r"\bfirst thing(?: in the morning| of a morning)?\b"),
     ("barely ", r"\b(?:hardly|barely|scarcely) (?:ever |even |will )?(?=(?:start|catch|fire|run|go)(?:s|es|ing)?\b)"),
     (
