@@ -29,7 +29,7 @@ from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
 from howdeep.show.answers import echo
 
-QUESTION, MORE, END = "\n> ", "on, q = leave -- ", "Enter = leave[^\n]*: "
+QUESTION, MORE, END = "\n> ", "-- Enter = on, q = [a-z ]+ -- ", "Enter = leave[^\n]*: "
 ENGINE = "tarn-30"
 LONGEST = 0.3
 """Seconds after a key within which the program is killed: longer than it takes to the next question."""

@@ -81,7 +81,7 @@ def right_list(chance: random.Random) -> Plain:
                 plain[table][name] = _money(float(text) * of_table * 2 ** chance.uniform(-1, 1))
     _in_order(plain["parts"], "piston_pin", "piston", 0.8)
     _in_order(plain["parts"], "inlet_valve", "exhaust_valve", 1.6)
-    _in_order(plain["machine"], "polish_crank", "grind_crank", 0.8)
+    _in_order(plain["machine"], "polish_crank", "grind_main_journals", 0.8)
     _in_order(plain["machine"], "pour_rod", "pour_line_bore_mains", 0.7)
     for name in TERMS:
         plain[name] = _money(float(plain[name]) * level * 2 ** chance.uniform(-1, 1))

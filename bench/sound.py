@@ -15,8 +15,9 @@ from howdeep.model.knowledge import Knowledge
 from howdeep.model.observations import Observation
 from howdeep.model.truth import Truth
 
-FACTS_OF_LIFE = ("hours_since_overhaul", "work_load")
-"""Questions without a sound answer: how long it ran since its overhaul is no fault, and nobody answers it with none."""
+FACTS_OF_LIFE = ("hours_since_overhaul", "work_load", "load_off")
+"""Questions without a sound answer: how long it ran since its overhaul is no fault, and nobody answers it with none. A weak engine
+that comes up light, or does not, says by either where its power went."""
 NOBODY_TRIED = ("told_spark", "told_compression", "told_fuel")
 """What somebody else tried, as it is told: whoever has nothing to tell of it says that nobody has."""
 SPOKEN_OF = {
@@ -25,7 +26,7 @@ SPOKEN_OF = {
     "smokes": ("smoke_any", "smoke_start", "smoke_idle", "smoke_pulling", "smoke_overrun"),
     "uses_oil": ("oil_use",),
     "knocks": ("noise",),
-    "no_power": ("power",),
+    "no_power": ("power", "output_asked"),
     "overheats": ("overheats",),
     "misfires": ("misfire",),
     "leaks": ("leak_front", "leak_rear", "leak_pan", "leak_cover", "leak_head_joint", "leak_water_pump", "leak_fuel"),

@@ -31,7 +31,7 @@ SOUND = {
     "oil_pressure.idle": "good",
     "noise": "none",
     "noise_when": "always",
-    "noise_speed": "unsure",
+    "noise_speed": "no_beat",
     "noise_plug_short": "no_change",
     "noise_belt_off": "same",
     "loose_pulley_look": "tight",

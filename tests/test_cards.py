@@ -1,8 +1,12 @@
 """Every question and check on every shipped engine: no card beyond the window, and only cautions of this engine."""
 
+import dataclasses
+import re
+from pathlib import Path
+
 import pytest
 
-from howdeep.interview.flow import conditions_of
+from howdeep.interview.conditions import conditions_of
 from howdeep.interview.session import Desk, open_desk
 from howdeep.job import write
 from howdeep.knowledge.engine_facts import engine_facts
@@ -11,7 +15,7 @@ from howdeep.knowledge.kinds import load_kinds
 from howdeep.logic.applicability import applies
 from howdeep.show.end_text import end_lines
 from howdeep.show.interview_text import answered_lines
-from howdeep.show.question_card import cards, cautions_of, figure_texts, head_line
+from howdeep.show.question_card import cards, cautions_of, figure_texts, head_line, wrapped
 from howdeep.show.why_asked import why_lines
 
 from .sampling import some
@@ -121,3 +125,27 @@ def test_conditions_of_a_test_are_offered_once_and_none_for_a_question_of_the_co
     assert "test_engine_warm" in wanted and "test_throttle_open" in wanted
     assert conditions_of(desk.knowledge, desk.job, "oil_use") == ()
     assert conditions_of(desk.knowledge, desk.job, "test_engine_warm") == ()
+
+
+def test_conditions_of_a_test_and_its_procedure_are_those_of_the_engine_that_stands_there(desks):
+    for desk in some(desks, 3):
+        built = engine_facts(desk.job.engine)
+        for name in desk.knowledge.observations:
+            for other in conditions_of(desk.knowledge, desk.job, name):
+                assert applies(desk.knowledge.observations[other], built), (name, other)
+    diesel = next(desk for desk in desks if desk.job.engine.build.fuel == "diesel")
+    assert "test_throttle_open" not in conditions_of(diesel.knowledge, diesel.job, "compression_dry")
+    told = diesel.knowledge.observations["compression_dry"].procedure
+    assert told.index("Petrol:") < told.index("throttle and choke") < told.index("Diesel:")
+
+
+def test_a_figure_keeps_its_per_cent_and_its_minutes_wherever_a_line_ends():
+    for width in range(20, 60):
+        for line in wrapped("moved: worn rings 12 % -> 18 %; burnt valve 30 % -> 7 %; 25 min of the bench", width):
+            assert not re.search(r"\d$|^(%|min)", line), line
+
+
+def test_the_head_of_a_talk_names_the_file_whole_and_cuts_words_before_it(desks):
+    desk = dataclasses.replace(desks[0], path=Path("a-small-engine.yaml"))
+    for width in (40, 60, 80):
+        assert head_line(desk, width).endswith("| a-small-engine.yaml ==") and len(head_line(desk, width)) <= width

@@ -170,3 +170,11 @@ def answered(shop, knowledge, path):
     answer["verdict"]["sections"] = [part for part in answer["verdict"]["sections"] if part["id"] != "used"]
     del answer["rule_base"], answer["used"]["rule_base"]
     return text_of(answer)
+
+
+def test_no_command_is_listed_with_a_sentence_that_is_cut():
+    groups = [[], ["rules"], ["engine"], ["promise"], ["sheet"], ["prices"], ["shop"]]
+    for words in groups:
+        shown = howdeep(*words, "--help").stdout
+        assert not [line for line in shown.splitlines() if re.search(r"[^\]]\.\.\.$", line)], words
+        assert max(map(len, shown.splitlines())) <= 80

@@ -82,6 +82,12 @@ def test_all_faults_of_a_job_come_at_once(small):
     assert len(faults(text, small)) == 3
 
 
+def test_the_faults_that_do_not_hang_on_the_engine_are_told_beside_one_that_is_not_found(small):
+    text = GOOD.replace("twin", "twinn").replace("runs: yes", "runs: maybe").replace("60 psi", "60 in")
+    said = [fault.message for fault in faults(text.replace("9.8", "98"), small)]
+    assert len(said) == 4 and any("'twinn'" in text for text in said) and any("'maybe'" in text for text in said)
+
+
 def test_unknown_and_later_are_answers_and_never_values(small):
     job = opened(GOOD.replace("smoke: blue", "smoke: unknown").replace("volts: 9.8", "volts: later"), small)
     assert job.unknown == {"smoke"} and job.later == {"volts"}

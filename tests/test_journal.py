@@ -173,6 +173,12 @@ def test_what_was_said_to_a_customer_is_never_taken_back(job, part, said):
     assert job.read_bytes() == before
 
 
+def test_who_closed_wrongly_is_told_how_it_is_put_right(job):
+    save(job, lambda plain: {**plain, "found": {"date": "2026-01-02", "scope_done": "refresh"}})
+    with pytest.raises(HowdeepError, match="close it again with what is right"):
+        take_back(job)
+
+
 def test_a_file_changed_by_hand_since_is_not_taken_back_over(job):
     save(job, answer("runs", "no"))
     job.write_text(f"# remark\n{job.read_text()}")

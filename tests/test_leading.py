@@ -68,6 +68,8 @@ def test_that_no_fault_at_all_is_left_is_told_where_it_says_less_than_being_enou
         (0.0002, "less than 1 in 1000"),
         (0.01, "about 1 in 100"),
         (0.5, "about an even chance"),
+        (0.4, "about 2 in 5"),
+        (0.29, "about 3 in 10"),
         (0.85, "about 6 in 7"),
         (0.9989, "more than 99 in 100"),
     ],

@@ -14,8 +14,10 @@ from howdeep.quote.build import build_quote
 from howdeep.quote.estimate import estimate_of
 from howdeep.quote.found import found_sentences
 from howdeep.show.annex import annex_of
-from howdeep.show.paper_parts import letter_of, letter_parts
+from howdeep.show.estimate_words import page_of
+from howdeep.show.paper_parts import LETTER_TITLES, letter_of, letter_parts
 from howdeep.show.pictures import pictures
+from howdeep.show.words import NONE_LIKELY, odds_words, percent
 
 from .pages import CASE
 from .places import ROOT
@@ -126,3 +128,22 @@ def test_the_picture_takes_the_altitude(shop):
     (low, _), (high, answer) = drawn("0 ft"), drawn("7000 ft")
     assert low != high
     assert f"{answer.facts.values['compression.expected_low']:.0f}" in high
+
+
+def test_a_suspect_has_its_name_and_one_scale_on_every_paper_and_is_called_likely_only_where_it_is(some, shop):
+    heads = set()
+    for case, (answer, quote, estimate, letter) in some.items():
+        if not estimate.suspects:
+            continue
+        even = estimate.suspects[0].hand >= 0.45
+        heads.add(even)
+        assert letter.likely_title == (LETTER_TITLES["likely"] if even else NONE_LIKELY), case
+        found = page_of(estimate).block("found").lines[0]
+        assert ("Most likely behind it" in found) is even and (NONE_LIKELY in found) is not even, case
+        annex = annex_of(quote, shop.knowledge, answer, estimate)
+        for place, suspect in enumerate(estimate.suspects):
+            said = f"{suspect.title}: {odds_words(suspect.hand)} ({percent(suspect.hand)})"
+            assert letter.likely[place].startswith(said) and said in found, case
+            behind = [line for line in annex.likely if line.startswith(f"{suspect.title}:")]
+            assert all(line.startswith(said) for line in behind), case
+    assert heads == {True, False}

@@ -11,7 +11,15 @@ from howdeep.assessment.next_checks import NextChecks
 from howdeep.beliefs.posteriors import posteriors_after
 from howdeep.decision import information_gain
 from howdeep.knowledge.where import shipped_cases
-from howdeep.quote.first_steps import first_steps
+from howdeep.model.checked import CheckValue, OutcomeValue
+from howdeep.pricing.money import cents
+from howdeep.quote.build import build_quote
+from howdeep.quote.estimate import estimate_of
+from howdeep.quote.first_steps import first_steps, worth_making
+from howdeep.show.estimate_words import page_of
+from howdeep.show.words import takes
+
+from .pages import CASE
 
 CASES = (
     "a_boat_engine_that_passes_gas_is_worn_whatever_the_air_it_breathes",
@@ -120,3 +128,46 @@ def test_an_oil_sample_costs_its_bottle_and_comes_after_what_answers_today(shop)
         shop.knowledge, dataclasses.replace(answer, checks=(sample,)), dataclasses.replace(shop.prices, parts=unpriced)
     )
     assert "no price yet" in lacking.checks[0].used[0] and "no price yet" not in paper.checks[0].used[0]
+
+
+def made_up_check(shop, name, leads=(), setup=None):
+    """A check worth making of an observation or a check of the rules, whose outcomes lead there."""
+    entry = shop.knowledge.checks.get(name) or shop.knowledge.observations[name]
+    seen = getattr(entry, "observations", (name,))
+    minutes, of = entry.minutes, shop.knowledge.observations[seen[0]]
+    outcomes = tuple(OutcomeValue(f"Seen {count}", str(count), 0.5, to) for count, to in enumerate(leads))
+    one = Decimal(1)
+    return CheckValue(name, entry.title, seen, minutes, "none", setup or of.setup, one, one, one, 0.5, outcomes, 1.0)
+
+
+def test_of_checks_that_look_at_the_same_thing_one_is_named_and_charged_by_the_minutes_that_are_printed(shop, assessed):
+    answer = assessed[CASE.stem]
+    names = ("lash_check", "valve_gear_check", "lash_measurement", "air_cleaner_look", "plug_look")
+    checks = tuple(made_up_check(shop, name, ("check_first", "check_first")) for name in names)
+    told = dataclasses.replace(answer, checks=checks)
+    kept = [check.check for check in worth_making(shop.knowledge, told)]
+    assert kept == ["lash_check", "air_cleaner_look", "plug_look"]
+    again = made_up_check(shop, "valve_motion", setup=checks[0].setup)
+    odd = dataclasses.replace(again, minutes=35.0)
+    first = first_steps(shop.knowledge, dataclasses.replace(answer, checks=(checks[0], odd)), shop.prices)
+    second = first.checks[1]
+    assert second.set_up and takes(second.minutes, 0) == "18 min"
+    assert second.amount == cents(Decimal(shop.prices.labour_rate) * 18 / 60)
+
+
+def test_a_paper_says_that_a_check_can_change_the_advice_only_where_one_can(shop, assessed):
+    answer = assessed[CASE.stem]
+    said = {}
+    for leads in ((), ("promise top_end",), ("check_first", "promise top_end")):
+        pair = (
+            made_up_check(shop, "air_cleaner_look", leads),
+            made_up_check(shop, "plug_look", ("check_first", "check_first") if len(leads) == 2 else leads),
+        )
+        told = dataclasses.replace(answer, checks=pair)
+        quote = build_quote(shop.knowledge, told, shop.prices)
+        estimate = estimate_of(shop.knowledge, told, quote, shop.prices, shop.settings)
+        said[leads] = page_of(estimate).block("first").lines
+    assert "can change" not in said[()][0] and "part the suspects" in said[()][0]
+    assert said[("promise top_end",)][0].startswith("Each can change what we advise")
+    assert said[("check_first", "promise top_end")][0].startswith("Some can change")
+    assert "Before a promise these are made as well" in said[()][1]

@@ -9,6 +9,7 @@ from howdeep.shop.numbers import take_number
 from howdeep.shop.read import load_shop
 from howdeep.shop.write import put_settings
 
+from .places import ROOT
 from .writers import Writer, takes_numbers
 
 
@@ -75,7 +76,7 @@ def test_a_paper_that_says_the_same_keeps_its_number_and_any_other_takes_a_new_o
     assert numbering(paper)(plain) == plain
 
 
-def test_a_printed_estimate_is_numbered_once_and_its_promise_carries_the_number(tmp_path, small):
+def test_a_printed_paper_is_numbered_once_and_what_it_promises_carries_the_number(tmp_path, small):
     from howdeep.files.strict_yaml import read
 
     from .commands import howdeep
@@ -90,10 +91,21 @@ def test_a_printed_estimate_is_numbered_once_and_its_promise_carries_the_number(
         done = howdeep("quote", job, "--html", page, "--force")
         assert done.returncode == 0, done.stderr
         assert "E-1001" in page.read_text()
-    made = howdeep("promise", "make", job)
-    assert made.returncode == 0 and "'E-1001'" in made.stderr, made.stderr
+    made = howdeep("promise", "make", job)  # the paper before it finds out first, so the promise is another paper
+    assert made.returncode == 0 and "'E-1002'" in made.stderr, made.stderr
     plain = read(job).value
-    assert [paper["number"] for paper in plain["papers"]] == ["E-1001"] and list(plain["promises"]) == ["E-1001"]
-    assert "next_number: 1002" in (tmp_path / "shop.yaml").read_text()
-    refused = howdeep("promise", "make", job, "E-1001", "--scope", "top_end")
-    assert refused.returncode != 0 and "next_number: 1002" in (tmp_path / "shop.yaml").read_text()
+    assert [paper["number"] for paper in plain["papers"]] == ["E-1001", "E-1002"]
+    assert list(plain["promises"]) == ["E-1002"]
+    again = howdeep("quote", job, "--html", page, "--force")
+    assert again.returncode == 0 and "E-1002" in page.read_text(), again.stderr
+    assert "next_number: 1003" in (tmp_path / "shop.yaml").read_text()
+    refused = howdeep("promise", "make", job, "E-1002", "--scope", "top_end")
+    assert refused.returncode != 0 and "next_number: 1003" in (tmp_path / "shop.yaml").read_text()
+
+    ready = tmp_path / "ready.yaml"
+    ready.write_text(
+        (ROOT / "cases" / "two_cylinders_of_one_branch_that_miss_together_breathe_past_a_joint.yaml").read_text()
+    )
+    printed = howdeep("quote", ready, "--html", page, "--force")
+    made = howdeep("promise", "make", ready)
+    assert printed.returncode == 0 and "'E-1003'" in made.stderr, made.stderr

@@ -10,11 +10,12 @@ import pytest
 from howdeep.model.job import Job
 from howdeep.pricing.lines import price_work
 from howdeep.quote.jobs import work_of
-from howdeep.quote.orders import COLUMNS, SUPPLIERS, YES_FIRST, order_csv, order_of, total_of
+from howdeep.quote.orders import COLUMNS, NOT_SETTLED, SUPPLIERS, YES_FIRST, order_csv, order_of, total_of
 from howdeep.show.order_page import order_page
 from howdeep.show.order_text import set_text
 
 from .commands import howdeep
+from .pages import CASE
 from .places import ROOT
 
 GROUND = "a_crank_that_must_be_ground_takes_the_engine_out"
@@ -49,7 +50,7 @@ def test_what_waits_names_its_measurement_and_what_is_sold_and_what_is_measured_
 
 def test_the_machine_shop_gets_its_size_and_what_lies_beside_the_work(shop, orders):
     ground = {line.machining: line for line in orders[GROUND].machine}
-    assert ground["grind_crank"].size == "0.010 in under"
+    assert ground["grind_main_journals"].size == "0.010 in under"
     bored = {line.machining: line for line in orders[BORED].machine}
     assert bored["bore_and_hone"].take_along == (shop.knowledge.parts["piston"].title,)
     assert "over" in bored["bore_and_hone"].size
@@ -81,13 +82,25 @@ def test_what_is_only_for_a_find_is_held_back_and_nothing_that_is_needed(orders)
 
 def test_nothing_is_ordered_before_a_yes(shop, assessed):
     answer = assessed[GROUND]
-    assert order_of(shop.knowledge, answer, shop.prices).head == YES_FIRST
-    assert YES_FIRST in order_page(order_of(shop.knowledge, answer, shop.prices), answer)
+    before = order_of(shop.knowledge, answer, shop.prices)
+    assert before.head in (YES_FIRST, NOT_SETTLED)
+    assert before.head in order_page(before, answer)
     yes = {"sum": "900.00", "by": "A", "how": "x", "date": "2026-03-05"}
     job = dataclasses.replace(answer.job.job, approvals=(yes,))
     assert isinstance(job, Job)
     said = dataclasses.replace(answer, job=dataclasses.replace(answer.job, job=job))
-    assert order_of(shop.knowledge, said, shop.prices).head == ""
+    ordered = order_of(shop.knowledge, said, shop.prices)
+    assert ordered.head == ""
+    for order, title, when in ((ordered, "order now", "now"), (before, "would be ordered", "after the yes")):
+        assert f": {title}</caption>" in order_page(order, answer)
+        assert {row["when"] for row in csv.DictReader(io.StringIO(order_csv(order)))} >= {when}
+    assert "order now" not in order_page(before, answer)
+
+
+def test_of_an_answer_that_settles_nothing_the_list_says_so(shop, assessed):
+    assert assessed[CASE.stem].decision.kind == "check_first"
+    made = " ".join(howdeep("order", CASE).stdout.split())
+    assert NOT_SETTLED.split(",")[0] in made and "ORDER NOW" not in made and "WOULD BE ORDERED (" in made
 
 
 def test_the_table_holds_every_line_and_runs_nothing(orders):
@@ -95,7 +108,7 @@ def test_the_table_holds_every_line_and_runs_nothing(orders):
     rows = list(csv.DictReader(io.StringIO(order_csv(order))))
     assert tuple(rows[0]) == COLUMNS
     assert len(rows) == len(order.lines) + len(order.machine) + len(order.hold_back)
-    assert {row["when"] for row in rows} == {"now", "after measuring", "only if found"}
+    assert {row["when"] for row in rows} == {"after the yes", "after measuring", "only if found"}
     bad = dataclasses.replace(
         order, lines=(dataclasses.replace(order.lines[0], title="=1+1"),), machine=(), hold_back=()
     )

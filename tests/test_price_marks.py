@@ -246,7 +246,7 @@ def test_an_example_list_says_so_on_every_quote_and_screen(shop, answer):
         ("labour_rate: 3\nwait_up_to: free", 5, "'free' is not a price"),
         ("labour_rate: 3\nmarks: {}", 5, "not a field here"),
         ("labour_rate: 3\nparts: {piston: {figure: EUR 5}}", 5, "is in EUR"),
-        ("labour_rate: 3\nmachine: {grind_krank: {figure: 5}}", 5, "did you mean grind_crank"),
+        ("labour_rate: 3\nmachine: {grind_krankpins: {figure: 5}}", 5, "did you mean grind_crankpins"),
         ("labour_rate: 3\nengine_parts: {pell-1: {piston: {figure: 5x}}}", 5, "'5x' is not a price"),
     ],
 )

@@ -6,8 +6,9 @@ import re
 
 import pytest
 
-from howdeep.interview.flow import CONDITIONS
+from howdeep.interview.flow import CONDITIONS, flow
 from howdeep.interview.opened import opened
+from howdeep.interview.to_fill import sheet_to_fill
 from howdeep.job.values import value_of
 from howdeep.knowledge.engine_facts import count_of
 from howdeep.quote.blank import blank_sheet, within
@@ -19,6 +20,7 @@ from howdeep.show.sheet_page import assembly_page, blank_page, proof_page
 from .commands import howdeep
 from .pages import browser
 from .places import ROOT
+from .sampling import some
 
 LONGEST = "a_crank_hammered_at_pins_and_mains_is_ground_whole"
 SLEEVED = "one_hole_past_the_last_size_is_sleeved_and_the_others_are_bored"
@@ -208,3 +210,23 @@ def test_a_pdf_is_printed_by_the_browser_and_its_lack_is_said_in_plain_words(tmp
         lacking = howdeep("sheet", "proof", job, "--pdf", tmp_path / "none.pdf", env={"HOWDEEP_BROWSER": named})
         assert lacking.returncode == 2 and says in lacking.stderr and "--html" in lacking.stderr
         assert len(lacking.stderr.splitlines()) == 1 and not (tmp_path / "none.pdf").exists()
+
+
+def test_the_sheet_of_the_next_round_stands_in_the_order_of_the_bench_and_names_the_sheets_figure_as_such(shop):
+    knowledge = shop.knowledge
+    moved = 0
+    for path in some(sorted((ROOT / "cases").glob("*.yaml")), 40):
+        job = shop.open_job(path)
+        answer = shop.assess(job, flips=False, steps=False)
+        sheet = sheet_to_fill(knowledge, answer, "bench")
+        asked = [question.observation for question in flow(knowledge, job, answer, bench=True).worth_asking]
+        places = [asked.index(row.observation) for row in sheet.rows if row.observation in asked]
+        assert places == sorted(places), path.name
+        moved += len(places)
+    assert moved > 10
+
+
+def test_a_figure_beside_a_row_says_whose_it_is(shop, assessed):
+    answer = assessed[LONGEST]
+    sheet = blank_sheet(shop.knowledge, answer, "x", ["ring_gap_measured"])
+    assert f"; <b class=\"fig\">sheet: {sheet.rows[0].wanted}</b>" in blank_page(sheet, answer)

@@ -312,3 +312,30 @@ def test_no_paper_has_a_serious_accessibility_finding(tmp_path):
             assert howdeep(*command).returncode == 0
             window.get((tmp_path / f"{name}.html").as_uri())
             assert serious(window) == [], name
+
+
+def test_a_yes_takes_the_name_of_its_promise_as_the_other_commands_do_and_no_number_for_nothing(shop, tmp_path):
+    path = copy_of_case(tmp_path)
+    (tmp_path / "shop.yaml").write_text("howdeep_shop: 1\nnext_number: 1001\n")
+    assert howdeep("promise", "make", path, "first", "--date", "2026-03-05").returncode == 0
+    yes = ("--by", "Hill Farm", "--how", "in person", "--date", "2026-03-06")
+    done = howdeep("promise", "approve", path, "first", *yes)
+    assert done.returncode == 0, done.stderr
+    assert "next_number: 1002" in (tmp_path / "shop.yaml").read_text()  # the estimate alone took one
+    approved = read(path).value["approvals"][-1]
+    assert approved["promise"] == "first" and "number" not in approved
+    assert howdeep("promise", "approve", path, "first", "99999", *yes).returncode == 0
+    assert read(path).value["approvals"][-1]["sum"] == "99999.00"
+    for wrong, said in ((["frist"], "none of the promises first"), (["frist", "90"], "did you mean first")):
+        refused = howdeep("promise", "approve", path, *wrong, *yes)
+        assert refused.returncode == 2 and said in refused.stderr, refused.stderr
+    assert howdeep("promise", "approve", path, "first", "second", "90", *yes).returncode == 2
+
+
+def test_two_steps_that_a_page_has_no_place_for_are_said_to_be_left_out(tmp_path):
+    path = tmp_path / "job.yaml"
+    path.write_text(CASE.read_text())
+    told = howdeep("quote", path, "--two-step")
+    assert "--two-step is not on this page" in told.stderr and "Or look first" not in told.stdout.title()
+    told = howdeep("quote", path, "--two-step", "--scope", "refresh")
+    assert "--two-step" not in told.stderr and "Strip, measure and report" in told.stdout

@@ -243,7 +243,7 @@ def test_an_out_of_round_journal_is_reground_to_a_sold_undersize():
     oval = ((1.4983, 1.4965), (1.4983, 1.4970))
     found = facts(sheet, {"crankpin_size": [oval, *[round_journal(1.4983)] * 3]})
     assert set(found.values["crankpin.verdict"]) == {"grind"}
-    assert "if one is ground all are: 0.010 in under" in found.reductions["crankpin.verdict"].how
+    assert "if one of them is ground all are: 0.010 in under" in found.reductions["crankpin.verdict"].how
 
 
 @published("tm-10-3930-647-14p", "wear-limit table: replace at high limit + 0.0005 in per inch of diameter")

@@ -307,3 +307,13 @@ def test_two_processes_and_one_give_the_same_rows(made_up, shop):
     folder, _, read_ = made_up
     alone = read_folder(folder, shop.folders, shop.prices, findings=True, workers=1)
     assert alone.rows == read_.rows and os.cpu_count()
+
+
+def test_an_engine_sheet_a_price_list_and_the_shop_among_the_jobs_are_no_damaged_jobs(tmp_path, shop):
+    (tmp_path / "engines").mkdir()
+    (tmp_path / "engines" / "ferrier-3.yaml").write_text((ROOT / "rules" / "engines" / "tarn-30.yaml").read_text())
+    (tmp_path / "old-prices.yaml").write_text((ROOT / "rules" / "prices" / "example-shop.yaml").read_text())
+    (tmp_path / "our-shop.yaml").write_text("howdeep_shop: 1\n")
+    (tmp_path / "open.yaml").write_text(CASE.read_text())
+    folder = read_folder(tmp_path, shop.folders, shop.prices)
+    assert folder.damaged == () and folder.open == 1 and folder.files == 1

@@ -348,7 +348,7 @@ def test_the_command_lists_the_faults_ends_with_one_and_stays_in_80_columns(tmp_
         ("", "no engine sheet"),
         ("- 1\n", "no engine sheet"),
         ("a: [", "not valid YAML"),
-        ("howdeep_job: 1\n", "is no field of a sheet"),
+        ("howdeep_job: 1\n", "this is a job"),
     ],
 )
 def test_a_file_that_is_no_sheet_is_told_so(tmp_path, text, words):
@@ -357,3 +357,22 @@ def test_a_file_that_is_no_sheet_is_told_so(tmp_path, text, words):
     done = howdeep("engine", "check", path)
     assert done.returncode in (1, 2) and words in " ".join((done.stdout + done.stderr).split())
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("text", "command", "words"),
+    [
+        ("howdeep_job: 1\n", ("engine", "check"), "this is a job, not an engine sheet"),
+        ("labour_rate: '60.00'\n", ("engine", "check"), "this is a price list, not an engine sheet"),
+        ("howdeep_shop: 1\n", ("engine", "check"), "this is the shop's settings, not an engine sheet"),
+        ("build: {fuel: petrol}\n", ("prices", "check"), "this is an engine sheet, not a price list"),
+        ("howdeep_shop: 1\n", ("assess",), "this is the shop's settings, not a job"),
+        ("labour_rate: '60.00'\n", ("assess",), "this is a price list, not a job"),
+    ],
+)
+def test_a_file_handed_to_the_wrong_command_is_named_in_one_fault(tmp_path, text, command, words):
+    path = tmp_path / "x.yaml"
+    path.write_text(text)
+    done = howdeep(*command, path)
+    said = " ".join((done.stdout + done.stderr).split())
+    assert done.returncode in (1, 2) and words in said and "missing" not in said

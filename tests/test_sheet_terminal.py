@@ -184,6 +184,18 @@ def test_back_blank_and_groups(begun):
     assert "Now: petrol" in said
 
 
+def test_b_leads_back_from_a_unit_and_from_a_slip_to_the_figure(begun):
+    before = begun.plain()
+    begun.type("4", "")
+    begun.child.sendline("3.4340")
+    begun.child.expect("Unit of the lengths")
+    assert "type the figure again" in begun.type("b") and begun.prompt == "\n> "
+    begun.type("g", "6", "0.13 in")
+    assert begun.prompt.startswith("Which")
+    begun.type("b")
+    assert begun.prompt == "\n> " and begun.plain() == before
+
+
 def test_what_such_an_engine_has_not_is_not_asked(tmp_path):
     session = Session(tmp_path)
     session.type("derv", "4", "ohv", "boat", "85 mm", "100 mm", "dry liners", "shells", "sea water")

@@ -4,6 +4,7 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
 
 import pexpect
 import pytest
@@ -13,13 +14,16 @@ from hypothesis import strategies as st
 from howdeep.job import write
 from howdeep.job.read import read_job
 from howdeep.job.sections import section_of
+from howdeep.knowledge.questions import told_apart
 from howdeep.terminal import interview as terminal
 from howdeep.terminal.reading import typed_value
 
 from .commands import PROGRAM, in_a_terminal
 from .sampling import WHOLE
 
-QUESTION, CARD, END, ROW = "\n> ", "on, q = leave -- ", "Enter = leave[^\n]*: ", "(?:cylinder|journal|crankpin) \\d+> "
+QUESTION, END, ROW = "\n> ", "Enter = leave[^\n]*: ", "(?:cylinder|journal|crankpin) \\d+> "
+CARD = "-- Enter = on, q = [a-z ]+ -- "
+RIGHT = "type it again\\) "
 TICKS, COUNT, UNIT = "Enter = not noted: ", "Enter = not counted\\): ", "In which unit[^\n]*: "
 
 
@@ -62,7 +66,7 @@ class Story:
         self.child.sendline(typed)
         told = ""
         while True:
-            prompts = [QUESTION, CARD, END, ROW, TICKS, COUNT, UNIT, pexpect.EOF]
+            prompts = [QUESTION, CARD, RIGHT, END, ROW, TICKS, COUNT, UNIT, pexpect.EOF]
             found = self.child.expect(prompts)
             lines = lines_of(self.child.before)[1:]  # without the echo of what was typed
             rows, columns = self.size
@@ -71,9 +75,9 @@ class Story:
             assert len(card) <= rows, "a card is higher than the window:\n" + "\n".join(card)
             assert max(map(len, lines), default=0) <= columns, "a line is wider than the window"
             told += self.child.before
-            if prompts[found] != CARD:
+            if prompts[found] not in (CARD, RIGHT):
                 break
-            self.child.sendline("")
+            self.child.sendline("y" if prompts[found] == RIGHT else "")
         self.shown += told
         return told, prompts[found]
 
@@ -320,7 +324,9 @@ def test_nobody_knows_in_plain_words_is_dont_know(shop, typed):
 
 
 def test_cannot_tell_picks_the_answer_that_says_so(shop):
-    item = shop.knowledge.observations["noise_speed"]
+    beat = shop.knowledge.observations["noise_speed"]
+    assert typed_value(beat, "can't tell", 1) == "unknown"
+    item = replace(beat, answers={**beat.answers, "unsure": "Cannot tell, or it has no beat"})
     assert [typed_value(item, typed, 1) for typed in ("can't tell", "Cannot tell", "unsure")] == ["unsure"] * 3
     assert [typed_value(item, typed, 1) for typed in ("dunno", "don't know", "d")] == ["unknown"] * 3
 
@@ -499,3 +505,76 @@ def test_an_open_engine_is_gone_through_from_above_with_what_still_waits(shop, t
     taken = [name for name, value in values(path, shop).job.teardown.items() if value == "unknown"]
     groups = [shop.knowledge.observations[name].group for name in taken]
     assert len(taken) >= 4 and groups[0] == "head" and "bottom_end" not in groups
+
+
+STARTS_BADLY = {"complaint": "hard_start", "complaint_also": "nothing", "runs": "yes"}
+
+
+def test_a_diesel_is_not_asked_about_a_throttle_and_a_reading_that_can_hardly_be_is_asked_about_once(shop, tmp_path):
+    path = tmp_path / "job.yaml"
+    write.create(path, write.new_job("dunmore-d4", answers=STARTS_BADLY))
+    words = ["c compression_dry", "", "", "a", "6", "72 71 74 70 psi", "", "310 320 315 72 psi", "q"]
+    shown = sat_through(shop, path, *words)
+    assert "Throttle and choke" not in shown and "All plugs out for the test" in shown
+    assert shown.count("Is that right?") == 1 and "does not run, and this one does" in " ".join(shown.split())
+    assert values(path, shop).job.readings["compression_dry"][4] == "72 psi"  # one bad cylinder can be
+    shown = sat_through(shop, path, "c battery_rest", "1", "huh", "y", "q")
+    assert shown.count("Is that right?") == 2 and "Even a flat battery" in shown
+    assert values(path, shop).values["battery_rest"] == 1.0
+    assert "Is that right?" not in sat_through(shop, path, "c battery_rest", "11.9", "q")
+
+
+def test_b_leads_back_through_the_first_questions_and_is_nobodys_words(shop, tmp_path):
+    path = tmp_path / "job.yaml"
+    shown = sat_through(
+        shop, path, "b", "tarn-30", "Ann", "b", "Ann O.", "smokes", "b", "it smokes blue", "", "b", "it knocks", "", "q"
+    )
+    job = values(path, shop).job
+    assert "This is the first question." in shown
+    assert (job.customer.name, job.customer.words, job.title) == ("Ann O.", "it knocks", "it knocks")
+    assert 'The customer says: "it smokes blue"' in shown and 'The customer says: "it knocks"' in shown
+
+
+def test_q_in_a_long_text_leaves_the_text_alone_and_what_is_typed_into_it_is_said_not_to_count(tmp_path, shop):
+    child = begun(tmp_path / "job.yaml", size=(14, 60))
+    story = Story(child, (14, 60))
+    story.type("1")
+    for typed, said in (("q", ""), ("2", "'2' is not taken while a text goes on")):
+        child.sendline("w")
+        child.expect("q = enough of it -- ")
+        child.sendline(typed)
+        child.expect(QUESTION)
+        assert said in " ".join(child.before.split())
+    child.sendline("q")
+    child.expect("goes")
+
+
+def test_the_question_named_on_leaving_is_the_one_that_is_asked_on_going_on(shop, tmp_path):
+    path = tmp_path / "job.yaml"
+    answers = {"complaint": "smokes", "complaint_also": "uses_oil", "runs": "yes", "smoke_pulling": "blue_heavy"}
+    write.create(path, write.new_job("tarn-30", answers=answers))
+    for typed in (["c leak_rear", "1"], ["c hours_since_overhaul", "2"], ["c smoke_idle", "n"], ["c power", "1"]):
+        shown = " ".join(sat_through(shop, path, *typed, "q").split())
+        following = re.search(r"Next: (.+?); 'howdeep", shown).group(1)
+        again = sat_through(shop, path, "q")
+        asked = next(item for item in shop.knowledge.observations.values() if item.title.lower() == following.lower())
+        assert asked.ask[:40] in " ".join(again.split())
+
+
+def test_what_stands_after_an_answer_is_of_the_kind_that_the_end_of_the_talk_says(shop, tmp_path):
+    path = tmp_path / "job.yaml"
+    write.create(path, write.new_job("tarn-30", answers={"complaint": "smokes", "smoke_pulling": "blue_heavy"}))
+    shown = sat_through(shop, path, "c oil_use", "4", "e", "")
+    now, end = shown.partition("now: ")[2], shown.partition("The answer now: ")[2]
+    assert now.split(";")[0].split(":")[0].lower() == end.split(";")[0].split(":")[0].lower() and end
+
+
+def test_the_bench_names_two_suspects_that_its_checks_part_or_none(shop, tmp_path):
+    path = tmp_path / "job.yaml"
+    knowledge = shop.knowledge
+    cool = ["belt_pump_check", "cooling_pressure_test"]
+    assert not told_apart(knowledge, cool, "fouled_plugs", "cracked_cap_leads")
+    assert told_apart(knowledge, ["compression_dry", "compression_wet"], "worn_rings", "burnt_exhaust_valve")
+    write.create(path, write.new_job("tarn-30", answers={"complaint": "smokes", "smoke_pulling": "blue_heavy"}))
+    shown = " ".join(sat_through(shop, path, "e", "").split())
+    assert "The bench can part" in shown or "The bench can say more" in shown

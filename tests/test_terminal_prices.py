@@ -71,7 +71,8 @@ def test_the_fifteen_are_asked_saved_at_once_and_gone_on_with(tmp_path, shop):
     typed(child, "0")
     for number in range(10):
         child.sendline(str(10 + number))
-        child.expect([PROMPT, "enough for now\\): "])
+        while child.expect([PROMPT, "enough for now\\): ", "type it again\\): "]) == 2:
+            child.sendline("k")  # so little can hardly be, and this shop says that it is so
     assert "Still examples" in child.before
     child.sendline("2")
     child.expect(PROMPT)
@@ -194,3 +195,68 @@ def test_the_shop_is_asked_once_and_shown(tmp_path, shop):
 )
 def test_the_tax_is_typed_in_one_line(words, wanted):
     assert read_tax(words) == wanted
+
+
+def test_b_and_q_are_taken_at_every_question_of_a_new_list(tmp_path, shop):
+    child = started("prices", "new", "prices.yaml", cwd=tmp_path)
+    child.expect("Name of the shop: ")
+    assert "first question" in typed(child, "b", "shop: ")
+    assert "That is a figure" in typed(child, "62,50", "shop: ")
+    typed(child, "Our shop", "USD\\): ")
+    typed(child, "b", "shop: ")
+    typed(child, "Hill Farm Engines", "USD\\): ")
+    typed(child, "", PROMPT)
+    shown = typed(child, "b")
+    assert "first of them" in shown and "2 of 15" not in shown
+    typed(child, "62.50", "percent > ")
+    typed(child, "7", "Enter = all\\): ")
+    assert "2 of 15" not in typed(child, "b", "percent > ")
+    typed(child, "7", "Enter = all\\): ")
+    child.sendline("q")
+    assert "goes on from here" in " ".join(ended(child).split())
+    assert read(tmp_path / "prices.yaml").value["name"] == "Hill Farm Engines, prices"
+
+
+def test_the_name_that_the_shop_was_told_is_offered(tmp_path, shop):
+    (tmp_path / "shop.yaml").write_text("howdeep_shop: 1\nletterhead: {name: Hill Farm Engines}\n")
+    child = started("prices", "new", "prices.yaml", cwd=tmp_path)
+    child.expect("Enter = Hill Farm Engines\\): ")
+    typed(child, "", "USD\\): ")
+    typed(child, "", PROMPT)
+    assert read(tmp_path / "prices.yaml").value["name"] == "Hill Farm Engines, prices"
+    child.close(force=True)
+
+
+def test_a_price_that_can_hardly_be_is_asked_about_when_it_is_typed(tmp_path, shop):
+    path = tmp_path / "prices.yaml"
+    child = begun(tmp_path)
+    shown = typed(child, "6250", "type it again\\): ")
+    assert "That can hardly be" in shown and "62.50: the decimal point two places to the left" in shown
+    assert read(path).value["labour_rate"] != "6250.00"
+    number = re.search(r"(\d)  62.50:", shown).group(1)
+    typed(child, number, "percent > ")
+    assert read(path).value["labour_rate"] == "62.50"
+    child.sendline("700")
+    child.expect("Enter = all\\): ")
+    assert "That can hardly be" in typed(child, "", "type it again\\): ")
+    typed(child, "", "percent > ")
+    child.sendline("700")
+    child.expect("Enter = all\\): ")
+    typed(child, "", "type it again\\): ")
+    typed(child, "k")
+    plain = read(path).value
+    assert plain["tax_percent"] == "700" and "looked at again" in plain["sure"]["tax_percent"]
+    child.close(force=True)
+
+
+def test_every_place_that_counts_a_list_counts_the_same(tmp_path):
+    child = begun(tmp_path)
+    typed(child, "82,50")
+    child.sendline("q")
+    ended(child)
+    counts = [
+        re.search(r"(\d+) of (\d+) prices are yours; (\d+) are examples", howdeep("prices", "show", cwd=tmp_path).stdout),
+        re.search(r"Still examples: (\d+) of (\d+)", howdeep("prices", "check", cwd=tmp_path).stdout),
+    ]
+    own, every, examples = map(int, counts[0].groups())
+    assert (examples, every) == tuple(map(int, counts[1].groups())) and own == 1 == every - examples

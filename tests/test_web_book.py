@@ -2,19 +2,23 @@
 
 import json
 import os
+import re
+import shutil
 
 import pytest
 
 from howdeep.job.standing import standing_of
+from howdeep.web.app import create_app
 from howdeep.web.book import INDEX, PAGE, SETTLED, JobBook, folded
 
-from .pages import text
+from .pages import Page, text
+from .places import ROOT
 
-JOB = "howdeep_job: 1\nengine: tarn-30\ntitle: {title}\ncustomer: {{name: {name}}}\n{more}"
+JOB = "howdeep_job: 1\nengine: {engine}\ntitle: {title}\ncustomer: {{name: {name}}}\n{more}"
 
 
-def put(folder, name, title="A miss", who="A. Customer", more=""):
-    (folder / f"{name}.yaml").write_text(JOB.format(title=title, name=who, more=more), encoding="utf-8")
+def put(folder, name, title="A miss", who="A. Customer", more="", engine="tarn-30"):
+    (folder / f"{name}.yaml").write_text(JOB.format(title=title, name=who, more=more, engine=engine), encoding="utf-8")
 
 
 @pytest.mark.parametrize(
@@ -70,7 +74,7 @@ def test_what_changed_is_read_anew_and_what_is_gone_leaves_nothing_behind(tmp_pa
         put(tmp_path, f"job-{number}", who="Somebody Known")
     assert JobBook(tmp_path).page("known").found == SETTLED
     index = tmp_path / INDEX
-    assert json.loads(index.read_text())["howdeep_book"] == 1 and index.stat().st_mode & 0o077 == 0
+    assert json.loads(index.read_text())["howdeep_book"] == 2 and index.stat().st_mode & 0o077 == 0
     book = JobBook(tmp_path)
     put(tmp_path, "job-3", who="Somebody Else Altogether")
     assert [job.name for job in book.page("altogether").jobs] == ["job-3"] and book.page("known").found == SETTLED - 1
@@ -84,8 +88,8 @@ def test_what_changed_is_read_anew_and_what_is_gone_leaves_nothing_behind(tmp_pa
         b"",
         b"{",
         b'{"howdeep_book": 99, "jobs": []}',
-        b'{"howdeep_book": 1, "jobs": [[1, 2]]}',
-        b'{"howdeep_book": 1, "jobs": [[[1,2,3], {"name": "x"}]]}',
+        b'{"howdeep_book": 2, "jobs": [[1, 2]]}',
+        b'{"howdeep_book": 2, "jobs": [[[1,2,3], {"name": "x"}]]}',
         b"\xff\xfe",
     ],
 )
@@ -97,7 +101,7 @@ def test_a_damaged_index_is_only_made_anew(tmp_path, bad):
 
 def test_an_index_that_is_a_link_is_not_followed(tmp_path):
     other = tmp_path / "elsewhere.json"
-    other.write_text(json.dumps({"howdeep_book": 1, "jobs": []}))
+    other.write_text(json.dumps({"howdeep_book": 2, "jobs": []}))
     folder = tmp_path / "jobs"
     folder.mkdir()
     put(folder, "one")
@@ -114,3 +118,27 @@ def test_the_list_shows_where_a_job_stands_and_leads_on(folder, page):
     second = text(page.get("/?page=2"))
     assert f"{PAGE + 1} to {PAGE + 1} of {PAGE + 1}" in second and "Older" not in second
     assert page.get("/?page=x").status_code == 200 and page.get("/?page=%C2%B2").status_code == 200
+
+
+def test_the_list_names_engines_as_a_person_does_and_says_which_must_not_be_run(tmp_path, shop):
+    danger = ROOT / "cases" / "a_thudding_engine_with_a_dead_needle_is_carried_in.yaml"
+    shutil.copy(danger, tmp_path / "thud.yaml")
+    put(
+        tmp_path,
+        "kind",
+        "A kind",
+        engine="{kind: farm-diesel-four, year: 1958, ignition: unknown, cold_aid: intake_heater}",
+    )
+    put(tmp_path, "words", "Only words", engine="{fuel: petrol, cylinders: 4, layout: side_valve, year: unknown}")
+    page = Page(create_app(tmp_path, shop))
+    listed = text(page.get("/"))
+    assert "1958" in listed and "intake_heater" not in listed and "farm-diesel-four" not in listed
+    assert "unknown" not in listed and "petrol, side valve, 4 cylinders" in listed
+    sheet = shop.open_job(danger).engine.name
+    assert sheet in listed and "Do not run it" not in listed, "nothing was reasoned about yet"
+    shown = text(page.get("/job/thud"))
+    assert re.search(r'<h2 class="said danger">Do not run it</h2>', shown)
+    assert text(page.get("/")).count("Do not run it") == 1
+    again = JobBook(tmp_path)
+    (tmp_path / "thud.yaml").write_text((tmp_path / "thud.yaml").read_text() + "\n")
+    assert not any(job.danger for job in again.page().jobs), "what changed since is not known"

@@ -52,25 +52,26 @@ def test_a_promise_made_on_the_page_is_the_one_that_the_commands_read_and_the_ye
     assert "M-41" in text(page.get(f"{HERE}/quote"))
     assert page.post(f"{HERE}/promises", f"{HERE}/promises", {"promise": ""}).status_code == 303
     job = job_of(path, shop)
-    assert list(job.job.promises) == ["M-41"] and [paper.number for paper in job.job.papers] == ["M-41"]
-    promise = quote_from_plain(stored(job, "M-41")["quote"], "x")
+    assert list(job.job.promises) == ["M-42"]  # what was printed as M-41 finds out first, and promises nothing
+    assert [paper.number for paper in job.job.papers] == ["M-41", "M-42"]
+    promise = quote_from_plain(stored(job, "M-42")["quote"], "x")
     kept = {file.name: file.read_bytes() for file in (tmp_path / "job.promises").iterdir()}
-    assert f"{promise.total:,.2f}" in text(page.get(f"{HERE}/promise/M-41"))
-    twice = page.post(f"{HERE}/promises", f"{HERE}/promises", {"promise": "M-41"})
+    assert f"{promise.total:,.2f}" in text(page.get(f"{HERE}/promise/M-42"))
+    twice = page.post(f"{HERE}/promises", f"{HERE}/promises", {"promise": "M-42"})
     assert twice.status_code == 422 and "never changed" in text(twice)
 
     opened_up(shop, path)
     photo, data = photo_of(picture(tmp_path / "bore.jpg"), "bore_look", "2026-11-29")
     put_beside(path, photo, data)
     save(path, read(path).digest, showing(photo))
-    sheet = text(page.get(f"{HERE}/changes/M-41"))
+    sheet = text(page.get(f"{HERE}/changes/M-42"))
     assert "Needs the customer&#39;s yes" in sheet or "Needs the customer's yes" in sheet
     now = re.search(r'name="was.total" value="([0-9.]+)"', sheet).group(1)
-    paper = text(page.get(f"{HERE}/changes/M-41/paper"))
+    paper = text(page.get(f"{HERE}/changes/M-42/paper"))
     data = re.search(r'src="data:image/jpeg;base64,([^"]+)"', paper).group(1)
     assert len(base64.b64decode(data)) < 60_000 and f"{float(now):,.2f}" in paper
 
-    form = {"promise": "M-41"}
+    form = {"promise": "M-42"}
     fields = {"by": "Hill Farm", "how": "by telephone", "date": "2026-11-30", "time": "14:30"}
     for wrong, says in (
         ({"by": ""}, "Say who"),
@@ -78,22 +79,22 @@ def test_a_promise_made_on_the_page_is_the_one_that_the_commands_read_and_the_ye
         ({"time": "25:00"}, "is not a time"),
         ({"date": "soon"}, "is not a date"),
     ):
-        refused = page.post(f"{HERE}/approve", f"{HERE}/changes/M-41", {**form, **fields, **wrong})
+        refused = page.post(f"{HERE}/approve", f"{HERE}/changes/M-42", {**form, **fields, **wrong})
         assert refused.status_code == 422 and says in text(refused), wrong
         assert "Hill Farm" in text(refused) or wrong == {"by": ""}
-    moved = page.post(f"{HERE}/approve", f"{HERE}/changes/M-41", {**form, **fields}, **{"was.total": "1.00"})
+    moved = page.post(f"{HERE}/approve", f"{HERE}/changes/M-42", {**form, **fields}, **{"was.total": "1.00"})
     assert moved.status_code == 409 and not job_of(path, shop).job.approvals
-    assert page.post(f"{HERE}/approve", f"{HERE}/changes/M-41", {**form, **fields}).status_code == 303
+    assert page.post(f"{HERE}/approve", f"{HERE}/changes/M-42", {**form, **fields}).status_code == 303
     (yes,) = job_of(path, shop).job.approvals
     assert {key: yes[key] for key in ("by", "how", "date", "time", "sum", "promise", "number")} == {
         **fields,
         "sum": now,
-        "promise": "M-41",
-        "number": "M-42",
+        "promise": "M-42",
+        "number": "M-43",
     }
     with_yes = read(tmp_path / "job.promises" / yes["sheet"]).value
-    assert with_yes["total_after"] == now and with_yes["number"] == "M-42" and with_yes["found"]
-    after = text(page.get(f"{HERE}/changes/M-41"))
+    assert with_yes["total_after"] == now and with_yes["number"] == "M-43" and with_yes["found"]
+    after = text(page.get(f"{HERE}/changes/M-42"))
     assert "Within what was agreed" in after and "Hill Farm, by telephone, 2026-11-30 at 14:30" in after
     for name, data in kept.items():
         assert (tmp_path / "job.promises" / name).read_bytes() == data, "a stored promise is never rewritten"

@@ -66,7 +66,7 @@ def test_money_in_the_example_list_is_text_and_its_shop_is_invented():
         (1.5, "hot_tank_block", 3),
         (1, "crack_test_block", 2),
         (2.5, "fit_repair_sleeve", 4),
-        (4, "grind_crank", 6),
+        (2, "grind_main_journals", 3.5),
         (1, "polish_crank", 1),
         (2, "pour_rod", 3),
         (12, "pour_line_bore_mains", 25),

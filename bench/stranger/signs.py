@@ -168,7 +168,7 @@ def _noise_speed(e: Look, name: str) -> str:
     heard = noises(e.faults)
     throw = e.dice(name).random()
     if throw < 0.35:
-        return "unsure"
+        return "no_beat"
     return "half" if max(heard, key=heard.get) in ("tap", "clatter") else "crank"
 
 

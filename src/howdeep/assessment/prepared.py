@@ -168,6 +168,7 @@ def prepare(
         any(axis.must_go for axis in evidence.axes),
         prices,
         complained(knowledge, facts) and not settled,
+        all(facts.values.get(name) in answers for name, answers in knowledge.settings.can_be_run.items()),
         settled,
         () if settled else unheard(knowledge, job, facts.values, signs.present),
         value,
@@ -246,12 +247,12 @@ def complained(knowledge: Knowledge, facts: Facts) -> bool:
 
 
 def is_settled(knowledge: Knowledge, findings: Mapping[str, Truth]) -> bool:
-    """Whether what it was brought in for was measured and is as it should be: a finding that no fault explains covers
-    the complaint."""
+    """Whether what it was brought in for was measured and is as it should be: a finding that no fault explains, and
+    that is no danger, covers the complaint."""
     alone = complaint_alone(knowledge)
+    present = (knowledge.findings[name] for name, truth in findings.items() if truth is Truth.PRESENT)
     return any(
-        truth is Truth.PRESENT and not knowledge.findings[name].explained_by and alone & set(knowledge.findings[name].covers)
-        for name, truth in findings.items()
+        not item.explained_by and not item.forbids_running and bool(alone & set(item.covers)) for item in present
     )
 
 
@@ -270,7 +271,7 @@ def works_of(
     hands = as_called(knowledge, rules, job.engine, job.priced_as, noticed, prices)
     sizes = order_sizes(job, knowledge)
     answered = frozenset(job.values) | job.unknown
-    opened = frozenset(stands_open(knowledge, job.values, answered))
+    opened = stands_open(knowledge, job.values, answered)
 
     def work(rung: Rung, chosen: Mapping[str, WorkItem]) -> Work:
         return work_of(knowledge, rules, job.engine, odds, rung, chosen, sizes, answered, noticed=noticed)
@@ -302,16 +303,7 @@ def _total(priced: Mapping[str, PricedWork], key: str) -> float:
 
 def opened_by(knowledge: Knowledge, job: OpenJob, rules: WorkRules) -> tuple[str, ...]:
     """Operations by which the engine stands open, by what was seen or measured in it, in order of id."""
-    return tuple(
-        sorted(
-            {
-                name
-                for observation in stands_open(knowledge, job.values, job.values)
-                for name in knowledge.observations[observation].opened_by
-                if name in rules.rungs
-            }
-        )
-    )
+    return tuple(sorted(name for name, _ in stands_open(knowledge, job.values, job.values) if name in rules.rungs))
 
 
 def money_of(text: str, prices: PriceList | None) -> Decimal | None:

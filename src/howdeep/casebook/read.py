@@ -8,7 +8,8 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, read
-from ..job.read import engine_described, values_in
+from ..job.read import engine_described
+from ..job.values_in import values_in
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.engines import find, load_engine
 from ..knowledge.fill_in import UNKNOWN as UNKNOWN_ENGINE

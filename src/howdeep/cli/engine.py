@@ -10,9 +10,7 @@ import typer
 from .options import JsonOption, PlainOption, RulesOption
 
 app = typer.Typer(
-    help="Engine sheets: make one from a manual, check it, print its card, list those that are there.",
-    no_args_is_help=True,
-    rich_markup_mode=None,
+    help="Engine sheets: make one, check it, print its card, list them.", no_args_is_help=True, rich_markup_mode=None
 )
 
 
@@ -29,7 +27,7 @@ def new(
     rules: RulesOption = None,
     no_colour: PlainOption = False,
 ) -> None:
-    """Make an engine sheet: ten questions, then groups that can wait, typed as the manual prints them.
+    """Make an engine sheet, typed as the manual prints it. Ten questions, then groups that can wait.
 
     Every answer is in the file before the next question. The sheet goes into the shop's folder (--rules or
     HOWDEEP_RULES), else into 'engines' beside the jobs in this folder; a job there names it by its name.
@@ -68,7 +66,7 @@ def check(
     rules: RulesOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Every fault of a sheet in one round: what is missing, words, units and ranges together.
+    """Every fault of a sheet in one round. What is missing, words, units and ranges together.
 
     What was written as people write it (ohv, .013-.019, 65-70 ft-lb) is understood. Exit code 1 while something is
     to be put right or written.
@@ -119,7 +117,7 @@ def show(
     rules: RulesOption = None,
     json: JsonOption = False,
 ) -> None:
-    """The spec card of an engine on one page, with a blank for every figure that nobody knows."""
+    """The spec card of an engine on one page. With a blank for every figure that nobody knows."""
     from ..errors import HowdeepError
     from ..files.whole import write_whole
     from ..knowledge.engines import load_sheet
@@ -149,7 +147,7 @@ def show(
 
 @app.command("list")
 def list_(rules: RulesOption = None, json: JsonOption = False) -> None:
-    """Every sheet that a job in this folder can name: kind, cylinders and bore beside the name."""
+    """Every sheet that a job in this folder can name. Kind, cylinders and bore stand beside the name."""
     from ..knowledge.where import rule_folders
     from ..sheets.shelf import shelf
     from ..show.shelf_text import shelf_json, shelf_lines

@@ -18,7 +18,7 @@ def register(app: typer.Typer) -> None:
 
     @app.command()
     def history(job: JobFile, rules: RulesOption = None, json: JsonOption = False) -> None:
-        """What was changed in a job, when and by whom; the journal is checked line by line on the way."""
+        """What was changed in a job, when and by whom. The journal is checked line by line on the way."""
         from ..job.journal import read_journal
         from ..show.as_json import plain, text_of
         from ..show.history_text import history_lines
@@ -40,7 +40,7 @@ def register(app: typer.Typer) -> None:
 
     @app.command()
     def undo(job: JobFile, rules: RulesOption = None) -> None:
-        """Take the last change of a job back; again for the one before it. What was promised, waived, said yes to or
+        """Take the last change of a job back. Again for the one before it. What was promised, waived, said yes to or
         found stays."""
         from ..job.take_back import take_back
         from ..show.history_text import line_words

@@ -60,7 +60,8 @@ def register(app: typer.Typer) -> None:
         rules: RulesOption = None,
         prices: PricesOption = None,
     ) -> None:
-        """Serve a folder of jobs as a local page: interview, readings, answer, quote. This machine only."""
+        """Serve a folder of jobs as a local page. It has interview, readings, answer and quote, for this machine
+        only."""
         from ..web.serve import serve
 
         serve(folder, host=host, port=port, token=token, rules=rules, prices=prices)

@@ -35,7 +35,7 @@ def register(app: typer.Typer) -> None:
         date: Annotated[str, typer.Option("--date", metavar="DATE", help="Date (default today).")] = "",
         rules: RulesOption = None,
     ) -> None:
-        """Go on without what stands before a promise: who decided so is kept in the job and stands on the papers."""
+        """Go on without what stands before a promise. Who decided so is kept in the job and stands on the papers."""
         from ..assessment.session import open_shop
         from ..job.decide import waiving
         from ..job.write import save
@@ -75,7 +75,7 @@ def register(app: typer.Typer) -> None:
         ] = "",
         rules: RulesOption = None,
     ) -> None:
-        """Set where the readings were taken: thin air lowers compression and vacuum. Without it sea level is taken."""
+        """Set where the readings were taken. Thin air lowers compression and vacuum; without it sea level is taken."""
         from ..assessment.session import open_shop
         from ..job.decide import placing
         from ..job.write import save
@@ -132,7 +132,7 @@ def register(app: typer.Typer) -> None:
         ] = "",
         rules: RulesOption = None,
     ) -> None:
-        """Keep a photograph beside a job, named by its hash, and enter what it shows; a small copy is for paper."""
+        """Keep a photograph beside a job, with what it shows. It is named by its hash; a small copy is for paper."""
         from ..assessment.session import open_shop
         from ..job.kept import photo_faults, photo_folder, photo_of, put_beside, showing
         from ..job.paper_copy import put_paper_copy

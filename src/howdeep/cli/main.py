@@ -64,7 +64,7 @@ def assess(
     tests: Annotated[bool, typer.Option("--tests", help="Tests before, during and after.")] = False,
     brief: Annotated[bool, typer.Option("--brief", hidden=True)] = False,
 ) -> None:
-    """The answer on one screen: what kind of answer, which job, why, and what to do next."""
+    """The answer on one screen: its kind, which job, why, what next."""
     from ..assessment.session import open_shop
 
     if brief:
@@ -125,7 +125,7 @@ def why(
     json: JsonOption = False,
     no_colour: PlainOption = False,
 ) -> None:
-    """Why the answer says so: down to the answers given, the rules and their sources."""
+    """Why the answer says so, down to answers, rules and sources."""
     from ..assessment.session import open_shop
 
     shop = open_shop(rules, prices, job)
@@ -180,7 +180,7 @@ def cases(
     rules: RulesOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Run the worked cases and report every expectation that does not hold, and every figure that moved."""
+    """Run the worked cases. Reported is every expectation that does not hold, and every figure that moved."""
     from ..assessment.session import open_shop
     from ..cases.figures import figures_readable
     from ..cases.run import keep_figures, run_folder, run_one

@@ -24,7 +24,7 @@ def register(app: typer.Typer) -> None:
         ],
         force: Annotated[bool, typer.Option("--force", help="Replace an archive that is there.")] = False,
     ) -> None:
-        """Put a folder of jobs, with photographs, prices and sheets, into one archive with a digest of each file.
+        """Put a folder of jobs into one archive. Photographs, prices and sheets go with it, and a digest of each file.
 
         It is read again before it counts. Names and telephone numbers stand in it: keep it where you keep the jobs.
         """
@@ -45,7 +45,7 @@ def register(app: typer.Typer) -> None:
         ],
         force: Annotated[bool, typer.Option("--force", help="Replace files that are there and differ.")] = False,
     ) -> None:
-        """Write the files of an archive into a folder, once the whole of it was found sound.
+        """Write the files of an archive into a folder. The whole of it is found sound first.
 
         Nothing is written where a digest does not agree, a name leads elsewhere, or a file is there and differs.
         """

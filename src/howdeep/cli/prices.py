@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 app = typer.Typer(
     no_args_is_help=True,
-    help="The shop's price list: begin one by fifteen questions, take prices from "
-    "a CSV file, type what a job's quote lacks.",
+    help="The shop's price list: begun, imported, filled, checked. Fifteen questions begin one; prices come from a CSV "
+    "file; what a job's quote lacks is typed.",
 )
 
 ListFile = Annotated[
@@ -45,7 +45,7 @@ UsualListFile = Annotated[
 
 @app.command("new")
 def new(file: ListFile, rules: RulesOption = None, no_colour: PlainOption = False) -> None:
-    """Begin a price list, or go on with one: the fifteen figures that matter most, then as many as you like.
+    """Begin a price list, or go on with one. The fifteen figures that matter most, then as many as you like.
 
     Everything else stands in it as an example and is marked so. Each answer is saved before the next question.
     """
@@ -102,7 +102,7 @@ def import_(
     rules: RulesOption = None,
     no_colour: PlainOption = False,
 ) -> None:
-    """Take prices from a CSV file: shows what matches exactly, nearly or not at all, and writes what is sure.
+    """Take prices from a CSV file. Shows what matches exactly, nearly or not at all, and writes what is sure.
 
     Column names, decimal commas, currency signs and encodings are found out; formulas are only text. What matches
     nearly is written after a yes alone.
@@ -182,7 +182,7 @@ def fill(
     prices: PricesOption = None,
     no_colour: PlainOption = False,
 ) -> None:
-    """Type the prices that a job's quote lacks or has only as examples; they are saved in the price list."""
+    """Type the prices that a job's quote lacks. Those that are only examples too; they are saved in the price list."""
     from ..assessment.session import open_shop
     from ..quote.build import build_quote
     from ..show.console import make_console
@@ -251,7 +251,7 @@ def show(
     rules: RulesOption = None,
     no_colour: PlainOption = False,
 ) -> None:
-    """How far a price list is the shop's own: examples, figures that are missing, figures that have grown old."""
+    """How far a price list is the shop's own. Examples, figures that are missing, figures that have grown old."""
     from ..knowledge.engines import sheet_ids
     from ..knowledge.kinds import kind_files
     from ..knowledge.where import rule_folders
@@ -280,7 +280,7 @@ def show(
 
 @app.command("check")
 def check(file: UsualListFile = None, rules: RulesOption = None, json: JsonOption = False) -> None:
-    """Every fault of a price list in one round: what cannot be, what can hardly be, what has no price.
+    """Every fault of a price list in one round. What cannot be, what can hardly be, what has no price.
 
     What can hardly be is a question: correct it, or say in the list that it is right: sure: {parts.piston: why}.
     Exit code 1 while something is to be put right.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -25,17 +26,16 @@ from .paper import (
     rung_of,
     with_head,
 )
-from .quote import estimate_for, give_estimate
+from .quote import give_estimate
 
 if TYPE_CHECKING:
     from ..assessment.session import Shop
+    from ..model.job import OpenJob
     from ..model.results import Assessment
     from ..quote.values import ChangeSheet
 
 app = typer.Typer(
-    cls=Papers,
-    no_args_is_help=True,
-    help="A promise: made, shown as it was made, what moved since, and the customer's yes.",
+    cls=Papers, no_args_is_help=True, help="A promise: made, shown, what moved since, the customer's yes."
 )
 NameArgument = Annotated[
     str, typer.Argument(metavar="[NAME]", help="The promise (default: the newest).", show_default=False)
@@ -61,14 +61,16 @@ def make(
     *,
     given: PaperOptions,
 ) -> None:
-    """Make today's estimate a promise: kept exactly as made, and never changed. Refused (exit code 4) while something
-    stands before it."""
+    """Make today's estimate a promise. It is kept exactly as made, and never changed. Refused (exit code 4) while
+    something stands before it."""
     from ..job.write import save
     from ..quote.build import build_quote
+    from ..quote.estimate import estimate_of
     from ..quote.held import refuse_promise
     from ..quote.jobs import asked_for
-    from ..quote.numbered import content_of
-    from ..quote.promise import free_name, promise_of, quote_to_plain, storing
+    from ..quote.numbered import estimate_content
+    from ..quote.promise import free_name, promise_of, storing
+    from ..show.price_notes import price_notes
     from .numbers import number_for
     from .pairs import PROMISE, refuse_idle
 
@@ -91,11 +93,24 @@ def make(
     if name:
         storing(name, {})({"promises": answer.job.job.promises})  # a name that is taken takes no number
     on = date_of(date)
-    number, digest = number_for(shop, job, answer.job, "estimate", content_of(quote_to_plain(made)), made.total)
+    estimate = estimate_of(
+        shop.knowledge,
+        answer,
+        made,
+        shop.prices,
+        shop.settings,
+        asked=scope is not None or only,
+        promised=True,
+        date=on,
+        units=shop.settings.units,
+    )
+    number, digest = number_for(shop, job, answer.job, "estimate", estimate_content(made, estimate), made.total)
     name = name or free_name(answer.job.job.promises, number)
-    estimate = estimate_for(shop, answer, made, asked=scope is not None or only, number=number, date=on, promised=True)
+    estimate = dataclasses.replace(estimate, number=number or None)
     save(job, digest, storing(name, promise_of(shop.knowledge, answer, made, on, estimate, number=number)))
     typer.echo(f"Kept beside {job} as promise '{name}'.", err=True)
+    for note in price_notes(made, on):
+        typer.echo(f"Mind: {note}", err=True)
     give_estimate(shop, answer, made, estimate, given)
 
 
@@ -117,7 +132,7 @@ def show(job: JobFile, name: NameArgument = "last", *, given: PaperOptions) -> N
 @app.command("changes")
 @paper_command
 def changes(job: JobFile, name: NameArgument = "last", *, given: PaperOptions) -> None:
-    """The change sheet since a promise: what was found, what moved, and what needs the customer's yes."""
+    """The change sheet since a promise. What was found, what moved, and what needs the customer's yes."""
     from ..quote.change_sheet import sheet_to_plain
     from ..show.as_json import text_of
     from ..show.general import general_sentence
@@ -125,7 +140,7 @@ def changes(job: JobFile, name: NameArgument = "last", *, given: PaperOptions) -
 
     refuse_idle(PROMISE, given.forms())
     shop, answer = given.answered(job)
-    sheet, _ = _sheet(shop, job, answer, name, printed=given.printed)
+    sheet, _ = _sheet(shop, job, answer, name, given_out=given.printed)
     if given.printed:
         from ..show.change_page import change_page
 
@@ -158,13 +173,13 @@ def changes(job: JobFile, name: NameArgument = "last", *, given: PaperOptions) -
 @app.command("approve")
 def approve(
     job: JobFile,
-    amount: Annotated[
-        str | None,
+    said: Annotated[
+        list[str] | None,
         typer.Argument(
-            metavar="[SUM]",
+            metavar="[NAME] [SUM]",
             show_default=False,
-            help="Up to which sum, e.g. 1250.00; without it what the change sheet comes to, which is then "
-            "kept with the yes.",
+            help="To which promise (default: the newest), and up to which sum, e.g. 1250.00; without a sum what the "
+            "change sheet comes to, which is then kept with the yes.",
         ),
     ] = None,
     by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who said yes.", show_default=False)] = "",
@@ -189,12 +204,13 @@ def approve(
 
     if not by.strip() or not how.strip():
         raise HowdeepError("a yes names who gave it (--by) and how (--how)")
-    value, on, at = _sum(amount) if amount is not None else None, date_of(date), _time(time)
+    on, at = date_of(date), _time(time)
     shop, answer = answered(job, rules, prices, checks=False)
-    named = name_of(answer.job, of) if answer.job.job.promises else ""
+    of, value = _meant(answer.job, of, said or [])
+    named = name_of(answer.job, of) if answer.job.job.promises or of != "last" else ""
     if named or value is None:
         stored(answer.job, named or of)
-    sheet, digest = _sheet(shop, job, answer, named, printed=True) if value is None else (None, answer.job.digest)
+    sheet, digest = _sheet(shop, job, answer, named, given_out=True) if value is None else (None, answer.job.digest)
     change, total = keeping_yes(
         job, sheet, amount=value, by=by.strip(), how=how.strip(), date=on, time=at, promise=named
     )
@@ -202,11 +218,35 @@ def approve(
     typer.echo(f"Recorded in {job}: yes to {total:.2f} by {by.strip()}, {how.strip()}.")
 
 
-def _sheet(shop: Shop, path: Path, answer: Assessment, name: str, *, printed: bool) -> tuple[ChangeSheet, str]:
-    """(the change sheet, with a number where it has one or is given out by a shop that numbers; digest of the job)."""
+def _meant(job: OpenJob, of: str, said: list[str]) -> tuple[str, Decimal | None]:
+    """(the promise, the sum) of what was typed: a name, a sum, or both. Raises HowdeepError for what is neither."""
+    *names, last = said or [""]
+    if last and last not in job.job.promises:
+        return _named(of, names), _sum(last, job)
+    if last and _looks_like_a_sum(last):
+        raise HowdeepError(
+            Fault("", 0, 0, f"'{last}' is a promise and could be a sum", f"a sum is written {last}.00; else --promise")
+        )
+    return _named(of, [*names, *([last] if last else [])]), None
+
+
+def _named(of: str, names: list[str]) -> str:
+    """The promise by the option or by what stands before the sum."""
+    if len(names) > 1 or (names and of != "last"):
+        raise HowdeepError(f"one promise and one sum are taken; '{names[-1]}' is one word too many")
+    return names[0] if names else of
+
+
+def _looks_like_a_sum(text: str) -> bool:
+    return text.isdecimal()
+
+
+def _sheet(shop: Shop, path: Path, answer: Assessment, name: str, *, given_out: bool) -> tuple[ChangeSheet, str]:
+    """(the change sheet, with a number where it has one or is given out by a shop that numbers; digest of the job). One
+    on which nothing moved is no paper, and takes no number."""
     import dataclasses
 
-    from ..quote.change_sheet import change_sheet, said_of
+    from ..quote.change_sheet import change_sheet, moves, said_of
     from ..quote.numbered import content_of, number_of
     from .numbers import number_for
 
@@ -214,7 +254,7 @@ def _sheet(shop: Shop, path: Path, answer: Assessment, name: str, *, printed: bo
     content = content_of(said_of(sheet))
     number, digest = (
         number_for(shop, path, answer.job, "change sheet", content, sheet.total_after)
-        if printed
+        if given_out and moves(sheet)
         else (number_of(answer.job.job, content), answer.job.digest)
     )
     return dataclasses.replace(sheet, number=number), digest
@@ -228,11 +268,16 @@ def _pictures(job: Path, sheet: ChangeSheet) -> dict[str, str]:
     return {photo.file: small_picture(photo_folder(job) / Path(photo.file).name) for photo in sheet.photos}
 
 
-def _sum(text: str) -> Decimal:
+def _sum(text: str, job: OpenJob) -> Decimal:
     try:
         value = Decimal(text)
     except InvalidOperation:
-        raise HowdeepError(f"'{text}' is not a sum such as 1250.00") from None
+        made = ", ".join(job.job.promises)
+        raise HowdeepError(
+            Fault(
+                "", 0, 0, f"'{text}' is no sum such as 1250.00" + (f" and none of the promises {made}" if made else "")
+            )
+        ) from None
     if not value.is_finite() or not 0 < value <= 10_000_000:
         raise HowdeepError(f"'{text}' is not a sum such as 1250.00")
     return value.quantize(Decimal("0.01"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Optional
@@ -29,6 +30,15 @@ if TYPE_CHECKING:
     from ..model.results import Assessment
     from ..quote.estimate_values import Estimate
     from ..quote.values import Quote
+
+
+NOT_IN_TWO_STEPS = (
+    "--two-step is not on this page: no work is priced on it yet, for something is found out first. "
+    "Name a depth with --scope to have the tear-down offered."
+)
+
+
+NO_PRICE_OF_IT = "--two-step is not on this page: the price list has no price of a tear-down (teardown_inspection)."
 
 
 def register(app: typer.Typer) -> None:
@@ -61,12 +71,12 @@ def register(app: typer.Typer) -> None:
         by: Annotated[str | None, gone("--by", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
         how: Annotated[str | None, gone("--how", "howdeep promise approve JOB SUM --by NAME --how HOW")] = None,
     ) -> None:
-        """The estimate on one page, for the customer to sign: what was found, what is proposed, its price and what may
-        turn up. --annex adds every line with its reason."""
+        """The estimate on one page, for the customer to sign. What was found, what is proposed, its price and what
+        may turn up. --annex adds every line with its reason."""
         from ..quote.build import build_quote
         from ..quote.jobs import asked_for
-        from ..quote.numbered import content_of, number_of
-        from ..quote.promise import quote_to_plain
+        from ..quote.numbered import estimate_content
+        from ..quote.promised import offered
         from .numbers import number_for
         from .pairs import QUOTE, refuse_idle
 
@@ -87,20 +97,22 @@ def register(app: typer.Typer) -> None:
         key = asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
         made = build_quote(shop.knowledge, answer, shop.prices, key, two_step=two_step or None)
         other = build_quote(shop.knowledge, answer, shop.prices, rung_of(shop, compare)) if compare else None
-        content = content_of(quote_to_plain(made))
-        number = (
-            number_for(shop, job, answer.job, "estimate", content, made.total)[0]
-            if given.printed
-            else number_of(answer.job.job, content)
-        )
-        estimate = estimate_for(
-            shop,
+        estimate = offered(
+            shop.knowledge,
             answer,
             made,
+            shop.prices,
+            shop.settings,
             asked=scope is not None or only,
-            number=number,
             date=(date or "") if given.json else date_of(date),
         )
+        if two_step and estimate.inspect is None:
+            typer.echo(f"howdeep: {NOT_IN_TWO_STEPS}", err=True)
+        elif two_step and estimate.inspect is not None and estimate.inspect.inspection is None:
+            typer.echo(f"howdeep: {NO_PRICE_OF_IT}", err=True)
+        if given.printed and not estimate.number:
+            number, _ = number_for(shop, job, answer.job, "estimate", estimate_content(made, estimate), made.total)
+            estimate = dataclasses.replace(estimate, number=number or None)
         give_estimate(shop, answer, made, estimate, given, annex=annex, shop_copy=shop_copy, compare=other)
         if not (given.printed or given.json) and sys.stdin.isatty() and sys.stdout.isatty():
             from ..show.console import make_console
@@ -119,16 +131,20 @@ def register(app: typer.Typer) -> None:
         *,
         given: PaperOptions,
     ) -> None:
-        """The letter that explains the estimate to the customer in whole sentences, with a place to sign."""
+        """The letter that explains the estimate to the customer. Whole sentences, with a place to sign."""
         from ..show.as_json import plain, text_of
         from ..show.paper_parts import letter_of
+        from ..show.price_notes import price_notes
         from ..show.quote_text import letter_text
         from .pairs import LETTER, refuse_idle
 
         refuse_idle(LETTER, {"scope": scope, "only": only, "promise": promise, "date": date, **given.forms()})
         shop, answer = given.answered(job)
         made, estimate = _asked(shop, answer, promise, scope, only, date_of(date))
-        told, number = letter_of(shop.knowledge, answer, estimate), estimate.number
+        told, number = (
+            letter_of(shop.knowledge, answer, estimate, price_notes(made, estimate.date or date_of(date))),
+            estimate.number,
+        )
         if given.printed:
             from ..show.letter_page import letter_page
 
@@ -162,8 +178,8 @@ def register(app: typer.Typer) -> None:
         *,
         given: PaperOptions,
     ) -> None:
-        """The order list, supplier by supplier: what can be ordered now, what waits for which measurement, and what is
-        held back."""
+        """The order list, supplier by supplier. What can be ordered now, what waits for which measurement, and what
+        is held back."""
         from ..quote.orders import order_csv, order_of
         from ..show.as_json import plain, text_of
         from ..show.general import general_sentence
@@ -190,26 +206,6 @@ def register(app: typer.Typer) -> None:
                     order_text(order, general=general_sentence(answer)), shop, answer, date_of(None), signed=False
                 )
             )
-
-
-def estimate_for(
-    shop: Shop, answer: Assessment, made: Quote, *, asked: bool, number: str, date: str, promised: bool = False
-) -> Estimate:
-    """The page of a quote, as of `estimate_of`; without a number where that is empty."""
-    from ..quote.estimate import estimate_of
-
-    return estimate_of(
-        shop.knowledge,
-        answer,
-        made,
-        shop.prices,
-        shop.settings,
-        asked=asked,
-        promised=promised,
-        number=number or None,
-        date=date,
-        units=shop.settings.units,
-    )
 
 
 def give_estimate(
@@ -265,13 +261,15 @@ def give_estimate(
 def _asked(
     shop: Shop, answer: Assessment, promise: str | None, scope: str | None, only: bool, date: str
 ) -> tuple[Quote, Estimate]:
-    """The quote and the estimate that a paper speaks of: a promise as made, else today's for the job asked for."""
+    """The quote and the estimate that a paper speaks of: a promise as made, also where one stands and nothing else is
+    asked for; else today's for the job asked for."""
     from ..quote.build import build_quote
     from ..quote.jobs import asked_for
-    from ..quote.numbered import content_of, number_of
-    from ..quote.promise import quote_to_plain, stored
-    from ..quote.promised import promised_estimate
+    from ..quote.promise import stored
+    from ..quote.promised import offered, promise_standing, promised_estimate
 
+    asked = scope is not None or only
+    promise = promise if promise is not None or asked else promise_standing(answer.job) or None
     if promise is not None:
         made, estimate, _ = promised_estimate(
             shop.knowledge, answer, stored(answer.job, promise), shop.prices, shop.settings, answer.job.path
@@ -280,5 +278,4 @@ def _asked(
     made = build_quote(
         shop.knowledge, answer, shop.prices, asked_for(shop.knowledge, answer, rung_of(shop, scope), only=only)
     )
-    number = number_of(answer.job.job, content_of(quote_to_plain(made)))
-    return made, estimate_for(shop, answer, made, asked=scope is not None or only, number=number, date=date)
+    return made, offered(shop.knowledge, answer, made, shop.prices, shop.settings, asked=asked, date=date)

@@ -66,10 +66,8 @@ def register(app: typer.Typer) -> None:
                 causes, answers = _asked(shop, opened)
             except EOFError:
                 raise HowdeepError("the input ended before the last question; nothing was written") from None
-        digest = save(
-            job, opened.digest, close_change(shop.knowledge, date=date or date_today(), causes=causes, **answers)
-        )
-        typer.echo(f"Closed: {job} ({len(causes)} causes looked at; {digest[:8]}).")
+        save(job, opened.digest, close_change(shop.knowledge, date=date or date_today(), causes=causes, **answers))
+        typer.echo(f"Closed: {job} ({len(causes)} cause{'s' * (len(causes) != 1)} looked at).")
 
     @app.command()
     def record(

@@ -18,9 +18,7 @@ if TYPE_CHECKING:
     from ..cases.moves import Moves
 
 app = typer.Typer(
-    help="The rule base: check it, look things up in it, and see where each statement comes from.",
-    no_args_is_help=True,
-    rich_markup_mode=None,
+    help="The rule base: check it, look things up, see the sources.", no_args_is_help=True, rich_markup_mode=None
 )
 
 
@@ -92,7 +90,8 @@ def moves(
     ] = None,
     json: JsonOption = False,
 ) -> None:
-    """What the shop's own rules move: worked cases answered with and without them, and which entry did it.
+    """What the shop's own rules move in the worked cases. They are answered with and without them, and it is said which
+    entry did it.
 
     Leading causes, answers, prices, and every hold, caution and danger that is lost.
     """
@@ -135,7 +134,7 @@ def explain(
         typer.Argument(metavar="[CODE]", help="Code of a check; without it, all are listed.", show_default=False),
     ] = None,
 ) -> None:
-    """What a check looks for, why it matters and what to do, with a bad and a good example."""
+    """What a check looks for, why it matters and what to do. With a bad and a good example."""
     from ..rulecheck.run import explain as explanation
     from ..show.rules_text import codes_text
 
@@ -157,7 +156,7 @@ def show(
     ],
     rules: RulesOption = None,
 ) -> None:
-    """One entry of the rule base: what it says, what it points to, and what points to it.
+    """One entry of the rule base. What it says, what it points to, and what points to it.
 
     Of a cause also the entries of published works that list it. CAUSE/FINDING shows how often that cause brings that
     finding, and what the word rests on.
@@ -206,7 +205,7 @@ def schema(
     ] = False,
     rules: RulesOption = None,
 ) -> None:
-    """JSON Schema for rule files, engine sheets, price lists and jobs, for an editor to complete and check them."""
+    """JSON Schema for rule files, sheets, price lists and jobs. An editor completes and checks them with it."""
     from ..errors import Fault, HowdeepError, nearest
     from ..files.whole import write_whole
     from ..knowledge.cache import load_cached
@@ -244,7 +243,7 @@ def page(
     out: Annotated[Path, typer.Argument(metavar="FILE", help="Where the page is written (HTML).")],
     rules: RulesOption = None,
 ) -> None:
-    """The whole rule base as one HTML page with links both ways and a graph for each system."""
+    """The whole rule base as one HTML page. It has links both ways and a graph for each system."""
     from ..files.whole import write_whole
     from ..show.rules_page import rules_page
 
@@ -258,7 +257,7 @@ def sources(
     json: JsonOption = False,
     short: Annotated[bool, typer.Option("--short", help="Only the counts.")] = False,
 ) -> None:
-    """Every statement of the rule base with its standing and the work it comes from, and its frequency words."""
+    """Every statement of the rule base with where it comes from. Its standing, the work, and its frequency words."""
     from ..knowledge.frequencies import tallies
     from ..rulebook.statements import statements
     from ..show.rules_text import frequencies_text, statements_json, statements_text

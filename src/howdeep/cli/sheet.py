@@ -78,8 +78,8 @@ def _proof(sheets: Sheets, answer: Assessment) -> Printed:
     )
 
 
-_command("assembly", "The assembly sheet: the steps in the order of assembly, figures, cautions, blanks.", _assembly)
-_command("proof", "The proof sheet: run-in, and the same tests as before with blanks for after.", _proof)
+_command("assembly", "The assembly sheet: steps in order, figures, cautions, blanks.", _assembly)
+_command("proof", "The proof sheet: run-in, and the same tests with blanks.", _proof)
 
 
 @app.command("blank")
@@ -100,7 +100,7 @@ def blank(
     *,
     given: PaperOptions,
 ) -> None:
-    """A sheet to print and fill in by hand: conditions to tick, a place for every figure with what the engine sheet
+    """A sheet to print and fill in by hand. Conditions to tick, a place for every figure with what the engine sheet
     gives, in the order in which the bench asks for them afterwards."""
     from ..interview.to_fill import sheet_to_fill
     from ..show.as_json import plain, text_of

@@ -12,7 +12,7 @@ from .options import PlainOption, RulesOption, knowledge_of
 
 app = typer.Typer(
     invoke_without_command=True,
-    help="What the shop says once and uses everywhere: letterhead, who "
+    help="What the shop says once and uses everywhere. Letterhead, who "
     "signs, guarantee and terms, altitude, units, floor of a promise, tools it does not own. Kept in "
     "shop.yaml beside the jobs.",
 )
@@ -26,7 +26,7 @@ FolderOption = Annotated[
 def shop(
     context: typer.Context, folder: FolderOption = Path(), rules: RulesOption = None, no_colour: PlainOption = False
 ) -> None:
-    """What the shop says once and uses everywhere: letterhead, who signs, guarantee and terms, altitude, units, floor
+    """What the shop says once and uses everywhere. Letterhead, who signs, guarantee and terms, altitude, units, floor
     of a promise, and the tools it does not own. Without more it asks; each answer is saved in shop.yaml beside the jobs
     before the next question."""
     if context.invoked_subcommand is not None:
@@ -39,7 +39,7 @@ def shop(
 
 @app.command("show")
 def show(folder: FolderOption = Path(), rules: RulesOption = None, no_colour: PlainOption = False) -> None:
-    """Show what the shop has said, where it is used, and what is not said yet."""
+    """Show what the shop has said, where it is used, what is not said."""
     from ..shop.read import load_shop
     from ..show.console import make_console
     from ..show.shop_text import shop_lines
@@ -73,7 +73,7 @@ def set_(
     folder: FolderOption = Path(),
     rules: RulesOption = None,
 ) -> None:
-    """Set one thing: 'howdeep shop set altitude "1200 ft"', 'howdeep shop set leakage_tester no'."""
+    """Set one thing by its name. 'howdeep shop set altitude "1200 ft"', 'howdeep shop set leakage_tester no'."""
     from ..shop.keys import place_of, plain_value
     from ..shop.write import put_settings
 

@@ -10,14 +10,25 @@ from typing import Protocol
 from ..model.answer_kinds import Kind
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
-from ..model.results import CheckValue, Decision
+from ..model.odds import at_least, odds_words
+from ..model.results import CheckValue, Decision, JobLine
 from ..model.terms import DEPTH
 from ..pricing.money import known
 from .problem import Problem
 from .recommend import SHALLOW, Case, key_of
 from .repair_or_replace import worth_of
 from .running import forbidden_by, may_be_made
-from .suspects import all_harmless, any_inside, any_likely, depth_is_seen, is_certain, is_quick, stands_out
+from .suspects import (
+    all_harmless,
+    any_inside,
+    any_likely,
+    can_be_run_on,
+    depth_is_seen,
+    depth_stands_out,
+    is_certain,
+    is_quick,
+    stands_out,
+)
 from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, if_mended_all_the_same, outside_first
 
 HELD_NAMED = 2
@@ -26,7 +37,12 @@ OUTSIDE_FIRST = (
     "What is likely wrong outside is put right before anything is opened: little can be judged while it is there."
 )
 CAME_FOR_FIRST = (
-    "What it was brought in for is likely enough gone with this cheap work; what else was noticed is judged after it."
+    "It comes first for it costs little, {and_} that what it was brought in for goes away with it is {odds}; what else "
+    "was noticed is judged after it."
+)
+USED_UP = (
+    "Every way that has some hope of curing it costs more than the {} {} that stopping costs its owner, and nothing that "
+    "may be behind it does more than wear it further: it can be used up as it is."
 )
 SETTLED = "What it was brought in for was measured and is as it should be; nothing else points to a fault."
 
@@ -123,7 +139,8 @@ def _checks_first(
         able = may_be_made(knowledge, [hold.check for hold in held], forbidden_by(decision.dangers))
         held = [hold for hold in held if hold.check in able]
     # nothing is given up that was not looked at, unless what ends it was seen
-    unlooked = afterwards == "stop" and case.noticed and not case.opened and checks.any()
+    used_up = afterwards == "can_wait" and not all_harmless(knowledge, case)
+    unlooked = (afterwards == "stop" or used_up) and case.noticed and not case.opened and checks.any()
     unlooked = unlooked and not depth_is_seen(deciding, problem, case)
     if afterwards in ("can_wait", "stop") and not (unlooked and held):
         may_change = case.noticed and checks.pays()
@@ -147,7 +164,8 @@ def _checks_first(
         if case.denied and not case.opened:
             return "begin_with", "An answer denies what it was brought in for: it is asked again before a promise."
         well = deciding.parts_well if any_likely(deciding, case) else deciding.parts_much
-        if not stands_out(deciding, case) and checks.parts(well):
+        sure = stands_out(deciding, case) or depth_stands_out(deciding, problem, case, rung)
+        if not sure and checks.parts(well):
             return "check_first", "No suspect stands out yet: what parts them comes before any promise."
         return ("check_first", "What a check would show may change the job.") if checks.pays() else (None, "")
     # what was found on the open engine is put right before anything outside is looked at
@@ -159,7 +177,8 @@ def _checks_first(
     if afterwards == "begin_with" and decision.line(job).enough < deciding.hopeful and not case.opened and checks.any():
         return "check_first", "No work has much hope of being enough yet: look further before any is begun."
     # what may not be run is opened: what little can still be asked parts nothing that the look does not
-    if afterwards == "look_inside" and decision.dangers and not checks.pays():
+    opens = afterwards == "look_inside" or (afterwards == "begin_with" and DEPTH[rung] > SHALLOW)
+    if opens and decision.dangers and not checks.pays():
         return None, ""
     if checks.parts(deciding.parts_much) or checks.pays():  # the former is soon worked out
         return "check_first", "What parts the suspects comes before any promise."
@@ -169,6 +188,12 @@ def _checks_first(
 def _check_title(knowledge: Knowledge, name: str) -> str:
     title = (knowledge.checks.get(name) or knowledge.observations[name]).title
     return title if title[1:2].isupper() else title[:1].lower() + title[1:]
+
+
+def _came_for(line: JobLine) -> str:
+    """Why what it was brought in for is seen to first, in the words of the scale."""
+    chance = line.came_for or 0.0
+    return CAME_FOR_FIRST.format(and_="and" if at_least(chance, "about even") else "though", odds=odds_words(chance))
 
 
 def _without_checks(
@@ -198,6 +223,8 @@ def _without_checks(
     deciding = knowledge.settings.deciding
     look = cheapest_look(deciding, problem, decision, case)
     outside = outside_first(deciding, problem, decision, case, look)
+    if outside is not None and decision.dangers and outside.enough < deciding.hopeful:
+        outside = None  # what must not be run is not started to see what little that has cured
     first = came_for_first(knowledge, problem, decision, case, look, idle)
     if decision.stop is not None and outside is None and first is None:
         hopeful = [line for line in decision.jobs if line.expected is not None and line.enough >= deciding.hopeful]
@@ -212,6 +239,8 @@ def _without_checks(
             and all(known(line.expected) > bound for line in hopeful)
         ):
             mended = if_mended_all_the_same(deciding, problem, decision, case, least)
+            if not case.opened and can_be_run_on(knowledge, decision, case):
+                return "can_wait", mended.job, (USED_UP.format(decision.currency, f"{decision.stop:,.0f}"),)
             return (
                 "stop",
                 mended.job,
@@ -243,7 +272,7 @@ def _without_checks(
         if unseen and outside is not None:
             return "begin_with", outside.job, (OUTSIDE_FIRST,)
         if unseen and first is not None:
-            return "begin_with", first.job, (CAME_FOR_FIRST,)
+            return "begin_with", first.job, (_came_for(first),)
         if unseen and (case.opened or any_inside(deciding, problem, case)):
             return (
                 "look_inside",
@@ -263,7 +292,7 @@ def _without_checks(
     if outside is not None and not harmless and not begins:
         return ("begin_with", outside.job, (OUTSIDE_FIRST,))
     if first is not None and not harmless and not begins:
-        return ("begin_with", first.job, (CAME_FOR_FIRST,))
+        return ("begin_with", first.job, (_came_for(first),))
     if not harmless and not begins and not any_inside(deciding, problem, case):
         outer = [
             line

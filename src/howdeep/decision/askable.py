@@ -138,9 +138,7 @@ def askable(
     that have an answer, "don't know" included; `forbidden`: what it must not do."""
     built = engine_facts(engine)
     opened = frozenset(
-        operation
-        for name in stands_open(knowledge, facts, (name for name in made if name in facts))
-        for operation in knowledge.observations[name].opened_by
+        operation for operation, _ in stands_open(knowledge, facts, (name for name in made if name in facts))
     )
     return Askable(knowledge, {**built, **facts}, built, frozenset(made), opened, forbidden, _grounds_of(knowledge))
 

@@ -62,6 +62,8 @@ class Case:
     prices: PriceList | None
     complained: bool = False
     """Whether it was brought in with a complaint, and not only to be looked over."""
+    runs: bool = False
+    """Whether it was said to run, so that it can be run on as it is."""
     settled: bool = False
     """Whether what it was brought in for was measured and is as it should be."""
     unheard: tuple[str, ...] = ()

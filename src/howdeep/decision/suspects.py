@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from decimal import Decimal
 
 from ..beliefs.misfits import is_direct
 from ..model.judgement import Deciding
 from ..model.knowledge import Knowledge
-from ..model.results import JobLine
+from ..model.results import Decision, JobLine
 from ..model.terms import DEPTH, Rung
 from ..pricing.money import read_money
 from .problem import Problem
@@ -24,6 +25,16 @@ def is_certain(deciding: Deciding, problem: Problem, case: Case, rung: Rung) -> 
 def stands_out(deciding: Deciding, case: Case) -> bool:
     """Whether one suspect is at least about as likely as not: a promise that rests on none is a guess."""
     return any(belief.hand >= deciding.stands_out for belief in case.beliefs)
+
+
+def depth_stands_out(deciding: Deciding, problem: Problem, case: Case, rung: Rung) -> bool:
+    """Whether it is at least likely that something needs just this depth of opening, whichever of the suspects it is:
+    what parts those changes no work."""
+    need, none = problem.cured_at(), 1.0
+    for belief in case.beliefs:
+        if need[belief.cause] == DEPTH[rung]:
+            none *= 1.0 - belief.hand
+    return DEPTH[rung] > SHALLOW and 1.0 - none >= deciding.depth_stands_out
 
 
 def any_likely(deciding: Deciding, case: Case) -> bool:
@@ -71,7 +82,17 @@ def depth_is_seen(deciding: Deciding, problem: Problem, case: Case) -> bool:
 
 def all_harmless(knowledge: Knowledge, case: Case) -> bool:
     """Whether every suspect does no harm if the engine is run on."""
+    return _all_suspects(knowledge, case, {"harmless"})
+
+
+def can_be_run_on(knowledge: Knowledge, decision: Decision, case: Case) -> bool:
+    """Whether it runs, nothing forbids it, and no suspect does more than wear it further: it loses its owner nothing to
+    use it up."""
+    return case.runs and not decision.dangers and _all_suspects(knowledge, case, {"harmless", "wears"})
+
+
+def _all_suspects(knowledge: Knowledge, case: Case, run_on: Set[str]) -> bool:
     suspects = [belief.cause for belief in case.beliefs if belief.hand >= knowledge.settings.deciding.suspect]
     if case.prices is None or not suspects:
         return False
-    return all(knowledge.causes[cause].run_on == "harmless" for cause in suspects)
+    return all(knowledge.causes[cause].run_on in run_on for cause in suspects)

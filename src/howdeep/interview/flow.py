@@ -16,7 +16,7 @@ from typing import Any
 from ..decision.plan import is_worth_making
 from ..knowledge.questions import COMPLAINTS, sound_of
 from ..logic.evaluate import evaluate
-from ..model.condition import FactTest, facts_read, walk
+from ..model.condition import facts_read
 from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.judgement import Asking
@@ -25,6 +25,7 @@ from ..model.results import Assessment, CheckValue
 from ..model.truth import Truth
 from ..model.values import Values
 from ..quote.held import standing
+from .conditions import CONDITIONS as CONDITIONS
 from .first_asked import asked_first, overtaken
 from .match_words import spoken_of
 from .own_words import said_in
@@ -35,7 +36,6 @@ NOT_AT_WORK = ("wont_start", "stuck", "stood")
 """Complaints of an engine that is not at work."""
 AT_WORK = ("smokes", "uses_oil", "no_power", "overheats", "misfires", "oil_pressure", "hard_start", "knocks")
 """Complaints that are heard of an engine that runs: it is not asked first whether it does."""
-CONDITIONS = "test_conditions"
 FIRST = "the trade asks it first for this"
 OPENS, DEPENDS, STANDS = "opens the talk", "what can be asked depends on it", "how it stands decides what can be asked"
 CAME_FOR, ONE_WORD = "it is what the customer came for", "one word on each subject"
@@ -263,27 +263,6 @@ def check_reason(check: CheckValue) -> str:
     if check.net > 0:
         return "it saves more than it costs"
     return "it is looked at first for such a complaint" if check.first_look else "it parts the suspects"
-
-
-def conditions_of(knowledge: Knowledge, job: OpenJob, name: str) -> tuple[str, ...]:
-    """The conditions of a test that are not on record yet, in the order of the rule base: what makes this reading
-    valid, and what its check takes down with it. They are taken down once and hold for the sitting."""
-    item = knowledge.observations[name]
-    if item.moment != "test" or item.group == CONDITIONS:
-        return ()
-    wanted = {
-        part.fact
-        for part in (walk(item.valid_when) if item.valid_when is not None else ())
-        if isinstance(part, FactTest)
-    }
-    for check in knowledge.checks.values():
-        if name in check.observations:
-            wanted.update(check.observations)
-    return tuple(
-        other
-        for other, entry in knowledge.observations.items()
-        if entry.group == CONDITIONS and other in wanted and other not in job.values and other not in job.unknown
-    )
 
 
 def follows(knowledge: Knowledge, name: str, last: str) -> bool:

@@ -96,6 +96,12 @@ def open_desk(shop: Shop, path: Path, last: str = "", part: Part = "both") -> De
     return Desk(shop, Path(path), job, worked_out(shop, job, part), last, part=part)
 
 
+def newest(job: OpenJob) -> str:
+    """The answer of the counter that stands last in a job, by which the talk stays on its subject when it is gone on
+    with; empty where there is none."""
+    return next(reversed(job.job.answers), "")
+
+
 def turned_to(desk: Desk, part: Part) -> Desk:
     """The same desk at another part of the interview."""
     return (

@@ -14,7 +14,8 @@ from ..quote.blank import blank_sheet, within
 from ..quote.jobs import rung_of
 from ..quote.sheet_values import BlankSheet
 from ..quote.sheets import sheets_of
-from .flow import CONDITIONS, conditions_of, flow
+from .conditions import CONDITIONS, conditions_of
+from .flow import flow
 from .opened import opened
 
 TEARDOWN, BENCH, ALL = "teardown", "bench", "all"
@@ -49,24 +50,28 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
         )
     if what == BENCH:
         first = [check for check in one_round(knowledge.settings, answer.checks) if check.moment == "test"]
-        names = tuple(dict.fromkeys(name for check in first for name in check.observations if name in answer.not_asked))
+        round_ = dict.fromkeys(name for check in first for name in check.observations if name in answer.not_asked)
+        # as the bench asks: what stands before a promise first, and last what belongs to a check that was given up
+        asked = [question.observation for question in flow(knowledge, answer.job, answer, bench=True).worth_asking]
+        names = tuple(dict.fromkeys((*(name for name in asked if name in round_), *round_)))
         title = "Tests to make first, in order"
     elif what == ALL:
-        asked = flow(knowledge, answer.job, answer, bench=True).worth_asking
-        names, title = tuple(question.observation for question in asked), "All tests worth making, in order"
+        every = flow(knowledge, answer.job, answer, bench=True).worth_asking
+        names, title = tuple(question.observation for question in every), "All tests worth making, in order"
     elif what in knowledge.checks:
         names, title = knowledge.checks[what].observations, knowledge.checks[what].title
     elif what in knowledge.observations:
         names, title = (what,), knowledge.observations[what].title
     else:
         known = (*knowledge.checks, *knowledge.observations, TEARDOWN, BENCH, ALL)
+        near = f"; {meant}" if (meant := nearest(what, known)) else ""
         raise HowdeepError(
             Fault(
                 "",
                 0,
                 0,
                 f"there is no test or check '{what[:60]}'",
-                nearest(what, known) or f"'{TEARDOWN}', '{BENCH}', '{ALL}', or a name of 'howdeep assess --checks'",
+                f"'{TEARDOWN}', '{BENCH}', '{ALL}', or a name of 'howdeep assess --checks'{near}",
             )
         )
     names = tuple(name for name in names if applies(knowledge.observations[name], built))
@@ -78,7 +83,7 @@ def sheet_to_fill(knowledge: Knowledge, answer: Assessment, what: str = "", unit
         answer,
         title,
         tuple(name for name in names if name not in wanted),
-        conditions=tuple(name for name in wanted if applies(knowledge.observations[name], built)),
+        conditions=tuple(wanted),
         procedures=what not in (BENCH, ALL),
         units=units,
     )

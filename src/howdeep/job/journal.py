@@ -366,6 +366,11 @@ def may_undo(line: Line) -> str:
     """Why a line is not taken back; empty where it may be."""
     for item in line.moved:
         part = item.where.partition(".")[0]
+        if part == "found":
+            return (
+                f"line {line.number} is the close of the job ({item.where}), which is never taken back; close it again "
+                "with what is right, and that takes the place of what is said anew"
+            )
         if part in KEPT_FOR_GOOD:
             return f"line {line.number} holds what is never taken back ({item.where})"
     return "" if line.kind != "outside" else f"line {line.number} was not made by this program"

@@ -9,8 +9,8 @@ from typing import Any
 
 from ..errors import MOST_FAULTS, Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, digest_of, parse, read
+from ..files.what_file import another_file
 from ..knowledge.described import FIELDS, kind_named, read_described
-from ..knowledge.engine_facts import count_of
 from ..knowledge.engines import Sheet, find, load_sheet, sheet_ids
 from ..knowledge.fill_in import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.fill_in import resolve
@@ -27,8 +27,8 @@ from ..model.truth import Truth
 from ..model.values import Value
 from .figures import figure_faults
 from .promises import read_promises
-from .sections import LATER, MAX_JOB_BYTES, SECTIONS, UNKNOWN, section_of
-from .values import value_of
+from .sections import MAX_JOB_BYTES, SECTIONS
+from .values_in import values_in
 
 USUAL_CYLINDERS, MOST_CYLINDERS = 4, 6
 """Of an engine that nobody knows: what is taken, and what howdeep knows at most."""
@@ -108,6 +108,8 @@ def _checked(
 ) -> OpenJob:
     if document.value is None:
         raise HowdeepError(document.fault((), "is empty", "a job begins with 'howdeep_job: 1'"))
+    if other := another_file(document, "job"):
+        raise HowdeepError(other)
     plain = document.value if isinstance(document.value, dict) else {}
     told = plain.get("engine")
     if isinstance(told, dict):
@@ -243,69 +245,3 @@ def named_kind(name: str, folders: Sequence[Path], beside: Path) -> Described | 
         return None
     kind = kind_named(name, load_kinds(folders))
     return Described(kind) if kind else None
-
-
-def values_in(
-    document: Document,
-    path: Path_,
-    plain: Mapping[str, Any],
-    knowledge: Knowledge,
-    engine: Engine | None,
-    faults: list[Fault],
-) -> tuple[dict[str, Value], set[str], set[str]]:
-    """(values, "don't know", "not now") of the three sections of `plain`, which stands at `path` of the document."""
-    values: dict[str, Value] = {}
-    unknown: set[str] = set()
-    later: set[str] = set()
-    for section in SECTIONS:
-        given = plain.get(section)
-        for name, item in given.items() if isinstance(given, dict) else ():
-            _one(document, (*path, section, name), item, knowledge, engine, values, unknown, later, faults)
-    return values, unknown, later
-
-
-def _one(
-    document: Document,
-    path: Path_,
-    item: Any,
-    knowledge: Knowledge,
-    engine: Engine | None,
-    values: dict[str, Value],
-    unknown: set[str],
-    later: set[str],
-    faults: list[Fault],
-) -> None:
-    section, name = path[-2:]
-    observation = knowledge.observations.get(name) if isinstance(name, str) else None
-    if observation is None or not isinstance(name, str):
-        faults.append(
-            document.fault(
-                path, f"there is no observation '{name}'", nearest(str(name), knowledge.observations), at_key=True
-            )
-        )
-        return
-    if section_of(observation) != section:
-        faults.append(
-            document.fault(
-                path,
-                f"'{name}' does not belong under '{section}'",
-                f"it belongs under '{section_of(observation)}'",
-                at_key=True,
-            )
-        )
-        return
-    if item == UNKNOWN or item is None:
-        unknown.add(name)
-    elif item == LATER:
-        later.add(name)
-    elif engine is not None:
-        value = value_of(
-            observation,
-            item,
-            count_of(engine, observation.each),
-            lambda where, message, hint: faults.append(document.fault((*path, *where), message, hint)),
-        )
-        if value is not None:
-            values[name] = value
-        elif not faults:
-            unknown.add(name)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Literal
 
 from ..knowledge.questions import TOGETHER_AGAIN
+from ..model.job import Job
 
 Standing = Literal["new", "asked", "tested", "waits for a yes", "promised", "open", "closed", "came back"]
 
@@ -25,4 +26,18 @@ def standing_of(plain: Mapping[str, Any]) -> Standing:
     return "asked" if plain.get("answers") else "new"
 
 
-__all__ = ["Standing", "standing_of"]
+def job_standing(job: Job) -> Standing:
+    """The same of a job that was read."""
+    return standing_of(
+        {
+            "found": {"came_back": job.found.came_back} if job.found else None,
+            "teardown": job.teardown,
+            "promises": job.promises,
+            "approvals": job.approvals,
+            "readings": job.readings,
+            "answers": job.answers,
+        }
+    )
+
+
+__all__ = ["Standing", "job_standing", "standing_of"]

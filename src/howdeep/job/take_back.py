@@ -30,7 +30,7 @@ def take_back(path: Path) -> Line:
             )
         )
     if why := may_undo(line):
-        raise HowdeepError(Fault(str(path), 0, 0, f"{why}, so nothing was taken back"))
+        raise HowdeepError(Fault(str(path), 0, 0, f"{why}: nothing was taken back"))
     put_back(path, document.digest, text_before(journal.lines, line.number), line.number)
     return line
 

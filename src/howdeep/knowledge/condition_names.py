@@ -42,7 +42,7 @@ def fact_shapes(knowledge: Knowledge) -> dict[str, FactShape]:
 
 def conditions_of(entry: Any) -> Iterable[tuple[str, Path_, Condition]]:
     """(field, path, condition) of every condition in an entry."""
-    for field in ("when", "unless", "applies", "follows", "needs", "valid_when", "spared"):
+    for field in ("when", "unless", "applies", "follows", "needs", "valid_when", "doubted_when", "spared"):
         condition = getattr(entry, field, None)
         if condition is not None:
             yield field, (field,), condition

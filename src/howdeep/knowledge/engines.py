@@ -9,6 +9,7 @@ from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, Path_, read
+from ..files.what_file import another_file
 from ..model.engine import Engine, Fit
 from ..model.frozen import dataclass
 from ..model.plausible import Plausible
@@ -97,6 +98,8 @@ def load_sheet(path: Path, folders: Sequence[Path] = ()) -> Sheet:
 
 def check_sheet(document: Document, table: Mapping[str, Plausible]) -> Sheet:
     """A sheet from its document: refused with every fault at once, or read with its questions."""
+    if other := another_file(document, "engine sheet"):
+        raise HowdeepError(other)
     faults: list[Fault] = []
     engine = typed(document, (), document.value, Engine, faults)
     if engine is None:

@@ -60,12 +60,18 @@ def is_denied(knowledge: Knowledge, facts: Values, counted: Collection[str]) -> 
     return counts and bool(told) and all(answer in sound for answer, sound in told)
 
 
-def stands_open(knowledge: Knowledge, facts: Values, made: Iterable[str]) -> tuple[str, ...]:
-    """Of the observations made those for which the engine had to be opened, in order of id: by them it stands open.
-    None where it is said to be together again; what was seen stays known."""
+def stands_open(knowledge: Knowledge, facts: Values, made: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """(operation, observation) for each operation by which the engine stands open: what was made could only be made so,
+    or it was said to come so. In order of the observations; none where it is said to be together again, what was seen
+    stays known."""
     if facts.get(TOGETHER_AGAIN) == "yes":
         return ()
-    return tuple(sorted(name for name in made if knowledge.observations[name].opened_by))
+    found: dict[str, str] = {}
+    for name in sorted(made):
+        item = knowledge.observations[name]
+        for operation in (*item.opened_by, *item.opens_where.get(str(facts.get(name, "")), ())):
+            found.setdefault(operation, name)
+    return tuple(found.items())
 
 
 def sound_of(item: Observation | Reduced) -> tuple[str, ...]:
@@ -109,6 +115,19 @@ def tests_of(knowledge: Knowledge, condition: Condition, positive: bool = True) 
         yield from tests_of(knowledge, condition.part, not positive)
     elif condition.finding in knowledge.findings:
         yield from tests_of(knowledge, knowledge.findings[condition.finding].when, positive)
+
+
+def told_apart(knowledge: Knowledge, observations: Collection[str], one: str, other: str) -> bool:
+    """Whether some finding that reads what these observations give is brought by one of two causes oftener than by the
+    other."""
+    given = frozenset(observations)
+    for finding in knowledge.findings.values():
+        if finding.explained_by.get(one) != finding.explained_by.get(other):
+            for fact in facts_of(knowledge, finding.when):
+                taken = knowledge.reduced[fact].taken_from if fact in knowledge.reduced else (fact,)
+                if not given.isdisjoint(taken):
+                    return True
+    return False
 
 
 def moment_of(knowledge: Knowledge, finding: Finding) -> Moment:

@@ -14,7 +14,7 @@ from ..model import quantity
 from . import condition_text
 
 _NUMBERS = ("float_parsing", "float_type", "int_parsing", "int_type", "int_from_float", "finite_number")
-CONDITION_KEYS = ("when", "unless", "applies", "follows", "needs", "valid_when", "spared")
+CONDITION_KEYS = ("when", "unless", "applies", "follows", "needs", "valid_when", "doubted_when", "spared")
 
 
 T = TypeVar("T")

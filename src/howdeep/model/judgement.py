@@ -45,6 +45,8 @@ class Deciding:
     stands_out: float = 0.5
     """A suspect with at least this hand in what was noticed stands out; while none does, a check that parts the
     suspects comes before a promise."""
+    depth_stands_out: float = 0.7
+    """A depth that some suspect needs with at least this chance stands out, whichever of them it is."""
     parts_well: float = 0.3
     """Bits from which on a check parts the suspects well enough to come before such a promise."""
     parts_much: float = 0.15

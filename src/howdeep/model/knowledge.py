@@ -50,6 +50,8 @@ class Settings:
     """Who notices -> chance that a fault which is not on the list brings a telling answer to a question."""
     looked_over: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Question -> answers that say that it was not brought in for a trouble: then all that is told may be normal."""
+    can_be_run: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Question -> answers with which an engine can be run on as it is."""
     spoken_of: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Complaint -> questions that it is about, in the order in which they are asked: until an answer to one of them
     says that there is something to it the complaint itself was not heard; what they say is invented less often."""

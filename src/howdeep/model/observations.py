@@ -86,6 +86,8 @@ class Observation:
     """Ids of cautions shown before it."""
     opened_by: tuple[str, ...] = ()
     """For a teardown observation: ids of the operations by which the engine stands open where it is made."""
+    opens_where: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """For a choice: answer -> ids of the operations by which the engine stands open where it is given."""
     laid_open_by: tuple[str, ...] = ()
     """For a look from outside: ids of the operations that lay open what it looks at, so that nobody makes it then."""
     phrases: tuple[str, ...] = ()
@@ -106,6 +108,10 @@ class Observation:
     """For a number: how far a reading may stand off the truth, in its unit, where that is not what its gauge says."""
     believed: Believed | None = None
     """For a number: up to where it is believed."""
+    doubted_when: Condition | None = None
+    """For a number: where it can hardly be, so that who types it is asked once whether it is right. It counts then."""
+    doubt: str = ""
+    """What is asked about such a reading, in a sentence."""
     shown_as: str = ""
     """For a number: id of the reduced fact that papers show in its place (a skirt as its clearance)."""
     decided_by: str = ""

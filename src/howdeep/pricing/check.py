@@ -14,6 +14,7 @@ from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from .marks import is_date
 from .read import look_over
+from .standing import counted
 
 AHEAD, BEHIND = 31, 3660
 """Days that a list may be dated ahead, and how old it may be, before its date is questioned (judgement)."""
@@ -58,8 +59,8 @@ def check_prices(path: str | Path, knowledge: Knowledge, today: str) -> CheckedP
 def _counts(prices: PriceList | None) -> tuple[int, int]:
     if prices is None:
         return 0, 0
-    places = [f"{table}.{name}" for table in ("machine", "parts") for name in getattr(prices, table)]
-    return len(places), sum(prices.mark(place).example for place in places)
+    own, every = counted(prices)
+    return every, every - own
 
 
 def _dates(document: Document, plain: Mapping[str, Any], today: str) -> Iterator[Fault]:

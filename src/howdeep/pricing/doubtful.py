@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -47,6 +47,15 @@ def doubtful(document: Document, plain: Mapping[str, Any], knowledge: Knowledge)
     return found
 
 
+def with_sure(plain: Mapping[str, Any], figures: Iterable[str], settled: Mapping[str, str]) -> dict[str, Any]:
+    """What the list says of questioned figures, without those that are changed and with those that are settled now; as
+    a field of the list, or nothing where it stays."""
+    told = plain.get("sure")
+    now = told if isinstance(told, dict) else {}
+    after = {**{place: why for place, why in now.items() if place not in set(figures)}, **settled}
+    return {"sure": after} if after != now else {}
+
+
 def _at(bare: Mapping[str, Any], place: str) -> str:
     here: Any = bare
     for key in keys_of(place):
@@ -89,4 +98,4 @@ def _questioned(document: Document, plain: Mapping[str, Any], knowledge: Knowled
     return {".".join(str(part) for part in doubt.path) for doubt in (*refused, *asked)}
 
 
-__all__ = ["Doubtful", "doubtful"]
+__all__ = ["Doubtful", "doubtful", "with_sure"]

@@ -11,6 +11,7 @@ from typing import Any
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, parse, read
+from ..files.what_file import another_file
 from ..knowledge.cache import file_cached
 from ..knowledge.figure_guard import Doubt
 from ..knowledge.plausible import plausible_files, plausible_table
@@ -93,6 +94,8 @@ def _checked(document: Document, knowledge: Knowledge, sheets: list[str] | None)
 def look_over(document: Document, knowledge: Knowledge, sheets: list[str] | None) -> Checked:
     """Every fault and question of a list. Raises HowdeepError where it is none at all."""
     faults: list[Fault] = []
+    if other := another_file(document, "price list"):
+        raise HowdeepError(other)
     if not isinstance(document.value, dict):
         raise HowdeepError(document.fault((), "is not a price list", "start one with 'howdeep prices new FILE'"))
     plain = dict(document.value)

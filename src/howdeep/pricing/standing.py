@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Literal
 
 from ..model.asked import AskedFigure
-from ..model.prices import PriceList
+from ..model.prices import TERMS, PriceList
 from .places import figure_at
 
 Standing = Literal["own", "old", "example", "missing"]
@@ -38,6 +38,16 @@ def open_figures(figures: Iterable[AskedFigure], prices: PriceList) -> list[Aske
 
 
 def counted(prices: PriceList) -> tuple[int, int]:
-    """(figures of the shop's own, figures in all) of the labour rate, the machine shop's work and the parts."""
-    places = ["labour_rate", *(f"{table}.{name}" for table in ("machine", "parts") for name in getattr(prices, table))]
+    """(figures of the shop's own, figures in all): terms, the machine shop's work, parts, and parts for one engine.
+    Whatever counts a list counts it so."""
+    places = places_of(prices)
     return sum(is_own(prices, place) for place in places), len(places)
+
+
+def places_of(prices: PriceList) -> list[str]:
+    """Every figure of a list that may be an example, by place."""
+    return [
+        *(name for name in TERMS if figure_at(prices, name)),
+        *(f"{table}.{name}" for table in ("machine", "parts") for name in getattr(prices, table)),
+        *(f"engine_parts.{engine}.{name}" for engine, parts in prices.engine_parts.items() for name in parts),
+    ]

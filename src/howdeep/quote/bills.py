@@ -45,7 +45,7 @@ class Job:
     odds: Mapping[str, float]
     hands: Mapping[str, float]
     """Cause -> its hand as it calls for work."""
-    opened: frozenset[str]
+    opened: tuple[tuple[str, str], ...]
     """Observations by which the engine stands open."""
     reads: Mapping[str, frozenset[str]]
     """Operation -> the causes whose odds its condition reads."""
@@ -159,7 +159,7 @@ def job_of(knowledge: Knowledge, answer: Assessment) -> Job:
         {name: KLEENE[truth] for name, truth in answer.conclusions.findings.items()},
         odds,
         answer.called,
-        frozenset(stands_open(knowledge, answer.facts.values, frozenset(job.values) | job.unknown)),
+        stands_open(knowledge, answer.facts.values, frozenset(job.values) | job.unknown),
         {name: causes & odds.keys() for name, causes in rules.odds_read.items()},
     )
 

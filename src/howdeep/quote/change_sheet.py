@@ -61,6 +61,11 @@ def said_of(sheet: ChangeSheet) -> dict[str, Any]:
     }
 
 
+def moves(sheet: ChangeSheet) -> bool:
+    """Whether anything moved since the promise: without that a change sheet says nothing."""
+    return bool(sheet.added or sheet.removed or sheet.changed or sheet.used or sheet.total_before != sheet.total_after)
+
+
 def keeping_yes(
     path: Path,
     sheet: ChangeSheet | None,

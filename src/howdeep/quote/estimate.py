@@ -26,7 +26,7 @@ from .texts import first_sentence, lower_first, whole_within, within
 from .told_dangers import told_dangers
 from .values import Quote
 
-FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS, CHECKED = 4, 3, 2, 1, 2, 3
+FOUND, SURPRISES, SUSPECTS, WAITING, DANGERS = 4, 3, 2, 1, 2
 """Rows of each sort on one page."""
 NAME, WORDS, SENTENCE, DANGER, DOES = 70, 150, 140, 240, 240
 """Letters of a name, of the customer's own words, of a sentence, of a danger with its remedy and of what is done on
@@ -106,8 +106,8 @@ def estimate_of(
             inspect=quote.two_steps if priced and paper != "find_out" else None,
             worth=_worth(knowledge, answer, prices, likely),
             waiting=_waiting(knowledge, answer),
-            held=_some(quote.held),
-            waived=_some(quote.waived),
+            held=quote.held,
+            waived=quote.waived,
             currency=quote.currency,
             guarantee=settings.guarantee,
             terms=settings.terms,
@@ -136,12 +136,6 @@ def _rounded(value: Any) -> Any:
 
 def _until(date: str, days: int) -> str:
     return (datetime.date.fromisoformat(date) + datetime.timedelta(days=days)).isoformat() if date else ""
-
-
-def _some(sentences: tuple[str, ...]) -> tuple[str, ...]:
-    """The first of some sentences, and how many more there are."""
-    told = tuple(within(text, SENTENCE) for text in sentences[:CHECKED])
-    return told + ((f"and {len(sentences) - CHECKED} more",) if len(sentences) > CHECKED else ())
 
 
 def _suspects(knowledge: Knowledge, answer: Assessment) -> tuple[Suspect, ...]:

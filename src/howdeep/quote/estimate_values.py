@@ -125,6 +125,8 @@ class PaidCheck:
     """Days until its answer is there; 0 where it is there at once."""
     used: tuple[str, ...] = ()
     """Titles of the parts that it uses up, in its price as far as the list prices them."""
+    changes: bool = False
+    """Whether some outcome leads to something else than more checks."""
 
 
 @dataclass(frozen=True, slots=True)

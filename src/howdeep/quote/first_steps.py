@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from ..decision import plan
+from ..model.condition import facts_read
 from ..model.knowledge import Knowledge
 from ..model.observations import Observation
 from ..model.prices import PriceList
@@ -27,8 +28,31 @@ AS_IT_STANDS = ("", "nothing", "engine cold and standing", "engine hot and runni
 
 
 def worth_making(knowledge: Knowledge, answer: Assessment) -> list[CheckValue]:
-    """Checks worth naming, in the order of their ranking."""
-    return plan.worth_making(knowledge.settings, answer.checks)
+    """Checks worth naming, in the order of their ranking. Of several that look at the same thing only the first: its
+    answer says whether another is wanted."""
+    kept: list[CheckValue] = []
+    for check in plan.worth_making(knowledge.settings, answer.checks):
+        if not any(_overlap(knowledge, check, other) for other in kept):
+            kept.append(check)
+    return kept
+
+
+def _overlap(knowledge: Knowledge, check: CheckValue, other: CheckValue) -> bool:
+    """Whether two checks share an observation, or one is made only as the other's answer leaves it open."""
+    here, there = set(check.observations), set(other.observations)
+    return bool(here & (there | _decided_by(knowledge, there)) or there & _decided_by(knowledge, here))
+
+
+def _decided_by(knowledge: Knowledge, names: Iterable[str]) -> set[str]:
+    """Observations made with the same things taken off whose answers say whether some others are made at all."""
+    every = knowledge.observations
+    return {
+        fact
+        for name in names
+        if (needs := every[name].needs) is not None
+        for fact in facts_read(needs)
+        if fact in every and every[fact].setup == every[name].setup and every[name].setup not in AS_IT_STANDS
+    }
 
 
 def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> FirstSteps | None:
@@ -42,7 +66,7 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
         again = check.setup in set_up and check.setup not in AS_IT_STANDS
         paid = _paid(
             check.title,
-            check.minutes * (knowledge.settings.set_up_again if again else 1),
+            round(check.minutes * (knowledge.settings.set_up_again if again else 1)),  # as it is printed
             rate,
             _decides(knowledge, check),
             bool(check.hold),
@@ -50,7 +74,15 @@ def first_steps(knowledge: Knowledge, answer: Assessment, prices: PriceList) -> 
         )
         more = used_up(check.uses, prices)
         checks.append(
-            replace(paid, amount=paid.amount + more, days=check.days, used=_used(knowledge, check.uses, prices))
+            replace(
+                paid,
+                amount=paid.amount + more,
+                days=check.days,
+                used=_used(knowledge, check.uses, prices),
+                changes=any(
+                    outcome.leads_to and not outcome.leads_to.startswith("check_first") for outcome in check.outcomes
+                ),
+            )
         )
         parts += more
         set_up.add(check.setup)

@@ -14,6 +14,9 @@ from ..model.results import Assessment, HoldState
 from ..model.terms import DEPTH, Rung
 from .jobs import rung_of
 
+NOT_MADE, WAIVED_BY = "Not made: ", " Waived by "
+"""How a sentence of a waiver begins where a check is not made, and where it says who decided."""
+
 
 @dataclass(frozen=True, slots=True)
 class HeldCheck:
@@ -169,9 +172,9 @@ def waived_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...
             continue
         entry, waiver = knowledge.holds[hold.hold], answer.job.job.waived[hold.hold]
         check = knowledge.checks.get(hold.check) or knowledge.observations[hold.check]
-        result.append(f"Not made: {check.title} ({entry.title[0].lower()}{entry.title[1:]}). {_by(waiver)}")
+        result.append(f"{NOT_MADE}{check.title} ({entry.title[0].lower()}{entry.title[1:]}).{_by(waiver)}")
     result += [
-        f"{text[0].upper()}{text[1:]}. {_by(answer.job.job.waived[name])}"
+        f"{text[0].upper()}{text[1:]}.{_by(answer.job.job.waived[name])}"
         for name, text in OTHER_WAIVERS.items()
         if name in answer.job.job.waived
     ]
@@ -180,4 +183,4 @@ def waived_sentences(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...
 
 def _by(waiver: Waiver) -> str:
     told = ", ".join(part for part in (waiver.by, waiver.how, waiver.date) if part)
-    return f"Waived by {told}" + (f": {waiver.reason}" if waiver.reason else "") + "."
+    return f"{WAIVED_BY}{told}" + (f": {waiver.reason}" if waiver.reason else "") + "."

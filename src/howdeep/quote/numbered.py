@@ -13,6 +13,9 @@ from ..job.write import Change, save
 from ..model.job import Job, OpenJob, Paper
 from ..model.knowledge import Knowledge
 from ..shop.numbers import take_number
+from .estimate_values import Estimate
+from .promise import quote_to_plain
+from .values import Quote
 
 _DIGITS = 16
 
@@ -20,6 +23,12 @@ _DIGITS = 16
 def content_of(plain: dict[str, Any]) -> str:
     """Short hash of what a paper says, from its plain values."""
     return hashlib.sha256(json.dumps(plain, sort_keys=True, ensure_ascii=False).encode()).hexdigest()[:_DIGITS]
+
+
+def estimate_content(quote: Quote, estimate: Estimate) -> str:
+    """Short hash of what an estimate says: its quote, which paper it is, and whether it is promised. The same sums are
+    one thing where work is offered and another where something is found out first, so each has its number."""
+    return content_of({**quote_to_plain(quote), "paper": [estimate.paper, estimate.promised]})
 
 
 def number_of(job: Job, content: str) -> str:

@@ -38,6 +38,7 @@ COLUMNS = (
     "note",
 )
 YES_FIRST = "No yes is recorded yet: order nothing that cannot go back."
+NOT_SETTLED = "Nothing is settled yet, so order nothing: this is what the job would take as it looks now."
 MOST_HELD = 12
 """So many parts that are needed only if something is found are named, the likeliest first."""
 
@@ -77,8 +78,9 @@ def order_of(knowledge: Knowledge, answer: Assessment, prices: PriceList, key: s
     work = work_of(knowledge, answer, key)
     lines = order_list(knowledge, answer, key, prices)
     yes = any("sum" in entry for entry in answer.job.job.approvals)
+    settled = answer.job.job.promises or answer.decision.kind in ("promise", "begin_with")
     return OrderList(
-        "" if yes else YES_FIRST,
+        "" if yes else YES_FIRST if settled else NOT_SETTLED,
         prices.currency,
         tuple(sorted(lines, key=lambda line: (SUPPLIERS.index(line.supplier), bool(line.waits_for), line.title))),
         _machine(knowledge, answer, work, prices),
@@ -139,7 +141,7 @@ def _machine(knowledge: Knowledge, answer: Assessment, work: Work, prices: Price
 
 
 def _machined_to(size: str) -> str:
-    """'0.010 in under' of '0.010 in under, all ground to 0.010 in under'."""
+    """'0.010 in under' of '0.010 in under, all ground to 0.010 in under': of one set of journals, pins or mains."""
     return size.partition(GROUND_TO)[2] or size
 
 
@@ -208,7 +210,7 @@ def order_csv(order: OrderList) -> str:
     for line in order.lines:
         row(
             supplier=line.supplier,
-            when="after measuring" if line.waits_for else "now",
+            when="after measuring" if line.waits_for else "after the yes" if order.head else "now",
             what=line.title,
             id=line.part,
             quantity=line.quantity,
@@ -224,7 +226,7 @@ def order_csv(order: OrderList) -> str:
     for work in order.machine:
         row(
             supplier="machine shop",
-            when="now",
+            when="after the yes" if order.head else "now",
             what=work.title,
             id=work.machining,
             quantity=work.quantity,

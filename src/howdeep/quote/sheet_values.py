@@ -118,6 +118,11 @@ class BlankRow:
     marks: tuple[str, ...] = ()
     """Letters of the cautions at the head of the sheet that bite here."""
 
+    @property
+    def beside(self) -> str:
+        """What stands beside its title: the sheet's figure, named as such, or that the sheet gives none."""
+        return f"sheet: {self.wanted}" if self.wanted and not self.wanted.startswith("no ") else self.wanted
+
 
 @dataclass(frozen=True, slots=True)
 class BlankSheet:
@@ -128,7 +133,7 @@ class BlankSheet:
     conditions: tuple[BlankRow, ...]
     """Conditions of a valid test."""
     rows: tuple[BlankRow, ...]
-    """In the order in which they are typed in."""
+    """In the order in which they are typed in, as things stand: a figure may change what is asked next."""
     how: tuple[tuple[str, str], ...]
     """(title, how it is made)."""
     strip: tuple[SheetPart, ...]

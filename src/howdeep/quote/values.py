@@ -221,6 +221,11 @@ class OrderList:
     sets: tuple[SetOffer, ...]
     hold_back: tuple[HeldPart, ...]
 
+    @property
+    def now(self) -> str:
+        """What stands over what needs no measurement: ordered only after a yes."""
+        return "would be ordered" if self.head else "order now"
+
 
 @dataclass(frozen=True, slots=True)
 class Change:

@@ -8,7 +8,7 @@ from typing import Literal
 from ..model.frozen import dataclass
 from .figures import Band
 from .journals import Measured, shell_bore
-from .sizes import FUZZ, Rejected, choose_grind, choose_shell, undersize_text
+from .sizes import FUZZ, Rejected, choose_grind, choose_shell, ground_to_text
 
 Act = Literal["good", "polish", "grind", "replace", "too_close"]
 
@@ -23,6 +23,8 @@ class CrankPlan:
     """Undersize of the shells for each journal; None where it is not known yet."""
     grind_to: float | None
     """Undersize that all are ground to; None where none is ground."""
+    last_size: bool
+    """Whether that is the last undersize that this shaft can be ground to."""
     rejected: tuple[Rejected, ...]
     why: tuple[str, ...]
     """One sentence for each journal that is not good."""
@@ -130,14 +132,15 @@ def plan_crank(
         if reason:
             why.append(f"{number}: {reason}")
     if "grind" not in acts:
-        return CrankPlan(tuple(acts), tuple(sizes), None, tuple(rejected), tuple(why))
+        return CrankPlan(tuple(acts), tuple(sizes), None, False, tuple(rejected), tuple(why))
     if standard.low is None:
         return CrankPlan(
             tuple(None if act is None else "grind" for act in acts),
             (None,) * len(acts),
             None,
+            False,
             tuple(rejected),
-            (*why, "if one is ground all are; the standard size is not known, so the grinder settles the undersize"),
+            (*why, "if one of them is ground all are; the standard size is not known, so the grinder settles the undersize"),
         )
     ground = choose_grind(known, standard, undersizes, smallest=smallest, most_under=most_under)
     if ground.undersize is None:
@@ -146,6 +149,7 @@ def plan_crank(
             replaced,
             (None,) * len(acts),
             None,
+            False,
             ground.rejected,
             (*why, "no undersize on the sheet cleans up the smallest journal: another crankshaft"),
         )
@@ -153,6 +157,7 @@ def plan_crank(
         tuple(None if act is None else "grind" for act in acts),
         tuple(None if act is None else ground.undersize for act in acts),
         ground.undersize,
+        ground.last,
         ground.rejected,
-        (*why, f"if one is ground all are: {undersize_text(ground.undersize)}"),
+        (*why, f"if one of them is ground all are: {ground_to_text(ground.undersize, last=ground.last)}"),
     )

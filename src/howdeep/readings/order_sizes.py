@@ -52,7 +52,9 @@ def choose_shells(given: Given) -> Mapping[str, SizeChoice]:
     plan, measured, _, _ = planned
     if all(size is None for size in plan.sizes) or "replace" in plan.acts or "too_close" in plan.acts:
         return {}
-    ground = f"{GROUND_TO}{sizes.undersize_text(plan.grind_to)}" if plan.grind_to is not None else ""
+    ground = ""
+    if plan.grind_to is not None:
+        ground = f"{GROUND_TO}{sizes.ground_to_text(plan.grind_to, last=plan.last_size)}"
     return {
         given.fact("size"): SizeChoice(
             _grouped(plan.sizes, sizes.undersize_text) + ground,

@@ -30,8 +30,9 @@ def reduce_oil_pressure(given: Given, out: Collect) -> None:
     nothing = min(none.value, least.value / 2)
     word = pressures.oil(reading, none=nothing, least=least.value, most=most.value if most else None)
     told = f"{shown(reading, 'psi')} hot; at least {least} is wanted" + (f", above {most} is high" if most else "")
-    out.fact(given.fact("state"), word, told, least.basis)
-    if abs(reading - least.value) <= given.error("gauge", "psi"):
+    if abs(reading - least.value) > given.error("gauge", "psi"):
+        out.fact(given.fact("state"), word, told, least.basis)
+    else:  # neither enough nor too little: it says nothing
         out.remark(
             name,
             "too close to call",

@@ -44,6 +44,11 @@ def undersize_text(size: float) -> str:
     return "standard" if size == 0 else f"{size:.3f} in under"
 
 
+def ground_to_text(size: float, *, last: bool) -> str:
+    """'0.010 in under' or '0.040 in under, the last size sold'."""
+    return f"{undersize_text(size)}{', the last size sold' if last else ''}"
+
+
 def oversize_text(size: float) -> str:
     """'standard' or '0.020 in over'."""
     return "standard" if size == 0 else f"{size:.3f} in over"
@@ -111,6 +116,8 @@ class Grind:
     undersize: float | None
     """None where no undersize cleans up every journal: another crankshaft."""
     rejected: tuple[Rejected, ...]
+    last: bool = False
+    """Whether no larger undersize is sold that this shaft could be ground to later."""
 
 
 def choose_grind(
@@ -131,17 +138,24 @@ def choose_grind(
         return Grind(None, ())
     low, worst = standard.low.value, min(least for least, _ in journals)
 
-    def why_not(size: float) -> str:
-        target = low - size
-        if smallest is not None and target < smallest - FUZZ:
+    def too_far(size: float) -> str:
+        if smallest is not None and low - size < smallest - FUZZ:
             return f"would go below the smallest diameter {smallest:.4f} in"
         if smallest is None and most_under is not None and size > most_under + FUZZ:
             return f"is more than the {most_under:.3f} in a crankshaft is ground"
+        return ""
+
+    def why_not(size: float) -> str:
+        target = low - size
+        if why := too_far(size):
+            return why
         if worst - clean_up < target - FUZZ:
             return f"would not clean up the smallest journal ({worst:.4f} in against {target:.4f} in)"
         return ""
 
-    return Grind(*_smallest(undersizes, undersize_text, why_not, MORE_THAN_NEEDED))
+    chosen, rejected = _smallest(undersizes, undersize_text, why_not, MORE_THAN_NEEDED)
+    later = [size for size in undersizes if chosen is not None and size > chosen + FUZZ and not too_far(size)]
+    return Grind(chosen, rejected, chosen is not None and not later)
 
 
 @dataclass(frozen=True, slots=True)

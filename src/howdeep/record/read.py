@@ -11,6 +11,8 @@ from typing import Any
 
 from ..assessment.quick import known_findings, quick_answer, without_teardown
 from ..errors import Fault, HowdeepError
+from ..files.strict_yaml import read
+from ..files.what_file import what_file
 from ..job.promises import LOST
 from ..job.read import read_job
 from ..knowledge.cache import load_cached
@@ -24,6 +26,8 @@ from .row import Row
 PARALLEL_FROM = 400
 """With fewer files than this a second process costs more than it saves."""
 CHUNK = 50
+NO_JOB = ("",)
+"""In place of faults: an engine sheet, a price list or a shop's settings among the jobs."""
 BESIDE = ("prices.yaml", "shop.yaml")
 """Files beside the jobs that are none."""
 
@@ -135,7 +139,9 @@ def read_folder(
     rows: list[Row] = []
     still_open = 0
     for done, (row, faults) in enumerate(_all(paths, folders, prices, findings, workers), 1):
-        if faults:
+        if faults == NO_JOB:
+            pass
+        elif faults:
             damaged.extend(faults)
         elif row is None:
             still_open += 1
@@ -179,11 +185,21 @@ def _start(folders: tuple[Path, ...], prices: PriceList | None) -> None:
     _shared.update(folders=folders, prices=prices, knowledge=load_cached(folders), engines={})
 
 
+def _plain(path: Path) -> Any:
+    """What a file holds; None where it cannot be read."""
+    try:
+        return read(path).value
+    except HowdeepError:
+        return None
+
+
 def _one(path: Path, findings: bool) -> tuple[Row | None, tuple[str, ...]]:
     try:
         job = read_job(path, _shared["knowledge"], _shared["folders"], engines=_shared["engines"])
         return row_of(_shared["knowledge"], job, _shared["prices"], findings=findings), ()
     except HowdeepError as error:
+        if what_file(_plain(path)) not in (None, "job"):
+            return None, NO_JOB
         return None, tuple(str(fault) if fault.file == str(path) else f"{path}: {fault}" for fault in error.faults)
     except Exception as error:  # a defect that one job brings out is said of that job, and the others are counted
         return None, (f"{path}: cannot be scored: {type(error).__name__}: {error}",)

@@ -53,6 +53,7 @@ CONDITION_LABELS = {
     "follows": "Asked only while",
     "needs": "Can be made where",
     "valid_when": "Valid only where",
+    "doubted_when": "Asked about once where",
     "spared": "Takes no hours where",
     "rung": "Rung",
     "seen_at": "Seen at",
@@ -305,7 +306,7 @@ def _conditions(knowledge: Knowledge, entry: Any) -> Iterator[tuple[str, tuple[C
                 yield f"{CONDITION_LABELS[field]}: {rung}, where", tuple(clauses(knowledge, step.when))
     for step in getattr(entry, "hours_by", ()):
         yield f"{step.hours:g} hours, where", tuple(clauses(knowledge, step.when))
-    for field in ("when", "unless", "applies", "follows", "needs", "valid_when", "spared"):
+    for field in ("when", "unless", "applies", "follows", "needs", "valid_when", "doubted_when", "spared"):
         condition = getattr(entry, field, None)
         if condition is not None:
             yield CONDITION_LABELS[field], tuple(clauses(knowledge, condition))

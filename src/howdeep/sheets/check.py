@@ -15,6 +15,7 @@ from typing import Any
 from ..errors import Fault
 from ..files.edit_yaml import edited
 from ..files.strict_yaml import Document, parse
+from ..files.what_file import another_file
 from ..files.whole import write_whole
 from ..knowledge.sheet_guard import guard_sheet
 from ..knowledge.validate import typed
@@ -52,6 +53,8 @@ def check_document(
     document: Document, form: SheetForm, table: Mapping[str, Any], operations: Collection[str] = ()
 ) -> Checked:
     """Check the sheet in a document. `operations`: names of work that hours may be given for, where they are known."""
+    if other := another_file(document, "engine sheet"):
+        return Checked((other,), (), ())
     if not isinstance(document.value, dict):
         fault = document.fault(
             (),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from ..errors import Fault, HowdeepError, nearest
 from ..files.strict_yaml import Document, parse, read
+from ..files.what_file import another_file
 from ..knowledge.validate import typed
 from ..model.knowledge import Knowledge
 from ..model.quantity import QuantityError
@@ -49,6 +50,8 @@ def check_text(text: str, file: str, knowledge: Knowledge) -> ShopSettings:
 
 
 def _checked(document: Document, knowledge: Knowledge) -> ShopSettings:
+    if other := another_file(document, "shop"):
+        raise HowdeepError(other)
     faults: list[Fault] = []
     plain = document.value
     if not isinstance(plain, dict) or "howdeep_shop" not in plain:

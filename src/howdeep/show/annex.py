@@ -19,6 +19,7 @@ from .pictures import pictures, shop_pictures
 from .price_notes import kind_note, price_notes
 from .reasons import reasons_of
 from .spoken import AsSaid
+from .words import suspects_title
 
 KINDS = {
     "labour": "Labour",
@@ -42,6 +43,8 @@ class Annex:
     found: tuple[FoundRow, ...]
     opened: tuple[str, ...]
     """What was found on opening, as sentences."""
+    likely_title: str
+    """What stands over them."""
     likely: tuple[str, ...]
     """What it most likely is, with the signs."""
     groups: tuple[tuple[str, tuple[QuoteLine, ...], str], ...]
@@ -82,6 +85,7 @@ def annex_of(
         FoundRow(row.observation, row.title, AsSaid(row.read), AsSaid(row.should_be), row.past)
         for row in found_rows(knowledge, answer, units)
     )
+    likely = reasons_of(knowledge, answer, 3, knowledge.settings.telling.to_customer_from)
     return Annex(
         quote,
         date,
@@ -89,10 +93,8 @@ def annex_of(
         AsSaid(" ".join(answer.job.job.customer.words.split())),
         found,
         found_sentences(knowledge, answer),
-        tuple(
-            likely_sentence(knowledge, reason)
-            for reason in reasons_of(knowledge, answer, 3, knowledge.settings.telling.to_customer_from)
-        ),
+        suspects_title((reason.hand for reason in likely), "What it most likely is"),
+        tuple(likely_sentence(knowledge, reason) for reason in likely),
         tuple((title, lines, kind_note(list(lines), quote, date)) for title, lines in groups if lines),
         tuple(price_notes(quote, date)),
         compare,

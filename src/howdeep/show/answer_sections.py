@@ -11,7 +11,7 @@ from ..model.results import Assessment
 from ..model.terms import DEPTH, RUNGS
 from ..pricing.money import read_money
 from ..quote.bills import job_of
-from ..quote.held import check_lacking, held_checks, standing, waived_sentences
+from ..quote.held import NOT_MADE, WAIVED_BY, check_lacking, held_checks, standing, waived_sentences
 from ..quote.told_dangers import told_dangers
 from .doubts import misfit_lines
 from .general import general_sentence
@@ -100,7 +100,15 @@ def job(knowledge: Knowledge, answer: Assessment, prices: PriceList | None, *, s
         else "",
         knowledge.scopes[line.rung].plain,
     ]
-    lines = [Line(chance, job_title(knowledge, line), why=line.job, under=tuple(Line(text) for text in more if text))]
+    lines = [
+        Line(
+            chance,
+            job_title(knowledge, line),
+            short=came_for_words(line.came_for, line.enough),
+            why=line.job,
+            under=tuple(Line(text) for text in more if text),
+        )
+    ]
     if does := work_words(knowledge, answer):
         lines.append(Line(f"{does}.", "Work"))
     return Section("job", "The job", tuple(lines), figures=_job_figures(knowledge, answer, prices, span))
@@ -180,7 +188,9 @@ def waived(knowledge: Knowledge, answer: Assessment, prices: PriceList | None) -
         "waived",
         "Waived",
         tuple(Line(text, warns=True) for text in told),
-        figures=tuple(Figure("waived", (text,)) for text in told[:1]),
+        figures=tuple(
+            Figure("waived", (text.rpartition(WAIVED_BY)[0].removeprefix(NOT_MADE).rstrip("."),)) for text in told[:1]
+        ),
     )
 
 

@@ -39,7 +39,7 @@ def _row(row: BlankRow) -> Iterator[RenderableType]:
     unit = f", {row.unit}" if row.unit else ""
     yield item(
         f"{row.title}{unit}"
-        + (f" (sheet: {row.wanted})" if row.wanted else "")
+        + (f" ({row.beside})" if row.beside else "")
         + (f" ({'cautions' if len(row.marks) > 1 else 'caution'} {', '.join(row.marks)})" if row.marks else "")
         + f". {row.ask}"
     )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import itertools
+from collections.abc import Iterable, Iterator
 
 from ..decision.plan import is_worth_making
 from ..interview.session import Desk
 from ..interview.session import Part as TalkPart
+from ..knowledge.questions import told_apart
 from ..model.results import CheckValue
 from .fitted import ALWAYS, FIRST, LAST, SECOND, THIRD, Part, fitted
 from .interview_text import in_units_of
@@ -40,7 +42,9 @@ END = (
 """Sections of which something is told."""
 BENCH_NAMED = 3
 """Checks named at the end of the customer's part."""
-OVER = {"talk": "That is the customer's part.", "bench": "That is the bench for now."}
+SUSPECTS = 4
+"""Of so many of the likeliest the bench may part two."""
+OVER = {**dict.fromkeys(("talk", "beside"), "That is the customer's part."), "bench": "That is the bench for now."}
 
 
 def end_lines(desk: Desk, width: int, *, part: TalkPart, rows: int = 24) -> list[str]:
@@ -80,7 +84,7 @@ def _parts(desk: Desk, told: Verdict, width: int, part: TalkPart) -> Iterator[Pa
             yield said(SECOND if place else FIRST, f"> {line.brief}")
     if checks:
         time = takes(sum(check.minutes for check in checks), max(check.days for check in checks))
-        head = f"The bench can {_parts_what(desk)} in {time}:"
+        head = f"The bench can {_parts_what(desk, checks)} in {time}:"
         named = shown(head, width)
         for check in checks:
             worth = (
@@ -114,6 +118,14 @@ def bench_checks(desk: Desk) -> list[CheckValue]:
     return list(checks)[:BENCH_NAMED]
 
 
-def _parts_what(desk: Desk) -> str:
-    near = [lower_first(desk.knowledge.causes[belief.cause].title) for belief in leading(desk.answer, 2)]
-    return f"part {near[0]} from {near[1]}" if len(near) == 2 and desk.answer.counted.present else "say more"
+def _parts_what(desk: Desk, checks: Iterable[CheckValue]) -> str:
+    """The two likeliest suspects that the checks named do part; none where they part no two of the likeliest."""
+    if not desk.answer.counted.present:
+        return "say more"
+    names = [name for check in checks for name in check.observations]
+    near = [belief.cause for belief in leading(desk.answer, SUSPECTS)]
+    for one, other in itertools.combinations(near, 2):
+        if told_apart(desk.knowledge, names, one, other):
+            titles = [lower_first(desk.knowledge.causes[cause].title) for cause in (one, other)]
+            return f"part {titles[0]} from {titles[1]}"
+    return "say more"

@@ -6,11 +6,12 @@ from collections.abc import Callable
 
 from ..model.odds import odds_words
 from ..quote.estimate_values import Estimate
+from ..quote.held import NOT_MADE, WAIVED_BY
 from ..quote.texts import lower_first
 from .estimate_price import priced_in_full
 from .paper_block import Block
 from .paper_head import Row
-from .words import SURER_BY, money, percent, takes
+from .words import SURER_BY, chance, money, percent, suspects_title, takes
 
 NO_GUARANTEE = "none in writing."
 
@@ -80,10 +81,11 @@ def _found(estimate: Estimate) -> Block:
         Row(row.title, f"{row.read} (should be: {row.should_be})" if row.should_be else row.read, row.past)
         for row in estimate.found
     )
-    likely = [f"{suspect.title}: {odds_words(suspect.hand)} ({percent(suspect.hand)})" for suspect in estimate.suspects]
+    likely = [f"{suspect.title}: {chance(suspect.hand)}" for suspect in estimate.suspects]
     lines = [] if rows else ["Nothing has been measured yet."]
     if likely:
-        lines.append(f"Most likely behind it: {'; '.join(likely)}.")
+        title = suspects_title((suspect.hand for suspect in estimate.suspects), "Most likely behind it")
+        lines.append(f"{title}: {'; '.join(likely)}.")
     if estimate.sound:
         lines.append(f"In the annex: {estimate.sound} more.")
     return Block("found", "What we found", (" ".join(lines),) if lines else (), rows)
@@ -100,10 +102,25 @@ def _first(estimate: Estimate) -> Block | None:
         rows.append(Row(f"{check.title} ({takes(check.minutes, check.days)}{more}{used})", money(check.amount)))
         if decides:
             rows.append(Row(decides, ""))
-    lines = ("Each can change what we advise, and each costs far less than a wrong repair.",)
+    changing = [check.changes for check in estimate.first.checks]
+    said = (
+        "Each can change what we advise, and each costs far less than a wrong repair."
+        if all(changing)
+        else "Some can change what we advise at once, the others part the suspects. All cost far less than a wrong "
+        "repair."
+        if any(changing)
+        else "They part the suspects, and cost far less than a wrong repair."
+    )
+    charged = {check.title for check in estimate.first.checks}
+    later = [title for title in estimate.held if title not in charged]
+    lines: tuple[str, ...] = (said,)
+    if later:
+        named = "; ".join(map(lower_first, later))
+        lines += (f"Before a promise these are made as well, or waived in writing: {named}.",)
     if estimate.afterwards == "stop":
         lines = (
             "As it looks now we would stop. A cheap fault can look like a dear one, so these come before that is said.",
+            *lines[1:],
         )
     return Block("first", "What we find out first", lines, tuple(rows))
 
@@ -158,7 +175,7 @@ def _turns_up(estimate: Estimate) -> Block | None:
         return None
     rows = [
         Row(
-            f"{item.title}: {odds_words(item.chance)} ({percent(item.chance)})",
+            f"{item.title}: {chance(item.chance)}",
             "no full price" if item.amount is None else f"+ {money(item.amount, whole=True)}",
         )
         for item in estimate.surprises
@@ -244,8 +261,23 @@ def _checks(estimate: Estimate) -> Block | None:
     lines = []
     if estimate.held and priced_in_full(estimate):
         lines.append(f"Still to be made before this is promised: {lower_first(', '.join(estimate.held))}.")
-    lines += estimate.waived
+    lines += _waived(estimate.waived)
     return Block("checks", "Checks not made", tuple(lines)) if lines else None
+
+
+def _waived(sentences: tuple[str, ...]) -> list[str]:
+    """Every check that is not made and who decided so, in full; what one person decided at once stands under one
+    name."""
+    told: dict[str, list[str]] = {}
+    for sentence in sentences:
+        what, waived, by = sentence.rpartition(WAIVED_BY)
+        told.setdefault(waived + by if waived else "", []).append(what if waived else sentence)
+    lines = []
+    for by, decided in told.items():
+        checks = [text.removeprefix(NOT_MADE).rstrip(". ") for text in decided if text.startswith(NOT_MADE)]
+        rest = [text for text in decided if not text.startswith(NOT_MADE)]
+        lines.append(" ".join(((f"{NOT_MADE}{'; '.join(checks)}.",) if checks else ()) + (*rest, by)).strip())
+    return lines
 
 
 def _terms(estimate: Estimate) -> Block:

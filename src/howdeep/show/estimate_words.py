@@ -23,7 +23,7 @@ TITLES: dict[Paper, str] = {
 }
 
 
-NOTES, NOTE, SIGNER = 2, 150, 60
+NOTES, NOTE, SIGNER = 3, 280, 60
 """Remarks on the prices that the page has room for, their letters, and those of who signs."""
 
 
@@ -67,7 +67,7 @@ class Page:
 def page_of(estimate: Estimate, notes: Sequence[str] = ()) -> Page:
     """The page of an estimate, in words; `notes` is what is to be said of its prices."""
     price, proposed = price_block(estimate), propose(estimate)
-    told = tuple(whole_within(first_sentence(note), NOTE) for note in notes[:NOTES])
+    told = told_notes(notes)
     if price is not None and (priced_in_full(estimate) or proposed is None):
         price = dataclasses.replace(price, lines=(*price.lines, *told))
     elif proposed is not None and estimate.sum is not None:
@@ -84,6 +84,11 @@ def page_of(estimate: Estimate, notes: Sequence[str] = ()) -> Page:
         tuple(block for make in BLOCKS if (block := make(estimate)) is not None),
         _signatures(estimate),
     )
+
+
+def told_notes(notes: Sequence[str]) -> tuple[str, ...]:
+    """Remarks on prices as a customer's copy has room for them."""
+    return tuple(whole_within(first_sentence(note), NOTE) for note in notes[:NOTES])
 
 
 def _about(estimate: Estimate) -> tuple[Row, ...]:

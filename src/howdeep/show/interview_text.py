@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import Any
 
 from ..interview.engine import Question
 from ..interview.flow import PROMISES, Flow
@@ -13,8 +12,7 @@ from ..knowledge.questions import COMPLAINTS
 from ..model.shown_units import in_prose
 from ..sheets.choices import Choice
 from .answers import echo, summary
-from .headline import WITH_JOB
-from .layout import HELD, TOGETHER, bar
+from .layout import bar
 from .question_card import wrapped
 from .sentences import lower_first
 from .verdict import BESIDE, verdict_of
@@ -123,9 +121,9 @@ def verdict_lines(desk: Desk, width: int = 80, *, short: bool = False) -> Iterat
     likely = ", ".join(
         f"{lower_first(line.lead)} {line.text.partition(',')[0]}" for line in told.lines("causes")[:LIKELY]
     )
-    said = told.headline + (f"; once that is cleared: {lower_first(told.cleared)}" if told.cleared else "")
-    if desk.part == "talk" and told.kind in WITH_JOB:  # the bench was not asked yet: nothing is promised
-        said = f"as it stands {lower_first(told.job)}"
+    said = lower_first(told.headline) + (f"; once that is cleared: {lower_first(told.cleared)}" if told.cleared else "")
+    if desk.part in ("talk", "beside") and told.kind == "promise":  # the talk is not over: nothing is promised yet
+        said = f"as it stands: {lower_first(told.job)}"
     yield from shown(
         f"now: {said}{f', enough {percent(job.enough)}' if told.lines('job') else ''}; {likely}"
         if answer.counted.present
@@ -170,13 +168,8 @@ def answered_lines(desk: Desk, width: int) -> Iterator[str]:
 
 
 def in_units_of(desk: Desk) -> Callable[..., list[str]]:
-    """`wrapped` with every figure in the shop's units, its sign or unit beside it."""
-
-    def shown(text: str, *how: Any) -> list[str]:
-        whole = TOGETHER.sub(HELD, in_prose(text, desk.shop.settings.units))
-        return [line.replace(HELD, " ") for line in wrapped(whole, *how)]
-
-    return shown
+    """`wrapped` with every figure in the shop's units."""
+    return lambda text, *how: wrapped(in_prose(text, desk.shop.settings.units), *how)
 
 
 def judged_lines(desk: Desk, name: str, width: int, place: int = 0) -> Iterator[str]:

@@ -16,7 +16,7 @@ def order_page(
     """Supplier by supplier: what is ordered now, what waits for a measurement, and what is held back."""
     houses = []
     for supplier in SUPPLIERS:
-        for waits, title in ((False, "order now"), (True, "wait for a measurement")):
+        for waits, title in ((False, order.now), (True, "wait for a measurement")):
             lines = tuple(line for line in order.lines if line.supplier == supplier and bool(line.waits_for) is waits)
             houses.append((f"{HOUSES[supplier]}: {title}", lines, total_of(lines)))
     return rendered(

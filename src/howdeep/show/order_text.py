@@ -10,7 +10,7 @@ from rich.text import Text
 from ..quote.orders import SUPPLIERS, total_of
 from ..quote.values import OrderLine, OrderList, SetOffer
 from .layout import heading, indent, item
-from .words import money, one_in
+from .words import chance, money
 
 HOUSES = {"engine parts": "Engine parts house", "electrical": "Electrical supplier", "general": "General store"}
 NOT_YET = "Do not order yet: only if it is found"
@@ -25,7 +25,7 @@ def order_text(order: OrderList, *, general: str = "") -> Iterator[RenderableTyp
         lines = tuple(line for line in order.lines if line.supplier == supplier)
         now, waiting = (tuple(line for line in lines if bool(line.waits_for) is waits) for waits in (False, True))
         if now:
-            yield heading(f"{HOUSES[supplier]}: order now ({money(total_of(now), order.currency)})")
+            yield heading(f"{HOUSES[supplier]}: {order.now} ({money(total_of(now), order.currency)})")
         for line in now:
             yield item(line_text(line))
         if waiting:
@@ -48,7 +48,7 @@ def order_text(order: OrderList, *, general: str = "") -> Iterator[RenderableTyp
     if order.hold_back:
         yield heading(NOT_YET)
     for held in order.hold_back:
-        yield item(f"{held.quantity} x {held.title}: {held.only_if.lower()}, {one_in(held.chance)}")
+        yield item(f"{held.quantity} x {held.title}: {held.only_if.lower()}, {chance(held.chance)}")
     if order.hold_back:
         yield indent("How often is judgement, not a count.")
 

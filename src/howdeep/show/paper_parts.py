@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..model.frozen import dataclass
 from ..model.knowledge import Knowledge
-from ..model.odds import odds_words
 from ..model.results import Assessment
 from ..quote.estimate_values import Estimate, OtherWay, Sum
 from ..quote.evidence import signs_for
@@ -12,10 +13,10 @@ from ..quote.found import found_sentences
 from ..quote.texts import lower_first
 from .estimate_blocks import chance_clause, chance_words
 from .estimate_price import priced_in_full
-from .estimate_words import Page, page_of
+from .estimate_words import Page, page_of, told_notes
 from .reasons import Reason, signs_text
 from .spoken import AsSaid
-from .words import money, one_in, percent, takes
+from .words import chance, money, percent, suspects_title, takes
 
 SIGNS = 160
 """Letters given to the signs that speak for a cause, in the annex."""
@@ -36,6 +37,8 @@ class Letter:
     measured: tuple[str, ...]
     found: tuple[str, ...]
     """What was found on opening; empty where nothing was opened."""
+    likely_title: str
+    """What stands over the suspects."""
     likely: tuple[str, ...]
     propose: tuple[str, ...]
     price: tuple[str, ...]
@@ -69,8 +72,9 @@ LETTER_TITLES = {
 """Part of a letter -> its heading, in the order of the letter."""
 
 
-def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> Letter:
-    """The letter that explains an estimate, figures in the units of the estimate."""
+def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate, notes: Sequence[str] = ()) -> Letter:
+    """The letter that explains an estimate, figures in the units of the estimate; `notes` is what is to be said of its
+    prices."""
     page = page_of(estimate)
     sold = estimate.proposal if estimate.paper == "estimate" else None
     return Letter(
@@ -79,9 +83,10 @@ def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> L
         told=AsSaid(" ".join(answer.job.job.customer.words.split())),
         measured=tuple(AsSaid(_measured(row.title, row.read, row.should_be)) for row in estimate.found),
         found=_opened(knowledge, answer),
+        likely_title=suspects_title((suspect.hand for suspect in estimate.suspects), LETTER_TITLES["likely"]),
         likely=_likely(knowledge, answer, estimate),
         propose=_propose(estimate),
-        price=_price(estimate),
+        price=(*_price(estimate), *(told_notes(notes) if estimate.sum is not None else ())),
         checks=_lines(page, "checks"),
         worth=_lines(page, "worth"),
         not_propose=_not_propose(estimate, knowledge.settings.telling.hardly_surer),
@@ -94,7 +99,8 @@ def letter_of(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> L
 
 def letter_parts(letter: Letter) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """(heading, sentences) of every part that says something, in order."""
-    parts = ((title, getattr(letter, name)) for name, title in LETTER_TITLES.items())
+    titles = {**LETTER_TITLES, "likely": letter.likely_title}
+    parts = ((title, getattr(letter, name)) for name, title in titles.items())
     return tuple((title, (lines,) if isinstance(lines, str) else lines) for title, lines in parts if lines)
 
 
@@ -125,7 +131,7 @@ def _likely(knowledge: Knowledge, answer: Assessment, estimate: Estimate) -> tup
     for suspect in estimate.suspects:
         signs = signs_for(knowledge, answer, names[suspect.title], 1) if suspect.title in names else ()
         sign = f" What points to it: {lower_first(signs[0])}." if signs else ""
-        told.append(f"{suspect.plain} This is {odds_words(suspect.hand)} ({percent(suspect.hand)}).{sign}")
+        told.append(f"{suspect.title}: {chance(suspect.hand)}. {suspect.plain}{sign}")
     return tuple(told)
 
 
@@ -231,7 +237,7 @@ def _could_turn_up(estimate: Estimate) -> tuple[str, ...]:
     if not priced_in_full(estimate):
         return ()
     return tuple(
-        f"{item.title}: {odds_words(item.chance)} ({percent(item.chance)})."
+        f"{item.title}: {chance(item.chance)}."
         + ("" if item.amount is None else f" It would add {money(item.amount, estimate.currency, whole=True)}.")
         for item in estimate.surprises
     )
@@ -239,7 +245,8 @@ def _could_turn_up(estimate: Estimate) -> tuple[str, ...]:
 
 def likely_sentence(knowledge: Knowledge, reason: Reason) -> str:
     """What a cause is, how likely, and the signs that speak for it, for a customer."""
-    text = f"{knowledge.causes[reason.cause].plain} ({one_in(reason.hand)})"
+    cause = knowledge.causes[reason.cause]
+    text = f"{cause.title}: {chance(reason.hand)}. {cause.plain}"
     if not reason.speaks_for:
         return text
     lead = "It" if reason.shared else "What speaks for it:"

@@ -115,13 +115,12 @@ def price_notes(quote: Quote, today: str = "") -> list[str]:
             "total."
         )
     wanted = sorted({missing_words(name) for item in quote.allowances for name in item.lacks})
-    if wanted:
-        notes.append(f"What may turn up has no full price, for want of: {listed_some(wanted)}.")
+    lacking = [f"What may turn up has no full price, for want of: {listed_some(wanted)}."] if wanted else []
     if quote.example:
         notes.append(
             f"Every price here is an invented example, not this shop's. '{OWN_LIST}' begins a list of your own."
         )
-        return notes
+        return notes + lacking
     examples = [_named(line) for line in quote.lines if line.example]
     if examples:
         names = list(dict.fromkeys(examples))
@@ -130,6 +129,7 @@ def price_notes(quote: Quote, today: str = "") -> list[str]:
         )
     if quote.tax_example and quote.known_tax:
         notes.append("The tax is an example, too.")
+    notes += lacking
     old = list(dict.fromkeys(_named(line) for line in quote.lines if is_old(line, quote, today) and not line.example))
     if old:
         notes.append(f"Older than {quote.old_after_days} days: the price of {listed_some(old)}.")

@@ -11,7 +11,7 @@ from ..model.knowledge import Knowledge
 from ..model.prices import TERMS, PriceList
 from ..pricing.asked import title_of
 from ..pricing.places import figure_at
-from ..pricing.standing import age_of
+from ..pricing.standing import age_of, counted
 from .layout import bar, heading
 from .price_notes import shown_figure
 
@@ -40,6 +40,8 @@ def prices_lines(
             (),
         ),
     )
+    own_now, every_now = counted(prices)
+    yield Text(f"{own_now} of {every_now} prices are yours; {every_now - own_now} are examples.")
     for title, places, missing in sections:
         if not places and not missing:
             continue

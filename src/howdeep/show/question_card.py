@@ -18,8 +18,10 @@ from ..logic.applicability import applies
 from ..model.engine import Engine, Fit
 from ..model.observations import Observation
 from ..model.shown_units import in_prose, in_units, unit_in
+from ..quote.texts import within
 from ..readings.entry import needs_unit
 from .answers import summary
+from .layout import HELD, TOGETHER
 from .words import takes
 
 WIDEST = 100
@@ -28,10 +30,15 @@ PLACES = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin"
 
 
 def wrapped(text: str, width: int, indent: str = "", first: str = "") -> list[str]:
-    """A text in lines of a width, further lines set in."""
-    return textwrap.wrap(
-        text, min(width, WIDEST), initial_indent=first, subsequent_indent=indent or first, break_long_words=True
-    ) or [""]
+    """A text in lines of a width, further lines set in, each figure with its sign or unit beside it."""
+    lines = textwrap.wrap(
+        TOGETHER.sub(HELD, text),
+        min(width, WIDEST),
+        initial_indent=first,
+        subsequent_indent=indent or first,
+        break_long_words=True,
+    )
+    return [line.replace(HELD, " ") for line in lines] or [""]
 
 
 def cautions_of(desk: Desk, name: str) -> tuple[str, ...]:
@@ -175,6 +182,8 @@ def hint_of(desk: Desk, item: Observation) -> str:
 
 
 def head_line(desk: Desk, width: int) -> str:
-    """Whose job, which engine, which file."""
-    customer = desk.job.job.customer.name or "no name given"
-    return f"== {customer} | {desk.job.engine.name} | {desk.path.name} =="[:width]
+    """Whose job, which engine, which file; where they do not fit the words of the engine and of the customer are cut."""
+    customer, engine, file = desk.job.job.customer.name or "no name given", desk.job.engine.name, desk.path.name
+    room = width - len("==  |  |  ==") - len(file)
+    customer = within(customer, max(room // 2, room - len(engine), 1))
+    return f"== {customer} | {within(engine, max(room - len(customer), 1))} | {file} =="[:width]

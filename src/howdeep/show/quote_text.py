@@ -15,7 +15,7 @@ from .layout import heading, indent, item
 from .paper_parts import Letter, letter_parts
 from .price_notes import kind_note, line_note, price_notes
 from .spoken import AsSaid, Said
-from .words import ADVICE, ADVICE_SHORT, every_words, money, one_in, percent
+from .words import ADVICE, ADVICE_SHORT, chance, every_words, money, percent
 
 
 def quote_text(
@@ -87,7 +87,7 @@ def quote_text(
         yield indent(OUT_OF_RANGE)
         for entry in quote.allowances[:12]:
             more = "no full price" if entry.amount is None else f"{money(entry.amount)} more"
-            yield item(f"{entry.title}: {one_in(entry.chance)}, {more}. {entry.why}")
+            yield item(f"{entry.title}: {chance(entry.chance)}, {more}. {entry.why}")
     if quote.two_steps:
         steps = quote.two_steps
         yield heading("In two steps, if preferred")

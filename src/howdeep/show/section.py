@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from ..model.answer_kinds import Kind
 from ..model.frozen import dataclass
@@ -125,6 +126,9 @@ class Verdict:
     """Whether the headline (of a danger: that of `cleared`) names the job of the section 'job'."""
     sections: tuple[Section, ...]
     """Those that say something, in order."""
+    settled: Literal["", "promised", "closed", "unasked"] = ""
+    """Whether the job is past its answer or before any: then heading and job are those of the promise, or of what was
+    done, or none."""
 
     def section(self, name: str) -> Section:
         """A section by its id; an empty one where it says nothing."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from ..model.shown_units import in_prose
 from ..quote.sheet_values import SheetStep
 from .price_notes import line_note
-from .words import ADVICE, money, moved, one_in, percent
+from .words import ADVICE, chance, money, moved, percent
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -35,7 +35,7 @@ def environment() -> Environment:
     made.filters.update(
         money=money,
         percent=percent,
-        one_in=one_in,
+        chance=chance,
         moved=moved,
         figured=figured,
         count=_count,

@@ -12,6 +12,8 @@ from .doubts import doubt_lines, remark_lines
 from .general import LOOK_UP, assumed_lines, assumed_title, look_up_lines
 from .headline import HEADINGS, headline, names_job
 from .section import Figure, Line, Section, Verdict
+from .sentences import lower_first
+from .settled import settled
 from .unexplained import unexplained_lines
 from .used_text import used_line, used_small_print
 from .what_next import stage_lines
@@ -32,13 +34,21 @@ def verdict_of(
     kind, then = decision.kind, decision.then
     heading, said = HEADINGS[kind], headline(knowledge, answer, kind)
     job = said[len(heading) :].lstrip(":; ")
+    past = settled(knowledge, answer)
+    instead = {section.id: section for section in past.sections} if past else {}
     made = (
-        answer_sections.job(knowledge, answer, prices, spread=spread)
+        instead[name]
+        if name in instead
+        else answer_sections.job(knowledge, answer, prices, spread=spread)
         if name == "job"
         else BUILD[name](knowledge, answer, prices)
         for name in SECTIONS
         if wanted is None or name in wanted
     )
+    sections = tuple(section for section in made if section.lines or section.table or section.before)
+    if past is not None:
+        told = f"{past.heading}: {lower_first(past.job)}" if past.job else past.heading
+        return Verdict(kind, past.heading, told, past.job, "", True, sections, past.way)
     return Verdict(
         kind,
         heading,
@@ -46,7 +56,7 @@ def verdict_of(
         job[:1].upper() + job[1:],
         headline(knowledge, answer, then) if then != kind else "",
         names_job(answer, then),
-        tuple(section for section in made if section.lines or section.table or section.before),
+        sections,
     )
 
 

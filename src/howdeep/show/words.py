@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 
+from ..model.odds import at_least
 from ..model.odds import odds_words as odds_words
 
 ADVICE = (
@@ -45,6 +47,20 @@ def percent(probability: float) -> str:
     return f"{100 * probability:.0f} %"
 
 
+def chance(probability: float) -> str:
+    """'likely (76 %)': a chance as every paper writes it."""
+    return f"{odds_words(probability)} ({percent(probability)})"
+
+
+NONE_LIKELY = "First suspects, none likely yet"
+"""What stands over suspects of which not one is as likely as not."""
+
+
+def suspects_title(hands: Iterable[float], likely: str) -> str:
+    """`likely` where the likeliest is at least about even, else that none is likely yet."""
+    return likely if at_least(max(hands, default=1.0), "about even") else NONE_LIKELY
+
+
 UNNOTICED = 0.1
 """From so great a difference the chance that no fault at all is left is told beside the chance of being enough."""
 
@@ -68,19 +84,24 @@ def every_words(enough: float, every: float | None) -> str:
     return f"That it leaves no fault at all in the engine, noticed or not: {percent(every)}."
 
 
+FEW_IN = ((1, 4), (3, 10), (1, 3), (2, 5))
+"""Shares of chances that lie too far from every 'one in so many'."""
+
+
 def one_in(probability: float) -> str:
     """'about 1 in 7', or 'about 6 in 7' for what is more likely than not."""
     if probability <= 0.0005:
         return "less than 1 in 1000"
     if probability > 0.99:
         return "more than 99 in 100"
-    rare = min(probability, 1 - probability)
-    if rare > 0.4:
+    if odds_words(probability) == "about even":
         return "about an even chance"
-    count = max(2, round(1 / rare))
+    rare = min(probability, 1 - probability)
+    count = round(1 / rare)
+    few, count = min(FEW_IN, key=lambda pair: abs(pair[0] / pair[1] - rare)) if rare > 0.225 else (1, count)
     if count > 20:
         count = round(count, -1)
-    return f"about 1 in {count}" if probability <= 0.5 else f"about {count - 1} in {count}"
+    return f"about {few if probability <= 0.5 else count - few} in {count}"
 
 
 def money(amount: Decimal | None, currency: str = "", *, whole: bool = False) -> str:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from ..errors import HowdeepError, StaleFile
+from ..interview.doubted import doubt_about
 from ..interview.flow import Question
 from ..interview.session import Desk, open_desk, plain_answer, put
 from ..job.sections import LATER, UNKNOWN
@@ -16,9 +18,9 @@ from ..show.interview_text import judged_lines, verdict_lines
 from ..show.question_card import confirming, wrapped
 from .card import offer_of, show_cards
 from .command import Again, commanded
-from .prompt import BACK, YES, asked, print_faults
+from .prompt import BACK, NO, QUIT, YES, Leave, asked, print_faults
 from .reading import NOT_NOW, next_row, read_in, row_prompt, row_size
-from .screen import paged
+from .screen import paged, say
 from .sitting import Sitting
 
 
@@ -135,9 +137,28 @@ def _save(desk: Desk, name: str, typed: str, sitting: Sitting) -> Desk | tuple[D
     )
     told = {place: plain[place] for place in rows} if rows else plain
     lines = wrapped(echo(item, told), sitting.width, "    ", "  ")
+    doubt = doubt_about(made, name)
+    if doubt and not _is_right(lines, doubt, sitting):
+        return (replace(made, last=name),)
+    if doubt:
+        lines = []
     if item.moment != "talk" and plain not in (LATER, UNKNOWN):
         lines += [line for place in rows or [0] for line in judged_lines(made, name, sitting.width, place)]
     if not rows and plain not in (LATER, UNKNOWN):  # what nobody knows moves nothing
         lines += list(verdict_lines(made, sitting.width, short=True))
     paged(console, sitting.ask, lines)
     return replace(made, last=name)
+
+
+def _is_right(lines: Sequence[str], doubt: str, sitting: Sitting) -> bool:
+    """Whether a reading that can hardly be is right as it was typed. Raises Leave."""
+    say(sitting.console, [*lines, *wrapped(f"! {doubt}", sitting.width, "    ", "  ")])
+    while True:
+        typed = asked(sitting.ask, "  Is that right? (y = it is, Enter = type it again) ").lower()
+        if typed in QUIT:
+            raise Leave
+        if typed in ("", *NO, *BACK):
+            return False
+        if typed in YES:
+            return True
+        sitting.console.print("  y or Enter is wanted.")

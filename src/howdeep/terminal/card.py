@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..errors import HowdeepError
-from ..interview.flow import conditions_of
+from ..interview.conditions import conditions_of
 from ..interview.own_words import offered
 from ..interview.session import Desk, put_many
 from ..knowledge.questions import COMPLAINTS
@@ -32,7 +32,7 @@ def show_cards(desk: Desk, name: str, sitting: Sitting) -> Desk:
             desk = _conditions(desk, name, sitting)
         say(sitting.console, page)
         if not last and not (tick and number == len(pages) - 2):
-            on(sitting.ask)
+            on(sitting.console, sitting.ask)
     sitting.read.update(cautions_of(desk, name))
     return desk
 

@@ -34,23 +34,24 @@ NOT_NOW = ("n", "not now", LATER, "")
 
 
 def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
-    """Ask for the engine and the customer, and write a new job."""
-    choices = engine_choices(shop.folders, path.parent)
-    for line in engine_list_lines(choices):
-        console.print(line)
-    while True:
-        typed = asked(ask, "Engine (number or name): ")
-        engine, told = engine_named(typed, choices, load_kinds(shop.folders))
-        for line in told:
-            console.print(f"  {line}")
-        if engine is not None:
-            break
-    name, phone = name_and_phone(asked(ask, "Customer's name and telephone (may stay empty): "))
-    customer = {"name": name, "phone": phone, "words": asked(ask, "What is wrong, in the customer's own words: ")}
-    height = shop.settings.altitude or _altitude(console, ask)
+    """Ask for the engine and the customer, and write a new job; `b` leads back from each question to the one before.
+    Raises Leave."""
+    told: dict[str, Any] = {}
+    steps = [_engine, _customer, _words, *(() if shop.settings.altitude else (_altitude,))]
+    number = 0
+    while number < len(steps):
+        try:
+            told |= steps[number](shop, path, console, ask)
+        except _Back:
+            if not number:
+                console.print("  This is the first question.")
+            number = max(0, number - 1)
+            continue
+        number += 1
+    engine, height = told.pop("engine"), told.pop("altitude", "") or shop.settings.altitude
     if shop.settings.altitude:
         console.print(f"Altitude: {height}, as the shop's settings say.")
-    kept = {key: value for key, value in customer.items() if value}
+    kept = {key: value for key, value in told.items() if value}
     write.create(
         path,
         write.new_job(
@@ -60,6 +61,44 @@ def new_job_file(shop: Shop, path: Path, console: Console, ask: Ask) -> None:
             **({"place": {"altitude": height}} if height else {}),
         ),
     )
+
+
+class _Back(Exception):
+    """The person wants the question before."""
+
+
+def _typed(ask: Ask, prompt: str) -> str:
+    """What was typed. Raises Leave and _Back."""
+    typed = asked(ask, prompt)
+    if typed.lower() in QUIT:
+        raise Leave
+    if typed.lower() in BACK:
+        raise _Back
+    return typed
+
+
+def _engine(shop: Shop, path: Path, console: Console, ask: Ask) -> dict[str, Any]:
+    """The engine of a new job, as a job writes it."""
+    choices = engine_choices(shop.folders, path.parent)
+    for line in engine_list_lines(choices):
+        console.print(line)
+    while True:
+        engine, told = engine_named(_typed(ask, "Engine (number or name): "), choices, load_kinds(shop.folders))
+        for line in told:
+            console.print(f"  {line}")
+        if engine is not None:
+            return {"engine": engine}
+
+
+def _customer(shop: Shop, path: Path, console: Console, ask: Ask) -> dict[str, Any]:
+    """Name and telephone."""
+    name, phone = name_and_phone(_typed(ask, "Customer's name and telephone (may stay empty): "))
+    return {"name": name, "phone": phone}
+
+
+def _words(shop: Shop, path: Path, console: Console, ask: Ask) -> dict[str, Any]:
+    """What is wrong, as the customer says it."""
+    return {"words": _typed(ask, "What is wrong, in the customer's own words: ")}
 
 
 def engine_named(
@@ -182,15 +221,15 @@ def _open_question(shop: Shop, path: Path, console: Console, ask: Ask) -> OpenJo
     return job
 
 
-def _altitude(console: Console, ask: Ask) -> str:
+def _altitude(shop: Shop, path: Path, console: Console, ask: Ask) -> dict[str, Any]:
     """The altitude with its unit as typed; empty where it is not known."""
     while True:
-        typed = asked(ask, "Altitude, such as 1200 ft (Enter = not known, taken as sea level): ")
+        typed = _typed(ask, "Altitude, such as 1200 ft (Enter = not known, taken as sea level): ")
         if says_unknown(typed):
-            return ""
+            return {"altitude": ""}
         try:
             placing(altitude=typed)
         except HowdeepError as error:
             console.print(f"  {error}")
             continue
-        return typed
+        return {"altitude": typed}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,7 +20,8 @@ from ..sheets.printed_spans import UnitWanted
 from ..sheets.printed_units import OFFERED, PLURAL, unit_named
 from ..sheets.slips import Slip, likely_slips
 from ..sheets.words import word_of
-from .prompt import QUIT, Ask, Leave, asked
+from ..show.question_card import wrapped
+from .prompt import BACK, QUIT, Ask, Leave, asked
 
 UNIT_TYPED = "the unit was typed with the figure"
 
@@ -42,7 +42,7 @@ class Sitting:
 
     def say(self, text: str, indent: int = 0) -> None:
         width = min(self.console.width, 80)
-        for line in textwrap.wrap(text, width - indent, break_long_words=True) or [""]:
+        for line in wrapped(text, width - indent):
             self.console.print(" " * indent + line)
 
 
@@ -56,7 +56,9 @@ def taken(sitting: Sitting, path: str, form: SheetField, typed: str) -> bool:
             made = printed(typed, path, form, sitting.units, beside)
             break
         except UnitWanted as wanted:
-            _ask_unit(sitting, wanted.dimension)
+            if not _ask_unit(sitting, wanted.dimension):
+                sitting.say("Nothing is taken down; type the figure again.", 2)
+                return False
         except Unreadable as error:
             sitting.say(
                 f"{str(error)[:1].upper()}{str(error)[1:]}." + (f" Type it like: {form.like}" if form.like else ""), 2
@@ -67,12 +69,12 @@ def taken(sitting: Sitting, path: str, form: SheetField, typed: str) -> bool:
     return _settled(sitting, path, form, made)
 
 
-def _ask_unit(sitting: Sitting, dimension: str) -> None:
-    """The unit of bare figures, once a group."""
+def _ask_unit(sitting: Sitting, dimension: str) -> bool:
+    """The unit of bare figures, once a group; False for back to the figure. Raises Leave."""
     offered, default = OFFERED[dimension], sitting.last_units.get(dimension, "")
     if len(offered) == 1:
         sitting.units[dimension] = offered[0]
-        return
+        return True
     while True:
         typed = asked(
             sitting.ask,
@@ -81,9 +83,11 @@ def _ask_unit(sitting: Sitting, dimension: str) -> None:
         )
         if typed.lower() in QUIT:
             raise Leave
+        if typed.lower() in BACK:
+            return False
         if (typed or default) and unit_named(typed or default, dimension):
             sitting.units[dimension] = typed or default
-            return
+            return True
         sitting.say(f"One of {', '.join(offered)} is wanted.", 4)
 
 
@@ -110,7 +114,7 @@ def _settled(sitting: Sitting, path: str, form: SheetField, made: Printed) -> bo
         typed = asked(sitting.ask, f"  Which ({', '.join(offer)}): ").lower()
         if typed in QUIT:
             raise Leave
-        if typed == "":
+        if typed == "" or typed in BACK:
             return False
         if typed.isdigit() and 1 <= int(typed) <= len(slips):
             return _slip(sitting, path, form, slips[int(typed) - 1], made)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,11 +13,12 @@ from ..assessment.session import Shop
 from ..errors import HowdeepError
 from ..files.strict_yaml import read
 from ..interview.flow import Question
-from ..interview.session import Desk, Part, open_desk, turned_to
+from ..interview.session import Desk, Part, newest, open_desk, turned_to
 from ..job.sections import section_of
 from ..show.end_text import ABOVE, end_lines
 from ..show.interview_text import HELP, answered_names, progress_line, verdict_lines
 from ..show.question_card import head_line
+from ..show.sentences import lower_first
 from .answer import ask_one
 from .engine import ask_engine, new_job_file
 from .opening import confirmed
@@ -24,7 +26,9 @@ from .prompt import QUIT, Ask, Leave, asked
 from .screen import paged, size_of
 from .sitting import Enough, Sitting
 
-PARTS: dict[str, Part] = {"g": "bench", "t": "talk", "o": "open"}
+TALK: Part = "beside"
+"""The customer's part, with the answer shown after each question of the kind that the end of it would say."""
+PARTS: dict[str, Part] = {"g": "bench", "t": TALK, "o": "open"}
 """What is typed at the end of a part -> the part that follows."""
 
 
@@ -47,7 +51,8 @@ def run(shop: Shop, path: Path, console: Console, ask: Ask) -> Desk:
     except (Leave, EOFError, KeyboardInterrupt):
         console.print(f"\nStopped. Every answer is in {path}; 'howdeep interview {path}' goes on from here.")
         return open_desk(shop, path)
-    desk = open_desk(shop, path, part="talk")
+    desk = open_desk(shop, path, part=TALK)
+    desk = replace(desk, last=newest(desk.job))
     sitting = Sitting(console, ask, answered_names(desk))
     console.print(head_line(desk, sitting.width))
     console.print(HELP)
@@ -103,7 +108,7 @@ def _which_way(desk: Desk, at_bench: Desk, sitting: Sitting) -> str:
     ways = {"": "Enter = leave"}
     if desk.part != "bench" and at_bench.bench.next is not None:
         ways["g"] = "g = go to the bench"
-    if desk.part != "talk":
+    if desk.part != TALK:
         ways["t"] = "t = the customer"
     if desk.part != "open":
         ways["o"] = "o = it stands open"
@@ -153,6 +158,16 @@ def stopped_lines(desk: Desk, unsaved: tuple[str, str, Any] | None, how: str = "
                 f"{on_from}"
             )
             return
-    following = desk.flow.next
-    after = f"Next: {desk.knowledge.observations[following.observation].title.lower()}; " if following else ""
+    following = _when_resumed(desk)
+    after = f"Next: {lower_first(desk.knowledge.observations[following].title)}; " if following else ""
     yield f"\n{how}. Every answer is in {path}. {after}{on_from}"
+
+
+def _when_resumed(desk: Desk) -> str:
+    """The question that the interview asks when it is gone on with: of the customer's part where that has one left,
+    then what was put off, then of the part that was left; empty where there is none."""
+    talk = replace(turned_to(desk, TALK), last=newest(desk.job)).flow
+    here = None if desk.part == TALK else desk.flow.next
+    if talk.next is not None:
+        return talk.next.observation
+    return talk.put_off[0] if talk.put_off else here.observation if here else ""

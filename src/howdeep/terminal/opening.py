@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
+from ..errors import HowdeepError
 from ..interview.heard import Heard, heard_in
-from ..interview.session import Desk, put_many
+from ..interview.session import Desk, open_desk, put_many
+from ..job import write
 from ..knowledge.questions import COMPLAINTS
 from ..show.answers import echo
 from ..show.interview_text import HELP, heard_lines
-from .prompt import HELP_WANTED, NO, QUIT, YES, Leave, asked
+from .prompt import BACK, HELP_WANTED, NO, QUIT, YES, Leave, asked, print_faults
 from .reading import NOT_NOW
 from .screen import paged, say
 from .sitting import Sitting
@@ -32,6 +35,8 @@ def confirmed(desk: Desk, sitting: Sitting) -> Desk:
         if typed in HELP_WANTED:
             say(sitting.console, HELP.splitlines())
             continue
+        if typed in BACK:
+            return confirmed(_said_again(desk, sitting), sitting)
         values = _meant(heard, typed, sitting)
         if values:
             break
@@ -41,6 +46,27 @@ def confirmed(desk: Desk, sitting: Sitting) -> Desk:
             sitting.console.print(f"  {echo(desk.knowledge.observations[name], value)}")
         sitting.history.append(name)
     return desk
+
+
+def _said_again(desk: Desk, sitting: Sitting) -> Desk:
+    """The desk with the customer's words typed again; Enter leaves them. Raises Leave."""
+    words = asked(sitting.ask, "What is wrong, in the customer's own words (Enter = as before): ")
+    if words.lower() in QUIT:
+        raise Leave
+    if not words or words.lower() in BACK:
+        return desk
+
+    def change(plain: dict[str, Any]) -> dict[str, Any]:
+        customer = plain.get("customer") or {}
+        by_words = plain.get("title") == write.title_of(customer.get("words", ""))
+        title = {"title": write.title_of(words)} if by_words else {}
+        return {**plain, **title, "customer": {**customer, "words": words}}
+
+    try:
+        write.save(desk.path, desk.job.digest, change)
+    except HowdeepError as error:
+        print_faults(sitting.console, error)
+    return open_desk(desk.shop, desk.path, desk.last, desk.part)
 
 
 def _meant(heard: Heard, typed: str, sitting: Sitting) -> dict[str, str]:

@@ -10,19 +10,25 @@ from rich.console import Console
 
 from ..clock import date_today
 from ..errors import HowdeepError
+from ..files.strict_yaml import read
 from ..model.asked import AskedFigure, AskedGroup
 from ..model.knowledge import Knowledge
 from ..model.prices import KINDS_TAXED, PriceList
 from ..pricing.answers import HERE, SAME, read_answer, read_tax, unit_of
 from ..pricing.asked import groups, question_of, title_of
+from ..pricing.doubtful import Doubtful, doubtful, with_sure
 from ..pricing.matching import Match
 from ..pricing.money import MoneyError
-from ..pricing.read import example_prices, load_prices
+from ..pricing.read import load_prices
 from ..pricing.standing import counted, is_own, open_figures
 from ..pricing.typed import NoPrice
-from ..pricing.write import create_list, new_list, put_figures
+from ..pricing.write import Figure, changed, put_figures
+from ..show.fault_lines import WIDTH
+from ..show.price_check_text import in_short
 from ..show.price_notes import shown_figure
-from .prompt import BACK, HELP_WANTED, QUIT, Ask, Leave, asked, print_faults
+from ..show.question_card import wrapped
+from .new_list import begin
+from .prompt import BACK, HELP_WANTED, QUIT, YES, Ask, Leave, asked, print_faults
 
 HELP = (
     "Type the figure. Also: = the one shown is yours, Enter = later (it stays as it\n"
@@ -46,22 +52,6 @@ class Sitting:
     def prices(self) -> PriceList:
         """The list as it stands on disk."""
         return load_prices(self.path, self.knowledge)
-
-
-def begin(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
-    """Write a new list with every figure an example, after asking whose it is and in what currency."""
-    console.print(
-        f"A new price list: {path}. Every figure in it is an invented example until you put yours in its "
-        "place. Answers are saved one by one; the same command goes on."
-    )
-    name = " ".join(asked(ask, "Name of the shop: ").split())[:80] or "Our shop"
-    while True:
-        currency = asked(ask, "Currency, three letters (Enter = USD): ").upper() or "USD"
-        if len(currency) == 3 and currency.isascii() and currency.isalpha():
-            break
-        console.print("  Three letters, such as USD, CAD, GBP or EUR.")
-    example = load_prices(example_prices(), knowledge)
-    create_list(path, new_list(knowledge, example, name=f"{name}, prices", currency=currency, date=date_today()))
 
 
 def run_new(path: Path, knowledge: Knowledge, console: Console, ask: Ask) -> None:
@@ -120,8 +110,13 @@ def ask_group(sitting: Sitting, group: AskedGroup) -> None:
 def ask_each(sitting: Sitting, figures: list[AskedFigure]) -> None:
     """Ask for figures in turn; back leads to the one before. Raises Leave."""
     number = 0
-    while 0 <= number < len(figures):
-        number += -1 if not _one(sitting, figures[number], f"{number + 1} of {len(figures)}") and number else 1
+    while number < len(figures):
+        if _one(sitting, figures[number], f"{number + 1} of {len(figures)}"):
+            number += 1
+        elif number:
+            number -= 1
+        else:
+            sitting.console.print("  This is the first of them.")
 
 
 def _one(sitting: Sitting, figure: AskedFigure, where: str) -> bool:
@@ -142,7 +137,8 @@ def _one(sitting: Sitting, figure: AskedFigure, where: str) -> bool:
         if low == "":
             return True
         try:
-            _take(sitting, prices, figure.of, typed)
+            if not _take(sitting, prices, figure.of, typed):
+                continue
         except (NoPrice, MoneyError) as error:
             console.print(f"  {error}")
             continue
@@ -152,20 +148,64 @@ def _one(sitting: Sitting, figure: AskedFigure, where: str) -> bool:
         return True
 
 
-def _take(sitting: Sitting, prices: PriceList, place: str, typed: str) -> None:
-    """Save what was typed for a figure. Raises NoPrice, MoneyError or HowdeepError where it cannot be."""
+def _take(sitting: Sitting, prices: PriceList, place: str, typed: str) -> bool:
+    """Save what was typed for a figure; False where it is to be typed again. One that can hardly be is asked about,
+    with what may have been meant. Raises Leave, and NoPrice, MoneyError or HowdeepError where it cannot be."""
     if place == "tax_percent" and typed.lower() not in (SAME, "none"):
         typed = with_taxed(typed, sitting.ask)
+        if not typed:
+            return False
     answer = read_answer(prices, place, typed, sitting.today, engine=sitting.engine)
-    put_figures(sitting.path, sitting.knowledge, {answer.place: answer.figure}, others=answer.others or None)
+    figures = {answer.place: answer.figure}
+    document = read(sitting.path)
+    others = {**answer.others, **with_sure(document.value, figures, {})}
+    doubt = doubtful(document, changed(document.value, figures, others), sitting.knowledge).get(answer.place)
+    if doubt is not None and answer.figure is not None:
+        meant = _meant(sitting, doubt)
+        if meant is None:
+            return False
+        if meant:
+            figures = {answer.place: Figure(meant, answer.figure.date)}
+        else:
+            why = f"looked at again on {sitting.today}"
+            others = {**answer.others, **with_sure(document.value, figures, {answer.place: why})}
+    put_figures(sitting.path, sitting.knowledge, figures, others=others or None)
+    return True
+
+
+def _meant(sitting: Sitting, doubt: Doubtful) -> str | None:
+    """What is meant by a figure that can hardly be: another one, '' for just that, None where it is to be typed again.
+    Raises Leave."""
+    why = in_short(doubt.why).removeprefix(doubt.place).strip()
+    for line in wrapped(f"That can hardly be: {why}.", WIDTH, "  ", "  "):
+        sitting.console.print(line)
+    for number, (figure, slip) in enumerate(doubt.slips, 1):
+        sitting.console.print(f"    {number}  {figure}: {slip}")
+    offer = [*(["a number"] if doubt.slips else []), "k = it is right as typed", "Enter = type it again"]
+    while True:
+        typed = asked(sitting.ask, f"  Which ({', '.join(offer)}): ").lower()
+        if typed in QUIT:
+            raise Leave
+        if typed == "" or typed in BACK:
+            return None
+        if typed.isdecimal() and 1 <= int(typed) <= len(doubt.slips):
+            return doubt.slips[int(typed) - 1][0]
+        if typed in ("k", "keep", *YES):
+            return ""
+        sitting.console.print("    That is none of them.")
 
 
 def with_taxed(typed: str, ask: Ask) -> str:
-    """'7 on parts' as it is; '7' with what the person says that it is on. Raises MoneyError or NoPrice."""
+    """'7 on parts' as it is; '7' with what the person says that it is on; empty for back to the figure. Raises Leave,
+    MoneyError or NoPrice."""
     if read_tax(typed)[1]:
         return typed
     while True:
         on = asked(ask, f"On what? {', '.join(KINDS_TAXED)} (Enter = all): ") or "all"
+        if on.lower() in QUIT:
+            raise Leave
+        if on.lower() in BACK:
+            return ""
         if read_tax(f"{typed} on {on}")[1]:
             return f"{typed} on {on}"
 

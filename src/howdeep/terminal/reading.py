@@ -10,7 +10,7 @@ from typing import Any
 from rich.console import Console
 
 from ..errors import HowdeepError
-from ..interview.flow import conditions_of
+from ..interview.conditions import conditions_of
 from ..interview.match_words import words_of
 from ..interview.session import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
@@ -222,7 +222,7 @@ def _ticks(entries: dict[str, Observation], choices: list[str], console: Console
         typed = asked(ask, "Which hold? Numbers (the others do not), a = all, 0 = none, Enter = not noted: ").lower()
         if typed in QUIT:
             raise Leave
-        if typed in NOT_NOW:
+        if typed in (*NOT_NOW, *BACK):
             return {}
         if typed in ("a", "all"):
             hold = set(range(1, len(choices) + 1))
@@ -242,7 +242,7 @@ def _counted(desk: Desk, name: str, console: Console, ask: Ask) -> Iterator[tupl
         typed = asked(ask, f"{item.title}, a figure (Enter = not counted): ")
         if typed.lower() in QUIT:
             raise Leave
-        if typed.lower() in NOT_NOW:
+        if typed.lower() in (*NOT_NOW, *BACK):
             return iter(())
         try:
             return iter([(name, _one(item, typed, ""))])

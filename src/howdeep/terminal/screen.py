@@ -15,6 +15,7 @@ from .prompt import QUIT, Ask, Leave, asked
 
 SMALLEST = (80, 24)
 MORE = "-- Enter = on, q = leave -- "
+MORE_TEXT = "-- Enter = on, q = enough of it -- "
 
 
 def size_of(console: Console) -> tuple[int, int]:
@@ -30,18 +31,28 @@ def say(console: Console, lines: Sequence[str]) -> None:
 
 
 def paged(console: Console, ask: Ask, lines: Sequence[str]) -> None:
-    """Lines in parts that the window holds. Raises Leave where the person stops."""
+    """Lines in parts that the window holds, until they are read or the person has enough of them: q leaves the text and
+    nothing else, and an answer typed into it is not taken, which is said."""
     room = size_of(console)[1] - 1
     for start in range(0, len(lines), room):
         say(console, lines[start : start + room])
-        if start + room < len(lines):
-            on(ask)
+        if start + room >= len(lines):
+            return
+        typed = asked(ask, MORE_TEXT)
+        if typed.lower() in QUIT:
+            return
+        if typed:
+            console.print(f"  ('{typed[:20]}' is not taken while a text goes on; type it where it is asked.)")
+            return
 
 
-def on(ask: Ask) -> None:
-    """Wait until what stands there is read. Raises Leave."""
-    if asked(ask, MORE).lower() in QUIT:
+def on(console: Console, ask: Ask) -> None:
+    """Wait until the card that stands there is read. Raises Leave."""
+    typed = asked(ask, MORE)
+    if typed.lower() in QUIT:
         raise Leave
+    if typed:
+        console.print(f"  ('{typed[:20]}' is not taken; what is asked stands below.)")
 
 
 def keyboard(prompt: str) -> str:

@@ -88,7 +88,7 @@ def _groups(sitting: Sitting) -> None:
             None,
         )
         offer = f"Enter = {form.groups[coming].title.lower()}" if coming else "Enter = leave"
-        typed = asked(sitting.ask, f"Group ({offer}, 5 all = the fifth again from its start, q = leave): ").lower()
+        typed = asked(sitting.ask, f"Group ({offer}, 5 all = 5 from its start, q = leave): ").lower()
         if typed in (*QUIT, "leave"):
             raise Leave
         again = typed.endswith(" all")

@@ -30,6 +30,7 @@ from .book import JobBook
 from .card import job_card
 from .cautions import mark_read
 from .decisions import add_decisions
+from .engine_words import engine_namer
 from .guard import Again, guard
 from .guesses import Guesses
 from .heard import add_heard, heard_first, heard_page
@@ -57,8 +58,8 @@ class Desks:
     """Assessed jobs as they stand: the same file and rule base give the same answer, so it is worked out once. One of
     each job is kept, for an answer takes megabytes."""
 
-    def __init__(self, reckon: Reckon) -> None:
-        self.reckon, self.lock = reckon, threading.Lock()
+    def __init__(self, reckon: Reckon, book: JobBook) -> None:
+        self.reckon, self.book, self.lock = reckon, book, threading.Lock()
         self.kept: OrderedDict[Path, tuple[Desk, Need]] = OrderedDict()
 
     def open(self, shop: Shop, path: Path, last: str = "", *, need: Need = "checks") -> Desk:
@@ -92,6 +93,7 @@ class Desks:
         """Keep a desk with what it has of its answer."""
         if has == "talk" and desk.answer.checks:  # the kind of answer hung on them, or the talk is over
             has = "checks"
+        self.book.told(desk.path, danger=desk.answer.decision.kind == "do_not_run")
         with self.lock:
             self.kept[desk.path] = (desk, has)
             self.kept.move_to_end(desk.path)
@@ -133,8 +135,9 @@ def create_app(
     )
     add_sends(app, sends or Sends(None, folder))
     live = LiveShop(shop, folder, prices)
+    book = JobBook(folder, engine_namer(shop.folders, folder))
+    desks = Desks(reckon, book)
     shop = for_each_request(app, live)
-    desks, book = Desks(reckon), JobBook(folder)
     app.config["JOB_BOOK"] = book
     moves: OrderedDict[str, Moved] = OrderedDict()
     views.add_filters(app, shop)

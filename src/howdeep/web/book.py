@@ -8,8 +8,8 @@ import os
 import stat
 import threading
 import unicodedata
-from collections.abc import Mapping
-from dataclasses import asdict
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +22,7 @@ from ..model.frozen import dataclass
 from .jobs import is_job, is_reserved
 
 INDEX = ".howdeep-book.json"
-VERSION = 1
+VERSION = 2
 PAGE = 50
 WORDS = 6000
 """Characters of a job by which it is found."""
@@ -46,6 +46,8 @@ class Listed:
     fault: str = ""
     words: str = ""
     """All its words, folded, to search in."""
+    danger: bool = False
+    """Whether its answer, when it was last worked out, forbids running the engine."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +62,15 @@ class Page:
     total: int
 
 
+def _engine_words(told: Any) -> str:
+    return " ".join(map(str, told.values())) if isinstance(told, dict) else str(told or "")
+
+
 class JobBook:
     """The jobs of one folder; files that did not change are not read again."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder, self.lock = folder, threading.Lock()
+    def __init__(self, folder: Path, engine_words: Callable[[Any], str] = _engine_words) -> None:
+        self.folder, self.lock, self.engine_words = folder, threading.Lock(), engine_words
         self.kept: dict[str, tuple[tuple[int, int, int], Listed]] | None = None
         self.changed = 0
 
@@ -89,6 +95,24 @@ class JobBook:
         first = (page - 1) * PAGE + 1 if shown else 0
         return Page(shown, page, first, first + len(shown) - 1 if shown else 0, len(found), len(jobs))
 
+    def told(self, path: Path, *, danger: bool) -> None:
+        """Keep of an answer that was worked out whether it forbids running, until the job changes."""
+        with self.lock:
+            if self.kept is None:
+                self.kept = self._read_index()
+            try:
+                stands = path.lstat()
+            except OSError:
+                return
+            mark = (stands.st_mtime_ns, stands.st_size, stands.st_ino)
+            had = self.kept.get(path.stem)
+            if had is not None and had[0] == mark and had[1].danger is danger:
+                return
+            entry = had[1] if had is not None and had[0] == mark else listed(path, stands.st_mode, self.engine_words)
+            if entry is not None:
+                self.kept[path.stem] = (mark, replace(entry, danger=danger))
+                self.changed += 1
+
     def _refreshed(self) -> list[tuple[tuple[int, int, int], Listed]]:
         if self.kept is None:
             self.kept = self._read_index()
@@ -108,7 +132,7 @@ class JobBook:
             mark = (told.st_mtime_ns, told.st_size, told.st_ino)
             had = self.kept.get(name)
             if had is None or had[0] != mark:
-                entry = listed(Path(file.path), told.st_mode)
+                entry = listed(Path(file.path), told.st_mode, self.engine_words)
                 if entry is None:
                     continue
                 had, self.changed = (mark, entry), self.changed + 1
@@ -150,7 +174,7 @@ def folded(text: str) -> str:
     return "".join(letter for letter in apart if not unicodedata.combining(letter))
 
 
-def listed(path: Path, mode: int) -> Listed | None:
+def listed(path: Path, mode: int, engine_words: Callable[[Any], str] = _engine_words) -> Listed | None:
     """One line of the book; its state is '' for a price list or an engine sheet that stands beside the jobs. None where
     the file is gone."""
     if not stat.S_ISREG(mode):
@@ -166,10 +190,9 @@ def listed(path: Path, mode: int) -> Listed | None:
             return Listed(path.stem, "", "", "", "")
         return _damaged(path, f"{path.name}: is not a job")
     customer = plain.get("customer") if isinstance(plain.get("customer"), dict) else {}
-    told = plain.get("engine")
-    engine = " ".join(map(str, told.values())) if isinstance(told, dict) else str(told or "")
+    engine = engine_words(plain.get("engine"))
     state = standing_of(plain)
-    words = folded(" ".join([path.stem, state, *_texts(plain)]))[:WORDS]
+    words = folded(" ".join([path.stem, state, engine, *_texts(plain)]))[:WORDS]
     return Listed(
         path.stem,
         str(plain.get("title") or ""),

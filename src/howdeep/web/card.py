@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..interview.session import Desk
-from ..job.standing import standing_of
+from ..job.standing import job_standing
 from ..model.frozen import dataclass
 from ..sheets.shelf import bore_words, kind_words
 
@@ -73,17 +73,9 @@ def job_card(desk: Desk, name: str) -> JobCard:
         f"{build.cylinders} cylinder{'' if build.cylinders == 1 else 's'}",
         *(f"{word} {text}" for word, text in (("bore", bore_words(engine.bore)), ("stroke", engine.stroke)) if text),
     ]
-    plain = {
-        "found": {"came_back": job.found.came_back} if job.found else None,
-        "teardown": job.teardown,
-        "promises": job.promises,
-        "approvals": job.approvals,
-        "readings": job.readings,
-        "answers": job.answers,
-    }
     return JobCard(
         job.title or name,
-        standing_of(plain),
+        job_standing(job),
         job.opened,
         job.customer.name,
         job.customer.phone,

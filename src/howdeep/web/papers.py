@@ -33,10 +33,8 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
     @app.get("/job/<name>/quote")
     def quote(name: str):
         from ..quote.build import build_quote
-        from ..quote.estimate import estimate_of
         from ..quote.lacking import lacking_places
-        from ..quote.numbered import content_of, number_of
-        from ..quote.promise import quote_to_plain
+        from ..quote.promised import offered
         from ..show.annex import annex_of
         from ..show.estimate_page import estimate_page
         from ..show.price_notes import price_notes
@@ -46,18 +44,7 @@ def add_papers(app: Flask, shop: Shop, desk_of: Callable[..., Desk], again: Agai
         made = build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk), two_step=two_step())
         rung = beside(desk)
         other = build_quote(shop.knowledge, desk.answer, shop.prices, rung) if rung else None
-        number = number_of(desk.job.job, content_of(quote_to_plain(made)))
-        estimate = estimate_of(
-            shop.knowledge,
-            desk.answer,
-            made,
-            shop.prices,
-            shop.settings,
-            asked=is_asked(),
-            number=number or None,
-            date=today,
-            units=units,
-        )
+        estimate = offered(shop.knowledge, desk.answer, made, shop.prices, shop.settings, asked=is_asked(), date=today)
         lacking = [title_of(shop.knowledge, place) for place in lacking_places(made)]
         shop_copy = SHOP_COPY in request.args
         with_annex = ANNEX in request.args or shop_copy

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 from ..errors import Fault, HowdeepError
 from ..files.strict_yaml import Document, read
@@ -14,7 +13,7 @@ from ..job.write import clean_text
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..pricing.answers import HERE, NONE, SAME, Answer, read_answer
-from ..pricing.doubtful import Doubtful, doubtful
+from ..pricing.doubtful import Doubtful, doubtful, with_sure
 from ..pricing.money import MoneyError
 from ..pricing.places import figure_at
 from ..pricing.read import load_prices
@@ -75,7 +74,7 @@ def _doubted(
     goes `back`."""
     figures = {answer.place: answer.figure for answer in answers}
     others = {key: value for answer in answers for key, value in answer.others.items()}
-    after = changed(document.value, figures, {**others, **_sure(document.value, figures, {})})
+    after = changed(document.value, figures, {**others, **with_sure(document.value, figures, {})})
     asked = {answer.place: answer.asked for answer in answers}
     taken, settled = {answer.place: answer for answer in answers}, {}
     for place, doubt in doubtful(document, after, knowledge).items():
@@ -109,19 +108,10 @@ def back_of(doubt: Doubtful) -> Back:
     )
 
 
-def _sure(plain: Mapping[str, Any], figures: Iterable[str], settled: Mapping[str, str]) -> dict[str, Any]:
-    """What the list says of questioned figures, without those that are changed and with those that are settled now; as
-    a field of the list, or nothing where it stays."""
-    told = plain.get("sure")
-    now = told if isinstance(told, dict) else {}
-    after = {**{place: why for place, why in now.items() if place not in set(figures)}, **settled}
-    return {"sure": after} if after != now else {}
-
-
 def _put(path: Path, knowledge: Knowledge, answers: Sequence[Answer], settled: Mapping[str, str]) -> None:
     figures = {answer.place: answer.figure for answer in answers}
     others = {key: value for answer in answers for key, value in answer.others.items()}
-    others |= _sure(read(path).value, figures, settled)
+    others |= with_sure(read(path).value, figures, settled)
     if figures or others:
         put_figures(path, knowledge, figures, others=others or None)
 

@@ -17,9 +17,10 @@ from ..clock import date_today
 from ..errors import Held, HowdeepError
 from ..interview.session import Desk
 from ..job import write
+from ..quote.estimate_values import Estimate
 from ..quote.values import ChangeSheet, Quote
 from ..show.words import money
-from .asked_job import asked_job, carried, job_choices, two_step
+from .asked_job import asked_job, carried, is_asked, job_choices, two_step
 from .card import job_card
 from .decisions import HOW
 from .guard import Again
@@ -41,12 +42,18 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
     from ..quote.change_sheet import change_sheet, keeping_yes, said_of
     from ..quote.estimate import estimate_of
     from ..quote.held import refuse_promise
-    from ..quote.numbered import content_of, give_number, number_of
-    from ..quote.promise import free_name, promise_of, quote_to_plain, stored, storing
-    from ..quote.promised import promised_estimate
+    from ..quote.numbered import content_of, estimate_content, give_number, number_of
+    from ..quote.promise import free_name, promise_of, stored, storing
+    from ..quote.promised import offered, promised_estimate
+    from ..show.price_notes import price_notes
 
     def quote_of(desk: Desk) -> Quote:
         return build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk), two_step=two_step())
+
+    def today_of(desk: Desk, quote: Quote) -> Estimate:
+        return offered(
+            shop.knowledge, desk.answer, quote, shop.prices, shop.settings, asked=is_asked(), date=date_today()
+        )
 
     def sheet_of(desk: Desk, promise: str) -> ChangeSheet:
         sheet = change_sheet(shop.knowledge, desk.answer, shop.prices, promise)
@@ -80,12 +87,13 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
             faults=faults,
             made=made,
             quote=quote,
+            notes=price_notes(quote, date_today()),
             jobs=job_choices(desk),
             carried=carried(),
             held=_held(shop, desk, quote),
             form=request.form,
             today=date_today(),
-            number=number_of(desk.job.job, content_of(quote_to_plain(quote))),
+            number=today_of(desk, quote).number or "",
             numbers=shop.settings.next_number is not None,
         )
 
@@ -105,16 +113,6 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
                 raise Moved(f"The estimate comes to {quote.total:,.2f} by now. Look it over and save again.")
             if wanted:
                 storing(wanted, {})({"promises": desk.job.job.promises})  # a name that is taken takes no number
-            number, digest = give_number(
-                live.own_settings(),
-                shop.knowledge,
-                desk.path,
-                desk.job,
-                "estimate",
-                content_of(quote_to_plain(quote)),
-                quote.total,
-            )
-            key = wanted or free_name(desk.job.job.promises, number)
             estimate = estimate_of(
                 shop.knowledge,
                 desk.answer,
@@ -122,10 +120,20 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
                 shop.prices,
                 shop.settings,
                 promised=True,
-                number=number or None,
                 date=date_today(),
                 units=shop.settings.units,
             )
+            number, digest = give_number(
+                live.own_settings(),
+                shop.knowledge,
+                desk.path,
+                desk.job,
+                "estimate",
+                estimate_content(quote, estimate),
+                quote.total,
+            )
+            key = wanted or free_name(desk.job.job.promises, number)
+            estimate = replace(estimate, number=number or None)
             after = url_for("promises", name=name)
             with saving(after):
                 write.save(
@@ -147,7 +155,7 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
                 desk.path,
                 desk.job,
                 "estimate",
-                content_of(quote_to_plain(quote)),
+                estimate_content(quote, today_of(desk, quote)),
                 quote.total,
             )
             return url_for("quote", name=name, **carried())
@@ -160,12 +168,16 @@ def add_promises(app: Flask, shop: Shop, live: LiveShop, desk_of: Callable[..., 
 
         desk = desk_of(name)
         kept = stored(desk.job, promise)
-        _, estimate, _ = promised_estimate(
+        made, estimate, _ = promised_estimate(
             shop.knowledge, desk.answer, kept, shop.prices, shop.settings, desk.path.name
         )
         return paper(
             estimate_page(
-                estimate, shop=shop.prices.shop, units=shop.settings.units, back=url_for("promises", name=name)
+                estimate,
+                shop=shop.prices.shop,
+                units=shop.settings.units,
+                notes=price_notes(made, estimate.date),
+                back=url_for("promises", name=name),
             )
         )
 

@@ -12,7 +12,7 @@ from ..clock import date_today
 from ..interview.session import Desk
 from ..model.terms import RUNGS
 from ..quote.estimate_values import Estimate
-from ..quote.promised import promised_estimate
+from ..quote.promised import offered, promise_standing, promised_estimate
 from ..quote.values import Quote
 from .asked_job import asked_job, is_asked, job_choices
 from .card import job_card
@@ -56,7 +56,7 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
             for key in reversed(desk.job.job.promises)
         ]
         told += [
-            (url_for("order_list", name=name), "Order list", "what to order now, and what waits"),
+            (url_for("order_list", name=name), "Order list", "what is ordered once the yes is there, and what waits"),
             (url_for("order_table", name=name), "Order list as a table", "CSV, for a spreadsheet or a supplier"),
             (blank("bench"), "Bench sheet", "to print and fill in by hand"),
             (blank("teardown"), "Teardown sheet", "the same for the open engine"),
@@ -101,10 +101,11 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
     def letter(name: str):
         from ..show.letter_page import letter_page
         from ..show.paper_parts import letter_of
+        from ..show.price_notes import price_notes
 
         desk = desk_of(name)
         made, estimate = spoken_of(desk)
-        told = letter_of(shop.knowledge, desk.answer, estimate)
+        told = letter_of(shop.knowledge, desk.answer, estimate, price_notes(made, estimate.date))
         return paper(
             letter_page(
                 told,
@@ -119,26 +120,18 @@ def add_sheets(app: Flask, shop: Shop, desk_of: Callable[..., Desk]) -> None:
         )
 
     def spoken_of(desk: Desk) -> tuple[Quote, Estimate]:
-        """The quote and the estimate that a paper speaks of: a promise as made, else today's for the job asked for."""
+        """The quote and the estimate that a paper speaks of: a promise as made, also where one stands and nothing else
+        is asked for; else today's for the job asked for."""
         from ..quote.build import build_quote
-        from ..quote.estimate import estimate_of
-        from ..quote.numbered import content_of, number_of
-        from ..quote.promise import quote_to_plain, stored
+        from ..quote.promise import stored
 
-        if promise := request.args.get("promise", ""):
+        promise = request.args.get("promise", "") or ("" if is_asked() else promise_standing(desk.job))
+        if promise:
             kept = stored(desk.job, promise)
             return promised_estimate(shop.knowledge, desk.answer, kept, shop.prices, shop.settings, desk.path.name)[:2]
         made = build_quote(shop.knowledge, desk.answer, shop.prices, asked_job(desk))
-        return made, estimate_of(
-            shop.knowledge,
-            desk.answer,
-            made,
-            shop.prices,
-            shop.settings,
-            asked=is_asked(),
-            number=number_of(desk.job.job, content_of(quote_to_plain(made))) or None,
-            date=date_today(),
-            units=shop.settings.units,
+        return made, offered(
+            shop.knowledge, desk.answer, made, shop.prices, shop.settings, asked=is_asked(), date=date_today()
         )
 
     def ordered(desk: Desk) -> str:

@@ -54,7 +54,7 @@ def work_at(
     choice with .size and .measured_from) come from teardown measurements; `answered` are observations already made,
     `done` operations that were already done for this trouble. Pure.
     """
-    opened = frozenset(stands_open(knowledge, facts, answered))
+    opened = stands_open(knowledge, facts, answered)
     chosen = package_at(
         knowledge, rules, engine, facts, findings, posteriors if hands is None else hands, rung, opened, done
     )
@@ -71,11 +71,11 @@ def package_at(
     findings: Mapping[str, Truth],
     hands: Mapping[str, float],
     rung: Rung,
-    opened: frozenset[str] = frozenset(),
+    opened: tuple[tuple[str, str], ...] = (),
     done: Collection[str] = (),
 ) -> dict[str, WorkItem]:
-    """The operations of the package at `rung`, by name; `opened` are the observations by which the engine stands open,
-    the other parameters as for `work_at`. Pure."""
+    """The operations of the package at `rung`, by name; `opened` are the operations by which the engine stands open,
+    each with the observation that says so, the other parameters as for `work_at`. Pure."""
     known = work_facts(facts, hands, rung)
     told = {name: KLEENE[truth] for name, truth in findings.items()}
     chosen: dict[str, WorkItem] = {}
@@ -164,7 +164,7 @@ def joined(
     rules: WorkRules,
     rung: Rung,
     joins: Callable[[str], bool],
-    opened: frozenset[str] = frozenset(),
+    opened: tuple[tuple[str, str], ...] = (),
 ) -> dict[str, str]:
     """Operations of the job at `rung` -> the observation by which one stands open already, empty where it joins by its
     own condition. `joins` tells of an operation whether its condition holds."""
@@ -176,14 +176,13 @@ def joined(
             continue  # a replacement engine comes with its inside; only faults of what is hung on it remain to be cured
         if joins(name):
             chosen[name] = ""
-    for name in tuple(chosen):
-        for other in knowledge.operations[name].instead_of:
-            chosen.pop(other, None)
+    displaced = {other for name in chosen for other in knowledge.operations[name].instead_of}
+    for name in displaced:
+        chosen.pop(name, None)
     if rung != "replace":
-        for observation in sorted(opened):
-            for name in knowledge.observations[observation].opened_by:
-                if name in rules.rungs and name not in chosen:  # it stands open and has to be put together again
-                    chosen[name] = observation
+        for name, observation in opened:
+            if name in rules.rungs and name not in displaced:  # it stands open and has to be put together again
+                chosen.setdefault(name, observation)
     return chosen
 
 
