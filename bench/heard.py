@@ -1,13 +1,14 @@
 """How much of what customers say is heard, and is anything heard that they did not say?
 
-    python bench/heard.py [--of worked|aside|later|all] [--misses] [--json] [--keep] [--speed]
+    python bench/heard.py [--of worked|aside|later|country|unseen|all] [--misses] [--json] [--keep] [--speed]
 
 `bench/words` holds what customers of a shop say about their engines, invented, and what a good mechanic takes it to
 say (`takes`), might take it to say as well (`may`) and would not (`not`). Two hundred sayings were written in one go,
 before any phrase of the rules was read, and parted by lot: *worked* is what phrases and reader were widened on,
 *aside* was not run before that was done; *later* are forty more, odder in their wording, written and run when all was
-done. Offered is what the first card of the talk reads back: complaints and answers of the counter, whatever engine they
-are said of.
+done. *country* are eighty in country speech, written with the phrases known and before they were run, on which phrases
+and reader were widened again, and *unseen* forty more, written and run when that was done. Offered is what the first
+card of the talk reads back: complaints and answers of the counter, whatever engine they are said of.
 
 Printed: of all that is to be taken the share that is offered, and of all that is offered the share that is neither to
 be taken nor might be, over all and by complaint and question. --misses names each, --keep writes the shares as bounds
@@ -34,7 +35,7 @@ from howdeep.model.knowledge import Knowledge
 
 WORDS = Path(__file__).with_name("words")
 SHARES = WORDS / "shares.json"
-SETS = ("worked", "aside", "later")
+SETS = ("worked", "aside", "later", "country", "unseen")
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,7 +141,7 @@ def test_in_a_terminal_y_is_asked_back_where_it_could_mean_the_other_answer(shop
 
 def test_on_the_page_one_button_confirms_and_the_other_answers_stand_below_it(shop, tmp_path):
     page = Page(create_app(tmp_path, shop))
-    path = job_of(tmp_path / "job.yaml", "She smokes, and drinks oil like mad. A quart every day")
+    path = job_of(tmp_path / "job.yaml", "She smokes, and drinks oil like mad. Two quarts every day")
     for question, said in (("complaint", "smokes"), ("complaint_also", "uses_oil"), ("oil_use", "worse")):
         html = text(page.get("/job/job/ask?last=complaint"))  # one by one, past the card
         form = html.split('class="offer"')[1].split("</form>")[0]

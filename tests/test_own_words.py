@@ -17,7 +17,7 @@ SENTENCES = [
     (
         "She smokes blue going up the hill and drinks oil, a quart every day",
         "smokes uses_oil",
-        "oil_use=worse smoke_pulling=blue_light",
+        "oil_use=quart_500_miles_or_10h smoke_pulling=blue_light",
     ),
     ("hard to start in the mornings, have to use ether", "hard_start", "start_needs=ether"),
     (

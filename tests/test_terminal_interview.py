@@ -4,6 +4,7 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pexpect
@@ -18,6 +19,7 @@ from howdeep.knowledge.questions import told_apart
 from howdeep.sheets.choices import engine_choices
 from howdeep.terminal import interview as terminal
 from howdeep.terminal.engine import engine_named
+from howdeep.terminal.reading import typed_value
 
 from .commands import PROGRAM, in_a_terminal
 from .sampling import WHOLE
@@ -301,6 +303,35 @@ def test_what_the_customer_does_not_know_is_followed_by_no_verdict(tmp_path, sho
     shown = sat_through(shop, path, "c oil_use", "d", "q")
     assert "don't know." in shown and "now: " not in shown
     assert "as it stands" in sat_through(shop, path, "c oil_use", "4", "q").partition("now: ")[2]
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "dunno",
+        "Not sure.",
+        "I'm not sure",
+        "no idea",
+        "idk",
+        "cannot say",
+        "can't tell",
+        "skip",
+        "pass",
+        "Don't know",
+        "d",
+    ],
+)
+def test_nobody_knows_in_plain_words_is_dont_know(shop, typed):
+    item = shop.knowledge.observations["oil_use"]
+    assert typed_value(item, typed, 1) == "unknown"
+
+
+def test_cannot_tell_picks_the_answer_that_says_so(shop):
+    beat = shop.knowledge.observations["noise_speed"]
+    assert typed_value(beat, "can't tell", 1) == "unknown"
+    item = replace(beat, answers={**beat.answers, "unsure": "Cannot tell, or it has no beat"})
+    assert [typed_value(item, typed, 1) for typed in ("can't tell", "Cannot tell", "unsure")] == ["unsure"] * 3
+    assert [typed_value(item, typed, 1) for typed in ("dunno", "don't know", "d")] == ["unknown"] * 3
 
 
 def test_a_grid_is_typed_row_by_row_judged_at_once_and_corrected(tmp_path, shop):

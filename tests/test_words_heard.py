@@ -28,7 +28,7 @@ def listened(shipped):
 def test_no_less_is_heard_than_was_kept_and_no_more_is_heard_wrongly(listened, name):
     kept = json.loads(heard.SHARES.read_text(encoding="utf-8"))[name]
     now = heard.shares(listened[name])
-    assert len(listened[name]) == (40 if name == "later" else 100)
+    assert len(listened[name]) == {"later": 40, "country": 80, "unseen": 40}.get(name, 100)
     assert now["to be taken"] == kept["to be taken"]
     assert now["heard"] >= kept["heard"], "python bench/heard.py --misses names them"
     for share in ("wrong", "wrong in a hundred sayings", "named as not said, and offered"):
@@ -39,10 +39,7 @@ def test_what_a_saying_names_as_not_said_is_not_offered(listened):
     offered = {one.saying.words: one.forbidden for some in listened.values() for one in some if one.forbidden}
     assert offered == {
         # the needle at the top of the scale is heard, and taken for a complaint of the oil pressure
-        "Oil pressure shoots right up to the top of the gauge when it's running at speed.": {"complaint=oil_pressure"},
-        # said, but asked only of a boat, and only after work that was done: the card leaves both out
-        "Steam out the exhaust for the first few minutes, then nothing.": {"overboard_look=steam"},
-        "We pull a bigger trailer now and it's been getting hot ever since.": {"rebuilt_smoke_since=yes"},
+        "Oil pressure shoots right up to the top of the gauge when it's running at speed.": {"complaint=oil_pressure"}
     }
 
 
@@ -80,6 +77,33 @@ NOT_SAID = [
     ("It smells like gearbox oil.", ""),
     ("The valves were ground three or four times over the years.", "valve_jobs_before=several"),
     ("Not running hot, not running cold.", "overheats=no"),
+    ("It pulls poorly as well.", "power=down_some complaint=no_power"),
+    ("He says not to run it.", ""),
+    ("I wouldn't run it like that.", ""),
+    ("You had better stop or it will seize.", ""),
+    ("I shut it off before it seized itself.", ""),
+    ("The rear wheel came off.", ""),
+    ("My brother starts it for me.", ""),
+    ("It struck the jetty last year.", ""),
+    ("It stands in the field with the front loader on.", "complaint=stood kept=open"),
+    ("She'd run all day and we'll see.", ""),
+    ("I put a bucket of water in every two hours.", "complaint=coolant_loss coolant_use=lots"),
+    ("There is a bucket under it for the drips.", "complaint=leaks"),
+    ("I took it apart last winter and now it knocks.", "complaint=knocks"),
+    ("I took it apart last winter. It smokes now.", "complaint=smokes smoke_any=yes"),
+    ("The carb is in bits on the bench.", ""),
+    ("The tools are in the boxes.", ""),
+    ("I have taken the thermostat out already.", ""),
+    ("Been like it since we pumped the gravel pit. Carb's been cleaned twice.", "recent_work=carburettor_or_injection"),
+    ("We hit a stump and it has knocked ever since.", "complaint=knocks"),
+    ("I swapped the plug leads over.", ""),
+    ("It takes two pulls on the rope to start it.", ""),
+    ("It started knocking this morning.", "complaint=knocks"),
+    ("It needs a second opinion.", ""),
+    ("Nothing wrong with the starter.", ""),
+    ("Turn the key and the clutch pedal is stiff.", ""),
+    ("The rings and bearings are worn.", ""),
+    ("I put light oil in it and it stays clean.", ""),
 ]
 
 
@@ -105,7 +129,33 @@ SAID = [
     ("2,500 hours since the rebuild.", "hours_since_overhaul", "over_2000"),
     ("A quart every 500 miles.", "oil_use", "quart_500_miles_or_10h"),
     ("A quart of oil every other day.", "oil_use", "quart_500_miles_or_10h"),
-    ("A quart of oil a day.", "oil_use", "worse"),
+    # a day is ten hours' work
+    ("A quart of oil a day.", "oil_use", "quart_500_miles_or_10h"),
+    ("Two quarts of oil a day.", "oil_use", "worse"),
+    ("A gallon of oil a day.", "oil_use", "worse"),
+    ("A litre in fifteen hundred miles.", "oil_use", "little"),
+    ("It's in bits on the bench.", "comes_as", "apart"),
+    ("I took it apart over the winter.", "comes_as", "apart"),
+    ("I took it apart over the winter and it lies apart now.", "comes_as", "apart"),
+    ("I'm building it up on the stand.", "comes_as", "apart"),
+    ("It came to me in two boxes and a bucket.", "comes_as", "apart"),
+    ("The engine is out of the car already.", "comes_as", "loose"),
+    ("It's sitting on a pallet.", "comes_as", "loose"),
+    ("It snatches the rope out of my hand.", "kicks_back", "often"),
+    ("You renewed the points.", "recent_work", "ignition"),
+    ("You did the points.", "recent_work", "ignition"),
+    ("I had the magneto off in the spring.", "recent_work", "ignition"),
+    ("It starts and pulls like it always did.", "power", "good"),
+    ("A puff of blue when he started it.", "smoke_start", "blue_puff"),
+    ("It takes two of us to pull the rope.", "turns_over", "stiff"),
+    ("We put a bigger wheel on her in the spring.", "load_asked", "more"),
+    ("There's a new propeller on her.", "load_asked", "more"),
+    ("It just grunts round.", "cranking_sound", "slow"),
+    ("Tow it and it's off.", "start_needs", "tow_or_handle"),
+    ("White stuff comes out of the pipe.", "smoke_any", "yes"),
+    ("Creamy yellow goo.", "oil_look", "cap_cream"),
+    ("Creamy yellow goo on the stick.", "oil_look", "milky"),
+    ("It is slow up the hills.", "complaint", "no_power"),
     ("Goes into the red after two or three minutes.", "overheats", "after_minutes"),
     ("It dies after half an hour.", "stops_itself", "hot_minutes"),
 ]

@@ -76,11 +76,7 @@ class Works:
             name = fringe.pop()
             if name not in chosen:
                 chosen.add(name)
-                fringe += [
-                    other
-                    for other in self._brings(name)
-                    if self.rung.get(other, 9) <= depth
-                ]
+                fringe += [other for other in self._brings(name) if self.rung.get(other, 9) <= depth]
         for name in sorted(chosen):
             if name in chosen:
                 chosen -= set(self.knowledge.operations[name].instead_of)

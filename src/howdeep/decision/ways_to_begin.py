@@ -128,8 +128,7 @@ def if_mended_all_the_same(
         return job
     wanted = min(0.9 * max(line.enough for line in decision.jobs), decision.floor)
     return min(
-        (line for line in decision.jobs if line.enough >= wanted),
-        key=lambda line: (line.expected, DEPTH[line.rung]),
+        (line for line in decision.jobs if line.enough >= wanted), key=lambda line: (line.expected, DEPTH[line.rung])
     )
 
 

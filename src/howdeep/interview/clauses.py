@@ -26,11 +26,11 @@ _FILLERS = _words(
     "them their this that thats these those you youve your there theres of for to so if at in on from with by as "
     "has have had having do does did can could will would get gets got getting very quite really bit some always "
     "all about engine motor tractor boat car truck lorry van machine thing again also then every time when "
-    "whenever while where sort kind think reckon guess suppose mind"
+    "whenever while where sort kind think reckon guess suppose mind itll itd youll youd theyll theyd thatll"
 )
 _NOT = _words(
     "no not never none nor neither without hardly dont doesnt dosnt doesn didnt didn isnt isn wasnt arent wont won "
-    "cant cannot couldnt wouldnt wouldn hasnt havent hadnt aint nothing"
+    "cant cannot couldnt wouldnt wouldn hasnt havent hadnt aint nothing nothings"
 )
 _SOFT = _words("and but or though although because")
 _AND_NOT = _words("or nor")
@@ -137,7 +137,7 @@ _BETWEEN = _LITTLE | frozenset(
     root(word)
     for word in _words(
         "blue black white bad odd strange see find sign say notice hear seem single drop serious particular funny "
-        "trouble problem touch hint trace known"
+        "trouble problem touch hint trace known must need add put"
     )
 )
 """What may stand between a denial and what it denies."""

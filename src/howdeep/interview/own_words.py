@@ -38,14 +38,19 @@ def _read_before(knowledge: Knowledge) -> dict[str, tuple[Found, ...]]:
 
 
 def _met(knowledge: Knowledge, text: str) -> tuple[Found, ...]:
-    """Each phrase of an answer that is there and is not said to be none: `not_said` takes away what stands in the
-    same half of a clause."""
+    """Each phrase of an answer that is there and is not said to be none: `not_said` takes away what begins in the
+    halves of a clause over which it stands."""
     kept = _read_before(knowledge)
     if text not in kept:
         while len(kept) >= KEPT:
             kept.pop(next(iter(kept)))
         found = tuple(found_in(phrases_of(knowledge), text[:MOST]))
-        away = {(one.phrase.question, one.clause, one.half) for one in found if not one.phrase.answer}
+        away = {
+            (one.phrase.question, one.clause, half)
+            for one in found
+            if not one.phrase.answer
+            for half in range(one.half, one.last_half + 1)
+        }
         kept[text] = tuple(
             one for one in found if one.phrase.answer and (one.phrase.question, one.clause, one.half) not in away
         )

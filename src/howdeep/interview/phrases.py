@@ -54,6 +54,8 @@ class Found:
     clause: int
     half: int
     """Which half of the clause it begins in."""
+    last_half: int
+    """Which half of the clause it ends in."""
     place: int
     """Which telling word of the customer it begins with."""
 
@@ -111,7 +113,14 @@ _REAL = frozenset(
     for word in re.findall(
         "[a-z]+",
         "clock block brick track trick flash shirt short stars stale stare either other others clack clank crank crack "
-        "stick house horse thing three",
+        "stick house horse thing three wheel shook struck steep brother baker loader older overhead overload different "
+        "somewhere wherever among depth doubt drawn grown shown chance bound blank plant planted sight slack "
+        "stock sport shout sling spline splined spill spilt strain strap strand stranger shallow shelf "
+        "shrink stable stairs stitch swept sweep swift spend speedo torch tower trial trough company collar compressor "
+        "regulator induction inspector property explosion emission expansion primary secondary alternate rebore "
+        "chock cheek creak crease crowd crush grand garbage harden sleeve seller shall patrol pinch pitch react "
+        "steal device decade thank bitter birth winner waiter foster skill shoulder thirty eleven rivet flesh "
+        "chatter clutter exhaustive century",
     )
 )
 """Other plain words that are no slip of a word of a phrase."""
@@ -179,29 +188,31 @@ def found_in(phrases: Phrases, text: str) -> Iterator[Found]:
                 seconds = phrases.by_words[first]
                 for second in sorted(ahead & seconds.keys()):
                     for phrase in seconds[second]:
-                        if _there(phrase, words, place):
-                            yield Found(phrase, number, half, start + place)
+                        last = _ends(phrase, words, place)
+                        if last >= 0:
+                            joints = sum(AND in word for word in words[place + 1 : last])
+                            yield Found(phrase, number, half, half + joints, start + place)
         start += len(clause)
 
 
-def _there(phrase: Phrase, words: Words, start: int) -> bool:
-    """Whether a phrase begins at a place of a clause, and is not denied."""
+def _ends(phrase: Phrase, words: Words, start: int) -> int:
+    """With which word a phrase ends that begins at a place of a clause; -1 where it is not there, or is denied."""
     if denied(words, start):
-        return False
+        return -1
     at = start
     for before, following, reach in zip(phrase.words, phrase.words[1:], phrase.reach[1:], strict=False):
         for step in range(1, reach + 2):
             if at + step >= len(words):
-                return False
+                return -1
             word = words[at + step]
             if following in word:
                 at += step
                 break
             if word & _PARTS or (before == NOT and not may_stand_between(word)):
-                return False
+                return -1
         else:
-            return False
-    return True
+            return -1
+    return at
 
 
 _PARTS = frozenset((NOT, AND, ONCE))

@@ -31,8 +31,88 @@ _WILL_NOT_START = (
     r"(?: at all| up| now| over)?[,;:.]? (?:(?:and|but|with|theres|there is|there was) ){0,2})"
 )
 """What does not start and does not smoke says nothing of the smoke of an engine that runs."""
+_BITS = "(?:bits|pieces|boxes|buckets|crates|tubs|cartons|tea ?chests|biscuit tins|a (?:box|crate|tea ?chest) of bits)"
+_MACHINE = "(?:car|tractor|boat|truck|lorry|van|pickup|jeep|frame|chassis|hull|machine|combine|digger)"
+_LIFTED = "(?:pulled|lifted|hoisted|hauled|craned|winched)"
+_TAKEN_APART = (
+    rf"(?:(?:took|taken|stripped|tore|torn|broke|broken|pulled) (?:{_IT}|the engine|the motor|this one) "
+    "(?:all |right |completely )?(?:apart|to (?:bits|pieces))"
+    rf"|(?:stripped|tore|torn) (?:{_IT}|the engine|the motor|this one) (?:all |right |completely )?down)"
+)
+_TOGETHER = (
+    r"(?=[^!?\n]{0,60}(?:\b(?:back together|together again|rebuilt it|put (?:it|her|everything) (?:all )?back)\b|"
+    r"\b(?:now|since|still|but|and) (?:(?:then|it|she|its|shes|hes|theres|there is|there was|has|got|had|a|bad|still|"
+    r"now|just|always|does|wont|will not|doesnt|isnt) )*"
+    r"(?:knock|smok|shak|leak|miss|run|ran|start|overheat|boil|us|burn|rattl|tap|crank|pull|blow|noise|drip|fire|went|goes)|"
+    r"[.;] (?:it|she) (?!lies|lays|is\b|sits|stands)[^.!?\n]{0,40}\b(?:now|since|still)\b))"
+)
+"""Who says how it has run since has put it together again."""
+_PART = (
+    "(?:rings|bearings|shells|mains|big ends|pistons|liners|plugs|points|leads|condenser|coil|rotor|carb|gaskets?|"
+    "valves|hoses)"
+)
+_FEARED = (
+    r"(?:will|would|might|could|may|gonna|going to|about to|liable to|bound to|afraid(?: of| that)?|(?:for )?fear of|"
+    r"(?:frightened|scared) of|worried about|in case|lest|if|unless|nearly|almost|close to|itll|itd) "
+    rf"(?:(?:{_IT}|its|the engine|the motor|the thing|just|only|soon|ever|even|go and|come to) )*"
+    r"(?:seiz(?:e|es|ed|ing)(?: up)?|lock(?:s|ed|ing)? up|blow(?:s|ing)? up)"
+)
+"""What is feared, or was feared and did not come."""
 _WAYS: tuple[tuple[str, str], ...] = (
-    # what is asked, and what is said in figures of speech
+    # what is asked, advised, feared, and what is said in figures of speech
+    ("and ", r"\bas well as (?=\w+ing\b)"),
+    ("", r"\bas well\b(?! as\b)"),
+    (
+        "",
+        r"(?<!seems )(?<!seem )(?<!appears )(?<!refuses )(?<!likely )\bnot to "
+        r"(?:run|start|use|drive|rev|load|turn|crank|touch|move|put|try)\b",
+    ),
+    (
+        r"\1",
+        r"\b(i|we|you)(?: (?:dont|do not|didnt|did not|wont|will not|wouldnt|would not|havent|darent|dare not|shouldnt|"
+        r"should not|must not|mustnt|better not))+(?: (?:want|like|dare|care|need|be|run it)(?:ed|d)?)?(?: to)? "
+        r"(?:run|start|drive|use|turn|load|try|running|starting)\b(?= (?:it|her|him|the)\b)(?! (?:it |her |him )?"
+        r"(?:since|for|this|last|in|after|until|over|all|through|during|any more|anymore|at all|yet|because)\b)",
+    ),
+    (
+        r"\1",
+        r"\b(said|says|told (?:me|us|him)|tells me|reckons|better|shouldnt|mustnt|must|should)(?: i| we| you)?"
+        r"(?: (?:shouldnt|mustnt|should not|must not|better not|dont|do not|never|not))+ (?:run|start|use|drive)\b",
+    ),
+    (r"\1", r"(^|[.,;:!?\n] *)(?:please )?(?:dont|do not) (?:ever |you )?(?:run|start|use|drive) (?:it|her)\b"),
+    ("feared", rf"\b{_FEARED}\b"),
+    (r"\1feared", r"\b((?:stop|shut|switch|turn|caught|catch|pull)\w* (?:\w+ ){0,4}before (?:it|she|he) )seiz\w+\b"),
+    ("uses oil", r"\b(?:likes|fond of|partial to) (?:its|her|his|a drop of) oil\b"),
+    ("kicked back", r"\bkicked like an? (?:mule|horse|donkey)\b"),
+    ("keeps kicking back", r"\bkicks? like an? (?:mule|horse|donkey)\b"),
+    ("oil gauge", r"\boil (?:pressure )?clock\b"),
+    ("temperature gauge", r"\b(?:temp|temperature|water|heat) clock\b"),
+    ("hotlight", r"\b(?:hot|heat|temp|temperature) (?:light|lamp)\b"),
+    (r"\1 ", r"(\bruns? (?:\w+ ){0,5}(?:hours?|minutes?|mins?)), (?=(?:and |but )?then\b)"),
+    # how it comes
+    ("takenapart", rf"\b{_TAKEN_APART}\b{_TOGETHER}"),
+    ("inpieces", rf"\b{_TAKEN_APART}\b(?! for\b)"),
+    (
+        "inpieces",
+        r"\bin (?:(?:a|the|few|hundred|thousand|million|dozen|lots of|two|three|four|five|six|some|several|many|small|"
+        rf"little|old|big|cardboard|plastic|milk|feed|paint|ice ?cream|separate|couple of) )*{_BITS}(?! of\b)",
+    ),
+    (
+        "inpieces",
+        r"\b(?:building|assembling|putting) (?:it|her|the engine|the motor) (?:all )?(?:back )?(?:up|together)\b"
+        r"|\bhalf[ -](?:built|assembled|apart|stripped)\b",
+    ),
+    (
+        "engineout",
+        rf"(?:\b(?:{_LIFTED}|took|taken|got|had|have) (?:the|my|his) (?:engine|motor|lump) "
+        rf"(?:right |clean |already )?out\b"
+        rf"|\b{_LIFTED} (?:{_IT} )(?:right |clean |already )?out\b(?! of (?:the|a|my|his) (?!{_MACHINE}\b))"
+        rf"|\b(?:took|taken|got|had|have) (?:{_IT} )(?:right |clean |already )?out of (?:the|its|my|his) {_MACHINE}\b"
+        r"|\b(?:engine|motor|lump)(?:s| is| was| has been)?(?: been| already| lying| now| right)* out"
+        rf"(?= of (?:the|its|my|his) {_MACHINE}\b| already\b| now\b| on\b| and\b| *(?:[.,;!?\n]|$)))(?!{_TOGETHER})",
+    ),
+    ("enginestand", r"\bon (?:the|an|a|my) (?:engine )?stand\b"),
+    ("onbench", r"\bon (?:the|a|my|his|your) (?:work)?bench\b"),
     (
         r"\1",
         r"(^|[.,;!?\n] *|\b(?:and|but|or) )(?:is|are|could|can|might|would|do|does|has|have) "
@@ -79,7 +159,14 @@ _WAYS: tuple[tuple[str, str], ...] = (
         ),
     ),
     (" ", r"\blike water\b"),
-    ("asever", _either("as (?:(?:well|strong|strongly|good) )?(?:as )?(?:ever|always)")),
+    (
+        "asever",
+        _either(
+            "as (?:(?:well|strong|strongly|good) )?(?:as )?(?:ever|always)",
+            f"(?:like|as|same as|the way) {_IT} (?:always|ever)(?: did| has| had| was)?",
+            "like new",
+        ),
+    ),
     (
         "loadoff",
         _either(
@@ -103,6 +190,7 @@ _WAYS: tuple[tuple[str, str], ...] = (
             "throttle (?:is |was )?(?:shut|closed)",
             "(?:come |came |coming )?off the (?:throttle|gas|pedal|power)",
             "closed throttle",
+            "on the (?:way|run) down",
         ),
     ),
     (
@@ -124,6 +212,12 @@ _WAYS: tuple[tuple[str, str], ...] = (
             "up (?:a |the |any |steep )*(?:hill|bank|incline)s?",
             "going up ?hill",
             "in (?:the )?heavy (?:going|ground)",
+            "(?:on|up) (?:(?:a|the|any|that|every|long|steep) )*(?:climb|gradient|incline|grade|long drag)s?",
+            "(?:put|puts|get|got) (?:my |your |the )?foot back (?:on it|on|down)",
+            r"when (?:the |a )?(?:\w+ )?(?:baler|plough|saw|mower|pump|drag|trailer|tines|shares|cutter|blade|"
+            "thresher|chopper)s? (?:bites?|bits?|tak(?:es?|ing) hold|digs? in|cuts? in|comes? in|loads? up)",
+            "lugging(?: it| her)?",
+            r"towing(?! (?:it|her|him|to|in|home)\b)",
             "against the tide",
         ),
     ),
@@ -143,6 +237,8 @@ _WAYS: tuple[tuple[str, str], ...] = (
         r"\bpull(?:s|ed|ing)? (?:it|her|him) "
         r"(?=(?:with|behind) (?:\w+ ){1,2}(?:tractor|truck|lorry|jeep|car|van|pickup|digger|loader)\b)",
     ),
+    ("twomen", r"\b(?:(?:two|both|three) of us|(?:two|three) (?:men|people|lads|blokes|fellows))\b"),
+    ("thatday", r"\b(?:this|that|one|yesterday|the other|(?:mon|tues|wednes|thurs|fri|satur|sun)day) morning\b"),
     ("morning", r"\bfirst thing(?: in the morning| of a morning)?\b"),
     ("barely ", r"\b(?:hardly|barely|scarcely) (?:ever |even |will )?(?=(?:start|catch|fire|run|go)(?:s|es|ing)?\b)"),
     (
@@ -205,6 +301,8 @@ _WAYS: tuple[tuple[str, str], ...] = (
     ),
     ("", rf"\b(?:as if|as though) (?:{_IT} (?:was|were|is|had|has)|its|shes|hes)\b[^,.;!?\n]*"),
     # when, and what was done
+    (r"\1 ", rf"\b({_PART}), (?=(?:new |the )?{_PART}\b)"),
+    ("replaced", r"\b(?:renew(?:ed|ing)|(?:swapped|swopped)(?! (?:\w+ ){1,4}(?:over|round|about|between|with)\b))"),
     ("than before", rf"\bthan (?:{_IT} )?(?:ever )?used to\b(?: be)?"),
     ("as before", rf"\b(?:as|like|what) (?:{_IT} )?used to\b(?: be)?"),
     (ONCE, r"\bused to\b|\bbefore the (?:rebuild|overhaul|repair|work)\b"),
@@ -220,8 +318,11 @@ _WAYS: tuple[tuple[str, str], ...] = (
     ("lookedat", r"\blook(?:ed|ing)? at\b"),
     (
         "done ",
-        r"\bdid (?:the |my |its )"
-        r"(?=(?:valves?|tappets|clearances|rings|points|plugs|bearings|injectors|timing|head)\b)",
+        r"\b(?:did|done|doing) (?:the |my |its |her |all (?:the )?|some )"
+        r"(?=(?:new )?(?:valves?|tappets|clearances|rings|points|plugs|bearings|shells|mains|big ends?|injectors|"
+        r"timing|head|carb\w*|magneto|distributor|hoses|thermostat|water pump|battery|starter|dynamo|alternator|"
+        r"generator)\b)"
+        r"(?![^.!?\n]*[?])",
     ),
 )
 _COMPILED = tuple((re.compile(pattern), word) for word, pattern in _WAYS)

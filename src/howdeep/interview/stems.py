@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import lru_cache
 
@@ -41,9 +42,13 @@ _ALIKE = {
 """Word -> the plain one that means the same in a workshop."""
 
 
+_SHORTENED = re.compile(r"\b(i|you|he|she|it|we|they|that|there|who)'(?:ll|d)\b")
+"""Without its apostrophe "she'd" would be a shed, "she'll" a shell and "we'll" well."""
+
+
 def small_letters(text: str) -> str:
     """The text in small letters, without accents and apostrophes."""
-    plain = text.lower().replace("’", "'").replace("'", "")
+    plain = _SHORTENED.sub(r"\1 would", text.lower().replace("’", "'")).replace("'", "")
     if plain.isascii():
         return plain
     plain = unicodedata.normalize("NFKD", plain)

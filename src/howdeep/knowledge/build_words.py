@@ -21,12 +21,27 @@ _COUNTS = {
     "5": "five, five_cylinder",
     "6": "six, six_cylinder, straight_six",
 }
-DONT_KNOW = frozenset({"unknown", "dont_know", "don't_know", "not_known", "no_idea", "not_sure", "?", "d", "any"})
+DONT_KNOW = frozenset(
+    re.findall(
+        r"\S+",
+        "? d unknown dont_know do_not_know not_known no_idea not_sure unsure dunno dont_no idk no_clue not_a_clue "
+        "havent_a_clue cannot_say cant_say couldnt_say could_not_say cannot_tell cant_tell couldnt_tell could_not_tell "
+        "hard_to_say who_knows nobody_knows skip pass",
+    )
+)
+"""Ways of saying that one does not know, as plain words without apostrophes."""
+_BEFORE = re.compile(r"^(?:(?:i|we|he|she|im|were|really|honestly|sorry|well)_)+")
 
 
 def plain_word(text: object) -> str:
     """'Flat-head' -> 'flat_head'."""
     return re.sub(r"[\s_-]+", "_", str(text).strip().lower()).strip("_.")
+
+
+def says_unknown(text: object) -> bool:
+    """Whether it says no more than that nobody knows: "don't know", "I'm not sure", "no idea", "pass"."""
+    plain = plain_word(re.sub(r"['’]|[.!,]+(?=\s|$)", "", str(text)))
+    return plain in DONT_KNOW or _BEFORE.sub("", plain) in DONT_KNOW
 
 
 @functools.cache
@@ -51,7 +66,7 @@ def word_for(name: str, text: object) -> str | None:
     if isinstance(text, bool):
         text = "yes" if text else "no"
     plain = plain_word(text)
-    if plain in DONT_KNOW:
+    if plain == "any" or says_unknown(text):
         return "unknown"
     return _table(name).get(plain)
 

@@ -48,8 +48,6 @@ def hours_on(operation: Operation, engine_facts: Values) -> float:
 def brought_by(operation: Operation, engine_facts: Values) -> tuple[str, ...]:
     """The operations that one brings on an engine with these engine.* facts."""
     more = (
-        step.operations
-        for step in operation.brings_where
-        if evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT
+        step.operations for step in operation.brings_where if evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT
     )
     return tuple(dict.fromkeys((*operation.brings, *(name for names in more for name in names))))

@@ -103,9 +103,7 @@ def named_work(knowledge: Knowledge, answer: Assessment, key: str) -> str:
         for item in work.items
         if not item.if_found and (item.hours or operations[item.operation].spared is None)
     ]
-    names = list(
-        dict.fromkeys([*curing(answer, work), *(name for _, name in in_order(operations, sure)), *sure])
-    )
+    names = list(dict.fromkeys([*curing(answer, work), *(name for _, name in in_order(operations, sure)), *sure]))
     rest = len(names) - NAMED
     text = "; ".join(lower_first(operations[name].title) for name in names[:NAMED])
     return text + (f"; and {rest} more" if rest > 0 else "")

@@ -50,7 +50,11 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, 
         operation, steps = knowledge.operations[name], steps_by_stage(knowledge.operations[name])[stage]
         if not steps:
             continue
-        renew = tuple(knowledge.parts[part].title for part, _ in parts_of(knowledge, operation, answer.job.engine) if knowledge.parts[part].never_reuse)
+        renew = tuple(
+            knowledge.parts[part].title
+            for part, _ in parts_of(knowledge, operation, answer.job.engine)
+            if knowledge.parts[part].never_reuse
+        )
         made.append(
             (
                 SheetPart(

@@ -15,6 +15,7 @@ from ..interview.engine import MOST, OPEN, answer_to, answer_to_open, engine_que
 from ..job import write
 from ..job.decide import placing
 from ..job.sections import LATER, UNKNOWN
+from ..knowledge.build_words import says_unknown
 from ..knowledge.described import contradictions_of, described_by, plain_described
 from ..knowledge.kinds import load_kinds
 from ..model.job import OpenJob
@@ -22,7 +23,6 @@ from ..model.kind import Kind
 from ..sheets.choices import Choice, engine_choices
 from ..show.interview_text import engine_list_lines, engine_question_lines
 from .prompt import BACK, QUIT, Ask, Leave, asked, print_faults
-from .reading import DONT_KNOW
 
 ENGINE_HELP = (
     "Type the number of an answer or a word for it; d = don't know, Enter = not now,\n"
@@ -228,7 +228,7 @@ def _altitude(shop: Shop, path: Path, console: Console, ask: Ask) -> dict[str, A
     """The altitude with its unit as typed; empty where it is not known."""
     while True:
         typed = _typed(ask, "Altitude, such as 1200 ft (Enter = not known, taken as sea level): ")
-        if typed.lower() in DONT_KNOW:
+        if says_unknown(typed):
             return {"altitude": ""}
         try:
             placing(altitude=typed)

@@ -14,6 +14,7 @@ from ..interview.conditions import conditions_of
 from ..interview.match_words import words_of
 from ..interview.session import Desk, plain_answer
 from ..job.sections import LATER, UNKNOWN
+from ..knowledge.build_words import plain_word, says_unknown
 from ..knowledge.engine_facts import count_of
 from ..model.observations import Observation
 from ..model.quantity import DIMENSION, UNITS
@@ -22,7 +23,6 @@ from ..readings.entry import NOT_TAKEN, UnitWanted, corrected, corrections, need
 from .prompt import BACK, QUIT, Ask, Leave, asked
 
 NOT_NOW = ("n", "not now", LATER, "")
-DONT_KNOW = ("d", "?", "don't know", "dont know", UNKNOWN)
 TOLD = 6
 """So many answers are told again after a wrong one; more of them stand on the card above."""
 PLACES = {"cylinder": "cylinder", "main": "main journal", "crankpin": "crankpin"}
@@ -45,7 +45,7 @@ class Units:
             typed = asked(ask, f"  In which unit? {', '.join(offered)} (Enter = {first}): ")
             if typed.lower() in QUIT:
                 raise Leave
-            if typed.lower() in (*DONT_KNOW, *BACK):
+            if says_unknown(typed) or typed.lower() in BACK:
                 raise HowdeepError("without a unit nothing is taken down: type the figures again")
             if not typed or typed in UNITS[DIMENSION[unit]]:
                 self.settled[DIMENSION[unit]] = typed or first
@@ -63,8 +63,8 @@ def typed_value(observation: Observation, typed: str, count: int, default: str =
     if lower == "n" and any(answer.startswith("n") for answer in observation.answers):
         noes = [f"{index} = {answer}" for index, answer in enumerate(observation.answers, 1) if answer.startswith("n")]
         raise HowdeepError(f"'n' could be meant as an answer: type {', '.join(noes)}, or Enter for not now")
-    if lower in DONT_KNOW:
-        return UNKNOWN
+    if says_unknown(typed):
+        return _no_telling(observation, typed) or UNKNOWN
     if lower in NOT_NOW:
         return LATER
     if not observation.each:
@@ -93,6 +93,18 @@ def typed_value(observation: Observation, typed: str, count: int, default: str =
         raise HowdeepError(f"{len(parts)} values were typed; {count} are wanted (? where not looked at)")
     return _kept(
         {index: None if part in NOT_TAKEN else _pick(observation, part) for index, part in enumerate(parts, 1)}
+    )
+
+
+def _no_telling(observation: Observation, typed: str) -> str:
+    """The answer of the question itself that says that it cannot be told, where that was typed; else empty."""
+    plain = plain_word(typed)
+    if plain in observation.answers:
+        return plain
+    if observation.each or not plain.endswith(("_tell", "_say")):
+        return ""
+    return next(
+        (answer for answer, wording in observation.answers.items() if says_unknown(re.split(r"[,;(]", wording)[0])), ""
     )
 
 
@@ -251,7 +263,6 @@ def row_prompt(observation: Observation, place: int) -> str:
 
 __all__ = [
     "BACK",
-    "DONT_KNOW",
     "NOT_NOW",
     "Units",
     "needs_unit",

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from rich.console import Console
 
+from ..knowledge.build_words import says_unknown
 from ..model.sheet_form import SheetField, SheetForm
 from ..sheets.card import shown
 from ..sheets.draft import Draft, fields_of, is_known, value_at
@@ -168,7 +169,7 @@ def _one(sitting: Sitting, path: str, form: SheetField, place: str) -> bool:
             if command in ("x", "blank"):
                 blanked(sitting, path)
                 return True
-            if command in ("", "-", "d", "don't know", "dont know", "unknown", "not known", "n/a", "later"):
+            if command in ("", "-", "n/a", "later") or says_unknown(command):
                 return True
         if taken(sitting, path, form, typed):
             return True
