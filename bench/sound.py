@@ -16,8 +16,8 @@ from howdeep.model.observations import Observation
 from howdeep.model.truth import Truth
 
 FACTS_OF_LIFE = ("hours_since_overhaul", "work_load", "load_off")
-"""Questions without a sound answer: how long it ran since its overhaul is no fault, and nobody answers it with none. A weak engine
-that comes up light, or does not, says by either where its power went."""
+"""Questions without a sound answer: how long it ran since its overhaul is no fault, and nobody answers it with none. A
+weak engine that comes up light, or does not, says by either where its power went."""
 NOBODY_TRIED = ("told_spark", "told_compression", "told_fuel")
 """What somebody else tried, as it is told: whoever has nothing to tell of it says that nobody has."""
 SPOKEN_OF = {

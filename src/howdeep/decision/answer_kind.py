@@ -41,8 +41,8 @@ CAME_FOR_FIRST = (
     "was noticed is judged after it."
 )
 USED_UP = (
-    "Every way that has some hope of curing it costs more than the {} {} that stopping costs its owner, and nothing that "
-    "may be behind it does more than wear it further: it can be used up as it is."
+    "Every way that has some hope of curing it costs more than the {} {} that stopping costs its owner, and nothing "
+    "that may be behind it does more than wear it further: it can be used up as it is."
 )
 SETTLED = "What it was brought in for was measured and is as it should be; nothing else points to a fault."
 
