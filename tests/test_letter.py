@@ -172,7 +172,7 @@ def test_a_letter_that_stops_says_both_sides_at_once_and_calls_enough_only_what_
 def test_the_sound_lines_of_an_engine_that_is_looked_over_are_those_that_answer_it(shop, assessed):
     answer = assessed["an_engine_sound_at_every_question_before_a_sale_is_left_shut"]
     assert answer.facts.values["complaint"] == "check_over"
-    quote, estimate, letter = made_of(shop, answer)
+    _, estimate, _ = made_of(shop, answer)
     rows = [row.observation for row in estimate.found]
     made = [
         name for name in ("compression_dry", "oil_gauge_hot_idle", "oil_pressure_hot_idle") if name in answer.job.values
