@@ -140,7 +140,10 @@ def plan_crank(
             None,
             False,
             tuple(rejected),
-            (*why, "if one of them is ground all are; the standard size is not known, so the grinder settles the undersize"),
+            (
+                *why,
+                "if one of them is ground all are; the standard size is not known, so the grinder settles the undersize",
+            ),
         )
     ground = choose_grind(known, standard, undersizes, smallest=smallest, most_under=most_under)
     if ground.undersize is None:
