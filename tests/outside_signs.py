@@ -132,6 +132,7 @@ FIRES = {
     "goes_with_the_pump_cooled": {"goes_when_cooled": "yes"},
     "cranks_without_smoke": {"smoke_while_cranking": "nothing"},
     "white_vapour_while_cranked": {"smoke_while_cranking": "white"},
+    "lies_open": {"comes_as": "apart"},
     "does_not_run": {"runs": "no"},
     "runs_only_just": {"runs": "only_just"},
     "no_sign_of_firing": {"fires_at_all": "no"},

@@ -360,12 +360,12 @@ def test_figures_of_the_exhausts_stand_beside_those_of_the_inlets():
     ],
 )
 def test_a_step_that_needs_a_figure_names_it(shipped, name, figures):
-    text = " ".join(shipped.operations[name].steps)
+    text = " ".join(step.text for step in shipped.operations[name].steps)
     assert figures <= set(PLACEHOLDER.findall(text))
 
 
 def test_tightening_goes_from_the_middle_outward_and_loosening_the_other_way(shipped):
-    text = " ".join(shipped.operations["remove_refit_head"].steps)
+    text = " ".join(step.text for step in shipped.operations["remove_refit_head"].steps)
     assert "from the middle outward" in text and "from the ends inward" in text
     assert text.index("from the ends inward") < text.index("from the middle outward")
 

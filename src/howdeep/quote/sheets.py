@@ -86,8 +86,8 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, 
 
 
 def bites(knowledge: Knowledge, item: WorkItem, stage: Stage, built: Values) -> tuple[str, ...]:
-    """Cautions of an operation that bite at one of its stages; one that bites at none of them stands at its first. `built`
-    holds the engine.* facts."""
+    """Cautions of an operation that bite at one of its stages; one that bites at none of them stands at its first.
+    `built` holds the engine.* facts."""
     stages = [name for name, steps in steps_by_stage(knowledge.operations[item.operation], built).items() if steps]
     found = []
     for name in item.cautions:
