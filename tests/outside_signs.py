@@ -2,6 +2,7 @@
 
 # How a sound engine answers everything that these findings read.
 SOUND = {
+    "comes_as": "in_machine",
     "knock_cylinder": ("no_change",) * 4,
     "clutch_drive": "no",
     "start_cold": "easy",
