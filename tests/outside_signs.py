@@ -2,6 +2,7 @@
 
 # How a sound engine answers everything that these findings read.
 SOUND = {
+    "comes_as": "in_machine",
     "knock_cylinder": ("no_change",) * 4,
     "clutch_drive": "no",
     "start_cold": "easy",
@@ -132,6 +133,7 @@ FIRES = {
     "goes_with_the_pump_cooled": {"goes_when_cooled": "yes"},
     "cranks_without_smoke": {"smoke_while_cranking": "nothing"},
     "white_vapour_while_cranked": {"smoke_while_cranking": "white"},
+    "lies_open": {"comes_as": "apart"},
     "does_not_run": {"runs": "no"},
     "runs_only_just": {"runs": "only_just"},
     "no_sign_of_firing": {"fires_at_all": "no"},

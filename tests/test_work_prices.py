@@ -166,7 +166,11 @@ def test_each_rung_costs_more_than_the_one_above_it(shipped, prices, engine):
     ],
 )
 def test_the_caution_stands_on_the_operation_whose_steps_hold_the_danger(shipped, caution, words):
-    hits = [name for name, operation in shipped.operations.items() if re.search(words, " ".join(operation.steps))]
+    hits = [
+        name
+        for name, operation in shipped.operations.items()
+        if re.search(words, " ".join(step.text for step in operation.steps))
+    ]
     assert hits, words
     for name in hits:
         assert caution in shipped.operations[name].cautions, (name, caution)

@@ -10,6 +10,7 @@ from ..errors import nearest
 from ..files.strict_yaml import Path_
 from ..model.condition import AllOf, AnyOf, Condition, FactTest, FindingTest, Not
 from ..model.knowledge import Knowledge
+from ..model.operations import Operation
 from .engine_facts import engine_fact_words
 
 Report = Callable[[str, Path_, str, str], None]
@@ -53,6 +54,10 @@ def conditions_of(entry: Any) -> Iterable[tuple[str, Path_, Condition]]:
     for field in ("hours_by", "brings_where"):
         for index, step in enumerate(getattr(entry, field, ())):
             yield "when", (field, index, "when"), step.when
+    if isinstance(entry, Operation):
+        for index, work_step in enumerate(entry.steps):
+            if work_step.when is not None:
+                yield "when", ("steps", index, "when"), work_step.when
 
 
 def check_condition(

@@ -52,7 +52,7 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
     ):
         for name, entry in getattr(knowledge, kind).items():
             for field, path, condition in conditions_of(entry):
-                only_engine = field == "applies" or path[0] in ("rung", "seen_at", "hours_by", "brings_where")
+                only_engine = field == "applies" or path[0] in ("rung", "seen_at", "hours_by", "brings_where", "steps")
                 known = (
                     {n: s for n, s in facts.items() if n.startswith("engine.")}
                     if only_engine

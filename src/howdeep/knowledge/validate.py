@@ -69,6 +69,15 @@ def _prepare(document: Document, path: Path_, plain: dict[Any, Any], faults: lis
         elif key in ("rung", "seen_at") and isinstance(value, str):
             in_step = key == "rung" and isinstance(path[-1], int)
             value = value if in_step else [{"rung": value}]
+        elif key == "steps" and isinstance(value, list):
+            value = [
+                {"text": item}
+                if isinstance(item, str)
+                else _prepare(document, (*here, index), item, faults)
+                if isinstance(item, dict)
+                else item
+                for index, item in enumerate(value)
+            ]
         elif key in ("rung", "seen_at", "hours_by", "brings_where") and isinstance(value, list):
             value = [
                 _prepare(document, (*here, index), item, faults) if isinstance(item, dict) else item

@@ -51,3 +51,13 @@ def brought_by(operation: Operation, engine_facts: Values) -> tuple[str, ...]:
         step.operations for step in operation.brings_where if evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT
     )
     return tuple(dict.fromkeys((*operation.brings, *(name for names in more for name in names))))
+
+
+def steps_on(operation: Operation, engine_facts: Values) -> tuple[tuple[int, str], ...]:
+    """(number, text) of the steps that an operation has on an engine with these engine.* facts, counted from 1 among
+    all of its steps."""
+    return tuple(
+        (number, step.text)
+        for number, step in enumerate(operation.steps, start=1)
+        if step.when is None or evaluate(step.when, engine_facts, {}, {}) is Truth.PRESENT
+    )

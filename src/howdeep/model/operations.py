@@ -48,6 +48,18 @@ class BringsStep:
 
 
 @dataclass(frozen=True, slots=True)
+class WorkStep:
+    """A step of the assembly sheet, for every engine or for some."""
+
+    __pydantic_config__ = CONFIG
+
+    text: str
+    """What is done; {figure} names a figure of the engine sheet."""
+    when: Condition | None = None
+    """How the engine must be built (engine.* facts only); without it, always."""
+
+
+@dataclass(frozen=True, slots=True)
 class Belongs:
     """Why an operation stands in a job in which nothing that was found calls for it by itself."""
 
@@ -122,8 +134,8 @@ class Operation:
     """Ids of observations or checks to make before this operation starts."""
     during: tuple[str, ...] = ()
     """Ids of teardown observations to make while it is open."""
-    steps: tuple[str, ...] = ()
-    """Steps of the assembly sheet, in order; {figure} names a figure of the engine sheet."""
+    steps: tuple[WorkStep, ...] = ()
+    """Steps of the assembly sheet, in order: a text, or a text and how the engine must be built for it."""
     begins: dict[Stage, int] = field(default_factory=dict)
     """Where the steps belong to more than one stage: stage -> number of its first step, in the order of the stages; the
     first of them begins at 1 and `stage` is among them."""

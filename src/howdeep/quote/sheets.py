@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..knowledge.engine_facts import count_of
+from ..knowledge.engine_facts import count_of, engine_facts
 from ..knowledge.tools import tool_sentence
 from ..model.engine import Engine
 from ..model.knowledge import Knowledge
@@ -12,7 +12,7 @@ from ..model.observations import Observation
 from ..model.results import Assessment, WorkItem
 from ..model.shown_units import in_units
 from ..model.terms import DEPTH, Stage
-from ..model.values import Value
+from ..model.values import Value, Values
 from ..pricing.quantities import parts_of
 from ..work.stages import in_order, steps_by_stage
 from .jobs import rung_of, work_of
@@ -45,9 +45,10 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, 
     work = work_of(knowledge, answer, key)
     sure = {item.operation: item for item in work.items if not item.if_found}
     each = measured_each(knowledge)
+    built = engine_facts(answer.job.engine)
     made = []
     for stage, name in in_order(knowledge.operations, sure):
-        operation, steps = knowledge.operations[name], steps_by_stage(knowledge.operations[name])[stage]
+        operation, steps = knowledge.operations[name], steps_by_stage(knowledge.operations[name], built)[stage]
         if not steps:
             continue
         renew = tuple(
@@ -65,7 +66,7 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, 
                     renew if stage == operation.stage else (),
                     stage,
                 ),
-                bites(knowledge, sure[name], stage),
+                bites(knowledge, sure[name], stage, built),
             )
         )
     opens = _OPEN_FROM <= DEPTH[rung_of(key)] < DEPTH["replace"]
@@ -84,9 +85,10 @@ def sheets_of(knowledge: Knowledge, answer: Assessment, key: str | None = None, 
     )
 
 
-def bites(knowledge: Knowledge, item: WorkItem, stage: Stage) -> tuple[str, ...]:
-    """Cautions of an operation that bite at one of its stages; one that bites at none of them stands at its first."""
-    stages = [name for name, steps in steps_by_stage(knowledge.operations[item.operation]).items() if steps]
+def bites(knowledge: Knowledge, item: WorkItem, stage: Stage, built: Values) -> tuple[str, ...]:
+    """Cautions of an operation that bite at one of its stages; one that bites at none of them stands at its first.
+    `built` holds the engine.* facts."""
+    stages = [name for name, steps in steps_by_stage(knowledge.operations[item.operation], built).items() if steps]
     found = []
     for name in item.cautions:
         where = [one for one in stages if not knowledge.cautions[name].stages or one in knowledge.cautions[name].stages]

@@ -142,7 +142,7 @@ def plan_crank(
             tuple(rejected),
             (
                 *why,
-                "if one is ground all are; the standard size is not known, so the grinder settles the undersize",
+                "if one of them is ground all are; the standard size is not known: the grinder settles the undersize",
             ),
         )
     ground = choose_grind(known, standard, undersizes, smallest=smallest, most_under=most_under)

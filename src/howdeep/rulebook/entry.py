@@ -254,7 +254,7 @@ def _says(knowledge: Knowledge, kind: str, name: str, entry: Any) -> Iterator[tu
     if kind == "checks":
         yield "Outcomes", "; ".join(item.title for item in entry.outcomes.values())
     for index, step in enumerate(getattr(entry, "steps", ()), 1):
-        yield f"Step {index}", step
+        yield f"Step {index}", step.text
 
 
 def _figure(knowledge: Knowledge, entry: Frequency) -> Iterator[tuple[str, str]]:
@@ -306,6 +306,9 @@ def _conditions(knowledge: Knowledge, entry: Any) -> Iterator[tuple[str, tuple[C
                 yield f"{CONDITION_LABELS[field]}: {rung}, where", tuple(clauses(knowledge, step.when))
     for step in getattr(entry, "hours_by", ()):
         yield f"{step.hours:g} hours, where", tuple(clauses(knowledge, step.when))
+    for number, step in enumerate(getattr(entry, "steps", ()), 1):
+        if step.when is not None:
+            yield f"Step {number}, where", tuple(clauses(knowledge, step.when))
     for field in ("when", "unless", "applies", "follows", "needs", "valid_when", "doubted_when", "spared"):
         condition = getattr(entry, field, None)
         if condition is not None:

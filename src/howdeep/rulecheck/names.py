@@ -248,7 +248,7 @@ class Unused(Check):
                 name
                 for item in base.operations.values()
                 for step in item.steps
-                for name in re.findall(r"\{limits\.([a-z0-9_]+)\}", step)
+                for name in re.findall(r"\{limits\.([a-z0-9_]+)\}", step.text)
             }
             | set(limits_named(base)),
             "gauges": {item.gauge for item in base.observations.values()}

@@ -7,17 +7,20 @@ from collections.abc import Collection, Mapping
 from graphlib import CycleError, TopologicalSorter
 
 from ..errors import Fault, HowdeepError
+from ..logic.applicability import steps_on
 from ..model.operations import Operation
 from ..model.terms import STAGES, Stage
+from ..model.values import Values
 
 
-def steps_by_stage(operation: Operation) -> dict[Stage, tuple[str, ...]]:
-    """Stage -> its steps, in order. Every step belongs to one stage; the main stage is there even without steps."""
-    if not operation.begins:
-        return {operation.stage: operation.steps}
-    starts = sorted(operation.begins.items(), key=lambda item: STAGES.index(item[0]))
-    ends = [first - 1 for _, first in starts[1:]] + [len(operation.steps)]
-    return {stage: operation.steps[first - 1 : end] for (stage, first), end in zip(starts, ends, strict=True)}
+def steps_by_stage(operation: Operation, engine_facts: Values) -> dict[Stage, tuple[str, ...]]:
+    """Stage -> its steps on an engine with these engine.* facts, in order. Every step belongs to one stage; each of its
+    stages is there even without steps."""
+    starts = sorted((operation.begins or {operation.stage: 1}).items(), key=lambda item: STAGES.index(item[0]))
+    found: dict[Stage, list[str]] = {stage: [] for stage, _ in starts}
+    for number, text in steps_on(operation, engine_facts):
+        found[next(stage for stage, first in reversed(starts) if first <= number)].append(text)
+    return {stage: tuple(texts) for stage, texts in found.items()}
 
 
 def before_in(stage: Stage, operations: Mapping[str, Operation]) -> dict[str, frozenset[str]]:
