@@ -4,6 +4,8 @@
 SOUND = {
     "knock_cylinder": ("no_change",) * 4,
     "clutch_drive": "no",
+    "clutch_test": "stalls",
+    "drive_take_up": "no",
     "start_cold": "easy",
     "start_hot": "easy",
     "runs": "yes",
