@@ -5,6 +5,8 @@ SOUND = {
     "comes_as": "in_machine",
     "knock_cylinder": ("no_change",) * 4,
     "clutch_drive": "no",
+    "clutch_test": "stalls",
+    "drive_take_up": "no",
     "start_cold": "easy",
     "start_hot": "easy",
     "runs": "yes",
@@ -434,5 +436,6 @@ ORDER_OF_CHECKS = [
     ("soak_before_the_strip", "soak_response", {"turns_over": "stuck"}),
     ("smoke_and_oil_use_are_no_measure_of_wear", "compression_dry", {"smoke_pulling": "blue_heavy"}),
     ("clutch_looks_like_a_weak_engine", "clutch_test", {"clutch_drive": "yes"}),
+    ("a_clutch_without_play_looks_like_a_worn_one", "clutch_play", {"clutch_test": "runs_on"}),
 ]
 HOLDS = [hold for row in LOOK_ALIKES.values() for hold in row] + ORDER_OF_CHECKS
