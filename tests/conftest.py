@@ -170,6 +170,9 @@ def answers(shop):
     from howdeep.knowledge.where import shipped_cases
 
     paths = some(sorted(shipped_cases().glob("*.yaml"))[::3], 3)
+    paths = sorted(
+        {*paths, *shipped_cases().glob("said_*.yaml")}
+    )  # those that contradict themselves, whatever the sample
     return {path.stem: shop.assess(shop.open_job(path), flips=False) for path in paths}
 
 

@@ -425,6 +425,7 @@ ORDER_OF_CHECKS = [
     ("cut_the_injector_before_a_rod_verdict", "injector_cutout", {"noise": "knock_sharp"}),
     ("oil_cooler_before_liners", "oil_cooler_test", {"oil_look": "milky"}),
     ("gearbox_seal_before_a_rear_seal_split", "leak_clutch_housing", {"leak_rear": "drips"}),
+    ("wet_above_looks_like_a_rear_seal", "highest_wet_place", {"leak_rear": "drips", "leak_cover": "damp"}),
     ("soak_before_stripping_a_stuck_engine", "turns_by_hand", {"turns_over": "stuck"}),
     ("impulse_click_before_compression", "impulse_click", {"start_cold": "long"}),
     ("cold_aid_before_compression", "cold_aid_check", {"start_cold": "needs_aid"}),

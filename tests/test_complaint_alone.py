@@ -106,8 +106,8 @@ def test_no_look_inside_that_costs_more_than_stopping(shop, tmp_path):
         return shop.assess(shop.open_job(path), checks=True, flips=False).decision
 
     poor, dear = worth("1000.00"), worth("9000.00")
-    assert poor.afterwards == "stop" and all(look.expected >= poor.stop for look in poor.looks)
-    assert dear.afterwards != "stop"
+    assert poor.afterwards == "can_wait" and all(look.expected >= poor.stop for look in poor.looks)
+    assert "used up" in " ".join(poor.because) and dear.afterwards not in ("stop", "can_wait")
     job = poor.line(poor.job)
     assert job.enough >= shop.knowledge.settings.deciding.hopeful and job.price > poor.stop
 
@@ -132,10 +132,10 @@ def test_work_without_much_hope_is_not_begun_while_there_is_something_to_check(s
 def test_nothing_is_given_up_while_a_cheap_fault_that_looks_alike_is_unlooked_at(shop):
     case = shop.open_job(ROOT / "cases" / "nothing_is_given_up_by_telephone.yaml")
     decision = shop.assess(case, checks=True, flips=False).decision
-    assert (decision.kind, decision.afterwards) == ("check_first", "stop")
+    assert (decision.kind, decision.afterwards) == ("check_first", "can_wait")
     assert "Not checked yet" in decision.because[0]
     told = verdict_of(shop.knowledge, shop.assess(case, checks=True, flips=False), shop.prices)
-    assert "stop here" in told.headline.lower() and not told.names_job
+    assert "as it stands: it can wait" in told.headline.lower() and not told.names_job
     assert told.lines("job")[0].lead == "Refresh in the frame"
     waived = {hold.hold for hold in shop.assess(case, checks=False, flips=False).holds if hold.state == "stands"}
     waived_job = dataclasses.replace(case, job=dataclasses.replace(case.job, waived=tuple(sorted(waived))))

@@ -89,8 +89,8 @@ def test_the_live_verdict_tells_what_a_scope_does_for_what_was_noticed_and_says_
     now = " ".join(" ".join(verdict_lines(Seat(shop, answer), short=True)).split())
     enough = answer.decision.line(answer.decision.job).enough
     assert f"enough {percent(enough)}; thermostat stuck shut {percent(answer.beliefs[0].hand)}" in now
-    assert now.startswith("now: This can be promised: outside work")
+    assert now.startswith("now: this can be promised: outside work")
     talk = " ".join(" ".join(verdict_lines(Seat(shop, answer, "talk"), short=True)).split())
-    assert talk.startswith("now: as it stands outside work") and "promised" not in talk  # no check was weighed yet
+    assert talk.startswith("now: as it stands: outside work") and "promised" not in talk  # no check was weighed yet
     nothing = dataclasses.replace(answer, counted=dataclasses.replace(answer.counted, present=()))
     assert "  now: nothing has shown yet" in list(verdict_lines(Seat(shop, nothing), short=True))

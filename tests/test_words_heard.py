@@ -95,7 +95,7 @@ NOT_SAID = [
     ("The tools are in the boxes.", ""),
     ("I have taken the thermostat out already.", ""),
     ("Been like it since we pumped the gravel pit. Carb's been cleaned twice.", "recent_work=carburettor_or_injection"),
-    ("We hit a stump and it has knocked ever since.", "complaint=knocks"),
+    ("We hit a stump and it has knocked ever since.", "complaint=knocks hit_something=yes"),
     ("I swapped the plug leads over.", ""),
     ("It takes two pulls on the rope to start it.", ""),
     ("It started knocking this morning.", "complaint=knocks"),

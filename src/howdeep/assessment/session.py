@@ -21,6 +21,7 @@ from ..pricing.read import find_prices, load_prices
 from ..pricing.stand_ins import with_stand_ins
 from ..shop.read import find_shop, load_shop
 from ..shop.use import equipped, placed, with_floors
+from ..work.spared import as_it_comes, is_spared
 from .assess import assess, assess_for_kind
 from .changes import gap_flips, with_changes
 from .look_up import look_ups
@@ -47,11 +48,13 @@ class Shop:
 
     def open_job(self, path: str | Path) -> OpenJob:
         """Read a job file. Raises HowdeepError with every fault."""
-        return placed(read_job(path, self.knowledge, self.folders), self.settings)
+        return self._as_it_comes(read_job(path, self.knowledge, self.folders))
 
     def open_again(self, path: str | Path, job: OpenJob) -> OpenJob:
         """Read a job file anew for the same engine. Raises HowdeepError with every fault."""
-        return placed(
+        if is_spared(self.knowledge, job.engine):  # how it came in may be told otherwise now
+            return self.open_job(path)
+        return self._as_it_comes(
             read_job(
                 path,
                 self.knowledge,
@@ -59,9 +62,11 @@ class Shop:
                 engine=job.engine,
                 questions=job.sheet_questions,
                 general=job.general,
-            ),
-            self.settings,
+            )
         )
+
+    def _as_it_comes(self, job: OpenJob) -> OpenJob:
+        return as_it_comes(self.knowledge, placed(job, self.settings))
 
     def assess(
         self,

@@ -16,14 +16,12 @@ from ..knowledge.fill_in import UNKNOWN as UNKNOWN_ENGINE
 from ..knowledge.fill_in import resolve
 from ..knowledge.kinds import load_kinds
 from ..knowledge.validate import more_faults, typed
-from ..logic.evaluate import evaluate
 from ..model.engine import Engine
 from ..model.job import OTHER_WAIVERS, Job, OpenJob
 from ..model.kind import Described, General
 from ..model.knowledge import Knowledge
 from ..model.quantity import QuantityError
 from ..model.quantity import parse as parse_quantity
-from ..model.truth import Truth
 from ..model.values import Value
 from .figures import figure_faults
 from .promises import read_promises
@@ -187,7 +185,7 @@ def _checked(
         document.file,
         digest,
         job,
-        as_it_comes(knowledge, engine, values),
+        engine,
         dict(sorted(values.items())),
         frozenset(unknown),
         frozenset(later),
@@ -195,16 +193,6 @@ def _checked(
         questions,
         general,
     )
-
-
-def as_it_comes(knowledge: Knowledge, engine: Engine, values: Mapping[str, Value]) -> Engine:
-    """The engine with no hours for what was done to it before it came in. Pure."""
-    spared = {
-        name: 0.0
-        for name, item in knowledge.operations.items()
-        if item.spared is not None and evaluate(item.spared, values, {}, {}) is Truth.PRESENT
-    }
-    return replace(engine, hours={**engine.hours, **spared}) if spared else engine
 
 
 def engine_described(

@@ -17,7 +17,7 @@ from ..model.prices import PriceList
 from ..model.results import WorkItem
 from .lines import has_line, hours_in_shop, is_replacement
 from .money import cents, read_money, read_percent
-from .quantities import quantity_of
+from .quantities import parts_of, quantity_of
 from .tax import is_taxed
 
 NO_PRICE = -1
@@ -56,7 +56,8 @@ def totals_of(
         sums, lacking, counts, [need.machine for need in needs], engine, prices, lambda name: "machine", prices.machine
     )
     charged = [
-        {part: count for part, count in need.parts.items() if has_line(knowledge, part, prices)} for need in needs
+        {part: str(count) for part, count in parts_of(knowledge, need, engine) if has_line(knowledge, part, prices)}
+        for need in needs
     ]
     _add(
         sums, lacking, counts, charged, engine, prices, lambda name: knowledge.parts[name].kind, {**prices.parts, **own}

@@ -34,16 +34,22 @@ def headline(knowledge: Knowledge, answer: Assessment, kind: Kind) -> str:
         return f"{HEADINGS[kind]}: {lower_first(job_title(knowledge, line))}"
     if kind == "look_inside" and answer.decision.look:
         return f"{HEADINGS[kind]}: open to {lower_first(knowledge.scopes[answer.decision.look].title)}"
-    if kind == "check_first" and answer.decision.afterwards == "stop":
-        return f"{HEADINGS[kind]}; as it stands: {lower_first(HEADINGS['stop'])}"
+    if kind == "check_first" and left_alone(answer):
+        return f"{HEADINGS[kind]}; as it stands: {lower_first(HEADINGS[answer.decision.afterwards])}"
     if kind == "check_first" and points_to_work(answer):
         return f"{HEADINGS[kind]}; as it stands: {lower_first(job_title(knowledge, line))}"
     return HEADINGS[kind]
 
 
+def left_alone(answer: Assessment) -> bool:
+    """Whether, as it stands, no work would be done: it is likely given up, or it can wait."""
+    afterwards = answer.decision.afterwards
+    return afterwards == "stop" or (afterwards == "can_wait" and points_to_work(answer))
+
+
 def names_job(answer: Assessment, kind: Kind) -> bool:
     """Whether the headline of this kind names the job; that of what is likely given up stands beside its chance."""
-    return kind in WITH_JOB or (kind == "check_first" and answer.decision.afterwards != "stop")
+    return kind in WITH_JOB or (kind == "check_first" and not left_alone(answer))
 
 
 def job_title(knowledge: Knowledge, line: JobLine) -> str:

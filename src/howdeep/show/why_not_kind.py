@@ -155,9 +155,10 @@ def _no_look(knowledge: Knowledge, answer: Assessment) -> list[str]:
             if line.enough >= decision.firm
             else f"{text}; looking first was waived."
         ]
-    if decision.afterwards == "can_wait":
+    dear = decision.stop is not None and look.expected >= decision.stop
+    if decision.afterwards == "can_wait" and not dear:
         return [f"{text}; what may be behind it does no harm."]
-    if decision.stop is not None and look.expected >= decision.stop:
+    if dear:
         return [f"{text}, no less than the {cost_words(answer, decision.stop)} that stopping costs."]
     if line.expected is not None and line.expected <= look.expected:
         return [
