@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -22,7 +22,6 @@ from ..model.kind import Described, General
 from ..model.knowledge import Knowledge
 from ..model.quantity import QuantityError
 from ..model.quantity import parse as parse_quantity
-from ..model.values import Value
 from .figures import figure_faults
 from .promises import read_promises
 from .sections import MAX_JOB_BYTES, SECTIONS
