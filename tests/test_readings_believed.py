@@ -8,6 +8,8 @@ from howdeep.files.strict_yaml import read
 from howdeep.knowledge.engine_facts import count_of
 from howdeep.knowledge.engines import find, load_engine
 from howdeep.knowledge.where import shipped_rules
+from howdeep.logic.evaluate import evaluate
+from howdeep.model.truth import Truth
 from howdeep.readings.computing import question
 from howdeep.readings.measured import take
 from howdeep.readings.plausibility import question_declared
@@ -23,7 +25,15 @@ PLAIN = sorted(
     if "believed" in item and not {"per", "share_of"} & set(item["believed"])
 )
 """Observations that are believed up to one plain figure."""
-NAMES = sorted(read(shipped_rules() / "limits" / "readings.yaml").value)
+ALL = sorted(read(shipped_rules() / "limits" / "readings.yaml").value)
+DOUBTED = {
+    limit: name
+    for limit in ALL
+    for name, item in OBSERVATIONS.items()
+    if f"'{limit}'" in str(item.get("doubted_when", ""))
+}
+"""Figure under which who types a reading is asked whether it is right -> that reading."""
+NAMES = sorted(set(ALL) - set(DOUBTED))
 PETROL, DIESEL = (load_engine(find(name, [shipped_rules()])) for name in ("brockwell-4", "dunmore-d4"))
 SIX = dataclasses.replace(PETROL, build=dataclasses.replace(PETROL.build, volts="6"))
 ENGINES = (
@@ -99,6 +109,34 @@ def test_every_figure_decides_and_says_why(shop, name):
         if swept(dataclasses.replace(shop.knowledge, limits={**shop.knowledge.limits, name: own}), item) != before:
             return
     pytest.fail(f"{name} decides nothing of {item}")
+
+
+def asked_again(knowledge, name):
+    """For every engine and value tried: is who types it asked whether it is right?"""
+    low, high, steps = SWEPT[name]
+    item, limits = knowledge.observations[name], {key: limit.value for key, limit in knowledge.limits.items()}
+    told = []
+    for engine in ENGINES:
+        count = count_of(engine, item.each) if item.each else 0
+        facts = {"runs": "yes", "engine.fuel": engine.build.fuel, "engine.volts": engine.build.volts}
+        for value in (low + (high - low) * step / steps for step in range(steps + 1)):
+            told.append(
+                evaluate(item.doubted_when, {**facts, name: (value,) * count if item.each else value}, {}, limits)
+                is Truth.PRESENT
+            )
+    return told
+
+
+@pytest.mark.parametrize("name", sorted(DOUBTED))
+def test_every_figure_under_which_a_reading_is_asked_for_again_decides(shop, name):
+    limit, item = shop.knowledge.limits[name], DOUBTED[name]
+    assert limit.because and limit.source and shop.knowledge.observations[item].doubt
+    before = asked_again(shop.knowledge, item)
+    assert any(before) and not all(before)
+    for factor in (0.6, 1.5):
+        own = dataclasses.replace(limit, value=limit.value * factor)
+        other = dataclasses.replace(shop.knowledge, limits={**shop.knowledge.limits, name: own})
+        assert asked_again(other, item) != before
 
 
 @pytest.mark.parametrize("name", PLAIN)
