@@ -48,11 +48,10 @@ class Questions:
             else:
                 columns[name] = Column(np.full(rows, float(value)))
         given = dict(columns)
-        for _ in range(2):  # what is dropped may be what another ground, or an answer that follows, stood on
+        more = True
+        while more:  # what is dropped may be what another ground, or an answer that follows, stood on
             told = self._with_implied(columns)
-            for name in self.order:
-                if name in columns:
-                    self._drop(name, told, rows, columns)
+            more = sum(self._drop(name, told, rows, columns) for name in self.order if name in columns) > 0
         return self._with_implied(columns), given
 
     def _with_implied(self, columns: dict[str, Column]) -> dict[str, Column]:
@@ -86,13 +85,17 @@ class Questions:
             values[open_] = np.nan
         return Column(values, shape.words)
 
-    def _drop(self, name: str, told: dict[str, Column], rows: int, columns: dict[str, Column]) -> None:
+    def _drop(self, name: str, told: dict[str, Column], rows: int, columns: dict[str, Column]) -> bool:
+        """Drop the answers whose ground is gone; whether there was one."""
         ground = self.knowledge.observations[name].follows
         gone = conditions_in_columns({"ground": ground}, self.limits, told, rows)["ground"] == ABSENT
-        for which in (told, columns):
-            values = which[name].values.copy()
-            values[gone] = -1 if which[name].words else np.nan
-            which[name] = Column(values, which[name].words)
+        values = columns[name].values
+        answered = values >= 0 if columns[name].words else ~np.isnan(values)
+        any_gone = bool(answered[gone].any())
+        kept = values.copy()
+        kept[gone] = -1 if columns[name].words else np.nan
+        columns[name] = Column(kept, columns[name].words)
+        return any_gone
 
     def _figures(self) -> dict[str, np.ndarray]:
         cuts: dict[str, set[float]] = {name: set() for name, shape in self.shapes.items() if not shape.words}

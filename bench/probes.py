@@ -16,7 +16,7 @@ import numpy as np
 from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, Mutant
 
 from howdeep.assessment.assess import assess
-from howdeep.assessment.facts import facts_of, limits_of, raw_facts
+from howdeep.assessment.facts import contradictions_in, facts_of
 from howdeep.assessment.prepared import holds_of, prepare
 from howdeep.assessment.session import Shop
 from howdeep.beliefs.evidence import Sign
@@ -28,7 +28,7 @@ from howdeep.cases.figures import Figures
 from howdeep.cases.run import case_files, off_figures
 from howdeep.decision.answer_kind import with_kind
 from howdeep.knowledge.engine_facts import engine_facts
-from howdeep.logic.evaluate import evaluate, evaluate_all
+from howdeep.logic.evaluate import evaluate_all
 from howdeep.model.expect import Expect
 from howdeep.model.job import OpenJob
 from howdeep.model.knowledge import Knowledge
@@ -98,7 +98,7 @@ def _probe(shop: Shop, name: str, job: OpenJob, expect: Expect | None) -> Probe:
     knowledge = shop.knowledge
     facts, _ = facts_of(knowledge, job)
     findings = evaluate_all(knowledge, facts.values)
-    holds, contradictions = holds_of(knowledge, job, facts.values, findings), _contradictions(knowledge, job)
+    holds, contradictions = holds_of(knowledge, job, facts.values, findings), contradictions_in(knowledge, job)
     network = network_of(knowledge, engine_facts(job.engine), facts.values, findings)
     return Probe(
         name,
@@ -139,7 +139,7 @@ def answer_of(shop: Shop, probe: Probe, mutant: Mutant, changed: Knowledge) -> A
     holds = probe.holds
     contradictions = probe.contradictions
     if mutant.touches in (READINGS, RULES, HOLDS):
-        holds, contradictions = holds_of(changed, job, facts.values, findings), _contradictions(changed, job)
+        holds, contradictions = holds_of(changed, job, facts.values, findings), contradictions_in(changed, job)
     signs, network = probe.signs, probe.network
     if mutant.touches not in (WORK, HOLDS) or not (same_facts and same_findings):
         network = network_of(changed, engine_facts(job.engine), facts.values, findings)
@@ -218,13 +218,6 @@ def _said(network: Network, signs: Signs) -> tuple:
         )
 
     return tuple(map(of, signs.signs)), signs.present, signs.absent, tuple(signs.already.items()), signs.shown_too
-
-
-def _contradictions(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
-    raw, limits = raw_facts(job), limits_of(knowledge)
-    return tuple(
-        name for name, item in knowledge.contradictions.items() if evaluate(item.when, raw, {}, limits) is Truth.PRESENT
-    )
 
 
 def _answer(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from howdeep.assessment.facts import limits_of, raw_facts
+from howdeep.assessment.facts import contradictions_in, limits_of, raw_facts
 from howdeep.knowledge.engine_facts import engine_facts
 from howdeep.logic.applicability import applies
 from howdeep.logic.evaluate import evaluate
@@ -56,7 +56,7 @@ def interviewed(knowledge: Knowledge, job: OpenJob) -> OpenJob:
     kept_out = set(SPOKEN_OF.get(job.values.get("complaint", ""), ()))
     if any(job.values.get(name) in answers for name, answers in TURNS_BADLY.items()):
         kept_out |= {"cranking_sound", "turns_over"}
-    before = _contradictions(knowledge, job)
+    before = set(contradictions_in(knowledge, job))
     while True:
         full = job
         while True:
@@ -79,7 +79,7 @@ def interviewed(knowledge: Knowledge, job: OpenJob) -> OpenJob:
             full = _with(full, more)
         denied = {
             name
-            for contradiction in _contradictions(knowledge, full) - before
+            for contradiction in set(contradictions_in(knowledge, full)) - before
             for name in facts_read(knowledge.contradictions[contradiction].when)
         }
         denied &= full.values.keys() - job.values.keys()
@@ -102,12 +102,3 @@ def without(knowledge: Knowledge, job: OpenJob, observations: set[str]) -> OpenJ
 
 def _with(job: OpenJob, more: dict[str, Any]) -> OpenJob:
     return dataclasses.replace(job, values=dict(sorted({**job.values, **more}.items())))
-
-
-def _contradictions(knowledge: Knowledge, job: OpenJob) -> set[str]:
-    facts, limits = raw_facts(job), limits_of(knowledge)
-    return {
-        name
-        for name, item in knowledge.contradictions.items()
-        if evaluate(item.when, facts, {}, limits) is Truth.PRESENT
-    }

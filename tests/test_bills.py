@@ -186,7 +186,7 @@ def test_totals_of_many_sets_are_to_the_cent_those_of_the_priced_lines(shop, eng
         ),
     ]
     from howdeep.model.results import PartLine, Work
-    from howdeep.pricing.quantities import quantity_of
+    from howdeep.pricing.quantities import parts_of
     from howdeep.work.select import hours_of
 
     items = tuple(WorkItem(name, hours_of(knowledge.operations[name], name, sheet), (), ()) for name in names)
@@ -198,8 +198,8 @@ def test_totals_of_many_sets_are_to_the_cent_those_of_the_priced_lines(shop, eng
             chosen = tuple(item for item, here in zip(items, row, strict=True) if here)
             parts: dict[str, int] = {}
             for item in chosen:
-                for part, quantity in knowledge.operations[item.operation].parts.items():
-                    parts[part] = max(parts.get(part, 0), quantity_of(quantity, sheet))
+                for part, quantity in parts_of(knowledge, knowledge.operations[item.operation], sheet):
+                    parts[part] = max(parts.get(part, 0), quantity)
             lines = tuple(PartLine(part, count, "", "", ()) for part, count in parts.items())
             priced = price_work(Work("rebuild", chosen, lines, (), (), ()), knowledge, sheet, engine, prices)
             if priced.total is None:

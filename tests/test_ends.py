@@ -2,6 +2,7 @@
 
 import contextlib
 import copy
+import functools
 import io
 import os
 import stat
@@ -232,8 +233,25 @@ def test_a_full_or_closed_output_is_said_and_a_reader_that_left_is_forgiven():
         assert (done.returncode, done.stderr) == (0, "")
 
 
+def calls_of(act):
+    """How many functions are called on the way: what it costs, the same on every machine."""
+    made = 0
+
+    def count(_frame, event, _called):
+        nonlocal made
+        made += event in ("call", "c_call")
+
+    before = sys.getprofile()
+    sys.setprofile(count)
+    try:
+        act()
+    finally:
+        sys.setprofile(before)
+    return made
+
+
 @pytest.mark.parametrize("where", ["top", "answers", "causes", "cylinders", "waived", "customer", "promises", "twice"])
-def test_tens_of_thousands_of_unknown_keys_cost_less_than_two_seconds(where, shop, tmp_path):
+def test_an_unknown_key_costs_the_same_however_many_there_are(where, shop, tmp_path):
     heads = {
         "top": "",
         "answers": "answers:\n",
@@ -245,17 +263,22 @@ def test_tens_of_thousands_of_unknown_keys_cost_less_than_two_seconds(where, sho
         "twice": "",
     }
     indent = "" if where in ("top", "twice") else "    "
-    keys = range(90_000 if where in ("top", "twice") else 65_000)
     name = "" if where == "cylinders" else "k"
-    path = tmp_path / "job.yaml"
-    path.write_text(
-        "howdeep_job: 1\nengine: tarn-30\n"
-        + heads[where]
-        + "".join(f"{indent}{name}{key % 9 if where == 'twice' else key + 100}: x\n" for key in keys)
-    )
-    start = time.process_time()
-    with pytest.raises(HowdeepError) as caught:
-        shop.open_job(path)
-    assert time.process_time() - start < 2.0
+
+    def refused(keys):
+        path = tmp_path / "job.yaml"
+        path.write_text(
+            "howdeep_job: 1\nengine: tarn-30\n"
+            + heads[where]
+            + "".join(f"{indent}{name}{key % 9 if where == 'twice' else key + 100}: x\n" for key in range(keys))
+        )
+        with pytest.raises(HowdeepError) as told:
+            shop.open_job(path)
+        return told
+
+    refused(100)  # what is made ready once
+    few, many = (calls_of(functools.partial(refused, keys)) for keys in (4_000, 12_000))
+    assert many - few <= 60 * 8_000
+    caught = refused(65_000)
     assert 50 <= len(caught.value.faults) <= 2 * MOST_FAULTS + 2
     assert any("more faults" in fault.message for fault in caught.value.faults)

@@ -228,8 +228,15 @@ def test_it_has_no_serious_accessibility_finding_and_loads_nothing(window, tmp_p
         assert serious(window) == [], name
 
 
-def test_checks_before_it_is_given_up_are_not_said_to_change_the_advice(shop):
-    case = shop.open_job(ROOT / "cases" / "nothing_is_given_up_by_telephone.yaml")
-    estimate, page = written(shop, shop.assess(case, flips=False), ShopSettings())
-    assert (estimate.paper, estimate.then, estimate.afterwards) == ("find_out", "check_first", "stop")
-    assert "As it looks now we would stop" in page and "can change what we advise" not in page
+@pytest.mark.parametrize(
+    ("case", "afterwards", "told"),
+    [
+        ("dust_in_the_oil_after_a_cracked_hose_has_worn_what_it_passed", "stop", "As it looks now we would stop"),
+        ("nothing_is_given_up_by_telephone", "can_wait", "As it looks now it can be left as it is and run on"),
+    ],
+)
+def test_checks_before_it_is_given_up_are_not_said_to_change_the_advice(shop, case, afterwards, told):
+    job = shop.open_job(ROOT / "cases" / f"{case}.yaml")
+    estimate, page = written(shop, shop.assess(job, flips=False), ShopSettings())
+    assert (estimate.paper, estimate.then, estimate.afterwards) == ("find_out", "check_first", afterwards)
+    assert told in page and "can change what we advise" not in page

@@ -43,7 +43,8 @@ def test_whatever_joins_without_evidence_says_why(shop):
     """What a scope always holds and what another operation brings has its reason in the rule base."""
     knowledge = shop.knowledge
     joins = {name for scope in knowledge.scopes.values() for name in scope.always}
-    joins |= {name for operation in knowledge.operations.values() for name in operation.brings}
+    for operation in knowledge.operations.values():
+        joins |= {*operation.brings, *(name for also in operation.brings_where for name in also.operations)}
     assert {name for name in joins if knowledge.operations[name].belongs is None} == set()
     access = [
         operation.belongs

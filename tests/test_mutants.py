@@ -6,7 +6,7 @@ import sys
 import numpy as np
 import pytest
 
-from howdeep.assessment.facts import facts_of
+from howdeep.assessment.facts import contradictions_in, facts_of
 from howdeep.assessment.prepared import prepare
 from howdeep.decision.answer_kind import with_kind
 from howdeep.knowledge.where import shipped_cases
@@ -19,7 +19,7 @@ from .sampling import WHOLE
 sys.path.insert(0, str(ROOT / "bench"))
 from hypothetical import Questions, row_of
 from mutants import HOLDS, LINKS, ODDS, READINGS, RULES, WORK, mutants
-from probes import _contradictions, _says, answer_of, probes_of, seen, share_work
+from probes import _says, answer_of, probes_of, seen, share_work
 
 
 @pytest.fixture(scope="module")
@@ -61,7 +61,7 @@ def test_a_probe_passed_over_as_unchanged_is_unchanged(shop, cases, all_mutants,
             assert quick.decision == decision, (mutant.id, probe.name)
             assert quick.conclusions.findings == findings, (mutant.id, probe.name)
             assert quick.works == ready.works, (mutant.id, probe.name)
-            assert quick.contradictions == _contradictions(fresh, probe.job), (mutant.id, probe.name)
+            assert quick.contradictions == contradictions_in(fresh, probe.job), (mutant.id, probe.name)
 
 
 def test_the_answer_by_the_pure_evaluator_is_the_answer(shop, cases):

@@ -29,6 +29,10 @@ DONE_OTHERWISE = {
     "reseat_plugs_injectors": "service_plugs",
     "hone_bores": "rebore",
     "soak_rings": "re_ring",
+    "ease_valves_in_place": "valve_job",
+    "renew_front_seal": "renew_timing_gears",
+    "renew_clutch_by_split": "renew_clutch_pilot",
+    "dress_journal": "renew_crankshaft",
 }
 
 

@@ -18,7 +18,7 @@ from ..decision.running import forbidden_by
 from ..decision.value_of_information import Ranking
 from ..knowledge.engine_facts import engine_facts
 from ..knowledge.figure_words import figure_title
-from ..logic.evaluate import evaluate, evaluate_all
+from ..logic.evaluate import evaluate_all
 from ..logic.forward_chaining import conclude, finding_rules
 from ..logic.proof import fact_title
 from ..model.job import OpenJob
@@ -33,7 +33,7 @@ from ..pricing.money import read_money
 from ..pricing.stand_ins import weighing
 from ..work.calls import as_called, costs_alone
 from ..work.rules import rules_for
-from .facts import counted, facts_of, limits_of, raw_facts
+from .facts import contradictions_in, counted, facts_of
 from .next_checks import NextChecks
 from .prepared import Prepared, open_observations, prepare
 
@@ -158,7 +158,6 @@ def _assessed(
     told, job = job, counted(knowledge, job)
     conclusions: Conclusions = conclude(finding_rules(knowledge), facts.values)
     ready = prepare(knowledge, job, facts, conclusions.findings, prices, steps=steps, surprises=rank)
-    limits = limits_of(knowledge)
     open_now = NextChecks(knowledge, job, facts, conclusions.findings, ready, prices) if checks else None
     decision = with_kind(knowledge, ready.problem, ready.decision, ready.case, open_now or ())
     worths = worths_of(knowledge, job, facts, conclusions.findings, ready, prices) if questions else ()
@@ -183,13 +182,7 @@ def _assessed(
         decision=decision,
         works=ready.works,
         holds=ready.case.holds,
-        contradictions=tuple(
-            name
-            for name, item in knowledge.contradictions.items()
-            if evaluate(item.when, raw_facts(told), {}, limits) is Truth.PRESENT
-            and (item.unless is None or evaluate(item.unless, raw_facts(told), {}, limits) is not Truth.PRESENT)
-            and not set(item.settled_by) & set(told.job.done)
-        ),
+        contradictions=contradictions_in(knowledge, told),
         dropped=dropped,
         not_asked=open_observations(knowledge, job, facts.values),
         stand_ins=stand_in_sentences(knowledge, facts, job.general),

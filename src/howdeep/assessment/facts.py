@@ -28,6 +28,18 @@ def limits_of(knowledge: Knowledge) -> dict[str, float]:
     return {name: item.value for name, item in knowledge.limits.items()}
 
 
+def contradictions_in(knowledge: Knowledge, job: OpenJob) -> tuple[str, ...]:
+    """Contradictions present in the answers as given, without those that work already done has settled."""
+    raw, limits = raw_facts(job), limits_of(knowledge)
+    return tuple(
+        name
+        for name, item in knowledge.contradictions.items()
+        if evaluate(item.when, raw, {}, limits) is Truth.PRESENT
+        and (item.unless is None or evaluate(item.unless, raw, {}, limits) is not Truth.PRESENT)
+        and not set(item.settled_by) & set(job.job.done)
+    )
+
+
 @once_per_value(keep=4)
 def _grounds(knowledge: Knowledge) -> dict[str, OfAll]:
     """Follow-up question -> its ground, compiled."""

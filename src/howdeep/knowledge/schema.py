@@ -217,6 +217,8 @@ def _tidy(plain: Any, key: str = "") -> Any:
         result["description"] = " ".join(result["description"].split())
     if result.get("type") == "string" and "enum" not in result and "const" not in result:
         result["type"] = ["string", "number"]
+    if key == "field steps" and result.get("items") == {"$ref": "#/$defs/WorkStep"}:
+        result["items"] = {"anyOf": [{"type": "string"}, result["items"]]}
     if key in ("field rung", "field seen_at") and result.get("type") == "array":
         told = {"description": result.pop("description", "")}
         return {"anyOf": [{"enum": list(RUNGS)}, result], **told}

@@ -97,6 +97,10 @@ def _found(estimate: Estimate) -> Block:
     return Block("found", "What we found", (" ".join(lines),) if lines else (), rows)
 
 
+GIVEN_UP = {"stop": "As it looks now we would stop.", "can_wait": "As it looks now it can be left as it is and run on."}
+"""What we would do in the end, if not work on it -> how that is said before the checks that stand before it."""
+
+
 def _first(estimate: Estimate) -> Block | None:
     if estimate.first is None:
         return None
@@ -123,9 +127,9 @@ def _first(estimate: Estimate) -> Block | None:
     if later:
         named = "; ".join(map(lower_first, later))
         lines += (f"Before a promise these are made as well, or waived in writing: {named}.",)
-    if estimate.afterwards == "stop":
+    if estimate.afterwards in GIVEN_UP:
         lines = (
-            "As it looks now we would stop. A cheap fault can look like a dear one, so these come before that is said.",
+            f"{GIVEN_UP[estimate.afterwards]} A cheap fault can look like a dear one, so these come before that is said.",
             *lines[1:],
         )
     return Block("first", "What we find out first", lines, tuple(rows))
