@@ -180,15 +180,19 @@ def test_how_often_each_speaker_is_mistaken_stands_in_the_docs(shop):
 
 
 def test_what_broke_a_part_does_not_take_the_blame_for_what_is_seen_of_it(shop):
-    """An oval pin, a stuck valve and a scored wall are found too; shell, push rod and wear stay found."""
+    """An oval pin, a bent valve and a scored wall are found too; shell, push rod and wear stay found."""
     told = {
         "a_crank_that_must_be_ground_takes_the_engine_out": ("worn_crank_journals", "worn_rod_bearings"),
-        "a_valve_forced_while_stuck_bends_its_push_rod_and_itself": ("sticking_valve", "bent_push_rod"),
+        "a_valve_forced_while_stuck_bends_its_push_rod_and_itself": ("bent_valve", "bent_push_rod"),
         "one_hole_past_the_last_size_is_sleeved_and_the_others_are_bored": ("scored_bores", "worn_bores"),
     }
     for case, causes in told.items():
         hands = {item.cause: item.hand for item in assessed_quick(shop, case).beliefs.causes}
         assert all(hands[cause] > open_engine.BELIEVED for cause in causes), case
+        if (
+            "bent_valve" in causes
+        ):  # a bent stem hangs by itself; gum in the fuel and slow closing say that it stuck first
+            assert hands["sticking_valve"] > 0.8
 
 
 def test_a_direct_finding_of_a_broken_part_names_no_reason_and_history_raises_its_reasons(shop):

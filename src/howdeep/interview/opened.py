@@ -25,7 +25,8 @@ def opened(knowledge: Knowledge, job: OpenJob, answer: Assessment) -> tuple[str,
     def place(name: str) -> tuple[int, int, bool, str]:
         item = knowledge.observations[name]
         rungs = [rung_on(knowledge.operations[operation].rung, built) for operation in item.opened_by]
-        depth = min((DEPTH[rung] for rung in rungs if rung is not None), default=DEPTH["refresh"])
+        # what only puts together again an engine that came in pieces opens nothing
+        depth = min((DEPTH[rung] for rung in rungs if rung not in (None, "outside")), default=DEPTH["refresh"])
         if name == TOGETHER_AGAIN:  # after all that is looked at
             depth = len(DEPTH)
         group = GROUPS.index(item.group) if item.group in GROUPS else len(GROUPS)

@@ -129,7 +129,8 @@ def _first(estimate: Estimate) -> Block | None:
         lines += (f"Before a promise these are made as well, or waived in writing: {named}.",)
     if estimate.afterwards in GIVEN_UP:
         lines = (
-            f"{GIVEN_UP[estimate.afterwards]} A cheap fault can look like a dear one, so these come before that is said.",
+            f"{GIVEN_UP[estimate.afterwards]} A cheap fault can look like a dear one, so these come "
+            "before that is said.",
             *lines[1:],
         )
     return Block("first", "What we find out first", lines, tuple(rows))
