@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Collection, Iterator, Mapping
 
 from ..knowledge.engine_facts import count_of
+from ..logic.applicability import asked_on
 from ..logic.stratify import once_per_value
 from ..model.condition import FactTest, walk
 from ..model.engine import Engine
@@ -150,7 +151,7 @@ class _Offers:
                 yield from _bands(name, item, thresholds_of(self.knowledge).get(name, ()))
             return
         if not item.each:
-            for answer, title in item.answers.items():
+            for answer, title in asked_on(item, self.asked.built).answers.items():
                 yield PossibleOutcome(answer, title, {name: answer})
             return
         count = count_of(self.engine, item.each)

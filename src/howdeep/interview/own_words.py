@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import COMPLAINTS, named_of
+from ..logic.applicability import asked_on
 from ..logic.stratify import once_per_value
 from ..model.frozen import dataclass
 from ..model.job import OpenJob
@@ -107,7 +109,9 @@ def offered(knowledge: Knowledge, job: OpenJob, name: str) -> str:
     if name in COMPLAINTS:
         found = (told for told in complaints_offered(knowledge, words) if told not in job.values.values())
         return next((told for told in found if told in knowledge.observations[name].answers), "")
-    return next((said.answer for said in said_in(knowledge, words) if said.question == name), "")
+    asked = asked_on(knowledge.observations[name], engine_facts(job.engine))
+    said = next((said.answer for said in said_in(knowledge, words) if said.question == name), "")
+    return said if said in asked.answers else ""
 
 
 def _first(found: Found) -> tuple[int, int, str]:

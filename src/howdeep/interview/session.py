@@ -13,10 +13,12 @@ from ..errors import Fault, HowdeepError
 from ..job import write
 from ..job.sections import LATER, UNKNOWN, section_of
 from ..job.values import value_of
-from ..knowledge.engine_facts import count_of
+from ..knowledge.engine_facts import count_of, engine_facts
+from ..logic.applicability import asked_on
 from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
+from ..model.observations import Observation
 from ..model.results import Assessment
 from .flow import Flow, Question, flow, lost_ground
 from .opened import opened
@@ -69,6 +71,10 @@ class Desk:
     @property
     def knowledge(self) -> Knowledge:
         return self.shop.knowledge
+
+    def asked(self, name: str) -> Observation:
+        """An observation as it is asked on this engine."""
+        return asked_on(self.knowledge.observations[name], engine_facts(self.job.engine), self.job.values.get(name))
 
     @property
     def flow(self) -> Flow:

@@ -51,7 +51,7 @@ def conditions_of(entry: Any) -> Iterable[tuple[str, Path_, Condition]]:
         for index, step in enumerate(getattr(entry, field, ())):
             if step.when is not None:
                 yield "when", (field, index, "when"), step.when
-    for field in ("hours_by", "brings_where"):
+    for field in ("hours_by", "brings_where", "only_on"):
         for index, step in enumerate(getattr(entry, field, ())):
             yield "when", (field, index, "when"), step.when
     if isinstance(entry, Operation):

@@ -52,7 +52,14 @@ def check(knowledge: Knowledge, documents: dict[str, tuple[Any, Path_]]) -> list
     ):
         for name, entry in getattr(knowledge, kind).items():
             for field, path, condition in conditions_of(entry):
-                only_engine = field == "applies" or path[0] in ("rung", "seen_at", "hours_by", "brings_where", "steps")
+                only_engine = field == "applies" or path[0] in (
+                    "rung",
+                    "seen_at",
+                    "hours_by",
+                    "brings_where",
+                    "only_on",
+                    "steps",
+                )
                 known = (
                     {n: s for n, s in facts.items() if n.startswith("engine.")}
                     if only_engine
@@ -194,6 +201,11 @@ def _reduced_and_observed(knowledge: Knowledge, report: Report) -> None:
             report(key, (), f"'{name}' is also the name of a reduced fact", "")
         if item.kind == "choice" and len(item.answers) < 2:
             report(key, (), "a choice needs at least two answers", "")
+        for index, step in enumerate(item.only_on):
+            for place, word in enumerate(step.answers):
+                if word not in item.answers:
+                    here = ("only_on", index, "answers", place)
+                    report(key, here, f"'{word}' is not one of the answers", nearest(word, item.answers))
         if item.kind == "choice" and "unknown" in item.answers:
             report(key, ("answers", "unknown"), "'unknown' is always possible and never listed", "")
         if item.kind == "number" and (item.answers or item.range is None):

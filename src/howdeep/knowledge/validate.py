@@ -78,7 +78,7 @@ def _prepare(document: Document, path: Path_, plain: dict[Any, Any], faults: lis
                 else item
                 for index, item in enumerate(value)
             ]
-        elif key in ("rung", "seen_at", "hours_by", "brings_where") and isinstance(value, list):
+        elif key in ("rung", "seen_at", "hours_by", "brings_where", "only_on") and isinstance(value, list):
             value = [
                 _prepare(document, (*here, index), item, faults) if isinstance(item, dict) else item
                 for index, item in enumerate(value)

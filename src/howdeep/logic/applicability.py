@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Protocol
 
 from ..model.condition import Condition
+from ..model.observations import Observation
 from ..model.operations import Operation, Step
 from ..model.terms import Rung
 from ..model.truth import Truth
@@ -27,6 +29,22 @@ def applies(entry: ForSome, engine_facts: Values) -> bool:
     """
     condition = entry.applies
     return condition is None or evaluate(condition, engine_facts, {}, {}) is Truth.PRESENT
+
+
+def asked_on(item: Observation, engine_facts: Values, kept: object = None) -> Observation:
+    """An observation with the answers that are offered on an engine with these engine.* facts; `kept` stays: it is on
+    record."""
+    stands = {kept} if isinstance(kept, str) else {*kept} if isinstance(kept, tuple) else set()
+    gone = {
+        answer
+        for step in item.only_on
+        if evaluate(step.when, engine_facts, {}, {}) is Truth.ABSENT
+        for answer in step.answers
+        if answer not in stands
+    }
+    if not gone:
+        return item
+    return replace(item, answers={answer: text for answer, text in item.answers.items() if answer not in gone})
 
 
 def rung_on(steps: tuple[Step, ...], engine_facts: Values) -> Rung | None:

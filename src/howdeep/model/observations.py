@@ -14,6 +14,18 @@ from .terms import CONFIG, EngineDoes, Moment, Risk, Rung, Speaker
 
 
 @dataclass(frozen=True, slots=True)
+class AnswersOn:
+    """Answers of a choice that are offered on some engines only."""
+
+    __pydantic_config__ = CONFIG
+
+    answers: tuple[str, ...]
+    """Answers that mean nothing on any other engine."""
+    when: Condition
+    """How the engine must be built (engine.* facts only)."""
+
+
+@dataclass(frozen=True, slots=True)
 class Observation:
     """One question with its answer: at the counter, at a check, or at teardown."""
 
@@ -59,6 +71,8 @@ class Observation:
     """For readings taken on several axes: their names, e.g. thrust, pin."""
     applies: Condition | None = None
     """Kinds of engine it makes sense on (engine.* facts only)."""
+    only_on: tuple[AnswersOn, ...] = ()
+    """For a choice: answers that are offered on some engines only (no choke on a diesel). What is on record stands."""
     follows: Condition | None = None
     """Its ground: asked only while this is present; dropped when the ground is gone."""
     needs: Condition | None = None

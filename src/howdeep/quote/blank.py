@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from ..knowledge.engine_facts import count_of, engine_facts
 from ..knowledge.figure_words import figure_title
-from ..logic.applicability import applies, rung_on
+from ..logic.applicability import applies, asked_on, rung_on
 from ..model.knowledge import Knowledge
 from ..model.results import Assessment
 from ..model.shown_units import in_prose, unit_in
@@ -82,7 +82,8 @@ def within(knowledge: Knowledge, answer: Assessment, names: Sequence[str], rung:
 
 
 def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str, heads: tuple[SheetCaution, ...]) -> BlankRow:
-    item, engine = knowledge.observations[name], answer.job.engine
+    engine = answer.job.engine
+    item = asked_on(knowledge.observations[name], engine_facts(engine))
     places = tuple(
         ", ".join(filter(None, (row, column))).replace("_", " ")
         for row in item.rows

@@ -306,6 +306,8 @@ def _conditions(knowledge: Knowledge, entry: Any) -> Iterator[tuple[str, tuple[C
                 yield f"{CONDITION_LABELS[field]}: {rung}, where", tuple(clauses(knowledge, step.when))
     for step in getattr(entry, "hours_by", ()):
         yield f"{step.hours:g} hours, where", tuple(clauses(knowledge, step.when))
+    for step in getattr(entry, "only_on", ()):
+        yield f"Answers {', '.join(step.answers)} only where", tuple(clauses(knowledge, step.when))
     for number, step in enumerate(getattr(entry, "steps", ()), 1):
         if step.when is not None:
             yield f"Step {number}, where", tuple(clauses(knowledge, step.when))

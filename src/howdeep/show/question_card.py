@@ -98,7 +98,7 @@ def _how_lines(item: Observation, width: int, units: str) -> list[str]:
 
 
 def _asked_lines(desk: Desk, name: str, width: int, said: str) -> list[str]:
-    item, units = desk.knowledge.observations[name], desk.shop.settings.units
+    item, units = desk.asked(name), desk.shop.settings.units
     tools = f"; {', '.join(item.tools)}" if item.tools else ""
     time = f" ({_takes(desk, name)}{tools})" if item.moment != "talk" else ""
     lines = wrapped(in_prose(f"{item.ask}{time}", units), width)

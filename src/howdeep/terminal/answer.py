@@ -50,7 +50,7 @@ def _plain(desk: Desk, question: Question, sitting: Sitting) -> Desk | tuple[Des
             return replace(desk, last=name, moved=None)
         said = offer_of(desk, name)
         if said and typed.lower() in YES:
-            key = confirming(desk.knowledge.observations[name], said)
+            key = confirming(desk.asked(name), said)
             if key not in YES:
                 sitting.console.print(
                     f"  'y' could be meant either way: {key} is what it sounds like; or another number."

@@ -191,7 +191,7 @@ def _meant(observation: Observation, typed: str) -> list[str]:
 
 def read_in(desk: Desk, name: str, typed: str, units: Units, console: Console, ask: Ask) -> Any:
     """The plain value of what was typed, the unit asked for where it needs one. Raises HowdeepError, Leave."""
-    item = desk.knowledge.observations[name]
+    item = desk.asked(name)
     count = count_of(desk.job.engine, item.each)
     while True:
         try:

@@ -98,7 +98,7 @@ def save_id() -> str:
 def table_of(desk: Desk, name: str) -> list[tuple[str, list[Cell]]]:
     """The fields of an observation in lines: one for each cylinder, journal or valve and place; narrow enough for a
     phone."""
-    item = desk.knowledge.observations[name]
+    item = desk.asked(name)
     cells = cells_of(item, name, count_of(desk.job.engine, item.each))
     return [
         (f"{index or ''} {row}".strip(), list(line))
