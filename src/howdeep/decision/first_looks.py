@@ -29,6 +29,7 @@ def first_looks(
         name: look
         for name, look in sorted(knowledge.first_looks.items())
         if evaluate(look.when, facts, findings, limits) is Truth.PRESENT
+        and (look.unless is None or evaluate(look.unless, facts, findings, limits) is not Truth.PRESENT)
     }
     standing = {name: _standing(look, facts, dangers) for name, look in present.items()}
     late = {other for look in present.values() for other in look.comes_before}

@@ -291,6 +291,8 @@ class FirstLook:
     """Why these come first."""
     source: tuple[Source, ...]
     """Where this comes from."""
+    unless: Condition | None = None
+    """Where it does not count all the same."""
     comes_before: tuple[str, ...] = ()
     """Ids of first looks that come after all of this one where both are called for."""
     excuse: dict[str, str] = field(default_factory=dict)
