@@ -332,7 +332,7 @@ def test_a_shell_choice_never_leaves_a_clearance_outside_the_band(pins):
 def test_a_bore_choice_cleans_up_every_bore_and_is_the_smallest_that_does(most):
     over = (0.010, 0.020, 0.030, 0.040)
     choice = sizes.choose_bore(most, Band(fig(3.0), fig(3.001)), over)
-    cleans = [size for size in over if max(most) + sizes.CLEAN_UP <= 3.001 + size + 1e-7]
+    cleans = [size for size in over if max(most) + sizes.BORE_CLEAN_UP <= 3.001 + size + 1e-7]
     assert choice.oversize == (min(cleans) if cleans else None)
 
 

@@ -12,7 +12,9 @@ from .figures import Band
 from .journals import clearance_by_sizes, shell_bore
 
 CLEAN_UP = 0.001
-"""What a grinder or a boring bar needs on the diameter to be sure of cleaning up a worn place (judgement)."""
+"""What a grinder needs on the diameter to be sure of cleaning up a worn journal (judgement)."""
+BORE_CLEAN_UP = 0.003
+"""What a boring bar needs on the diameter: a bore wears to one side, and honing takes its share (judgement)."""
 FUZZ = 1e-7
 ALSO_FITS, MORE_THAN_NEEDED = "would also fit", "takes off more than is needed"
 """Words of a size that was not chosen and would do all the same."""
@@ -173,7 +175,7 @@ def choose_bore(
     oversizes: Sequence[float],
     *,
     now: Sequence[float] = (),
-    clean_up: float = CLEAN_UP,
+    clean_up: float = BORE_CLEAN_UP,
 ) -> BoreChoice:
     """Smallest oversize at which the worst bore cleans up, all bored alike.
 
