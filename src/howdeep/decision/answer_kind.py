@@ -44,6 +44,10 @@ USED_UP = (
     "Every way that has some hope of curing it costs more than the {} {} that stopping costs its owner, and nothing "
     "that may be behind it does more than wear it further: it can be used up as it is."
 )
+PUT_TOGETHER = (
+    "Nothing that was seen or measured is past its limit: it is put together again, with new gaskets and seals "
+    "where they came off."
+)
 SETTLED = "What it was brought in for was measured and is as it should be; nothing else points to a fault."
 
 
@@ -206,6 +210,10 @@ def _without_checks(
             decision.job,
             ("A fit is tighter than new: it is measured again and put right before anything is closed or run.",),
         )
+    if not case.noticed and case.opened and not problem.provisional:
+        together = [line for line in decision.jobs if line.expected is not None and line.rung != "replace"]
+        if together:
+            return "promise", min(together, key=lambda line: (line.expected, DEPTH[line.rung])).job, (PUT_TOGETHER,)
     if not case.noticed and case.settled:
         return "can_wait", decision.job, (SETTLED,)
     if not case.noticed:

@@ -140,8 +140,9 @@ def asked_for(knowledge: Knowledge, answer: Assessment, scope: Rung | None, *, o
 
 
 def points_to_work(answer: Assessment) -> bool:
-    """Whether anything was noticed that work must make go away: else no job is meant, and none has a chance."""
-    return answer.decision.then != "can_wait" and anything_noticed(answer)
+    """Whether anything was noticed that work must make go away, or an open engine is only put together: else no job is
+    meant, and none has a chance."""
+    return answer.decision.then == "promise" or (answer.decision.then != "can_wait" and anything_noticed(answer))
 
 
 def anything_noticed(answer: Assessment) -> bool:
