@@ -12,6 +12,7 @@ from howdeep.cases.run import case_files
 from howdeep.errors import HowdeepError
 from howdeep.knowledge.where import shipped_cases
 from howdeep.model.shop import ShopSettings
+from howdeep.quote.beside import found_rows
 from howdeep.quote.build import build_quote
 from howdeep.quote.estimate import estimate_of
 from howdeep.quote.first_steps import first_steps, look_offer
@@ -47,6 +48,35 @@ def some(shop, assessed):
             estimate_of(shop.knowledge, assessed[stem], quote, shop.prices, shop.settings, date="2026-11-29"),
         )
     return made
+
+
+def test_of_what_comes_of_waiting_the_worst_is_told_that_a_customer_is_told_of(shop, assessed):
+    knowledge, answer = shop.knowledge, assessed["a_sharp_knock_that_one_plug_stops_is_that_rod"]
+    mild, grave = (
+        next(b for b in answer.beliefs if (c := knowledge.causes[b.cause]).run_on == harm and c.wait)
+        for harm in ("wears", "damages")
+    )
+    for hand, leads in ((0.3, grave), (0.15, mild)):
+        hands = {mild.cause: 0.9, grave.cause: hand}
+        beliefs = (dataclasses.replace(belief, hand=hands.get(belief.cause, 0.0)) for belief in answer.beliefs)
+        told = dataclasses.replace(answer, beliefs=tuple(beliefs))
+        estimate = estimate_of(
+            knowledge, told, build_quote(knowledge, told, shop.prices), shop.prices, shop.settings, date="2026-11-29"
+        )
+        (line,) = estimate.waiting
+        assert line.startswith(f"{knowledge.causes[leads.cause].title}: ")
+
+
+@pytest.mark.parametrize(
+    ("case", "observation", "place"),
+    [
+        ("a_smeared_big_end_over_an_oval_pin_is_two_faults_and_both_are_mended", "crankpin_size", "2"),
+        ("an_oval_main_under_good_crankpins_still_takes_the_crank_out", "main_size", "3"),
+    ],
+)
+def test_of_several_places_past_their_limit_the_worst_is_named(shop, assessed, case, observation, place):
+    rows = {row.observation: row for row in found_rows(shop.knowledge, assessed[case])}
+    assert rows[observation].past and rows[observation].read.startswith(f"{place}: ")
 
 
 def test_the_sums_of_every_estimate_are_those_of_its_quote_and_add_up(some):

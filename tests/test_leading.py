@@ -47,6 +47,29 @@ def test_a_cause_that_a_sign_or_its_history_speaks_for_is_not_said_to_have_nothi
     assert silent not in leading(told, len(told.beliefs)) and silent in unmoved(told, len(told.beliefs))
 
 
+def test_the_last_seat_is_that_of_what_the_depth_hangs_on_where_none_of_the_likelier_ones_needs_it(shop):
+    path = shipped_cases() / "worn_rings_behind_a_weak_battery_are_still_worn_rings.yaml"
+    answer = shop.assess(shop.open_job(path), checks=False, flips=False)
+    order = leading(answer, 9)
+    assert len(order) > 4
+
+    def told(*depth_by):
+        decision = dataclasses.replace(answer.decision, depth_by=tuple(cause.cause for cause in depth_by))
+        return leading(dataclasses.replace(answer, decision=decision), 3)
+
+    assert told() == order[:3] == told(order[1], order[4])
+    assert told(order[4], order[3]) == (*order[:2], order[4])
+    assert told(unmoved(answer, 1)[0]) == order[:3], "what nothing speaks for takes no seat"
+
+
+def test_the_depth_of_a_job_is_named_by_what_only_it_cures(shop):
+    path = shipped_cases() / "a_charred_rope_is_renewed_with_the_pan_down.yaml"
+    told = shop.assess(shop.open_job(path), checks=False, flips=False)
+    assert told.decision.rung == "refresh" and told.decision.depth_by[0] == "rear_main_seal"
+    outside = shipped_cases() / "a_grinding_starter_is_not_an_engine_job.yaml"
+    assert shop.assess(shop.open_job(outside), checks=False, flips=False).decision.depth_by == ()
+
+
 def test_while_nothing_has_shown_the_likeliest_lead_and_none_is_told_apart(answer):
     base = tuple(dataclasses.replace(belief, posterior=belief.prior, hand=0.0, steps=()) for belief in answer.beliefs)
     told = dataclasses.replace(answer, beliefs=base)

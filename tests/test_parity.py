@@ -32,7 +32,7 @@ from .pages import HOST, paper
 
 CASES = {
     "a_gauge_at_nought_over_good_pressure_that_falls_with_speed_and_oil_that_grows": "do_not_run",
-    "rain_down_the_stack_stands_on_the_piston_and_is_seen_by_lamp": "do_not_run",
+    "a_knock_since_the_oil_was_low_is_not_listened_to_for_long": "do_not_run",
     "a_valve_forced_while_stuck_bends_its_push_rod_and_itself": "check_first",
     "an_engine_nobody_knows_that_cranks_at_eight_volts_is_a_battery": "promise",
     "worn_by_every_test_and_still_opened_before_it_is_priced": "check_first",
@@ -66,7 +66,7 @@ EXCEPTIONS: dict[tuple[str, str], str] = {
     **dict.fromkeys(
         (("screen", section) for section in ("owner", "prices", "stages", "turns_up", "unexplained", "used")), ROOM
     ),
-    **dict.fromkeys((("talk", section) for section in ("owner", "prices", "stages", "turns_up")), ROOM),
+    **dict.fromkeys((("talk", section) for section in ("owner", "prices", "stages", "turns_up", "unexplained")), ROOM),
     **dict.fromkeys(
         (
             ("screen", section)

@@ -28,6 +28,7 @@ from .suspects import (
     is_certain,
     is_quick,
     stands_out,
+    that_need,
 )
 from .ways_to_begin import after_a_look, beginning, came_for_first, cheapest_look, if_mended_all_the_same, outside_first
 
@@ -110,6 +111,7 @@ def with_kind(
         afterwards=afterwards,
         job=job,
         rung=line.rung,
+        depth_by=that_need(problem, case, line.rung, knowledge.settings.telling.named_from),
         because=because,
         look=look.rung if look else None,
         worth=worth,

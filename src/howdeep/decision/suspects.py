@@ -37,6 +37,16 @@ def depth_stands_out(deciding: Deciding, problem: Problem, case: Case, rung: Run
     return DEPTH[rung] > SHALLOW and 1.0 - none >= deciding.depth_stands_out
 
 
+def that_need(problem: Problem, case: Case, rung: Rung, least: float) -> tuple[str, ...]:
+    """Causes that only work of just this depth cures, likeliest first; none where it takes nothing apart. `least` is
+    the chance of a hand from which one is named."""
+    need = problem.cured_at()
+    if DEPTH[rung] <= SHALLOW:
+        return ()
+    named = [item for item in case.beliefs if need[item.cause] == DEPTH[rung] and item.hand >= least]
+    return tuple(item.cause for item in sorted(named, key=lambda item: (-round(item.hand, 9), item.cause)))
+
+
 def any_likely(deciding: Deciding, case: Case) -> bool:
     """Whether one suspect is likely at all."""
     return any(belief.hand >= deciding.likely for belief in case.beliefs)

@@ -20,8 +20,8 @@ from .texts import within
 READ, WANTED = 90, 100
 """Letters of a reading, and of what it should be, in a row of a paper."""
 _BANDS = re.compile(r"new (?P<new>[^,;(]+)|limit (?P<limit>[^,;()]+)")
-
-
+_LIMITS = re.compile(r": (?P<read>-?[\d.]+) .*\blimit (?P<limit>[\d.]+) ")
+_ROUND = re.compile(r"(?:out of round|taper) ([\d.]+) \S+ \(limit ([\d.]+) ")
 _WANTED = (
     (r" is (wanted|allowed)$", ""),
     (r"^the sheet wants ", ""),
@@ -145,9 +145,18 @@ def wanted_of(how: str) -> str:
 
 
 def _worst(how: str) -> str:
-    """The first part of a judgement that is not good, without its limits."""
-    parts = [part for part in how.split("; ") if "beyond" in part or "grind" in part or "out of round" in part]
-    return (parts or how.split("; "))[0].partition(", new ")[0].partition(", limit ")[0]
+    """The part of a judgement that is furthest past its limit, of those that name none the first."""
+    every = how.partition(" (gauge error")[0].split("; ")
+    parts = [part for part in every if "beyond" in part or "grind" in part or "out of round" in part] or every
+    return max(parts, key=_past_by).partition(", new ")[0].partition(", limit ")[0]
+
+
+def _past_by(part: str) -> float:
+    """How far a reading lies past its limit, or a journal's ovality and taper past theirs, as a share of the limit."""
+    if oval := [float(read) / float(limit) for read, limit in _ROUND.findall(part) if float(limit)]:
+        return max(oval) - 1.0
+    told = _LIMITS.search(part)
+    return abs(float(told["read"]) / float(told["limit"]) - 1.0) if told and float(told["limit"]) else 0.0
 
 
 def _is_past(shape: Reduced, value: Value) -> bool:

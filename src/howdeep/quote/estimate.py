@@ -18,6 +18,7 @@ from ..pricing.money import read_money
 from .beside import found_rows
 from .bills import job_of
 from .estimate_values import Estimate, Paper, Proposal, Sum, Surprise, Suspect, Worth
+from .evidence import seats
 from .first_steps import first_steps, look_offer
 from .jobs import anything_noticed, is_only, named_work, points_to_work
 from .made_with import used_line
@@ -33,6 +34,8 @@ NAME, WORDS, SENTENCE, DANGER, DOES = 70, 150, 140, 240, 240
 one page; the whole stands in the annex."""
 DIGITS = 6
 """Digits of a chance."""
+HARM = ("dangerous", "damages", "wears", "harmless")
+"""What running on does (`Cause.run_on`), the worst first."""
 PAPERS: dict[Kind, Paper] = {
     "do_not_run": "do_not_run",
     "promise": "estimate",
@@ -142,7 +145,8 @@ def _until(date: str, days: int) -> str:
 
 
 def _suspects(knowledge: Knowledge, answer: Assessment) -> tuple[Suspect, ...]:
-    likely = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))[:SUSPECTS]
+    ordered = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))
+    likely = seats(ordered, SUSPECTS, answer.decision.depth_by)
     return tuple(
         Suspect(
             knowledge.causes[belief.cause].title,
@@ -213,14 +217,15 @@ def _worth(knowledge: Knowledge, answer: Assessment, prices: PriceList, likely: 
 
 
 def _waiting(knowledge: Knowledge, answer: Assessment) -> tuple[str, ...]:
-    """What happens if it is left, by the likeliest causes that have a hand in it."""
-    likely = sorted(answer.beliefs, key=lambda belief: (-round(belief.hand, 9), belief.cause))[:4]
-    told = dict.fromkeys(
-        _waits(knowledge.causes[belief.cause])
-        for belief in likely
-        if belief.hand >= knowledge.settings.telling.named_from and knowledge.causes[belief.cause].wait
+    """What happens if it is left, by the suspects that a customer is told of, else by those that are named at all: the
+    worst that running on does first, of equals the likelier."""
+    telling = knowledge.settings.telling
+    suspects = sorted(
+        (belief.hand < telling.to_customer_from, HARM.index(cause.run_on), -round(belief.hand, 9), belief.cause)
+        for belief in answer.beliefs
+        if (cause := knowledge.causes[belief.cause]).wait and belief.hand >= telling.named_from
     )
-    return tuple(told)[:WAITING]
+    return tuple(dict.fromkeys(_waits(knowledge.causes[cause]) for *_, cause in suspects))[:WAITING]
 
 
 def _waits(cause: Cause) -> str:

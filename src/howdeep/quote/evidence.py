@@ -1,9 +1,11 @@
-"""What speaks for a cause, as titles of signs: for papers, which name one or two and not the sum."""
+"""What speaks for a cause, as titles of signs, and which causes are named: for papers, which have room for a few."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..model.knowledge import Knowledge
-from ..model.results import Assessment
+from ..model.results import Assessment, Belief
 from ..model.terms import WORDS
 
 TELLING = 0.45
@@ -23,6 +25,16 @@ def signs_for(knowledge: Knowledge, answer: Assessment, cause: str, most: int = 
     )
     names = [name for _, name in raised] or _could_bring(knowledge, answer, cause)
     return tuple(knowledge.findings[name].title for name in names[:most])
+
+
+def seats(beliefs: Sequence[Belief], most: int, depth_by: Sequence[str]) -> tuple[Belief, ...]:
+    """The first `most` of beliefs that stand in order. The last seat is that of the likeliest cause that alone needs
+    the depth of the job (`Decision.depth_by`), where none of the likelier ones does: else nobody could tell from them
+    why it is opened so far."""
+    first, later = list(beliefs[:most]), {belief.cause: belief for belief in beliefs[most:]}
+    if first and not any(belief.cause in depth_by for belief in first):
+        first[-1] = next((later[cause] for cause in depth_by if cause in later), first[-1])
+    return tuple(first)
 
 
 def _could_bring(knowledge: Knowledge, answer: Assessment, cause: str) -> list[str]:

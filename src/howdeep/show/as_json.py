@@ -72,6 +72,7 @@ def assessment_shape(knowledge: Knowledge, answer: Assessment, prices: PriceList
             for key in (
                 "job",
                 "rung",
+                "depth_by",
                 "provisional",
                 "estimated",
                 "wins_by",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..model.results import Assessment, Belief
 from ..quote.evidence import TELLING as TELLING
+from ..quote.evidence import seats
 
 CERTAIN_ANYWAY = 0.5
 """A cause this probable is told even if nothing has raised it."""
@@ -22,11 +23,11 @@ def spoken_for(belief: Belief) -> bool:
 
 
 def leading(answer: Assessment, most: int) -> tuple[Belief, ...]:
-    """Causes likeliest to have a hand in what was noticed, of those that something speaks for; while nothing has shown,
-    simply the likeliest."""
+    """Causes likeliest to have a hand in what was noticed, of those that something speaks for, and one that the depth
+    of the job hangs on; while nothing has shown, simply the likeliest."""
     told = [belief for belief in answer.beliefs if spoken_for(belief)]
     worth_telling = [belief for belief in told if belief.hand >= LEAST]
-    return tuple((worth_telling or told or list(answer.beliefs))[:most])
+    return seats(worth_telling or told, most, answer.decision.depth_by) or answer.beliefs[:most]
 
 
 def unmoved(answer: Assessment, most: int, least: float = 0.05) -> tuple[Belief, ...]:
