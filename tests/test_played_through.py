@@ -4,6 +4,7 @@ import dataclasses
 from decimal import Decimal
 
 from howdeep.knowledge.where import shipped_cases
+from howdeep.show.what_next import next_lines
 
 
 def answer_of(shop, name, **changed):
@@ -45,3 +46,19 @@ def test_nothing_is_let_wait_while_nothing_is_likely_and_a_look_would_tell(shop)
     likely = shop.knowledge.settings.deciding.likely
     assert answer.decision.afterwards == "can_wait" and max(belief.hand for belief in answer.beliefs) < likely
     assert answer.decision.kind == "check_first" and answer.checks[0].check in ("accessory_turn", "throttle_look")
+
+
+def test_what_reads_too_near_its_limit_is_measured_again_before_it_is_closed(shop):
+    case = "an_engine_in_pieces_within_all_its_limits_is_put_together_again"
+    answer = answer_of(shop, case)
+    first, second = next_lines(shop.knowledge, answer)
+    assert first.warns and first.text.endswith("too near a limit to call: crankpin diameter, main bearing clearance")
+    assert second.text == "howdeep quote JOB"
+    sound = answer_of(shop, case, crankpin_size=None, main_clearance=None)
+    assert [line.text for line in next_lines(shop.knowledge, sound)] == ["howdeep quote JOB"]
+
+
+def test_what_the_job_renews_anyhow_is_not_measured_again(shop):
+    answer = answer_of(shop, "loose_mains_on_round_journals_are_rolled_in")
+    assert any(remark.kind == "too close to call" for remark in answer.facts.remarks)
+    assert not any("Measure again" in line.text for line in next_lines(shop.knowledge, answer))

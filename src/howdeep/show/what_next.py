@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from ..knowledge.engine_facts import engine_facts
+from ..model.condition import facts_read
 from ..model.knowledge import Knowledge
 from ..model.prices import PriceList
 from ..model.results import Assessment, CheckValue, JobLine
-from ..model.terms import DEPTH, RUNGS
+from ..model.terms import DEPTH, RUNGS, WORDS
 from ..quote.first_steps import with_tax
 from ..quote.first_steps import worth_making as useful_checks
 from ..quote.jobs import curing
@@ -35,7 +36,46 @@ def next_lines(knowledge: Knowledge, answer: Assessment, prices: PriceList | Non
         if answer.decision.kind == "do_not_run"
         else []
     )
-    return tuple([*first, *_then(knowledge, answer, prices)][: NEXT + len(first)])
+    again = _again(knowledge, answer)
+    return tuple([*first, *again, *_then(knowledge, answer, prices)][: NEXT + len(first) + len(again)])
+
+
+def _again(knowledge: Knowledge, answer: Assessment) -> list[Line]:
+    """What was read on the open engine within the gauge's own error of its limit and is measured again before it is
+    closed or parts are ordered; what the job renews anyhow is not."""
+    if not answer.decision.opened or answer.decision.then == "stop":
+        return []
+    done = {item.operation for item in answer.works[answer.decision.job].items if not item.if_found}
+    near = dict.fromkeys(
+        remark.observation
+        for remark in answer.facts.remarks
+        if remark.kind == "too close to call" and knowledge.observations[remark.observation].moment == "teardown"
+    )
+    names = [
+        name
+        for name in near
+        if any(not done & set(knowledge.causes[cause].cured_by) for cause in _hang_on(knowledge, answer, name))
+    ]
+    if not names:
+        return []
+    titles = ", ".join(lower_first(knowledge.observations[name].title) for name in names)
+    return [Line(f"Measure again before it is closed, too near a limit to call: {titles}", ask=names[0], warns=True)]
+
+
+def _hang_on(knowledge: Knowledge, answer: Assessment, observation: str) -> set[str]:
+    """Causes that signs of a reading speak of, of each sign those that bring it most often."""
+    facts = {observation, *(name for name, item in knowledge.reduced.items() if observation in item.taken_from)}
+    told = [
+        knowledge.findings[name].explained_by
+        for name in answer.counted.present
+        if facts & facts_read(knowledge.findings[name].when) and knowledge.findings[name].explained_by
+    ]
+    return {
+        cause
+        for words in told
+        for cause, word in words.items()
+        if WORDS.index(word) == max(map(WORDS.index, words.values()))
+    }
 
 
 def next_figures(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> tuple[Figure, ...]:
