@@ -79,6 +79,20 @@ def test_of_several_places_past_their_limit_the_worst_is_named(shop, assessed, c
     assert rows[observation].past and rows[observation].read.startswith(f"{place}: ")
 
 
+def test_an_engine_in_pieces_within_its_limits_reads_as_one(shop, assessed):
+    """A reading too near its limit is called neither within nor past it, wear that is used up in part is no fault, and
+    nothing is said to go away where nothing was noticed."""
+    answer = assessed["an_engine_in_pieces_within_all_its_limits_is_put_together_again"]
+    rows = {row.observation: row for row in found_rows(shop.knowledge, answer)}
+    assert rows["crankpin_size"].read == "measured, too near a limit to call" and not rows["crankpin_size"].past
+    assert "limit 0.0380 in" in rows["ring_gap_measured"].should_be and not rows["ring_gap_measured"].past
+    quote = build_quote(shop.knowledge, answer, shop.prices)
+    estimate = estimate_of(shop.knowledge, answer, quote, shop.prices, shop.settings, date="2026-11-29")
+    page = page_of(estimate)
+    assert "asks for more" in " ".join(page.propose.lines) and "you noticed" not in " ".join(page.propose.lines)
+    assert estimate.sum.low == estimate.sum.high and "half of such bills" not in " ".join(page.block("worth").lines)
+
+
 def test_the_sums_of_every_estimate_are_those_of_its_quote_and_add_up(some):
     for case, (answer, quote, estimate) in some.items():
         if estimate.sum is None:

@@ -19,6 +19,8 @@ from .texts import within
 
 READ, WANTED = 90, 100
 """Letters of a reading, and of what it should be, in a row of a paper."""
+WEAR_USED = ("little", "half", "most")
+"""Words of how much of the wear that a part may have is used, which is no limit passed."""
 _BANDS = re.compile(r"new (?P<new>[^,;(]+)|limit (?P<limit>[^,;()]+)")
 _LIMITS = re.compile(r": (?P<read>-?[\d.]+) .*\blimit (?P<limit>[\d.]+) ")
 _ROUND = re.compile(r"(?:out of round|taper) ([\d.]+) \S+ \(limit ([\d.]+) ")
@@ -107,7 +109,10 @@ def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> Fou
     judged = [
         (fact, answer.facts.reductions[fact])
         for fact, shape in knowledge.reduced.items()
-        if fact in answer.facts.reductions and shape.worsens and shape.taken_from[:1] == (name,)
+        if fact in answer.facts.reductions
+        and shape.worsens
+        and shape.taken_from[:1] == (name,)
+        and shape.worsens != WEAR_USED
     ]
     past = [reduction.how for fact, reduction in judged if _is_past(knowledge.reduced[fact], reduction.value)]
     if name == DRY and (band := expected_band(answer)):
@@ -120,7 +125,9 @@ def _row(knowledge: Knowledge, answer: Assessment, name: str, units: str) -> Fou
         )
     is_past = answer.facts.values.get(WET_ANSWER) == "up" if name == WET else bool(past)
     if not read:
-        read = in_prose(_worst(past[0]), units) if past else "measured, within its limits" if judged else "measured"
+        near = any(item.observation == name and item.kind == "too close to call" for item in answer.facts.remarks)
+        within_limits = "measured, too near a limit to call" if near else "measured, within its limits"
+        read = in_prose(_worst(past[0]), units) if past else within_limits if judged else "measured"
         wanted = wanted if past else ""
     return FoundRow(name, title, within(read, READ), within(wanted, WANTED), is_past)
 

@@ -167,7 +167,8 @@ def _proposal(knowledge: Knowledge, answer: Assessment, quote: Quote) -> Proposa
         does = (f"{first_sentence(plain)} " if opens else "") + f"That is: {named_work(knowledge, answer, quote.job)}."
     title = ANOTHER if quote.rung == "replace" else quote.title
     came_for = next((line.came_for for line in answer.decision.jobs if line.job == quote.job), None)
-    return Proposal(quote.job, quote.rung, title, whole_within(does, DOES), quote.enough, quote.every, came_for)
+    told = whole_within(does, DOES)
+    return Proposal(quote.job, quote.rung, title, told, quote.enough, quote.every, came_for, anything_noticed(answer))
 
 
 def without_example_deposit(quote: Quote, prices: PriceList, settings: ShopSettings) -> Quote:

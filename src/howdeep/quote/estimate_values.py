@@ -45,6 +45,8 @@ class Proposal:
     """Chance that no fault at all is left; None where that is not said."""
     came_for: float | None = None
     """Chance that what it was brought in for goes away; None where nothing else was noticed."""
+    noticed: bool = True
+    """Whether anything was noticed that has to go away."""
 
 
 @dataclass(frozen=True, slots=True)

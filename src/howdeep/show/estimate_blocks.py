@@ -6,7 +6,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from ..model.odds import at_least, odds_words
-from ..quote.estimate_values import Estimate
+from ..quote.estimate_values import Estimate, Proposal
 from ..quote.held import NOT_MADE, WAIVED_BY
 from ..quote.texts import lower_first
 from .estimate_price import priced_in_full
@@ -37,9 +37,12 @@ def would_be(enough: float) -> str:
     return "What would be enough" if at_least(enough, "about even") else "What would come nearest"
 
 
-def chance_words(enough: float, came_for: float | None = None) -> str:
+def chance_words(job: Proposal) -> str:
     """'It is likely (76 %) that this is enough: that all you noticed goes away.'; before it, where that is much surer,
-    what it was brought in for."""
+    what it was brought in for. Of an engine on which nothing was noticed, that nothing asks for more."""
+    enough, came_for = job.enough, job.came_for
+    if not job.noticed:
+        return f"{chance_clause(enough)} that this is enough: nothing that was seen or measured asks for more."
     if came_for is None or came_for < enough + SURER_BY:
         return f"{chance_clause(enough)} that this is enough: that all you noticed goes away."
     return (
@@ -61,7 +64,7 @@ def propose(estimate: Estimate) -> Block | None:
         "can_wait": "If you would rather have it done",
         "stop": would_be(job.enough),
     }.get(kind, "What it may come to, as it looks now")
-    lines = [f"{job.title}. {job.does}", chance_words(job.enough, job.came_for)]
+    lines = [f"{job.title}. {job.does}", chance_words(job)]
     if (estimate.first or estimate.look) and estimate.sum is not None and estimate.sum.total is not None:
         sums = estimate.sum
         lines.append(
@@ -251,9 +254,11 @@ def _worth(estimate: Estimate) -> Block | None:
         # a promise that was kept before the sum stood in it has the share alone
         half = money(likely if likely is not None else worth.value_running * Decimal(str(worth.share)), whole=True)
         says = "By the figures, no" if worth.share > 1 else "Think it over" if worth.share >= 0.5 else "Yes"
+        fixed = estimate.sum is not None and estimate.sum.low is not None and estimate.sum.low == estimate.sum.high
         passed = "pass" if worth.share >= 0.5 else "do not pass"
+        bills = f"it comes to {currency} {half}" if fixed else f"half of such bills {passed} {currency} {half}"
         lines.append(
-            f"{says}: half of such bills {passed} {currency} {half}. Running, the machine is put at {value}"
+            f"{says}: {bills}. Running, the machine is put at {value}"
             f"{' (by the engine sheet)' if worth.by_sheet else ''}."
         )
     elif worth.value_running is not None:

@@ -151,9 +151,9 @@ def _propose(estimate: Estimate) -> tuple[str, ...]:
         return (
             "By the figures, we would stop here. You may still have reasons to mend it. Then tell us how far to go.",
             *left_as_it_is(estimate),
-            f"{would_be(job.enough)}: {lower_first(job.title)}. {chance_words(job.enough, job.came_for)}",
+            f"{would_be(job.enough)}: {lower_first(job.title)}. {chance_words(job)}",
         )
-    return (f"{job.title}. {job.does}", chance_words(job.enough, job.came_for))
+    return (f"{job.title}. {job.does}", chance_words(job))
 
 
 def _price(estimate: Estimate) -> tuple[str, ...]:
@@ -201,7 +201,7 @@ def _later(estimate: Estimate) -> tuple[str, ...]:
     return (
         f"As it looks now, the work would be: {lower_first(job.title)}. It would cost "
         f"{money(sums.total, estimate.currency, whole=True)} with tax{_ends(sums)}. "
-        f"{chance_words(job.enough, job.came_for)}",
+        f"{chance_words(job)}",
     )
 
 
