@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from howdeep.knowledge.where import shipped_cases
 from howdeep.model.engine import Fit
 from howdeep.readings import crank_plan, sizes
 from howdeep.readings.bores import fitted_oversize
@@ -387,3 +388,22 @@ def test_every_piston_is_told_from_its_worn_skirt(size, wear):
 def test_printed_oversizes_can_be_chosen_from(oversizes):
     """Liner outside diameters follow the same rule as bores: the smallest that cleans up the worst hole."""
     assert sizes.choose_bore([3.0075], Band(fig(3.0), fig(3.001)), oversizes).oversize == 0.010
+
+
+@pytest.mark.parametrize(
+    ("size", "told"),
+    [(0.002, "0.002 in"), (0.020, "0.020 in"), (0.254 * MM, "0.010 in")]
+    + [(mm * MM, f"{mm:.2f} mm") for mm in (0.05, 0.25, 0.5, 0.75, 1.0, 1.5)],
+)
+def test_a_size_is_told_as_it_is_sold(size, told):
+    """0.50 mm and 0.020 in are two parts, a third of a thousandth apart."""
+    assert sizes.as_sold(size) == told
+    assert (sizes.oversize_text(size), sizes.undersize_text(size)) == (f"{told} over", f"{told} under")
+
+
+def test_parts_of_a_sheet_in_millimetres_are_ordered_in_millimetres(shop):
+    job = shop.open_job(shipped_cases() / "worn_dry_sleeves_in_a_boat_mean_the_engine_out.yaml")
+    assert job.engine.oversizes == ("0.50 mm",)
+    answer = shop.assess(job, checks=False, flips=False)
+    sized = [line.size for work in answer.works.values() for line in work.parts if "over" in line.size]
+    assert sized and all(size == "0.50 mm over" for size in sized)

@@ -16,6 +16,8 @@ CLEAN_UP = 0.001
 BORE_CLEAN_UP = 0.003
 """What a boring bar needs on the diameter: a bore wears to one side, and honing takes its share (judgement)."""
 FUZZ = 1e-7
+MM_TO_THE_INCH, ROUNDING = 25.4, 0.01
+"""Millimetres of an inch (exact by definition), and what is lost where a size in one is kept in the other."""
 ALSO_FITS, MORE_THAN_NEEDED = "would also fit", "takes off more than is needed"
 """Words of a size that was not chosen and would do all the same."""
 
@@ -41,9 +43,17 @@ class ShellChoice:
     rejected: tuple[Rejected, ...]
 
 
+def as_sold(size: float) -> str:
+    """A size in inches as its sheet lists it: '0.020 in', but '0.50 mm' where it is no whole thousandth of an inch and
+    is a whole twentieth of a millimetre. The two are different parts."""
+    thousandths, twentieths = size * 1000, size * MM_TO_THE_INCH * 20
+    metric = abs(thousandths - round(thousandths)) > ROUNDING and abs(twentieths - round(twentieths)) < ROUNDING
+    return f"{size * MM_TO_THE_INCH:.2f} mm" if metric else f"{size:.3f} in"
+
+
 def undersize_text(size: float) -> str:
     """'standard' or '0.002 in under'."""
-    return "standard" if size == 0 else f"{size:.3f} in under"
+    return "standard" if size == 0 else f"{as_sold(size)} under"
 
 
 def ground_to_text(size: float, *, last: bool) -> str:
@@ -53,7 +63,7 @@ def ground_to_text(size: float, *, last: bool) -> str:
 
 def oversize_text(size: float) -> str:
     """'standard' or '0.020 in over'."""
-    return "standard" if size == 0 else f"{size:.3f} in over"
+    return "standard" if size == 0 else f"{as_sold(size)} over"
 
 
 def choose_shell(
