@@ -234,7 +234,7 @@ def test_a_metric_engine_is_sleeved_when_no_oversize_cleans_up():
         return bore((mm * MM, mm * MM - 0.001), (87.22 * MM, 87.22 * MM))
 
     fits = choices(on, {"bore_size": [worn(87.60)] * 4})
-    assert fits["size.bores"].size == f"{0.5 * MM:.3f} in over"
+    assert fits["size.bores"].size == "0.50 mm over"
     gone = choices(on, {"bore_size": [worn(88.80)] * 4})
     assert gone["size.bores"].size == "sleeve every bore back to standard"
     assert gone["size.pistons"].size == gone["size.rings"].size == "standard" and "size.head_gasket" not in gone
