@@ -7,6 +7,7 @@ import pytest
 from howdeep.decision.askable import askable
 from howdeep.decision.open_checks import open_questions
 from howdeep.errors import HowdeepError
+from howdeep.interview.heard import heard_in
 from howdeep.interview.own_words import offered
 from howdeep.interview.session import open_desk
 from howdeep.job import write
@@ -53,7 +54,7 @@ def test_what_is_on_record_stands(desk):
 
 
 def test_what_is_not_offered_is_neither_weighed_nor_heard(shop, desk):
-    diesel = desk(DIESEL)
+    diesel, tractor = desk(DIESEL), desk(PETROL).job.engine
     knowledge, job = shop.knowledge, diesel.job
     told = dataclasses.replace(
         job,
@@ -61,8 +62,12 @@ def test_what_is_not_offered_is_neither_weighed_nor_heard(shop, desk):
             job.job, customer=dataclasses.replace(job.job.customer, words="I have to pull the choke out a long time.")
         ),
     )
-    assert offered(knowledge, dataclasses.replace(told, engine=desk(PETROL).job.engine), "start_needs") == "choke_long"
+    assert offered(knowledge, dataclasses.replace(told, engine=tractor), "start_needs") == "choke_long"
     assert offered(knowledge, told, "start_needs") == ""
+    facts = diesel.answer.facts.values
+    assert ("start_needs", "choke_long") not in heard_in(knowledge, told, facts).signs
+    petrol = dataclasses.replace(told, engine=tractor)
+    assert ("start_needs", "choke_long") in heard_in(knowledge, petrol, {**facts, **engine_facts(tractor)}).signs
     asked = {
         question.check: {outcome.answer for outcome in question.outcomes}
         for question in open_questions(knowledge, job.engine, diesel.answer.facts.values, set(job.values))

@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..decision.askable import askable
+from ..knowledge.engine_facts import engine_facts
 from ..knowledge.questions import COMPLAINTS
+from ..logic.applicability import asked_on
 from ..model.frozen import dataclass
 from ..model.job import OpenJob
 from ..model.knowledge import Knowledge
@@ -38,13 +40,16 @@ def heard_in(knowledge: Knowledge, job: OpenJob, facts: Mapping[str, Any]) -> He
     """What the customer's words say of this engine: complaints while none was answered or put off, and the answers to
     questions that can be asked of it once the others are confirmed. `facts`: what is known of the job."""
     words = job.job.customer.words
+    built = engine_facts(job.engine)
     settled = frozenset(job.values) | job.unknown | job.later
     complaints = () if settled & set(COMPLAINTS) else complaints_offered(knowledge, words)
     assumed = {**facts, **dict(zip(COMPLAINTS, complaints, strict=False))}
     said = {
         item.question: item.answer
         for item in said_in(knowledge, words)
-        if item.question not in (*settled, *COMPLAINTS) and knowledge.observations[item.question].moment == "talk"
+        if item.question not in (*settled, *COMPLAINTS)
+        and knowledge.observations[item.question].moment == "talk"
+        and item.answer in asked_on(knowledge.observations[item.question], built).answers
     }
     found: dict[str, str] = {}
     while True:  # one answer may be the ground of another

@@ -106,7 +106,7 @@ def _asked_lines(desk: Desk, name: str, width: int, said: str) -> list[str]:
         lines += wrapped(in_prose(wording, units), width, "     ", f"{index:>3}  ")
     lines += [line for text in figure_texts(desk, item) for line in wrapped(text, width, "    ", "  ")]
     lines += wrapped(hint_of(desk, item), width, "  ", "  ") if hint_of(desk, item) else []
-    if said in item.answers:  # what means nothing on this engine is not offered
+    if said:
         told = f"It sounds like: {in_prose(item.answers[said], units)}. Is that so? {confirming(item, said)} = it is"
         lines += wrapped(told, width, "    ", "  ")
     before = plain_answer(desk, name)
