@@ -32,7 +32,7 @@ TWO_HOLDS_ONE_CHECK = "seventy_eight_pounds_on_every_cylinder_at_sea_level_is_lo
 @pytest.fixture(scope="module")
 def held(assessed):
     """Every case that a hold stands over at its recommended rung, assessed."""
-    names = [*(path.stem for path in some(case_files(shipped_cases())[::3], 2)), TWO_HOLDS_ONE_CHECK]
+    names = [*(path.stem for path in some(case_files(shipped_cases()), 2)[::2]), TWO_HOLDS_ONE_CHECK]
     answers = {name: assessed[name] for name in names}
     return {name: answer for name, answer in answers.items() if standing(answer, answer.decision.rung)}
 
@@ -52,7 +52,7 @@ def with_waivers(shop, answer, names):
 
 
 def test_a_promise_is_refused_while_any_hold_stands_and_made_when_none_does(shop, held):
-    assert len(held) >= 6
+    assert len(held) >= 10
     for case, answer in held.items():
         for rung in RUNGS:
             names = [hold.hold for hold in standing(answer, rung)]

@@ -76,7 +76,7 @@ def _parts(desk: Desk, told: Verdict, width: int, part: TalkPart) -> Iterator[Pa
     for need, line in zip((FIRST, SECOND, LAST), told.lines("reasons"), strict=False):
         yield said(need, f"- {line.brief}")
     for line in told.lines("unexplained")[:1]:
-        yield said(LAST, f"? {line.brief}")
+        yield said(THIRD, f"? {line.brief}")
     checks = bench_checks(desk)
     listed = checks and desk.answer.decision.then == "check_first"
     for place, line in enumerate(told.lines("next")):
