@@ -111,7 +111,7 @@ def with_kind(
         afterwards=afterwards,
         job=job,
         rung=line.rung,
-        depth_by=that_need(problem, case, line.rung, knowledge.settings.telling.named_from),
+        depth_by=that_need(problem, case, line.rung, knowledge.settings.telling.to_customer_from),
         because=because,
         look=look.rung if look else None,
         worth=worth,

@@ -39,10 +39,10 @@ def depth_stands_out(deciding: Deciding, problem: Problem, case: Case, rung: Run
 
 def that_need(problem: Problem, case: Case, rung: Rung, least: float) -> tuple[str, ...]:
     """Causes that only work of just this depth cures, likeliest first; none where it takes nothing apart. `least` is
-    the chance of a hand from which one is named."""
-    need = problem.cured_at()
+    the chance of a hand from which one is told."""
     if DEPTH[rung] <= SHALLOW:
         return ()
+    need = problem.cured_at()
     named = [item for item in case.beliefs if need[item.cause] == DEPTH[rung] and item.hand >= least]
     return tuple(item.cause for item in sorted(named, key=lambda item: (-round(item.hand, 9), item.cause)))
 

@@ -120,7 +120,8 @@ class Decision:
     job: str = ""
     """Key of the job that the answer speaks of: what is promised, begun or, for a look inside, likely to follow."""
     depth_by: tuple[str, ...] = ()
-    """Suspects that only work of just the job's depth cures, likeliest first: they say why it is opened so far."""
+    """Suspects that a customer is told of and only work of just the job's depth cures, likeliest first: they say why it
+    is opened so far."""
     jobs: tuple[JobLine, ...] = ()
     """Packages in order of rung, then the targeted jobs."""
     looks: tuple[Look, ...] = ()

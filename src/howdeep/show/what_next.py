@@ -65,17 +65,13 @@ def _again(knowledge: Knowledge, answer: Assessment) -> list[Line]:
 def _hang_on(knowledge: Knowledge, answer: Assessment, observation: str) -> set[str]:
     """Causes that signs of a reading speak of, of each sign those that bring it most often."""
     facts = {observation, *(name for name, item in knowledge.reduced.items() if observation in item.taken_from)}
-    told = [
-        knowledge.findings[name].explained_by
-        for name in answer.counted.present
-        if facts & facts_read(knowledge.findings[name].when) and knowledge.findings[name].explained_by
-    ]
-    return {
-        cause
-        for words in told
-        for cause, word in words.items()
-        if WORDS.index(word) == max(map(WORDS.index, words.values()))
-    }
+    causes: set[str] = set()
+    for name in answer.counted.present:
+        words = knowledge.findings[name].explained_by
+        if words and facts & facts_read(knowledge.findings[name].when):
+            most = max(words.values(), key=WORDS.index)
+            causes |= {cause for cause, word in words.items() if word == most}
+    return causes
 
 
 def next_figures(knowledge: Knowledge, answer: Assessment, prices: PriceList | None = None) -> tuple[Figure, ...]:
